@@ -1,0 +1,1 @@
+//! A clip, a clip list, lead-in and lead-out.

@@ -1,0 +1,1 @@
+//! The simulated match: play, pictures, sound, truth.

@@ -1,0 +1,1 @@
+//! What each point means, every fact known or unknown.

@@ -1,0 +1,25 @@
+//! Changeover plays tennis match footage, stamps points and tags against the footage's own time from the keyboard,
+//! keeps score, and turns every number into a list of clips.
+//!
+//! One way through the house, left to right: `video` shows frames and says which; [`logging`] turns keys into
+//! edits; [`record`] keeps them safe; [`facts`] derives what each point means; [`pattern`] asks questions of them;
+//! [`evidence`] says how sure one can be; [`summary`] and [`clips`] answer; [`export`] writes. `gui` and [`cli`]
+//! stand on top. DEVELOPERS.md has the whole map.
+
+pub mod cli;
+pub mod clips;
+#[cfg(feature = "video")]
+pub mod demo;
+pub mod evidence;
+pub mod export;
+pub mod facts;
+#[cfg(feature = "gui")]
+pub mod gui;
+pub mod logging;
+pub mod pattern;
+pub mod record;
+pub mod summary;
+pub mod tennis;
+pub mod time;
+#[cfg(feature = "video")]
+pub mod video;

@@ -1,0 +1,1 @@
+//! Keys and times in, edits out; no window here.

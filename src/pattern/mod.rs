@@ -1,0 +1,1 @@
+//! Pattern files and three-valued answers.

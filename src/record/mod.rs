@@ -1,0 +1,1 @@
+//! The record of a match and what keeps it safe.

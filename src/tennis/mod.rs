@@ -1,0 +1,1 @@
+//! The court, the rules of the match, the score.

@@ -1,0 +1,1 @@
+//! Everything GStreamer; the only room that touches it.
