@@ -402,7 +402,19 @@ mod tests {
     fn reads_what_people_write() {
         assert_eq!("90".parse(), Ok(MatchTime::from_secs(90)));
         assert_eq!("1:30.5".parse(), Ok(MatchTime::from_millis(90_500)));
-        for bad in ["", ":", "1:60", "1:2:3:4", "1.", ".5", "-1", "1.0000000001", "+1", "1e3", "99999999999999999999"] {
+        for bad in [
+            "",
+            ":",
+            "1:60",
+            "1:2:3:4",
+            "1.",
+            ".5",
+            "-1",
+            "1.0000000001",
+            "+1",
+            "1e3",
+            "99999999999999999999",
+        ] {
             assert!(bad.parse::<MatchTime>().is_err(), "{bad}");
         }
     }

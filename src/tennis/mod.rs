@@ -1,1 +1,68 @@
-//! The court, the rules of the match, the score.
+//! The court, the rules of the match and the score. Pure: no files, no clock, no window.
+//!
+//! [`rules::Rules`] says under which format a match is played, as data; [`score::Scorer`] replays who won each
+//! point and says who serves, to which court, from which end, and what is called. Nothing here is stored: the
+//! score is worked out anew from the winners, so that one corrected point corrects everything after it.
+
+pub mod rules;
+pub mod score;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// One side of the match: the first- or the second-named player (or pair).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// The first-named.
+    A,
+    /// The second-named.
+    B,
+}
+
+impl Side {
+    /// The opponent.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::A => Self::B,
+            Self::B => Self::A,
+        }
+    }
+
+    /// 0 for A, 1 for B: for tables of two.
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+}
+
+/// An end of the court, as the camera sees it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum End {
+    /// The end nearer the camera.
+    Near,
+    /// The end across the net from it.
+    Far,
+}
+
+impl End {
+    /// The opposite end.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Near => Self::Far,
+            Self::Far => Self::Near,
+        }
+    }
+}
+
+/// The half of the court a point is served from and to, as the receiver names it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum CourtSide {
+    /// The right-hand court: the first point of each game.
+    Deuce,
+    /// The left-hand court.
+    Ad,
+}
