@@ -1,1 +1,32 @@
 //! Everything GStreamer; the only room that touches it.
+//!
+//! [`Encoder`] writes footage (the simulated match and the tests' films); what the other rooms see is plain
+//! numbers, pixels and [`VideoError`].
+
+mod encode;
+mod error;
+mod orient;
+
+use std::sync::OnceLock;
+
+pub use encode::{AudioSpec, Container, EncodeSpec, Encoder};
+pub use error::VideoError;
+
+/// Makes GStreamer ready. May be called any number of times, from any thread.
+///
+/// # Errors
+/// [`VideoError::Start`] when GStreamer cannot start on this machine.
+pub fn init() -> Result<(), VideoError> {
+    static STARTED: OnceLock<Result<(), VideoError>> = OnceLock::new();
+    STARTED.get_or_init(|| gst::init().map_err(|e| VideoError::Start { reason: e.to_string() })).clone()
+}
+
+/// Makes one element, or says which Debian package holds it.
+fn make(factory: &str) -> Result<gst::Element, VideoError> {
+    gst::ElementFactory::make(factory).build().map_err(|_| error::missing_element(factory))
+}
+
+/// A GStreamer call that failed for a reason no user can act on alone.
+fn failed(what: &str, why: &impl std::fmt::Display) -> VideoError {
+    VideoError::Pipeline { what: what.to_owned(), reason: why.to_string() }
+}

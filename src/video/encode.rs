@@ -1,0 +1,414 @@
+//! Writing footage from pictures and sound made in memory.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use gst::prelude::*;
+
+use super::{VideoError, failed, make, orient};
+use crate::time::{FrameRate, MatchTime};
+
+/// The kind of file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Container {
+    /// MP4 with H.264 pictures and AAC sound.
+    Mp4,
+    /// WebM with VP8 pictures and Opus sound.
+    WebM,
+}
+
+/// The sound of a file to be written: 32-bit float samples, interleaved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AudioSpec {
+    /// Samples a second.
+    pub rate: u32,
+    /// Channels, 1 or 2.
+    pub channels: u32,
+}
+
+/// What to write and where.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EncodeSpec {
+    /// The finished file; until then a temporary file beside it is written.
+    pub path: PathBuf,
+    /// Width of the stored picture, even.
+    pub width: u32,
+    /// Height of the stored picture, even.
+    pub height: u32,
+    /// The kind of file.
+    pub container: Container,
+    /// Degrees clockwise by which a player must turn the picture: 0, 90, 180 or 270; MP4 only.
+    pub rotation: u16,
+    /// Frames a second, or `None` for a variable rate.
+    pub nominal_rate: Option<FrameRate>,
+    /// The sound, or `None` for a silent file.
+    pub audio: Option<AudioSpec>,
+    /// Frames from one key frame to the next at most, or `None` for the encoder's choice.
+    pub gop: Option<u32>,
+    /// Frames between two reference frames that need both; MP4 only.
+    pub b_frames: u32,
+}
+
+/// Encodes pictures and sound into a file as they come.
+///
+/// ```text
+/// appsrc (RGBx)  ! videoconvert ! x264enc ! h264parse or vp8enc ! queue ────────────────┐
+///                                                                                       ├ mp4mux or
+/// appsrc (F32LE) ! audioconvert ! audioresample ! avenc_aac ! aacparse or opusenc ! queue ┘ webmmux ! filesink
+/// ```
+///
+/// The queues hold compressed data without limit, so that the caller may be any distance ahead with one of the two;
+/// the sources are bounded and block. Dropped without [`Encoder::finish`], nothing is left behind.
+#[derive(Debug)]
+pub struct Encoder {
+    path: PathBuf,
+    partial: tempfile::TempPath,
+    pipeline: gst::Pipeline,
+    video: gst_app::AppSrc,
+    audio: Option<(gst_app::AppSrc, AudioSpec)>,
+    picture: (u32, u32),
+    rotation: u16,
+}
+
+impl Encoder {
+    /// Opens the file and starts encoding.
+    ///
+    /// # Errors
+    /// [`VideoError::Spec`] for sizes or rotations that cannot be, [`VideoError::Write`] when the folder cannot be
+    /// written, [`VideoError::MissingElement`] when an encoder is not installed.
+    pub fn start(spec: &EncodeSpec) -> Result<Self, VideoError> {
+        super::init()?;
+        check(spec)?;
+        let folder = spec.path.parent().filter(|p| !p.as_os_str().is_empty());
+        let partial = tempfile::Builder::new()
+            .prefix(".changeover-")
+            .suffix(".part")
+            .tempfile_in(folder.unwrap_or_else(|| std::path::Path::new(".")))
+            .map_err(|e| VideoError::Write { path: spec.path.clone(), reason: e.to_string() })?
+            .into_temp_path();
+        let pipeline = gst::Pipeline::new();
+        let mux = muxer(spec)?;
+        let sink = make("filesink")?;
+        sink.set_property("location", partial.to_path_buf());
+        chain(&pipeline, &[mux.clone(), sink])?;
+        let video = video_branch(&pipeline, &mux, spec)?;
+        let audio = match spec.audio {
+            Some(a) => Some((audio_branch(&pipeline, &mux, spec.container, a)?, a)),
+            None => None,
+        };
+        let picture = (spec.width, spec.height);
+        let (path, rotation) = (spec.path.clone(), spec.rotation);
+        let this = Self { path, partial, pipeline, video, audio, picture, rotation };
+        this.pipeline.set_state(gst::State::Playing).map_err(|e| this.why(&e.to_string()))?;
+        Ok(this)
+    }
+
+    /// Encodes one picture: `width × height` pixels of red, green, blue and an unused byte, rows without padding.
+    /// Waits while the encoder is behind.
+    ///
+    /// # Errors
+    /// [`VideoError::Spec`] when the size is wrong, [`VideoError::Write`] when the file cannot be written.
+    pub fn video(&mut self, rgbx: Vec<u8>, time: MatchTime, duration: Duration) -> Result<(), VideoError> {
+        let bytes = self.picture.0 as usize * self.picture.1 as usize * 4;
+        if rgbx.len() != bytes {
+            return Err(VideoError::Spec {
+                what: format!("a picture of {} bytes", rgbx.len()),
+                allowed: format!("this film's pictures have {bytes}"),
+            });
+        }
+        let buffer = stamped(gst::Buffer::from_mut_slice(rgbx), time, duration);
+        self.video.push_buffer(buffer).map(|_| ()).map_err(|e| self.why(&e.to_string()))
+    }
+
+    /// Encodes sound that starts at `time`: 32-bit float samples between −1 and 1, channels interleaved.
+    ///
+    /// # Errors
+    /// [`VideoError::Spec`] when the file was started without sound, [`VideoError::Write`] when it cannot be written.
+    pub fn audio(&mut self, samples: Vec<f32>, time: MatchTime) -> Result<(), VideoError> {
+        let Some((source, spec)) = &self.audio else {
+            return Err(VideoError::Spec {
+                what: "sound".to_owned(),
+                allowed: "this film was started without sound".to_owned(),
+            });
+        };
+        let frames = samples.len() as u64 / u64::from(spec.channels);
+        let length = Duration::from_nanos(frames * 1_000_000_000 / u64::from(spec.rate));
+        let bytes: Vec<u8> = samples.into_iter().flat_map(f32::to_le_bytes).collect();
+        let buffer = stamped(gst::Buffer::from_mut_slice(bytes), time, length);
+        source.push_buffer(buffer).map(|_| ()).map_err(|e| self.why(&e.to_string()))
+    }
+
+    /// Writes what is still under way and gives the file its name.
+    ///
+    /// # Errors
+    /// [`VideoError::Write`] when the file cannot be written; nothing is left behind then.
+    pub fn finish(self) -> Result<(), VideoError> {
+        let ended = self.video.end_of_stream().and_then(|_| match &self.audio {
+            Some((source, _)) => source.end_of_stream(),
+            None => Ok(gst::FlowSuccess::Ok),
+        });
+        ended.map_err(|e| self.why(&e.to_string()))?;
+        self.wait_for_the_end()?;
+        self.pipeline.set_state(gst::State::Null).map_err(|e| self.why(&e.to_string()))?;
+        let write = |e: std::io::Error| VideoError::Write { path: self.path.clone(), reason: e.to_string() };
+        if self.rotation != 0 {
+            let file = std::fs::OpenOptions::new().read(true).write(true).open(&self.partial);
+            let (w, h) = self.picture;
+            file.and_then(|mut f| orient::set(&mut f, self.rotation, w, h)).map_err(write)?;
+        }
+        share(&self.partial).and_then(|()| std::fs::rename(&self.partial, &self.path)).map_err(write)
+    }
+
+    fn wait_for_the_end(&self) -> Result<(), VideoError> {
+        let bus = self.pipeline.bus().ok_or_else(|| self.why("no bus"))?;
+        let kinds = [gst::MessageType::Eos, gst::MessageType::Error];
+        match bus.timed_pop_filtered(gst::ClockTime::from_seconds(600), &kinds) {
+            Some(m) => match m.view() {
+                gst::MessageView::Error(e) => Err(self.why(&e.error().to_string())),
+                _ => Ok(()),
+            },
+            None => Err(self.why("the encoder did not come to its end within 10 minutes")),
+        }
+    }
+
+    /// The error on the bus if there is one, for a call that only says that it failed.
+    fn why(&self, otherwise: &str) -> VideoError {
+        let message = self.pipeline.bus().and_then(|b| b.pop_filtered(&[gst::MessageType::Error]));
+        let reason = match message.as_deref().map(gst::MessageRef::view) {
+            Some(gst::MessageView::Error(e)) => e.error().to_string(),
+            _ => otherwise.to_owned(),
+        };
+        VideoError::Write { path: self.path.clone(), reason }
+    }
+}
+
+impl Drop for Encoder {
+    fn drop(&mut self) {
+        let _ = self.pipeline.set_state(gst::State::Null);
+    }
+}
+
+/// A temporary file is private to its owner; footage is a file that others may read.
+fn share(path: &std::path::Path) -> std::io::Result<()> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(0o644))?;
+    }
+    Ok(())
+}
+
+fn check(spec: &EncodeSpec) -> Result<(), VideoError> {
+    let bad = |what: String, allowed: &str| Err(VideoError::Spec { what, allowed: allowed.to_owned() });
+    let (w, h) = (spec.width, spec.height);
+    if w == 0 || h == 0 || w % 2 != 0 || h % 2 != 0 || w > 8192 || h > 8192 {
+        return bad(format!("a picture of {w} × {h}"), "width and height are even, from 2 to 8192");
+    }
+    match (spec.rotation, spec.container) {
+        (0, _) | (90 | 180 | 270, Container::Mp4) => {}
+        (r, Container::Mp4) => return bad(format!("a rotation of {r}°"), "choose 0, 90, 180 or 270"),
+        (r, Container::WebM) => return bad(format!("a rotation of {r}° in WebM"), "WebM has none; use MP4"),
+    }
+    match spec.audio {
+        Some(a) if !(1..=2).contains(&a.channels) || !(8000..=96_000).contains(&a.rate) => {
+            bad(format!("{} channels at {} Hz", a.channels, a.rate), "one or two, at 8000 to 96000 Hz")
+        }
+        _ => Ok(()),
+    }
+}
+
+fn muxer(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {
+    make(match spec.container {
+        Container::Mp4 => "mp4mux",
+        Container::WebM => "webmmux",
+    })
+}
+
+fn source(caps: &gst::Caps, max_bytes: u64) -> gst_app::AppSrc {
+    gst_app::AppSrc::builder()
+        .caps(caps)
+        .format(gst::Format::Time)
+        .block(true)
+        .max_bytes(max_bytes)
+        .stream_type(gst_app::AppStreamType::Stream)
+        .build()
+}
+
+fn stamped(mut buffer: gst::Buffer, time: MatchTime, duration: Duration) -> gst::Buffer {
+    if let Some(b) = buffer.get_mut() {
+        b.set_pts(gst::ClockTime::from_nseconds(time.nanos()));
+        b.set_duration(gst::ClockTime::try_from(duration).ok());
+    }
+    buffer
+}
+
+fn chain(pipeline: &gst::Pipeline, elements: &[gst::Element]) -> Result<(), VideoError> {
+    pipeline.add_many(elements).map_err(|e| failed("building the encoder", &e))?;
+    gst::Element::link_many(elements).map_err(|e| failed("joining the encoder's parts", &e))
+}
+
+/// Adds the elements behind a source and joins them to the muxer's pad of that name.
+fn branch(
+    pipeline: &gst::Pipeline,
+    source: &gst_app::AppSrc,
+    mut elements: Vec<gst::Element>,
+    mux: &gst::Element,
+    pad: &str,
+) -> Result<(), VideoError> {
+    let queue = make("queue")?;
+    for limit in ["max-size-buffers", "max-size-bytes"] {
+        queue.set_property(limit, 0u32);
+    }
+    queue.set_property("max-size-time", 0u64);
+    elements.insert(0, source.clone().upcast());
+    elements.push(queue.clone());
+    chain(pipeline, &elements)?;
+    queue.link_pads(Some("src"), mux, Some(pad)).map_err(|e| failed("joining the encoder to its file", &e))
+}
+
+fn video_branch(
+    pipeline: &gst::Pipeline,
+    mux: &gst::Element,
+    spec: &EncodeSpec,
+) -> Result<gst_app::AppSrc, VideoError> {
+    let (n, d) = spec.nominal_rate.map_or((0, 1), |r| (r.frames() as i32, r.per() as i32));
+    let caps = gst::Caps::builder("video/x-raw")
+        .field("format", "RGBx")
+        .field("width", spec.width as i32)
+        .field("height", spec.height as i32)
+        .field("framerate", gst::Fraction::new(n, d))
+        .field("pixel-aspect-ratio", gst::Fraction::new(1, 1))
+        .build();
+    let source = source(&caps, u64::from(spec.width) * u64::from(spec.height) * 4 * 4);
+    let convert = make("videoconvert")?;
+    convert.set_property("n-threads", 2u32);
+    let mut elements = vec![convert];
+    match spec.container {
+        Container::Mp4 => elements.extend([x264(spec)?, make("h264parse")?]),
+        Container::WebM => elements.push(vp8(spec)?),
+    }
+    branch(pipeline, &source, elements, mux, "video_0")?;
+    if spec.container == Container::Mp4 && spec.nominal_rate.is_none() {
+        // The automatic time scale of a variable rate rounds frames by up to a millisecond.
+        if let Some(pad) = mux.static_pad("video_0") {
+            pad.set_property("trak-timescale", 90_000u32);
+        }
+    }
+    Ok(source)
+}
+
+fn x264(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {
+    let encoder = make("x264enc")?;
+    encoder.set_property_from_str("speed-preset", "superfast");
+    encoder.set_property_from_str("pass", "quant");
+    encoder.set_property("quantizer", 23u32);
+    encoder.set_property("bframes", spec.b_frames);
+    encoder.set_property("b-adapt", false);
+    if let Some(gop) = spec.gop {
+        encoder.set_property("key-int-max", gop);
+    }
+    Ok(encoder)
+}
+
+fn vp8(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {
+    let encoder = make("vp8enc")?;
+    encoder.set_property("deadline", 1i64);
+    encoder.set_property("cpu-used", 8i32);
+    encoder.set_property("threads", 2i32);
+    let bits = i32::try_from(spec.width * spec.height * 4).unwrap_or(i32::MAX);
+    encoder.set_property("target-bitrate", bits.max(500_000));
+    if let Some(gop) = spec.gop {
+        encoder.set_property("keyframe-max-dist", i32::try_from(gop).unwrap_or(i32::MAX));
+    }
+    Ok(encoder)
+}
+
+fn audio_branch(
+    pipeline: &gst::Pipeline,
+    mux: &gst::Element,
+    container: Container,
+    spec: AudioSpec,
+) -> Result<gst_app::AppSrc, VideoError> {
+    let caps = gst::Caps::builder("audio/x-raw")
+        .field("format", "F32LE")
+        .field("layout", "interleaved")
+        .field("rate", spec.rate as i32)
+        .field("channels", spec.channels as i32)
+        .build();
+    let source = source(&caps, 4 << 20);
+    let mut elements = vec![make("audioconvert")?, make("audioresample")?];
+    match container {
+        Container::Mp4 => elements.extend([make("avenc_aac")?, make("aacparse")?]),
+        Container::WebM => elements.push(make("opusenc")?),
+    }
+    branch(pipeline, &source, elements, mux, "audio_0")?;
+    Ok(source)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spec(path: PathBuf, container: Container) -> EncodeSpec {
+        EncodeSpec {
+            path,
+            width: 64,
+            height: 48,
+            container,
+            rotation: 0,
+            nominal_rate: FrameRate::new(30, 1).ok(),
+            audio: Some(AudioSpec { rate: 48_000, channels: 1 }),
+            gop: Some(15),
+            b_frames: 0,
+        }
+    }
+
+    fn write(container: Container) {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("film");
+        let mut e = Encoder::start(&spec(path.clone(), container)).unwrap();
+        let rate = FrameRate::new(30, 1).unwrap();
+        for i in 0..60 {
+            e.video(vec![i as u8; 64 * 48 * 4], rate.time_of(i), rate.frame_length()).unwrap();
+        }
+        // Two seconds of sound after all the pictures: the queues must take it.
+        for i in 0..20 {
+            e.audio(vec![0.1; 4800], MatchTime::from_millis(i * 100)).unwrap();
+        }
+        assert!(!path.exists());
+        e.finish().unwrap();
+        assert!(std::fs::metadata(&path).unwrap().len() > 2000);
+        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn writes_mp4_whatever_the_order() {
+        write(Container::Mp4);
+    }
+
+    #[test]
+    fn writes_webm_whatever_the_order() {
+        write(Container::WebM);
+    }
+
+    #[test]
+    fn leaves_nothing_behind_when_given_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut e = Encoder::start(&spec(dir.path().join("film.mp4"), Container::Mp4)).unwrap();
+        e.video(vec![0; 64 * 48 * 4], MatchTime::ZERO, Duration::from_millis(33)).unwrap();
+        drop(e);
+        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn refuses_what_cannot_be() {
+        let mut s = spec("x.mp4".into(), Container::Mp4);
+        s.width = 63;
+        assert!(Encoder::start(&s).unwrap_err().to_string().contains("63 × 48"));
+        let mut s = spec("x.webm".into(), Container::WebM);
+        s.rotation = 90;
+        assert!(matches!(Encoder::start(&s), Err(VideoError::Spec { .. })));
+        let s = spec("/nowhere/x.mp4".into(), Container::Mp4);
+        assert!(matches!(Encoder::start(&s), Err(VideoError::Write { .. })));
+    }
+}

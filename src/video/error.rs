@@ -1,0 +1,194 @@
+//! What can go wrong with footage, said so that the reader knows what to do next.
+
+use std::path::{Path, PathBuf};
+
+use thiserror::Error;
+
+/// What went wrong, where, and what to do about it.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum VideoError {
+    /// GStreamer itself does not start.
+    #[error("GStreamer does not start: {reason}; reinstall libgstreamer1.0-0 and gstreamer1.0-plugins-base")]
+    Start {
+        /// What GStreamer said.
+        reason: String,
+    },
+    /// There is no such file.
+    #[error("{}: there is no such file; check the name, or whether the disk it is on is connected", path.display())]
+    NotFound {
+        /// The file asked for.
+        path: PathBuf,
+    },
+    /// The path is a folder.
+    #[error("{}: this is a folder; choose a video file in it", path.display())]
+    IsFolder {
+        /// The folder.
+        path: PathBuf,
+    },
+    /// The file is there but may not be read.
+    #[error("{}: the file cannot be read ({reason}); check its permissions", path.display())]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        reason: String,
+    },
+    /// The file holds nothing.
+    #[error("{}: the file is empty (0 bytes); copy it from the camera again", path.display())]
+    Empty {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The file is no film at all.
+    #[error("{}: this is not a video file ({found}); choose the footage itself", path.display())]
+    NotVideo {
+        /// The file.
+        path: PathBuf,
+        /// What it seems to be.
+        found: String,
+    },
+    /// The file has sound but no pictures.
+    #[error("{}: there are no pictures in this file, only {found}; choose a file with video", path.display())]
+    NoPictures {
+        /// The file.
+        path: PathBuf,
+        /// What it has instead.
+        found: String,
+    },
+    /// The file stops before the part that says where its frames are.
+    #[error(
+        "{}: the file is incomplete, the recording or the copy of it broke off ({reason}); copy it again, or \
+         repair it with the camera's own software",
+        path.display()
+    )]
+    Incomplete {
+        /// The file.
+        path: PathBuf,
+        /// What GStreamer said.
+        reason: String,
+    },
+    /// No decoder for the pictures is installed.
+    #[error("{}: no {codec} is installed; install the package {package} and open the file again", path.display())]
+    MissingCodec {
+        /// The file.
+        path: PathBuf,
+        /// The decoder in words, as "H.264 (Main Profile) decoder".
+        codec: String,
+        /// The Debian package that has it.
+        package: String,
+    },
+    /// A building block of GStreamer is not installed.
+    #[error("the GStreamer element {element} is missing; install the package {package}")]
+    MissingElement {
+        /// Name of the element.
+        element: String,
+        /// The Debian package that has it.
+        package: String,
+    },
+    /// The pictures cannot be decoded.
+    #[error("{}: the pictures cannot be decoded ({reason}); convert the file to MP4 with H.264 and open that", path.display())]
+    Broken {
+        /// The file.
+        path: PathBuf,
+        /// What GStreamer said.
+        reason: String,
+    },
+    /// Nothing came out of the file in time.
+    #[error("{}: nothing could be read from the file within {seconds} s; copy it to this computer's own disk", path.display())]
+    TooSlow {
+        /// The file.
+        path: PathBuf,
+        /// How long was waited.
+        seconds: u64,
+    },
+    /// A file could not be written.
+    #[error("{}: cannot be written ({reason}); check the free space and the permissions of the folder", path.display())]
+    Write {
+        /// The file to be written.
+        path: PathBuf,
+        /// What the system or GStreamer said.
+        reason: String,
+    },
+    /// What was asked of the encoder cannot be.
+    #[error("cannot encode {what}; {allowed}")]
+    Spec {
+        /// What was asked.
+        what: String,
+        /// What is allowed.
+        allowed: String,
+    },
+    /// A GStreamer call failed for a reason of its own.
+    #[error("{what} failed: {reason}; close other programs that use the footage and try again")]
+    Pipeline {
+        /// What was tried.
+        what: String,
+        /// What GStreamer said.
+        reason: String,
+    },
+}
+
+/// The error for an element that is not installed.
+pub(super) fn missing_element(element: &str) -> VideoError {
+    VideoError::MissingElement { element: element.to_owned(), package: package_of(element).to_owned() }
+}
+
+/// The Debian package of an element this room uses.
+fn package_of(element: &str) -> &'static str {
+    match element {
+        "x264enc" => "gstreamer1.0-plugins-ugly",
+        name if name.starts_with("av") => "gstreamer1.0-libav",
+        "vp8enc" | "mp4mux" | "webmmux" | "scaletempo" | "videoflip" | "aacparse" | "autoaudiosink" => {
+            "gstreamer1.0-plugins-good"
+        }
+        "h264parse" => "gstreamer1.0-plugins-bad",
+        "queue" | "fakesink" | "filesink" | "filesrc" => "libgstreamer1.0-0",
+        _ => "gstreamer1.0-plugins-base",
+    }
+}
+
+/// Refuses what is plainly no readable file, before GStreamer is asked.
+///
+/// # Errors
+/// [`VideoError::NotFound`], [`VideoError::IsFolder`], [`VideoError::Unreadable`] or [`VideoError::Empty`].
+#[cfg_attr(not(test), expect(dead_code, reason = "the probe, which lands next, asks it"))]
+pub(super) fn check_file(path: &Path) -> Result<(), VideoError> {
+    let path_buf = path.to_path_buf();
+    let unreadable = |e: &std::io::Error| match e.kind() {
+        std::io::ErrorKind::NotFound => VideoError::NotFound { path: path_buf.clone() },
+        _ => VideoError::Unreadable { path: path_buf.clone(), reason: e.to_string() },
+    };
+    let meta = std::fs::metadata(path).map_err(|e| unreadable(&e))?;
+    if meta.is_dir() {
+        return Err(VideoError::IsFolder { path: path_buf });
+    }
+    if !meta.is_file() {
+        let found = "a device or pipe".to_owned();
+        return Err(VideoError::NotVideo { path: path_buf, found });
+    }
+    std::fs::File::open(path).map_err(|e| unreadable(&e))?;
+    if meta.len() == 0 { Err(VideoError::Empty { path: path_buf }) } else { Ok(()) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn plain_non_files_are_named_before_gstreamer_is_asked() {
+        let dir = tempfile::tempdir().unwrap();
+        let empty = dir.path().join("empty.mp4");
+        std::fs::write(&empty, "").unwrap();
+        assert!(matches!(check_file(&empty), Err(VideoError::Empty { .. })));
+        assert!(matches!(check_file(dir.path()), Err(VideoError::IsFolder { .. })));
+        let missing = check_file(&dir.path().join("no.mp4")).unwrap_err();
+        assert!(missing.to_string().contains("no.mp4: there is no such file; check"), "{missing}");
+        assert!(matches!(check_file(Path::new("/dev/null")), Err(VideoError::NotVideo { .. })));
+    }
+
+    #[test]
+    fn a_missing_element_names_its_package() {
+        assert!(
+            missing_element("x264enc").to_string().ends_with("install the package gstreamer1.0-plugins-ugly")
+        );
+    }
+}
