@@ -1,0 +1,136 @@
+//! Edits: every change of a record is a value with an inverse.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use thiserror::Error;
+
+use super::model::{Footage, MatchInfo, Point, Record};
+
+/// One change of a record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Edit {
+    /// Puts a point in before the point now at `at` (or last).
+    InsertPoint {
+        /// Its place, from 0.
+        at: usize,
+        /// The point.
+        point: Point,
+    },
+    /// Takes a point out.
+    RemovePoint {
+        /// Its place, from 0.
+        at: usize,
+    },
+    /// Puts a point in another's stead: a new stamp, winner, tag or note.
+    SetPoint {
+        /// Its place, from 0.
+        at: usize,
+        /// The point as it shall be.
+        point: Point,
+    },
+    /// Who played, when, under which rules.
+    SetMatch(Box<MatchInfo>),
+    /// The media files.
+    SetFootage(Vec<Footage>),
+}
+
+/// What an edit changed, for whoever shows the record.
+#[must_use = "the window must show what changed"]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// The point at this place is new, and the later ones moved up by one.
+    Inserted(usize),
+    /// The point that was at this place is gone.
+    Removed(usize),
+    /// The point at this place changed; the score after it may have.
+    Point(usize),
+    /// Names, rules or who served first: everything derived may have changed.
+    Match,
+    /// The footage.
+    Footage,
+}
+
+/// Why an edit cannot be applied.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum EditError {
+    /// There is no such point.
+    #[error("there is no point {} in this record: it has {len}", at + 1)]
+    NoPoint {
+        /// The place asked for, from 0.
+        at: usize,
+        /// How many points there are.
+        len: usize,
+    },
+    /// A point that ends before it starts.
+    #[error("a point cannot end at {end}, before its start at {start}")]
+    Backwards {
+        /// Its start.
+        start: crate::time::MatchTime,
+        /// Its end.
+        end: crate::time::MatchTime,
+    },
+    /// More faults than a point has serves.
+    #[error("a point has at most 2 faults, not {found}")]
+    Faults {
+        /// The number found.
+        found: u8,
+    },
+    /// Rules that make no match.
+    #[error(transparent)]
+    Rules(#[from] crate::tennis::rules::RulesError),
+}
+
+impl Record {
+    /// Applies one edit. Says what changed, and the edit that takes it back.
+    ///
+    /// # Errors
+    /// [`EditError`]; the record is then as it was.
+    pub fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        let len = self.points.len();
+        match edit {
+            Edit::InsertPoint { at, point } => {
+                check_point(&point)?;
+                if at > len {
+                    return Err(EditError::NoPoint { at, len });
+                }
+                self.points.insert(at, point);
+                Ok((Change::Inserted(at), Edit::RemovePoint { at }))
+            }
+            Edit::RemovePoint { at } => {
+                if at >= len {
+                    return Err(EditError::NoPoint { at, len });
+                }
+                let point = self.points.remove(at);
+                Ok((Change::Removed(at), Edit::InsertPoint { at, point }))
+            }
+            Edit::SetPoint { at, point } => {
+                check_point(&point)?;
+                let place = self.points.get_mut(at).ok_or(EditError::NoPoint { at, len })?;
+                let old = std::mem::replace(place, point);
+                Ok((Change::Point(at), Edit::SetPoint { at, point: old }))
+            }
+            Edit::SetMatch(about) => {
+                about.rules.check()?;
+                let old = std::mem::replace(&mut self.about, *about);
+                Ok((Change::Match, Edit::SetMatch(Box::new(old))))
+            }
+            Edit::SetFootage(footage) => {
+                let old = std::mem::replace(&mut self.footage, footage);
+                Ok((Change::Footage, Edit::SetFootage(old)))
+            }
+        }
+    }
+}
+
+fn check_point(point: &Point) -> Result<(), EditError> {
+    if let (Some(start), Some(end)) = (point.start, point.end)
+        && end <= start
+    {
+        return Err(EditError::Backwards { start, end });
+    }
+    match point.faults {
+        Some(found) if found > 2 => Err(EditError::Faults { found }),
+        _ => Ok(()),
+    }
+}
