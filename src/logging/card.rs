@@ -1,0 +1,447 @@
+//! The key card: the file that gives keys their meaning.
+//!
+//! A TOML file with a table `[keys]` (action = key or list of keys) and any number of `[[tags]]` (a key and the tag
+//! that it puts on a point). A key that would mean two things is an error that names both.
+
+use std::collections::HashMap;
+use std::fmt;
+use std::str::FromStr;
+
+use serde::Deserialize;
+use thiserror::Error;
+use toml::Spanned;
+
+use super::action::{ACTIONS, Action};
+
+/// The card that is built in.
+pub const BUILT_IN: &str = include_str!("../../sample-tags/built-in.keys.toml");
+
+/// Why a key card cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum CardError {
+    /// Not TOML, or not a key card.
+    #[error("line {line}, column {column}: {message}")]
+    Syntax {
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// What the reader says.
+        message: String,
+    },
+    /// A key that is no key.
+    #[error(
+        "line {line}: \"{found}\" is not a key; write a letter, a sign or a name such as space, Left or F5, with ctrl+, alt+ or shift+ before it"
+    )]
+    NotAKey {
+        /// Line, from 1.
+        line: usize,
+        /// The text found.
+        found: String,
+    },
+    /// An action that does not exist.
+    #[error("line {line}: there is no action \"{found}\"; the nearest is \"{nearest}\"")]
+    NoAction {
+        /// Line, from 1.
+        line: usize,
+        /// The name found.
+        found: String,
+        /// The nearest name.
+        nearest: String,
+    },
+    /// One key, two meanings.
+    #[error(
+        "line {line}: key \"{key}\" means \"{second}\" here, but key \"{other_key}\" on line {first_line} already means \"{first}\" and is the same key; give one of them another"
+    )]
+    Conflict {
+        /// Line of the second use, from 1.
+        line: usize,
+        /// The key as written there.
+        key: String,
+        /// What it means there.
+        second: String,
+        /// The key as written at its first use.
+        other_key: String,
+        /// Line of the first use, from 1.
+        first_line: usize,
+        /// What it means there.
+        first: String,
+    },
+    /// A tag without text.
+    #[error("line {line}: a tag needs at least one letter")]
+    EmptyTag {
+        /// Line, from 1.
+        line: usize,
+    },
+}
+
+/// A key with its modifiers, in one spelling: `ctrl+shift+z`, `space`, `?`.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Key {
+    /// The control key is down.
+    pub ctrl: bool,
+    /// The alt key is down.
+    pub alt: bool,
+    /// The shift key is down; never with a sign, which shift is part of.
+    pub shift: bool,
+    /// A character, or the key's name in lower case.
+    pub name: String,
+}
+
+impl Key {
+    /// A key in its one spelling: letters in lower case, shift dropped where the sign itself holds it.
+    pub fn new(ctrl: bool, alt: bool, shift: bool, name: &str) -> Self {
+        let mut chars = name.chars();
+        let single = match (chars.next(), chars.next()) {
+            (Some(c), None) => Some(c),
+            _ => None,
+        };
+        let lower = name.to_lowercase();
+        let shift = match single {
+            Some(c) if c.is_alphabetic() => shift || lower != name,
+            Some(_) => false,
+            None => shift,
+        };
+        Self { ctrl, alt, shift, name: lower }
+    }
+
+    /// As shown on a key cap: `Ctrl Z`, `←`, `Space`.
+    pub fn cap(&self) -> String {
+        let name = match self.name.as_str() {
+            "left" => "←".into(),
+            "right" => "→".into(),
+            "up" => "↑".into(),
+            "down" => "↓".into(),
+            "return" => "↵".into(),
+            "escape" => "Esc".into(),
+            "delete" => "Del".into(),
+            n => {
+                let mut c = n.chars();
+                c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
+            }
+        };
+        let mut caps = Vec::new();
+        if self.ctrl {
+            caps.push("Ctrl");
+        }
+        if self.alt {
+            caps.push("Alt");
+        }
+        if self.shift {
+            caps.push("⇧");
+        }
+        caps.push(&name);
+        caps.join(" ")
+    }
+}
+
+impl fmt::Display for Key {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (on, word) in [(self.ctrl, "ctrl+"), (self.alt, "alt+"), (self.shift, "shift+")] {
+            if on {
+                f.write_str(word)?;
+            }
+        }
+        f.write_str(&self.name)
+    }
+}
+
+/// The text is not a key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("not a key")]
+pub struct NotAKey;
+
+impl FromStr for Key {
+    type Err = NotAKey;
+
+    fn from_str(text: &str) -> Result<Self, NotAKey> {
+        let (mut rest, mut ctrl, mut alt, mut shift) = (text, false, false, false);
+        while let Some((word, after)) = rest.split_once('+').filter(|(_, after)| !after.is_empty()) {
+            let flag = match word.to_ascii_lowercase().as_str() {
+                "ctrl" => &mut ctrl,
+                "alt" => &mut alt,
+                "shift" => &mut shift,
+                _ => return Err(NotAKey),
+            };
+            if std::mem::replace(flag, true) {
+                return Err(NotAKey);
+            }
+            rest = after;
+        }
+        let known = [
+            "space",
+            "left",
+            "right",
+            "up",
+            "down",
+            "home",
+            "end",
+            "return",
+            "escape",
+            "delete",
+            "insert",
+            "tab",
+            "backspace",
+            "page_up",
+            "page_down",
+        ];
+        let lower = rest.to_lowercase();
+        let function =
+            lower.strip_prefix('f').and_then(|n| n.parse::<u8>().ok()).is_some_and(|n| (1..=12).contains(&n));
+        let single = rest.chars().count() == 1 && rest.chars().all(|c| !c.is_whitespace() && !c.is_control());
+        if single || function || known.contains(&lower.as_str()) {
+            Ok(Self::new(ctrl, alt, shift, rest))
+        } else {
+            Err(NotAKey)
+        }
+    }
+}
+
+/// What a key means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Meaning {
+    /// An action of the table.
+    Do(Action),
+    /// Put this tag on the current point, or take it off.
+    Tag(String),
+}
+
+impl Meaning {
+    fn words(&self) -> String {
+        match self {
+            Self::Do(a) => a.name().into(),
+            Self::Tag(t) => format!("tag {t}"),
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawCard {
+    name: String,
+    #[serde(default)]
+    keys: HashMap<Spanned<String>, Spanned<OneOrMany>>,
+    #[serde(default)]
+    tags: Vec<RawTag>,
+}
+
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum OneOrMany {
+    One(String),
+    Many(Vec<String>),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawTag {
+    key: Spanned<String>,
+    tag: Spanned<String>,
+}
+
+/// What each key means, in the order in which the card gives it.
+#[derive(Debug, Clone)]
+pub struct KeyCard {
+    name: String,
+    entries: Vec<(Key, Meaning)>,
+    by_key: HashMap<Key, usize>,
+}
+
+struct Entry {
+    line: usize,
+    text: String,
+    meaning: Meaning,
+}
+
+impl KeyCard {
+    /// Reads a card.
+    ///
+    /// # Errors
+    /// [`CardError`], with the line.
+    pub fn parse(text: &str) -> Result<Self, CardError> {
+        let raw: RawCard = toml::from_str(text).map_err(|e| syntax(text, &e))?;
+        let mut entries = Vec::new();
+        for (name, keys) in raw.keys {
+            let line = line_of(text, name.span().start);
+            let action = Action::named(name.get_ref()).ok_or_else(|| no_action(line, name.get_ref()))?;
+            let keys = match keys.into_inner() {
+                OneOrMany::One(k) => vec![k],
+                OneOrMany::Many(ks) => ks,
+            };
+            entries.extend(keys.into_iter().map(|text| Entry { line, text, meaning: Meaning::Do(action) }));
+        }
+        for tag in raw.tags {
+            let line = line_of(text, tag.key.span().start);
+            let word = tag.tag.into_inner().trim().to_owned();
+            if word.is_empty() {
+                return Err(CardError::EmptyTag { line });
+            }
+            entries.push(Entry { line, text: tag.key.into_inner(), meaning: Meaning::Tag(word) });
+        }
+        entries.sort_by_key(|e| e.line);
+        Self::without_conflicts(raw.name, entries)
+    }
+
+    fn without_conflicts(name: String, entries: Vec<Entry>) -> Result<Self, CardError> {
+        let mut seen: HashMap<Key, usize> = HashMap::new();
+        let mut kept: Vec<(Key, Meaning)> = Vec::new();
+        for (i, e) in entries.iter().enumerate() {
+            let key: Key =
+                e.text.parse().map_err(|_| CardError::NotAKey { line: e.line, found: e.text.clone() })?;
+            if let Some(first) = seen.insert(key.clone(), i).map(|at| &entries[at]) {
+                return Err(CardError::Conflict {
+                    line: e.line,
+                    key: e.text.clone(),
+                    second: e.meaning.words(),
+                    other_key: first.text.clone(),
+                    first_line: first.line,
+                    first: first.meaning.words(),
+                });
+            }
+            kept.push((key, e.meaning.clone()));
+        }
+        Ok(Self { name, entries: kept, by_key: seen })
+    }
+
+    /// The card's name.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// What a key means on this card.
+    pub fn meaning(&self, key: &Key) -> Option<&Meaning> {
+        self.by_key.get(key).map(|i| &self.entries[*i].1)
+    }
+
+    /// The keys of an action.
+    pub fn keys_of(&self, action: Action) -> impl Iterator<Item = &Key> {
+        self.entries.iter().filter(move |(_, m)| *m == Meaning::Do(action)).map(|(k, _)| k)
+    }
+
+    /// The tags and their keys.
+    pub fn tags(&self) -> impl Iterator<Item = (&Key, &str)> {
+        self.entries.iter().filter_map(|(k, m)| match m {
+            Meaning::Tag(t) => Some((k, t.as_str())),
+            Meaning::Do(_) => None,
+        })
+    }
+
+    /// The first key of an action as a cap, or nothing.
+    pub fn cap(&self, action: Action) -> String {
+        self.keys_of(action).next().map(Key::cap).unwrap_or_default()
+    }
+
+    /// The card as text for people: groups, keys, what they do. The keyboard help and the manual show the same.
+    pub fn help(&self) -> Vec<(String, Vec<(String, String)>)> {
+        let mut groups: Vec<(String, Vec<(String, String)>)> = super::action::Group::ALL
+            .iter()
+            .map(|g| {
+                let rows = ACTIONS.iter().filter(|r| r.group == *g).filter_map(|r| {
+                    let keys: Vec<String> = self.keys_of(r.action).map(Key::cap).collect();
+                    (!keys.is_empty()).then(|| (keys.join("  or  "), r.title.to_owned()))
+                });
+                (g.title().to_owned(), rows.collect())
+            })
+            .collect();
+        groups.push(("Tags".into(), self.tags().map(|(k, t)| (k.cap(), t.to_owned())).collect()));
+        groups
+    }
+}
+
+fn line_of(text: &str, at: usize) -> usize {
+    text.as_bytes().iter().take(at).filter(|b| **b == b'\n').count() + 1
+}
+
+fn syntax(text: &str, e: &toml::de::Error) -> CardError {
+    let at = e.span().map_or(0, |s| s.start).min(text.len());
+    let before = text.get(..at).unwrap_or_default();
+    let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
+    CardError::Syntax { line: line_of(text, at), column, message: e.message().to_owned() }
+}
+
+fn no_action(line: usize, found: &str) -> CardError {
+    let nearest =
+        ACTIONS.iter().map(|r| r.name).min_by_key(|n| distance(n, found)).unwrap_or_default().into();
+    CardError::NoAction { line, found: found.chars().take(60).collect(), nearest }
+}
+
+/// Edits between two words (Levenshtein 1966), over the first 60 characters.
+fn distance(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().take(60).collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, ca) in a.chars().enumerate() {
+        let mut corner = std::mem::replace(&mut row[0], i + 1);
+        for (j, cb) in b.iter().enumerate() {
+            let change = corner + usize::from(ca != *cb);
+            corner = row[j + 1];
+            row[j + 1] = change.min(row[j] + 1).min(corner + 1);
+        }
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn card(keys: &str) -> Result<KeyCard, CardError> {
+        KeyCard::parse(&format!("name = \"Mine\"\n[keys]\n{keys}"))
+    }
+
+    #[test]
+    fn the_built_in_card_gives_every_action_a_key() {
+        let card = KeyCard::parse(BUILT_IN).unwrap();
+        for row in ACTIONS {
+            assert!(card.keys_of(row.action).next().is_some(), "{}", row.name);
+        }
+        assert!(card.tags().count() >= 8);
+        let start = "s".parse().unwrap();
+        assert_eq!(card.meaning(&start), Some(&Meaning::Do(Action::PointStart)));
+    }
+
+    #[test]
+    fn a_conflict_names_both_keys_and_places() {
+        let e = card("undo = \"Shift+Z\"\nredo = [\"ctrl+y\", \"Z\"]\n").unwrap_err().to_string();
+        assert_eq!(
+            e,
+            "line 4: key \"Z\" means \"redo\" here, but key \"Shift+Z\" on line 3 already means \"undo\" and is the same key; give one of them another"
+        );
+        let e = card("note = \"n\"\n[[tags]]\nkey = \"n\"\ntag = \"net\"\n").unwrap_err().to_string();
+        assert!(e.contains("tag net") && e.contains("line 5") && e.contains("\"note\""), "{e}");
+    }
+
+    #[test]
+    fn errors_say_where_and_what_is_near() {
+        let e = card("undoo = \"z\"").unwrap_err();
+        assert_eq!(e, CardError::NoAction { line: 3, found: "undoo".into(), nearest: "undo".into() });
+        let e = card("undo = \"hyper+z\"").unwrap_err();
+        assert_eq!(e, CardError::NotAKey { line: 3, found: "hyper+z".into() });
+        assert!(matches!(card("undo = = 1").unwrap_err(), CardError::Syntax { line: 3, column: 8.., .. }));
+        assert!(matches!(KeyCard::parse("").unwrap_err(), CardError::Syntax { .. }));
+    }
+
+    #[test]
+    fn shift_belongs_to_the_sign() {
+        assert_eq!(Key::new(false, false, true, "?"), "?".parse().unwrap());
+        assert_eq!(Key::new(false, false, true, "S"), "shift+s".parse().unwrap());
+        assert_eq!("ctrl++".parse::<Key>().unwrap().name, "+");
+        for bad in ["", "ctrl+", "a b", "ctrl+ctrl+a", "F13", "ab", "\n"] {
+            assert!(bad.parse::<Key>().is_err(), "{bad:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_text_makes_a_card_panic(text in "\\PC{0,200}") {
+            let _ = KeyCard::parse(&text);
+            let _ = card(&text);
+        }
+
+        #[test]
+        fn a_key_prints_and_parses_back(ctrl: bool, alt: bool, shift: bool, name in "[a-z0-9.,;?]|space|Left|F[1-9]") {
+            let key = Key::new(ctrl, alt, shift, &name);
+            prop_assert_eq!(key.to_string().parse::<Key>(), Ok(key));
+        }
+    }
+}
