@@ -1,8 +1,152 @@
 //! The command line: one file per verb, on the same core as the window.
+//!
+//! Exit codes, the same for all verbs: 0 all is well, 1 something was found or failed, 2 the command line was not
+//! understood. Answers go to standard output, complaints to standard error as `changeover: …`.
+//!
+//! A new verb is one file with `Args` (clap) and `run(&Args, &mut dyn Write) -> Result<ExitCode, CliError>`, one
+//! variant of [`Verb`] and one line in [`dispatch`].
 
+pub mod check;
+pub mod schema;
+
+use std::ffi::OsString;
+use std::io::{self, BufWriter, Write};
+use std::path::PathBuf;
 use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use thiserror::Error;
+
+use crate::record::RecordError;
+
+/// Something was found, or failed.
+pub const FOUND: u8 = 1;
+
+/// Why a verb could not do its work.
+#[derive(Debug, Error)]
+pub enum CliError {
+    /// Standard output does not take the answer.
+    #[error("cannot write the answer: {0}")]
+    Output(#[from] io::Error),
+    /// A record cannot be read or written.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// Anything else, in words.
+    #[error("{0}")]
+    Failed(String),
+}
+
+/// What a verb answers: its exit code.
+pub type Answer = Result<ExitCode, CliError>;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover final.mp4               open footage in the window
+  changeover final.points.json       open a record in the window
+  changeover check *.points.json     say what looks wrong with records
+
+Exit codes: 0 all is well, 1 something was found or failed, 2 the command line was not understood.";
+
+/// Plays tennis footage, stamps points at exact frames from the keyboard, keeps score, and turns every number into
+/// clips.
+#[derive(Debug, Parser)]
+#[command(name = "changeover", version, after_help = EXAMPLES, args_conflicts_with_subcommands = true)]
+struct Cli {
+    /// Footage or a record to open in the window.
+    file: Option<PathBuf>,
+    #[command(subcommand)]
+    verb: Option<Verb>,
+}
+
+/// The verbs, in the order of the help.
+#[derive(Debug, Subcommand)]
+enum Verb {
+    /// Say what looks wrong with records.
+    Check(check::Args),
+    /// Print the JSON Schema of a file that this program writes.
+    Schema(schema::Args),
+}
+
+fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
+    match verb {
+        Verb::Check(args) => check::run(args, out),
+        Verb::Schema(args) => schema::run(args, out),
+    }
+}
 
 /// Runs the program with the process's own arguments and says how it ended.
 pub fn run() -> ExitCode {
-    ExitCode::SUCCESS
+    run_with(std::env::args_os())
+}
+
+fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(e) => {
+            // Help for a closed pipe is no failure.
+            let _ = e.print();
+            return ExitCode::from(u8::try_from(e.exit_code()).unwrap_or(2));
+        }
+    };
+    let Some(verb) = cli.verb else { return window(cli.file) };
+    let mut out = BufWriter::new(io::stdout().lock());
+    let answer = dispatch(&verb, &mut out).and_then(|code| {
+        out.flush()?;
+        Ok(code)
+    });
+    // What a closed pipe did not take shall not be tried again when the buffer goes.
+    let _ = out.into_parts();
+    answer.unwrap_or_else(|e| failed(&e))
+}
+
+/// Tells what failed. A reader that has seen enough and closed the pipe (as `head` does) is not a failure.
+fn failed(error: &CliError) -> ExitCode {
+    match error {
+        CliError::Output(e) if e.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        error => {
+            complain(error);
+            ExitCode::from(FOUND)
+        }
+    }
+}
+
+/// One complaint on standard error.
+pub(crate) fn complain(what: &dyn std::fmt::Display) {
+    // When nobody reads complaints either, the exit code still tells.
+    let _ = writeln!(io::stderr(), "changeover: {what}");
+}
+
+#[cfg(feature = "gui")]
+fn window(file: Option<PathBuf>) -> ExitCode {
+    // The window room lands its `gui::run(file)` here.
+    let _ = file;
+    complain(&"the window is not built yet");
+    ExitCode::from(FOUND)
+}
+
+#[cfg(not(feature = "gui"))]
+fn window(_: Option<PathBuf>) -> ExitCode {
+    complain(&"this build has no window; see changeover --help for what it can do");
+    ExitCode::from(2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_command_line_is_sound() {
+        use clap::CommandFactory;
+        Cli::command().debug_assert();
+    }
+
+    /// House rule: every verb's help ends with an example.
+    #[test]
+    fn every_verb_shows_an_example() {
+        use clap::CommandFactory;
+        for verb in Cli::command().get_subcommands().filter(|v| v.get_name() != "help") {
+            let help = verb.get_after_help().map(ToString::to_string).unwrap_or_default();
+            assert!(help.contains(&format!("changeover {}", verb.get_name())), "{}", verb.get_name());
+        }
+    }
 }

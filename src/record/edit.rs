@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::model::{Footage, MatchInfo, Point, Record};
+use crate::tennis::rules::{Rules, RulesError, SetRules, TieBreak};
 
 /// One change of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -55,7 +56,7 @@ pub enum Change {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum EditError {
     /// There is no such point.
-    #[error("there is no point {} in this record: it has {len}", at + 1)]
+    #[error("there is no point {} in this record: it has {len}", at.saturating_add(1))]
     NoPoint {
         /// The place asked for, from 0.
         at: usize,
@@ -78,8 +79,20 @@ pub enum EditError {
     },
     /// Rules that make no match.
     #[error(transparent)]
-    Rules(#[from] crate::tennis::rules::RulesError),
+    Rules(#[from] RulesError),
+    /// More points than any match has.
+    #[error("a record holds at most {MOST_POINTS} points, and has them")]
+    TooMany,
+    /// More text than any point needs.
+    #[error("one edit may hold at most 1 MiB of text, not {found} bytes")]
+    TooLong {
+        /// Its length in bytes.
+        found: usize,
+    },
 }
+
+/// The longest match on record had fewer than a thousand points.
+pub(super) const MOST_POINTS: usize = 20_000;
 
 impl Record {
     /// Applies one edit. Says what changed, and the edit that takes it back.
@@ -87,31 +100,36 @@ impl Record {
     /// # Errors
     /// [`EditError`]; the record is then as it was.
     pub fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        match &edit {
+            Edit::InsertPoint { point, .. } | Edit::SetPoint { point, .. } => check_point(point)?,
+            Edit::SetMatch(about) => check_rules(about.rules)?,
+            Edit::RemovePoint { .. } | Edit::SetFootage(_) => {}
+        }
+        self.put(edit)
+    }
+
+    /// Applies an edit that was applied before, or takes one back: only its place is checked. A record may have
+    /// been read with a point that nobody could enter now (`check` reports it), and undo must bring back even that.
+    pub(super) fn put(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
         let len = self.points.len();
         match edit {
+            Edit::InsertPoint { at, .. } if at > len => Err(EditError::NoPoint { at, len }),
+            Edit::InsertPoint { .. } if len >= MOST_POINTS => Err(EditError::TooMany),
             Edit::InsertPoint { at, point } => {
-                check_point(&point)?;
-                if at > len {
-                    return Err(EditError::NoPoint { at, len });
-                }
                 self.points.insert(at, point);
                 Ok((Change::Inserted(at), Edit::RemovePoint { at }))
             }
+            Edit::RemovePoint { at } if at >= len => Err(EditError::NoPoint { at, len }),
             Edit::RemovePoint { at } => {
-                if at >= len {
-                    return Err(EditError::NoPoint { at, len });
-                }
                 let point = self.points.remove(at);
                 Ok((Change::Removed(at), Edit::InsertPoint { at, point }))
             }
             Edit::SetPoint { at, point } => {
-                check_point(&point)?;
                 let place = self.points.get_mut(at).ok_or(EditError::NoPoint { at, len })?;
                 let old = std::mem::replace(place, point);
                 Ok((Change::Point(at), Edit::SetPoint { at, point: old }))
             }
             Edit::SetMatch(about) => {
-                about.rules.check()?;
                 let old = std::mem::replace(&mut self.about, *about);
                 Ok((Change::Match, Edit::SetMatch(Box::new(old))))
             }
@@ -120,6 +138,17 @@ impl Record {
                 Ok((Change::Footage, Edit::SetFootage(old)))
             }
         }
+    }
+}
+
+/// The rules' own check, after the one sum in it is known to stay in its type.
+pub(super) fn check_rules(rules: Rules) -> Result<(), RulesError> {
+    let SetRules { games, tie_break } = rules.set;
+    match tie_break {
+        Some(TieBreak { at, points }) if at > 24 => {
+            Err(RulesError::TieBreak { at, points, games, least: games.saturating_sub(1) })
+        }
+        _ => rules.check(),
     }
 }
 

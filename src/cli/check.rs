@@ -1,0 +1,107 @@
+//! `changeover check`: what looks wrong with records.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use serde::Serialize;
+
+use super::{Answer, FOUND, complain};
+use crate::record::check::{Finding, Severity, check};
+use crate::record::{load, printable};
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover check final.points.json
+  changeover check --json *.points.json
+
+Nothing is changed. Exit codes: 0 no file has an error or a warning (notes do not count), 1 some file has, or cannot
+be read, 2 the command line was not understood.";
+
+/// What `check` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The records to look at.
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Answer in JSON: a list with one entry for each file.
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is said of one file.
+#[derive(Serialize)]
+struct Report {
+    file: String,
+    points: Option<usize>,
+    error: Option<String>,
+    notices: Vec<String>,
+    findings: Vec<Finding>,
+}
+
+impl Report {
+    fn of(path: &Path) -> Self {
+        let file = path.to_string_lossy().into_owned();
+        match load(path) {
+            Ok((record, notices)) => {
+                let (points, findings) = (Some(record.points.len()), check(&record));
+                Self { file, points, error: None, notices, findings }
+            }
+            Err(e) => Self {
+                file,
+                points: None,
+                error: Some(e.to_string()),
+                notices: Vec::new(),
+                findings: Vec::new(),
+            },
+        }
+    }
+
+    fn is_fine(&self) -> bool {
+        self.error.is_none() && self.findings.iter().all(|f| f.severity == Severity::Note)
+    }
+
+    fn print(&self, out: &mut dyn Write) -> std::io::Result<()> {
+        let file = printable(&self.file, 400);
+        for notice in &self.notices {
+            writeln!(out, "{file}: note: {notice}")?;
+        }
+        for finding in &self.findings {
+            writeln!(out, "{file}: {finding}")?;
+        }
+        if let (true, Some(n)) = (self.is_fine(), self.points) {
+            let s = if n == 1 { "" } else { "s" };
+            writeln!(out, "{file}: {n} point{s}, nothing wrong")?;
+        }
+        Ok(())
+    }
+}
+
+/// Looks at each file, whatever the ones before it were like.
+///
+/// # Errors
+/// [`super::CliError::Output`] when the answer cannot be written. A file that cannot be read is complained of and
+/// makes the exit code 1.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let mut fine = true;
+    let mut reports = Vec::new();
+    for path in &args.files {
+        let report = Report::of(path);
+        fine &= report.is_fine();
+        if args.json {
+            reports.push(report);
+            continue;
+        }
+        report.print(out)?;
+        if let Some(error) = &report.error {
+            out.flush()?;
+            complain(error);
+        }
+    }
+    if args.json {
+        serde_json::to_writer_pretty(&mut *out, &reports).map_err(std::io::Error::from)?;
+        writeln!(out)?;
+    }
+    Ok(if fine { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+}

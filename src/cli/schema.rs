@@ -1,0 +1,50 @@
+//! `changeover schema`: the JSON Schema of the program's own files, made from the types that read and write them.
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use clap::ValueEnum;
+use schemars::{Schema, schema_for};
+
+use super::Answer;
+use crate::record::Record;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover schema record > record.schema.json
+
+Exit codes: 0 printed, 1 the answer could not be written, 2 the command line was not understood.";
+
+/// What `schema` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// Whose schema.
+    #[arg(value_enum, default_value_t = Kind::Record)]
+    kind: Kind,
+}
+
+/// The kinds of file that have a schema.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Kind {
+    /// NAME.points.json, the record of a match.
+    Record,
+}
+
+impl Kind {
+    fn schema(self) -> Schema {
+        match self {
+            Self::Record => schema_for!(Record),
+        }
+    }
+}
+
+/// Prints one schema.
+///
+/// # Errors
+/// [`super::CliError::Output`] when it cannot be written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    serde_json::to_writer_pretty(&mut *out, &args.kind.schema()).map_err(std::io::Error::from)?;
+    writeln!(out)?;
+    Ok(ExitCode::SUCCESS)
+}

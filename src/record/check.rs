@@ -1,0 +1,271 @@
+//! What looks wrong with a record: reported, never mended.
+
+use std::fmt;
+
+use serde::Serialize;
+
+use super::error::printable;
+use super::footage::is_inside;
+use super::model::{Finish, Point, Record};
+use crate::tennis::Side;
+use crate::tennis::score::Scorer;
+use crate::time::{MatchTime, Span};
+
+/// How bad a finding is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Worth knowing; nothing is wrong.
+    Note,
+    /// Some answers will be missing or doubtful.
+    Warning,
+    /// It cannot be as it stands.
+    Error,
+}
+
+impl fmt::Display for Severity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::Note => "note",
+            Self::Warning => "warning",
+            Self::Error => "error",
+        })
+    }
+}
+
+/// One thing that looks wrong.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// Where: `point 12`, `footage 1`, `match`.
+    pub place: String,
+    /// What was found, and what to do.
+    pub message: String,
+    /// How bad it is.
+    pub severity: Severity,
+}
+
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: {}: {}", self.severity, self.place, self.message)
+    }
+}
+
+/// All that looks wrong with a record, in the order of its parts.
+pub fn check(record: &Record) -> Vec<Finding> {
+    let mut out = Report(Vec::new());
+    about(record, &mut out);
+    footage(record, &mut out);
+    for (i, point) in record.points.iter().enumerate() {
+        let place = format!("point {}", i + 1);
+        let mut say = |severity, message| out.say(&place, severity, message);
+        times(point, i.checked_sub(1).and_then(|p| record.points.get(p)), &mut say);
+        in_footage(record, point, &mut say);
+        ending(point, &mut say);
+    }
+    score(record, &mut out);
+    out.0.sort_by_key(|f| order(&f.place));
+    out.0
+}
+
+struct Report(Vec<Finding>);
+
+impl Report {
+    fn say(&mut self, place: &str, severity: Severity, message: String) {
+        self.0.push(Finding { place: place.into(), message, severity });
+    }
+}
+
+/// The match first, then footage, then points by number.
+fn order(place: &str) -> (u8, usize) {
+    let number = |rest: &str| rest.parse().unwrap_or(0);
+    match place.split_once(' ') {
+        Some(("footage", n)) => (1, number(n)),
+        Some(("point", n)) => (2, number(n)),
+        _ => (0, 0),
+    }
+}
+
+fn about(record: &Record, out: &mut Report) {
+    let about = &record.about;
+    if let Err(e) = super::edit::check_rules(about.rules) {
+        out.say("match", Severity::Error, e.to_string());
+    }
+    for (player, which) in [(&about.a, "a"), (&about.b, "b")] {
+        if player.name.trim().is_empty() {
+            out.say("match", Severity::Warning, format!("player {which} has no name; a pseudonym will do"));
+        }
+        if player.consent == Some(false) {
+            let name = printable(&player.name, 60);
+            out.say("match", Severity::Warning, format!("{name} did not agree to be filmed"));
+        }
+    }
+    if about.a.name == about.b.name && !about.a.name.trim().is_empty() {
+        let name = printable(&about.a.name, 60);
+        out.say("match", Severity::Warning, format!("both players are named {name}"));
+    }
+}
+
+fn footage(record: &Record, out: &mut Report) {
+    let mut last: Option<(usize, Span)> = None;
+    for (i, file) in record.footage.iter().enumerate() {
+        let place = format!("footage {}", i + 1);
+        let mut say = |severity, message| out.say(&place, severity, message);
+        if !is_inside(&file.file) {
+            let name = printable(&file.file, 120);
+            say(
+                Severity::Error,
+                format!("\"{name}\" leads out of the record's folder; it is not opened unasked"),
+            );
+        }
+        if file.duration == MatchTime::ZERO {
+            say(Severity::Error, "it lasts no time at all".into());
+        }
+        if !matches!(file.rotation, 0 | 90 | 180 | 270) {
+            let found = file.rotation;
+            say(Severity::Error, format!("a rotation of {found} degrees; 0, 90, 180 and 270 are allowed"));
+        }
+        let span = Span::lasting(file.start, file.duration - MatchTime::ZERO);
+        if let Some((before, gone)) = last {
+            neighbours(before + 1, gone, span, &mut say);
+        }
+        last = Some((i, span));
+    }
+}
+
+/// A gap or an overlap between two files in a row is legal, and worth knowing.
+fn neighbours(before: usize, gone: Span, span: Span, say: &mut impl FnMut(Severity, String)) {
+    if span.start() < gone.start() {
+        let at = span.start();
+        say(
+            Severity::Error,
+            format!("it starts at {at}, before footage {before}; put the files in the order of their start"),
+        );
+    } else if span.start() > gone.end() {
+        say(Severity::Note, format!("nothing was filmed between {} and {}", gone.end(), span.start()));
+    } else if span.start() < gone.end() {
+        say(Severity::Note, format!("it overlaps footage {before} until {}", gone.end()));
+    }
+}
+
+fn times(point: &Point, before: Option<&Point>, say: &mut impl FnMut(Severity, String)) {
+    if let (Some(start), Some(end)) = (point.start, point.end)
+        && end <= start
+    {
+        say(Severity::Error, format!("it ends at {end}, not after its start at {start}"));
+    }
+    if point.start.is_none()
+        && let Some(end) = point.end
+    {
+        say(Severity::Error, format!("it ends at {end} but never starts; stamp its start"));
+    }
+    let (Some(start), Some(before)) = (point.start, before) else { return };
+    if let Some(was) = before.start
+        && start <= was
+    {
+        say(Severity::Error, format!("it starts at {start}, not after the point before it at {was}"));
+    } else if let Some(was) = before.end
+        && start < was
+    {
+        say(Severity::Error, format!("it starts at {start}, before the point before it ends at {was}"));
+    }
+}
+
+fn in_footage(record: &Record, point: &Point, say: &mut impl FnMut(Severity, String)) {
+    if record.footage.is_empty() {
+        return;
+    }
+    let filmed = |t: MatchTime| {
+        record.footage.iter().any(|f| f.start <= t && t <= f.start.later(f.duration - MatchTime::ZERO))
+    };
+    for (what, t) in [("start", point.start), ("end", point.end)] {
+        if let Some(t) = t.filter(|t| !filmed(*t)) {
+            say(Severity::Warning, format!("no footage shows its {what} at {t}"));
+        }
+    }
+    if point.start.is_none() {
+        say(Severity::Note, "it has no time, so no clip can show it".into());
+    }
+}
+
+fn ending(point: &Point, say: &mut impl FnMut(Severity, String)) {
+    if point.winner.is_some() && point.start.is_some() && point.end.is_none() {
+        say(Severity::Warning, "its winner is known but not when it ended; stamp its end".into());
+    }
+    match (point.faults, point.finish) {
+        (Some(n), _) if n > 2 => say(Severity::Error, format!("{n} faults; a point has at most 2")),
+        (Some(2), Some(Finish::DoubleFault)) | (None, _) => {}
+        (Some(2), None) => {
+            say(Severity::Warning, "2 faults, but it is not said to have ended by a double fault".into());
+        }
+        (Some(2), Some(other)) => {
+            say(
+                Severity::Error,
+                format!("2 faults, but it is said to have ended by {}", with_article(other)),
+            );
+        }
+        (Some(n), Some(Finish::DoubleFault)) => {
+            say(Severity::Error, format!("a double fault with {n} faults"));
+        }
+        _ => {}
+    }
+    if point.finish.is_some() && point.winner.is_none() {
+        say(Severity::Warning, "how it ended is known but not who won it".into());
+    }
+    if let Some(tag) = point.tags.iter().find(|t| t.trim().is_empty()) {
+        say(Severity::Warning, format!("a tag without a word: \"{}\"", printable(tag, 20)));
+    }
+}
+
+fn with_article(finish: Finish) -> String {
+    let article = if matches!(finish, Finish::Ace | Finish::UnforcedError) { "an" } else { "a" };
+    format!("{article} {}", finish.words())
+}
+
+/// Replays the score and reports what it cannot be.
+fn score(record: &Record, out: &mut Report) {
+    let about = &record.about;
+    if super::edit::check_rules(about.rules).is_err() {
+        return;
+    }
+    let mut scorer = Scorer::new(about.rules, about.first_server, about.a_starts);
+    let mut known = true;
+    let last = record.points.len().saturating_sub(1);
+    for (i, point) in record.points.iter().enumerate() {
+        let place = format!("point {}", i + 1);
+        if scorer.finished() {
+            let n = record.points.len() - i;
+            let message = format!("the match was over before it: {n} too many, or a winner before is wrong");
+            out.say(&place, Severity::Error, message);
+            return;
+        }
+        match point.winner {
+            Some(winner) => {
+                if known {
+                    serve_agrees(point, winner, scorer.server(), &mut |s, m| out.say(&place, s, m));
+                }
+                scorer.award(winner);
+            }
+            None if i < last && known => {
+                known = false;
+                out.say(
+                    &place,
+                    Severity::Warning,
+                    "who won it is not known, so the score after it is not either".into(),
+                );
+            }
+            None => {}
+        }
+    }
+}
+
+fn serve_agrees(point: &Point, winner: Side, server: Side, say: &mut impl FnMut(Severity, String)) {
+    match point.finish {
+        Some(Finish::DoubleFault) if winner == server => {
+            say(Severity::Error, "a double fault, but the server is said to have won it".into());
+        }
+        Some(Finish::Ace) if winner != server => {
+            say(Severity::Error, "an ace, but the receiver is said to have won it".into());
+        }
+        _ => {}
+    }
+}

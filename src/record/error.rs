@@ -1,0 +1,170 @@
+//! What can go wrong with a record on disk.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use thiserror::Error;
+
+use super::edit::EditError;
+use crate::tennis::rules::RulesError;
+
+/// Why a record cannot be read, changed or written.
+#[derive(Debug, Error)]
+pub enum RecordError {
+    /// The operating system refused.
+    #[error("{}: cannot {doing}: {source}", show(path))]
+    Io {
+        /// The file or folder.
+        path: PathBuf,
+        /// What was tried.
+        doing: &'static str,
+        /// The system's answer.
+        source: io::Error,
+    },
+    /// A folder, a device or a pipe where a file belongs.
+    #[error("{}: this is not a file; name a record (NAME.points.json) or a footage file", show(path))]
+    NotAFile {
+        /// The path.
+        path: PathBuf,
+    },
+    /// Larger than any match.
+    #[error(
+        "{}: {what} would be larger than {allowed}; no match is that large, so it is not touched",
+        show(path)
+    )]
+    TooBig {
+        /// The file.
+        path: PathBuf,
+        /// What is too big.
+        what: &'static str,
+        /// The limit, with its unit.
+        allowed: String,
+    },
+    /// The text is not a record.
+    #[error(
+        "{}, line {line}, column {column}{}: {found}; the file is left as it is",
+        show(path),
+        place(field)
+    )]
+    Broken {
+        /// The file.
+        path: PathBuf,
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// The field, as `points[3].winner`; empty when the text is not JSON.
+        field: String,
+        /// What was found and what is allowed.
+        found: String,
+    },
+    /// JSON, but of something else.
+    #[error("{}: its first field \"format\" is {found}; a record says \"changeover-record\"", show(path))]
+    Format {
+        /// The file.
+        path: PathBuf,
+        /// What it says.
+        found: String,
+    },
+    /// A version that never was.
+    #[error("{}: its \"version\" is {found}; this program reads versions 1 and later", show(path))]
+    Version {
+        /// The file.
+        path: PathBuf,
+        /// What it says.
+        found: String,
+    },
+    /// Rules that make no match.
+    #[error("{}: match.rules: {source}; the file is left as it is", show(path))]
+    Rules {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with them.
+        source: RulesError,
+    },
+    /// A record is already there.
+    #[error("{}: a record is already there; open it, or choose another name", show(path))]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The record is open for reading only.
+    #[error("{}: this record is open for reading only: {why}", show(path))]
+    ReadOnly {
+        /// The file.
+        path: PathBuf,
+        /// Why, in words.
+        why: String,
+    },
+    /// The edit does not fit the record.
+    #[error(transparent)]
+    Edit(#[from] EditError),
+    /// A footage name that leads out of the record's folder.
+    #[error("footage \"{file}\" is outside the record's folder; only a name inside it is opened unasked")]
+    Outside {
+        /// The name as found.
+        file: String,
+    },
+}
+
+impl RecordError {
+    /// Wraps the system's answer with what was tried, and where.
+    pub(super) fn io(path: &Path, doing: &'static str) -> impl FnOnce(io::Error) -> Self {
+        let path = path.to_owned();
+        move |source| Self::Io { path, doing, source }
+    }
+}
+
+/// A path for a message: control characters shown, never obeyed by a terminal.
+fn show(path: &Path) -> String {
+    printable(&path.to_string_lossy(), 400)
+}
+
+/// `, points[3].winner (point 4)`, or nothing.
+fn place(field: &str) -> String {
+    if field.is_empty() || field == "." {
+        return String::new();
+    }
+    let number = field.strip_prefix("points[").and_then(|r| r.split(']').next()?.parse::<usize>().ok());
+    match number {
+        Some(n) => format!(", {field} (point {})", n.saturating_add(1)),
+        None => format!(", {field}"),
+    }
+}
+
+/// A stranger's text for a message: at most `most` characters, control characters shown as escapes.
+pub(crate) fn printable(text: &str, most: usize) -> String {
+    let mut shown = String::new();
+    for (n, c) in text.chars().enumerate() {
+        if n == most {
+            shown.push('…');
+            break;
+        }
+        if c.is_control()
+            || matches!(c, '\u{200e}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        {
+            shown.extend(c.escape_unicode());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_strangers_text_cannot_drive_a_terminal() {
+        assert_eq!(printable("a\u{1b}[2Jb\u{202e}", 100), "a\\u{1b}[2Jb\\u{202e}");
+        assert_eq!(printable("äöüß", 2), "äö…");
+    }
+
+    #[test]
+    fn a_place_counts_points_as_people_do() {
+        assert_eq!(place("points[3].winner"), ", points[3].winner (point 4)");
+        assert_eq!(place("match.a"), ", match.a");
+        assert_eq!(place("."), "");
+    }
+}

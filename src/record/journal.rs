@@ -1,0 +1,269 @@
+//! The journal: each edit on disk before the screen shows it as done.
+//!
+//! JSON lines in `NAME.points.journal`, beside the sidecar:
+//!
+//! ```text
+//! {"journal":"changeover-journal","version":1,"base":"<sha-256 of the sidecar it starts from>","sum":"…"}
+//! {"n":1,"edit":{…},"sum":"…"}
+//! {"n":2,"edit":{…},"sum":"…"}
+//! {"saving":"<sha-256 of the sidecar about to replace it>","n":2,"sum":"…"}
+//! ```
+//!
+//! `sum` is the first eight digits of the SHA-256 of the line before it. The header is written together with the
+//! first entry; a journal that is not there holds no edits.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::edit::Edit;
+use super::read::digest;
+
+const NAME: &str = "changeover-journal";
+const VERSION: u32 = 1;
+
+#[derive(Serialize, Deserialize)]
+struct Header {
+    journal: String,
+    version: u32,
+    base: String,
+}
+
+/// A line after the header; `saving` or `edit`.
+#[derive(Debug, Serialize, Deserialize)]
+struct Line {
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    saving: Option<String>,
+    n: usize,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    edit: Option<Edit>,
+}
+
+/// What a journal file holds, as far as it can be trusted.
+#[derive(Debug, Default)]
+pub(super) struct Found {
+    /// Digest of the sidecar that the first edit was made on.
+    pub base: String,
+    /// The edits, in order; the first has number 1.
+    pub edits: Vec<Edit>,
+    /// Saves that were begun: digest of the new sidecar, and how many of the edits are in it.
+    pub saves: Vec<(String, usize)>,
+    /// Bytes from the start that are whole lines.
+    pub good: usize,
+    /// What is wrong with the rest, if anything is.
+    pub damage: Option<Damage>,
+    /// Whether a newer version wrote it.
+    pub newer: bool,
+}
+
+/// What is wrong with a journal after its last good line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Damage {
+    /// The last line is not whole: the write was cut.
+    Torn,
+    /// This line is not ours or was changed, and others follow.
+    Line(usize),
+}
+
+impl Found {
+    /// How many of the edits are already in a sidecar with this digest; `None` when the journal does not belong
+    /// to it.
+    pub(super) fn done_in(&self, sidecar: &str) -> Option<usize> {
+        let saved = self.saves.iter().rev().find(|(digest, _)| digest == sidecar).map(|(_, n)| *n);
+        saved.or((self.base == sidecar).then_some(0))
+    }
+}
+
+/// Reads a journal. Whatever the bytes, the answer holds only whole lines with a right checksum, from the start.
+pub(super) fn read(bytes: &[u8]) -> Found {
+    let mut found = Found::default();
+    for (i, line) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
+        if take(&mut found, i, line).is_none() {
+            let last = found.good + line.len() == bytes.len();
+            found.damage = Some(if last { Damage::Torn } else { Damage::Line(i + 1) });
+            break;
+        }
+        if found.newer {
+            break;
+        }
+        found.good += line.len();
+    }
+    found
+}
+
+fn take(found: &mut Found, i: usize, line: &[u8]) -> Option<()> {
+    let text = unsealed(line)?;
+    if i == 0 {
+        let header: Header = serde_json::from_str(&text).ok().filter(|h: &Header| h.journal == NAME)?;
+        found.newer = header.version > VERSION;
+        found.base = header.base;
+        return Some(());
+    }
+    match serde_json::from_str(&text).ok()? {
+        Line { saving: None, n, edit: Some(edit) } if n == found.edits.len() + 1 => found.edits.push(edit),
+        Line { saving: Some(digest), n, edit: None } if n <= found.edits.len() => {
+            found.saves.push((digest, n));
+        }
+        _ => return None,
+    }
+    Some(())
+}
+
+/// A JSON object and its checksum as one line.
+fn sealed(object: &impl Serialize) -> serde_json::Result<String> {
+    let text = serde_json::to_string(object)?;
+    let body = text.strip_suffix('}').unwrap_or(&text);
+    Ok(format!("{body},\"sum\":\"{}\"}}\n", &digest(body.as_bytes())[..8]))
+}
+
+/// The object of a line whose checksum is right.
+fn unsealed(line: &[u8]) -> Option<String> {
+    let text = std::str::from_utf8(line).ok()?;
+    let text = text.strip_suffix('\n').unwrap_or(text);
+    let (body, sum) = text.rsplit_once(",\"sum\":\"")?;
+    (sum.strip_suffix("\"}")? == &digest(body.as_bytes())[..8]).then(|| format!("{body}}}"))
+}
+
+/// The journal being written.
+#[derive(Debug)]
+pub(super) struct Journal {
+    path: PathBuf,
+    file: Option<File>,
+    /// Bytes that are on disk for certain.
+    len: u64,
+    /// Lines that could not be written yet.
+    waiting: Vec<u8>,
+    /// Number of the last edit.
+    n: usize,
+    base: String,
+    started: bool,
+}
+
+impl Journal {
+    /// A journal at `path` over a sidecar with digest `base`, with no edits; nothing is written yet.
+    pub(super) fn new(path: &Path, base: String) -> Self {
+        Self { path: path.to_owned(), file: None, len: 0, waiting: Vec::new(), n: 0, base, started: false }
+    }
+
+    /// Goes on after the whole lines of a journal that was found.
+    pub(super) fn resume(path: &Path, found: &Found, bytes: &[u8]) -> Self {
+        let mut journal = Self::new(path, found.base.clone());
+        journal.len = found.good as u64;
+        journal.n = found.edits.len();
+        journal.started = found.good > 0;
+        if found.good > 0 && bytes.get(found.good - 1) != Some(&b'\n') {
+            journal.waiting.push(b'\n');
+        }
+        journal
+    }
+
+    /// How long the file is or will be.
+    pub(super) fn len(&self) -> u64 {
+        self.len + self.waiting.len() as u64
+    }
+
+    /// Whether it holds anything at all.
+    pub(super) const fn started(&self) -> bool {
+        self.started
+    }
+
+    /// Puts an edit in the queue; [`Self::flush`] writes it.
+    pub(super) fn edit(&mut self, edit: Edit) -> io::Result<()> {
+        let line = sealed(&Line { saving: None, n: self.n + 1, edit: Some(edit) })?;
+        if !self.started {
+            let header = Header { journal: NAME.into(), version: VERSION, base: self.base.clone() };
+            self.waiting.extend_from_slice(sealed(&header)?.as_bytes());
+            self.started = true;
+        }
+        self.n += 1;
+        self.waiting.extend_from_slice(line.as_bytes());
+        Ok(())
+    }
+
+    /// Puts down that a sidecar with this digest is about to hold all edits so far.
+    pub(super) fn saving(&mut self, digest: &str) -> io::Result<()> {
+        let line = sealed(&Line { saving: Some(digest.into()), n: self.n, edit: None })?;
+        self.waiting.extend_from_slice(line.as_bytes());
+        self.flush()
+    }
+
+    /// Brings all that waits to the disk itself. After an error nothing is forgotten: call it again.
+    pub(super) fn flush(&mut self) -> io::Result<()> {
+        if self.waiting.is_empty() {
+            return Ok(());
+        }
+        let written = self.write();
+        if written.is_ok() {
+            self.len += self.waiting.len() as u64;
+            self.waiting.clear();
+        } else {
+            // What the file holds after a failed write or sync is not known: open it anew and write again.
+            self.file = None;
+        }
+        written
+    }
+
+    fn write(&mut self) -> io::Result<()> {
+        if self.file.is_none() {
+            let mut file = OpenOptions::new().write(true).create(true).truncate(false).open(&self.path)?;
+            file.set_len(self.len)?;
+            file.seek(SeekFrom::Start(self.len))?;
+            self.file = Some(file);
+            if self.len == 0 {
+                sync_folder(&self.path)?;
+            }
+        }
+        if let Some(file) = &mut self.file {
+            file.write_all(&self.waiting)?;
+            file.sync_data()?;
+        }
+        Ok(())
+    }
+
+    /// Starts again over a sidecar with digest `base` that holds everything.
+    pub(super) fn reset(&mut self, base: String) -> io::Result<()> {
+        let started = self.started;
+        *self = Self::new(&self.path, base);
+        if started { self.remove() } else { Ok(()) }
+    }
+
+    /// Takes away a file whose edits are all in the sidecar.
+    pub(super) fn remove(&self) -> io::Result<()> {
+        match std::fs::remove_file(&self.path) {
+            Ok(()) => sync_folder(&self.path),
+            Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
+            Err(e) => Err(e),
+        }
+    }
+
+    /// Puts a journal with these edits in the stead of the file at its path, at one stroke.
+    pub(super) fn rewrite(&mut self, edits: Vec<Edit>) -> io::Result<()> {
+        let path = self.path.clone();
+        *self = Self::new(&path, std::mem::take(&mut self.base));
+        if edits.is_empty() {
+            return self.remove();
+        }
+        for edit in edits {
+            self.edit(edit)?;
+        }
+        super::files::replace(&path, &self.waiting)?;
+        self.len = self.waiting.len() as u64;
+        self.waiting.clear();
+        Ok(())
+    }
+}
+
+/// Makes the names in a file's folder durable.
+pub(super) fn sync_folder(of: &Path) -> io::Result<()> {
+    if cfg!(unix) { File::open(folder(of))?.sync_all() } else { Ok(()) }
+}
+
+/// The folder that a file is in.
+pub(super) fn folder(of: &Path) -> &Path {
+    match of.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p,
+        _ => Path::new("."),
+    }
+}

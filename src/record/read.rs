@@ -1,0 +1,153 @@
+//! From the bytes of a sidecar to a record, and back.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use serde::Deserialize;
+use sha2::{Digest, Sha256};
+
+use super::edit::check_rules;
+use super::error::{RecordError, printable};
+use super::model::{FORMAT, Record, VERSION};
+
+/// No sidecar and no journal is larger; a file that is, is not one of ours.
+pub(super) const MOST_BYTES: u64 = 64 << 20;
+
+/// A record as read, and why it may not be written again.
+#[derive(Debug)]
+pub(super) struct Parsed {
+    pub record: Record,
+    /// Why a save would lose something, in words.
+    pub read_only: Option<String>,
+}
+
+/// The bytes of a regular file of at most [`MOST_BYTES`]; `None` when there is none.
+pub(super) fn bytes(path: &Path, what: &'static str) -> Result<Option<Vec<u8>>, RecordError> {
+    let about = match std::fs::metadata(path) {
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+        other => other.map_err(RecordError::io(path, "read it"))?,
+    };
+    if !about.is_file() {
+        return Err(RecordError::NotAFile { path: path.to_owned() });
+    }
+    let file = File::open(path).map_err(RecordError::io(path, "open it"))?;
+    let mut bytes = Vec::new();
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(RecordError::io(path, "read it"))?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(too_big(path, what));
+    }
+    Ok(Some(bytes))
+}
+
+fn too_big(path: &Path, what: &'static str) -> RecordError {
+    RecordError::TooBig { path: path.to_owned(), what, allowed: "64 MiB".into() }
+}
+
+/// Like [`bytes`], for a record that must be there.
+pub(super) fn sidecar(path: &Path) -> Result<Vec<u8>, RecordError> {
+    bytes(path, "the record")?.ok_or_else(|| {
+        let missing = std::io::Error::new(std::io::ErrorKind::NotFound, "there is no such file");
+        RecordError::io(path, "open it")(missing)
+    })
+}
+
+/// The first 64 hex digits of what a content is: its SHA-256.
+pub(super) fn digest(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
+/// Lower-case hexadecimal.
+pub(super) fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write;
+    bytes.iter().fold(String::new(), |mut s, b| {
+        let _ = write!(s, "{b:02x}");
+        s
+    })
+}
+
+/// The text that a save writes.
+pub(super) fn to_bytes(path: &Path, record: &Record) -> Result<Vec<u8>, RecordError> {
+    let mut bytes = serde_json::to_vec_pretty(record)
+        .map_err(|e| RecordError::io(path, "write the record as JSON")(e.into()))?;
+    bytes.push(b'\n');
+    if bytes.len() as u64 > MOST_BYTES { Err(too_big(path, "the record")) } else { Ok(bytes) }
+}
+
+/// Only what says which program and version wrote the file.
+#[derive(Deserialize)]
+struct Head {
+    #[serde(default)]
+    format: serde_json::Value,
+    #[serde(default)]
+    version: serde_json::Value,
+}
+
+/// Reads a record. `path` is only for messages.
+pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let version = head(path, bytes)?;
+    let mut unknown = Vec::new();
+    let record = whole(path, bytes, |field| {
+        if unknown.len() < 4 {
+            unknown.push(printable(&field, 80));
+        }
+    })?;
+    check_rules(record.about.rules).map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;
+    if record.points.len() > super::edit::MOST_POINTS {
+        let allowed = format!("{} points", super::edit::MOST_POINTS);
+        return Err(RecordError::TooBig { path: path.to_owned(), what: "the list of points", allowed });
+    }
+    let read_only = if version > u64::from(VERSION) {
+        Some(format!(
+            "it is of version {version}, newer than version {VERSION} that this program writes; update the program to change it"
+        ))
+    } else if unknown.is_empty() {
+        None
+    } else {
+        Some(format!(
+            "it holds what this version does not know and would lose: {}; take it out, or update the program",
+            unknown.join(", ")
+        ))
+    };
+    Ok(Parsed { record, read_only })
+}
+
+/// The version, once the file says that it is a record.
+fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
+    let shown = |v: &serde_json::Value| match v {
+        serde_json::Value::Null => "missing".to_owned(),
+        v => printable(&v.to_string(), 60),
+    };
+    let head: Head = serde_json::from_slice(bytes).map_err(|e| broken(path, &e, ""))?;
+    if head.format != FORMAT {
+        return Err(RecordError::Format { path: path.to_owned(), found: shown(&head.format) });
+    }
+    match head.version.as_u64() {
+        Some(n) if n >= 1 => Ok(n),
+        _ => Err(RecordError::Version { path: path.to_owned(), found: shown(&head.version) }),
+    }
+}
+
+fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<Record, RecordError> {
+    let mut json = serde_json::Deserializer::from_slice(bytes);
+    let mut track = serde_path_to_error::Track::new();
+    let tracked = serde_path_to_error::Deserializer::new(&mut json, &mut track);
+    let record = serde_ignored::deserialize(tracked, |field| unknown(field.to_string()));
+    let record = record.map_err(|e| broken(path, &e, &track.path().to_string()))?;
+    json.end().map_err(|e| broken(path, &e, ""))?;
+    Ok(record)
+}
+
+/// The reader's complaint without its own mention of the place, which ours names first.
+fn broken(path: &Path, e: &serde_json::Error, field: &str) -> RecordError {
+    let text = e.to_string();
+    let found = text.rsplit_once(" at line ").map_or(text.as_str(), |(t, _)| t);
+    RecordError::Broken {
+        path: path.to_owned(),
+        line: e.line(),
+        column: e.column(),
+        field: printable(field, 120),
+        found: printable(found, 240),
+    }
+}

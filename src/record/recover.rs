@@ -1,0 +1,106 @@
+//! What a sidecar and its journal make together: every edit that was flushed, and none twice.
+
+use std::path::Path;
+
+use super::edit::Edit;
+use super::error::RecordError;
+use super::journal::{self, Damage, Found};
+use super::model::Record;
+use super::read;
+
+/// A sidecar and the journal that lay beside it at the same moment.
+pub(super) struct Seen {
+    pub sidecar: Vec<u8>,
+    pub digest: String,
+    pub journal: Option<Vec<u8>>,
+}
+
+/// What shall become of the journal that was found.
+#[derive(Debug)]
+pub(super) enum Fate {
+    /// There is none, or it holds no whole line.
+    Fresh,
+    /// It goes on where it ends.
+    Resume(Found),
+    /// All of it is in the sidecar: the last session ended between its save and its tidying.
+    Done,
+    /// It was written over another state of the sidecar.
+    Foreign,
+    /// Some line is not ours; the edits before it are `kept`.
+    Damaged { line: usize, kept: Vec<Edit> },
+    /// A newer version wrote it.
+    Newer,
+}
+
+/// A record with the journal's edits in it.
+pub(super) struct Recovered {
+    pub record: Record,
+    /// The edits that take the journal's edits back, the last one last.
+    pub undo: Vec<Edit>,
+    pub fate: Fate,
+    /// Whether the last line was cut and is ignored.
+    pub torn: bool,
+}
+
+/// Reads both files; again when a save came between.
+pub(super) fn look(path: &Path, real: &Path, journal: &Path) -> Result<Seen, RecordError> {
+    let mut sidecar = read::sidecar(real).map_err(|e| named(e, path))?;
+    for _ in 0..50 {
+        let found = read::bytes(journal, "the journal")?;
+        let again = read::sidecar(real).map_err(|e| named(e, path))?;
+        if again == sidecar {
+            return Ok(Seen { digest: read::digest(&sidecar), sidecar, journal: found });
+        }
+        sidecar = again;
+    }
+    let busy = std::io::Error::other("it changes all the time; try again when the other program is done");
+    Err(RecordError::io(path, "read it")(busy))
+}
+
+/// The same error under the name that the user gave.
+fn named(error: RecordError, name: &Path) -> RecordError {
+    let path = name.to_owned();
+    match error {
+        RecordError::Io { doing, source, .. } => RecordError::Io { path, doing, source },
+        RecordError::NotAFile { .. } => RecordError::NotAFile { path },
+        RecordError::TooBig { what, allowed, .. } => RecordError::TooBig { path, what, allowed },
+        other => other,
+    }
+}
+
+/// Replays a journal on the record of its sidecar.
+pub(super) fn recover(record: Record, seen: &Seen) -> Recovered {
+    let found = seen.journal.as_deref().map(journal::read).unwrap_or_default();
+    let mut out = Recovered { record, undo: Vec::new(), fate: Fate::Fresh, torn: false };
+    out.torn = found.damage == Some(Damage::Torn);
+    if found.newer {
+        out.fate = Fate::Newer;
+    } else if found.good == 0 {
+        if let Some(Damage::Line(line)) = found.damage {
+            out.fate = Fate::Damaged { line, kept: Vec::new() };
+        }
+    } else if let Some(done) = found.done_in(&seen.digest) {
+        replay(&mut out, found, done);
+    } else if found.edits.is_empty() {
+        out.fate = Fate::Done;
+    } else {
+        out.fate = Fate::Foreign;
+    }
+    out
+}
+
+fn replay(out: &mut Recovered, found: Found, done: usize) {
+    for (i, edit) in found.edits.iter().enumerate().skip(done) {
+        let Ok((_, inverse)) = out.record.put(edit.clone()) else {
+            // The header is line 1; marks of saves make later numbers a little larger than this.
+            out.fate = Fate::Damaged { line: i + 2, kept: found.edits[done..i].to_vec() };
+            return;
+        };
+        out.undo.push(inverse);
+    }
+    out.fate = match found.damage {
+        Some(Damage::Line(line)) => Fate::Damaged { line, kept: found.edits[done..].to_vec() },
+        _ if done == found.edits.len() => Fate::Done,
+        _ => Fate::Resume(found),
+    };
+}

@@ -1,0 +1,396 @@
+//! An open record: what is known of the match, its history, and the files that keep it.
+
+use std::path::{Path, PathBuf};
+
+use super::edit::{Change, Edit, EditError, MOST_POINTS, check_rules};
+use super::error::{RecordError, printable};
+use super::files::{self, beside};
+use super::journal::Journal;
+use super::lock::{Asked, Lock};
+use super::model::{FORMAT, Record, VERSION};
+use super::read::{self, MOST_BYTES};
+use super::recover::{Fate, Recovered, look, recover};
+
+pub use super::files::sidecar_for;
+
+/// No single edit holds more text.
+const MOST_EDIT_BYTES: usize = 1 << 20;
+
+/// A record open for editing: each edit is on disk, in the journal, before [`Store::apply`] returns.
+///
+/// Dropping it loses nothing: edits that were not saved stay in the journal, and the next [`Store::open`] finds
+/// them.
+#[derive(Debug)]
+pub struct Store {
+    /// As the user named it.
+    path: PathBuf,
+    /// With links followed: where the files are.
+    real: PathBuf,
+    record: Record,
+    undo: Vec<Edit>,
+    redo: Vec<Edit>,
+    journal: Journal,
+    /// Digest of the sidecar as last read or written here.
+    on_disk: String,
+    unsaved: usize,
+    read_only: Option<String>,
+    notices: Vec<String>,
+    trouble: Option<String>,
+    /// Held, not read.
+    _lock: Option<Lock>,
+}
+
+/// Reads a record for looking at it, with the edits of its journal, without taking the lock and without changing
+/// anything. The second value is what the user should be told.
+///
+/// # Errors
+/// [`RecordError`] when there is no record at `path` or it is not one.
+pub fn load(path: &Path) -> Result<(Record, Vec<String>), RecordError> {
+    let real = follow(path)?;
+    let seen = look(path, &real, &beside(&real, "journal"))?;
+    let parsed = read::parse(path, &seen.sidecar)?;
+    let recovered = recover(parsed.record, &seen);
+    let mut notices: Vec<String> = parsed.read_only.into_iter().collect();
+    if !recovered.undo.is_empty() {
+        notices.push(format!("{} of its journal are shown and not yet saved", edits(recovered.undo.len())));
+    }
+    notices.extend(left_alone(&recovered.fate));
+    Ok((recovered.record, notices))
+}
+
+impl Store {
+    /// Writes a new record and opens it.
+    ///
+    /// # Errors
+    /// [`RecordError::Exists`] when there is one already; [`RecordError`] when it cannot be written.
+    pub fn create(path: &Path, mut record: Record) -> Result<Self, RecordError> {
+        record.format = FORMAT.into();
+        record.version = VERSION;
+        check_rules(record.about.rules).map_err(EditError::from)?;
+        if record.points.len() > MOST_POINTS {
+            return Err(EditError::TooMany.into());
+        }
+        if path.symlink_metadata().is_ok() {
+            return Err(RecordError::Exists { path: path.to_owned() });
+        }
+        let old = beside(path, "journal");
+        let kept = if old.exists() {
+            Some(
+                files::move_aside(&old)
+                    .map_err(RecordError::io(&old, "keep the journal of a former record"))?,
+            )
+        } else {
+            None
+        };
+        let bytes = read::to_bytes(path, &record)?;
+        files::create(path, &bytes).map_err(|e| match e.kind() {
+            std::io::ErrorKind::AlreadyExists => RecordError::Exists { path: path.to_owned() },
+            _ => RecordError::io(path, "write a new record")(e),
+        })?;
+        let mut store = Self::open(path)?;
+        let kept =
+            kept.map(|k| format!("the journal of a former record of this name is kept as {}", shown(&k)));
+        store.notices.extend(kept);
+        Ok(store)
+    }
+
+    /// Opens a record: recovers what an interrupted session left in its journal, and takes the lock. When it may
+    /// not be changed, [`Store::read_only`] says why.
+    ///
+    /// # Errors
+    /// [`RecordError`] when there is no record at `path`, or it is broken; the files are then as they were.
+    pub fn open(path: &Path) -> Result<Self, RecordError> {
+        let real = follow(path)?;
+        let (lock, refused) = match Lock::ask(&beside(&real, "lock")) {
+            Asked::Got(lock) => (Some(lock), None),
+            refused => (None, Some(refused)),
+        };
+        let journal_path = beside(&real, "journal");
+        let seen = look(path, &real, &journal_path)?;
+        let parsed = read::parse(path, &seen.sidecar)?;
+        let Recovered { record, undo, fate, torn } = recover(parsed.record, &seen);
+        let mut store = Self {
+            path: path.to_owned(),
+            journal: Journal::new(&journal_path, seen.digest.clone()),
+            real,
+            record,
+            unsaved: undo.len(),
+            undo,
+            redo: Vec::new(),
+            on_disk: seen.digest.clone(),
+            read_only: parsed.read_only,
+            notices: Vec::new(),
+            trouble: None,
+            _lock: lock,
+        };
+        if let Some(refused) = refused {
+            store.without_lock(refused);
+        }
+        if matches!(fate, Fate::Newer) {
+            let why = "a newer version left edits in its journal; open it with that version";
+            store.read_only.get_or_insert(why.into());
+        }
+        if store.read_only.is_some() {
+            store.notices.extend(left_alone(&fate));
+            store.undo.clear();
+        } else {
+            store.tell_recovered(torn);
+            store.settle(fate, seen.journal.as_deref().unwrap_or_default());
+        }
+        Ok(store)
+    }
+
+    fn without_lock(&mut self, refused: Asked) {
+        use std::io::ErrorKind::{PermissionDenied, ReadOnlyFilesystem};
+        match refused {
+            Asked::Got(_) => {}
+            Asked::Held(who) => {
+                self.read_only
+                    .get_or_insert(format!("it is open in {who}; close it there to change it here"));
+            }
+            Asked::None(e) if matches!(e.kind(), PermissionDenied | ReadOnlyFilesystem) => {
+                self.trouble = Some(format!(
+                    "nothing can be written in this folder ({e}): edits are kept in memory only; save the record elsewhere before closing"
+                ));
+            }
+            Asked::None(e) => self.notices.push(format!(
+                "no lock can be had in this folder ({e}): take care not to open this record twice at once"
+            )),
+        }
+    }
+
+    fn tell_recovered(&mut self, torn: bool) {
+        if self.unsaved > 0 {
+            let n = edits(self.unsaved);
+            self.notices.push(format!("recovered {n} from the journal after an interrupted session"));
+        }
+        if torn {
+            self.notices.push("the last line of the journal was cut off in writing and is left out".into());
+        }
+    }
+
+    /// Does with the journal that was found what its fate says.
+    fn settle(&mut self, fate: Fate, bytes: &[u8]) {
+        let path = beside(&self.real, "journal");
+        let done = match fate {
+            Fate::Fresh | Fate::Newer => Ok(()),
+            Fate::Resume(found) => {
+                self.journal = Journal::resume(&path, &found, bytes);
+                Ok(())
+            }
+            Fate::Done => self.journal.remove(),
+            Fate::Foreign => files::move_aside(&path).map(|kept| {
+                self.notices.push(format!(
+                    "the record was changed by another program since the journal was written; the journal's edits are not in it, and are kept as {}",
+                    shown(&kept)
+                ));
+            }),
+            Fate::Damaged { line, kept } => self.start_over(line, kept),
+        };
+        if let Err(e) = done {
+            self.trouble = Some(format!("the journal {} cannot be written: {e}", shown(&path)));
+        }
+    }
+
+    /// Keeps a damaged journal under another name and goes on with a new one that holds its good edits.
+    fn start_over(&mut self, line: usize, kept: Vec<Edit>) -> std::io::Result<()> {
+        let path = beside(&self.real, "journal");
+        let copy = files::copy_aside(&path)?;
+        self.notices.push(format!(
+            "line {line} of the journal is damaged: the {} before it are in the record, and the journal as it was is kept as {}",
+            edits(kept.len()),
+            shown(&copy)
+        ));
+        self.journal.rewrite(kept)
+    }
+
+    /// The record as it is now.
+    pub const fn record(&self) -> &Record {
+        &self.record
+    }
+
+    /// The path it was opened under.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Why it may not be changed, in words; `None` when it may.
+    pub fn read_only(&self) -> Option<&str> {
+        self.read_only.as_deref()
+    }
+
+    /// What the user should be told once: edits recovered, files kept aside. The newest is last.
+    pub fn notices(&self) -> &[String] {
+        &self.notices
+    }
+
+    /// Why the last edits are not on disk, in words; `None` when they are. Writing is tried again at the next edit
+    /// and at [`Store::save`].
+    pub fn trouble(&self) -> Option<&str> {
+        self.trouble.as_deref()
+    }
+
+    /// How many edits are not in the sidecar yet.
+    pub const fn unsaved(&self) -> usize {
+        self.unsaved
+    }
+
+    /// Whether there is an edit to take back.
+    pub fn can_undo(&self) -> bool {
+        !self.undo.is_empty()
+    }
+
+    /// Whether there is an edit to make again.
+    pub fn can_redo(&self) -> bool {
+        !self.redo.is_empty()
+    }
+
+    /// Makes one edit. It is in the journal and on disk when this returns, unless [`Store::trouble`] says why not;
+    /// then it is in memory and waits.
+    ///
+    /// # Errors
+    /// [`RecordError::Edit`] when it does not fit, [`RecordError::ReadOnly`]; nothing has changed then.
+    pub fn apply(&mut self, edit: Edit) -> Result<Change, RecordError> {
+        self.writable()?;
+        let found = serde_json::to_vec(&edit)
+            .map_err(|e| RecordError::io(&self.path, "write the edit as JSON")(e.into()))?
+            .len();
+        if found > MOST_EDIT_BYTES {
+            return Err(EditError::TooLong { found }.into());
+        }
+        let (change, inverse) = self.record.apply(edit.clone())?;
+        self.undo.push(inverse);
+        self.redo.clear();
+        self.note(edit);
+        Ok(change)
+    }
+
+    /// Takes the last edit back; `None` when there is none.
+    ///
+    /// # Errors
+    /// [`RecordError::ReadOnly`].
+    pub fn undo(&mut self) -> Result<Option<Change>, RecordError> {
+        self.writable()?;
+        let Some(edit) = self.undo.pop() else { return Ok(None) };
+        let (change, inverse) = self.record.put(edit.clone())?;
+        self.redo.push(inverse);
+        self.note(edit);
+        Ok(Some(change))
+    }
+
+    /// Makes again the last edit that was taken back; `None` when there is none.
+    ///
+    /// # Errors
+    /// [`RecordError::ReadOnly`].
+    pub fn redo(&mut self) -> Result<Option<Change>, RecordError> {
+        self.writable()?;
+        let Some(edit) = self.redo.pop() else { return Ok(None) };
+        let (change, inverse) = self.record.put(edit.clone())?;
+        self.undo.push(inverse);
+        self.note(edit);
+        Ok(Some(change))
+    }
+
+    fn writable(&self) -> Result<(), RecordError> {
+        match &self.read_only {
+            Some(why) => Err(RecordError::ReadOnly { path: self.path.clone(), why: why.clone() }),
+            None => Ok(()),
+        }
+    }
+
+    /// Brings an edit that was made to the disk.
+    fn note(&mut self, edit: Edit) {
+        self.unsaved += 1;
+        let written = self.journal.edit(edit).and_then(|()| self.journal.flush());
+        self.trouble = written.err().map(|e| {
+            format!("the last edits are in memory only, for the journal cannot be written: {e}; make room or save elsewhere")
+        });
+        if self.journal.len() > MOST_BYTES / 2 {
+            // What is wrong with it, the user's own save will say.
+            let _ = self.save();
+        }
+    }
+
+    /// Writes the sidecar: a new file, synced, renamed over the old one; then the journal is emptied.
+    ///
+    /// # Errors
+    /// [`RecordError`] when it cannot be written; the edits are still in memory and, where possible, in the
+    /// journal.
+    pub fn save(&mut self) -> Result<(), RecordError> {
+        self.writable()?;
+        let bytes = read::to_bytes(&self.path, &self.record)?;
+        let new = read::digest(&bytes);
+        self.keep_strangers_version()?;
+        if new == self.on_disk && !self.journal.started() {
+            self.unsaved = 0;
+            return Ok(());
+        }
+        if self.journal.started() {
+            // When this fails the sidecar may still be written; the worst is a journal kept aside after a crash.
+            let _ = self.journal.saving(&new);
+        }
+        files::replace(&self.real, &bytes).map_err(|e| {
+            self.trouble = Some(format!("the record could not be saved: {e}"));
+            RecordError::io(&self.path, "save the record")(e)
+        })?;
+        self.on_disk.clone_from(&new);
+        self.unsaved = 0;
+        self.trouble = None;
+        if let Err(e) = self.journal.reset(new) {
+            self.notices.push(format!("the record is saved, but its journal could not be emptied: {e}"));
+        }
+        Ok(())
+    }
+
+    /// A sidecar that another program has changed meanwhile is kept under another name before ours takes its place.
+    fn keep_strangers_version(&mut self) -> Result<(), RecordError> {
+        let now = read::bytes(&self.real, "the record")?;
+        let Some(now) = now.map(|bytes| read::digest(&bytes)) else {
+            self.on_disk.clear();
+            return Ok(());
+        };
+        if now != self.on_disk {
+            let kept = files::copy_aside(&self.real)
+                .map_err(RecordError::io(&self.path, "keep the version that another program wrote"))?;
+            self.notices.push(format!(
+                "another program changed the record while it was open here; its version is kept as {}",
+                shown(&kept)
+            ));
+            self.on_disk = now;
+        }
+        Ok(())
+    }
+}
+
+impl Drop for Store {
+    fn drop(&mut self) {
+        // The last chance for edits that a full disk did not take; there is nobody left to tell.
+        let _ = self.journal.flush();
+    }
+}
+
+/// The file itself, links followed.
+fn follow(path: &Path) -> Result<PathBuf, RecordError> {
+    let real = std::fs::canonicalize(path).map_err(RecordError::io(path, "open it"))?;
+    if real.is_dir() { Err(RecordError::NotAFile { path: path.to_owned() }) } else { Ok(real) }
+}
+
+/// What a reader who may not touch the journal is told of it.
+fn left_alone(fate: &Fate) -> Option<String> {
+    match fate {
+        Fate::Fresh | Fate::Resume(_) | Fate::Done => None,
+        Fate::Foreign => Some("a journal lies beside it whose edits belong to another state of it".into()),
+        Fate::Damaged { line, .. } => {
+            Some(format!("line {line} of its journal is damaged; edits from there on are left out"))
+        }
+        Fate::Newer => Some("a newer version left edits in its journal; they are left out".into()),
+    }
+}
+
+fn edits(n: usize) -> String {
+    if n == 1 { "1 edit".into() } else { format!("{n} edits") }
+}
+
+fn shown(path: &Path) -> String {
+    printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200)
+}
