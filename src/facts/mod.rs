@@ -1,1 +1,159 @@
-//! What each point means, every fact known or unknown.
+//! What each point means: the score, the server, the serve, the outcome, each known or unknown.
+//!
+//! A record holds only what was seen. Here the rest is derived from it: [`facts`] gives one [`PointFacts`] a point.
+//! Where a winner was not noted, several scores are possible from there on; a fact is known as long as all of them
+//! agree on it (so the server of the next point mostly is), and unknown after that. Unknown is never no.
+
+mod possible;
+mod words;
+
+use std::cmp::Ordering;
+use std::collections::BTreeSet;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::record::{Finish, Point, Record};
+use crate::tennis::score::{Called, PointState, replay};
+use crate::tennis::{CourtSide, Side};
+use crate::time::Span;
+
+use possible::Possible;
+pub use words::{heading, heading_of, words, words_of};
+
+/// A point of one of several records.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+pub struct PointRef {
+    /// Place of the record among those asked about, from 0.
+    pub record: usize,
+    /// Place of the point in its record, from 0.
+    pub point: usize,
+}
+
+/// All that is derived about one point. `None` is "not known", never "no".
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PointFacts {
+    /// Its place in the record, from 0.
+    pub number: usize,
+    /// When it was played, if both its start and its end were stamped.
+    pub span: Option<Span>,
+    /// The score before it, counted from the winners that are known.
+    pub state: PointState,
+    /// Whether that score is certain: false when an earlier winner is unknown and it matters.
+    pub score_known: bool,
+    /// The sets, games and points before it as a text, server first, if certain: `30–15`, `deuce`.
+    pub called: Option<String>,
+    /// The server's points in the game against the receiver's: ahead is `Greater`.
+    pub standing: Option<Ordering>,
+    /// Number of the set, from 1.
+    pub set: Option<usize>,
+    /// Whether it was played in a tie-break.
+    pub tie_break: Option<bool>,
+    /// Who served.
+    pub server: Option<Side>,
+    /// The court that it was served from.
+    pub court: Option<CourtSide>,
+    /// The serve that started the rally, or failed last: 1 or 2.
+    pub serve: Option<u8>,
+    /// Who won it.
+    pub winner: Option<Side>,
+    /// How it ended.
+    pub finish: Option<Finish>,
+    /// Who struck the ace or winner, or made the error.
+    pub finish_by: Option<Side>,
+    /// Its tags.
+    pub tags: BTreeSet<String>,
+    /// Whether the receiver could win the game with it.
+    pub break_point: Option<bool>,
+    /// Whether the server could win the game with it (not in a tie-break).
+    pub game_point: Option<bool>,
+    /// Whether either side could win the set with it.
+    pub set_point: Option<bool>,
+    /// Whether either side could win the match with it.
+    pub match_point: Option<bool>,
+}
+
+/// The facts of every point of a record, in its order.
+pub fn facts(record: &Record) -> Vec<PointFacts> {
+    let about = &record.about;
+    let winners = record.points.iter().map(|p| p.winner);
+    let (states, _) = replay(about.rules, about.first_server, about.a_starts, winners);
+    let mut possible = Possible::new(about);
+    (record.points.iter().zip(states).enumerate())
+        .map(|(number, (point, state))| {
+            let before = possible.states();
+            possible.take(point.winner);
+            one(number, point, state, &before)
+        })
+        .collect()
+}
+
+/// What all possible scores say alike; unknown when they differ or there are none.
+fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointState) -> T) -> Option<T> {
+    let mut said = states.iter().map(of);
+    let first = said.next()?;
+    said.all(|x| x == first).then_some(first)
+}
+
+fn one(number: usize, point: &Point, state: PointState, before: &[PointState]) -> PointFacts {
+    let server = agreed(before, |s| s.server);
+    let span = match (point.start, point.end) {
+        (Some(start), Some(end)) => Span::new(start, end).ok(),
+        _ => None,
+    };
+    PointFacts {
+        number,
+        span,
+        score_known: agreed(before, Clone::clone).is_some(),
+        called: agreed(before, |s| s.called.server_first(s.server)),
+        standing: agreed(before, standing),
+        set: agreed(before, |s| s.set + 1),
+        tie_break: agreed(before, in_tie_break),
+        server,
+        court: agreed(before, |s| s.side),
+        serve: serve(point),
+        winner: point.winner,
+        finish: point.finish,
+        finish_by: finish_by(point, server),
+        tags: point.tags.clone(),
+        break_point: agreed(before, PointState::break_point),
+        game_point: agreed(before, |s| !in_tie_break(s) && s.game_point == Some(s.server)),
+        set_point: agreed(before, |s| s.set_point.is_some()),
+        match_point: agreed(before, |s| s.match_point.is_some()),
+        state,
+    }
+}
+
+const fn in_tie_break(state: &PointState) -> bool {
+    matches!(state.called, Called::TieBreak(_))
+}
+
+fn standing(state: &PointState) -> Ordering {
+    let (s, r) = (state.server.index(), state.server.other().index());
+    match state.called {
+        Called::Points(p) => p[s].cmp(&p[r]),
+        Called::TieBreak(p) => p[s].cmp(&p[r]),
+        Called::Deuce => Ordering::Equal,
+        Called::Advantage(side) if side == state.server => Ordering::Greater,
+        Called::Advantage(_) => Ordering::Less,
+    }
+}
+
+const fn serve(point: &Point) -> Option<u8> {
+    match (point.faults, point.finish) {
+        (Some(0), _) => Some(1),
+        (Some(_), _) | (None, Some(Finish::DoubleFault)) => Some(2),
+        (None, _) => None,
+    }
+}
+
+fn finish_by(point: &Point, server: Option<Side>) -> Option<Side> {
+    match point.finish? {
+        Finish::Ace | Finish::DoubleFault => server,
+        Finish::Winner => point.winner,
+        Finish::ForcedError | Finish::UnforcedError => point.winner.map(Side::other),
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

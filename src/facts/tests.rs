@@ -1,0 +1,121 @@
+//! Tests of the facts, and the small records that other rooms' tests share.
+
+use super::*;
+use crate::record::{Footage, Player};
+use crate::tennis::rules::Rules;
+use crate::time::MatchTime;
+
+/// A point from 10 n to 10 n + 5 seconds: `winner` A, B or ? for unknown, then faults, finish, tags.
+pub(crate) fn point(
+    n: u64,
+    winner: char,
+    faults: Option<u8>,
+    finish: Option<Finish>,
+    tags: &[&str],
+) -> Point {
+    Point {
+        start: Some(MatchTime::from_secs(10 * n)),
+        end: Some(MatchTime::from_secs(10 * n + 5)),
+        faults,
+        winner: match winner {
+            'A' => Some(Side::A),
+            'B' => Some(Side::B),
+            _ => None,
+        },
+        finish,
+        tags: tags.iter().map(|t| (*t).to_owned()).collect(),
+        note: String::new(),
+    }
+}
+
+/// Holt against Okafor, the winners given one letter a point; one file of an hour.
+pub(crate) fn record(winners: &str) -> Record {
+    let mut r = Record::default();
+    r.about.a = Player::named("Holt");
+    r.about.b = Player::named("Okafor");
+    r.footage = vec![footage("match.webm", 0, 3600)];
+    r.points = winners.chars().zip(1..).map(|(w, n)| point(n, w, None, None, &[])).collect();
+    r
+}
+
+/// A file that starts at `start` seconds of the match clock and plays for `length`.
+pub(crate) fn footage(file: &str, start: u64, length: u64) -> Footage {
+    Footage {
+        file: file.into(),
+        fingerprint: None,
+        duration: MatchTime::from_secs(length),
+        rate: None,
+        rotation: 0,
+        start: MatchTime::from_secs(start),
+    }
+}
+
+#[test]
+fn a_point_in_words() {
+    let mut r = record("AAB");
+    r.points[2] = point(3, 'B', Some(1), Some(Finish::UnforcedError), &["wide serve", "drop shot"]);
+    r.points.push(point(4, '?', None, None, &[]));
+    assert_eq!(
+        words(&r, 2),
+        "Holt serves, 30–0, deuce court, second serve, drop shot, wide serve; Okafor wins, unforced error"
+    );
+    assert_eq!(words(&r, 3), "Holt serves, 30–15, ad court; winner not known");
+    assert_eq!(heading(&r, 2), "point 3: Holt serves at 0–0, 30–0");
+    assert_eq!(words(&r, 9), "");
+}
+
+#[test]
+fn an_unknown_winner_leaves_known_what_must_be() {
+    let f = facts(&record("A?AAAAA"));
+    assert!(f[1].score_known);
+    assert_eq!((f[2].score_known, &f[2].called), (false, &None));
+    assert_eq!(f[2].server, Some(Side::A), "the game cannot be over yet");
+    assert_eq!(f[2].court, Some(CourtSide::Deuce));
+    assert_eq!(f[2].break_point, Some(false));
+    assert_eq!(f[3].game_point, None, "40–0 or 30–15");
+    assert_eq!(f[4].server, None, "the game may be over");
+    assert_eq!(f[4].set, Some(1));
+}
+
+#[test]
+fn points_that_show_the_match_was_not_over_settle_the_score() {
+    let mut r = record("AAA?AAAAA");
+    r.about.rules = Rules { best_of: 1, ..Rules::default() };
+    r.about.rules.set.games = 1;
+    r.about.rules.set.tie_break = None;
+    let f = facts(&r);
+    // 40–0, unknown: a next point at 40–15 or 15–0 of the next game.
+    assert_eq!(f[4].server, None);
+    assert_eq!(f[3].game_point, Some(true));
+}
+
+#[test]
+fn after_the_match_nothing_is_known() {
+    let f = facts(&record(&"A".repeat(50)));
+    assert!(f[47].score_known);
+    assert_eq!(f[47].match_point, Some(true));
+    assert_eq!((f[48].score_known, f[48].server), (false, None));
+}
+
+#[test]
+fn serve_and_striker_follow_from_faults_and_finish() {
+    let mut r = record("AAAA");
+    r.points = vec![
+        point(1, 'A', Some(0), Some(Finish::Ace), &[]),
+        point(2, 'B', Some(2), Some(Finish::DoubleFault), &[]),
+        point(3, 'B', None, Some(Finish::DoubleFault), &[]),
+        point(4, 'B', None, Some(Finish::UnforcedError), &[]),
+        point(5, '?', Some(1), Some(Finish::Winner), &[]),
+    ];
+    let f = facts(&r);
+    assert_eq!(f.iter().map(|f| f.serve).collect::<Vec<_>>(), [Some(1), Some(2), Some(2), None, Some(2)]);
+    let by: Vec<_> = f.iter().map(|f| f.finish_by).collect();
+    assert_eq!(by, [Some(Side::A), Some(Side::A), Some(Side::A), Some(Side::A), None]);
+}
+
+#[test]
+fn without_any_winner_the_room_stays_quick_and_honest() {
+    let f = facts(&record(&"?".repeat(400)));
+    assert!(f[0].score_known && !f[399].score_known);
+    assert_eq!(f[399].server, None);
+}
