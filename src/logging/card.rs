@@ -279,10 +279,10 @@ impl KeyCard {
             entries.push(Entry { line, text: tag.key.into_inner(), meaning: Meaning::Tag(word) });
         }
         entries.sort_by_key(|e| e.line);
-        Self::without_conflicts(raw.name, entries)
+        Self::without_conflicts(raw.name, &entries)
     }
 
-    fn without_conflicts(name: String, entries: Vec<Entry>) -> Result<Self, CardError> {
+    fn without_conflicts(name: String, entries: &[Entry]) -> Result<Self, CardError> {
         let mut seen: HashMap<Key, usize> = HashMap::new();
         let mut kept: Vec<(Key, Meaning)> = Vec::new();
         for (i, e) in entries.iter().enumerate() {

@@ -165,7 +165,7 @@ impl Scorer {
             side: if played.is_multiple_of(2) { CourtSide::Deuce } else { CourtSide::Ad },
             server_end: if server == Side::A { self.a_end } else { self.a_end.other() },
             a_end: self.a_end,
-            game_point: winner_of(|s, w| s.wins_game(w)).filter(|_| !over),
+            game_point: winner_of(Self::wins_game).filter(|_| !over),
             set_point: winner_of(|s, w| s.wins_game(w) && s.game_wins_set(w)).filter(|_| !over),
             match_point: winner_of(|s, w| s.wins_game(w) && s.game_wins_set(w) && s.set_wins_match(w))
                 .filter(|_| !over),
@@ -371,7 +371,7 @@ mod tests {
     fn after_a_tie_break_the_next_set_starts_right() {
         for (winners, a_end_next) in [
             (vec![Side::A; 7], [End::Near, End::Far]),
-            ([vec![Side::A, Side::B].repeat(6), vec![Side::A, Side::A]].concat(), [End::Far, End::Near]),
+            ([[Side::A, Side::B].repeat(6), vec![Side::A, Side::A]].concat(), [End::Far, End::Near]),
         ] {
             let mut s = six_all();
             let first = s.server();
