@@ -1,1 +1,193 @@
-//! A clip, a clip list, lead-in and lead-out.
+//! Clips: points turned into spans of the footage, with lead-in and lead-out.
+//!
+//! [`clip_list`] widens each point, keeps inside the files, cuts at their borders, and joins what overlaps or
+//! touches in one file. A point that cannot be shown is listed with the reason, never dropped.
+
+use std::time::Duration;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::facts::{PointFacts, PointRef, facts, heading_of, words_of};
+use crate::record::{Footage, Record};
+use crate::time::{MatchTime, Span};
+
+/// Footage kept before and after a point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Lead {
+    /// Before its start: the lead-in.
+    pub before: Duration,
+    /// After its end: the lead-out.
+    pub after: Duration,
+}
+
+impl Default for Lead {
+    /// Two seconds before, one after.
+    fn default() -> Self {
+        Self { before: Duration::from_secs(2), after: Duration::from_secs(1) }
+    }
+}
+
+/// A span of one media file that shows one point or several.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Clip {
+    /// Place of the record among those asked about, from 0.
+    pub record: usize,
+    /// Places of the points in the record, from 0, in their order.
+    pub points: Vec<usize>,
+    /// The span on the match clock.
+    pub span: Span,
+    /// Where in the match this is: server and score of each point.
+    pub label: String,
+    /// Each point in words.
+    pub about: String,
+    /// The media file, as the record names it.
+    pub file: String,
+    /// The span counted from the file's own first moment.
+    pub file_span: Span,
+}
+
+/// Why a point has no clip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Why {
+    /// It has no start, or no end.
+    NoTimes,
+    /// No file of the record covers it.
+    NoFootage,
+    /// The record has no such point.
+    NoPoint,
+}
+
+impl Why {
+    /// In words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::NoTimes => "no start or end was stamped",
+            Self::NoFootage => "no footage covers it",
+            Self::NoPoint => "the record has no such point",
+        }
+    }
+}
+
+/// A point without a clip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+pub struct Unreachable {
+    /// The point.
+    pub point: PointRef,
+    /// Why it has none.
+    pub why: Why,
+}
+
+/// Clips in the order of the records and of their time, and the points that have none.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, JsonSchema)]
+pub struct ClipList {
+    /// The clips; those of one file never overlap or touch.
+    pub clips: Vec<Clip>,
+    /// The points that no clip shows.
+    pub unreachable: Vec<Unreachable>,
+}
+
+/// A piece of one file that shows one point, before joining.
+struct Piece {
+    file: usize,
+    span: Span,
+    points: Vec<usize>,
+}
+
+/// The clips that show these points. Points are taken once each, in any order.
+pub fn clip_list(records: &[&Record], points: &[PointRef], lead: Lead) -> ClipList {
+    let mut wanted = points.to_vec();
+    wanted.sort_unstable();
+    wanted.dedup();
+    let mut list = ClipList::default();
+    for of_record in wanted.chunk_by(|x, y| x.record == y.record) {
+        match of_record.first().and_then(|p| records.get(p.record)) {
+            Some(record) => clips_of(record, of_record, lead, &mut list),
+            None => list
+                .unreachable
+                .extend(of_record.iter().map(|point| Unreachable { point: *point, why: Why::NoPoint })),
+        }
+    }
+    list
+}
+
+fn clips_of(record: &Record, points: &[PointRef], lead: Lead, list: &mut ClipList) {
+    let all = facts(record);
+    let mut pieces = Vec::new();
+    for point in points {
+        match pieces_of(record, all.get(point.point), lead) {
+            Ok(more) => pieces.extend(more),
+            Err(why) => list.unreachable.push(Unreachable { point: *point, why }),
+        }
+    }
+    let index = points.first().map_or(0, |p| p.record);
+    let from = list.clips.len();
+    list.clips.extend(joined(pieces).into_iter().map(|p| clip(record, index, &all, p)));
+    list.clips[from..].sort_by_key(|c| (c.span.start(), c.span.end()));
+}
+
+/// The parts of the files that show a point, in the order of time. Where files overlap, the earlier one shows it.
+fn pieces_of(record: &Record, f: Option<&PointFacts>, lead: Lead) -> Result<Vec<Piece>, Why> {
+    let f = f.ok_or(Why::NoPoint)?;
+    let point = f.span.ok_or(Why::NoTimes)?;
+    let mut left = point.widened(lead.before, lead.after);
+    let mut files: Vec<_> = record.footage.iter().enumerate().collect();
+    files.sort_by_key(|(_, file)| file.start);
+    let mut pieces = Vec::new();
+    for (file, footage) in files {
+        let Some(span) = left.within(span_of(footage)) else { continue };
+        // A file that holds only lead-in or lead-out shows nothing of the point.
+        if point.within(span).is_some() || span.contains(point.start()) {
+            pieces.push(Piece { file, span, points: vec![f.number] });
+        }
+        let Ok(rest) = Span::new(span.end(), left.end().max(span.end())) else { break };
+        left = rest;
+    }
+    if pieces.is_empty() { Err(Why::NoFootage) } else { Ok(pieces) }
+}
+
+/// A file's place on the match clock.
+fn span_of(footage: &Footage) -> Span {
+    Span::lasting(footage.start, footage.duration - MatchTime::ZERO)
+}
+
+/// Joins pieces of one file that overlap or touch.
+fn joined(mut pieces: Vec<Piece>) -> Vec<Piece> {
+    pieces.sort_by_key(|p| (p.file, p.span.start(), p.span.end()));
+    let mut out: Vec<Piece> = Vec::new();
+    for piece in pieces {
+        if let Some(last) = out.last_mut()
+            && last.file == piece.file
+            && let Some(span) = last.span.joined(piece.span)
+        {
+            last.span = span;
+            last.points.extend(piece.points);
+        } else {
+            out.push(piece);
+        }
+    }
+    out
+}
+
+fn clip(record: &Record, index: usize, all: &[PointFacts], mut piece: Piece) -> Clip {
+    piece.points.sort_unstable();
+    let footage = &record.footage[piece.file];
+    let text = |of: fn(&Record, &PointFacts) -> String| {
+        let each: Vec<_> = piece.points.iter().filter_map(|n| all.get(*n)).map(|f| of(record, f)).collect();
+        each.join(" | ")
+    };
+    let start = piece.span.start() - footage.start;
+    Clip {
+        record: index,
+        label: text(heading_of),
+        about: text(words_of),
+        span: piece.span,
+        file: footage.file.clone(),
+        file_span: Span::lasting(MatchTime::ZERO.later(start), piece.span.length()),
+        points: piece.points,
+    }
+}
+
+#[cfg(test)]
+mod tests;
