@@ -1,6 +1,8 @@
 //! Writing footage from pictures and sound made in memory.
 
 use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
 use gst::prelude::*;
@@ -67,6 +69,8 @@ pub struct Encoder {
     video: gst_app::AppSrc,
     audio: Option<(gst_app::AppSrc, AudioSpec)>,
     picture: (u32, u32),
+    /// How long the newest picture lasts, in nanoseconds.
+    length: Arc<AtomicU64>,
     rotation: u16,
 }
 
@@ -91,14 +95,15 @@ impl Encoder {
         let sink = make("filesink")?;
         sink.set_property("location", partial.to_path_buf());
         chain(&pipeline, &[mux.clone(), sink])?;
-        let video = video_branch(&pipeline, &mux, spec)?;
+        let length = Arc::new(AtomicU64::new(0));
+        let video = video_branch(&pipeline, &mux, spec, &length)?;
         let audio = match spec.audio {
             Some(a) => Some((audio_branch(&pipeline, &mux, spec.container, a)?, a)),
             None => None,
         };
         let picture = (spec.width, spec.height);
         let (path, rotation) = (spec.path.clone(), spec.rotation);
-        let this = Self { path, partial, pipeline, video, audio, picture, rotation };
+        let this = Self { path, partial, pipeline, video, audio, picture, length, rotation };
         this.pipeline.set_state(gst::State::Playing).map_err(|e| this.why(&e.to_string()))?;
         Ok(this)
     }
@@ -116,6 +121,7 @@ impl Encoder {
                 allowed: format!("this film's pictures have {bytes}"),
             });
         }
+        self.length.store(duration.as_nanos() as u64, Ordering::SeqCst);
         let buffer = stamped(gst::Buffer::from_mut_slice(rgbx), time, duration);
         self.video.push_buffer(buffer).map(|_| ()).map_err(|e| self.why(&e.to_string()))
     }
@@ -270,6 +276,7 @@ fn video_branch(
     pipeline: &gst::Pipeline,
     mux: &gst::Element,
     spec: &EncodeSpec,
+    length: &Arc<AtomicU64>,
 ) -> Result<gst_app::AppSrc, VideoError> {
     let (n, d) = spec.nominal_rate.map_or((0, 1), |r| (r.frames() as i32, r.per() as i32));
     let caps = gst::Caps::builder("video/x-raw")
@@ -292,9 +299,28 @@ fn video_branch(
         // The automatic time scale of a variable rate rounds frames by up to a millisecond.
         if let Some(pad) = mux.static_pad("video_0") {
             pad.set_property("trak-timescale", 90_000u32);
+            keep_length(&pad, length.clone());
         }
     }
     Ok(source)
+}
+
+/// Gives pictures that lost their length in the parser (it leaves a nanosecond) one that lasts to the end of the newest
+/// picture. It matters for the last, without which the film would end before its last picture is shown; the muxer
+/// knows the others' from the next one's time.
+fn keep_length(pad: &gst::Pad, length: Arc<AtomicU64>) {
+    let newest = AtomicU64::new(0);
+    pad.add_probe(gst::PadProbeType::BUFFER, move |_, info| {
+        let Some(buffer) = info.buffer_mut() else { return gst::PadProbeReturn::Ok };
+        let pts = buffer.pts().unwrap_or_default().nseconds();
+        let newest = newest.fetch_max(pts, Ordering::SeqCst).max(pts);
+        if buffer.duration().unwrap_or_default() < gst::ClockTime::from_useconds(1) {
+            let start = buffer.dts().map_or(pts, gst::ClockTime::nseconds);
+            let lasts = newest.saturating_sub(start) + length.load(Ordering::SeqCst);
+            buffer.make_mut().set_duration(gst::ClockTime::from_nseconds(lasts));
+        }
+        gst::PadProbeReturn::Ok
+    });
 }
 
 fn x264(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {

@@ -150,7 +150,6 @@ fn package_of(element: &str) -> &'static str {
 ///
 /// # Errors
 /// [`VideoError::NotFound`], [`VideoError::IsFolder`], [`VideoError::Unreadable`] or [`VideoError::Empty`].
-#[cfg_attr(not(test), expect(dead_code, reason = "the probe, which lands next, asks it"))]
 pub(super) fn check_file(path: &Path) -> Result<(), VideoError> {
     let path_buf = path.to_path_buf();
     let unreadable = |e: &std::io::Error| match e.kind() {
@@ -169,6 +168,48 @@ pub(super) fn check_file(path: &Path) -> Result<(), VideoError> {
     if meta.len() == 0 { Err(VideoError::Empty { path: path_buf }) } else { Ok(()) }
 }
 
+/// What an error message on a pipeline's bus means for the file at `path`.
+pub(super) fn from_gstreamer(message: &gst::MessageRef, path: &Path) -> VideoError {
+    let path = path.to_path_buf();
+    let gst::MessageView::Error(e) = message.view() else {
+        return VideoError::Broken { path, reason: "unknown".to_owned() };
+    };
+    let reason = e.error().message().trim_end_matches('.').to_owned();
+    match e.error().kind::<gst::StreamError>() {
+        Some(gst::StreamError::TypeNotFound | gst::StreamError::WrongType) => {
+            VideoError::NotVideo { path, found: "nothing in it is known to be video".to_owned() }
+        }
+        Some(gst::StreamError::CodecNotFound) => missing_codec(&path, "decoder for it"),
+        Some(gst::StreamError::Demux) => VideoError::Incomplete { path, reason },
+        _ if e.error().matches(gst::ResourceError::NotFound) => VideoError::NotFound { path },
+        _ if e.error().is::<gst::ResourceError>() => VideoError::Unreadable { path, reason },
+        _ => VideoError::Broken { path, reason },
+    }
+}
+
+/// The error for a decoder that is not installed, by GStreamer's description of it.
+pub(super) fn missing_codec(path: &Path, description: &str) -> VideoError {
+    let package = codec_package(description).to_owned();
+    VideoError::MissingCodec { path: path.to_path_buf(), codec: description.to_owned(), package }
+}
+
+/// The Debian package with the decoder or demuxer of a description such as "H.264 (Main Profile) decoder".
+fn codec_package(description: &str) -> &'static str {
+    let d = description.to_lowercase();
+    let any = |names: &[&str]| names.iter().any(|n| d.contains(n));
+    if any(&["vp8", "vp9", "quicktime", "iso mp4", "matroska", "webm", "avi ", "motion jpeg", "flv", "dv "]) {
+        "gstreamer1.0-plugins-good"
+    } else if any(&["av1", "mpeg-2 transport", "mpeg transport", "mxf"]) {
+        "gstreamer1.0-plugins-bad"
+    } else if any(&["mpeg-1", "mpeg-2 video"]) {
+        "gstreamer1.0-plugins-ugly"
+    } else if any(&["theora", "ogg", "vorbis", "opus"]) {
+        "gstreamer1.0-plugins-base"
+    } else {
+        "gstreamer1.0-libav"
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -183,6 +224,14 @@ mod tests {
         let missing = check_file(&dir.path().join("no.mp4")).unwrap_err();
         assert!(missing.to_string().contains("no.mp4: there is no such file; check"), "{missing}");
         assert!(matches!(check_file(Path::new("/dev/null")), Err(VideoError::NotVideo { .. })));
+    }
+
+    #[test]
+    fn a_missing_codec_names_its_package() {
+        for (codec, package) in [("H.264 (Main Profile) decoder", "libav"), ("VP9 decoder", "plugins-good")] {
+            let text = missing_codec(Path::new("a.mp4"), codec).to_string();
+            assert!(text.contains(codec) && text.contains(package), "{text}");
+        }
     }
 
     #[test]

@@ -1,16 +1,32 @@
 //! Everything GStreamer; the only room that touches it.
 //!
-//! [`Encoder`] writes footage (the simulated match and the tests' films); what the other rooms see is plain
-//! numbers, pixels and [`VideoError`].
+//! [`probe`] opens a film and lists its frames in a [`FrameIndex`]; a [`Player`] shows them, each with its true
+//! place in the film; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
+//! see is plain numbers, pixels and [`VideoError`].
 
+mod desk;
 mod encode;
 mod error;
+mod frame;
+mod index;
+mod nonref;
 mod orient;
+mod play;
+mod player;
+mod probe;
+mod reader;
+mod scan;
+mod scrub;
 
 use std::sync::OnceLock;
 
+pub use desk::{Events, PlayerEvent};
 pub use encode::{AudioSpec, Container, EncodeSpec, Encoder};
 pub use error::VideoError;
+pub use frame::{Frame, Pixels};
+pub use index::FrameIndex;
+pub use player::Player;
+pub use probe::{Media, probe};
 
 /// Makes GStreamer ready. May be called any number of times, from any thread.
 ///

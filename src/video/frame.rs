@@ -1,0 +1,113 @@
+//! One decoded frame, and a few of them kept.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+use gst_video::VideoFrameExt;
+
+use super::index::FrameIndex;
+use crate::time::MatchTime;
+
+/// The pixels of a frame: rows of blue, green, red, alpha (always opaque), [`Frame::stride`] bytes apart.
+/// Cloning copies nothing.
+#[derive(Clone)]
+pub struct Pixels(Arc<gst_video::VideoFrame<gst_video::video_frame::Readable>>);
+
+impl AsRef<[u8]> for Pixels {
+    fn as_ref(&self) -> &[u8] {
+        self.0.plane_data(0).unwrap_or_default()
+    }
+}
+
+impl fmt::Debug for Pixels {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Pixels({} bytes)", self.as_ref().len())
+    }
+}
+
+/// A frame as it is to be shown: turned upright, with its true place in the film.
+#[derive(Debug, Clone)]
+pub struct Frame {
+    /// Its place in the film's [`FrameIndex`].
+    pub index: usize,
+    /// Its presentation time, from the index.
+    pub time: MatchTime,
+    /// Width in pixels.
+    pub width: u32,
+    /// Height in pixels.
+    pub height: u32,
+    /// Bytes from one row to the next.
+    pub stride: usize,
+    /// The picture.
+    pub pixels: Pixels,
+    /// Width to height of one pixel.
+    pub par: (u32, u32),
+}
+
+impl Frame {
+    /// The frame in a sample of BGRA pixels, or `None` when it is not in the index.
+    pub(super) fn new(sample: &gst::Sample, index: &FrameIndex) -> Option<Self> {
+        let info = gst_video::VideoInfo::from_caps(sample.caps()?).ok()?;
+        let buffer = sample.buffer_owned()?;
+        let segment = sample.segment()?.downcast_ref::<gst::ClockTime>()?;
+        let at = segment.to_stream_time(buffer.pts()?)?;
+        let i = index.near(MatchTime::from_nanos(at.nseconds()))?;
+        let par = (info.par().numer().unsigned_abs(), info.par().denom().unsigned_abs());
+        let mapped = gst_video::VideoFrame::from_buffer_readable(buffer, &info).ok()?;
+        Some(Self {
+            index: i,
+            time: index.time(i),
+            width: mapped.width(),
+            height: mapped.height(),
+            stride: usize::try_from(*mapped.plane_stride().first()?).ok()?,
+            pixels: Pixels(Arc::new(mapped)),
+            par,
+        })
+    }
+
+    /// Width and height in square pixels.
+    pub fn display_size(&self) -> (u32, u32) {
+        let (n, d) = (u64::from(self.par.0.max(1)), u64::from(self.par.1.max(1)));
+        let (w, h) = (u64::from(self.width), u64::from(self.height));
+        // The larger side grows, so that nothing is thrown away.
+        let (w, h) = if n >= d { ((w * n + d / 2) / d, h) } else { (w, (h * d + n / 2) / n) };
+        (u32::try_from(w).unwrap_or(u32::MAX), u32::try_from(h).unwrap_or(u32::MAX))
+    }
+}
+
+/// Decoded frames around the place the coach looks at, so that steps back need no decoding.
+#[derive(Debug, Default)]
+pub(super) struct Ring {
+    frames: BTreeMap<usize, Frame>,
+}
+
+impl Ring {
+    const MOST: usize = 48;
+    const BYTES: usize = 256 << 20;
+
+    /// How many frames of this size are kept.
+    pub(super) fn room(frame_bytes: usize) -> usize {
+        (Self::BYTES / frame_bytes.max(1)).clamp(2, Self::MOST)
+    }
+
+    pub(super) fn get(&self, i: usize) -> Option<Frame> {
+        self.frames.get(&i).cloned()
+    }
+
+    /// The last frame kept that is not after `i`.
+    pub(super) fn last_until(&self, i: usize) -> Option<Frame> {
+        self.frames.range(..=i).next_back().map(|(_, f)| f.clone())
+    }
+
+    /// Keeps a frame, and lets go of those farthest from it.
+    pub(super) fn keep(&mut self, frame: Frame) {
+        let (here, room) = (frame.index, Self::room(frame.pixels.as_ref().len()));
+        self.frames.insert(here, frame);
+        while self.frames.len() > room {
+            let ends = [self.frames.keys().next().copied(), self.frames.keys().next_back().copied()];
+            let far = ends.into_iter().flatten().max_by_key(|i| i.abs_diff(here));
+            far.map(|i| self.frames.remove(&i));
+        }
+    }
+}

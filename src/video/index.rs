@@ -1,0 +1,202 @@
+//! The frame index: when each frame of a film is shown. Pure; made by the scan.
+
+use std::time::Duration;
+
+use crate::time::{FrameRate, MatchTime};
+
+/// How far a frame may be from where a constant rate puts it, in nanoseconds: some containers count in
+/// milliseconds, which rounds by up to half of one, and the first frame may be rounded as well.
+const ROUNDING: u64 = 1_100_000;
+
+/// Rates that cameras use, in frames a second.
+const KNOWN_RATES: [(u32, u32); 17] = [
+    (24_000, 1001),
+    (30_000, 1001),
+    (60_000, 1001),
+    (120_000, 1001),
+    (10, 1),
+    (12, 1),
+    (15, 1),
+    (20, 1),
+    (24, 1),
+    (25, 1),
+    (30, 1),
+    (48, 1),
+    (50, 1),
+    (60, 1),
+    (100, 1),
+    (120, 1),
+    (240, 1),
+];
+
+/// The presentation times of every frame that a film shows, in order, and which of them are key frames.
+///
+/// Times are stream times: what a player's clock shows, 0 at the start of the film. Seeks go only to these times.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FrameIndex {
+    times: Vec<MatchTime>,
+    keys: Vec<usize>,
+    end: MatchTime,
+    rate: Option<FrameRate>,
+}
+
+impl FrameIndex {
+    /// An index from each frame's time and whether it is a key frame, in any order; frames of the same time are one.
+    /// `last` is how long the last frame is shown, if known. `None` when there is no frame.
+    pub fn new(mut frames: Vec<(MatchTime, bool)>, last: Option<Duration>) -> Option<Self> {
+        // Of two with the same time the key frame is kept.
+        frames.sort_unstable_by_key(|&(t, key)| (t, !key));
+        frames.dedup_by_key(|f| f.0);
+        let times: Vec<MatchTime> = frames.iter().map(|f| f.0).collect();
+        let keys = (0..frames.len()).filter(|&i| frames[i].1).collect();
+        let mut gaps: Vec<Duration> = times.windows(2).map(|w| w[1] - w[0]).collect();
+        gaps.sort_unstable();
+        let usual = gaps.get(gaps.len() / 2).copied().unwrap_or(Duration::from_millis(40));
+        let last = last.filter(|d| !d.is_zero()).unwrap_or(usual);
+        let end = times.last()?.later(last);
+        let rate = constant_rate(&times);
+        Some(Self { times, keys, end, rate })
+    }
+
+    /// How many frames the film shows.
+    #[expect(clippy::len_without_is_empty, reason = "an index has at least one frame")]
+    pub fn len(&self) -> usize {
+        self.times.len()
+    }
+
+    /// When frame `i` appears; the last frame's time beyond the end.
+    pub fn time(&self, i: usize) -> MatchTime {
+        self.times[i.min(self.times.len() - 1)]
+    }
+
+    /// When the last frame stops being shown.
+    pub fn end(&self) -> MatchTime {
+        self.end
+    }
+
+    /// When frame `i` gives way to the next one.
+    pub fn gone(&self, i: usize) -> MatchTime {
+        self.times.get(i + 1).copied().unwrap_or(self.end)
+    }
+
+    /// The frame on the screen at `t`: the last that appeared by then; the first frame before it appears.
+    pub fn at(&self, t: MatchTime) -> usize {
+        self.times.partition_point(|&x| x <= t).saturating_sub(1)
+    }
+
+    /// The frame that appears exactly at `t`, if one does.
+    pub fn exact(&self, t: MatchTime) -> Option<usize> {
+        self.times.binary_search(&t).ok()
+    }
+
+    /// The frame whose time `t` is, but for rounding on the way through a decoder: less than half the way to its
+    /// neighbours and at most a millisecond off.
+    pub(super) fn near(&self, t: MatchTime) -> Option<usize> {
+        let i = self.at(t);
+        let j = (i + 1).min(self.times.len() - 1);
+        let off = |k: usize| self.times[k].nanos().abs_diff(t.nanos());
+        let best = if off(j) < off(i) { j } else { i };
+        (off(best) <= 1_000_000).then_some(best)
+    }
+
+    /// The nearest key frame that does not come after frame `i`; the first frame when there is none.
+    pub fn key_before(&self, i: usize) -> usize {
+        match self.keys.partition_point(|&k| k <= i) {
+            0 => 0,
+            n => self.keys[n - 1],
+        }
+    }
+
+    /// Whether frame `i` is a key frame.
+    pub fn is_key(&self, i: usize) -> bool {
+        self.keys.binary_search(&i).is_ok()
+    }
+
+    /// The frame rate, or `None` when the gaps between the frames differ by more than rounding.
+    pub fn rate(&self) -> Option<FrameRate> {
+        self.rate
+    }
+
+    /// The index without the frames shown before its first key frame, which cannot be decoded, and how many they are.
+    /// Without any key frame everything stays.
+    pub(super) fn starting_at_a_key(mut self) -> (Self, usize) {
+        let n = self.keys.first().copied().unwrap_or(0);
+        self.times.drain(..n);
+        self.keys.iter_mut().for_each(|k| *k -= n);
+        self.rate = constant_rate(&self.times);
+        (self, n)
+    }
+}
+
+/// The rate by which all times can be explained, a known one if any can.
+fn constant_rate(times: &[MatchTime]) -> Option<FrameRate> {
+    let (first, last) = (*times.first()?, *times.last()?);
+    let n = times.len() as u64 - 1;
+    if n == 0 {
+        return None;
+    }
+    let worst = |rate: FrameRate| {
+        let off = |(i, t): (usize, &MatchTime)| {
+            let t = *t - first;
+            (t.as_nanos() as u64).abs_diff(rate.time_of(i as u64).nanos())
+        };
+        times.iter().enumerate().map(off).max().unwrap_or(0)
+    };
+    let fits = |rate: FrameRate| Some((worst(rate), rate)).filter(|w| w.0 <= ROUNDING);
+    let known = KNOWN_RATES.iter().filter_map(|&(f, p)| FrameRate::new(f, p).ok()).filter_map(fits);
+    if let Some((_, rate)) = known.min_by_key(|w| w.0) {
+        return Some(rate);
+    }
+    let span = (last - first).as_nanos() as u64;
+    let thousandths = (n * 1_000_000_000_000 + span / 2).checked_div(span)?;
+    FrameRate::new(u32::try_from(thousandths).ok()?, 1000).ok().and_then(fits).map(|w| w.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn index(times: impl IntoIterator<Item = u64>) -> FrameIndex {
+        FrameIndex::new(times.into_iter().map(|t| (MatchTime::from_nanos(t), true)).collect(), None).unwrap()
+    }
+
+    proptest! {
+        #[test]
+        fn the_frame_on_screen_is_the_last_that_appeared(
+            times in proptest::collection::vec(0u64..5000, 1..40), t in 0u64..6000
+        ) {
+            let x = index(times.clone());
+            let t = MatchTime::from_nanos(t);
+            let shown = times.iter().map(|&n| MatchTime::from_nanos(n)).filter(|&n| n <= t).max();
+            prop_assert_eq!(x.time(x.at(t)), shown.unwrap_or(x.time(0)));
+            prop_assert_eq!(x.exact(t), (shown == Some(t)).then(|| x.at(t)));
+            for i in 0..x.len() {
+                prop_assert_eq!(x.near(x.time(i)), Some(i));
+                prop_assert!(x.time(i) < x.gone(i));
+            }
+        }
+    }
+
+    #[test]
+    fn a_constant_rate_is_seen_through_the_rounding() {
+        for (f, p) in KNOWN_RATES.into_iter().chain([(18, 1), (2997, 200)]) {
+            let rate = FrameRate::new(f, p).unwrap();
+            let exact = (0..600).map(|i| rate.time_of(i).nanos());
+            assert_eq!(index(exact.clone()).rate(), Some(rate));
+            let millis = exact.map(|t| (t + 500_000) / 1_000_000 * 1_000_000 + 66_000_000);
+            assert_eq!(index(millis).rate(), Some(rate), "{rate} in milliseconds");
+        }
+        assert_eq!(index([0, 33_000_000, 38_000_000, 1_638_000_000]).rate(), None);
+        assert_eq!(index([5]).rate(), None);
+    }
+
+    #[test]
+    fn frames_before_the_first_key_frame_go() {
+        let frames = (0..10).map(|i| (MatchTime::from_millis(i * 40), i == 4 || i == 8)).collect();
+        let (x, gone) = FrameIndex::new(frames, None).unwrap().starting_at_a_key();
+        assert_eq!((gone, x.len(), x.time(0)), (4, 6, MatchTime::from_millis(160)));
+        assert_eq!((x.key_before(3), x.key_before(4), x.key_before(9)), (0, 4, 4));
+        assert_eq!(x.end(), MatchTime::from_millis(400));
+    }
+}

@@ -1,0 +1,115 @@
+//! What is done to a decoder's input so that seeks are exact and quick.
+
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+
+use gst::prelude::*;
+
+use super::index::FrameIndex;
+use super::reader::Target;
+use crate::time::MatchTime;
+
+/// Puts a probe on the input of a video decoder. It does two things:
+///
+/// - Each frame gets the duration that the index says. Variable-rate files give durations in decoding order, and one
+///   that is too long lets the frame before a seek's target through, with the target's time on it.
+/// - Pictures before a seek's target that no other picture needs are not decoded (H.264 only).
+pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, target: &Target) {
+    let class = element.metadata("klass").unwrap_or_default();
+    if !(class.contains("Decoder") && class.contains("Video")) {
+        return;
+    }
+    let Some(pad) = element.static_pad("sink") else { return };
+    let (index, target) = (index.clone(), target.clone());
+    pad.add_probe(gst::PadProbeType::BUFFER, move |pad, info| {
+        let Some(buffer) = info.buffer_mut() else { return gst::PadProbeReturn::Ok };
+        let Some(i) = frame_of(pad, buffer).and_then(|t| index.near(t)) else {
+            return gst::PadProbeReturn::Ok;
+        };
+        let before = index.time(i).nanos() < target.load(Ordering::SeqCst);
+        if before && is_spare(pad, buffer) {
+            // Dropping would be reported for every frame.
+            info.data = None;
+            return gst::PadProbeReturn::Handled;
+        }
+        let length = gst::ClockTime::try_from(index.gone(i) - index.time(i)).ok();
+        buffer.make_mut().set_duration(length);
+        gst::PadProbeReturn::Ok
+    });
+}
+
+/// The stream time of a buffer, also of one that comes before a seek's target.
+fn frame_of(pad: &gst::Pad, buffer: &gst::Buffer) -> Option<MatchTime> {
+    let event = pad.sticky_event::<gst::event::Segment>(0)?;
+    let segment = event.segment().downcast_ref::<gst::ClockTime>()?;
+    match segment.to_stream_time_full(buffer.pts()?)? {
+        gst::Signed::Positive(t) => Some(MatchTime::from_nanos(t.nseconds())),
+        gst::Signed::Negative(_) => None,
+    }
+}
+
+fn is_spare(pad: &gst::Pad, buffer: &gst::Buffer) -> bool {
+    let Some(caps) = pad.current_caps() else { return false };
+    let Some(s) = caps.structure(0).filter(|s| s.name() == "video/x-h264") else { return false };
+    let Ok(map) = buffer.map_readable() else { return false };
+    match s.get::<&str>("stream-format") {
+        Ok("byte-stream") => is_unreferenced(starts(&map)),
+        Ok("avc" | "avc3") => match s.get::<gst::Buffer>("codec_data").ok().and_then(|c| length_size(&c)) {
+            Some(4) => is_unreferenced(lengths(&map)),
+            _ => false,
+        },
+        _ => false,
+    }
+}
+
+/// The bytes of a unit's length field, from the decoder configuration record (ISO/IEC 14496-15, 5.2.4.1).
+fn length_size(codec_data: &gst::Buffer) -> Option<u8> {
+    Some(1 + (codec_data.map_readable().ok()?.get(4)? & 3))
+}
+
+/// Whether every slice says that no picture is predicted from it: nal_ref_idc is 0 (ITU-T H.264, 7.4.1).
+fn is_unreferenced(headers: impl Iterator<Item = u8>) -> bool {
+    let mut slices = headers.filter(|h| matches!(h & 0x1f, 1 | 5)).peekable();
+    slices.peek().is_some() && slices.all(|h| h & 0x60 == 0)
+}
+
+/// The first byte of every unit that follows a four-byte length.
+fn lengths(data: &[u8]) -> impl Iterator<Item = u8> + '_ {
+    let mut at = 0usize;
+    std::iter::from_fn(move || {
+        let head = data.get(at..at.checked_add(5)?)?;
+        let n = u32::from_be_bytes([head[0], head[1], head[2], head[3]]) as usize;
+        at = at.checked_add(4)?.checked_add(n)?;
+        Some(head[4])
+    })
+}
+
+/// The first byte of every unit that follows a start code.
+fn starts(data: &[u8]) -> impl Iterator<Item = u8> + '_ {
+    data.windows(4).filter(|w| w[..3] == [0, 0, 1]).map(|w| w[3])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn only_a_picture_without_referenced_slices_is_spare() {
+        let unit = |h: u8| vec![0, 0, 0, 2, h, 7];
+        let spare = [unit(0x09), unit(0x01), unit(0x01)].concat();
+        let needed = [unit(0x01), unit(0x41)].concat();
+        assert!(is_unreferenced(lengths(&spare)));
+        assert!(!is_unreferenced(lengths(&needed)));
+        assert!(!is_unreferenced(lengths(&unit(0x67))), "parameters alone are no picture");
+        assert!(is_unreferenced(starts(&[0, 0, 0, 1, 0x09, 0xf0, 0, 0, 1, 0x01, 5])));
+        assert!(!is_unreferenced(starts(&[0, 0, 1, 0x65, 5])));
+    }
+
+    proptest! {
+        #[test]
+        fn no_bytes_make_it_panic(bytes in proptest::collection::vec(any::<u8>(), 0..60)) {
+            let _ = (is_unreferenced(lengths(&bytes)), is_unreferenced(starts(&bytes)));
+        }
+    }
+}

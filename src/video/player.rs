@@ -1,0 +1,225 @@
+//! The player: plays and pauses, goes to any frame, and always says which one it shows.
+
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use super::desk::{Desk, Events, Job};
+use super::frame::Ring;
+use super::play::{Play, has_sound_device};
+use super::scrub::Scrubber;
+use super::{Frame, Media, VideoError};
+use crate::time::Span;
+
+/// Plays one film. No call waits for a decoder; what comes of it is told through [`Events`].
+///
+/// Two decoders share the work: one plays in time and with sound, one gives single frames (see `scrub`). The law they
+/// obey: a [`Frame`] says its true place in the film, and after [`Player::pause`] returns no frame is sent until one
+/// is asked for, so that the frame taken last stays the one on the screen.
+#[derive(Debug)]
+pub struct Player {
+    desk: Arc<Desk>,
+}
+
+impl Player {
+    /// Opens a film, paused at frame 0, which is sent.
+    ///
+    /// # Errors
+    /// [`VideoError::Pipeline`] when no thread can be started; what is wrong with the film comes as an event.
+    pub fn open(media: Arc<Media>) -> Result<(Self, Events), VideoError> {
+        super::init()?;
+        let (desk, events) = Desk::new(media.clone());
+        let worker = Worker { media, desk: desk.clone(), ring: Arc::default(), scrub: None, play: None };
+        std::thread::Builder::new()
+            .name("player".to_owned())
+            .spawn(move || worker.run())
+            .map_err(|e| super::failed("starting the player's thread", &e))?;
+        Ok((Self { desk }, events))
+    }
+
+    /// Plays from where the coach is, at the speed that is set.
+    pub fn play(&self) {
+        self.desk.play();
+    }
+
+    /// Stops. The frame taken last stays on the screen.
+    pub fn pause(&self) {
+        self.desk.pause();
+    }
+
+    /// Whether playing is wanted.
+    pub fn is_playing(&self) -> bool {
+        self.desk.is_playing()
+    }
+
+    /// Goes to frame `index`, or the last one. Paused, that frame is shown; playing goes on from there.
+    pub fn seek_frame(&self, index: usize) {
+        self.desk.seek(index);
+    }
+
+    /// Pauses, and goes so many frames on from the frame shown or asked for last; back when negative.
+    pub fn step(&self, frames: i64) {
+        self.desk.step(frames);
+    }
+
+    /// The frame that steps go from: the one taken last, or the one asked for since.
+    pub fn here(&self) -> usize {
+        self.desk.target()
+    }
+
+    /// Plays at so many times the film's own speed, from 0.25 to 2, at the same pitch.
+    pub fn set_speed(&self, speed: f64) {
+        self.desk.set_speed(speed);
+    }
+
+    /// The speed that is set.
+    pub fn speed(&self) -> f64 {
+        self.desk.speed()
+    }
+
+    /// Turns the sound off or on.
+    pub fn set_muted(&self, muted: bool) {
+        self.desk.set_muted(muted);
+    }
+
+    /// Whether the sound is off.
+    pub fn is_muted(&self) -> bool {
+        self.desk.is_muted()
+    }
+
+    /// Plays a span over and over, until it is taken away with `None`.
+    pub fn set_loop(&self, span: Option<Span>) {
+        self.desk.set_loop(span);
+    }
+
+    /// Says which frame is on the screen, for a window that does not show every frame it takes.
+    pub fn shown(&self, frame: &Frame) {
+        self.desk.shown(frame.index);
+    }
+}
+
+impl Drop for Player {
+    fn drop(&mut self) {
+        self.desk.quit();
+    }
+}
+
+/// How often the bus of a playing film is looked at.
+const TICK: Duration = Duration::from_millis(20);
+
+struct Worker {
+    media: Arc<Media>,
+    desk: Arc<Desk>,
+    ring: Arc<Mutex<Ring>>,
+    scrub: Option<Scrubber>,
+    play: Option<Play>,
+}
+
+impl Worker {
+    fn run(mut self) {
+        let mut playing = None;
+        let mut settled = true;
+        loop {
+            let patience = (playing.is_some() || !settled).then_some(TICK);
+            let done = match self.desk.job(patience) {
+                Job::Quit => return,
+                Job::Show { index, epoch, request } => {
+                    settled = false;
+                    self.show(index, epoch, request)
+                }
+                Job::Start { index, epoch, speed } => {
+                    playing = Some(epoch);
+                    settled = false;
+                    self.start(index, epoch, speed)
+                }
+                Job::Halt => {
+                    playing = None;
+                    self.play.as_ref().map_or(Ok(()), Play::halt)
+                }
+                Job::Idle => {
+                    if let Some(epoch) = playing {
+                        self.look_after(epoch)
+                    } else {
+                        settled = true;
+                        self.settle()
+                    }
+                }
+            };
+            if let Err(error) = done {
+                self.give_up(error);
+            }
+        }
+    }
+
+    fn show(&mut self, index: usize, epoch: u64, request: u64) -> Result<(), VideoError> {
+        let desk = self.desk.clone();
+        let frame = self.scrubber()?.frame(index, &|| desk.is_over(epoch))?;
+        if let Some(frame) = frame {
+            self.desk.deliver(frame, epoch, request);
+        }
+        Ok(())
+    }
+
+    fn start(&mut self, index: usize, epoch: u64, speed: f64) -> Result<(), VideoError> {
+        let desk = self.desk.clone();
+        let muted = desk.is_muted();
+        let play = self.player(false)?;
+        play.set_muted(muted);
+        let wanted = || desk.still_plays(epoch);
+        let started = play.start(index, speed, epoch, &wanted);
+        let (Err(_), false, true) = (&started, play.silent, self.media.has_audio) else { return started };
+        // A sound device that opens and then does not play: without it, or not at all.
+        self.play = None;
+        self.player(true)?.start(index, speed, epoch, &wanted)?;
+        self.desk.warn(NO_SOUND.to_owned());
+        Ok(())
+    }
+
+    fn look_after(&mut self, epoch: u64) -> Result<(), VideoError> {
+        if let Some(play) = &self.play {
+            play.set_muted(self.desk.is_muted());
+            if play.is_at_end()? {
+                self.desk.ended(epoch);
+            }
+        }
+        Ok(())
+    }
+
+    /// What can be done ahead while the coach looks at a frame.
+    fn settle(&mut self) -> Result<(), VideoError> {
+        let here = self.desk.target();
+        self.scrubber()?.prepare(here)?;
+        if !self.desk.has_work() {
+            self.player(false)?;
+        }
+        Ok(())
+    }
+
+    fn give_up(&mut self, error: VideoError) {
+        self.scrub = None;
+        self.play = None;
+        self.desk.fail(error);
+    }
+
+    fn scrubber(&mut self) -> Result<&mut Scrubber, VideoError> {
+        match &mut self.scrub {
+            Some(scrub) => Ok(scrub),
+            none => Ok(none.insert(Scrubber::with_ring(&self.media, self.ring.clone())?)),
+        }
+    }
+
+    fn player(&mut self, silent: bool) -> Result<&mut Play, VideoError> {
+        match &mut self.play {
+            Some(play) => Ok(play),
+            none => {
+                let deaf = self.media.has_audio && !silent && !has_sound_device();
+                if deaf {
+                    self.desk.warn(NO_SOUND.to_owned());
+                }
+                Ok(none.insert(Play::open(&self.media, &self.desk, &self.ring, silent || deaf)?))
+            }
+        }
+    }
+}
+
+const NO_SOUND: &str = "No sound device works on this computer, so the film plays without sound. Check the sound \
+                        settings and open the film again.";

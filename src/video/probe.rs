@@ -1,0 +1,199 @@
+//! Opening a file: what it is, whether it plays, and what is odd about it.
+
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::error::check_file;
+use super::index::FrameIndex;
+use super::scan::{Scan, scan};
+use super::scrub::Scrubber;
+use super::{Frame, VideoError};
+use crate::time::{FrameRate, MatchTime};
+
+/// A film that was opened and can be played.
+#[derive(Debug, Clone)]
+pub struct Media {
+    /// The file.
+    pub path: PathBuf,
+    /// Width as shown: turned upright, in square pixels.
+    pub width: u32,
+    /// Height as shown: turned upright, in square pixels.
+    pub height: u32,
+    /// How long it lasts, by its frames and not by what its header says.
+    pub duration: MatchTime,
+    /// Frames a second, or `None` when the rate varies.
+    pub rate: Option<FrameRate>,
+    /// Degrees clockwise by which the stored picture is turned to be upright: 0, 90, 180 or 270.
+    pub rotation: u16,
+    /// Whether there is sound.
+    pub has_audio: bool,
+    /// When each frame is shown.
+    pub index: Arc<FrameIndex>,
+    /// What the coach should know about the file, in whole sentences.
+    pub warnings: Vec<String>,
+    pub(super) stream: Option<String>,
+}
+
+/// Opens a film and reads it through once. Takes as long as reading the file does: call it on a thread.
+///
+/// A bad file gives its error within five seconds; a file that plays in spite of a fault gives a warning.
+///
+/// # Errors
+/// Every [`VideoError`] that is about reading.
+pub fn probe(path: &Path) -> Result<Media, VideoError> {
+    super::init()?;
+    check_file(path)?;
+    let path = path
+        .canonicalize()
+        .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: e.to_string() })?;
+    let head = head(&path);
+    let mut found = scan(&path, false).map_err(|e| explained(e, &path, &head))?;
+    let mut warnings = Vec::new();
+    if found.untimed() {
+        let has_audio = found.has_audio;
+        found = scan(&path, true)?;
+        found.has_audio |= has_audio;
+        warnings.push(format!(
+            "{}: the file does not say when its frames are shown; they were counted by decoding it.",
+            name(&path)
+        ));
+    }
+    let Some(index) = found.index() else {
+        let reason = "it holds no frame that can be shown".to_owned();
+        return Err(VideoError::Incomplete { path, reason });
+    };
+    let (index, lost) = index.starting_at_a_key();
+    warnings.extend(oddities(&path, &head, &found, &index, lost));
+    let mut media = Media {
+        width: 0,
+        height: 0,
+        duration: index.end(),
+        rate: index.rate(),
+        rotation: found.rotation,
+        has_audio: found.has_audio,
+        index: Arc::new(index),
+        warnings,
+        stream: found.stream.clone(),
+        path,
+    };
+    let first = first_frame(&media)?;
+    (media.width, media.height) = first.display_size();
+    Ok(media)
+}
+
+fn first_frame(media: &Media) -> Result<Frame, VideoError> {
+    let broken = || VideoError::Broken {
+        path: media.path.clone(),
+        reason: "no frame came out of the decoder".to_owned(),
+    };
+    Scrubber::open(media)?.frame(0, &|| false)?.ok_or_else(broken)
+}
+
+/// What is odd but does not keep the film from playing.
+fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: usize) -> Vec<String> {
+    let name = name(path);
+    let mut odd = Vec::new();
+    let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
+    if let Some((kind, endings)) =
+        kind_of(head).filter(|k| !ending.is_empty() && !k.1.contains(&ending.as_str()))
+    {
+        let right = endings[0];
+        odd.push(format!(
+            "{name}: this is {kind}, though its name ends in .{ending}. It plays; rename it to .{right} for other \
+             programs."
+        ));
+    }
+    let lasts = index.end() - MatchTime::ZERO;
+    if let Some(claimed) = found.claimed.filter(|c| *c > lasts + Duration::from_secs(1)) {
+        odd.push(format!(
+            "{name}: the file says it lasts {:.1} s but has pictures for {:.1} s only. The recording or its copy broke \
+             off; copy it again if the camera still has it.",
+            claimed.as_secs_f64(),
+            lasts.as_secs_f64()
+        ));
+    }
+    if lost > 0 {
+        odd.push(format!(
+            "{name}: the first {lost} frames cannot be shown, because the film does not start with a complete picture. \
+             It starts at {}.",
+            index.time(0)
+        ));
+    }
+    if found.other_videos > 0 {
+        odd.push(format!("{name}: the file holds {} films; the first is shown.", found.other_videos + 1));
+    }
+    odd
+}
+
+fn name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+fn head(path: &Path) -> Vec<u8> {
+    let mut head = Vec::new();
+    let _ = std::fs::File::open(path).and_then(|f| f.take(512).read_to_end(&mut head));
+    head
+}
+
+/// What the first bytes of a file show, and the endings that belong to it.
+fn kind_of(head: &[u8]) -> Option<(&'static str, &'static [&'static str])> {
+    let at = |from: usize, what: &[u8]| head.get(from..from + what.len()) == Some(what);
+    if at(4, b"ftyp") || at(4, b"moov") || at(4, b"mdat") {
+        return Some(("an MP4 file", &["mp4", "mov", "m4v", "qt", "3gp", "3g2", "insv", "lrv"]));
+    }
+    if at(0, &[0x1A, 0x45, 0xDF, 0xA3]) {
+        return Some(("a Matroska or WebM file", &["webm", "mkv", "mk3d"]));
+    }
+    if at(0, b"RIFF") && at(8, b"AVI ") {
+        return Some(("an AVI file", &["avi", "divx"]));
+    }
+    if at(0, b"OggS") {
+        return Some(("an Ogg file", &["ogv", "ogg", "ogm"]));
+    }
+    if at(0, &[0x47]) && at(188, &[0x47]) {
+        return Some(("a transport stream", &["ts", "mts", "m2ts", "m2t"]));
+    }
+    None
+}
+
+/// A file whose first bytes are those of a film is broken and not "no video file"; a text says what it is.
+fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
+    let path = path.to_path_buf();
+    match (error, kind_of(head)) {
+        (VideoError::NotVideo { .. }, Some((kind, _))) => VideoError::Incomplete {
+            path,
+            reason: format!("it starts as {kind} but nothing in it can be found"),
+        },
+        (VideoError::NotVideo { .. }, None) if std::str::from_utf8(head).is_ok() => {
+            VideoError::NotVideo { path, found: "it holds plain text".to_owned() }
+        }
+        (error, _) => error,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn kinds_are_told_by_the_first_bytes() {
+        assert_eq!(kind_of(b"\0\0\0\x18ftypisom").unwrap().1[0], "mp4");
+        assert_eq!(kind_of(&[0x1A, 0x45, 0xDF, 0xA3]).unwrap().1[0], "webm");
+        assert_eq!(kind_of(b"RIFF1234AVI LIST").unwrap().1[0], "avi");
+        let mut packets = vec![0; 400];
+        (packets[0], packets[188]) = (0x47, 0x47);
+        assert_eq!(kind_of(&packets).unwrap().1[0], "ts");
+        assert_eq!(kind_of(b"plain words"), None);
+        assert_eq!(kind_of(b""), None);
+    }
+
+    #[test]
+    fn a_broken_film_is_not_called_a_text() {
+        let error = || VideoError::NotVideo { path: "x".into(), found: "?".to_owned() };
+        let path = Path::new("x");
+        assert!(matches!(explained(error(), path, b"1234ftypisom"), VideoError::Incomplete { .. }));
+        assert!(explained(error(), path, b"words").to_string().contains("plain text"));
+    }
+}

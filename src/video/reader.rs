@@ -1,0 +1,137 @@
+//! The decoder that both the player and the scrubber read from.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use gst::prelude::*;
+
+use super::index::FrameIndex;
+use super::scan::{stream_name, waste};
+use super::{VideoError, failed, make, nonref};
+use crate::time::MatchTime;
+
+/// Where a seek goes, known to the probe on the decoder; nanoseconds.
+pub(super) type Target = Arc<AtomicU64>;
+
+/// What to do with a pad that carries sound: return where it should go.
+pub(super) type SoundEnd = Box<dyn Fn(&gst::Pipeline) -> Option<gst::Pad> + Send + Sync>;
+
+/// A pipeline that decodes the pictures of a file, and its sound if wanted.
+///
+/// ```text
+/// filesrc ! decodebin ─┬ the film  ! queue ! videoconvert ! videoflip (auto) ! appsink (BGRA)
+///            (probe on │ sound     ! what the caller wants with it
+///         the decoder) └ all other ! fakesink (sync=false)
+/// ```
+#[derive(Debug)]
+pub(super) struct Reader {
+    pub(super) pipeline: gst::Pipeline,
+    pub(super) sink: gst_app::AppSink,
+    target: Target,
+}
+
+impl Reader {
+    pub(super) fn new(
+        path: &Path,
+        stream: Option<&str>,
+        index: &Arc<FrameIndex>,
+        sink: gst_app::AppSink,
+        sound: Option<SoundEnd>,
+    ) -> Result<Self, VideoError> {
+        let this = Self { pipeline: gst::Pipeline::new(), sink, target: Target::default() };
+        let source = make("filesrc")?;
+        source.set_property("location", path);
+        let decoder = make("decodebin")?;
+        if sound.is_none() {
+            decoder.set_property("caps", gst::Caps::builder("video/x-raw").any_features().build());
+            decoder.set_property("expose-all-streams", false);
+        }
+        let entry = this.pictures()?;
+        this.pipeline
+            .add_many([&source, &decoder])
+            .and_then(|()| source.link(&decoder))
+            .map_err(|e| failed("building the decoder", &e))?;
+        let (index, target) = (index.clone(), this.target.clone());
+        this.pipeline.connect_deep_element_added(move |_, _, element| {
+            nonref::watch(element, &index, &target);
+        });
+        let (weak, wanted) = (this.pipeline.downgrade(), stream.map(str::to_owned));
+        decoder.connect_pad_added(move |_, pad| {
+            let Some(pipeline) = weak.upgrade() else { return };
+            let end = match kind(pad) {
+                Kind::Video if !entry.is_linked() && is_wanted(pad, wanted.as_deref()) => Some(entry.clone()),
+                Kind::Sound => sound.as_ref().and_then(|s| s(&pipeline)),
+                _ => None,
+            };
+            if let Some(end) = end.filter(|e| !e.is_linked()).or_else(|| waste(&pipeline)) {
+                let _ = pad.link(&end);
+            }
+        });
+        Ok(this)
+    }
+
+    /// Adds the branch of the pictures; its entry.
+    fn pictures(&self) -> Result<gst::Pad, VideoError> {
+        let queue = make("queue")?;
+        queue.set_property("max-size-buffers", 3u32);
+        queue.set_property("max-size-bytes", 0u32);
+        queue.set_property("max-size-time", 0u64);
+        let convert = make("videoconvert")?;
+        convert.set_property("n-threads", 2u32);
+        let flip = make("videoflip")?;
+        flip.set_property_from_str("video-direction", "auto");
+        self.sink.set_caps(Some(&gst::Caps::builder("video/x-raw").field("format", "BGRA").build()));
+        self.sink.set_property("enable-last-sample", false);
+        let chain = [&queue, &convert, &flip, self.sink.upcast_ref()];
+        self.pipeline
+            .add_many(chain)
+            .and_then(|()| gst::Element::link_many(chain))
+            .map_err(|e| failed("building the picture's path", &e))?;
+        queue.static_pad("sink").ok_or_else(|| failed("building the picture's path", &"no pad"))
+    }
+
+    /// An exact seek to the time of a frame of the index, at a speed. Everything decoded before is gone when it
+    /// returns.
+    pub(super) fn seek(&self, to: MatchTime, speed: f64) -> Result<(), VideoError> {
+        self.target.store(to.nanos(), Ordering::SeqCst);
+        self.pipeline
+            .seek(
+                speed,
+                gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE,
+                gst::SeekType::Set,
+                gst::ClockTime::from_nseconds(to.nanos()),
+                gst::SeekType::None,
+                gst::ClockTime::NONE,
+            )
+            .map_err(|e| failed("going to another frame", &e))
+    }
+}
+
+impl Drop for Reader {
+    fn drop(&mut self) {
+        let _ = self.pipeline.set_state(gst::State::Null);
+    }
+}
+
+enum Kind {
+    Video,
+    Sound,
+    Other,
+}
+
+fn kind(pad: &gst::Pad) -> Kind {
+    let caps = pad.current_caps().unwrap_or_else(|| pad.query_caps(None));
+    match caps.structure(0).map(|s| s.name().as_str()) {
+        Some("video/x-raw") => Kind::Video,
+        Some("audio/x-raw") => Kind::Sound,
+        _ => Kind::Other,
+    }
+}
+
+fn is_wanted(pad: &gst::Pad, stream: Option<&str>) -> bool {
+    match (pad.stream_id(), stream) {
+        (Some(id), Some(wanted)) => stream_name(&id) == wanted,
+        _ => true,
+    }
+}

@@ -1,0 +1,231 @@
+//! One pass through a file without decoding: when its frames are shown, and what else is in it.
+
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+use gst::prelude::*;
+
+use super::error::from_gstreamer;
+use super::index::FrameIndex;
+use super::{VideoError, failed, make};
+use crate::time::MatchTime;
+
+/// How long the file may give nothing at all.
+pub(super) const PATIENCE: Duration = Duration::from_secs(4);
+
+/// What a scan found.
+#[derive(Debug, Default)]
+pub(super) struct Scan {
+    frames: Vec<(MatchTime, bool)>,
+    last: Option<(MatchTime, Duration)>,
+    /// Frames without a time: the index must come from decoding.
+    untimed: usize,
+    pub(super) has_audio: bool,
+    pub(super) rotation: u16,
+    /// What the file's header says it lasts.
+    pub(super) claimed: Option<Duration>,
+    /// The stream that was scanned.
+    pub(super) stream: Option<String>,
+    /// Which video streams were passed over.
+    pub(super) other_videos: usize,
+}
+
+/// What the pads of a file turned out to be.
+#[derive(Debug, Default)]
+struct Pads {
+    video: Option<String>,
+    other_videos: usize,
+    audio: usize,
+    complete: bool,
+}
+
+/// Reads the whole file once.
+///
+/// ```text
+/// filesrc ! parsebin ─┬ first video ! appsink (sync=false)
+///                     └ all others  ! fakesink (sync=false)
+/// ```
+///
+/// With `decoded` the pictures go through a decoder too, for files that do not say when their frames are shown:
+/// `filesrc ! decodebin ─ …` with the same ends.
+///
+/// # Errors
+/// What keeps the file from being read, as for [`super::probe`].
+pub(super) fn scan(path: &Path, decoded: bool) -> Result<Scan, VideoError> {
+    let pipeline = gst::Pipeline::new();
+    let result = build(&pipeline, path, decoded).and_then(|(sink, pads)| read(&pipeline, path, &sink, &pads));
+    let _ = pipeline.set_state(gst::State::Null);
+    result
+}
+
+impl Scan {
+    /// The index, or `None` when it must come from decoding.
+    pub(super) fn index(&self) -> Option<FrameIndex> {
+        if self.untimed > 0 {
+            return None;
+        }
+        FrameIndex::new(self.frames.clone(), self.last.map(|l| l.1))
+    }
+
+    /// Whether some frames carry no time, so that the index must come from decoding.
+    pub(super) fn untimed(&self) -> bool {
+        self.untimed > 0
+    }
+
+    fn note(&mut self, sample: &gst::Sample) {
+        let Some(buffer) = sample.buffer() else { return };
+        if buffer.flags().intersects(gst::BufferFlags::DECODE_ONLY | gst::BufferFlags::HEADER)
+            && buffer.pts().is_none()
+        {
+            return;
+        }
+        let segment = sample.segment().and_then(|s| s.downcast_ref::<gst::ClockTime>());
+        let (Some(pts), Some(segment)) = (buffer.pts(), segment) else {
+            self.untimed += 1;
+            return;
+        };
+        let length = buffer.duration().unwrap_or_default();
+        // A frame that starts before the film does and is still on screen then is shown from the film's start.
+        let shown = match segment.start() {
+            Some(start) if pts < start && pts + length > start => start,
+            _ => pts,
+        };
+        let Some(t) = segment.to_stream_time(shown) else { return };
+        let t = MatchTime::from_nanos(t.nseconds());
+        self.frames.push((t, !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT)));
+        if self.last.is_none_or(|l| l.0 <= t) {
+            self.last = Some((t, Duration::from_nanos(length.nseconds())));
+        }
+    }
+
+    fn hear(&mut self, message: &gst::MessageRef, path: &Path) -> Result<(), VideoError> {
+        match message.view() {
+            gst::MessageView::Error(_) => return Err(from_gstreamer(message, path)),
+            gst::MessageView::Tag(tags) => {
+                if let Some(o) = tags.tags().get::<gst::tags::ImageOrientation>() {
+                    self.rotation = o.get().rsplit('-').next().and_then(|d| d.parse().ok()).unwrap_or(0);
+                }
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+}
+
+type Found = Arc<Mutex<Pads>>;
+
+fn build(
+    pipeline: &gst::Pipeline,
+    path: &Path,
+    decoded: bool,
+) -> Result<(gst_app::AppSink, Found), VideoError> {
+    let source = make("filesrc")?;
+    source.set_property("location", path);
+    let parser = make(if decoded { "decodebin" } else { "parsebin" })?;
+    let sink = gst_app::AppSink::builder().sync(false).max_buffers(256).enable_last_sample(false).build();
+    pipeline
+        .add_many([&source, &parser, sink.upcast_ref()])
+        .and_then(|()| source.link(&parser))
+        .map_err(|e| failed("building the scan", &e))?;
+    let found = Found::default();
+    let (weak, end, pads) = (pipeline.downgrade(), sink.clone(), found.clone());
+    parser.connect_pad_added(move |_, pad| {
+        let wanted = is_new_video(pad, &pads);
+        let target = if wanted { end.static_pad("sink") } else { weak.upgrade().and_then(|p| waste(&p)) };
+        if let Some(target) = target {
+            let _ = pad.link(&target);
+        }
+    });
+    let pads = found.clone();
+    parser.connect_no_more_pads(move |_| {
+        pads.lock().unwrap_or_else(PoisonError::into_inner).complete = true;
+    });
+    Ok((sink, found))
+}
+
+/// Notes what a pad carries; whether it is the first with moving pictures.
+fn is_new_video(pad: &gst::Pad, found: &Found) -> bool {
+    let mut found = found.lock().unwrap_or_else(PoisonError::into_inner);
+    let caps = pad.current_caps().unwrap_or_else(|| pad.query_caps(None));
+    if caps.structure(0).is_some_and(|s| s.name().starts_with("audio/")) {
+        found.audio += 1;
+    }
+    let video = is_moving_picture(&caps);
+    let first = video && found.video.is_none();
+    if first {
+        found.video = Some(pad.stream_id().map(|s| stream_name(&s)).unwrap_or_default());
+    } else if video {
+        found.other_videos += 1;
+    }
+    first
+}
+
+/// Whether these are pictures that move: video, or JPEG pictures with a rate.
+pub(super) fn is_moving_picture(caps: &gst::CapsRef) -> bool {
+    caps.structure(0).is_some_and(|s| {
+        let rate = s.get::<gst::Fraction>("framerate").is_ok_and(|r| r.numer() > 0);
+        s.name().starts_with("video/") || (s.name().starts_with("image/") && rate)
+    })
+}
+
+/// The part of a stream's id that is the same whichever element reads the file.
+pub(super) fn stream_name(id: &str) -> String {
+    id.rsplit('/').next().unwrap_or(id).to_owned()
+}
+
+/// A new end for a stream nobody wants.
+pub(super) fn waste(pipeline: &gst::Pipeline) -> Option<gst::Pad> {
+    let sink = gst::ElementFactory::make("fakesink")
+        .property("sync", false)
+        .property("async", false)
+        .build()
+        .ok()?;
+    pipeline.add(&sink).ok()?;
+    sink.sync_state_with_parent().ok()?;
+    sink.static_pad("sink")
+}
+
+fn read(
+    pipeline: &gst::Pipeline,
+    path: &Path,
+    sink: &gst_app::AppSink,
+    pads: &Found,
+) -> Result<Scan, VideoError> {
+    let mut scan = Scan::default();
+    let bus = pipeline.bus().ok_or_else(|| failed("reading the file", &"no bus"))?;
+    // A failed start says why on the bus.
+    let started = pipeline.set_state(gst::State::Playing);
+    let mut heard = Instant::now();
+    loop {
+        while let Some(message) = bus.pop() {
+            scan.hear(&message, path)?;
+        }
+        started.map_err(|e| failed("opening the file", &e))?;
+        if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
+            heard = Instant::now();
+            scan.note(&sample);
+            continue;
+        }
+        let found = pads.lock().unwrap_or_else(PoisonError::into_inner);
+        if found.complete && found.video.is_none() {
+            let found = if found.audio > 0 { "sound" } else { "text or data" }.to_owned();
+            return Err(VideoError::NoPictures { path: path.to_path_buf(), found });
+        }
+        if found.video.is_some() && sink.is_eos() {
+            break;
+        }
+        if heard.elapsed() > PATIENCE {
+            return Err(VideoError::TooSlow { path: path.to_path_buf(), seconds: PATIENCE.as_secs() });
+        }
+    }
+    while let Some(message) = bus.pop() {
+        scan.hear(&message, path)?;
+    }
+    scan.claimed = pipeline.query_duration::<gst::ClockTime>().map(|d| Duration::from_nanos(d.nseconds()));
+    let found = pads.lock().unwrap_or_else(PoisonError::into_inner);
+    scan.has_audio = found.audio > 0;
+    scan.other_videos = found.other_videos;
+    scan.stream = found.video.clone().filter(|s| !s.is_empty());
+    Ok(scan)
+}
