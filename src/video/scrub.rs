@@ -52,7 +52,20 @@ impl Scrubber {
         let started = this.reader.pipeline.set_state(gst::State::Playing);
         this.trouble()?;
         started.map_err(|e| failed("starting the decoder", &e))?;
+        this.wait_until_ready()?;
         Ok(this)
+    }
+
+    /// Waits for the first picture: before that the decoder refuses to seek.
+    fn wait_until_ready(&self) -> Result<(), VideoError> {
+        let asked = Instant::now();
+        while self.reader.pipeline.state(gst::ClockTime::from_mseconds(20)).1 != gst::State::Playing {
+            self.trouble()?;
+            if asked.elapsed() > PATIENCE {
+                return Err(VideoError::TooSlow { path: self.path.clone(), seconds: PATIENCE.as_secs() });
+            }
+        }
+        Ok(())
     }
 
     /// Frame `i`, or the nearest to it that the decoder gives; `None` when cancelled. Waits.
