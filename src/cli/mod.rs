@@ -7,11 +7,12 @@
 //! variant of [`Verb`] and one line in [`dispatch`].
 
 pub mod check;
+pub mod keys;
 pub mod schema;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -54,6 +55,9 @@ Exit codes: 0 all is well, 1 something was found or failed, 2 the command line w
 struct Cli {
     /// Footage or a record to open in the window.
     file: Option<PathBuf>,
+    /// A key card for the window, in place of the built-in one (see `changeover keys`).
+    #[arg(long, value_name = "CARD")]
+    keys: Option<PathBuf>,
     #[command(subcommand)]
     verb: Option<Verb>,
 }
@@ -63,6 +67,8 @@ struct Cli {
 enum Verb {
     /// Say what looks wrong with records.
     Check(check::Args),
+    /// Print what each key does, or the key card itself.
+    Keys(keys::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),
 }
@@ -70,6 +76,7 @@ enum Verb {
 fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
     match verb {
         Verb::Check(args) => check::run(args, out),
+        Verb::Keys(args) => keys::run(args, out),
         Verb::Schema(args) => schema::run(args, out),
     }
 }
@@ -88,7 +95,7 @@ fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(u8::try_from(e.exit_code()).unwrap_or(2));
         }
     };
-    let Some(verb) = cli.verb else { return window(cli.file) };
+    let Some(verb) = cli.verb else { return window(cli.file, cli.keys.as_deref()) };
     let mut out = BufWriter::new(io::stdout().lock());
     let answer = dispatch(&verb, &mut out).and_then(|code| {
         out.flush()?;
@@ -117,15 +124,12 @@ pub(crate) fn complain(what: &dyn std::fmt::Display) {
 }
 
 #[cfg(feature = "gui")]
-fn window(file: Option<PathBuf>) -> ExitCode {
-    // The window room lands its `gui::run(file)` here.
-    let _ = file;
-    complain(&"the window is not built yet");
-    ExitCode::from(FOUND)
+fn window(file: Option<PathBuf>, keys: Option<&Path>) -> ExitCode {
+    crate::gui::run(file, keys)
 }
 
 #[cfg(not(feature = "gui"))]
-fn window(_: Option<PathBuf>) -> ExitCode {
+fn window(_: Option<PathBuf>, _: Option<&Path>) -> ExitCode {
     complain(&"this build has no window; see changeover --help for what it can do");
     ExitCode::from(2)
 }

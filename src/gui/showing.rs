@@ -1,0 +1,349 @@
+//! Showing the record: the score board, the point in words, the list, the ribbon, the clock.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{gio, glib};
+
+use super::ribbon::Mark;
+use super::session::{Filter, Session};
+use super::window::Window;
+use crate::facts::{heading_of, words_of};
+use crate::logging::Action;
+use crate::pattern::PatternFile;
+use crate::record::MatchInfo;
+use crate::tennis::score::{PointState, replay};
+use crate::tennis::{End, Side};
+use crate::time::MatchTime;
+
+/// A row of the list of points.
+#[derive(Debug, Clone)]
+struct Row {
+    point: usize,
+    score: String,
+    text: String,
+    when: String,
+    winner: Option<Side>,
+}
+
+impl Window {
+    /// Shows everything that follows from the record.
+    pub fn show_record(&self) {
+        let imp = self.imp();
+        {
+            let session = imp.session.borrow();
+            let Some(s) = session.as_ref() else { return };
+            self.show_title(&s.store.record().about);
+            self.show_board(s);
+            self.show_words(s);
+            self.show_list(s);
+            self.show_ribbon(s);
+        }
+        self.show_saved();
+    }
+
+    fn show_title(&self, about: &MatchInfo) {
+        let imp = self.imp();
+        imp.title.set_label(&format!("{} – {}", about.a.name, about.b.name));
+        let parts = [
+            about.venue.clone(),
+            about.date.map(|d| d.to_string()).unwrap_or_default(),
+            about.surface.clone(),
+        ];
+        let parts: Vec<String> = parts.into_iter().filter(|p| !p.is_empty()).collect();
+        imp.subtitle.set_label(&parts.join(" · "));
+    }
+
+    /// Says whether the sidecar holds all edits; the journal holds them in any case.
+    pub fn show_saved(&self) {
+        let text = match self.imp().session.borrow().as_ref() {
+            Some(s) if s.store.read_only().is_some() => "read-only".into(),
+            Some(s) if s.store.unsaved() > 0 => format!("{} in the journal", s.store.unsaved()),
+            Some(_) => "saved".into(),
+            None => String::new(),
+        };
+        self.imp().saved.set_label(&text);
+    }
+
+    fn show_board(&self, s: &Session) {
+        let board = &self.imp().board;
+        while let Some(child) = board.first_child() {
+            board.remove(&child);
+        }
+        let state = board_state(s);
+        let about = &s.store.record().about;
+        for side in [Side::A, Side::B] {
+            let row = side.index() as i32;
+            let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
+            board.attach(&label(shape, &[class]), 0, row, 1, 1);
+            let name = label(&about.player(side).name, &["heading"]);
+            name.set_ellipsize(gtk::pango::EllipsizeMode::End);
+            name.set_xalign(0.0);
+            name.set_hexpand(true);
+            board.attach(&name, 1, row, 1, 1);
+            let end = if side == state.server { state.server_end } else { state.server_end.other() };
+            let place = if end == End::Near { "near" } else { "far" };
+            let serves = if side == state.server { format!("serves, {place}") } else { place.into() };
+            let serves = label(&serves, &["quiet"]);
+            serves.set_xalign(1.0);
+            board.attach(&serves, 2, row, 1, 1);
+            let mut column = 3;
+            for set in &state.sets {
+                board.attach(&label(&set.games[side.index()].to_string(), &["quiet"]), column, row, 1, 1);
+                column += 1;
+            }
+            board.attach(&label(&state.games[side.index()].to_string(), &["score"]), column, row, 1, 1);
+            let points = label(&state.called.of(side), &["score"]);
+            points.set_width_chars(3);
+            points.set_xalign(1.0);
+            board.attach(&points, column + 1, row, 1, 1);
+        }
+    }
+
+    fn show_words(&self, s: &Session) {
+        let record = s.store.record();
+        let text = match s.logger.current().and_then(|i| s.facts().get(i)) {
+            None => {
+                let cap = self.card().map(|c| c.cap(Action::PointStart)).unwrap_or_default();
+                format!("No points yet. Play, and press {cap} as the first serve is struck.")
+            }
+            Some(f) => {
+                let point = &record.points[f.number];
+                let open = if point.start.is_some() && point.end.is_none() { " · being played" } else { "" };
+                let note =
+                    if point.note.is_empty() { String::new() } else { format!(" · “{}”", point.note) };
+                format!("Point {} of {}{open}: {}{note}", f.number + 1, s.facts().len(), words_of(record, f))
+            }
+        };
+        self.imp().words.set_label(&text);
+        self.imp().words.set_tooltip_text(Some(&text));
+    }
+
+    /// The keys that a coach needs while logging, from the card.
+    pub fn show_hints(&self) {
+        let Some(card) = self.card() else { return };
+        let hint = |action: Action, word: &str| {
+            let cap = glib::markup_escape_text(&card.cap(action));
+            format!("<b>{cap}</b> {word}")
+        };
+        let mut parts = vec![
+            hint(Action::PlayPause, "play"),
+            hint(Action::PointStart, "start"),
+            hint(Action::Fault, "fault"),
+            hint(Action::WinnerA, "● wins"),
+            hint(Action::WinnerB, "□ wins"),
+            hint(Action::Undo, "undo"),
+        ];
+        parts.extend(card.tags().map(|(k, t)| {
+            format!("<b>{}</b> {}", glib::markup_escape_text(&k.cap()), glib::markup_escape_text(t))
+        }));
+        self.imp().hints.set_markup(&parts.join("   "));
+    }
+
+    fn show_list(&self, s: &Session) {
+        let kept = s.kept();
+        let (all, n) = (s.facts().len(), kept.len());
+        let count = match (&s.filter, all) {
+            (_, 0) => "no points yet".into(),
+            (Filter::All, 1) => "1 point".into(),
+            (Filter::All, _) => format!("{all} points"),
+            _ => format!("{n} of {all} points"),
+        };
+        self.imp().count.set_label(&count);
+        self.imp().play_all.set_sensitive(n > 0);
+        let record = s.store.record();
+        let rows = kept.iter().filter_map(|i| s.facts().get(*i)).map(|f| Row {
+            point: f.number,
+            score: f
+                .called
+                .clone()
+                .map_or_else(|| "–".into(), |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1])),
+            text: f
+                .tags
+                .iter()
+                .cloned()
+                .chain(f.finish.map(|x| x.words().to_owned()))
+                .collect::<Vec<_>>()
+                .join(", "),
+            when: record.points[f.number].start.map(MatchTime::short).unwrap_or_default(),
+            winner: f.winner,
+        });
+        let items: Vec<glib::BoxedAnyObject> = rows.map(glib::BoxedAnyObject::new).collect();
+        let Some(model) = self.imp().points.model().and_downcast::<gtk::SingleSelection>() else { return };
+        let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };
+        self.imp().filling.set(true);
+        store.splice(0, store.n_items(), &items);
+        let place = kept.iter().position(|i| Some(*i) == s.logger.current());
+        model.set_selected(place.map_or(gtk::INVALID_LIST_POSITION, |p| p as u32));
+        self.imp().filling.set(false);
+        if let Some(p) = place {
+            let _ = self.imp().points.activate_action("list.scroll-to-item", Some(&(p as u32).to_variant()));
+        }
+    }
+
+    fn show_ribbon(&self, s: &Session) {
+        let record = s.store.record();
+        let marks = s.facts().iter().map(|f| Mark {
+            winner: f.winner,
+            seconds: f.span.map(|x| x.length().as_secs_f64()),
+            set: f.state.set,
+            game: f.state.game,
+            games: format!("{}–{}", f.state.games[0], f.state.games[1]),
+            kept: s.keeps(f.number),
+            spoken: heading_of(record, f),
+        });
+        let ribbon = &self.imp().ribbon;
+        ribbon.set_marks(marks.collect());
+        ribbon.set_current(s.logger.current());
+        if let Some(x) = s.logger.current().and_then(|i| ribbon.place_of(i)) {
+            let adjust = self.imp().ribbon_scroll.hadjustment();
+            if x < adjust.value() + 30.0 || x > adjust.value() + adjust.page_size() - 30.0 {
+                adjust.set_value(x - adjust.page_size() / 2.0);
+            }
+        }
+    }
+
+    /// Shows the moment of the frame on the screen.
+    pub fn show_moment(&self, at: MatchTime, frame: usize) {
+        // Milliseconds are enough to read; the stamp itself is exact.
+        self.imp().clock.set_label(&format!("{}.{:03}", at.short(), at.nanos() / 1_000_000 % 1000));
+        let session = self.imp().session.borrow();
+        if let Some(media) = session.as_ref().and_then(|s| s.media.as_ref()) {
+            let rate = media.rate.map_or_else(|| "variable rate".into(), |r| format!("{r} a second"));
+            self.imp().frame_label.set_label(&format!(
+                "frame {} of {} · {rate}",
+                frame + 1,
+                media.index.len()
+            ));
+        }
+    }
+
+    /// Shows whether it plays, how fast, and what is on.
+    pub fn show_transport(&self) {
+        let imp = self.imp();
+        let (playing, speed) =
+            imp.player.borrow().as_ref().map_or((false, 1.0), |p| (p.is_playing(), p.speed()));
+        imp.play_button.set_label(if playing { "Pause" } else { "Play" });
+        let looping = imp.session.borrow().as_ref().is_some_and(|s| s.looping);
+        let mut parts = vec![format!("{speed} ×")];
+        parts.extend(imp.muted.get().then(|| "sound off".to_owned()));
+        parts.extend(looping.then(|| "repeats the point".to_owned()));
+        imp.speed_label.set_label(&parts.join(" · "));
+    }
+
+    /// Fills the filter's menu: all, the tags, the patterns.
+    pub fn show_filters(&self) {
+        let imp = self.imp();
+        let session = imp.session.borrow();
+        let Some(s) = session.as_ref() else { return };
+        let mut filters = vec![Filter::All];
+        let card = self.card().into_iter().flat_map(|c| c.tags().map(|(_, t)| t));
+        filters.extend(s.tags(card).into_iter().map(Filter::Tag));
+        let patterns = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
+        filters.extend(patterns.into_iter().map(|p| Filter::Pattern(Box::new(p))));
+        let titles: Vec<String> = filters.iter().map(Filter::title).collect();
+        let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
+        let chosen = filters.iter().position(|f| *f == s.filter).unwrap_or(0);
+        imp.filling.set(true);
+        imp.filters.replace(filters);
+        imp.filter.set_model(Some(&gtk::StringList::new(&titles)));
+        imp.filter.set_selected(chosen as u32);
+        imp.filling.set(false);
+    }
+
+    /// Sets the list of points up: how a row looks, and what choosing one does.
+    pub fn set_up_points(&self) {
+        let factory = gtk::SignalListItemFactory::new();
+        factory.connect_setup(|_, item| {
+            if let Some(item) = item.downcast_ref::<gtk::ListItem>() {
+                item.set_child(Some(&row_widget()));
+            }
+        });
+        factory.connect_bind(|_, item| {
+            let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
+            if let (Some(row), Some(child)) =
+                (item.item().and_downcast::<glib::BoxedAnyObject>(), item.child())
+            {
+                fill_row(&child, &row.borrow::<Row>());
+            }
+        });
+        let model = gtk::SingleSelection::new(Some(gio::ListStore::new::<glib::BoxedAnyObject>()));
+        model.set_autoselect(false);
+        model.set_can_unselect(true);
+        let window = self.downgrade();
+        model.connect_selected_notify(move |m| {
+            let Some(w) = window.upgrade().filter(|w| !w.imp().filling.get()) else { return };
+            if let Some(row) = m.selected_item().and_downcast::<glib::BoxedAnyObject>() {
+                let point = row.borrow::<Row>().point;
+                // Choosing fills the list anew, which it must not do while it tells of the choice.
+                glib::idle_add_local_once(move || w.choose(point));
+            }
+        });
+        self.imp().points.set_factory(Some(&factory));
+        self.imp().points.set_model(Some(&model));
+    }
+}
+
+/// The score to show: before the current point, or after the last one when that is current and won.
+fn board_state(s: &Session) -> PointState {
+    let record = s.store.record();
+    let about = &record.about;
+    let (states, scorer) =
+        replay(about.rules, about.first_server, about.a_starts, record.points.iter().map(|p| p.winner));
+    let current = s.logger.current().filter(|c| *c + 1 < states.len() || record.points[*c].winner.is_none());
+    current.and_then(|c| states.get(c).cloned()).unwrap_or_else(|| scorer.state())
+}
+
+fn label(text: &str, classes: &[&str]) -> gtk::Label {
+    gtk::Label::builder()
+        .label(text)
+        .css_classes(classes.iter().map(|c| (*c).to_owned()).collect::<Vec<_>>())
+        .build()
+}
+
+/// Number, score and time above; tags below.
+fn row_widget() -> gtk::Box {
+    let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
+    let top = gtk::Box::new(gtk::Orientation::Horizontal, 8);
+    let number = label("", &["quiet"]);
+    number.set_width_chars(3);
+    number.set_xalign(1.0);
+    let score = label("", &[]);
+    score.set_xalign(0.0);
+    score.set_hexpand(true);
+    score.set_ellipsize(gtk::pango::EllipsizeMode::End);
+    for child in [&label("", &["side-a"]), &number, &score, &label("", &["quiet"])] {
+        top.append(child);
+    }
+    let tags = label("", &["quiet"]);
+    tags.set_xalign(0.0);
+    tags.set_margin_start(22);
+    tags.set_ellipsize(gtk::pango::EllipsizeMode::End);
+    outer.append(&top);
+    outer.append(&tags);
+    outer
+}
+
+fn fill_row(widget: &gtk::Widget, row: &Row) {
+    let labels = |w: &gtk::Widget| {
+        std::iter::successors(w.first_child(), gtk::prelude::WidgetExt::next_sibling)
+            .filter_map(|c| c.downcast::<gtk::Label>().ok())
+            .collect::<Vec<_>>()
+    };
+    let Some(top) = widget.first_child() else { return };
+    if let [mark, number, score, when] = &labels(&top)[..] {
+        let (shape, class) = match row.winner {
+            Some(Side::A) => ("●", "side-a"),
+            Some(Side::B) => ("□", "side-b"),
+            None => ("·", "quiet"),
+        };
+        mark.set_label(shape);
+        mark.set_css_classes(&[class]);
+        number.set_label(&(row.point + 1).to_string());
+        score.set_label(&row.score);
+        when.set_label(&row.when);
+    }
+    if let [tags] = &labels(widget)[..] {
+        tags.set_label(&row.text);
+        tags.set_visible(!row.text.is_empty());
+    }
+}

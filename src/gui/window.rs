@@ -1,0 +1,307 @@
+//! The window's widgets and how they are wired; what it does stands in `opening`, `doing` and `showing`.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{gdk, gio, glib};
+
+use super::paintable::FramePaintable;
+use super::ribbon::Ribbon;
+use super::session::{Filter, Session};
+use crate::logging::{Action, Key, KeyCard, Meaning};
+use crate::video::Player;
+
+pub mod imp {
+    use std::cell::{Cell, OnceCell, RefCell};
+
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    use super::{Filter, FramePaintable, KeyCard, Player, Ribbon, Session};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../ui/window.ui")]
+    pub struct Window {
+        #[template_child]
+        pub title: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub subtitle: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub open_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub details_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub help_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub saved: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub message_revealer: TemplateChild<gtk::Revealer>,
+        #[template_child]
+        pub message: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub message_close: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub rooms: TemplateChild<gtk::Stack>,
+        #[template_child]
+        pub empty_hint: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub empty_open: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub recent_title: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub recent: TemplateChild<gtk::ListBox>,
+        #[template_child]
+        pub picture: TemplateChild<gtk::Picture>,
+        #[template_child]
+        pub play_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub clock: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub frame_label: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub speed_label: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub words: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub note_entry: TemplateChild<gtk::Entry>,
+        #[template_child]
+        pub hints: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub board: TemplateChild<gtk::Grid>,
+        #[template_child]
+        pub filter: TemplateChild<gtk::DropDown>,
+        #[template_child]
+        pub back_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub forward_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub count: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub play_all: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub points: TemplateChild<gtk::ListView>,
+        #[template_child]
+        pub ribbon_scroll: TemplateChild<gtk::ScrolledWindow>,
+        #[template_child]
+        pub ribbon: TemplateChild<Ribbon>,
+        pub card: OnceCell<KeyCard>,
+        pub paintable: FramePaintable,
+        pub session: RefCell<Option<Session>>,
+        pub player: RefCell<Option<Player>>,
+        /// Counts the files opened, so that a late answer about an earlier one is dropped.
+        pub opened: Cell<u32>,
+        pub filters: RefCell<Vec<Filter>>,
+        pub muted: Cell<bool>,
+        pub dark: Cell<bool>,
+        /// Set while the program itself changes a selection, so that it is not taken for the user's.
+        pub filling: Cell<bool>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for Window {
+        const NAME: &'static str = "ChangeoverWindow";
+        type Type = super::Window;
+        type ParentType = gtk::ApplicationWindow;
+
+        fn class_init(klass: &mut Self::Class) {
+            Ribbon::ensure_type();
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for Window {
+        fn dispose(&self) {
+            // Ends the pipelines before the widgets go.
+            drop(self.player.take());
+        }
+    }
+    impl WidgetImpl for Window {}
+    impl WindowImpl for Window {
+        fn close_request(&self) -> glib::Propagation {
+            self.obj().leave()
+        }
+    }
+    impl ApplicationWindowImpl for Window {}
+
+    use glib::types::StaticTypeExt;
+}
+
+glib::wrapper! {
+    /// The window.
+    pub struct Window(ObjectSubclass<imp::Window>)
+        @extends gtk::ApplicationWindow, gtk::Window, gtk::Widget,
+        @implements gio::ActionGroup, gio::ActionMap, gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget,
+            gtk::Native, gtk::Root, gtk::ShortcutManager;
+}
+
+impl Window {
+    /// A window whose keys mean what the card says.
+    pub fn new(app: &gtk::Application, card: KeyCard) -> Self {
+        let window: Self = glib::Object::builder().property("application", app).build();
+        let imp = window.imp();
+        imp.picture.set_paintable(Some(&imp.paintable));
+        let _ = imp.card.set(card);
+        window.wire_keys();
+        window.wire_mouse();
+        window.wire_lists();
+        window.wire_drop();
+        window.show_empty();
+        window.show_hints();
+        window
+    }
+
+    /// The key card.
+    pub fn card(&self) -> Option<&KeyCard> {
+        self.imp().card.get()
+    }
+
+    fn wire_keys(&self) {
+        let keys = gtk::EventControllerKey::new();
+        keys.set_propagation_phase(gtk::PropagationPhase::Capture);
+        let window = self.downgrade();
+        keys.connect_key_pressed(move |_, key, _, mods| {
+            window.upgrade().map_or(glib::Propagation::Proceed, |w| w.key(key, mods))
+        });
+        self.add_controller(keys);
+    }
+
+    /// One key press. Keys typed into a text field stay there, but for Escape.
+    fn key(&self, key: gdk::Key, mods: gdk::ModifierType) -> glib::Propagation {
+        let pressed = key_of(key, mods);
+        let writing =
+            GtkWindowExt::focus(self).is_some_and(|f| f.is::<gtk::Text>() || f.is::<gtk::TextView>());
+        let popped =
+            GtkWindowExt::focus(self).is_some_and(|f| f.ancestor(gtk::Popover::static_type()).is_some());
+        if popped || (writing && !(pressed.ctrl || pressed.name == "escape")) {
+            return glib::Propagation::Proceed;
+        }
+        if writing && pressed.name == "escape" {
+            self.end_note();
+            return glib::Propagation::Stop;
+        }
+        match self.card().and_then(|c| c.meaning(&pressed)).cloned() {
+            Some(Meaning::Do(Action::PlayMatching)) if self.focus_takes_return() => {
+                glib::Propagation::Proceed
+            }
+            Some(meaning) => {
+                self.perform(&meaning);
+                glib::Propagation::Stop
+            }
+            None => glib::Propagation::Proceed,
+        }
+    }
+
+    /// Whether the focus is on something that Return itself presses.
+    fn focus_takes_return(&self) -> bool {
+        GtkWindowExt::focus(self)
+            .is_some_and(|f| f.is::<gtk::Button>() || f.ancestor(gtk::DropDown::static_type()).is_some())
+    }
+
+    fn on_click(&self, button: &gtk::Button, action: Action) {
+        let window = self.downgrade();
+        button.set_focus_on_click(false);
+        button.connect_clicked(move |_| {
+            if let Some(w) = window.upgrade() {
+                w.perform(&Meaning::Do(action));
+            }
+        });
+    }
+
+    fn wire_mouse(&self) {
+        let imp = self.imp();
+        self.on_click(&imp.open_button, Action::Open);
+        self.on_click(&imp.empty_open, Action::Open);
+        self.on_click(&imp.details_button, Action::MatchDetails);
+        self.on_click(&imp.help_button, Action::Help);
+        self.on_click(&imp.play_button, Action::PlayPause);
+        self.on_click(&imp.back_button, Action::MatchBack);
+        self.on_click(&imp.forward_button, Action::MatchForward);
+        self.on_click(&imp.play_all, Action::PlayMatching);
+        let window = self.downgrade();
+        imp.message_close.connect_clicked(move |_| {
+            if let Some(w) = window.upgrade() {
+                w.imp().message_revealer.set_reveal_child(false);
+            }
+        });
+        let click = gtk::GestureClick::new();
+        let window = self.downgrade();
+        click.connect_pressed(move |_, _, _, _| {
+            if let Some(w) = window.upgrade() {
+                w.imp().picture.grab_focus();
+                w.perform(&Meaning::Do(Action::PlayPause));
+            }
+        });
+        imp.picture.add_controller(click);
+        let wheel = gtk::EventControllerScroll::new(
+            gtk::EventControllerScrollFlags::VERTICAL | gtk::EventControllerScrollFlags::DISCRETE,
+        );
+        let window = self.downgrade();
+        wheel.connect_scroll(move |_, _, dy| {
+            if let Some(w) = window.upgrade() {
+                w.perform(&Meaning::Do(if dy > 0.0 { Action::FrameForward } else { Action::FrameBack }));
+            }
+            glib::Propagation::Stop
+        });
+        imp.picture.add_controller(wheel);
+    }
+
+    fn wire_lists(&self) {
+        let imp = self.imp();
+        let window = self.downgrade();
+        imp.ribbon.connect_chosen(move |point| {
+            if let Some(w) = window.upgrade() {
+                w.choose(point);
+            }
+        });
+        let window = self.downgrade();
+        imp.filter.connect_selected_notify(move |d| {
+            if let Some(w) = window.upgrade().filter(|w| !w.imp().filling.get()) {
+                w.filter_by(d.selected() as usize);
+            }
+        });
+        let window = self.downgrade();
+        imp.note_entry.connect_activate(move |e| {
+            if let Some(w) = window.upgrade() {
+                w.keep_note(&e.text());
+            }
+        });
+        self.set_up_points();
+    }
+
+    fn wire_drop(&self) {
+        let drop = gtk::DropTarget::new(gio::File::static_type(), gdk::DragAction::COPY);
+        let window = self.downgrade();
+        drop.connect_drop(move |_, value, _, _| {
+            let path = value.get::<gio::File>().ok().and_then(|f| f.path());
+            match (window.upgrade(), path) {
+                (Some(w), Some(path)) => {
+                    w.open(&path);
+                    true
+                }
+                _ => false,
+            }
+        });
+        self.add_controller(drop);
+    }
+}
+
+/// The key of a key event, as a card spells it.
+fn key_of(key: gdk::Key, mods: gdk::ModifierType) -> Key {
+    let sign = key.to_unicode().filter(|c| !c.is_whitespace() && !c.is_control());
+    let name = match (sign, key) {
+        (Some(c), _) => c.to_string(),
+        (None, gdk::Key::KP_Enter) => "return".into(),
+        (None, gdk::Key::ISO_Left_Tab) => "tab".into(),
+        _ => key.name().map_or_else(String::new, |n| n.to_string()),
+    };
+    let has = |m| mods.contains(m);
+    Key::new(
+        has(gdk::ModifierType::CONTROL_MASK),
+        has(gdk::ModifierType::ALT_MASK),
+        has(gdk::ModifierType::SHIFT_MASK),
+        &name,
+    )
+}
