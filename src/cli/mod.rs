@@ -90,8 +90,7 @@ fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let cli = match Cli::try_parse_from(args) {
         Ok(cli) => cli,
         Err(e) => {
-            // Help for a closed pipe is no failure.
-            let _ = e.print();
+            tell_usage(&e);
             return ExitCode::from(u8::try_from(e.exit_code()).unwrap_or(2));
         }
     };
@@ -104,6 +103,17 @@ fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     // What a closed pipe did not take shall not be tried again when the buffer goes.
     let _ = out.into_parts();
     answer.unwrap_or_else(|e| failed(&e))
+}
+
+/// Help and version go to standard output; what was not understood is a complaint like any other.
+fn tell_usage(e: &clap::Error) {
+    if e.use_stderr() {
+        let text = e.render().to_string();
+        complain(&text.strip_prefix("error: ").unwrap_or(&text).trim_end());
+    } else {
+        // Help for a closed pipe is no failure.
+        let _ = e.print();
+    }
 }
 
 /// Tells what failed. A reader that has seen enough and closed the pipe (as `head` does) is not a failure.

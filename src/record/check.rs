@@ -204,7 +204,7 @@ fn ending(point: &Point, say: &mut impl FnMut(Severity, String)) {
             );
         }
         (Some(n), Some(Finish::DoubleFault)) => {
-            say(Severity::Error, format!("a double fault with {n} faults"));
+            say(Severity::Error, format!("a double fault, but {n} noted as faults; there are 2"));
         }
         _ => {}
     }
@@ -269,3 +269,7 @@ fn serve_agrees(point: &Point, winner: Side, server: Side, say: &mut impl FnMut(
         _ => {}
     }
 }
+
+#[cfg(test)]
+#[path = "check_tests.rs"]
+mod tests;

@@ -125,10 +125,15 @@ fn place(field: &str) -> String {
     if field.is_empty() || field == "." {
         return String::new();
     }
+    format!(", {}", with_point(field))
+}
+
+/// A field, and the number of its point as people count.
+pub(super) fn with_point(field: &str) -> String {
     let number = field.strip_prefix("points[").and_then(|r| r.split(']').next()?.parse::<usize>().ok());
     match number {
-        Some(n) => format!(", {field} (point {})", n.saturating_add(1)),
-        None => format!(", {field}"),
+        Some(n) => format!("{field} (point {})", n.saturating_add(1)),
+        None => field.into(),
     }
 }
 

@@ -72,9 +72,32 @@ pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     sync_folder(path)
 }
 
+/// How the names of a file's temporary files start.
+fn temporary(path: &Path) -> OsString {
+    let mut name = OsString::from(".");
+    name.push(path.file_name().unwrap_or_default());
+    name.push("-");
+    name
+}
+
+/// Takes away what a save that was killed left half-written. Only for the holder of the lock.
+pub(super) fn sweep(path: &Path) {
+    let prefix = temporary(path);
+    let Ok(entries) = fs::read_dir(folder(path)) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let name = name.as_encoded_bytes();
+        if name.starts_with(prefix.as_encoded_bytes()) && name.ends_with(b".tmp") {
+            // One that stays is only litter.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 fn written(path: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    let prefix = temporary(path);
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".points-").suffix(".tmp");
+    builder.prefix(&prefix).suffix(".tmp");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;

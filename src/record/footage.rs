@@ -7,6 +7,7 @@ use std::path::{Component, Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use super::error::{RecordError, printable};
+use super::journal::folder;
 use super::model::Footage;
 use super::read::hex;
 
@@ -30,6 +31,17 @@ pub(super) fn is_inside(name: &str) -> bool {
     let path = Path::new(name);
     let mut parts = path.components().peekable();
     parts.peek().is_some() && parts.all(|c| matches!(c, Component::Normal(_))) && !name.contains('\0')
+}
+
+/// Looks for footage that is no longer where the record says: a file of the same kind in the record's folder with the
+/// same fingerprint.
+pub fn find_again(record: &Path, footage: &Footage) -> Option<PathBuf> {
+    let wanted = footage.fingerprint.as_deref()?;
+    let kind = Path::new(&footage.file).extension();
+    let entries = std::fs::read_dir(folder(record)).ok()?;
+    // Two MiB are read of each; a folder with more files than this is not a folder of matches.
+    let files = entries.flatten().map(|e| e.path()).filter(|p| p.extension() == kind).take(500);
+    files.into_iter().find(|p| fingerprint(p).is_ok_and(|found| found == wanted))
 }
 
 /// What a media file is known by when it was moved or renamed: `sha256:` and the SHA-256, in hexadecimal, of its
@@ -81,6 +93,19 @@ mod tests {
         for bad in ["", "/etc/hosts", "../m.mp4", "a/../../m.mp4", ".", "a\0b"] {
             assert_eq!(at(bad), None, "{bad:?}");
         }
+    }
+
+    #[test]
+    fn footage_that_was_renamed_is_found_again() {
+        let dir = tempfile::tempdir().unwrap();
+        let record = dir.path().join("m.points.json");
+        let moved = dir.path().join("moved.mp4");
+        std::fs::write(&moved, b"pictures").unwrap();
+        std::fs::write(dir.path().join("other.mp4"), b"Pictures").unwrap();
+        let mut footage = named("m.mp4");
+        assert_eq!(find_again(&record, &footage), None);
+        footage.fingerprint = fingerprint(&moved).ok();
+        assert_eq!(find_again(&record, &footage), Some(moved));
     }
 
     #[test]

@@ -23,6 +23,8 @@ use super::read::digest;
 
 const NAME: &str = "changeover-journal";
 const VERSION: u32 = 1;
+/// How a journal starts; a file that starts otherwise is not ours to cut.
+const START: &[u8] = b"{\"journal\":\"changeover-journal\",";
 
 #[derive(Serialize, Deserialize)]
 struct Header {
@@ -48,6 +50,8 @@ pub(super) struct Found {
     pub base: String,
     /// The edits, in order; the first has number 1.
     pub edits: Vec<Edit>,
+    /// The line of each edit, from 1.
+    pub lines: Vec<usize>,
     /// Saves that were begun: digest of the new sidecar, and how many of the edits are in it.
     pub saves: Vec<(String, usize)>,
     /// Bytes from the start that are whole lines.
@@ -61,9 +65,9 @@ pub(super) struct Found {
 /// What is wrong with a journal after its last good line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Damage {
-    /// The last line is not whole: the write was cut.
+    /// The last line has no end: the write was cut.
     Torn,
-    /// This line is not ours or was changed, and others follow.
+    /// This line is not ours or was changed.
     Line(usize),
 }
 
@@ -81,8 +85,8 @@ pub(super) fn read(bytes: &[u8]) -> Found {
     let mut found = Found::default();
     for (i, line) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
         if take(&mut found, i, line).is_none() {
-            let last = found.good + line.len() == bytes.len();
-            found.damage = Some(if last { Damage::Torn } else { Damage::Line(i + 1) });
+            let cut = !line.ends_with(b"\n") && (i > 0 || START.starts_with(line) || line.starts_with(START));
+            found.damage = Some(if cut { Damage::Torn } else { Damage::Line(i + 1) });
             break;
         }
         if found.newer {
@@ -102,7 +106,10 @@ fn take(found: &mut Found, i: usize, line: &[u8]) -> Option<()> {
         return Some(());
     }
     match serde_json::from_str(&text).ok()? {
-        Line { saving: None, n, edit: Some(edit) } if n == found.edits.len() + 1 => found.edits.push(edit),
+        Line { saving: None, n, edit: Some(edit) } if n == found.edits.len() + 1 => {
+            found.edits.push(edit);
+            found.lines.push(i + 1);
+        }
         Line { saving: Some(digest), n, edit: None } if n <= found.edits.len() => {
             found.saves.push((digest, n));
         }

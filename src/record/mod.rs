@@ -15,12 +15,10 @@ pub mod model;
 mod read;
 mod recover;
 pub mod store;
-#[cfg(test)]
-mod store_tests;
 
 pub use edit::{Change, Edit, EditError};
 pub use error::RecordError;
 pub(crate) use error::printable;
-pub use footage::{fingerprint, footage_path};
+pub use footage::{find_again, fingerprint, footage_path};
 pub use model::{Finish, Footage, Hand, MatchInfo, Player, Point, Record};
 pub use store::{Store, load, sidecar_for};

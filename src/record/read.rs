@@ -8,7 +8,7 @@ use serde::Deserialize;
 use sha2::{Digest, Sha256};
 
 use super::edit::check_rules;
-use super::error::{RecordError, printable};
+use super::error::{RecordError, printable, with_point};
 use super::model::{FORMAT, Record, VERSION};
 
 /// No sidecar and no journal is larger; a file that is, is not one of ours.
@@ -74,6 +74,24 @@ pub(super) fn to_bytes(path: &Path, record: &Record) -> Result<Vec<u8>, RecordEr
     if bytes.len() as u64 > MOST_BYTES { Err(too_big(path, "the record")) } else { Ok(bytes) }
 }
 
+/// `points.3.x` as the other messages write it: `points[3].x (point 4)`.
+fn with_place(field: &str) -> String {
+    let mut shown = String::new();
+    for part in field.split('.').map(|p| p.trim_end_matches('?')).filter(|p| !p.is_empty()) {
+        if part.bytes().all(|b| b.is_ascii_digit()) {
+            shown.push('[');
+            shown.push_str(part);
+            shown.push(']');
+        } else {
+            if !shown.is_empty() {
+                shown.push('.');
+            }
+            shown.push_str(part);
+        }
+    }
+    with_point(&shown)
+}
+
 /// Only what says which program and version wrote the file.
 #[derive(Deserialize)]
 struct Head {
@@ -90,7 +108,7 @@ pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
     let mut unknown = Vec::new();
     let record = whole(path, bytes, |field| {
         if unknown.len() < 4 {
-            unknown.push(printable(&field, 80));
+            unknown.push(with_place(&printable(&field, 80)));
         }
     })?;
     check_rules(record.about.rules).map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;

@@ -92,8 +92,8 @@ pub(super) fn recover(record: Record, seen: &Seen) -> Recovered {
 fn replay(out: &mut Recovered, found: Found, done: usize) {
     for (i, edit) in found.edits.iter().enumerate().skip(done) {
         let Ok((_, inverse)) = out.record.put(edit.clone()) else {
-            // The header is line 1; marks of saves make later numbers a little larger than this.
-            out.fate = Fate::Damaged { line: i + 2, kept: found.edits[done..i].to_vec() };
+            let line = found.lines.get(i).copied().unwrap_or_default();
+            out.fate = Fate::Damaged { line, kept: found.edits[done..i].to_vec() };
             return;
         };
         out.undo.push(inverse);

@@ -52,7 +52,7 @@ pub fn load(path: &Path) -> Result<(Record, Vec<String>), RecordError> {
     let recovered = recover(parsed.record, &seen);
     let mut notices: Vec<String> = parsed.read_only.into_iter().collect();
     if !recovered.undo.is_empty() {
-        notices.push(format!("{} of its journal are shown and not yet saved", edits(recovered.undo.len())));
+        notices.push(format!("with {} from its journal, not yet saved", edits(recovered.undo.len())));
     }
     notices.extend(left_alone(&recovered.fate));
     Ok((recovered.record, notices))
@@ -134,6 +134,7 @@ impl Store {
             store.notices.extend(left_alone(&fate));
             store.undo.clear();
         } else {
+            files::sweep(&store.real);
             store.tell_recovered(torn);
             store.settle(fate, seen.journal.as_deref().unwrap_or_default());
         }
@@ -394,3 +395,11 @@ fn edits(n: usize) -> String {
 fn shown(path: &Path) -> String {
     printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200)
 }
+
+#[cfg(test)]
+#[path = "store_tests.rs"]
+mod tests;
+
+#[cfg(test)]
+#[path = "store_properties.rs"]
+mod properties;

@@ -1,0 +1,142 @@
+//! Tests of what `check` reports: each finding from one change of a record in which nothing is wrong.
+
+use super::*;
+use crate::record::Footage;
+use crate::tennis::rules::Rules;
+
+fn at(secs: u64) -> MatchTime {
+    MatchTime::from_secs(secs)
+}
+
+fn file(name: &str, start: u64, length: u64) -> Footage {
+    Footage {
+        file: name.into(),
+        fingerprint: None,
+        duration: at(length),
+        rate: None,
+        rotation: 0,
+        start: at(start),
+    }
+}
+
+fn point(n: u64) -> Point {
+    Point { start: Some(at(n * 20)), end: Some(at(n * 20 + 8)), winner: Some(Side::A), ..Point::default() }
+}
+
+fn sound() -> Record {
+    let mut record = Record { points: (1..=4).map(point).collect(), ..Record::default() };
+    record.footage.push(file("m.mp4", 0, 100));
+    record
+}
+
+/// What is reported after one change of the sound record.
+fn after(change: impl FnOnce(&mut Record)) -> Vec<String> {
+    let mut record = sound();
+    change(&mut record);
+    check(&record).iter().map(ToString::to_string).collect()
+}
+
+#[test]
+fn nothing_is_wrong_with_a_sound_record() {
+    assert_eq!(after(|_| ()), [""; 0]);
+    assert_eq!(check(&Record::default()), []);
+}
+
+#[test]
+fn times_that_cannot_be() {
+    let said = after(|r| r.points[1].end = r.points[1].start);
+    assert_eq!(said, ["error: point 2: it ends at 00:00:40.000, not after its start at 00:00:40.000"]);
+    let said = after(|r| r.points[1].start = None);
+    assert_eq!(said[0], "error: point 2: it ends at 00:00:48.000 but never starts; stamp its start");
+    let said = after(|r| r.points.swap(1, 2));
+    assert_eq!(
+        said,
+        ["error: point 3: it starts at 00:00:40.000, not after the point before it at 00:01:00.000"]
+    );
+    let said = after(|r| r.points[1].end = Some(at(65)));
+    assert_eq!(
+        said,
+        ["error: point 3: it starts at 00:01:00.000, before the point before it ends at 00:01:05.000"]
+    );
+}
+
+#[test]
+fn footage_that_does_not_fit() {
+    let said = after(|r| r.footage[0].duration = at(50));
+    assert_eq!(said.len(), 4, "start and end of points 3 and 4: {said:?}");
+    assert_eq!(said[0], "warning: point 3: no footage shows its start at 00:01:00.000");
+    let said = after(|r| r.footage.push(file("n.mp4", 130, 10)));
+    assert_eq!(said, ["note: footage 2: nothing was filmed between 00:01:40.000 and 00:02:10.000"]);
+    let said = after(|r| r.footage.push(file("n.mp4", 90, 20)));
+    assert_eq!(said, ["note: footage 2: it overlaps footage 1 until 00:01:40.000"]);
+    let said = after(|r| r.footage.insert(0, file("n.mp4", 200, 10)));
+    assert!(said[0].starts_with("error: footage 2: it starts at 00:00:00.000, before footage 1"), "{said:?}");
+    let said = after(|r| r.footage[0].rotation = 45);
+    assert_eq!(said, ["error: footage 1: a rotation of 45 degrees; 0, 90, 180 and 270 are allowed"]);
+    for name in ["/m.mp4", "../m.mp4", ""] {
+        assert!(after(|r| r.footage[0].file = name.into())[0].contains("leads out of the record's folder"));
+    }
+    let said = after(|r| r.footage[0].duration = MatchTime::ZERO);
+    assert_eq!(said[0], "error: footage 1: it lasts no time at all");
+}
+
+#[test]
+fn how_a_point_ended_must_agree() {
+    let said = after(|r| r.points[0].end = None);
+    assert_eq!(said, ["warning: point 1: its winner is known but not when it ended; stamp its end"]);
+    let said = after(|r| r.points[0].faults = Some(2));
+    assert_eq!(said, ["warning: point 1: 2 faults, but it is not said to have ended by a double fault"]);
+    let ends = |faults, finish, winner| {
+        after(|r| {
+            r.points[0].faults = Some(faults);
+            r.points[0].finish = Some(finish);
+            r.points[0].winner = Some(winner);
+        })
+    };
+    assert_eq!(ends(2, Finish::DoubleFault, Side::B), [""; 0]);
+    assert_eq!(ends(1, Finish::Ace, Side::A), [""; 0]);
+    let said = ends(2, Finish::Ace, Side::A);
+    assert_eq!(said, ["error: point 1: 2 faults, but it is said to have ended by an ace"]);
+    let said = ends(1, Finish::DoubleFault, Side::B);
+    assert_eq!(said, ["error: point 1: a double fault, but 1 noted as faults; there are 2"]);
+    assert_eq!(ends(3, Finish::Winner, Side::A), ["error: point 1: 3 faults; a point has at most 2"]);
+    let said = ends(2, Finish::DoubleFault, Side::A);
+    assert_eq!(said, ["error: point 1: a double fault, but the server is said to have won it"]);
+    let said = ends(0, Finish::Ace, Side::B);
+    assert_eq!(said, ["error: point 1: an ace, but the receiver is said to have won it"]);
+}
+
+#[test]
+fn the_score_must_be_known_and_the_match_not_over() {
+    let said = after(|r| r.points[1].winner = None);
+    assert_eq!(said, ["warning: point 2: who won it is not known, so the score after it is not either"]);
+    assert_eq!(after(|r| r.points[3].winner = None), [""; 0], "the last point may still be played");
+    let said = after(|r| {
+        r.about.rules = Rules::best_of_one();
+        r.footage.clear();
+        r.points = (1..=27).map(point).collect();
+    });
+    assert_eq!(
+        said,
+        ["error: point 25: the match was over before it: 3 too many, or a winner before is wrong"]
+    );
+}
+
+#[test]
+fn the_match_must_make_sense() {
+    let said = after(|r| r.about.rules.best_of = 2);
+    assert_eq!(said, ["error: match: a match cannot be the best of 2 sets: 1, 3 or 5 are allowed"]);
+    let said = after(|r| r.about.a.name = " ".into());
+    assert_eq!(said, ["warning: match: player a has no name; a pseudonym will do"]);
+    let said = after(|r| r.about.a.name = "Player B".into());
+    assert_eq!(said, ["warning: match: both players are named Player B"]);
+    let said = after(|r| r.about.b.consent = Some(false));
+    assert_eq!(said, ["warning: match: Player B did not agree to be filmed"]);
+}
+
+/// A point without times in a match with footage is legal: played, not filmed.
+#[test]
+fn a_point_without_a_time_is_noted() {
+    let said = after(|r| (r.points[1].start, r.points[1].end) = (None, None));
+    assert_eq!(said, ["note: point 2: it has no time, so no clip can show it"]);
+}

@@ -1,0 +1,216 @@
+//! The command line as a user sees it: answers, complaints and exit codes.
+#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Output, Stdio};
+
+use assert_cmd::Command;
+use insta::assert_snapshot;
+
+const SAMPLE: &str = include_str!("../sample-tags/holt-okafor.points.json");
+
+/// Answer, complaints and exit code as one text.
+fn run(dir: &Path, args: &[&str]) -> String {
+    let out = Command::new(assert_cmd::cargo::cargo_bin!("changeover")).args(args).current_dir(dir).output();
+    shown(&out.unwrap())
+}
+
+fn shown(out: &Output) -> String {
+    let text = |b: &[u8]| String::from_utf8(b.to_vec()).unwrap();
+    let code = out.status.code().map_or("killed".into(), |c| c.to_string());
+    format!("{}--\n{}exit code {code}", text(&out.stdout), text(&out.stderr))
+}
+
+/// Runs `check` on one file with this content.
+fn check(text: &str) -> String {
+    let dir = tempfile::tempdir().unwrap();
+    fs::write(dir.path().join("m.points.json"), text).unwrap();
+    let answer = run(dir.path(), &["check", "m.points.json"]);
+    assert_eq!(fs::read_to_string(dir.path().join("m.points.json")).unwrap(), text, "nothing is changed");
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1, "nothing is left behind");
+    answer
+}
+
+/// The sample with one text changed.
+fn with(from: &str, to: &str) -> String {
+    assert!(SAMPLE.contains(from), "{from}");
+    SAMPLE.replacen(from, to, 1)
+}
+
+#[test]
+fn a_good_record() {
+    assert_snapshot!(check(SAMPLE), @r"
+    m.points.json: 12 points, nothing wrong
+    --
+    exit code 0
+    ");
+}
+
+#[test]
+fn a_record_with_mistakes() {
+    let text = with("00:00:17.920", "00:00:02.000")
+        .replacen("\"winner\": \"b\",", "", 1)
+        .replacen("\"faults\": 2", "\"faults\": 1", 1)
+        .replacen("00:06:10.240", "00:05:40.000", 1)
+        .replacen("holt-okafor.mp4", "../../secret.mp4", 1)
+        .replacen("00:06:30.000", "00:06:00.000", 1);
+    assert_snapshot!(check(&text), @r#"
+    m.points.json: error: footage 1: "../../secret.mp4" leads out of the record's folder; it is not opened unasked
+    m.points.json: error: point 1: it ends at 00:00:02.000, not after its start at 00:00:12.480
+    m.points.json: warning: point 2: how it ended is known but not who won it
+    m.points.json: warning: point 2: who won it is not known, so the score after it is not either
+    m.points.json: error: point 7: a double fault, but 1 noted as faults; there are 2
+    m.points.json: error: point 12: it starts at 00:05:40.000, before the point before it ends at 00:05:51.120
+    m.points.json: warning: point 12: no footage shows its end at 00:06:20.040
+    --
+    exit code 1
+    "#);
+}
+
+#[test]
+fn a_broken_record() {
+    assert_snapshot!(check(&with("\"winner\": \"b\"", "\"winner\": \"Okafor\"")), @r"
+    --
+    changeover: m.points.json, line 54, column 24, points[1].winner (point 2): unknown variant `Okafor`, expected `a` or `b`; the file is left as it is
+    exit code 1
+    ");
+    assert_snapshot!(check(&with("00:01:10.120", "1 minute")), @r#"
+    --
+    changeover: m.points.json, line 58, column 25, points[2].start (point 3): "1 minute" is not a time; write hours:minutes:seconds, as 01:02:03.500 (up to nine decimals); the file is left as it is
+    exit code 1
+    "#);
+    assert_snapshot!(check(&SAMPLE[..700]), @r"
+    --
+    changeover: m.points.json, line 38, column 9: EOF while parsing a string; the file is left as it is
+    exit code 1
+    ");
+    assert_snapshot!(check("{\"format\": \"something\\u001b[2J\"}"), @r#"
+    --
+    changeover: m.points.json: its first field "format" is "something\u001b[2J"; a record says "changeover-record"
+    exit code 1
+    "#);
+}
+
+#[test]
+fn a_newer_record_and_an_unknown_field() {
+    assert_snapshot!(check(&with("\"version\": 1", "\"version\": 2")), @r"
+    m.points.json: note: it is of version 2, newer than version 1 that this program writes; update the program to change it
+    m.points.json: 12 points, nothing wrong
+    --
+    exit code 0
+    ");
+    assert_snapshot!(check(&with("\"tags\"", "\"speed\": 181, \"tags\"")), @r"
+    m.points.json: note: it holds what this version does not know and would lose: points[0].speed (point 1); take it out, or update the program
+    m.points.json: 12 points, nothing wrong
+    --
+    exit code 0
+    ");
+}
+
+#[test]
+fn no_file_and_a_folder() {
+    let dir = tempfile::tempdir().unwrap();
+    assert_snapshot!(run(dir.path(), &["check", "none.points.json"]), @r"
+    --
+    changeover: none.points.json: cannot open it: No such file or directory (os error 2)
+    exit code 1
+    ");
+    assert_snapshot!(run(dir.path(), &["check", "."]), @r"
+    --
+    changeover: .: this is not a file; name a record (NAME.points.json) or a footage file
+    exit code 1
+    ");
+    assert_snapshot!(run(dir.path(), &["check"]), @r"
+    --
+    changeover: the following required arguments were not provided:
+      <FILE>...
+
+    Usage: changeover check <FILE>...
+
+    For more information, try '--help'.
+    exit code 2
+    ");
+}
+
+#[test]
+fn as_json() {
+    let dir = tempfile::tempdir().unwrap();
+    fs::write(dir.path().join("m.points.json"), with("\"faults\": 2", "\"faults\": 0")).unwrap();
+    assert_snapshot!(run(dir.path(), &["check", "--json", "m.points.json", "none"]), @r#"
+    [
+      {
+        "file": "m.points.json",
+        "points": 12,
+        "error": null,
+        "notices": [],
+        "findings": [
+          {
+            "place": "point 7",
+            "message": "a double fault, but 0 noted as faults; there are 2",
+            "severity": "error"
+          }
+        ]
+      },
+      {
+        "file": "none",
+        "points": null,
+        "error": "none: cannot open it: No such file or directory (os error 2)",
+        "notices": [],
+        "findings": []
+      }
+    ]
+    --
+    exit code 1
+    "#);
+}
+
+#[test]
+fn edits_in_the_journal_are_seen() {
+    use changeover::record::{Edit, Store};
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("m.points.json");
+    fs::write(&path, SAMPLE).unwrap();
+    let mut store = Store::open(&path).unwrap();
+    let _ = store.apply(Edit::RemovePoint { at: 11 }).unwrap();
+    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r"
+    m.points.json: note: with 1 edit from its journal, not yet saved
+    m.points.json: 11 points, nothing wrong
+    --
+    exit code 0
+    ");
+}
+
+/// The sample fits the schema's own idea of what a record requires.
+#[test]
+fn the_schema_of_a_record() {
+    let out = Command::new(assert_cmd::cargo::cargo_bin!("changeover"))
+        .args(["schema", "record"])
+        .output()
+        .unwrap();
+    let schema: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    let sample: serde_json::Value = serde_json::from_str(SAMPLE).unwrap();
+    for needed in schema["required"].as_array().unwrap() {
+        assert!(sample.get(needed.as_str().unwrap()).is_some(), "{needed}");
+    }
+    for (name, _) in sample.as_object().unwrap() {
+        assert!(schema["properties"].get(name).is_some(), "{name}");
+    }
+    assert_eq!(schema["$defs"]["MatchTime"]["type"], "string");
+}
+
+#[test]
+fn a_closed_pipe_is_no_failure() {
+    let mut child = std::process::Command::new(assert_cmd::cargo::cargo_bin!("changeover"))
+        .args(["schema", "record"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let out = child.wait_with_output().unwrap();
+    assert_snapshot!(shown(&out), @r"
+    --
+    exit code 0
+    ");
+}
