@@ -7,8 +7,10 @@
 //! variant of [`Verb`] and one line in [`dispatch`].
 
 pub mod check;
+pub mod clips;
 pub mod keys;
 pub mod schema;
+pub mod summary;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};
@@ -69,6 +71,10 @@ enum Verb {
     Check(check::Args),
     /// Print what each key does, or the key card itself.
     Keys(keys::Args),
+    /// Say how often each pattern happened and what it won.
+    Summary(summary::Args),
+    /// List the clips of a pattern, also as a playlist or chapters.
+    Clips(clips::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),
 }
@@ -77,6 +83,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
     match verb {
         Verb::Check(args) => check::run(args, out),
         Verb::Keys(args) => keys::run(args, out),
+        Verb::Summary(args) => summary::run(args, out),
+        Verb::Clips(args) => clips::run(args, out),
         Verb::Schema(args) => schema::run(args, out),
     }
 }

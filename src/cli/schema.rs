@@ -7,6 +7,7 @@ use clap::ValueEnum;
 use schemars::{Schema, schema_for};
 
 use super::Answer;
+use crate::export::json;
 use crate::record::Record;
 
 const EXAMPLES: &str = "\
@@ -29,12 +30,18 @@ pub struct Args {
 enum Kind {
     /// NAME.points.json, the record of a match.
     Record,
+    /// The clip list that `clips --json` prints.
+    Clips,
+    /// The table that `summary --json` prints.
+    Summary,
 }
 
 impl Kind {
     fn schema(self) -> Schema {
         match self {
             Self::Record => schema_for!(Record),
+            Self::Clips => json::clips_schema(),
+            Self::Summary => json::summary_schema(),
         }
     }
 }

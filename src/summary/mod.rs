@@ -1,1 +1,176 @@
-//! The questions a coach asks, as tables whose every cell is a clip list.
+//! What patterns did: how often they happened, what they won, and how the other points went.
+//!
+//! Every cell is a list of points, so that every number opens its clips; a count is the length of its list.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::evidence::{Interval, wilson};
+use crate::facts::{PointFacts, PointRef, facts};
+use crate::pattern::{Answer, Pattern, Who, same_tag};
+use crate::record::Record;
+use crate::tennis::Side;
+
+/// With fewer decided points than this a rate says too little (common practice; no source).
+pub const FEW: usize = 10;
+
+/// Whose points are asked about, where a pattern is about the server or the receiver.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Whose {
+    /// Both players'.
+    Both,
+    /// Those of one side, in every record.
+    Side(Side),
+    /// Those of the player of this name, on whichever side; records without that player are left out.
+    Named(String),
+}
+
+impl Whose {
+    /// The side of the player asked about, when one is asked about and plays in the record.
+    fn side(&self, record: &Record) -> Option<Side> {
+        match self {
+            Self::Both => None,
+            Self::Side(side) => Some(*side),
+            Self::Named(name) => {
+                [Side::A, Side::B].into_iter().find(|s| same_tag(&record.about.player(*s).name, name))
+            }
+        }
+    }
+
+    /// Whether the record has points of whoever is asked about.
+    pub fn is_in(&self, record: &Record) -> bool {
+        *self == Self::Both || self.side(record).is_some()
+    }
+}
+
+/// A rate, and how sure one can be of it.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Rate {
+    /// Won.
+    pub won: usize,
+    /// Won or lost.
+    pub of: usize,
+    /// The one by the other, 0 to 1.
+    pub rate: f64,
+    /// 95 % interval (Wilson 1927).
+    pub interval: Interval,
+    /// Whether there are too few points to tell (fewer than 10).
+    pub too_few: bool,
+}
+
+impl Rate {
+    fn of(won: usize, of: usize) -> Option<Self> {
+        let interval = wilson(won, of)?;
+        Some(Self { won, of, rate: won as f64 / of as f64, interval, too_few: of < FEW })
+    }
+}
+
+/// Some points and how they went.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
+pub struct Tally {
+    /// All of them.
+    pub points: Vec<PointRef>,
+    /// Those won by the side that the pattern counts for.
+    pub won: Vec<PointRef>,
+    /// Those lost.
+    pub lost: Vec<PointRef>,
+    /// Those of which that is not known.
+    pub unknown: Vec<PointRef>,
+    /// Won of won and lost; absent when there are none.
+    pub rate: Option<Rate>,
+}
+
+impl Tally {
+    fn add(&mut self, at: PointRef, won: Answer) {
+        self.points.push(at);
+        match won {
+            Answer::Yes => self.won.push(at),
+            Answer::No => self.lost.push(at),
+            Answer::Unknown => self.unknown.push(at),
+        }
+    }
+
+    fn close(&mut self) {
+        self.rate = Rate::of(self.won.len(), self.won.len() + self.lost.len());
+    }
+}
+
+/// One pattern's row.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Row {
+    /// Name of the pattern.
+    pub pattern: String,
+    /// What it means.
+    pub about: String,
+    /// Whose win counts: `server`, `receiver`, `a` or `b`.
+    pub won_by: String,
+    /// The points that show it.
+    pub happened: Tally,
+    /// The other points among which it was looked for, for comparison.
+    pub others: Tally,
+    /// Points of which the record does not say whether they show it. They count in no rate.
+    pub cannot_tell: Vec<PointRef>,
+    /// Points that do not show it, but may not belong among the others either. They count in no rate.
+    pub unplaced: Vec<PointRef>,
+}
+
+/// The patterns of a summary, in the order asked.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Table {
+    /// How many points were looked at.
+    pub points: usize,
+    /// A row for each pattern.
+    pub rows: Vec<Row>,
+}
+
+/// Asks each pattern of each point of the records.
+pub fn summarise(records: &[&Record], patterns: &[Pattern], whose: &Whose) -> Table {
+    let mut all: Vec<(PointRef, PointFacts, Option<Side>)> = Vec::new();
+    for (index, record) in records.iter().enumerate() {
+        if whose.is_in(record) {
+            let side = whose.side(record);
+            let of = |f: PointFacts| (PointRef { record: index, point: f.number }, f, side);
+            all.extend(facts(record).into_iter().map(of));
+        }
+    }
+    Table { points: all.len(), rows: patterns.iter().map(|p| row(p, &all)).collect() }
+}
+
+fn row(pattern: &Pattern, all: &[(PointRef, PointFacts, Option<Side>)]) -> Row {
+    let mut row = Row {
+        pattern: pattern.name.clone(),
+        about: pattern.about.clone(),
+        won_by: pattern.won_by.word().into(),
+        happened: Tally::default(),
+        others: Tally::default(),
+        cannot_tell: Vec::new(),
+        unplaced: Vec::new(),
+    };
+    for (at, f, side) in all {
+        let won_by = pattern.won_by.side(f);
+        let among = pattern.is_among(f).and(asked_about(pattern, f, *side));
+        let shows = among.and(crate::pattern::answer(pattern, f));
+        let won = won_by.zip(f.winner).map(|(a, b)| a == b).into();
+        match (shows, among) {
+            (Answer::Yes, _) => row.happened.add(*at, won),
+            (Answer::Unknown, _) => row.cannot_tell.push(*at),
+            (Answer::No, Answer::Yes) => row.others.add(*at, won),
+            (Answer::No, Answer::Unknown) => row.unplaced.push(*at),
+            (Answer::No, Answer::No) => {}
+        }
+    }
+    row.happened.close();
+    row.others.close();
+    row
+}
+
+/// Whether the point is one of the asked player's: as server or receiver, whichever the pattern is about.
+fn asked_about(pattern: &Pattern, f: &PointFacts, side: Option<Side>) -> Answer {
+    match (side, pattern.won_by) {
+        (None, _) | (_, Who::Player(_)) => Answer::Yes,
+        (Some(asked), who) => who.side(f).map(|s| s == asked).into(),
+    }
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

@@ -1,0 +1,151 @@
+//! `changeover clips`: the clip list of a pattern, for people and for other programs.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::ValueEnum;
+
+use super::summary::{Asked, named, read};
+use super::{Answer, CliError, complain};
+use crate::clips::{Lead, clip_list};
+use crate::export::{ExportError, Sheet, csv, json, relative, table, webvtt, write_file, xspf};
+use crate::record::Record;
+use crate::summary::summarise;
+use crate::time::MatchTime;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover clips final.points.json --pattern \"Drop shot\"
+  changeover clips final.points.json --pattern \"Drop shot\" --format xspf --out drops.xspf
+  changeover clips *.points.json --pattern \"Wide serve, open court\" --for Holt --json
+
+Clips of one file that overlap or touch are joined. Files are named relative to the folder of --out, or to the
+current one. Points that cannot be shown are counted on standard error.
+
+Exit codes: 0 answered, even when no point shows the pattern, 1 a file cannot be read or written, 2 the command
+line was not understood.";
+
+/// What `clips` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The records to ask.
+    #[arg(required = true, value_name = "RECORD")]
+    records: Vec<PathBuf>,
+    /// The pattern whose points are wanted; `changeover summary --list` names them.
+    #[arg(long, value_name = "NAME")]
+    pattern: String,
+    #[command(flatten)]
+    asked: Asked,
+    /// Footage kept before each point: seconds, or HH:MM:SS.
+    #[arg(long, value_name = "TIME", default_value = "2")]
+    lead_in: MatchTime,
+    /// Footage kept after each point: seconds, or HH:MM:SS.
+    #[arg(long, value_name = "TIME", default_value = "1")]
+    lead_out: MatchTime,
+    /// How to write them.
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    format: Format,
+    /// The same as --format json.
+    #[arg(long, conflicts_with = "format")]
+    json: bool,
+    /// Only clips of this media file.
+    #[arg(long, value_name = "FOOTAGE")]
+    file: Option<String>,
+    /// Write to this file instead of standard output.
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file when it is there already.
+    #[arg(long, requires = "out")]
+    force: bool,
+}
+
+/// How clips are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// Columns for people.
+    Table,
+    /// JSON; `changeover schema clips` describes it.
+    Json,
+    /// CSV (RFC 4180), safe to open in a spreadsheet.
+    Csv,
+    /// WebVTT chapters, of one media file.
+    Webvtt,
+    /// XSPF playlist with Media Fragments.
+    Xspf,
+}
+
+impl Format {
+    fn text(self, sheet: &Sheet) -> Result<String, ExportError> {
+        match self {
+            Self::Table => Ok(table::clips(sheet)),
+            Self::Json => json::clips(sheet),
+            Self::Csv => csv::clips(sheet),
+            Self::Webvtt => webvtt::clips(sheet),
+            Self::Xspf => xspf::clips(sheet),
+        }
+    }
+}
+
+/// Prints or writes the clips.
+///
+/// # Errors
+/// [`CliError`] when a file cannot be read or written, or the clips do not fit the format.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let mut sheet = sheet(args)?;
+    rename(&mut sheet, args)?;
+    let format = if args.json { Format::Json } else { args.format };
+    let text = format.text(&sheet).map_err(failed)?;
+    if format != Format::Table || args.out.is_some() {
+        for line in table::unreachable(&sheet).lines() {
+            complain(&line);
+        }
+    }
+    match &args.out {
+        Some(path) => write_file(path, &text, args.force).map_err(failed)?,
+        None => out.write_all(text.as_bytes())?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn sheet(args: &Args) -> Result<Sheet, CliError> {
+    let file = args.asked.file()?;
+    let pattern = file.named(&args.pattern).map_err(failed)?;
+    let loaded = read(&args.records)?;
+    let records: Vec<&Record> = loaded.iter().collect();
+    let whose = args.asked.whose(&records)?;
+    let points: Vec<_> = (summarise(&records, std::slice::from_ref(pattern), &whose).rows.into_iter())
+        .flat_map(|row| row.happened.points)
+        .collect();
+    let lead = Lead { before: args.lead_in - MatchTime::ZERO, after: args.lead_out - MatchTime::ZERO };
+    let list = clip_list(&records, &points, lead);
+    let mut sheet = Sheet::new(&pattern.name, named(&args.records, &records), lead, list);
+    if let Some(file) = &args.file {
+        sheet.keep_file(file).map_err(failed)?;
+    }
+    Ok(sheet)
+}
+
+/// Names the footage as seen from the folder that the answer lies in.
+fn rename(sheet: &mut Sheet, args: &Args) -> Result<(), CliError> {
+    let folder = match args.out.as_deref().and_then(Path::parent) {
+        Some(p) if !p.as_os_str().is_empty() => p,
+        _ => Path::new("."),
+    };
+    let real = |p: &Path| {
+        p.canonicalize().map_err(|e| CliError::Failed(format!("cannot find {}: {e}", p.display())))
+    };
+    let base = real(folder)?;
+    let homes = args.records.iter().map(|r| real(r)).collect::<Result<Vec<_>, _>>()?;
+    for clip in &mut sheet.clips {
+        if let Some(home) = homes.get(clip.record).and_then(|h| h.parent()) {
+            clip.file = relative(home, &clip.file, &base);
+        }
+    }
+    Ok(())
+}
+
+fn failed(e: impl std::fmt::Display) -> CliError {
+    CliError::Failed(e.to_string())
+}

@@ -1,0 +1,152 @@
+//! `changeover summary`: how often each pattern happened and what it won.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use super::{Answer, CliError, complain};
+use crate::export::{Of, json, table};
+use crate::pattern::{Hint, Pattern, PatternFile, nearest, parse};
+use crate::record::{Record, load, printable};
+use crate::summary::{Whose, summarise};
+use crate::tennis::Side;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover summary final.points.json
+  changeover summary --for Holt --patterns ours.toml *.points.json
+  changeover summary --json final.points.json
+
+A rate is of the points won or lost; points of which the record does not say count in none. \"Other points\" are
+those that do not show the pattern. Without --patterns, the starter patterns are asked; --list shows them.
+
+Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
+
+/// What `summary` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The records to ask.
+    #[arg(required_unless_present = "list", value_name = "RECORD")]
+    records: Vec<PathBuf>,
+    #[command(flatten)]
+    asked: Asked,
+    /// Only this pattern; may be given again.
+    #[arg(long = "pattern", value_name = "NAME")]
+    only: Vec<String>,
+    /// Answer in JSON: every count as the list of its points.
+    #[arg(long)]
+    json: bool,
+    /// Only list the patterns, with what they mean.
+    #[arg(long)]
+    list: bool,
+}
+
+/// Which patterns are asked, and about whom: shared with `clips`.
+#[derive(Debug, clap::Args)]
+pub(super) struct Asked {
+    /// A pattern file; without it, the starter patterns.
+    #[arg(long, value_name = "FILE")]
+    patterns: Option<PathBuf>,
+    /// Only the points of one player, as the server or receiver whom the pattern is about: a, b or a name.
+    #[arg(long = "for", value_name = "PLAYER")]
+    player: Option<String>,
+}
+
+impl Asked {
+    /// The patterns of the file given, or the starter patterns.
+    pub(super) fn file(&self) -> Result<PatternFile, CliError> {
+        let failed = |e: &dyn std::fmt::Display| CliError::Failed(e.to_string());
+        let Some(path) = &self.patterns else { return PatternFile::starter().map_err(|e| failed(&e)) };
+        let name = path.display().to_string();
+        let text = std::fs::read_to_string(path).map_err(|e| failed(&format!("cannot read {name}: {e}")))?;
+        parse(&text, &name).map_err(|e| failed(&e))
+    }
+
+    /// Whose points are asked about.
+    pub(super) fn whose(&self, records: &[&Record]) -> Result<Whose, CliError> {
+        let Some(player) = &self.player else { return Ok(Whose::Both) };
+        let whose = Whose::Named(player.clone());
+        if records.iter().any(|r| whose.is_in(r)) {
+            return Ok(whose);
+        }
+        match player.trim().to_lowercase().as_str() {
+            "a" => Ok(Whose::Side(Side::A)),
+            "b" => Ok(Whose::Side(Side::B)),
+            _ => Err(nobody(player, records)),
+        }
+    }
+}
+
+fn nobody(player: &str, records: &[&Record]) -> CliError {
+    let names: Vec<&str> =
+        (records.iter()).flat_map(|r| [Side::A, Side::B].map(|s| r.about.player(s).name.as_str())).collect();
+    let mut allowed: Vec<String> = names.iter().map(|n| format!("\"{}\"", printable(n, 60))).collect();
+    allowed.sort_unstable();
+    allowed.dedup();
+    let hint = Hint(nearest(player, names).map(|n| printable(n, 60).into()));
+    CliError::Failed(format!(
+        "nobody is called \"{}\" in these records; allowed: a, b, {}{hint}",
+        printable(player, 60),
+        allowed.join(", ")
+    ))
+}
+
+/// Reads the records; what the reader has to say goes to standard error.
+pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Record>, CliError> {
+    (paths.iter())
+        .map(|path| {
+            let (record, notices) = load(path)?;
+            for notice in notices {
+                complain(&format!("{}: {notice}", printable(&path.to_string_lossy(), 400)));
+            }
+            Ok(record)
+        })
+        .collect()
+}
+
+/// What an answer says of each record.
+pub(super) fn named(paths: &[PathBuf], records: &[&Record]) -> Vec<Of> {
+    let name = |p: &Path| p.to_string_lossy().into_owned();
+    paths.iter().zip(records).map(|(p, r)| Of::record(&name(p), r)).collect()
+}
+
+/// Prints the summary.
+///
+/// # Errors
+/// [`CliError`] when a record or the pattern file cannot be read, or the answer cannot be written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let file = args.asked.file()?;
+    if args.list {
+        return list(&file, out);
+    }
+    let loaded = read(&args.records)?;
+    let records: Vec<&Record> = loaded.iter().collect();
+    let patterns = chosen(&file, &args.only)?;
+    let whose = args.asked.whose(&records)?;
+    let table = summarise(&records, &patterns, &whose);
+    let text = if args.json {
+        let made = json::summary(named(&args.records, &records), table);
+        made.map_err(|e| CliError::Failed(e.to_string()))?
+    } else {
+        table::summary(&table)
+    };
+    out.write_all(text.as_bytes())?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn chosen(file: &PatternFile, only: &[String]) -> Result<Vec<Pattern>, CliError> {
+    if only.is_empty() {
+        return Ok(file.patterns.clone());
+    }
+    let named = |n: &String| file.named(n).cloned().map_err(|e| CliError::Failed(e.to_string()));
+    only.iter().map(named).collect()
+}
+
+fn list(file: &PatternFile, out: &mut dyn Write) -> Answer {
+    for p in &file.patterns {
+        let about = if p.about.is_empty() { String::new() } else { format!(": {}", p.about) };
+        writeln!(out, "{}{}", printable(&p.name, 200), printable(&about, 400))?;
+    }
+    Ok(ExitCode::SUCCESS)
+}

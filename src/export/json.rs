@@ -1,0 +1,53 @@
+//! JSON, and the JSON Schema of it.
+
+use schemars::{JsonSchema, Schema, schema_for};
+use serde::Serialize;
+
+use super::{ExportError, Of, Sheet};
+use crate::summary::Table;
+
+/// A summary as it is written.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct SummaryFile {
+    /// Always `changeover-summary`.
+    pub format: String,
+    /// Version of the form, now 1.
+    pub version: u32,
+    /// The records, in the order that the points refer to.
+    pub records: Vec<Of>,
+    /// The table.
+    #[serde(flatten)]
+    pub table: Table,
+}
+
+/// A clip list as JSON.
+///
+/// # Errors
+/// [`ExportError::Make`] when it cannot be made.
+pub fn clips(sheet: &Sheet) -> Result<String, ExportError> {
+    text(sheet)
+}
+
+/// A summary as JSON.
+///
+/// # Errors
+/// [`ExportError::Make`] when it cannot be made.
+pub fn summary(records: Vec<Of>, table: Table) -> Result<String, ExportError> {
+    text(&SummaryFile { format: "changeover-summary".into(), version: 1, records, table })
+}
+
+/// The JSON Schema of [`clips`].
+pub fn clips_schema() -> Schema {
+    schema_for!(Sheet)
+}
+
+/// The JSON Schema of [`summary`].
+pub fn summary_schema() -> Schema {
+    schema_for!(SummaryFile)
+}
+
+fn text(value: &impl Serialize) -> Result<String, ExportError> {
+    serde_json::to_string_pretty(value)
+        .map(|s| s + "\n")
+        .map_err(|e| ExportError::Make { format: "JSON", why: e.to_string() })
+}

@@ -1,0 +1,59 @@
+//! Where an export goes, and how it names the footage from there.
+
+use std::io::{self, Write};
+use std::path::{Component, Path, PathBuf};
+
+use super::ExportError;
+
+/// Writes a file whole or not at all. A file that is there is replaced only with `force`.
+///
+/// # Errors
+/// [`ExportError::Exists`] and [`ExportError::Write`].
+pub fn write_file(path: &Path, text: &str, force: bool) -> Result<(), ExportError> {
+    let failed = |why: io::Error| {
+        let path = path.display().to_string();
+        match why.kind() {
+            io::ErrorKind::AlreadyExists => ExportError::Exists { path },
+            _ => ExportError::Write { path, why },
+        }
+    };
+    if !force && path.symlink_metadata().is_ok() {
+        return Err(failed(io::ErrorKind::AlreadyExists.into()));
+    }
+    let mut temp = temporary(path).map_err(failed)?;
+    temp.write_all(text.as_bytes()).and_then(|()| temp.as_file().sync_all()).map_err(failed)?;
+    let kept = if force { temp.persist(path) } else { temp.persist_noclobber(path) };
+    kept.map(|_| ()).map_err(|e| failed(e.error))
+}
+
+fn temporary(path: &Path) -> io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".changeover-").suffix(".tmp");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // As any other new file: the user's mask takes from it what it takes.
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(folder(path))
+}
+
+/// The folder that a file is in; the current one when none is named.
+fn folder(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// How `file`, named from the folder `home`, is named from the folder `base`; with slashes. Both folders must be
+/// absolute and without `..`; when they share nothing, the answer is absolute.
+pub fn relative(home: &Path, file: &str, base: &Path) -> String {
+    let target: PathBuf = home.join(file);
+    let (to, from): (Vec<Component<'_>>, Vec<Component<'_>>) =
+        (target.components().collect(), base.components().collect());
+    let shared = to.iter().zip(&from).take_while(|(a, b)| a == b).count();
+    if shared == 0 {
+        return target.to_string_lossy().into_owned();
+    }
+    let up = from[shared..].iter().map(|_| "..".to_owned());
+    let down = to[shared..].iter().map(|c| c.as_os_str().to_string_lossy().into_owned());
+    up.chain(down).collect::<Vec<_>>().join("/")
+}

@@ -1,0 +1,103 @@
+//! Tables for people.
+
+use std::fmt::Write;
+
+use super::Sheet;
+use super::columns::{Lean, aligned};
+use crate::clips::Why;
+use crate::record::printable;
+use crate::summary::{Rate, Table};
+
+use Lean::{Left, Right};
+
+/// A clip list as lines: number, file, start and end in the file, label; then what cannot be shown.
+pub fn clips(sheet: &Sheet) -> String {
+    let mut rows = vec![["clip", "file", "start", "end", "shows"].map(String::from)];
+    for (n, clip) in sheet.clips.iter().enumerate() {
+        let span = clip.file_span;
+        rows.push([
+            (n + 1).to_string(),
+            printable(&clip.file, 200),
+            span.start().to_string(),
+            span.end().to_string(),
+            printable(&clip.label, 200),
+        ]);
+    }
+    aligned(&rows, [Right, Left, Right, Right, Left]) + &unreachable(sheet)
+}
+
+/// What has no clip, by reason, with its count and its points; empty when all has.
+pub fn unreachable(sheet: &Sheet) -> String {
+    let mut out = String::new();
+    for why in [Why::NoTimes, Why::NoFootage, Why::NoPoint] {
+        let points: Vec<String> = (sheet.unreachable.iter().filter(|u| u.why == why))
+            .map(|u| match sheet.records.get(u.point.record) {
+                Some(of) if sheet.records.len() > 1 => {
+                    format!("{} in {}", u.point.point + 1, printable(&of.file, 200))
+                }
+                _ => (u.point.point + 1).to_string(),
+            })
+            .collect();
+        if !points.is_empty() {
+            let s = if points.len() == 1 { "" } else { "s" };
+            // Writing to a text cannot fail.
+            let _ = writeln!(
+                out,
+                "no clip of {} point{s}: {} ({})",
+                points.len(),
+                why.words(),
+                points.join(", ")
+            );
+        }
+    }
+    out
+}
+
+/// A summary as lines, one a pattern.
+pub fn summary(table: &Table) -> String {
+    let head = [
+        "pattern",
+        "won by",
+        "happened",
+        "won",
+        "lost",
+        "unknown",
+        "rate",
+        "95 % interval",
+        "other points",
+        "can't tell",
+        "",
+    ];
+    let mut rows = vec![head.map(String::from)];
+    for row in &table.rows {
+        let t = &row.happened;
+        rows.push([
+            printable(&row.pattern, 200),
+            row.won_by.clone(),
+            t.points.len().to_string(),
+            t.won.len().to_string(),
+            t.lost.len().to_string(),
+            t.unknown.len().to_string(),
+            t.rate.map_or_else(|| "–".into(), share),
+            t.rate.map_or_else(|| "–".into(), interval),
+            row.others.rate.map_or_else(|| "–".into(), |r| format!("{} ({})", share(r), interval(r))),
+            row.cannot_tell.len().to_string(),
+            if t.rate.is_some_and(|r| r.too_few) { "too few to tell".into() } else { String::new() },
+        ]);
+    }
+    let lean = [Left, Left, Right, Right, Right, Right, Right, Right, Right, Right, Left];
+    let s = if table.points == 1 { "" } else { "s" };
+    format!("{}\n{} point{s} looked at\n", aligned(&rows, lean), table.points)
+}
+
+fn share(r: Rate) -> String {
+    format!("{} of {}", percent(r.rate), r.of)
+}
+
+fn interval(r: Rate) -> String {
+    format!("{:.0}–{}", 100.0 * r.interval.low, percent(r.interval.high))
+}
+
+fn percent(x: f64) -> String {
+    format!("{:.0} %", 100.0 * x)
+}
