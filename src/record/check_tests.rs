@@ -134,6 +134,21 @@ fn the_match_must_make_sense() {
     assert_eq!(said, ["warning: match: Player B did not agree to be filmed"]);
 }
 
+/// The longest record that is read, under rules by which no set ever ends, is still counted.
+#[test]
+fn no_record_is_too_long_to_count() {
+    let mut record = Record::default();
+    record.about.rules.set.tie_break = None;
+    let winner = |n: usize| Some(if (n / 4).is_multiple_of(2) { Side::A } else { Side::B });
+    let points = |w: &dyn Fn(usize) -> Option<Side>| {
+        (0..super::super::edit::MOST_POINTS).map(|n| Point { winner: w(n), ..Point::default() }).collect()
+    };
+    record.points = points(&winner);
+    assert_eq!(check(&record), []);
+    record.points = points(&|n| Some(if n.is_multiple_of(2) { Side::A } else { Side::B }));
+    assert_eq!(check(&record), [], "one game, at deuce for ever");
+}
+
 /// A point without times in a match with footage is legal: played, not filmed.
 #[test]
 fn a_point_without_a_time_is_noted() {

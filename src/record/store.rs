@@ -9,7 +9,7 @@ use super::journal::Journal;
 use super::lock::{Asked, Lock};
 use super::model::{FORMAT, Record, VERSION};
 use super::read::{self, MOST_BYTES};
-use super::recover::{Fate, Recovered, look, recover};
+use super::recover::{Fate, look, recover};
 
 pub use super::files::sidecar_for;
 
@@ -108,16 +108,16 @@ impl Store {
         let journal_path = beside(&real, "journal");
         let seen = look(path, &real, &journal_path)?;
         let parsed = read::parse(path, &seen.sidecar)?;
-        let Recovered { record, undo, fate, torn } = recover(parsed.record, &seen);
+        let recovered = recover(parsed.record, &seen);
         let mut store = Self {
             path: path.to_owned(),
             journal: Journal::new(&journal_path, seen.digest.clone()),
             real,
-            record,
-            unsaved: undo.len(),
-            undo,
+            record: recovered.record,
+            unsaved: recovered.undo.len(),
+            undo: recovered.undo,
             redo: Vec::new(),
-            on_disk: seen.digest.clone(),
+            on_disk: seen.digest,
             read_only: parsed.read_only,
             notices: Vec::new(),
             trouble: None,
@@ -126,19 +126,24 @@ impl Store {
         if let Some(refused) = refused {
             store.without_lock(refused);
         }
+        store.take_over(recovered.fate, recovered.torn, seen.journal.as_deref().unwrap_or_default());
+        Ok(store)
+    }
+
+    /// Goes on from the journal that was found, or leaves it alone when the record may only be read.
+    fn take_over(&mut self, fate: Fate, torn: bool, journal: &[u8]) {
         if matches!(fate, Fate::Newer) {
             let why = "a newer version left edits in its journal; open it with that version";
-            store.read_only.get_or_insert(why.into());
+            self.read_only.get_or_insert(why.into());
         }
-        if store.read_only.is_some() {
-            store.notices.extend(left_alone(&fate));
-            store.undo.clear();
+        if self.read_only.is_some() {
+            self.notices.extend(left_alone(&fate));
+            self.undo.clear();
         } else {
-            files::sweep(&store.real);
-            store.tell_recovered(torn);
-            store.settle(fate, seen.journal.as_deref().unwrap_or_default());
+            files::sweep(&self.real);
+            self.tell_recovered(torn);
+            self.settle(fate, journal);
         }
-        Ok(store)
     }
 
     fn without_lock(&mut self, refused: Asked) {

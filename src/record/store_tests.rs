@@ -309,7 +309,7 @@ fn what_is_no_match_at_all_is_refused() {
     let text = String::from_utf8(read::to_bytes(&path, &Record::default()).unwrap()).unwrap();
     fs::write(&path, text.replace("[]\n}", &format!("{many}\n}}"))).unwrap();
     let error = load(&path).unwrap_err().to_string();
-    assert!(error.contains("larger than 20000 points"), "{error}");
+    assert!(error.contains("larger than 2000 points"), "{error}");
 }
 
 #[test]
