@@ -9,20 +9,18 @@ impl Window {
     /// Shows what each key does.
     pub fn show_help(&self) {
         let Some(card) = self.card() else { return };
-        let columns = gtk::FlowBox::builder()
-            .selection_mode(gtk::SelectionMode::None)
-            .max_children_per_line(3)
-            .min_children_per_line(1)
-            .column_spacing(28)
-            .row_spacing(12)
-            .homogeneous(false)
-            .build();
-        for (title, rows) in card.help() {
-            columns.insert(&group(&title, &rows), -1);
+        let columns = gtk::Box::new(gtk::Orientation::Horizontal, 36);
+        let places: Vec<gtk::Box> = (0..3).map(|_| gtk::Box::new(gtk::Orientation::Vertical, 18)).collect();
+        for place in &places {
+            columns.append(place);
+        }
+        // Watch and the window's own keys share a column; logging, the longest, has one of its own.
+        for ((title, rows), column) in card.help().iter().zip([0, 1, 2, 0, 2]) {
+            places[column].append(&group(title, rows));
         }
         let scroll = gtk::ScrolledWindow::builder()
             .child(&columns)
-            .hscrollbar_policy(gtk::PolicyType::Never)
+            .focusable(true)
             .margin_top(14)
             .margin_bottom(14)
             .margin_start(18)
@@ -32,8 +30,8 @@ impl Window {
             .title(format!("Keys: {}", card.name()))
             .transient_for(self)
             .modal(true)
-            .default_width(920)
-            .default_height(600)
+            .default_width(1010)
+            .default_height(620)
             .child(&scroll)
             .build();
         dialog.set_css_classes(&self.css_classes().iter().map(glib::GString::as_str).collect::<Vec<_>>());

@@ -123,7 +123,7 @@ impl Window {
         let Some(card) = self.card() else { return };
         let hint = |action: Action, word: &str| {
             let cap = glib::markup_escape_text(&card.cap(action));
-            format!("<b>{cap}</b> {word}")
+            unbroken(&format!("<b>{cap}</b> {word}"))
         };
         let mut parts = vec![
             hint(Action::PlayPause, "play"),
@@ -134,7 +134,11 @@ impl Window {
             hint(Action::Undo, "undo"),
         ];
         parts.extend(card.tags().map(|(k, t)| {
-            format!("<b>{}</b> {}", glib::markup_escape_text(&k.cap()), glib::markup_escape_text(t))
+            unbroken(&format!(
+                "<b>{}</b> {}",
+                glib::markup_escape_text(&k.cap()),
+                glib::markup_escape_text(t)
+            ))
         }));
         self.imp().hints.set_markup(&parts.join("   "));
     }
@@ -176,7 +180,13 @@ impl Window {
         model.set_selected(place.map_or(gtk::INVALID_LIST_POSITION, |p| p as u32));
         self.imp().filling.set(false);
         if let Some(p) = place {
-            let _ = self.imp().points.activate_action("list.scroll-to-item", Some(&(p as u32).to_variant()));
+            let list = self.imp().points.downgrade();
+            // Rows have their place only after the list was laid out.
+            glib::idle_add_local_once(move || {
+                if let Some(list) = list.upgrade() {
+                    let _ = list.activate_action("list.scroll-to-item", Some(&(p as u32).to_variant()));
+                }
+            });
         }
     }
 
@@ -281,6 +291,11 @@ impl Window {
         self.imp().points.set_factory(Some(&factory));
         self.imp().points.set_model(Some(&model));
     }
+}
+
+/// The text with spaces at which no line breaks: a key stays with its word.
+fn unbroken(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
 }
 
 /// The score to show: before the current point, or after the last one when that is current and won.
