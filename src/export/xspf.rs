@@ -49,9 +49,14 @@ fn track(out: &mut Writer<Vec<u8>>, n: usize, clip: &Clip) -> io::Result<()> {
         element(out, "title", &clip.label)?;
         element(out, "annotation", &clip.about)?;
         element(out, "trackNum", &(n + 1).to_string())?;
-        element(out, "duration", &clip.file_span.length().as_millis().to_string())
+        element(out, "duration", &millis(clip).to_string())
     })?;
     Ok(())
+}
+
+/// Length in milliseconds, to the nearest.
+fn millis(clip: &Clip) -> u128 {
+    (clip.file_span.length().as_nanos() + 500_000) / 1_000_000
 }
 
 /// The file as a relative URI (or `file:` for an absolute path) with the clip as its fragment: `a%20b.mp4#t=8,16`.

@@ -1,0 +1,110 @@
+//! `changeover summary` and `changeover clips`, from outside.
+
+mod ask;
+
+use ask::{FOOTAGE, changeover, said, write};
+
+/// What the program complains of when it ends with this code.
+#[expect(clippy::unwrap_used, reason = "a helper of tests, where a panic is the message")]
+fn complaint(folder: &std::path::Path, args: &[&str], code: i32) -> String {
+    let out = changeover(folder).args(args).assert().code(code);
+    assert!(out.get_output().stdout.is_empty(), "an answer beside the complaint");
+    String::from_utf8(out.get_output().stderr.clone()).unwrap()
+}
+
+#[test]
+fn a_summary_counts_the_points() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let text = said(folder.path(), &["summary", "final.points.json"]);
+    let line = text.lines().find(|l| l.starts_with("Drop shot")).unwrap();
+    let cells: Vec<_> = line.split("  ").map(str::trim).filter(|c| !c.is_empty()).collect();
+    assert_eq!(cells[..6], ["Drop shot", "server", "4", "1", "3", "0"], "{line}");
+    assert!(line.ends_with("too few to tell"), "{line}");
+    assert!(text.ends_with("12 points looked at\n"), "{text}");
+    let json = said(folder.path(), &["summary", "--json", "--pattern", "drop shot", "final.points.json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let row = &json["rows"][0];
+    assert_eq!(row["happened"]["points"].as_array().unwrap().len(), 4);
+    assert_eq!(row["happened"]["points"][0], serde_json::json!({ "record": 0, "point": 1 }));
+    assert_eq!(row["cannot_tell"].as_array().unwrap().len(), 4);
+}
+
+#[test]
+fn clips_go_to_every_format() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let ask = |format: &str| {
+        said(folder.path(), &["clips", "final.points.json", "--pattern", "Drop shot", "--format", format])
+    };
+    let table = ask("table");
+    assert_eq!(table.lines().filter(|l| l.contains(FOOTAGE)).count(), 4, "{table}");
+    assert!(ask("csv").starts_with("clip,record,file,start"));
+    assert_eq!(ask("webvtt").matches(" --> ").count(), 4);
+    assert!(
+        ask("xspf")
+            .contains("<location>Day%201%3A%20court%20%232%2C%20%C3%BCben.webm#t=18.033366667,27</location>")
+    );
+    let json: serde_json::Value = serde_json::from_str(&ask("json")).unwrap();
+    assert_eq!(json["clips"][0]["file_span"]["start"], "00:00:18.033366667");
+    assert_eq!(json["lead_in"], "00:00:02.000");
+}
+
+#[test]
+fn leads_join_clips_and_what_has_none_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    std::fs::write(folder.path().join("all.toml"), "[[pattern]]\nname = \"all\"\nfinish = \"winner\"\n")
+        .unwrap();
+    let args = ["clips", "final.points.json", "--pattern", "all", "--patterns", "all.toml", "--json"];
+    let out =
+        changeover(folder.path()).args(args).args(["--lead-in", "3", "--lead-out", "00:00:02"]).assert();
+    let out = out.success();
+    let json: serde_json::Value = serde_json::from_slice(&out.get_output().stdout).unwrap();
+    assert_eq!(json["clips"].as_array().unwrap().len(), 1);
+    assert_eq!(json["unreachable"][0]["why"], "no-times");
+    let said = String::from_utf8_lossy(&out.get_output().stderr);
+    assert_eq!(said, "changeover: no clip of 1 point: no start or end was stamped (12)\n");
+}
+
+#[test]
+fn a_file_is_named_from_where_the_list_lies_and_never_overwritten() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    std::fs::create_dir(folder.path().join("out")).unwrap();
+    let args =
+        ["clips", "final.points.json", "--pattern", "Drop shot", "--format", "xspf", "--out", "out/a.xspf"];
+    said(folder.path(), &args);
+    let text = std::fs::read_to_string(folder.path().join("out/a.xspf")).unwrap();
+    assert!(text.contains("<location>../Day%201"), "{text}");
+    let text = complaint(folder.path(), &args, 1);
+    assert!(text.contains("out/a.xspf is there already; give another name, or --force"), "{text}");
+    said(folder.path(), &[&args[..], &["--force"]].concat());
+}
+
+#[test]
+fn mistakes_say_what_is_allowed() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let at = folder.path();
+    let text = complaint(at, &["clips", "final.points.json", "--pattern", "Drop shop"], 1);
+    assert!(text.ends_with("did you mean \"Drop shot\"?\n"), "{text}");
+    let text = complaint(at, &["summary", "final.points.json", "--for", "Okafr --> &amp;"], 1);
+    assert!(text.ends_with("did you mean \"Okafor --> &amp;\"?\n"), "{text}");
+    let text = complaint(at, &["summary", "none.points.json"], 1);
+    assert!(text.contains("none.points.json"), "{text}");
+    std::fs::write(at.join("bad.toml"), "[[pattern]]\nname = \"x\"\nserv = 1\n").unwrap();
+    let text = complaint(at, &["summary", "final.points.json", "--patterns", "bad.toml"], 1);
+    assert!(text.starts_with("changeover: bad.toml, line 3, column 1: there is no key \"serv\""), "{text}");
+    complaint(at, &["clips", "final.points.json"], 2);
+    complaint(at, &["clips", "final.points.json", "--pattern", "x", "--lead-in", "soon"], 2);
+    complaint(at, &["summary"], 2);
+}
+
+#[test]
+fn the_starter_patterns_are_listed_without_a_record() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = said(folder.path(), &["summary", "--list"]);
+    assert!(text.lines().count() >= 8);
+    assert!(text.contains("Drop shot: "));
+}
