@@ -166,6 +166,11 @@ fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
             path,
             reason: format!("it starts as {kind} but nothing in it can be found"),
         },
+        // Some broken files make the demuxer wait for what never comes.
+        (VideoError::TooSlow { .. }, Some((kind, _))) => VideoError::Incomplete {
+            path,
+            reason: format!("it starts as {kind}, but no film was found in it"),
+        },
         (VideoError::NotVideo { .. }, None) if std::str::from_utf8(head).is_ok() => {
             VideoError::NotVideo { path, found: "it holds plain text".to_owned() }
         }

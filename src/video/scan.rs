@@ -12,7 +12,7 @@ use super::{VideoError, failed, make};
 use crate::time::MatchTime;
 
 /// How long the file may give nothing at all.
-pub(super) const PATIENCE: Duration = Duration::from_secs(4);
+pub(super) const PATIENCE: Duration = Duration::from_secs(3);
 
 /// What a scan found.
 #[derive(Debug, Default)]
@@ -214,6 +214,10 @@ fn read(
         }
         if found.video.is_some() && sink.is_eos() {
             break;
+        }
+        // A file with sound alone need not say that this was all.
+        if found.video.is_none() && found.audio > 0 && heard.elapsed() > PATIENCE / 4 {
+            return Err(VideoError::NoPictures { path: path.to_path_buf(), found: "sound".to_owned() });
         }
         if heard.elapsed() > PATIENCE {
             return Err(VideoError::TooSlow { path: path.to_path_buf(), seconds: PATIENCE.as_secs() });

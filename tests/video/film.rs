@@ -57,7 +57,7 @@ impl Film {
     }
 
     pub fn write(&self, path: &Path) {
-        let turned = self.rotation % 180 != 0;
+        let turned = !self.rotation.is_multiple_of(180);
         let (width, height) = if turned { (HEIGHT, WIDTH) } else { (WIDTH, HEIGHT) };
         let mut encoder = Encoder::start(&EncodeSpec {
             path: path.to_path_buf(),
@@ -106,7 +106,7 @@ impl Film {
                 _ => ((x * 3 + y * 5 + i as u32 * 7) % 200 + 20) as u8,
             }
         };
-        let (w, h) = if self.rotation % 180 == 0 { (WIDTH, HEIGHT) } else { (HEIGHT, WIDTH) };
+        let (w, h) = if self.rotation.is_multiple_of(180) { (WIDTH, HEIGHT) } else { (HEIGHT, WIDTH) };
         let mut pixels = Vec::with_capacity((w * h * 4) as usize);
         for y in 0..h {
             for x in 0..w {
@@ -169,8 +169,12 @@ pub struct Screen {
 
 impl Screen {
     pub fn open(made: &Made) -> Self {
-        let (player, events) = Player::open(made.media.clone()).unwrap();
-        Self { media: made.media.clone(), player, events, shown: None, taken: 0, others: Vec::new() }
+        Self::of(&made.media)
+    }
+
+    pub fn of(media: &std::sync::Arc<Media>) -> Self {
+        let (player, events) = Player::open(media.clone()).unwrap();
+        Self { media: media.clone(), player, events, shown: None, taken: 0, others: Vec::new() }
     }
 
     /// Takes one event; whether it was a frame.

@@ -1,6 +1,8 @@
 //! The law of the player, on films whose pictures say which frame they are.
 #![cfg(feature = "video")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "helpers of tests fail by panicking")]
 
+mod bad_files;
 mod film;
 
 use std::time::{Duration, Instant};
