@@ -67,6 +67,10 @@ impl Play {
             p.state(gst::ClockTime::from_mseconds(20)).0 != Ok(gst::StateChangeSuccess::Async)
         })?;
         self.trouble()?;
+        // A seek before the first frame is there would be refused.
+        if !wanted() {
+            return Ok(());
+        }
         self.reader.seek(self.media.index.time(index), speed)?;
         self.wait(wanted, |p| {
             p.state(gst::ClockTime::from_mseconds(20)).0 != Ok(gst::StateChangeSuccess::Async)

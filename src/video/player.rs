@@ -152,7 +152,14 @@ impl Worker {
 
     fn show(&mut self, index: usize, epoch: u64, request: u64) -> Result<(), VideoError> {
         let desk = self.desk.clone();
-        let frame = self.scrubber()?.frame(index, &|| desk.is_over(epoch))?;
+        let over = || desk.is_over(epoch);
+        let mut frame = self.scrubber()?.frame(index, &over);
+        if frame.is_err() {
+            // A decoder that got stuck is replaced once.
+            self.scrub = None;
+            frame = self.scrubber()?.frame(index, &over);
+        }
+        let frame = frame?;
         if let Some(frame) = frame {
             self.desk.deliver(frame, epoch, request);
         }

@@ -95,16 +95,20 @@ impl Reader {
     /// returns.
     pub(super) fn seek(&self, to: MatchTime, speed: f64) -> Result<(), VideoError> {
         self.target.store(to.nanos(), Ordering::SeqCst);
-        self.pipeline
-            .seek(
-                speed,
-                gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE,
-                gst::SeekType::Set,
-                gst::ClockTime::from_nseconds(to.nanos()),
-                gst::SeekType::None,
-                gst::ClockTime::NONE,
-            )
-            .map_err(|e| failed("going to another frame", &e))
+        let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
+        let (start, none) = (gst::ClockTime::from_nseconds(to.nanos()), gst::ClockTime::NONE);
+        let go = || self.pipeline.seek(speed, flags, gst::SeekType::Set, start, gst::SeekType::None, none);
+        // A decoder that is just starting up refuses.
+        let mut done = go();
+        for _ in 0..20 {
+            if done.is_ok() {
+                break;
+            }
+            let _ = self.pipeline.state(gst::ClockTime::from_mseconds(50));
+            std::thread::sleep(std::time::Duration::from_millis(5));
+            done = go();
+        }
+        done.map_err(|e| failed("going to another frame", &e))
     }
 }
 

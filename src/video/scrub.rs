@@ -148,8 +148,8 @@ impl Scrubber {
                         reason: format!("frame {i} did not come out of the decoder"),
                     });
             }
-            if heard.elapsed() > 2 * PATIENCE {
-                let seconds = 2 * PATIENCE.as_secs();
+            if heard.elapsed() > PATIENCE {
+                let seconds = PATIENCE.as_secs();
                 return Err(VideoError::TooSlow { path: self.path.clone(), seconds });
             }
         }
