@@ -8,6 +8,8 @@
 
 pub mod check;
 pub mod clips;
+#[cfg(feature = "video")]
+pub mod demo_footage;
 pub mod keys;
 pub mod schema;
 pub mod summary;
@@ -34,6 +36,10 @@ pub enum CliError {
     /// A record cannot be read or written.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// Demo footage cannot be made.
+    #[cfg(feature = "video")]
+    #[error(transparent)]
+    Demo(#[from] crate::demo::DemoError),
     /// Anything else, in words.
     #[error("{0}")]
     Failed(String),
@@ -75,6 +81,9 @@ enum Verb {
     Summary(summary::Args),
     /// List the clips of a pattern, also as a playlist or chapters.
     Clips(clips::Args),
+    /// Make footage of a simulated match, with the truth of every point beside it.
+    #[cfg(feature = "video")]
+    DemoFootage(demo_footage::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),
 }
@@ -85,6 +94,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::DemoFootage(args) => demo_footage::run(args, out),
         Verb::Schema(args) => schema::run(args, out),
     }
 }

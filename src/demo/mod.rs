@@ -1,1 +1,22 @@
 //! The simulated match: play, pictures, sound, truth.
+//!
+//! Two invented players, Holt and Okafor, play by the rules; one number makes one match. From left to right:
+//! `dice` (measured distributions) and `tactics` (habits) ▶ `rally` (one point) ▶ `play` (the match) ▶ `stage`
+//! (where everybody is at any moment, and what is heard) ▶ `camera`, `scene`, `figure`, `render` (pictures) and
+//! `sound` ▶ `film` (files). [`truth`] is the record of what happened.
+
+mod camera;
+mod dice;
+mod figure;
+mod film;
+mod flight;
+mod play;
+mod rally;
+mod render;
+mod scene;
+mod sound;
+mod stage;
+mod tactics;
+pub mod truth;
+
+pub use film::{Demo, DemoError, make, truth};

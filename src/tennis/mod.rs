@@ -4,6 +4,7 @@
 //! point and says who serves, to which court, from which end, and what is called. Nothing here is stored: the
 //! score is worked out anew from the winners, so that one corrected point corrects everything after it.
 
+pub mod court;
 pub mod rules;
 pub mod score;
 

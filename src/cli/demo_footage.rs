@@ -1,0 +1,109 @@
+//! `changeover demo-footage`: a simulated match as footage, with its ground truth.
+
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::Answer;
+use crate::demo::{self, Demo};
+use crate::time::FrameRate;
+
+/// Make footage of a simulated match between two invented players, with the truth of every point beside it.
+#[derive(Debug, Clone, clap::Args)]
+#[command(after_help = "\
+Example: two games to try the tool on, in one minute of waiting
+  changeover demo-footage practice --games 2 --brisk
+
+Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json. Stopped
+half-way, it may leave a file named .changeover-….part behind, which can be deleted.
+
+Exit codes: 0 made, 1 it could not be made, 2 the command line was not understood.")]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch on the command line")]
+pub struct Args {
+    /// Folder to write to; made when it does not exist
+    #[arg(value_name = "DIR")]
+    pub dir: PathBuf,
+    /// The match's number: the same number makes the same match
+    #[arg(long, default_value_t = 1)]
+    pub number: u64,
+    /// Games at most [default: the whole match]
+    #[arg(long, value_parser = clap::value_parser!(u32).range(1..))]
+    pub games: Option<u32>,
+    /// Height of the picture in pixels
+    #[arg(long, default_value = "720", value_parser = ["720", "1080"])]
+    pub size: String,
+    /// Frames a second
+    #[arg(long, default_value = "30", value_parser = ["25", "30", "30000/1001", "60"])]
+    pub rate: String,
+    /// Frames at uneven moments, 17 to 100 ms apart, as telephones record
+    #[arg(long, conflicts_with = "rate")]
+    pub variable_rate: bool,
+    /// Store the picture turned, so that a player must turn it by so many degrees clockwise
+    #[arg(long, value_name = "DEGREES", default_value = "0", value_parser = ["0", "90", "180", "270"])]
+    pub rotate: String,
+    /// Cut the match between points into so many files
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub files: u32,
+    /// Write WebM instead of MP4
+    #[arg(long)]
+    pub webm: bool,
+    /// Show each frame's number, as digits and as 24 blocks, along the top
+    #[arg(long)]
+    pub frame_numbers: bool,
+    /// Shorten the time between points to about six seconds; real matches take thirty
+    #[arg(long)]
+    pub brisk: bool,
+    /// Print the truth as JSON on standard output too
+    #[arg(long)]
+    pub json: bool,
+}
+
+impl Args {
+    fn demo(&self) -> Demo {
+        let height = if self.size == "1080" { 1080 } else { 720 };
+        Demo {
+            number: self.number,
+            games: self.games,
+            points: None,
+            brisk: self.brisk,
+            width: height * 16 / 9,
+            height,
+            rate: if self.variable_rate { None } else { self.rate.parse::<FrameRate>().ok() },
+            rotation: self.rotate.parse().unwrap_or(0),
+            files: self.files,
+            webm: self.webm,
+            frame_numbers: self.frame_numbers,
+        }
+    }
+}
+
+/// Makes the footage and says where it is.
+///
+/// # Errors
+/// [`super::CliError::Demo`] when the wish cannot be met or the files cannot be written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let bar = ProgressBar::new(0);
+    if let Ok(style) =
+        ProgressStyle::with_template("{bar:40} {percent:>3} %  {pos} of {len} frames, {eta} left")
+    {
+        bar.set_style(style);
+    }
+    let truth = demo::make(&args.demo(), &args.dir, &mut |done, all| {
+        bar.set_length(all);
+        bar.set_position(done);
+    });
+    bar.finish_and_clear();
+    let truth = truth?;
+    if args.json {
+        serde_json::to_writer_pretty(&mut *out, &truth).map_err(std::io::Error::from)?;
+        writeln!(out)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    for file in &truth.files {
+        writeln!(out, "{}: {} frames from {}", args.dir.join(&file.name).display(), file.frames, file.start)?;
+    }
+    writeln!(out, "{}: {} points", args.dir.join("holt-okafor.truth.json").display(), truth.points.len())?;
+    Ok(ExitCode::SUCCESS)
+}
