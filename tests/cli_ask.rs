@@ -83,6 +83,21 @@ fn a_file_is_named_from_where_the_list_lies_and_never_overwritten() {
 }
 
 #[test]
+fn one_file_is_picked_by_either_of_its_names() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    std::fs::create_dir(folder.path().join("out")).unwrap();
+    let printed = format!("../{FOOTAGE}");
+    for name in [FOOTAGE, &printed] {
+        let args = ["clips", "final.points.json", "--pattern", "Drop shot", "--out", "out/a", "--force"];
+        said(folder.path(), &[&args[..], &["--file", name]].concat());
+    }
+    let args = ["clips", "final.points.json", "--pattern", "Drop shot", "--file", "other.webm"];
+    let text = complaint(folder.path(), &args, 1);
+    assert!(text.contains("no clip is of the file \"other.webm\"; there are clips of: Day 1"), "{text}");
+}
+
+#[test]
 fn mistakes_say_what_is_allowed() {
     let folder = tempfile::tempdir().unwrap();
     write(folder.path());

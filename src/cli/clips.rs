@@ -93,8 +93,7 @@ impl Format {
 /// # Errors
 /// [`CliError`] when a file cannot be read or written, or the clips do not fit the format.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let mut sheet = sheet(args)?;
-    rename(&mut sheet, args)?;
+    let sheet = sheet(args)?;
     let format = if args.json { Format::Json } else { args.format };
     let text = format.text(&sheet).map_err(failed)?;
     if format != Format::Table || args.out.is_some() {
@@ -121,7 +120,10 @@ fn sheet(args: &Args) -> Result<Sheet, CliError> {
     let lead = Lead { before: args.lead_in - MatchTime::ZERO, after: args.lead_out - MatchTime::ZERO };
     let list = clip_list(&records, &points, lead);
     let mut sheet = Sheet::new(&pattern.name, named(&args.records, &records), lead, list);
-    if let Some(file) = &args.file {
+    // The file may be meant as the record names it, or as it is printed.
+    let by_record = args.file.as_deref().filter(|f| sheet.keep_file(f).is_ok());
+    rename(&mut sheet, args)?;
+    if let (Some(file), None) = (&args.file, by_record) {
         sheet.keep_file(file).map_err(failed)?;
     }
     Ok(sheet)
