@@ -1,0 +1,223 @@
+#!/usr/bin/env python3
+"""Changeover against mpv, in one run, on the same file: `benches/against-mpv.py FOOTAGE [--places N] [--rounds N]`.
+
+Both are paused and without sound; mpv is driven through its own control socket and given no window, Changeover's
+player is driven by the program in benches/seek.rs. Rounds alternate, so that a busy machine hurts both. Prints
+medians and the 95th percentile in milliseconds, and the ratio of the medians (below 1: Changeover is quicker).
+Start-up to the window, and the time of summary and clips, need a release build in target/release; the windows need
+a display and xdotool. Only the ratios mean anything on another machine.
+"""
+
+import argparse
+import json
+import os
+import pathlib
+import random
+import shutil
+import signal
+import socket
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+
+ROOT = pathlib.Path(__file__).resolve().parent.parent
+STEPS = 30
+
+
+def milliseconds(since):
+    return (time.perf_counter() - since) * 1000
+
+
+class Mpv:
+    """One mpv process and its control socket."""
+
+    def __init__(self, footage, *more):
+        self.folder = tempfile.TemporaryDirectory()
+        path = os.path.join(self.folder.name, "control")
+        self.started = time.perf_counter()
+        self.process = subprocess.Popen(
+            ["mpv", "--no-config", "--ao=null", "--no-audio", "--pause", "--no-terminal", "--hr-seek=yes",
+             "--keep-open=yes", f"--input-ipc-server={path}", *more, str(footage)])
+        self.socket = socket.socket(socket.AF_UNIX)
+        while True:
+            try:
+                self.socket.connect(path)
+                break
+            except OSError:
+                if self.process.poll() is not None or milliseconds(self.started) > 20_000:
+                    raise SystemExit("mpv did not open its control socket")
+                time.sleep(0.001)
+        self.socket.settimeout(20)
+        self.lines = self.socket.makefile("r")
+        self.send("observe_property", 1, "time-pos")
+        self.wait(lambda e: e.get("event") == "playback-restart")
+        self.first_frame = milliseconds(self.started)
+
+    def send(self, *command):
+        self.socket.sendall(json.dumps({"command": command}).encode() + b"\n")
+
+    def wait(self, done):
+        for line in self.lines:
+            event = json.loads(line)
+            if done(event):
+                return event
+        raise SystemExit("mpv ended before it answered")
+
+    def seek(self, seconds):
+        begun = time.perf_counter()
+        self.send("seek", seconds, "absolute+exact")
+        self.wait(lambda e: e.get("event") == "playback-restart")
+        return milliseconds(begun)
+
+    def position(self):
+        self.send("get_property", "time-pos")
+        return self.wait(lambda e: "data" in e and "event" not in e)["data"]
+
+    def step(self, command):
+        """Until the place reported is another one: mpv has no event for a step."""
+        time.sleep(0.05)  # a hand on a key
+        before = self.position()
+        begun = time.perf_counter()
+        self.send(command)
+        self.wait(lambda e: e.get("name") == "time-pos" and e.get("data") not in (None, before))
+        return milliseconds(begun)
+
+    def close(self):
+        self.process.terminate()
+        self.process.wait()
+        self.folder.cleanup()
+
+
+def mpv_round(footage, length, places):
+    mpv = Mpv(footage, "--vo=null")
+    try:
+        found = {"first frame": [mpv.first_frame], "seek": [mpv.seek(place) for place in places]}
+        mpv.seek(length / 2)
+        found["frame forward"] = [mpv.step("frame-step") for _ in range(STEPS)]
+        found["frame back"] = [mpv.step("frame-back-step") for _ in range(STEPS)]
+        return found
+    finally:
+        mpv.close()
+
+
+def own_round(program, footage, places):
+    begun = time.perf_counter()
+    process = subprocess.Popen([program, str(footage), str(STEPS), *map(str, places)], stdout=subprocess.PIPE, text=True)
+    first = process.stdout.readline()
+    found = {"first frame": [milliseconds(begun)]}
+    if first.strip() != "first frame":
+        raise SystemExit(f"{program} said {first!r} instead of 'first frame'")
+    found.update(json.loads(process.stdout.readline()))
+    process.wait()
+    return found
+
+
+def seek_program():
+    """Builds benches/seek.rs and says where it is."""
+    built = subprocess.run(
+        ["cargo", "bench", "--locked", "--bench", "seek", "--no-run", "--message-format=json"],
+        cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True)
+    for line in built.stdout.splitlines():
+        message = json.loads(line)
+        if message.get("target", {}).get("name") == "seek" and message.get("executable"):
+            return message["executable"]
+    raise SystemExit("cargo built no program for benches/seek.rs")
+
+
+def until_window(command):
+    """From the start of a program until its window is on the screen."""
+    begun = time.perf_counter()
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        while milliseconds(begun) < 30_000:
+            shown = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid", str(process.pid), "--name", "."],
+                                   stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True).stdout
+            if shown.strip():
+                return milliseconds(begun)
+        raise SystemExit(f"{command[0]} showed no window in 30 s")
+    finally:
+        process.send_signal(signal.SIGTERM)
+        process.wait()
+
+
+def long_record(folder):
+    """A record of 300 invented points: fifty games held to thirty, in one long set without a tie-break."""
+    points, tags = [], (["wide serve", "open court"], ["T serve"], ["body serve", "behind"], ["wide serve", "drop shot"])
+    clock = lambda seconds: f"{seconds // 3600:02}:{seconds // 60 % 60:02}:{seconds % 60:02}.000"
+    for number in range(300):
+        server, receiver = ("a", "b") if number // 6 % 2 == 0 else ("b", "a")
+        points.append({
+            "start": clock(10 + 25 * number), "end": clock(16 + 25 * number + number % 9), "faults": int(number % 3 == 1),
+            "winner": receiver if number % 6 in (1, 3) else server,
+            "finish": ("winner", "forced-error", "unforced-error")[number % 3], "tags": tags[number % 4]})
+    record = pathlib.Path(folder) / "long.points.json"
+    record.write_text(json.dumps({
+        "format": "changeover-record", "version": 1,
+        "match": {"a": {"name": "Holt"}, "b": {"name": "Okafor"}, "first_server": "a", "a_starts": "near",
+                  "rules": {"best_of": 3, "set": {"games": 6, "tie_break": None}}},
+        "footage": [{"file": "long.mp4", "duration": "02:06:00.000", "rate": "25"}],
+        "points": points}))
+    return record
+
+
+def run_time(command):
+    begun = time.perf_counter()
+    subprocess.run(command, stdout=subprocess.DEVNULL, check=True)
+    return milliseconds(begun)
+
+
+def middle_and_high(values):
+    high = sorted(values)[min(len(values) - 1, int(0.95 * len(values)))]
+    return statistics.median(values), high
+
+
+def main():
+    options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    options.add_argument("footage", type=pathlib.Path)
+    options.add_argument("--places", type=int, default=50, help="random places to seek to (50)")
+    options.add_argument("--rounds", type=int, default=3, help="rounds of each program (3)")
+    options.add_argument("--pattern", default="Wide serve, open court", help="the pattern for the clip list")
+    chosen = options.parse_args()
+    if not shutil.which("mpv"):
+        raise SystemExit("mpv is not here: scripts/setup --bench installs it")
+
+    length = float(subprocess.run(
+        ["ffprobe", "-v", "error", "-show_entries", "format=duration", "-of", "csv=p=0", str(chosen.footage)],
+        stdout=subprocess.PIPE, text=True, check=True).stdout)
+    dice = random.Random(1)
+    places = [round(dice.uniform(0, length - 1), 3) for _ in range(chosen.places)]
+
+    program = seek_program()
+    theirs, ours = {}, {}
+    for number in range(chosen.rounds):
+        print(f"round {number + 1} of {chosen.rounds}", file=sys.stderr)
+        for name, values in own_round(program, chosen.footage, places).items():
+            ours.setdefault(name, []).extend(values)
+        for name, values in mpv_round(chosen.footage, length, places).items():
+            theirs.setdefault(name, []).extend(values)
+
+    release = ROOT / "target/release/changeover"
+    if release.exists() and os.environ.get("DISPLAY"):
+        for _ in range(chosen.rounds):
+            ours.setdefault("window", []).append(until_window([release, chosen.footage]))
+            theirs.setdefault("window", []).append(
+                until_window(["mpv", "--no-config", "--no-audio", "--pause", "--vo=x11", chosen.footage]))
+
+    print("| | Changeover, ms: median / 95th | mpv, ms: median / 95th | ratio |\n|---|---|---|---|")
+    for name in ours:
+        (middle, high), (their_middle, their_high) = middle_and_high(ours[name]), middle_and_high(theirs[name])
+        print(f"| {name} (n {len(ours[name])}) | {middle:.1f} / {high:.1f} | {their_middle:.1f} / {their_high:.1f} "
+              f"| {middle / their_middle:.2f} |")
+    if release.exists():
+        with tempfile.TemporaryDirectory() as folder:
+            record = long_record(folder)
+            for name, command in (("summary, 300 points", ["summary", record]),
+                                  ("clip list, 300 points", ["clips", record, "--pattern", chosen.pattern])):
+                middle, high = middle_and_high([run_time([release, *command]) for _ in range(20)])
+                print(f"| {name} (n 20) | {middle:.1f} / {high:.1f} | – | – |")
+
+
+if __name__ == "__main__":
+    main()
