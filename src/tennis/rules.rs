@@ -100,7 +100,7 @@ impl Rules {
             return Err(RulesError::Games { found: games });
         }
         if let Some(TieBreak { at, points }) = self.set.tie_break
-            && (at + 1 < games || at > 24 || points < 2 || points > 20)
+            && (at.saturating_add(1) < games || at > 24 || points < 2 || points > 20)
         {
             return Err(RulesError::TieBreak { at, points, games, least: games.saturating_sub(1) });
         }
