@@ -184,17 +184,17 @@ fn a_loop_stays_in_its_span() {
     let at = |i| made.media.index.time(i);
     s.player.set_loop(Some(Span::new(at(40), at(50)).unwrap()));
     s.player.play();
-    let until = Instant::now() + Duration::from_millis(1500);
     let (mut seen, mut rounds) = (None, 0);
     s.wait_until("the loop", |s| s.shown == Some(40));
-    while Instant::now() < until {
+    let until = Instant::now() + Duration::from_secs(15);
+    while rounds < 3 && Instant::now() < until {
         s.watch(Duration::from_millis(2));
         let here = s.shown.unwrap();
         assert!((40..50).contains(&here), "{here} is not in the loop");
         rounds += usize::from(seen.is_some_and(|x| x > here));
         seen = Some(here);
     }
-    assert!(rounds >= 2, "{rounds} rounds");
+    assert!(rounds >= 3, "{rounds} rounds");
     assert!(s.player.is_playing());
 }
 
@@ -205,7 +205,8 @@ fn a_slow_window_gets_the_newest_frame() {
     s.wait_for(0);
     s.player.play();
     std::thread::sleep(Duration::from_millis(1500));
-    assert_eq!(s.watch(Duration::from_millis(5)), 1);
+    // Some 45 were shown meanwhile; a second may come in as the first is taken.
+    assert!((1..=2).contains(&s.watch(Duration::from_millis(5))));
     assert!(s.shown.unwrap() > 20, "{:?}", s.shown);
     assert!(s.media.duration > MatchTime::from_secs(2));
 }
