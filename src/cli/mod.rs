@@ -4,7 +4,7 @@
 //! understood. Answers go to standard output, complaints to standard error as `changeover: …`.
 //!
 //! A new verb is one file with `Args` (clap) and `run(&Args, &mut dyn Write) -> Result<ExitCode, CliError>`, one
-//! variant of [`Verb`] and one line in [`dispatch`].
+//! variant of `Verb` and one line in `dispatch`.
 
 pub mod check;
 pub mod clips;

@@ -3,7 +3,7 @@
 //! Two invented players, Holt and Okafor, play by the rules; one number makes one match. From left to right:
 //! `dice` (measured distributions) and `tactics` (habits) ▶ `rally` (one point) ▶ `play` (the match) ▶ `stage`
 //! (where everybody is at any moment, and what is heard) ▶ `camera`, `scene`, `figure`, `render` (pictures) and
-//! `sound` ▶ `film` (files). [`truth`] is the record of what happened.
+//! `sound` ▶ `film` (files). [`mod@truth`] is the record of what happened.
 
 mod camera;
 mod dice;

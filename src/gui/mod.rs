@@ -1,6 +1,6 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
-//! [`window`] holds the widgets; `opening`, `doing` and `showing` are what the window can do: open a file, act on a
+//! `window` holds the widgets; `opening`, `doing` and `showing` are what the window can do: open a file, act on a
 //! key, show the record. Nothing here decides what a key or a point means.
 
 mod details;
