@@ -34,6 +34,9 @@ enum Kind {
     Clips,
     /// The table that `summary --json` prints.
     Summary,
+    /// NAME.truth.json, what happened in an invented match.
+    #[cfg(feature = "video")]
+    Truth,
 }
 
 impl Kind {
@@ -42,6 +45,8 @@ impl Kind {
             Self::Record => schema_for!(Record),
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
+            #[cfg(feature = "video")]
+            Self::Truth => schema_for!(crate::demo::truth::Truth),
         }
     }
 }
