@@ -94,8 +94,8 @@ fn a_broken_record() {
 
 #[test]
 fn a_newer_record_and_an_unknown_field() {
-    assert_snapshot!(check(&with("\"version\": 1", "\"version\": 2")), @r"
-    m.points.json: note: it is of version 2, newer than version 1 that this program writes; update the program to change it
+    assert_snapshot!(check(&with("\"version\": 2", "\"version\": 3")), @r"
+    m.points.json: note: it is of version 3, newer than version 2 that this program writes; update the program to change it
     m.points.json: 12 points, nothing wrong
     --
     exit code 0

@@ -5,8 +5,9 @@ use super::rally::{self, Played, Setting, clock, own, to_millis};
 use super::stage::{Stage, Track, dist};
 use super::truth::{Point, Score};
 use crate::tennis::rules::Rules;
-use crate::tennis::score::{PointState, Scorer};
-use crate::tennis::{End, Side};
+use crate::tennis::score::PointState;
+use crate::tennis::scorer::Scorer;
+use crate::tennis::{CourtSide, End, Side};
 use crate::time::Span;
 
 /// How fast a player walks between points, metres a second.
@@ -47,7 +48,7 @@ pub(super) const A_STARTS: End = End::Near;
 pub(super) fn play(wanted: &Wanted) -> Match {
     let mut dice = Dice::new(wanted.number, 0);
     let mut stage = Stage::default();
-    let mut scorer = Scorer::new(RULES, FIRST_SERVER, A_STARTS);
+    let mut scorer = Scorer::singles(RULES, FIRST_SERVER, A_STARTS);
     let (mut points, mut pauses) = (Vec::new(), Vec::new());
     let mut start = if wanted.brisk { 5.0 } else { 8.0 };
     let mut games = 0;
@@ -74,7 +75,21 @@ pub(super) fn play(wanted: &Wanted) -> Match {
 }
 
 fn setting(state: &PointState, start: f64, brisk: bool) -> Setting {
-    Setting { start, server: state.server, court: state.side, server_end: state.server_end, brisk }
+    Setting { start, server: state.server, court: court(state), server_end: server_end(state), brisk }
+}
+
+/// Under the rules of this match the court always follows from the score.
+fn court(state: &PointState) -> CourtSide {
+    state.side.unwrap_or(CourtSide::Deuce)
+}
+
+/// All of the match is played before us, so that the ends always follow from the score.
+fn a_end(state: &PointState) -> End {
+    state.a_end.unwrap_or(A_STARTS)
+}
+
+fn server_end(state: &PointState) -> End {
+    if state.server == Side::A { a_end(state) } else { a_end(state).other() }
 }
 
 fn point(before: usize, state: &PointState, played: &Played, start: f64) -> Point {
@@ -82,8 +97,8 @@ fn point(before: usize, state: &PointState, played: &Played, start: f64) -> Poin
         number: before as u32 + 1,
         span: Span::lasting(clock(start), clock(played.end) - clock(start)),
         server: state.server,
-        court_side: state.side,
-        server_end: state.server_end,
+        court_side: court(state),
+        server_end: server_end(state),
         score: Score {
             sets: state.sets.iter().map(|s| s.games).collect(),
             games: state.games,
@@ -112,7 +127,7 @@ fn between(stage: &mut Stage, played: &Played, before: &PointState, next: &Setti
     let places = rally::serve_places(next, false);
     let mut fetched = None;
     for (side, place) in [(next.server, places[0]), (next.server.other(), places[1])] {
-        let end = if side == Side::A { before.a_end } else { before.a_end.other() };
+        let end = if side == Side::A { a_end(before) } else { a_end(before).other() };
         let fetches = (end == End::Near) == fetcher_is_near;
         let mut way = Vec::new();
         if fetches {
@@ -215,10 +230,13 @@ mod tests {
     #[test]
     fn the_score_follows_the_rules() {
         for m in many() {
-            let mut scorer = Scorer::new(RULES, FIRST_SERVER, A_STARTS);
+            let mut scorer = Scorer::singles(RULES, FIRST_SERVER, A_STARTS);
             for p in &m.points {
                 let s = scorer.state();
-                assert_eq!((p.server, p.court_side, p.server_end), (s.server, s.side, s.server_end));
+                assert_eq!(
+                    (p.server, Some(p.court_side), Some(p.server_end)),
+                    (s.server, s.side, s.server_end)
+                );
                 assert_eq!((p.score.games, &p.score.called), (s.games, &s.called.server_first(s.server)));
                 scorer.award(p.winner);
             }

@@ -4,7 +4,6 @@
 //! Where a winner was not noted, several scores are possible from there on; a fact is known as long as all of them
 //! agree on it (so the server of the next point mostly is), and unknown after that. Unknown is never no.
 
-mod possible;
 mod words;
 
 use std::cmp::Ordering;
@@ -14,11 +13,11 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::record::{Finish, Point, Record};
-use crate::tennis::score::{Called, PointState, replay};
+use crate::tennis::possible::Possible;
+use crate::tennis::score::{Called, PointState};
 use crate::tennis::{CourtSide, Side};
 use crate::time::Span;
 
-use possible::Possible;
 pub use words::{heading, heading_of, words, words_of};
 
 /// A point of one of several records.
@@ -75,14 +74,16 @@ pub struct PointFacts {
 
 /// The facts of every point of a record, in its order.
 pub fn facts(record: &Record) -> Vec<PointFacts> {
-    let about = &record.about;
-    let winners = record.points.iter().map(|p| p.winner);
-    let (states, _) = replay(about.rules, about.first_server, about.a_starts, winners);
-    let mut possible = Possible::new(about);
-    (record.points.iter().zip(states).enumerate())
+    let mut possible = Possible::new(record.about.setup());
+    (record.points.iter().zip(record.replay().states).enumerate())
         .map(|(number, (point, state))| {
-            let before = possible.states();
-            possible.take(point.winner);
+            let played = point.played();
+            if let Some(mark) = played.score_before {
+                // What speaks against it is told by the replay.
+                let _ = possible.mark(mark, number > 0);
+            }
+            let before = possible.states(&played);
+            possible.take(&played);
             one(number, point, state, &before)
         })
         .collect()
@@ -106,37 +107,34 @@ fn one(number: usize, point: &Point, state: PointState, before: &[PointState]) -
         span,
         score_known: agreed(before, Clone::clone).is_some(),
         called: agreed(before, |s| s.called.server_first(s.server)),
-        standing: agreed(before, standing),
+        standing: agreed(before, standing).flatten(),
         set: agreed(before, |s| s.set + 1),
-        tie_break: agreed(before, in_tie_break),
+        tie_break: agreed(before, PointState::in_tie_break),
         server,
-        court: agreed(before, |s| s.side),
+        court: agreed(before, |s| s.side).flatten(),
         serve: serve(point),
         winner: point.winner,
         finish: point.finish,
         finish_by: finish_by(point, server),
         tags: point.tags.clone(),
         break_point: agreed(before, PointState::break_point),
-        game_point: agreed(before, |s| !in_tie_break(s) && s.game_point == Some(s.server)),
-        set_point: agreed(before, |s| s.set_point.is_some()),
-        match_point: agreed(before, |s| s.match_point.is_some()),
+        game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),
+        set_point: agreed(before, |s| s.set_point != [false; 2]),
+        match_point: agreed(before, |s| s.match_point != [false; 2]),
         state,
     }
 }
 
-const fn in_tie_break(state: &PointState) -> bool {
-    matches!(state.called, Called::TieBreak(_))
-}
-
-fn standing(state: &PointState) -> Ordering {
+fn standing(state: &PointState) -> Option<Ordering> {
     let (s, r) = (state.server.index(), state.server.other().index());
-    match state.called {
+    Some(match state.called {
         Called::Points(p) => p[s].cmp(&p[r]),
         Called::TieBreak(p) => p[s].cmp(&p[r]),
-        Called::Deuce => Ordering::Equal,
+        Called::Deuce | Called::Deciding => Ordering::Equal,
         Called::Advantage(side) if side == state.server => Ordering::Greater,
         Called::Advantage(_) => Ordering::Less,
-    }
+        Called::NoScore => return None,
+    })
 }
 
 const fn serve(point: &Point) -> Option<u8> {

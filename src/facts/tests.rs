@@ -24,7 +24,7 @@ pub(crate) fn point(
         },
         finish,
         tags: tags.iter().map(|t| (*t).to_owned()).collect(),
-        note: String::new(),
+        ..Point::default()
     }
 }
 

@@ -11,7 +11,7 @@ use crate::facts::{heading_of, words_of};
 use crate::logging::Action;
 use crate::pattern::PatternFile;
 use crate::record::MatchInfo;
-use crate::tennis::score::{PointState, replay};
+use crate::tennis::score::PointState;
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
@@ -80,9 +80,10 @@ impl Window {
             name.set_xalign(0.0);
             name.set_hexpand(true);
             board.attach(&name, 1, row, 1, 1);
-            let end = if side == state.server { state.server_end } else { state.server_end.other() };
-            let place = if end == End::Near { "near" } else { "far" };
-            let serves = if side == state.server { format!("serves, {place}") } else { place.into() };
+            let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
+            let serves = (side == state.server).then_some("serves");
+            let place = end.map(|e| if e == End::Near { "near" } else { "far" });
+            let serves = serves.into_iter().chain(place).collect::<Vec<_>>().join(", ");
             let serves = label(&serves, &["quiet"]);
             serves.set_xalign(1.0);
             board.attach(&serves, 2, row, 1, 1);
@@ -301,11 +302,10 @@ fn unbroken(text: &str) -> String {
 /// The score to show: before the current point, or after the last one when that is current and won.
 fn board_state(s: &Session) -> PointState {
     let record = s.store.record();
-    let about = &record.about;
-    let (states, scorer) =
-        replay(about.rules, about.first_server, about.a_starts, record.points.iter().map(|p| p.winner));
+    let replay = record.replay();
+    let states = &replay.states;
     let current = s.logger.current().filter(|c| *c + 1 < states.len() || record.points[*c].winner.is_none());
-    current.and_then(|c| states.get(c).cloned()).unwrap_or_else(|| scorer.state())
+    current.and_then(|c| states.get(c).cloned()).unwrap_or_else(|| replay.end.state())
 }
 
 fn label(text: &str, classes: &[&str]) -> gtk::Label {

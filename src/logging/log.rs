@@ -292,10 +292,7 @@ pub fn open_point(record: &Record) -> Option<usize> {
 }
 
 fn server_of(record: &Record, at: usize) -> Option<Side> {
-    let about = &record.about;
-    let winners = record.points.iter().take(at + 1).map(|p| p.winner);
-    let (states, _) = crate::tennis::score::replay(about.rules, about.first_server, about.a_starts, winners);
-    states.last().map(|s| s.server)
+    record.replay().states.get(at).map(|s| s.server)
 }
 
 fn start(shown: MatchTime, record: &Record) -> Result<Step, LogError> {

@@ -8,7 +8,8 @@ use super::error::printable;
 use super::footage::is_inside;
 use super::model::{Finish, Point, Record};
 use crate::tennis::Side;
-use crate::tennis::score::Scorer;
+use crate::tennis::mark::Conflict;
+use crate::tennis::scorer::Scorer;
 use crate::time::{MatchTime, Span};
 
 /// How bad a finding is.
@@ -87,7 +88,7 @@ fn order(place: &str) -> (u8, usize) {
 
 fn about(record: &Record, out: &mut Report) {
     let about = &record.about;
-    if let Err(e) = super::edit::check_rules(about.rules) {
+    if let Err(e) = about.rules.check() {
         out.say("match", Severity::Error, e.to_string());
     }
     for (player, which) in [(&about.a, "a"), (&about.b, "b")] {
@@ -223,15 +224,26 @@ fn with_article(finish: Finish) -> String {
 
 /// Replays the score and reports what it cannot be.
 fn score(record: &Record, out: &mut Report) {
-    let about = &record.about;
-    if super::edit::check_rules(about.rules).is_err() {
+    if record.about.rules.check().is_err() {
         return;
     }
-    let mut scorer = Scorer::new(about.rules, about.first_server, about.a_starts);
+    let replay = record.replay();
+    for found in &replay.contradictions {
+        let place = match record.points.get(found.at) {
+            Some(_) => format!("point {}", found.at + 1),
+            None => "match".into(),
+        };
+        out.say(&place, Severity::Error, found.what.to_string());
+    }
+    let mut scorer = Scorer::new(record.about.setup());
     let mut known = true;
     let last = record.points.len().saturating_sub(1);
     for (i, point) in record.points.iter().enumerate() {
         let place = format!("point {}", i + 1);
+        if let Some(mark) = &point.score_before {
+            let conflict = scorer.mark(mark, i > 0);
+            known |= !matches!(conflict, Some(Conflict::Impossible { .. }));
+        }
         if scorer.finished() {
             let n = record.points.len() - i;
             let message = format!("the match was over before it: {n} too many, or a winner before is wrong");
@@ -239,13 +251,11 @@ fn score(record: &Record, out: &mut Report) {
             return;
         }
         match point.winner {
-            Some(winner) => {
-                if known {
-                    serve_agrees(point, winner, scorer.server(), &mut |s, m| out.say(&place, s, m));
-                }
-                scorer.award(winner);
+            Some(winner) if known => {
+                let server = replay.states[i].server;
+                serve_agrees(point, winner, server, &mut |s, m| out.say(&place, s, m));
             }
-            None if i < last && known => {
+            None if i < last && known && !point.replayed => {
                 known = false;
                 out.say(
                     &place,
@@ -253,8 +263,9 @@ fn score(record: &Record, out: &mut Report) {
                     "who won it is not known, so the score after it is not either".into(),
                 );
             }
-            None => {}
+            _ => {}
         }
+        scorer.play(&point.played());
     }
 }
 

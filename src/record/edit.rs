@@ -5,7 +5,8 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::model::{Footage, MatchInfo, Point, Record};
-use crate::tennis::rules::{Rules, RulesError, SetRules, TieBreak};
+use crate::tennis::mark::Mark;
+use crate::tennis::rules::RulesError;
 
 /// One change of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -34,6 +35,8 @@ pub enum Edit {
     SetMatch(Box<MatchInfo>),
     /// The media files.
     SetFootage(Vec<Footage>),
+    /// The score after the last point, or none.
+    SetClosingScore(Option<Mark>),
 }
 
 /// What an edit changed, for whoever shows the record.
@@ -50,6 +53,8 @@ pub enum Change {
     Match,
     /// The footage.
     Footage,
+    /// The score after the last point.
+    ClosingScore,
 }
 
 /// Why an edit cannot be applied.
@@ -80,6 +85,14 @@ pub enum EditError {
     /// Rules that make no match.
     #[error(transparent)]
     Rules(#[from] RulesError),
+    /// An order of serve for a set that cannot be played.
+    #[error("an order of serve for {found} sets does not fit a match of at most {most}")]
+    Orders {
+        /// Entries found.
+        found: usize,
+        /// Sets that can be played.
+        most: usize,
+    },
     /// More points than any match has.
     #[error("a record holds at most {MOST_POINTS} points, and has them")]
     TooMany,
@@ -91,8 +104,7 @@ pub enum EditError {
     },
 }
 
-/// Twice the points of the longest match ever played. Under any rules, fewer than what a count of games in one set can
-/// hold (255 games each take 2,040 points).
+/// Twice the points of the longest match ever played.
 pub(super) const MOST_POINTS: usize = 2_000;
 
 impl Record {
@@ -103,8 +115,8 @@ impl Record {
     pub fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
         match &edit {
             Edit::InsertPoint { point, .. } | Edit::SetPoint { point, .. } => check_point(point)?,
-            Edit::SetMatch(about) => check_rules(about.rules)?,
-            Edit::RemovePoint { .. } | Edit::SetFootage(_) => {}
+            Edit::SetMatch(about) => check_match(about)?,
+            Edit::RemovePoint { .. } | Edit::SetFootage(_) | Edit::SetClosingScore(_) => {}
         }
         self.put(edit)
     }
@@ -138,19 +150,18 @@ impl Record {
                 let old = std::mem::replace(&mut self.footage, footage);
                 Ok((Change::Footage, Edit::SetFootage(old)))
             }
+            Edit::SetClosingScore(mark) => {
+                let old = std::mem::replace(&mut self.closing_score, mark);
+                Ok((Change::ClosingScore, Edit::SetClosingScore(old)))
+            }
         }
     }
 }
 
-/// The rules' own check, after the one sum in it is known to stay in its type.
-pub(super) fn check_rules(rules: Rules) -> Result<(), RulesError> {
-    let SetRules { games, tie_break } = rules.set;
-    match tie_break {
-        Some(TieBreak { at, points }) if at > 24 => {
-            Err(RulesError::TieBreak { at, points, games, least: games.saturating_sub(1) })
-        }
-        _ => rules.check(),
-    }
+fn check_match(about: &MatchInfo) -> Result<(), EditError> {
+    about.rules.check()?;
+    let (found, most) = (about.order.len(), usize::from(about.rules.best_of));
+    if found > most { Err(EditError::Orders { found, most }) } else { Ok(()) }
 }
 
 fn check_point(point: &Point) -> Result<(), EditError> {

@@ -56,6 +56,18 @@ pub(super) fn copy_aside(path: &Path) -> io::Result<PathBuf> {
     Ok(to)
 }
 
+/// Copies a file that is about to be upgraded to `NAME.points.v1.json`, and says where it is. A copy that is there
+/// already is not made again; another file of that name stays.
+pub(super) fn keep_version(path: &Path, version: u32) -> io::Result<PathBuf> {
+    let bytes = fs::read(path)?;
+    let to = beside(path, &format!("v{version}.json"));
+    match create(&to, &bytes) {
+        Err(e) if e.kind() == io::ErrorKind::AlreadyExists && fs::read(&to)? != bytes => copy_aside(path),
+        Err(e) if e.kind() != io::ErrorKind::AlreadyExists => Err(e),
+        _ => Ok(to),
+    }
+}
+
 /// Puts a new content in a file's stead: whoever opens it finds the old one or the new one, whatever happens.
 pub(super) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let temp = written(path, bytes)?;

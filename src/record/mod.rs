@@ -20,5 +20,5 @@ pub use edit::{Change, Edit, EditError};
 pub use error::RecordError;
 pub(crate) use error::printable;
 pub use footage::{find_again, fingerprint, footage_path};
-pub use model::{Finish, Footage, Hand, MatchInfo, Player, Point, Record};
+pub use model::{Backhand, Finish, Footage, Gender, Hand, MatchInfo, Outcome, Player, Point, Record};
 pub use store::{Store, load, sidecar_for};

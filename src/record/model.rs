@@ -6,21 +6,29 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::tennis::mark::Mark;
+use crate::tennis::pair::{Partner, Server, SetOrder};
+use crate::tennis::replay::{Replay, replay};
 use crate::tennis::rules::Rules;
-use crate::tennis::{End, Side};
+use crate::tennis::setup::{Played, Setup};
+use crate::tennis::{CourtSide, End, Side};
 use crate::time::{FrameRate, MatchTime};
 
 /// The name that every record carries in its first field.
 pub const FORMAT: &str = "changeover-record";
 /// The version that this program writes.
-pub const VERSION: u32 = 1;
+///
+/// Version 2 added, all optional: partners, backhand and gender of players, the order of serve in doubles, the outcome,
+/// what was seen of a point's server, receiver, court and end, replayed points, and score marks. A version 1 record is
+/// a version 2 record without them.
+pub const VERSION: u32 = 2;
 
 /// All that is known of one match; saved as the sidecar `NAME.points.json` beside the footage.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Record {
     /// Always `changeover-record`.
     pub format: String,
-    /// Version of the form, now 1.
+    /// Version of the form, now 2.
     pub version: u32,
     /// Who played, when, under which rules.
     #[serde(rename = "match")]
@@ -31,6 +39,25 @@ pub struct Record {
     /// The points in the order in which they were played.
     #[serde(default)]
     pub points: Vec<Point>,
+    /// The score after the last point, where the end of the match was not recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closing_score: Option<Mark>,
+}
+
+impl Record {
+    /// The score before each point and after the last, and the marks that contradict it.
+    pub fn replay(&self) -> Replay {
+        replay(self.about.setup(), self.points.iter().map(Point::played), self.closing_score.as_ref())
+    }
+
+    /// Who won the match: by the outcome noted, else by the score. `None` while it is not over or not known.
+    pub fn winner(&self) -> Option<Side> {
+        match self.about.outcome {
+            Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(side.other()),
+            Some(Outcome::Unfinished) => None,
+            None => self.replay().end.winner(),
+        }
+    }
 }
 
 impl Default for Record {
@@ -41,6 +68,7 @@ impl Default for Record {
             about: MatchInfo::default(),
             footage: Vec::new(),
             points: Vec::new(),
+            closing_score: None,
         }
     }
 }
@@ -61,6 +89,12 @@ pub struct MatchInfo {
     pub a: Player,
     /// The second-named player.
     pub b: Player,
+    /// The partner of the first-named player, in doubles.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub a_partner: Option<Player>,
+    /// The partner of the second-named player, in doubles.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub b_partner: Option<Player>,
     /// The rules of the match.
     #[serde(default)]
     pub rules: Rules,
@@ -68,6 +102,25 @@ pub struct MatchInfo {
     pub first_server: Side,
     /// The end at which A started.
     pub a_starts: End,
+    /// In doubles, the order of serving and receiving from each set on in which it was noted, the first set first;
+    /// `null` for a set in which it stayed as before.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub order: Vec<Option<SetOrder>>,
+    /// How the match ended, if not by its score.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outcome: Option<Outcome>,
+}
+
+/// How a match ended, if not by its score.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// This side retired; the other won.
+    Retired(Side),
+    /// This side was defaulted; the other won.
+    Defaulted(Side),
+    /// It was broken off, and nobody won.
+    Unfinished,
 }
 
 impl MatchInfo {
@@ -76,6 +129,33 @@ impl MatchInfo {
         match side {
             Side::A => &self.a,
             Side::B => &self.b,
+        }
+    }
+
+    /// The partner of a side's player, in doubles.
+    pub const fn partner(&self, side: Side) -> Option<&Player> {
+        match side {
+            Side::A => self.a_partner.as_ref(),
+            Side::B => self.b_partner.as_ref(),
+        }
+    }
+
+    /// How the match began, for the replay.
+    pub fn setup(&self) -> Setup {
+        let mut setup = Setup::new(self.rules, self.first_server, self.a_starts);
+        for (to, from) in setup.order.iter_mut().zip(&self.order) {
+            *to = *from;
+        }
+        setup.women = [Side::A, Side::B].map(|s| self.woman(s));
+        setup
+    }
+
+    /// Who of a pair is the woman, where one is and the other is not.
+    fn woman(&self, side: Side) -> Option<Partner> {
+        match (self.player(side).gender?, self.partner(side)?.gender?) {
+            (Gender::Woman, Gender::Man) => Some(Partner::First),
+            (Gender::Man, Gender::Woman) => Some(Partner::Second),
+            _ => None,
         }
     }
 }
@@ -91,6 +171,10 @@ impl Default for MatchInfo {
             rules: Rules::default(),
             first_server: Side::A,
             a_starts: End::Near,
+            a_partner: None,
+            b_partner: None,
+            order: Vec::new(),
+            outcome: None,
         }
     }
 }
@@ -103,6 +187,12 @@ pub struct Player {
     /// The hand that holds the racket.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,
+    /// Hands on the racket in a backhand drive.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backhand: Option<Backhand>,
+    /// Noted for mixed doubles only, where the deciding point follows it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gender: Option<Gender>,
     /// Whether the player (or a parent) agreed to be filmed; absent when nobody asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub consent: Option<bool>,
@@ -114,7 +204,7 @@ pub struct Player {
 impl Player {
     /// A player of whom only the name is known.
     pub fn named(name: &str) -> Self {
-        Self { name: name.into(), hand: None, consent: None, keep_until: None }
+        Self { name: name.into(), hand: None, backhand: None, gender: None, consent: None, keep_until: None }
     }
 }
 
@@ -126,6 +216,26 @@ pub enum Hand {
     Right,
     /// Left-handed.
     Left,
+}
+
+/// Hands on the racket in a backhand drive.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Backhand {
+    /// One.
+    OneHanded,
+    /// Both.
+    TwoHanded,
+}
+
+/// Of a player in mixed doubles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Gender {
+    /// A woman or a girl.
+    Woman,
+    /// A man or a boy.
+    Man,
 }
 
 /// One media file of the match.
@@ -158,6 +268,24 @@ pub struct Point {
     /// When it was over. Absent while it is being played, and without footage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub end: Option<MatchTime>,
+    /// The score just before it, where play before it was not recorded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub score_before: Option<Mark>,
+    /// Who was seen to serve, where that is worth noting: it does not follow from the order, or goes against it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub served_by: Option<Server>,
+    /// Who of the pair was seen to receive, likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub received_by: Option<Partner>,
+    /// The court that it was seen to be served from: at a deciding point, in a drill, or by error.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub side: Option<CourtSide>,
+    /// The end that it was seen to be served from, where that is not the one that follows from the score.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub server_end: Option<End>,
+    /// Whether it was played again (a let): it then counts nothing.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub replayed: bool,
     /// Serves that were faults: 0, 1 or 2. Absent when nobody noted them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub faults: Option<u8>,
@@ -173,6 +301,21 @@ pub struct Point {
     /// A note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+impl Point {
+    /// What was seen of it, as far as the score needs it.
+    pub const fn played(&self) -> Played<'_> {
+        Played {
+            winner: self.winner,
+            served_by: self.served_by,
+            received_by: self.received_by,
+            side: self.side,
+            server_end: self.server_end,
+            replayed: self.replayed,
+            score_before: self.score_before.as_ref(),
+        }
+    }
 }
 
 /// How a point ended.

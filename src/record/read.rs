@@ -7,7 +7,6 @@ use std::path::Path;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 
-use super::edit::check_rules;
 use super::error::{RecordError, printable, with_point};
 use super::model::{FORMAT, Record, VERSION};
 
@@ -20,6 +19,8 @@ pub(super) struct Parsed {
     pub record: Record,
     /// Why a save would lose something, in words.
     pub read_only: Option<String>,
+    /// The version that the file is of, if older than ours; the record is upgraded.
+    pub older: Option<u32>,
 }
 
 /// The bytes of a regular file of at most [`MOST_BYTES`]; `None` when there is none.
@@ -106,12 +107,12 @@ pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let version = head(path, bytes)?;
     let mut unknown = Vec::new();
-    let record = whole(path, bytes, |field| {
+    let mut record = whole(path, bytes, |field| {
         if unknown.len() < 4 {
             unknown.push(with_place(&printable(&field, 80)));
         }
     })?;
-    check_rules(record.about.rules).map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;
+    record.about.rules.check().map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;
     if record.points.len() > super::edit::MOST_POINTS {
         let allowed = format!("{} points", super::edit::MOST_POINTS);
         return Err(RecordError::TooBig { path: path.to_owned(), what: "the list of points", allowed });
@@ -128,7 +129,10 @@ pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
             unknown.join(", ")
         ))
     };
-    Ok(Parsed { record, read_only })
+    // Each version so far only added fields that may be absent: to upgrade is to say so.
+    let older = (version < u64::from(VERSION)).then_some(record.version);
+    record.version = older.map_or(record.version, |_| VERSION);
+    Ok(Parsed { record, read_only, older })
 }
 
 /// The version, once the file says that it is a record.

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::edit::{Change, Edit, EditError, MOST_POINTS, check_rules};
+use super::edit::{Change, Edit, EditError, MOST_POINTS};
 use super::error::{RecordError, printable};
 use super::files::{self, beside};
 use super::journal::Journal;
@@ -33,6 +33,8 @@ pub struct Store {
     /// Digest of the sidecar as last read or written here.
     on_disk: String,
     unsaved: usize,
+    /// The version of the sidecar, while it is older than ours.
+    older: Option<u32>,
     read_only: Option<String>,
     notices: Vec<String>,
     trouble: Option<String>,
@@ -66,7 +68,7 @@ impl Store {
     pub fn create(path: &Path, mut record: Record) -> Result<Self, RecordError> {
         record.format = FORMAT.into();
         record.version = VERSION;
-        check_rules(record.about.rules).map_err(EditError::from)?;
+        record.about.rules.check().map_err(EditError::from)?;
         if record.points.len() > MOST_POINTS {
             return Err(EditError::TooMany.into());
         }
@@ -118,6 +120,7 @@ impl Store {
             undo: recovered.undo,
             redo: Vec::new(),
             on_disk: seen.digest,
+            older: parsed.older,
             read_only: parsed.read_only,
             notices: Vec::new(),
             trouble: None,
@@ -327,10 +330,12 @@ impl Store {
         let bytes = read::to_bytes(&self.path, &self.record)?;
         let new = read::digest(&bytes);
         self.keep_strangers_version()?;
-        if new == self.on_disk && !self.journal.started() {
+        let same = new == self.on_disk || (self.older.is_some() && self.unsaved == 0);
+        if same && !self.journal.started() {
             self.unsaved = 0;
             return Ok(());
         }
+        self.keep_older_version()?;
         if self.journal.started() {
             // When this fails the sidecar may still be written; the worst is a journal kept aside after a crash.
             let _ = self.journal.saving(&new);
@@ -345,6 +350,19 @@ impl Store {
         if let Err(e) = self.journal.reset(new) {
             self.notices.push(format!("the record is saved, but its journal could not be emptied: {e}"));
         }
+        Ok(())
+    }
+
+    /// A sidecar of an older version is kept as `NAME.points.v1.json` before its upgrade takes its place.
+    fn keep_older_version(&mut self) -> Result<(), RecordError> {
+        let Some(version) = self.older else { return Ok(()) };
+        let kept = files::keep_version(&self.real, version)
+            .map_err(RecordError::io(&self.path, "keep the record as the older version wrote it"))?;
+        self.notices.push(format!(
+            "the record was of version {version} and is saved as version {VERSION}; the old file is kept as {}",
+            shown(&kept)
+        ));
+        self.older = None;
         Ok(())
     }
 

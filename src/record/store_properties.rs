@@ -39,6 +39,7 @@ fn a_point() -> impl Strategy<Value = Point> {
             finish,
             tags,
             note,
+            ..Point::default()
         },
     )
 }

@@ -149,7 +149,7 @@ fn what_this_version_does_not_know_is_never_dropped() {
     drop(store);
     let text = fs::read_to_string(&path).unwrap();
     for (from, to, says) in [
-        ("\"version\": 1", "\"version\": 7", "it is of version 7, newer than version 1"),
+        ("\"version\": 2", "\"version\": 7", "it is of version 7, newer than version 2"),
         ("\"footage\"", "\"weather\": {\"wind\": 3}, \"footage\"", "does not know and would lose: weather;"),
         ("\"name\": \"Player B\"", "\"name\": \"B\", \"rank\": 2", "would lose: match.b.rank;"),
     ] {
@@ -283,7 +283,7 @@ fn a_broken_file_is_named_with_place_and_left() {
             "its first field \"format\" is \"other\"; a record says",
         ),
         (
-            good.replace("\"version\": 1", "\"version\": 0"),
+            good.replace("\"version\": 2", "\"version\": 0"),
             "its \"version\" is 0; this program reads versions 1",
         ),
         ("[]".into(), "its first field \"format\" is missing; a record says"),
@@ -338,4 +338,51 @@ fn the_sample_record_is_sound() {
     assert!(notices.is_empty(), "{notices:?}");
     assert_eq!(super::super::check::check(&record), []);
     assert_eq!(record.points.len(), 12);
+}
+
+/// A record that version 1 of the program wrote, with a journal of its own: read as it was meant, and kept.
+#[test]
+fn an_older_record_is_upgraded_and_the_old_file_kept() {
+    let (_dir, path, store) = fresh();
+    drop(store);
+    let old = include_bytes!("../../tests/records/version-1.json");
+    fs::write(&path, old).unwrap();
+    let (read, _) = load(&path).unwrap();
+    assert_eq!((read.version, read.points.len()), (VERSION, 12));
+    let mut store = Store::open(&path).unwrap();
+    assert_eq!(store.read_only(), None);
+    store.save().unwrap();
+    assert_eq!(fs::read(&path).unwrap(), old, "nothing was changed, so nothing is written");
+    add(&mut store, 3);
+    store.save().unwrap();
+    let kept = path.with_file_name("m.points.v1.json");
+    assert_eq!(fs::read(&kept).unwrap(), old);
+    let said =
+        "the record was of version 1 and is saved as version 2; the old file is kept as m.points.v1.json";
+    assert!(store.notices().iter().any(|n| n == said), "{:?}", store.notices());
+    add(&mut store, 4);
+    store.save().unwrap();
+    assert_eq!(fs::read(&kept).unwrap(), old);
+    drop(store);
+    let text = fs::read_to_string(&path).unwrap();
+    assert!(text.contains("\"version\": 2"), "{text}");
+    assert_eq!(Store::open(&path).unwrap().record().points.len(), 14);
+}
+
+/// Where a file of the kept name is already there, neither is lost.
+#[test]
+fn an_older_record_is_kept_beside_another_that_was() {
+    let (dir, path, store) = fresh();
+    drop(store);
+    let old = include_bytes!("../../tests/records/version-1.json");
+    fs::write(&path, old).unwrap();
+    let taken = path.with_file_name("m.points.v1.json");
+    fs::write(&taken, "mine").unwrap();
+    let mut store = Store::open(&path).unwrap();
+    add(&mut store, 3);
+    store.save().unwrap();
+    assert_eq!(fs::read_to_string(&taken).unwrap(), "mine");
+    let aside: Vec<_> = names(&dir).into_iter().filter(|n| n.contains("aside")).collect();
+    assert_eq!(aside.len(), 1);
+    assert_eq!(fs::read(path.with_file_name(&aside[0])).unwrap(), old);
 }

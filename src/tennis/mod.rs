@@ -1,12 +1,20 @@
 //! The court, the rules of the match and the score. Pure: no files, no clock, no window.
 //!
-//! [`rules::Rules`] says under which format a match is played, as data; [`score::Scorer`] replays who won each
-//! point and says who serves, to which court, from which end, and what is called. Nothing here is stored: the
-//! score is worked out anew from the winners, so that one corrected point corrects everything after it.
+//! [`rules::Rules`] says under which format a match is played, as data; [`replay::replay`] goes through who won each
+//! point and says who serves, to which court, from which end, and what is called: a [`score::PointState`] a point. The
+//! score is never stored: it is worked out anew from the winners, so that one corrected point corrects everything
+//! after it.
 
 pub mod court;
+pub mod mark;
+pub mod pair;
+pub mod possible;
+pub mod presets;
+pub mod replay;
 pub mod rules;
 pub mod score;
+pub mod scorer;
+pub mod setup;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

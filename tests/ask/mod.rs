@@ -42,7 +42,7 @@ fn point(n: u64) -> Point {
         winner: Some(if n.is_multiple_of(4) { Side::B } else { Side::A }),
         finish: Some(Finish::Winner),
         tags: tags.iter().map(|t| (*t).to_owned()).collect(),
-        note: String::new(),
+        ..Point::default()
     }
 }
 
