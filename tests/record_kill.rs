@@ -25,7 +25,7 @@ fn mixed(n: u64) -> u64 {
 }
 
 enum Step {
-    Edit(Edit),
+    Edit(Box<Edit>),
     Undo,
     Redo,
     Save,
@@ -41,9 +41,9 @@ fn step(seed: u64, k: u64, len: usize) -> Step {
         0 => Step::Save,
         1 => Step::Undo,
         2 => Step::Redo,
-        3 if at < len => Step::Edit(Edit::SetPoint { at, point }),
-        4 if at < len => Step::Edit(Edit::RemovePoint { at }),
-        _ => Step::Edit(Edit::InsertPoint { at, point }),
+        3 if at < len => Step::Edit(Box::new(Edit::SetPoint { at, point })),
+        4 if at < len => Step::Edit(Box::new(Edit::RemovePoint { at })),
+        _ => Step::Edit(Box::new(Edit::InsertPoint { at, point })),
     }
 }
 
@@ -57,7 +57,7 @@ fn writer() {
     writeln!(out, "\nack 0").unwrap();
     for k in 1..=STEPS {
         match step(seed, k, store.record().points.len()) {
-            Step::Edit(edit) => drop(store.apply(edit).unwrap()),
+            Step::Edit(edit) => drop(store.apply(*edit).unwrap()),
             Step::Undo => drop(store.undo().unwrap()),
             Step::Redo => drop(store.redo().unwrap()),
             Step::Save => store.save().unwrap(),
@@ -95,7 +95,7 @@ fn states(seed: u64, upto: u64) -> Vec<Record> {
     for k in 1..=upto.min(STEPS) {
         match step(seed, k, record.points.len()) {
             Step::Edit(edit) => {
-                undo.push(record.apply(edit).unwrap().1);
+                undo.push(record.apply(*edit).unwrap().1);
                 redo.clear();
             }
             Step::Undo => redo.extend(undo.pop().map(|e| record.apply(e).unwrap().1)),

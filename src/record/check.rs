@@ -62,6 +62,7 @@ pub fn check(record: &Record) -> Vec<Finding> {
         times(point, i.checked_sub(1).and_then(|p| record.points.get(p)), &mut say);
         in_footage(record, point, &mut say);
         ending(point, &mut say);
+        shots(point, &mut say);
     }
     score(record, &mut out);
     out.0.sort_by_key(|f| order(&f.place));
@@ -168,6 +169,33 @@ fn times(point: &Point, before: Option<&Point>, say: &mut impl FnMut(Severity, S
         && start < was
     {
         say(Severity::Error, format!("it starts at {start}, before the point before it ends at {was}"));
+    }
+}
+
+/// Balls are in order, inside their point, and agree with how it ended.
+fn shots(point: &Point, say: &mut impl FnMut(Severity, String)) {
+    let times: Vec<_> = point.shots.iter().enumerate().filter_map(|(i, s)| Some((i + 1, s.at?))).collect();
+    for w in times.windows(2) {
+        let [(first, a), (second, b)] = [w[0], w[1]];
+        if b < a {
+            say(Severity::Error, format!("shot {second} at {b} comes before shot {first} at {a}"));
+        }
+    }
+    for (number, at) in times {
+        if point.start.is_some_and(|s| at < s) || point.end.is_some_and(|e| at > e) {
+            say(Severity::Error, format!("shot {number} at {at} lies outside the point"));
+        }
+    }
+    let faults = usize::from(point.faults.unwrap_or(2));
+    if point.serves_out.len() > faults {
+        let seen = point.serves_out.len();
+        say(Severity::Warning, format!("{seen} serves are described as faults, and {faults} counted"));
+    }
+    if point.finish == Some(Finish::DoubleFault) && !point.shots.is_empty() {
+        say(Severity::Warning, "a double fault has no serve in play, and shots are logged".into());
+    }
+    if point.logged.is_some() && point.shots.is_empty() && point.finish != Some(Finish::DoubleFault) {
+        say(Severity::Warning, "its balls are said to be logged, and there are none".into());
     }
 }
 

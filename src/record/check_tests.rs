@@ -155,3 +155,21 @@ fn a_point_without_a_time_is_noted() {
     let said = after(|r| (r.points[1].start, r.points[1].end) = (None, None));
     assert_eq!(said, ["note: point 2: it has no time, so no clip can show it"]);
 }
+
+#[test]
+fn balls_that_do_not_fit_their_point() {
+    use crate::record::{Logged, Shot};
+    let ball = |secs| Shot { at: Some(at(secs)), ..Shot::default() };
+    assert_eq!(after(|r| r.points[0].shots = vec![ball(21), Shot::default(), ball(23)]), [""; 0]);
+    let said = after(|r| r.points[0].shots = vec![ball(24), ball(22)]);
+    assert_eq!(said, ["error: point 1: shot 2 at 00:00:22.000 comes before shot 1 at 00:00:24.000"]);
+    let said = after(|r| r.points[0].shots = vec![ball(29)]);
+    assert_eq!(said, ["error: point 1: shot 1 at 00:00:29.000 lies outside the point"]);
+    let said = after(|r| {
+        r.points[0].faults = Some(0);
+        r.points[0].serves_out = vec![ball(21)];
+    });
+    assert_eq!(said, ["warning: point 1: 1 serves are described as faults, and 0 counted"]);
+    let said = after(|r| r.points[0].logged = Some(Logged::Every));
+    assert_eq!(said, ["warning: point 1: its balls are said to be logged, and there are none"]);
+}

@@ -14,11 +14,13 @@ mod lock;
 pub mod model;
 mod read;
 mod recover;
+pub mod shot;
 pub mod store;
 
 pub use edit::{Change, Edit, EditError};
 pub use error::RecordError;
 pub(crate) use error::printable;
 pub use footage::{find_again, fingerprint, footage_path};
-pub use model::{Backhand, Finish, Footage, Gender, Hand, MatchInfo, Outcome, Player, Point, Record};
+pub use model::{Backhand, Finish, Footage, Gender, Hand, Logged, MatchInfo, Outcome, Player, Point, Record};
+pub use shot::{Place, Shot};
 pub use store::{Store, load, sidecar_for};

@@ -6,11 +6,13 @@ use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::shot::Shot;
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::{Partner, Server, SetOrder};
 use crate::tennis::replay::{Replay, replay};
 use crate::tennis::rules::Rules;
 use crate::tennis::setup::{Played, Setup};
+use crate::tennis::stroke::{Miss, Stance};
 use crate::tennis::{CourtSide, End, Side};
 use crate::time::{FrameRate, MatchTime};
 
@@ -295,12 +297,40 @@ pub struct Point {
     /// How it ended.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub finish: Option<Finish>,
+    /// Where the last ball went, when it was missed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub miss: Option<Miss>,
+    /// The balls struck, from the serve in play on; a missed one too.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub shots: Vec<Shot>,
+    /// Which balls `shots` holds. Absent when they were not logged.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub logged: Option<Logged>,
+    /// The serves that were faults, where they were seen; `faults` counts them all.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub serves_out: Vec<Shot>,
+    /// Where the server stood.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stance: Option<Stance>,
+    /// The pattern that was meant to be played, by its name, called before the point.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub plan: String,
     /// Tags, in the user's words.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub tags: BTreeSet<String>,
     /// A note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+}
+
+/// Which balls of a point were logged.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Logged {
+    /// The first ones: serve, return, plus one; there may have been more.
+    Opening,
+    /// Every ball, the last one too.
+    Every,
 }
 
 impl Point {

@@ -15,6 +15,7 @@ pub mod rules;
 pub mod score;
 pub mod scorer;
 pub mod setup;
+pub mod stroke;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
