@@ -1,97 +1,118 @@
-//! How sure one can be: intervals for proportions. Statistics only; no tennis.
+//! How sure one can be. Statistics only: no tennis, no records; whole numbers in, probabilities and words out.
+//!
+//! | question | asked by |
+//! |---|---|
+//! | what may the rate be? | [`wilson`], and [`exact`] where the promise must hold to the letter |
+//! | do two rates differ? | [`compare`]: the difference, its interval, Fisher's p; [`Verdict`] says it in words |
+//! | several such questions? | [`verdicts`] and [`false_discovery`], [`any_false_alarm`] |
+//! | how many points would tell? | [`n_per_arm`], [`points_needed`] |
+//! | what is a small sample worth? | [`Prior`], [`james_stein`]: pulled toward the player's own mean |
+//! | is it only first and second serves, or opponents, mixed differently? | [`stratified`], [`Reversal`] |
+//! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs`], [`equal_rates`] |
+//! | do two who tag agree? | [`Agreement`] |
+//! | which is best? | [`tiers`]: no order where intervals overlap |
+//! | what to keep in mind? | [`cautions`] |
+//!
+//! Nothing here panics or guesses: without points there is no answer (`None`), never 0. Intervals are 95 %.
+
+mod agree;
+mod caution;
+mod compare;
+mod equal;
+mod fisher;
+mod interval;
+mod many;
+mod mix;
+mod power;
+mod runs;
+mod shrink;
+mod special;
+mod strata;
+mod tiers;
+mod verdict;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
-/// The two-sided 95 % quantile of the normal distribution.
-const Z: f64 = 1.959_963_984_540_054;
+pub use agree::Agreement;
+pub use caution::{Caution, Circumstances, Mixing, cautions};
+pub use compare::{Comparison, compare};
+pub use equal::{ChiSquared, equal_rates, joint};
+pub use fisher::{Fisher, fisher};
+pub use interval::{Interval, exact, wilson};
+pub use many::{ALPHA, any_false_alarm, false_discovery};
+pub use mix::{Entropy, conditional_entropy, entropy};
+pub use power::{n_per_arm, points_needed};
+pub use runs::{Runs, runs, runs_of};
+pub use shrink::{JamesStein, Posterior, Prior, james_stein};
+pub use strata::{Reversal, Stratified, stratified};
+pub use tiers::{Tiers, tiers};
+pub use verdict::{FEW, Verdict, verdicts};
 
-/// An interval of proportions, `0 <= low <= high <= 1`.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
-pub struct Interval {
-    /// Its lower end.
-    pub low: f64,
-    /// Its upper end.
-    pub high: f64,
+/// Points won and lost, and those of which it is not known: they count in no rate, but stay in sight.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]
+pub struct Proportion {
+    /// Won.
+    pub won: usize,
+    /// Lost.
+    pub lost: usize,
+    /// Neither is known.
+    pub unknown: usize,
 }
 
-/// The Wilson score interval, 95 %, for `won` of `of`; none when `of` is 0, and never for more won than played.
-///
-/// Wilson 1927, *J. Am. Stat. Assoc.* 22:209; method 3 of Newcombe 1998, *Stat. Med.* 17:857.
-pub fn wilson(won: usize, of: usize) -> Option<Interval> {
-    if of == 0 || won > of {
-        return None;
+impl Proportion {
+    /// `won` of `n` decided points; none for more won than decided.
+    pub fn of(won: usize, n: usize) -> Option<Self> {
+        Some(Self { won, lost: n.checked_sub(won)?, unknown: 0 })
     }
-    let (x, n) = (won as f64, of as f64);
-    let z2 = Z * Z;
-    let p = x / n;
-    let half = Z * (z2 + 4.0 * n * p * (1.0 - p)).sqrt();
-    let centre = 2.0 * n * p + z2;
-    let scale = 2.0 * (n + z2);
-    // At the ends the formula is exactly 0 and 1; floating point is not.
-    let low = if won == 0 { 0.0 } else { ((centre - half) / scale).clamp(0.0, p) };
-    let high = if won == of { 1.0 } else { ((centre + half) / scale).clamp(p, 1.0) };
-    Some(Interval { low, high })
+
+    /// The decided points.
+    pub fn n(&self) -> usize {
+        self.won + self.lost
+    }
+
+    /// Won of the decided points, 0 to 1; none without any.
+    pub fn rate(&self) -> Option<f64> {
+        (self.n() > 0).then(|| self.won as f64 / self.n() as f64)
+    }
+
+    /// The 95 % interval of the rate ([`wilson`]); none without decided points.
+    pub fn interval(&self) -> Option<Interval> {
+        wilson(self.won, self.n())
+    }
+
+    /// The same points as the other player sees them.
+    #[must_use]
+    pub fn other_side(self) -> Self {
+        Self { won: self.lost, lost: self.won, ..self }
+    }
+}
+
+/// Fails unless `found` is within `relative` of `wanted`.
+#[cfg(test)]
+fn near(found: f64, wanted: f64, relative: f64) {
+    assert!((found - wanted).abs() <= relative * wanted.abs().max(1e-300), "{found} is not {wanted}");
+}
+
+/// `won` of `n`, for tests.
+#[cfg(test)]
+fn won_of(won: usize, n: usize) -> Proportion {
+    Proportion::of(won, n).unwrap()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::*;
-
-    fn close(won: usize, of: usize, low: f64, high: f64) {
-        let i = wilson(won, of).unwrap();
-        // Half of the last printed digit, and a hair for its floating-point form.
-        let tolerance = 0.000_050_001;
-        assert!((i.low - low).abs() <= tolerance && (i.high - high).abs() <= tolerance, "{won}/{of}: {i:?}");
-    }
-
-    /// Newcombe 1998, *Stat. Med.* 17:857, table I, method 3, four decimals as published.
-    #[test]
-    fn as_published_by_newcombe() {
-        close(81, 263, 0.2553, 0.3662);
-        close(15, 148, 0.0624, 0.1605);
-        close(0, 20, 0.0, 0.1611);
-        close(1, 29, 0.0061, 0.1718);
-    }
-
-    /// `stats.wilson_small` of the project's vectors, recomputed outside this program.
-    #[test]
-    fn small_samples() {
-        for (won, of, low, high) in [
-            (0, 1, 0.0, 0.7935),
-            (1, 1, 0.2065, 1.0),
-            (3, 5, 0.2307, 0.8824),
-            (5, 8, 0.3057, 0.8632),
-            (7, 8, 0.5291, 0.9776),
-            (6, 10, 0.3127, 0.8318),
-            (9, 15, 0.3575, 0.8018),
-            (12, 20, 0.3866, 0.7812),
-            (18, 30, 0.4232, 0.7541),
-            (30, 50, 0.4618, 0.7239),
-            (60, 100, 0.502, 0.6906),
-            (120, 200, 0.5308, 0.6654),
-            (240, 400, 0.5513, 0.6468),
-        ] {
-            close(won, of, low, high);
-        }
-    }
 
     #[test]
-    fn nothing_played_has_no_rate() {
-        assert_eq!(wilson(0, 0), None);
-        assert_eq!(wilson(2, 1), None);
-    }
-
-    proptest! {
-        #[test]
-        fn holds_the_rate_and_mirrors(of in 1usize..5000, part in 0.0f64..=1.0) {
-            let won = ((of as f64) * part).round() as usize;
-            let (i, p) = (wilson(won, of).unwrap(), won as f64 / of as f64);
-            prop_assert!(0.0 <= i.low && i.low <= p && p <= i.high && i.high <= 1.0);
-            prop_assert!(i.low < i.high);
-            let m = wilson(of - won, of).unwrap();
-            prop_assert!((m.low - (1.0 - i.high)).abs() < 1e-12 && (m.high - (1.0 - i.low)).abs() < 1e-12);
-        }
+    fn unknown_points_are_in_no_rate() {
+        let p = Proportion { won: 3, lost: 2, unknown: 7 };
+        assert_eq!(p.n(), 5);
+        near(p.rate().unwrap(), 0.6, 1e-15);
+        assert_eq!(p.interval(), wilson(3, 5));
+        assert_eq!(p.other_side(), Proportion { won: 2, lost: 3, unknown: 7 });
+        assert_eq!(Proportion::default().rate(), None);
+        assert_eq!(Proportion::default().interval(), None);
+        assert_eq!(Proportion::of(3, 2), None);
     }
 }

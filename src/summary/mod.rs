@@ -5,14 +5,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::evidence::{Interval, wilson};
+use crate::evidence::{FEW, Interval, wilson};
 use crate::facts::{PointFacts, PointRef, facts};
 use crate::pattern::{Answer, Pattern, Who, same_tag};
 use crate::record::Record;
 use crate::tennis::Side;
-
-/// With fewer decided points than this a rate says too little (common practice; no source).
-pub const FEW: usize = 10;
 
 /// Whose points are asked about, where a pattern is about the server or the receiver.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,0 +1,258 @@
+//! What to keep in mind beside a number, most often wrong first.
+
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::many::any_false_alarm;
+use super::power::about;
+use super::verdict::needed;
+use super::{FEW, Proportion};
+
+/// Two mixes this far apart are worth a word (our choice).
+const APART: f64 = 0.1;
+
+/// How a comparison came about.
+#[derive(Debug, Clone, Default)]
+pub struct Circumstances {
+    /// The points asked about.
+    pub this: Proportion,
+    /// What they are compared with.
+    pub that: Proportion,
+    /// How many such questions were asked.
+    pub questions: usize,
+    /// Whether the players chose when to play it, as they do in a match, rather than a coach by lot.
+    pub chosen: bool,
+    /// Points of both by score (ahead, level, behind).
+    pub score: Mixing,
+    /// Points of both by opponent.
+    pub opponent: Mixing,
+}
+
+/// How the points of two sides are spread over groups.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub enum Mixing {
+    /// Not looked at.
+    #[default]
+    Unseen,
+    /// Points of this and of that side, group by group.
+    Seen(Vec<[usize; 2]>),
+}
+
+impl Mixing {
+    /// The share of either side's points that would have to be in another group for both to be mixed alike, 0 to 1;
+    /// none when it was not looked at or a side has no points.
+    pub fn apart(&self) -> Option<f64> {
+        let Self::Seen(groups) = self else { return None };
+        let total = |side: usize| groups.iter().map(|g| g[side]).sum::<usize>() as f64;
+        let (this, that) = (total(0), total(1));
+        let off: f64 = groups.iter().map(|g| (g[0] as f64 / this - g[1] as f64 / that).abs()).sum();
+        (this > 0.0 && that > 0.0).then_some(off / 2.0)
+    }
+
+    /// How many groups have points.
+    fn groups(&self) -> usize {
+        match self {
+            Self::Unseen => 0,
+            Self::Seen(groups) => groups.iter().filter(|g| g[0] + g[1] > 0).count(),
+        }
+    }
+
+    /// Whether the groups could be what makes the difference: not looked at, or mixed differently.
+    fn may_matter(&self) -> bool {
+        self.apart().is_none_or(|apart| apart >= APART)
+    }
+}
+
+/// One thing to keep in mind. In the order in which they are said.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "caution", rename_all = "snake_case")]
+pub enum Caution {
+    /// The smaller side has fewer points than it takes to see a difference of 20 in a hundred.
+    SmallSample {
+        /// Its decided points.
+        points: usize,
+        /// What it would take.
+        needed: usize,
+    },
+    /// More than one question was asked.
+    ManyQuestions {
+        /// How many.
+        questions: usize,
+        /// The probability that at least one seems to find something where there is nothing, 0 to 1.
+        alarm: f64,
+    },
+    /// The players chose when to play it, or some points are not known.
+    Selection {
+        /// Whether they chose.
+        chosen: bool,
+        /// How many points are not known.
+        unknown: usize,
+    },
+    /// The scores at which both were played differ by a tenth of the points or more, or were not looked at.
+    ScoreEffect {
+        /// By how much, 0 to 1.
+        apart: Option<f64>,
+    },
+    /// There is only one opponent; or the opponents differ by a tenth of the points or more, or were not looked at.
+    OpponentEffect {
+        /// How many there are; 0 when not looked at.
+        opponents: usize,
+        /// By how much they differ, 0 to 1.
+        apart: Option<f64>,
+    },
+}
+
+/// The cautions that apply, in their order.
+pub fn cautions(of: &Circumstances) -> Vec<Caution> {
+    let points = of.this.n().min(of.that.n());
+    let needed = needed(of.this, of.that).max(FEW);
+    let unknown = of.this.unknown + of.that.unknown;
+    let opponents = of.opponent.groups();
+    [
+        (points < needed).then_some(Caution::SmallSample { points, needed }),
+        (of.questions > 1).then(|| Caution::ManyQuestions {
+            questions: of.questions,
+            alarm: any_false_alarm(of.questions),
+        }),
+        (of.chosen || unknown > 0).then_some(Caution::Selection { chosen: of.chosen, unknown }),
+        of.score.may_matter().then(|| Caution::ScoreEffect { apart: of.score.apart() }),
+        (opponents < 2 || of.opponent.may_matter())
+            .then(|| Caution::OpponentEffect { opponents, apart: of.opponent.apart() }),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+impl fmt::Display for Caution {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            Self::SmallSample { points, needed } => {
+                let (s, needed) = (if points == 1 { "" } else { "s" }, about(needed));
+                write!(f, "few points: {points} point{s}, where a 20-point difference needs about {needed}")
+            }
+            Self::ManyQuestions { questions, alarm } => {
+                let alarm = alarm * 100.0;
+                write!(
+                    f,
+                    "many questions: with {questions}, at least one seems to find something {alarm:.0} % of the time, \
+                     even where there is nothing"
+                )
+            }
+            Self::Selection { chosen, unknown } => selection(f, chosen, unknown),
+            Self::ScoreEffect { apart: None } => {
+                f.write_str("the score: not looked at; it may explain the difference")
+            }
+            Self::ScoreEffect { apart: Some(apart) } => {
+                write!(f, "the score: {:.0} % of the points were played at other scores", apart * 100.0)
+            }
+            Self::OpponentEffect { opponents: 1, .. } => {
+                f.write_str("the opponent: only one; another may answer differently")
+            }
+            Self::OpponentEffect { apart: None, .. } => {
+                f.write_str("the opponent: not looked at; it may explain the difference")
+            }
+            Self::OpponentEffect { apart: Some(apart), .. } => {
+                write!(f, "the opponent: {:.0} % of the points were played against others", apart * 100.0)
+            }
+        }
+    }
+}
+
+fn selection(f: &mut fmt::Formatter<'_>, chosen: bool, unknown: usize) -> fmt::Result {
+    f.write_str("selection: ")?;
+    if chosen {
+        f.write_str("players choose when to play it, so these points may have been easier, or harder, than the others")?;
+    }
+    match (chosen, unknown) {
+        (_, 0) => Ok(()),
+        (true, 1) => f.write_str("; 1 point is not known"),
+        (false, 1) => f.write_str("1 point is not known and may be unlike the others"),
+        (true, _) => write!(f, "; {unknown} points are not known"),
+        (false, _) => write!(f, "{unknown} points are not known and may be unlike the others"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evidence::{near, won_of};
+
+    fn said(of: &Circumstances) -> String {
+        cautions(of).iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Enough points, one question, by lot, scores and opponents alike.
+    fn careful() -> Circumstances {
+        Circumstances {
+            this: won_of(100, 200),
+            that: won_of(120, 200),
+            questions: 1,
+            chosen: false,
+            score: Mixing::Seen(vec![[70, 72], [60, 58], [70, 70]]),
+            opponent: Mixing::Seen(vec![[100, 105], [100, 95]]),
+        }
+    }
+
+    #[test]
+    fn all_of_them_in_their_order() {
+        let worst = Circumstances {
+            this: Proportion { won: 3, lost: 2, unknown: 4 },
+            that: won_of(3, 6),
+            questions: 20,
+            chosen: true,
+            ..Circumstances::default()
+        };
+        insta::assert_snapshot!(said(&worst), @r"
+        few points: 5 points, where a 20-point difference needs about 90
+        many questions: with 20, at least one seems to find something 64 % of the time, even where there is nothing
+        selection: players choose when to play it, so these points may have been easier, or harder, than the others; 4 points are not known
+        the score: not looked at; it may explain the difference
+        the opponent: not looked at; it may explain the difference
+        ");
+        let looked_at = Circumstances {
+            score: Mixing::Seen(vec![[8, 2], [2, 8]]),
+            opponent: Mixing::Seen(vec![[10, 5], [0, 5]]),
+            ..careful()
+        };
+        insta::assert_snapshot!(said(&looked_at), @r"
+        the score: 60 % of the points were played at other scores
+        the opponent: 50 % of the points were played against others
+        ");
+    }
+
+    #[test]
+    fn each_applies_by_its_own_condition() {
+        assert_eq!(cautions(&careful()), []);
+        let one = |of: Circumstances| {
+            let c = cautions(&of);
+            assert_eq!(c.len(), 1, "{c:?}");
+            c[0]
+        };
+        let few = one(Circumstances { this: won_of(3, 5), ..careful() });
+        assert!(matches!(few, Caution::SmallSample { points: 5, .. }));
+        let many = one(Circumstances { questions: 2, ..careful() });
+        assert!(matches!(many, Caution::ManyQuestions { questions: 2, .. }));
+        let chosen = one(Circumstances { chosen: true, ..careful() });
+        assert_eq!(chosen, Caution::Selection { chosen: true, unknown: 0 });
+        let lost = Proportion { unknown: 1, ..careful().this };
+        let unknown = one(Circumstances { this: lost, ..careful() });
+        assert_eq!(unknown.to_string(), "selection: 1 point is not known and may be unlike the others");
+        let score = one(Circumstances { score: Mixing::Unseen, ..careful() });
+        assert_eq!(score, Caution::ScoreEffect { apart: None });
+        let alone = one(Circumstances { opponent: Mixing::Seen(vec![[200, 200]]), ..careful() });
+        assert_eq!(alone.to_string(), "the opponent: only one; another may answer differently");
+    }
+
+    #[test]
+    fn a_tenth_apart_is_worth_a_word() {
+        let mixed = |a, b| Mixing::Seen(vec![[a, b], [100 - a, 100 - b]]);
+        near(mixed(60, 40).apart().unwrap(), 0.2, 1e-12);
+        near(mixed(50, 50).apart().unwrap(), 0.0, 0.0);
+        assert!(mixed(61, 50).may_matter() && !mixed(59, 50).may_matter());
+        assert_eq!(Mixing::Seen(vec![[5, 0]]).apart(), None);
+        assert_eq!(Mixing::Seen(Vec::new()).apart(), None);
+    }
+}

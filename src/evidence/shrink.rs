@@ -1,0 +1,157 @@
+//! Small samples pulled toward what is known of the player: a few points seldom say more than the many.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::interval::TAIL;
+use super::special::beta_quantile;
+use super::{Interval, Proportion};
+
+/// What is expected of a rate before its points are seen: a Beta distribution, worth `won + lost` points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prior {
+    won: f64,
+    lost: f64,
+}
+
+/// What is thought of a rate after its points are seen.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Posterior {
+    /// The mean, 0 to 1: between the rate seen and the rate expected.
+    pub rate: f64,
+    /// The middle 95 % of it, equal tails.
+    pub interval: Interval,
+}
+
+impl Prior {
+    /// As if `won` and `lost` points had been seen before, in fractions if need be; none unless both are above 0.
+    pub fn new(won: f64, lost: f64) -> Option<Self> {
+        (won > 0.0 && lost > 0.0 && (won + lost).is_finite()).then_some(Self { won, lost })
+    }
+
+    /// The player's own rate in all points, taken for as much as `weight` points; none without points or weight.
+    ///
+    /// Half a point won and half a point lost keep it off 0 and 1 (Jeffreys' prior; common practice, no source).
+    pub fn own(all: Proportion, weight: f64) -> Option<Self> {
+        all.rate()?;
+        let mean = (all.won as f64 + 0.5) / (all.n() as f64 + 1.0);
+        Self::new(mean * weight, (1.0 - mean) * weight)
+    }
+
+    /// What is thought after these points; the prior itself when none is decided.
+    pub fn after(&self, seen: Proportion) -> Posterior {
+        let (won, lost) = (self.won + seen.won as f64, self.lost + seen.lost as f64);
+        let interval =
+            Interval { low: beta_quantile(won, lost, TAIL), high: 1.0 - beta_quantile(lost, won, TAIL) };
+        Posterior { rate: won / (won + lost), interval }
+    }
+}
+
+/// Several rates pulled toward their mean.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct JamesStein {
+    /// Their mean.
+    pub mean: f64,
+    /// How much of each distance from the mean is left, 0 to 1.
+    pub factor: f64,
+    /// The rates, pulled, in the order given.
+    pub rates: Vec<f64>,
+}
+
+/// Pulls at least 4 rates of equally many points toward their mean, as far as chance explains their spread; none for
+/// fewer rates or without points.
+///
+/// James & Stein's estimator, the factor never below 0: Efron & Morris 1977, *Sci. Am.* 236(5). Chance is the binomial
+/// variance at the mean. For samples of unlike size use [`Prior::own`].
+pub fn james_stein(won: &[usize], of_each: usize) -> Option<JamesStein> {
+    let k = won.len();
+    if k < 4 || of_each == 0 || won.iter().any(|w| *w > of_each) {
+        return None;
+    }
+    let rates: Vec<f64> = won.iter().map(|w| *w as f64 / of_each as f64).collect();
+    let mean = rates.iter().sum::<f64>() / k as f64;
+    let spread: f64 = rates.iter().map(|r| (r - mean).powi(2)).sum();
+    let chance = mean * (1.0 - mean) / of_each as f64;
+    let factor = if spread > 0.0 { (1.0 - (k - 3) as f64 * chance / spread).clamp(0.0, 1.0) } else { 0.0 };
+    let rates = rates.iter().map(|r| mean + factor * (r - mean)).collect();
+    Some(JamesStein { mean, factor, rates })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evidence::{near, won_of};
+    use proptest::prelude::*;
+
+    /// `stats.beta` of the project's vectors, recomputed outside this program.
+    #[test]
+    fn seven_of_eight_are_worth_two_thirds() {
+        let thought = Prior::new(12.0, 8.0).unwrap().after(won_of(7, 8));
+        near(thought.rate, 0.678_571_428_571_428_6, 1e-15);
+        assert!((thought.interval.low - 0.498_186).abs() < 5.1e-7);
+        assert!((thought.interval.high - 0.834_812).abs() < 5.1e-7);
+    }
+
+    /// Efron & Morris 1977 (*memory*): factor .212, the first of 18 pulled to .294; the rest is
+    /// `stats.efron_morris_sciam` of the project's vectors, recomputed outside this program.
+    #[test]
+    fn as_published_by_efron_and_morris() {
+        let hits = [18, 17, 16, 15, 14, 14, 13, 12, 11, 11, 10, 10, 10, 10, 10, 9, 8, 7];
+        let pulled = james_stein(&hits, 45).unwrap();
+        near(pulled.mean, 0.265_432_098_765_432_17, 1e-14);
+        near(pulled.factor, 0.211_653_417_144_265_67, 1e-12);
+        assert!((pulled.factor - 0.212).abs() < 0.000_51 && (pulled.rates[0] - 0.294).abs() < 0.000_51);
+        let wanted = [
+            0.2939, 0.2892, 0.2845, 0.2798, 0.2751, 0.2751, 0.2704, 0.2657, 0.261, 0.261, 0.2563, 0.2563,
+            0.2563, 0.2563, 0.2563, 0.2516, 0.2469, 0.2422,
+        ];
+        for (rate, wanted) in pulled.rates.iter().zip(wanted) {
+            assert!((rate - wanted).abs() <= 0.000_050_001, "{rate} is not {wanted}");
+        }
+    }
+
+    #[test]
+    fn without_points_there_is_nothing_to_pull() {
+        assert_eq!(Prior::new(0.0, 1.0), None);
+        assert_eq!(Prior::new(f64::NAN, 1.0), None);
+        assert_eq!(Prior::own(won_of(0, 0), 20.0), None);
+        assert_eq!(Prior::own(won_of(3, 5), 0.0), None);
+        assert_eq!(james_stein(&[1, 2, 3], 5), None);
+        assert_eq!(james_stein(&[1, 2, 3, 4], 0), None);
+        assert_eq!(james_stein(&[1, 2, 3, 9], 5), None);
+        // All alike: all of it may be chance.
+        near(james_stein(&[2; 4], 5).unwrap().factor, 0.0, 0.0);
+        // No point decided: the prior is what is left.
+        near(Prior::new(12.0, 8.0).unwrap().after(won_of(0, 0)).rate, 0.6, 1e-15);
+        assert!(Prior::own(won_of(0, 5), 20.0).is_some());
+    }
+
+    proptest! {
+        #[test]
+        fn lies_between_the_rate_and_the_own_mean(
+            won in 0usize..40, lost in 0usize..40, all_won in 0usize..200, all_lost in 0usize..200, weight in 1.0f64..60.0
+        ) {
+            prop_assume!(won + lost > 0 && all_won + all_lost > 0);
+            let all = Proportion { won: all_won, lost: all_lost, unknown: 0 };
+            let prior = Prior::own(all, weight).unwrap();
+            let seen = Proportion { won, lost, unknown: 0 };
+            let (own, rate) = (prior.after(won_of(0, 0)).rate, seen.rate().unwrap());
+            let p = prior.after(seen);
+            prop_assert!(rate.min(own) - 1e-12 <= p.rate && p.rate <= rate.max(own) + 1e-12);
+            prop_assert!(0.0 <= p.interval.low && p.interval.low < p.interval.high && p.interval.high <= 1.0);
+            // Seen from the other side.
+            let other = Prior::new(prior.lost, prior.won).unwrap().after(seen.other_side());
+            prop_assert!((p.interval.low + other.interval.high - 1.0).abs() < 1e-12);
+        }
+
+        #[test]
+        fn keeps_the_mean_and_the_order(won in prop::collection::vec(0usize..=30, 4..20)) {
+            let p = james_stein(&won, 30).unwrap();
+            let mean = p.rates.iter().sum::<f64>() / p.rates.len() as f64;
+            prop_assert!((mean - p.mean).abs() < 1e-12);
+            for (pair, rates) in won.windows(2).zip(p.rates.windows(2)) {
+                prop_assert!((pair[0] <= pair[1]) == (rates[0] <= rates[1]) || p.factor <= 0.0);
+            }
+        }
+    }
+}

@@ -1,0 +1,233 @@
+//! Comparisons within groups: first and second serves, matches, opponents. Pooled numbers may say the opposite.
+
+use std::cmp::Ordering;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::interval::Z;
+use super::special::chi2_above;
+use super::{Interval, Proportion};
+
+/// Two rates compared within groups.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Stratified {
+    /// The first of all groups together.
+    pub this: Proportion,
+    /// The second of all groups together.
+    pub that: Proportion,
+    /// The odds of the first against the second within groups: above 1 it wins more. None where the groups cannot say.
+    pub odds_ratio: Option<f64>,
+    /// 95 % interval of the odds ratio; none where it or its inverse is 0.
+    pub interval: Option<Interval>,
+    /// How often chance alone gives such a difference within the groups, or a larger one; none where they cannot say.
+    pub p: Option<f64>,
+    /// Whether the groups contradict what they say together.
+    pub reversal: Reversal,
+}
+
+/// Whether the pooled comparison and the groups point the same way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Reversal {
+    /// They do, or one of them points nowhere.
+    No,
+    /// Pooled, one wins more; weighed within the groups, the other does, though not in each.
+    Weighed,
+    /// Pooled, one wins more; in every group that has both, and in at least two, the other does.
+    Everywhere,
+}
+
+/// Compares two rates within groups, each `(this, that)`. A group without points on both sides says nothing and is
+/// left out of the odds ratio and its test, not of the pooled rates.
+///
+/// Odds ratio and test (without continuity correction): Mantel & Haenszel 1959, *J. Natl. Cancer Inst.* 22:719.
+/// Interval: Robins, Breslow & Greenland 1986, *Biometrics* 42:311.
+pub fn stratified(groups: &[(Proportion, Proportion)]) -> Stratified {
+    let pooled = |side: fn(&(Proportion, Proportion)) -> Proportion| {
+        groups.iter().map(side).fold(Proportion::default(), |sum, p| Proportion {
+            won: sum.won + p.won,
+            lost: sum.lost + p.lost,
+            unknown: sum.unknown + p.unknown,
+        })
+    };
+    let (this, that) = (pooled(|g| g.0), pooled(|g| g.1));
+    let both: Vec<_> = groups.iter().filter(|(a, b)| a.n() > 0 && b.n() > 0).copied().collect();
+    let mut sums = Sums::default();
+    for (a, b) in &both {
+        sums.add(*a, *b);
+    }
+    let odds_ratio = (sums.s > 0.0).then(|| sums.r / sums.s);
+    let interval = odds_ratio.and_then(|or| sums.interval(or));
+    let p = (sums.variance > 0.0).then(|| chi2_above(sums.excess.powi(2) / sums.variance, 1));
+    Stratified { this, that, odds_ratio, interval, p, reversal: reversal(this, that, &both, &sums) }
+}
+
+/// Sums over the groups; in each, the first won a and lost b, the second won c and lost d, of n.
+#[derive(Default)]
+struct Sums {
+    /// a d / n
+    r: f64,
+    /// b c / n
+    s: f64,
+    /// (a + d)/n times a d / n; and so on, crosswise
+    pr: f64,
+    cross: f64,
+    qs: f64,
+    /// a less what it would be if both rates were the same, and the variance of that
+    excess: f64,
+    variance: f64,
+}
+
+impl Sums {
+    fn add(&mut self, this: Proportion, that: Proportion) {
+        let [a, b, c, d] = [this.won, this.lost, that.won, that.lost].map(|x| x as f64);
+        let n = a + b + c + d;
+        let (p, q, r, s) = ((a + d) / n, (b + c) / n, a * d / n, b * c / n);
+        self.r += r;
+        self.s += s;
+        self.pr += p * r;
+        self.cross += p * s + q * r;
+        self.qs += q * s;
+        self.excess += a - (a + b) * (a + c) / n;
+        self.variance += (a + b) * (c + d) * (a + c) * (b + d) / (n * n * (n - 1.0));
+    }
+
+    fn interval(&self, odds_ratio: f64) -> Option<Interval> {
+        let (r, s) = (self.r, self.s);
+        if r <= 0.0 || s <= 0.0 {
+            return None;
+        }
+        let variance = self.pr / (2.0 * r * r) + self.cross / (2.0 * r * s) + self.qs / (2.0 * s * s);
+        let factor = (Z * variance.sqrt()).exp();
+        Some(Interval { low: odds_ratio / factor, high: odds_ratio * factor })
+    }
+}
+
+fn reversal(this: Proportion, that: Proportion, both: &[(Proportion, Proportion)], sums: &Sums) -> Reversal {
+    let pooled = higher(this, that);
+    if pooled == Ordering::Equal {
+        return Reversal::No;
+    }
+    if both.len() >= 2 && both.iter().all(|(a, b)| higher(*a, *b) == pooled.reverse()) {
+        return Reversal::Everywhere;
+    }
+    // The same weights as the odds ratio, which may be infinite where one group is won throughout.
+    let within = sums.r.total_cmp(&sums.s);
+    if within == pooled.reverse() { Reversal::Weighed } else { Reversal::No }
+}
+
+/// Which rate is higher, in whole numbers: no rounding decides.
+fn higher(a: Proportion, b: Proportion) -> Ordering {
+    (a.won as u128 * b.n() as u128).cmp(&(b.won as u128 * a.n() as u128))
+}
+
+impl Stratified {
+    /// The reversal in words, with the names of the two and of what a group is (`kind of serve`, `match`); none when there is
+    /// none.
+    pub fn reversal_words(&self, this: &str, that: &str, group: &str) -> Option<String> {
+        let (a, b) = (self.this.rate()?, self.that.rate()?);
+        let (pooled, within) = if a > b { (this, that) } else { (that, this) };
+        let (high, low) = (100.0 * a.max(b), 100.0 * a.min(b));
+        let how = match self.reversal {
+            Reversal::No => return None,
+            Reversal::Weighed => format!("taken {group} by {group}"),
+            Reversal::Everywhere => format!("in every {group}"),
+        };
+        Some(format!(
+            "{pooled} wins more of all points ({high:.0} % against {low:.0} %), but {within} wins more {how}: \
+             the two were not played in the same shares of each {group}"
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evidence::{near, won_of};
+    use proptest::prelude::*;
+
+    /// `stats.simpson` of the project's vectors: Mantel & Haenszel 1959; numbers invented.
+    fn reversed() -> [(Proportion, Proportion); 2] {
+        [(won_of(24, 30), won_of(9, 11)), (won_of(5, 10), won_of(16, 30))]
+    }
+
+    #[test]
+    fn a_reversal_is_found_and_said() {
+        let s = stratified(&reversed());
+        near(s.this.rate().unwrap(), 0.725, 1e-15);
+        near(s.that.rate().unwrap(), 0.609_756_097_560_975_6, 1e-15);
+        near(s.odds_ratio.unwrap(), 0.880_514_705_882_352_9, 1e-14);
+        assert_eq!(s.reversal, Reversal::Everywhere);
+        insta::assert_snapshot!(s.reversal_words("wide", "T", "kind of serve").unwrap(), @"wide wins more of all points (72 % against 61 %), but T wins more in every kind of serve: the two were not played in the same shares of each kind of serve");
+    }
+
+    #[test]
+    fn a_reversal_in_sum_only_is_told_apart() {
+        let mut groups = reversed().to_vec();
+        groups.push((won_of(2, 3), won_of(1, 2)));
+        let s = stratified(&groups);
+        assert_eq!(s.reversal, Reversal::Weighed, "{s:?}");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", "match").unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more taken match by match: the two were not played in the same shares of each match");
+    }
+
+    #[test]
+    fn agreement_is_no_reversal() {
+        let s = stratified(&[(won_of(8, 10), won_of(4, 10)), (won_of(7, 10), won_of(5, 10))]);
+        assert_eq!(s.reversal, Reversal::No);
+        assert_eq!(s.reversal_words("wide", "T", "serve"), None);
+        assert!(s.interval.unwrap().holds(s.odds_ratio.unwrap()));
+        // One group alone cannot be reversed.
+        assert_eq!(stratified(&reversed()[..1]).reversal, Reversal::No);
+    }
+
+    #[test]
+    fn groups_that_cannot_say_are_left_out() {
+        let nothing = stratified(&[]);
+        assert_eq!((nothing.odds_ratio, nothing.interval, nothing.p), (None, None, None));
+        let one_sided = stratified(&[(won_of(3, 4), won_of(0, 0)), (won_of(0, 0), won_of(2, 9))]);
+        assert_eq!((one_sided.odds_ratio, one_sided.p, one_sided.reversal), (None, None, Reversal::No));
+        assert_eq!(one_sided.that, won_of(2, 9));
+        let all_won = stratified(&[(won_of(1, 1), won_of(0, 1))]);
+        assert_eq!((all_won.odds_ratio, all_won.interval), (None, None));
+        near(all_won.p.unwrap(), 0.317_310_507_862_914, 1e-12); // chi-squared 1 on 1 degree: scipy 1.17
+    }
+
+    fn some() -> impl Strategy<Value = Vec<(Proportion, Proportion)>> {
+        let side = || (0usize..40, 0usize..40).prop_map(|(won, lost)| Proportion { won, lost, unknown: 1 });
+        prop::collection::vec((side(), side()), 0..6)
+    }
+
+    fn same(a: Option<f64>, b: Option<f64>) -> bool {
+        match (a, b) {
+            (Some(a), Some(b)) => (a - b).abs() <= 1e-9 * a.abs().max(b.abs()),
+            (a, b) => a == b,
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn the_order_of_groups_does_not_matter(mut groups in some()) {
+            let s = stratified(&groups);
+            groups.reverse();
+            groups.push((Proportion::default(), Proportion::default()));
+            let t = stratified(&groups);
+            prop_assert!(same(s.odds_ratio, t.odds_ratio) && same(s.p, t.p));
+            prop_assert!(same(s.interval.map(|i| i.low), t.interval.map(|i| i.low)));
+            prop_assert_eq!((s.this, s.that), (t.this, t.that));
+        }
+
+        #[test]
+        fn swapping_the_two_turns_the_odds(groups in some()) {
+            let s = stratified(&groups);
+            let t = stratified(&groups.iter().map(|(a, b)| (*b, *a)).collect::<Vec<_>>());
+            prop_assert!(same(s.p, t.p));
+            if let (Some(a), Some(b)) = (s.interval, t.interval) {
+                prop_assert!(same(Some(a.low), Some(1.0 / b.high)));
+                prop_assert!(a.holds(s.odds_ratio.unwrap()));
+            }
+            prop_assert_eq!(s.reversal == Reversal::Everywhere, t.reversal == Reversal::Everywhere);
+            prop_assert_eq!(s.reversal_words("x", "y", "set"), t.reversal_words("y", "x", "set"));
+        }
+    }
+}

@@ -1,0 +1,227 @@
+//! What a comparison says, in words that a coach would use.
+
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::many::{ALPHA, false_discovery};
+use super::power::{about, points_needed};
+use super::{Comparison, Interval, Proportion, compare};
+
+/// With fewer decided points than this a rate says too little (common practice; no source).
+pub const FEW: usize = 10;
+
+/// The difference that a coach should be able to see: 20 points in a hundred (our choice).
+const WORTH_SEEING: f64 = 0.2;
+
+/// What can be said of the difference between two rates.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "verdict", rename_all = "snake_case")]
+pub enum Verdict {
+    /// One of the two has no decided points.
+    Nothing,
+    /// Too few points to see a difference of 20 in a hundred.
+    TooFew {
+        /// Decided points of the smaller of the two.
+        points: usize,
+        /// About how many it would need, if the other grew alike.
+        needed: usize,
+    },
+    /// Enough points, and no difference to be seen.
+    NoDifference {
+        /// Where the difference may lie: on both sides of 0.
+        interval: Interval,
+    },
+    /// A difference, but one that chance gives easily when so many questions are asked.
+    PerhapsChance {
+        /// How many were asked.
+        questions: usize,
+        /// Where the difference would lie, had this been the only question.
+        interval: Interval,
+    },
+    /// A difference.
+    Difference {
+        /// Where it may lie: on one side of 0.
+        interval: Interval,
+    },
+}
+
+/// Compares each pair, as so many questions asked at once, in the order given.
+///
+/// A difference is said only where there are at least 10 decided points on both sides ([`FEW`]), the interval leaves
+/// out 0, and the false discovery rate over all questions is at most 5 %.
+pub fn verdicts(pairs: &[(Proportion, Proportion)]) -> Vec<Verdict> {
+    let compared: Vec<Option<Comparison>> = pairs.iter().map(|(this, that)| compare(*this, *that)).collect();
+    let asked: Vec<f64> = compared.iter().flatten().map(|c| c.p).collect();
+    let mut rates = false_discovery(&asked).into_iter();
+    let mut say = |c: &Comparison| Verdict::of(c, rates.next().unwrap_or(1.0), asked.len());
+    compared.iter().map(|c| c.as_ref().map_or(Verdict::Nothing, &mut say)).collect()
+}
+
+impl Verdict {
+    /// What one comparison says, given its false discovery rate among so many questions.
+    pub fn of(comparison: &Comparison, discovery: f64, questions: usize) -> Self {
+        let interval = comparison.interval;
+        let points = comparison.this.n().min(comparison.that.n());
+        let needed = needed(comparison.this, comparison.that);
+        // The p-value and the interval may disagree near 5 %; both must agree before a difference is said.
+        let seen = !interval.holds(0.0) && comparison.p <= ALPHA;
+        if points < FEW || (!seen && points < needed) {
+            Self::TooFew { points, needed }
+        } else if !seen {
+            Self::NoDifference { interval }
+        } else if discovery > ALPHA {
+            Self::PerhapsChance { questions, interval }
+        } else {
+            Self::Difference { interval }
+        }
+    }
+}
+
+/// How many decided points the smaller of the two would need to see a difference of 20 in a hundred, at the ratio
+/// that they have; never fewer than [`FEW`].
+///
+/// With arms of ratio r the smaller needs (1 + 1/r)/2 of what an equal arm does: Fleiss, Levin & Paik, *Statistical
+/// Methods for Rates and Proportions*, chapter 4 (from memory).
+pub(super) fn needed(this: Proportion, that: Proportion) -> usize {
+    let (small, large) = if this.n() < that.n() { (this, that) } else { (that, this) };
+    // Around the rate of both together; the half point keeps a few points from claiming 0 or 100 %.
+    let base = ((small.won + large.won) as f64 + 0.5) / ((small.n() + large.n()) as f64 + 1.0);
+    let each = points_needed(base, WORTH_SEEING).unwrap_or(0) as f64;
+    let ratio = small.n() as f64 / large.n().max(1) as f64;
+    ((each * (1.0 + ratio) / 2.0).ceil() as usize).max(FEW)
+}
+
+impl fmt::Display for Verdict {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Nothing => f.write_str("nothing to compare: one side has no points"),
+            Self::TooFew { points, needed } => {
+                let s = if *points == 1 { "" } else { "s" };
+                let needed = about(*needed);
+                write!(
+                    f,
+                    "too few to tell: {points} point{s}; you would need about {needed} to see a 20-point difference"
+                )
+            }
+            Self::NoDifference { interval } => {
+                write!(f, "no difference to be seen: {} is possible", Range(*interval))
+            }
+            Self::PerhapsChance { questions, interval } => {
+                write!(
+                    f,
+                    "perhaps chance: one of {questions} questions; alone it would be {}",
+                    Range(*interval)
+                )
+            }
+            Self::Difference { interval } => write!(f, "a difference: {}", Range(*interval)),
+        }
+    }
+}
+
+/// A difference as a coach would say it: in a hundred points.
+struct Range(Interval);
+
+impl fmt::Display for Range {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Interval { low, high } = self.0;
+        if low > 0.0 {
+            write!(f, "{} to {} more won in a hundred", hundred(low), hundred(high))
+        } else if high < 0.0 {
+            write!(f, "{} to {} fewer won in a hundred", hundred(-high), hundred(-low))
+        } else {
+            write!(f, "anything from {} fewer to {} more won in a hundred", hundred(-low), hundred(high))
+        }
+    }
+}
+
+/// In a hundred; what is not 0 is not called 0.
+pub(super) fn hundred(part: f64) -> String {
+    if part > 0.0 && part < 0.005 { "less than 1".into() } else { format!("{:.0}", part * 100.0) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::evidence::won_of;
+    use proptest::prelude::*;
+
+    fn said(pairs: &[(Proportion, Proportion)]) -> Vec<String> {
+        verdicts(pairs).iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn in_a_coachs_words() {
+        let alone = |this, that| said(&[(this, that)]).remove(0);
+        insta::assert_snapshot!(
+            [
+                alone(won_of(0, 0), won_of(3, 9)),
+                alone(won_of(1, 1), won_of(1, 2)),
+                alone(won_of(3, 5), won_of(2, 5)),
+                alone(won_of(5, 5), won_of(20, 60)),
+                alone(won_of(12, 20), won_of(40, 80)),
+                alone(won_of(100, 200), won_of(110, 200)),
+                alone(won_of(56, 70), won_of(48, 80)),
+                alone(won_of(48, 80), won_of(56, 70)),
+                alone(won_of(5100, 10_000), won_of(4951, 10_000)),
+            ]
+            .join("\n"),
+            @r"
+        nothing to compare: one side has no points
+        too few to tell: 1 point; you would need about 70 to see a 20-point difference
+        too few to tell: 5 points; you would need about 90 to see a 20-point difference
+        too few to tell: 5 points; you would need about 50 to see a 20-point difference
+        too few to tell: 20 points; you would need about 60 to see a 20-point difference
+        no difference to be seen: anything from 15 fewer to 5 more won in a hundred is possible
+        a difference: 5 to 33 more won in a hundred
+        a difference: 5 to 33 fewer won in a hundred
+        a difference: less than 1 to 3 more won in a hundred
+        "
+        );
+    }
+
+    /// "About 90": 93 points each to see 70 % against 50 % (`stats.n_per_arm_80pct` of the project's vectors).
+    #[test]
+    fn five_points_need_about_ninety() {
+        assert_eq!(
+            verdicts(&[(won_of(3, 5), won_of(2, 5))])[0].to_string(),
+            "too few to tell: 5 points; you would need about 90 to see a 20-point difference"
+        );
+    }
+
+    #[test]
+    fn one_find_among_many_questions_may_be_chance() {
+        let find = (won_of(56, 70), won_of(48, 80));
+        assert!(matches!(verdicts(&[find])[0], Verdict::Difference { .. }));
+        let mut asked = vec![find];
+        asked.extend(vec![(won_of(100, 200), won_of(101, 200)); 19]);
+        asked.push((won_of(0, 0), won_of(1, 2)));
+        let said = verdicts(&asked);
+        // What could not be compared was no question.
+        assert!(matches!(said[0], Verdict::PerhapsChance { questions: 20, .. }), "{:?}", said[0]);
+        assert_eq!(said[20], Verdict::Nothing);
+        insta::assert_snapshot!(said[0], @"perhaps chance: one of 20 questions; alone it would be 5 to 33 more won in a hundred");
+    }
+
+    proptest! {
+        #[test]
+        fn asking_more_never_finds_more(
+            pairs in prop::collection::vec(((0usize..90, 0usize..90), (0usize..90, 0usize..90)), 1..12)
+        ) {
+            let of = |(won, lost)| Proportion { won, lost, unknown: 0 };
+            let pairs: Vec<_> = pairs.into_iter().map(|(a, b)| (of(a), of(b))).collect();
+            for (pair, among) in pairs.iter().zip(verdicts(&pairs)) {
+                let alone = verdicts(&[*pair])[0];
+                let found = |v: &Verdict| matches!(v, Verdict::Difference { .. });
+                prop_assert!(!found(&among) || found(&alone));
+                let chance = matches!(alone, Verdict::PerhapsChance { .. });
+                prop_assert!(!chance);
+                // Seen from the other side it is the same verdict.
+                let turned = verdicts(&[(pair.1, pair.0)])[0];
+                prop_assert_eq!(std::mem::discriminant(&alone), std::mem::discriminant(&turned));
+                prop_assert!(!alone.to_string().contains("NaN"));
+            }
+        }
+    }
+}
