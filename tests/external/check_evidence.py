@@ -1,0 +1,208 @@
+"""Reckons the statistics of Changeover again with scipy and statsmodels.
+
+    check_evidence.py FILE
+
+FILE holds one JSON object a line: a table and what Changeover made of it. Both must agree to 1e-9, relative. Says
+what differs, how far the furthest is off, and ends with 1 if anything differs.
+"""
+
+import json
+import math
+import sys
+import warnings
+from collections import Counter
+from fractions import Fraction
+from math import comb
+
+import numpy as np
+from scipy import stats
+from statsmodels.stats.contingency_tables import StratifiedTable
+from statsmodels.stats.inter_rater import cohens_kappa
+from statsmodels.stats.multitest import multipletests
+from statsmodels.stats.proportion import (
+    confint_proportions_2indep,
+    proportion_confint,
+    samplesize_proportions_2indep_onetail,
+)
+
+WITHIN = 1e-9
+# Below this, double precision has no more digits to compare: probabilities and bits this small are 0.
+NOTHING = 1e-250
+
+wrong = []
+furthest = Counter()
+compared = Counter()
+
+
+def same(what, case, ours, theirs):
+    """Compares two numbers, or two lists of them; None and what is not finite are "no answer"."""
+    if isinstance(theirs, (list, tuple, np.ndarray)):
+        if ours is None or len(ours) != len(theirs):
+            wrong.append(f"{what}: {ours} is not {theirs} in {case}")
+            return
+        for a, b in zip(ours, theirs):
+            same(what, case, a, b)
+        return
+    compared[what] += 1
+    nothing = theirs is None or not math.isfinite(theirs)
+    if ours is None or nothing:
+        if not (ours is None and nothing):
+            wrong.append(f"{what}: {ours!r} is not {theirs!r} in {case}")
+        return
+    off = abs(ours - theirs)
+    if off > NOTHING:
+        off /= max(abs(ours), abs(theirs))
+        furthest[what] = max(furthest[what], off)
+        if off > WITHIN:
+            wrong.append(f"{what}: {ours!r} is not {theirs!r} in {case}")
+
+
+def rate(case):
+    won, lost = case["table"]
+    if won + lost == 0:
+        same("wilson", case, case["wilson"], None)
+        same("exact", case, case["exact"], None)
+    else:
+        theirs = stats.binomtest(won, won + lost).proportion_ci(0.95, method="wilson")
+        same("wilson", case, case["wilson"], [theirs.low, theirs.high])
+        # scipy stops its search for the exact ends at 2e-12, too early for a small rate: these are from statsmodels.
+        same("exact", case, case["exact"], proportion_confint(won, won + lost, 0.05, method="beta"))
+    after = stats.beta(case["prior"][0] + won, case["prior"][1] + lost)
+    same("posterior", case, case["posterior"], [after.mean(), after.ppf(0.025), after.ppf(0.975)])
+
+
+def difference(case):
+    (a, b), (c, d) = case["table"]
+    tails = ("less", "greater", "two-sided")
+    same("fisher", case, case["fisher"], [stats.fisher_exact([[a, b], [c, d]], alternative=t).pvalue for t in tails])
+    if a + b == 0 or c + d == 0:
+        same("difference", case, case["interval"], None)
+    else:
+        theirs = confint_proportions_2indep(a, a + b, c, c + d, method="newcomb", compare="diff", alpha=0.05)
+        same("difference", case, case["interval"], theirs)
+
+
+def discovery(case):
+    same("discovery", case, case["q"], multipletests(case["p"], method="fdr_bh")[1])
+
+
+def groups(case):
+    # What a group without points on both sides adds is 0 divided by 0 there; here it is left out.
+    tables = [t for t in case["tables"] if sum(t[0]) and sum(t[1])]
+    if not tables:
+        for name in ("odds_ratio", "interval", "p"):
+            same("groups", case, case[name], None)
+        return
+    theirs = StratifiedTable([np.array(t, dtype=float) for t in tables])
+    same("odds ratio", case, case["odds_ratio"], theirs.oddsratio_pooled)
+    # Its own p-value is 1 less the distribution, without digits when small: the statistic's tail is from scipy.
+    same("mantel-haenszel p", case, case["p"], stats.chi2.sf(theirs.test_null_odds(correction=False).statistic, 1))
+    if case["interval"] is None:
+        forward = sum(a * d for (a, b), (c, d) in tables)
+        back = sum(b * c for (a, b), (c, d) in tables)
+        if forward and back:
+            wrong.append(f"odds interval: missing in {case}")
+    else:
+        same("odds interval", case, case["interval"], theirs.oddsratio_pooled_confint())
+
+
+def exact_runs(first, second, seen):
+    """Both tails of the runs distribution in whole numbers."""
+    ways = {}
+    for r in range(2, first + second + 1):
+        k, odd = divmod(r, 2)
+        if odd:
+            ways[r] = comb(first - 1, k) * comb(second - 1, k - 1) + comb(first - 1, k - 1) * comb(second - 1, k)
+        else:
+            ways[r] = 2 * comb(first - 1, k - 1) * comb(second - 1, k - 1)
+    every = comb(first + second, first)
+    assert sum(ways.values()) == every
+    few = sum(w for r, w in ways.items() if r <= seen)
+    many = sum(w for r, w in ways.items() if r >= seen)
+    return [float(Fraction(few, every)), float(Fraction(many, every))]
+
+
+def serves(case):
+    choices = case["choices"]
+    n = len(choices)
+    counts = Counter(choices)
+    same("entropy", case, case["bits"], stats.entropy(list(counts.values()), base=2) if n else None)
+    pairs = list(zip(choices, choices[1:]))
+    given = None
+    if pairs:
+        # H(pair) - H(before)
+        both = stats.entropy(list(Counter(pairs).values()), base=2)
+        given = both - stats.entropy(list(Counter(choices[:-1]).values()), base=2)
+    if given is not None and abs(given) < 1e-12:
+        given = 0.0
+    same("entropy given", case, case["given"], given)
+    wide = [c == 0 for c in choices]
+    if case["runs"] is None:
+        if any(wide) and not all(wide):
+            wrong.append(f"runs: missing in {case}")
+        return
+    runs, z, p_normal, few, many = case["runs"]
+    first, second = sum(wide), n - sum(wide)
+    same("runs", case, [few, many], exact_runs(first, second, runs))
+    same("runs", case, runs, 1 + int(np.count_nonzero(np.diff(wide))))
+    if z is not None:
+        mean = 1 + 2 * first * second / n
+        sd = math.sqrt((mean - 1) * (mean - 2) / (n - 1))
+        same("runs z", case, [z, p_normal], [(runs - mean) / sd, 2 * stats.norm.sf(abs(runs - mean) / sd)])
+
+
+def directions(case):
+    table = np.array([row for row in case["table"] if sum(row)])
+    if len(table) < 2 or 0 in table.sum(axis=0):
+        same("directions", case, case["test"], None)
+        return
+    theirs = stats.chi2_contingency(table, correction=False)
+    same("directions", case, case["test"], [theirs.statistic, theirs.dof, theirs.pvalue])
+
+
+def agreement(case):
+    table = np.array(case["table"])
+    same("kappa", case, case["kappa"], cohens_kappa(table).kappa)
+    same("weighted kappa", case, case["linear"], cohens_kappa(table, wt="linear").kappa)
+    same("weighted kappa", case, case["square"], cohens_kappa(table, wt="quadratic").kappa)
+
+
+def power(case):
+    one, other = case["rates"]
+    theirs = samplesize_proportions_2indep_onetail(
+        one - other, other, 0.8, ratio=1, alpha=0.05, value=0, alternative="two-sided"
+    )
+    same("points needed", case, case["n"], float(theirs))
+
+
+def pulled(case):
+    # No library has it: numpy, in another form than ours.
+    rates = np.array(case["won"]) / case["of"]
+    mean, k = rates.mean(), len(rates)
+    spread = rates.var(ddof=1) * (k - 1)
+    keep = max(1 - (k - 3) * (mean - mean**2) / case["of"] / spread, 0) if spread > 0 else 0.0
+    theirs = np.average([rates, np.full(k, mean)], axis=0, weights=[keep, 1 - keep])
+    same("pulled", case, case["rates"], theirs)
+
+
+def main():
+    with open(sys.argv[1], encoding="utf-8") as file:
+        cases = [json.loads(line) for line in file]
+    kinds = Counter(case["kind"] for case in cases)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        for case in cases:
+            globals()[case["kind"]](case)
+    for kind in "rate difference discovery groups serves directions agreement power pulled".split():
+        if kinds[kind] < 50:
+            wrong.append(f"only {kinds[kind]} tables of kind {kind}")
+    for line in wrong[:30]:
+        print(line)
+    for what, n in sorted(compared.items()):
+        print(f"{what}: {n} numbers, furthest off {furthest[what]:.1e}")
+    print(f"{len(cases)} tables reckoned again: {len(wrong)} faults")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
