@@ -4,6 +4,7 @@ use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
 
 use super::ExportError;
+use crate::record::footage::{name_path, name_text};
 
 /// Writes a file whole or not at all. A file that is there is replaced only with `force`.
 ///
@@ -46,14 +47,14 @@ fn folder(path: &Path) -> &Path {
 /// How `file`, named from the folder `home`, is named from the folder `base`; with slashes. Both folders must be
 /// absolute and without `..`; when they share nothing, the answer is absolute.
 pub fn relative(home: &Path, file: &str, base: &Path) -> String {
-    let target: PathBuf = home.join(file);
+    let target: PathBuf = home.join(name_path(file));
     let (to, from): (Vec<Component<'_>>, Vec<Component<'_>>) =
         (target.components().collect(), base.components().collect());
     let shared = to.iter().zip(&from).take_while(|(a, b)| a == b).count();
     if shared == 0 {
-        return target.to_string_lossy().into_owned();
+        return name_text(&target);
     }
     let up = from[shared..].iter().map(|_| "..".to_owned());
-    let down = to[shared..].iter().map(|c| c.as_os_str().to_string_lossy().into_owned());
+    let down = to[shared..].iter().map(|c| name_text(c.as_os_str().as_ref()));
     up.chain(down).collect::<Vec<_>>().join("/")
 }

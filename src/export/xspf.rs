@@ -2,13 +2,14 @@
 
 use std::io;
 
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_encode};
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 
 use super::csv::seconds;
 use super::{ExportError, Sheet, one_line};
 use crate::clips::Clip;
+use crate::record::footage::name_path;
 
 /// The namespace of XSPF 1.
 const NAMESPACE: &str = "http://xspf.org/ns/0/";
@@ -61,7 +62,8 @@ fn millis(clip: &Clip) -> u128 {
 
 /// The file as a relative URI (or `file:` for an absolute path) with the clip as its fragment: `a%20b.mp4#t=8,16`.
 fn location(clip: &Clip) -> String {
-    let path = utf8_percent_encode(&clip.file, ENCODED);
+    let path = name_path(&clip.file);
+    let path = percent_encode(path.as_os_str().as_encoded_bytes(), ENCODED);
     let scheme = if clip.file.starts_with('/') { "file://" } else { "" };
     let (start, end) = (seconds(clip.file_span.start()), seconds(clip.file_span.end()));
     format!("{scheme}{path}#t={start},{end}")

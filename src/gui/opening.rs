@@ -10,7 +10,7 @@ use gtk::{gio, glib};
 use super::recent;
 use super::session::Session;
 use super::window::Window;
-use crate::record::footage::{fingerprint, footage_path};
+use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
 use crate::record::{Footage, Record};
 use crate::time::MatchTime;
@@ -223,7 +223,8 @@ fn look(path: &Path) -> Found {
 }
 
 fn look_at_record(path: &Path) -> Result<Found, String> {
-    let store = Store::open(path).map_err(|e| e.to_string())?;
+    let mut store = Store::open(path).map_err(|e| e.to_string())?;
+    relink(&mut store);
     let media = match store.record().footage.first() {
         None => Err("This record has no footage: its points can be read, but not watched.".into()),
         Some(footage) => footage_path(path, footage)
@@ -240,7 +241,7 @@ fn look_at_footage(path: &Path) -> Result<Found, String> {
         Store::open(&sidecar)
     } else {
         let footage = Footage {
-            file: path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+            file: name_text(path.file_name().unwrap_or_default().as_ref()),
             fingerprint: fingerprint(path).ok(),
             duration: media.duration,
             rate: media.rate,

@@ -7,6 +7,7 @@ use thiserror::Error;
 use super::model::{Footage, MatchInfo, Point, Record};
 use crate::tennis::mark::Mark;
 use crate::tennis::rules::RulesError;
+use crate::time::MatchTime;
 
 /// One change of a record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -37,6 +38,15 @@ pub enum Edit {
     SetFootage(Vec<Footage>),
     /// The score after the last point, or none.
     SetClosingScore(Option<Mark>),
+    /// The media files, and all that was logged moved on the match clock: see [`super::align`].
+    AlignFootage {
+        /// The files as they shall be.
+        footage: Vec<Footage>,
+        /// How much later everything is.
+        later: MatchTime,
+        /// How much earlier.
+        earlier: MatchTime,
+    },
 }
 
 /// What an edit changed, for whoever shows the record.
@@ -55,6 +65,8 @@ pub enum Change {
     Footage,
     /// The score after the last point.
     ClosingScore,
+    /// The footage and, on the match clock, the time of every point.
+    Clock,
 }
 
 /// Why an edit cannot be applied.
@@ -93,6 +105,9 @@ pub enum EditError {
         /// Sets that can be played.
         most: usize,
     },
+    /// A time that would leave the match clock.
+    #[error("a time would lie before 0 or beyond the end of the match clock; nothing is moved")]
+    OffTheClock,
     /// More points than any match has.
     #[error("a record holds at most {MOST_POINTS} points, and has them")]
     TooMany,
@@ -116,7 +131,13 @@ impl Record {
         match &edit {
             Edit::InsertPoint { point, .. } | Edit::SetPoint { point, .. } => check_point(point)?,
             Edit::SetMatch(about) => check_match(about)?,
-            Edit::RemovePoint { .. } | Edit::SetFootage(_) | Edit::SetClosingScore(_) => {}
+            Edit::AlignFootage { later, earlier, .. } if !self.can_move(*later, *earlier) => {
+                return Err(EditError::OffTheClock);
+            }
+            Edit::RemovePoint { .. }
+            | Edit::SetFootage(_)
+            | Edit::AlignFootage { .. }
+            | Edit::SetClosingScore(_) => {}
         }
         self.put(edit)
     }
@@ -153,6 +174,11 @@ impl Record {
             Edit::SetClosingScore(mark) => {
                 let old = std::mem::replace(&mut self.closing_score, mark);
                 Ok((Change::ClosingScore, Edit::SetClosingScore(old)))
+            }
+            Edit::AlignFootage { footage, later, earlier } => {
+                let footage = std::mem::replace(&mut self.footage, footage);
+                self.move_clock(later, earlier);
+                Ok((Change::Clock, Edit::AlignFootage { footage, later: earlier, earlier: later }))
             }
         }
     }

@@ -96,6 +96,14 @@ pub enum RecordError {
         /// Why, in words.
         why: String,
     },
+    /// A player asked for who is not in the record.
+    #[error("nobody here is called \"{found}\"; allowed: {allowed}")]
+    NoPlayer {
+        /// The name asked for.
+        found: String,
+        /// Who there is.
+        allowed: String,
+    },
     /// The edit does not fit the record.
     #[error(transparent)]
     Edit(#[from] EditError),

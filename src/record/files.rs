@@ -2,13 +2,14 @@
 
 use std::ffi::OsString;
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use chrono::Local;
 use tempfile::NamedTempFile;
 
-use super::journal::{folder, sync_folder};
+use super::disk::{self, folder, sync_folder};
+use super::model::VERSION;
 
 /// The sidecar of a footage file: `NAME.points.json` beside it.
 pub fn sidecar_for(footage: &Path) -> PathBuf {
@@ -31,27 +32,37 @@ fn with_suffix(path: &Path, suffix: &str) -> PathBuf {
     name.into()
 }
 
-/// A name for keeping this file that nothing has yet: `FILE.aside-20260131-235959`.
-fn aside(path: &Path) -> PathBuf {
-    let stamp = Local::now().format("%Y%m%d-%H%M%S");
-    let first = with_suffix(path, &format!(".aside-{stamp}"));
-    let more = (2u32..).map(|n| with_suffix(path, &format!(".aside-{stamp}-{n}")));
+/// What marks the name of a file that was kept: `FILE.aside-20260131-235959`.
+const ASIDE: &str = ".aside-";
+
+/// A name for keeping this file that nothing has yet, whatever the clock says.
+fn aside(path: &Path, stamp: &str) -> PathBuf {
+    let first = with_suffix(path, &format!("{ASIDE}{stamp}"));
+    let more = (2u32..).map(|n| with_suffix(path, &format!("{ASIDE}{stamp}-{n}")));
     std::iter::once(first.clone()).chain(more).find(|p| p.symlink_metadata().is_err()).unwrap_or(first)
+}
+
+fn now() -> String {
+    Local::now().format("%Y%m%d-%H%M%S").to_string()
 }
 
 /// Gives a file another name, and says which.
 pub(super) fn move_aside(path: &Path) -> io::Result<PathBuf> {
-    let to = aside(path);
-    fs::rename(path, &to)?;
+    let to = aside(path, &now());
+    disk::rename(path, &to)?;
     sync_folder(&to)?;
     Ok(to)
 }
 
 /// Copies a file under another name, down to the disk, and says which.
 pub(super) fn copy_aside(path: &Path) -> io::Result<PathBuf> {
-    let to = aside(path);
-    fs::copy(path, &to)?;
-    File::open(&to)?.sync_all()?;
+    let to = aside(path, &now());
+    let copied = disk::copy(path, &to).and_then(|()| disk::sync_all(&File::open(&to)?));
+    if let Err(e) = copied {
+        // Half a copy would look like one.
+        let _ = fs::remove_file(&to);
+        return Err(e);
+    }
     sync_folder(&to)?;
     Ok(to)
 }
@@ -68,19 +79,36 @@ pub(super) fn keep_version(path: &Path, version: u32) -> io::Result<PathBuf> {
     }
 }
 
+/// The files kept beside a record by the three above, and what killed saves left, in the order of their names.
+pub(super) fn kept_beside(record: &Path) -> Vec<PathBuf> {
+    let older: Vec<PathBuf> = (1..VERSION).map(|v| beside(record, &format!("v{v}.json"))).collect();
+    let own = [record.to_owned(), beside(record, "journal")];
+    let starts: Vec<PathBuf> = (own.iter().map(|p| with_suffix(p, ASIDE)))
+        .chain(own.iter().chain(&older).map(|p| p.with_file_name(temporary(p))))
+        .collect();
+    let name = |p: &Path| p.file_name().unwrap_or_default().as_encoded_bytes().to_vec();
+    let ours = |p: &PathBuf| {
+        older.iter().any(|o| name(o) == name(p)) || starts.iter().any(|s| name(p).starts_with(&name(s)))
+    };
+    let entries = fs::read_dir(folder(record)).into_iter().flatten().flatten();
+    let mut found: Vec<_> = entries.map(|e| e.path()).filter(ours).collect();
+    found.sort();
+    found
+}
+
 /// Puts a new content in a file's stead: whoever opens it finds the old one or the new one, whatever happens.
 pub(super) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let temp = written(path, bytes)?;
     if let Ok(old) = fs::metadata(path) {
         temp.as_file().set_permissions(old.permissions())?;
     }
-    temp.persist(path).map_err(|e| e.error)?;
+    disk::persist(temp, path, true)?;
     sync_folder(path)
 }
 
 /// Like [`replace`], but fails when the file exists.
 pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    written(path, bytes)?.persist_noclobber(path).map_err(|e| e.error)?;
+    disk::persist(written(path, bytes)?, path, false)?;
     sync_folder(path)
 }
 
@@ -116,9 +144,9 @@ fn written(path: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
         // As any other new file: the user's mask takes from it what it takes.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
-    let mut temp = builder.tempfile_in(folder(path))?;
-    temp.write_all(bytes)?;
-    temp.as_file().sync_all()?;
+    let mut temp = disk::temporary(&builder, folder(path))?;
+    disk::write(temp.as_file_mut(), bytes)?;
+    disk::sync_all(temp.as_file())?;
     Ok(temp)
 }
 
@@ -152,5 +180,19 @@ mod tests {
             })
             .collect();
         assert_eq!(kept.len(), 4);
+    }
+    /// The wall clock may be set back between two of them: no name depends on its order.
+    #[test]
+    fn a_clock_set_back_takes_no_name_twice() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("x");
+        let mut kept = std::collections::BTreeSet::new();
+        for stamp in ["20260301-120000", "20260301-110000", "19700101-000000", "20260301-120000"] {
+            let name = aside(&path, stamp);
+            fs::write(&name, stamp).unwrap();
+            kept.insert(name);
+        }
+        assert_eq!(kept.len(), 4);
+        assert!(kept.contains(&dir.path().join("x.aside-20260301-120000-2")));
     }
 }

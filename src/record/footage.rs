@@ -6,10 +6,12 @@ use std::path::{Component, Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
+use super::disk::folder;
+use super::edit::Edit;
 use super::error::{RecordError, printable};
-use super::journal::folder;
 use super::model::Footage;
 use super::read::hex;
+use super::store::Store;
 
 const MIB: u64 = 1 << 20;
 
@@ -20,7 +22,7 @@ const MIB: u64 = 1 << 20;
 /// stranger may not make the program open any file.
 pub fn footage_path(record: &Path, footage: &Footage) -> Result<PathBuf, RecordError> {
     if is_inside(&footage.file) {
-        Ok(record.with_file_name(&footage.file))
+        Ok(record.with_file_name(name_path(&footage.file)))
     } else {
         Err(RecordError::Outside { file: printable(&footage.file, 200) })
     }
@@ -28,20 +30,100 @@ pub fn footage_path(record: &Path, footage: &Footage) -> Result<PathBuf, RecordE
 
 /// Whether a name stays in the folder it is in.
 pub(super) fn is_inside(name: &str) -> bool {
-    let path = Path::new(name);
+    let path = name_path(name);
     let mut parts = path.components().peekable();
-    parts.peek().is_some() && parts.all(|c| matches!(c, Component::Normal(_))) && !name.contains('\0')
+    let inside = parts.peek().is_some() && parts.all(|c| matches!(c, Component::Normal(_)));
+    inside && !path.as_os_str().as_encoded_bytes().contains(&0)
+}
+
+/// Bytes from 0x80 that make no UTF-8 are held as the private-use characters U+EF80 to U+EFFF.
+const RAW: u32 = 0xef00;
+
+/// A file name as text for the record, without loss: JSON holds only Unicode, a name on disk may be any bytes. Each byte
+/// that is not UTF-8, and each byte of a character from U+EF80 to U+EFFF, becomes U+EF00 plus the byte. [`name_path`] is
+/// the way back.
+pub fn name_text(name: &Path) -> String {
+    let held = |b: &u8| char::from_u32(RAW + u32::from(*b)).unwrap_or('\u{fffd}');
+    let mut text = String::new();
+    for chunk in name.as_os_str().as_encoded_bytes().utf8_chunks() {
+        for c in chunk.valid().chars() {
+            if is_held(c) {
+                text.extend(c.encode_utf8(&mut [0; 4]).as_bytes().iter().map(held));
+            } else {
+                text.push(c);
+            }
+        }
+        text.extend(chunk.invalid().iter().map(held));
+    }
+    text
+}
+
+/// The file name that a record's text stands for: see [`name_text`].
+pub fn name_path(text: &str) -> PathBuf {
+    name_bytes(text).into()
+}
+
+const fn is_held(c: char) -> bool {
+    matches!(c, '\u{ef80}'..='\u{efff}')
+}
+
+#[cfg(unix)]
+fn name_bytes(text: &str) -> std::ffi::OsString {
+    use std::os::unix::ffi::OsStringExt;
+    let mut bytes = Vec::with_capacity(text.len());
+    for c in text.chars() {
+        if is_held(c) {
+            bytes.push((u32::from(c) - RAW) as u8);
+        } else {
+            bytes.extend_from_slice(c.encode_utf8(&mut [0; 4]).as_bytes());
+        }
+    }
+    std::ffi::OsString::from_vec(bytes)
+}
+
+/// Names are Unicode on other systems.
+#[cfg(not(unix))]
+fn name_bytes(text: &str) -> std::ffi::OsString {
+    text.into()
 }
 
 /// Looks for footage that is no longer where the record says: a file of the same kind in the record's folder with the
 /// same fingerprint.
 pub fn find_again(record: &Path, footage: &Footage) -> Option<PathBuf> {
     let wanted = footage.fingerprint.as_deref()?;
-    let kind = Path::new(&footage.file).extension();
+    let name = name_path(&footage.file);
+    let kind = name.extension();
     let entries = std::fs::read_dir(folder(record)).ok()?;
     // Two MiB are read of each; a folder with more files than this is not a folder of matches.
     let files = entries.flatten().map(|e| e.path()).filter(|p| p.extension() == kind).take(500);
     files.into_iter().find(|p| fingerprint(p).is_ok_and(|found| found == wanted))
+}
+
+/// Looks for each footage file that is not where the record says, and puts the name under which [`find_again`] finds it
+/// into the record: one edit, which can be undone. What was found, or could not be noted, is among the store's notices.
+pub fn relink(store: &mut Store) {
+    let mut footage = store.record().footage.clone();
+    let mut said = Vec::new();
+    for file in &mut footage {
+        let Ok(path) = footage_path(store.path(), file) else { continue };
+        if path.exists() {
+            continue;
+        }
+        let Some(found) = find_again(store.path(), file) else { continue };
+        let name = name_text(found.file_name().unwrap_or_default().as_ref());
+        let (was, is) = (printable(&file.file, 200), printable(&name, 200));
+        said.push(format!("footage {was} is not there; {is} is the same film and takes its place"));
+        file.file = name;
+    }
+    if said.is_empty() {
+        return;
+    }
+    if let Err(e) = store.apply(Edit::SetFootage(footage)) {
+        said.push(format!("the new name of the footage is not noted: {e}"));
+    }
+    for notice in said {
+        store.tell(notice);
+    }
 }
 
 /// What a media file is known by when it was moved or renamed: `sha256:` and the SHA-256, in hexadecimal, of its
@@ -72,6 +154,7 @@ pub fn fingerprint(path: &Path) -> Result<String, RecordError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::Record;
     use crate::time::MatchTime;
 
     fn named(file: &str) -> Footage {
@@ -109,6 +192,34 @@ mod tests {
     }
 
     #[test]
+    fn footage_found_again_is_noted_in_the_record() {
+        let dir = tempfile::tempdir().unwrap();
+        let record = dir.path().join("m.points.json");
+        let (first, second) = (dir.path().join("renamed \"one\".mp4"), dir.path().join("two.mp4"));
+        std::fs::write(&first, b"first set").unwrap();
+        std::fs::write(&second, b"second set").unwrap();
+        let print = |path: &Path| fingerprint(path).ok();
+        let footage = vec![
+            Footage { fingerprint: print(&first), ..named("one.mp4") },
+            Footage { fingerprint: print(&second), ..named("two.mp4") },
+            Footage { fingerprint: Some("sha256:0".into()), ..named("lost.mp4") },
+        ];
+        let mut store = Store::create(&record, Record { footage, ..Record::default() }).unwrap();
+        relink(&mut store);
+        let names: Vec<_> = store.record().footage.iter().map(|f| f.file.clone()).collect();
+        assert_eq!(names, ["renamed \"one\".mp4", "two.mp4", "lost.mp4"]);
+        let said = "footage one.mp4 is not there; renamed \"one\".mp4 is the same film and takes its place";
+        assert_eq!(store.notices(), [said]);
+        relink(&mut store);
+        assert_eq!(store.notices().len(), 1, "found once");
+        let _ = store.undo().unwrap().unwrap();
+        assert_eq!(store.record().footage[0].file, "one.mp4");
+        let mut second = Store::open(&record).unwrap();
+        relink(&mut second);
+        assert!(second.notices().last().unwrap().contains("is not noted"), "{:?}", second.notices());
+    }
+
+    #[test]
     fn a_fingerprint_sees_size_start_and_end() {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("m.mp4");
@@ -129,5 +240,42 @@ mod tests {
         std::fs::write(&path, b"").unwrap();
         assert_ne!(fingerprint(&path).unwrap(), first);
         assert!(matches!(fingerprint(dir.path()), Err(RecordError::NotAFile { .. })));
+    }
+    #[cfg(unix)]
+    #[test]
+    fn any_name_on_disk_is_held_without_loss() {
+        use std::os::unix::ffi::OsStrExt;
+        let dir = tempfile::tempdir().unwrap();
+        let record = dir.path().join("m.points.json");
+        for name in [
+            &b"m.mp4"[..],
+            b"two words.mp4",
+            b"\"quoted\" 'twice'.mp4",
+            b"line\nline.mp4",
+            b"\xff\xfe caf\xe9.mp4",
+            "\u{ef80}\u{efff}\u{ef7f}.mp4".as_bytes(),
+            "set \u{fffd} é.mp4".as_bytes(),
+        ] {
+            let disk = Path::new(std::ffi::OsStr::from_bytes(name));
+            let text = name_text(disk);
+            assert_eq!(name_path(&text), disk, "{text:?}");
+            std::fs::write(dir.path().join(disk), name).unwrap();
+            let json = serde_json::to_string(&named(&text)).unwrap();
+            let back: Footage = serde_json::from_str(&json).unwrap();
+            assert_eq!(std::fs::read(footage_path(&record, &back).unwrap()).unwrap(), name);
+        }
+        let up = name_text(Path::new(std::ffi::OsStr::from_bytes(b"../\xff.mp4")));
+        assert!(footage_path(&record, &named(&up)).is_err(), "no escape leads out of the folder");
+        assert!(footage_path(&record, &named("\u{ef80}/../../m.mp4")).is_err());
+    }
+
+    proptest::proptest! {
+        #[cfg(unix)]
+        #[test]
+        fn a_name_comes_back_from_its_text(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..20)) {
+            use std::os::unix::ffi::OsStrExt;
+            let disk = Path::new(std::ffi::OsStr::from_bytes(&bytes));
+            proptest::prop_assert_eq!(name_path(&name_text(disk)), disk);
+        }
     }
 }

@@ -12,12 +12,13 @@
 //! `sum` is the first eight digits of the SHA-256 of the line before it. The header is written together with the
 //! first entry; a journal that is not there holds no edits.
 
-use std::fs::{File, OpenOptions};
-use std::io::{self, Seek, SeekFrom, Write};
+use std::fs::File;
+use std::io::{self, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::disk;
 use super::edit::Edit;
 use super::read::digest;
 
@@ -147,12 +148,15 @@ pub(super) struct Journal {
     n: usize,
     base: String,
     started: bool,
+    /// Whether what was written is no longer at its path.
+    lost: bool,
 }
 
 impl Journal {
     /// A journal at `path` over a sidecar with digest `base`, with no edits; nothing is written yet.
     pub(super) fn new(path: &Path, base: String) -> Self {
-        Self { path: path.to_owned(), file: None, len: 0, waiting: Vec::new(), n: 0, base, started: false }
+        let path = path.to_owned();
+        Self { path, file: None, len: 0, waiting: Vec::new(), n: 0, base, started: false, lost: false }
     }
 
     /// Goes on after the whole lines of a journal that was found.
@@ -175,6 +179,11 @@ impl Journal {
     /// Whether it holds anything at all.
     pub(super) const fn started(&self) -> bool {
         self.started
+    }
+
+    /// Whether another program took away what was written: only a save brings the edits back to the disk.
+    pub(super) const fn lost(&self) -> bool {
+        self.lost
     }
 
     /// Puts an edit in the queue; [`Self::flush`] writes it.
@@ -214,20 +223,42 @@ impl Journal {
     }
 
     fn write(&mut self) -> io::Result<()> {
+        let here = self.file.as_ref().is_none_or(|file| disk::is_at(file, &self.path));
+        if !here {
+            return Err(self.gone());
+        }
         if self.file.is_none() {
-            let mut file = OpenOptions::new().write(true).create(true).truncate(false).open(&self.path)?;
-            file.set_len(self.len)?;
-            file.seek(SeekFrom::Start(self.len))?;
-            self.file = Some(file);
-            if self.len == 0 {
-                sync_folder(&self.path)?;
-            }
+            self.file = Some(self.reopen()?);
         }
         if let Some(file) = &mut self.file {
-            file.write_all(&self.waiting)?;
-            file.sync_data()?;
+            disk::write(file, &self.waiting)?;
+            disk::sync_data(file)?;
         }
         Ok(())
+    }
+
+    /// The file again, as it was after the last line that is on disk for certain.
+    fn reopen(&mut self) -> io::Result<File> {
+        let opened = disk::open(&self.path, self.len == 0);
+        let mut file = match opened {
+            Err(e) if e.kind() == io::ErrorKind::NotFound && self.len > 0 => return Err(self.gone()),
+            opened => opened?,
+        };
+        // Setting the length of a shorter file would fill it with nothing.
+        if file.metadata()?.len() < self.len {
+            return Err(self.gone());
+        }
+        disk::set_len(&file, self.len)?;
+        file.seek(SeekFrom::Start(self.len))?;
+        if self.len == 0 {
+            disk::sync_folder(&self.path)?;
+        }
+        Ok(file)
+    }
+
+    fn gone(&mut self) -> io::Error {
+        self.lost = true;
+        io::Error::new(io::ErrorKind::NotFound, "another program took it away")
     }
 
     /// Starts again over a sidecar with digest `base` that holds everything.
@@ -239,8 +270,8 @@ impl Journal {
 
     /// Takes away a file whose edits are all in the sidecar.
     pub(super) fn remove(&self) -> io::Result<()> {
-        match std::fs::remove_file(&self.path) {
-            Ok(()) => sync_folder(&self.path),
+        match disk::remove(&self.path) {
+            Ok(()) => disk::sync_folder(&self.path),
             Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(()),
             Err(e) => Err(e),
         }
@@ -260,18 +291,5 @@ impl Journal {
         self.len = self.waiting.len() as u64;
         self.waiting.clear();
         Ok(())
-    }
-}
-
-/// Makes the names in a file's folder durable.
-pub(super) fn sync_folder(of: &Path) -> io::Result<()> {
-    if cfg!(unix) { File::open(folder(of))?.sync_all() } else { Ok(()) }
-}
-
-/// The folder that a file is in.
-pub(super) fn folder(of: &Path) -> &Path {
-    match of.parent() {
-        Some(p) if !p.as_os_str().is_empty() => p,
-        _ => Path::new("."),
     }
 }

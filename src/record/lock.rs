@@ -1,12 +1,14 @@
 //! One writer: a lock beside the record.
 
-use std::fs::{File, OpenOptions, TryLockError};
+use std::fmt;
+use std::fs::{File, TryLockError};
 use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
 use chrono::{Local, SecondsFormat};
 use serde::{Deserialize, Serialize};
 
+use super::disk;
 use super::error::printable;
 
 /// What came of asking for the lock.
@@ -15,8 +17,10 @@ pub(super) enum Asked {
     Got(Lock),
     /// Somebody else's: who, in words.
     Held(String),
-    /// No lock can be had here: why, in words.
+    /// The folder takes no file: why.
     None(io::Error),
+    /// The file system knows no locks, as some network folders do: why. Signed, so that a second program sees us.
+    Unlocked(Lock, io::Error),
 }
 
 /// The lock of a record. Dropping it lets the next writer in.
@@ -30,6 +34,8 @@ pub(super) struct Lock {
 #[derive(Serialize, Deserialize)]
 struct Holder {
     pid: u32,
+    #[serde(default)]
+    host: String,
     since: String,
 }
 
@@ -38,23 +44,38 @@ impl Lock {
     pub(super) fn ask(path: &Path) -> Asked {
         // The holder before us may take its file away between our opening and our locking it: then ask again.
         for _ in 0..16 {
-            let opened = OpenOptions::new().read(true).write(true).create(true).truncate(false).open(path);
-            let mut file = match opened {
+            let mut file = match disk::open(path, true) {
                 Ok(file) => file,
                 Err(e) => return Asked::None(e),
             };
-            match file.try_lock() {
-                Ok(()) if !is_at(&file, path) => {}
-                Ok(()) => {
-                    // Who we are only helps a second window to name us; the lock holds without it.
-                    let _ = sign(&mut file);
-                    return Asked::Got(Self { path: path.to_owned(), _file: file });
+            match disk::try_lock(&file) {
+                Ok(()) if !disk::is_at(&file, path) => {}
+                Ok(()) => return Asked::Got(Self::signed(path, file)),
+                Err(TryLockError::WouldBlock) => {
+                    let who = holder(&mut file).map_or_else(|| "another program".into(), |h| h.to_string());
+                    return Asked::Held(who);
                 }
-                Err(TryLockError::WouldBlock) => return Asked::Held(holder(&mut file)),
-                Err(TryLockError::Error(e)) => return Asked::None(e),
+                Err(TryLockError::Error(e)) => return Self::without_system(path, file, e),
             }
         }
         Asked::Held("another program that opens and closes it all the time".into())
+    }
+
+    /// Where the system keeps no locks, what the file says must do.
+    fn without_system(path: &Path, mut file: File, why: io::Error) -> Asked {
+        match holder(&mut file) {
+            Some(other) if !other.is_dead() => {
+                let name = printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200);
+                Asked::Held(format!("{other}, as {name} says; take that file away if it is not so"))
+            }
+            _ => Asked::Unlocked(Self::signed(path, file), why),
+        }
+    }
+
+    fn signed(path: &Path, mut file: File) -> Self {
+        // Who we are only helps a second window to name us; the lock holds without it.
+        let _ = sign(&mut file);
+        Self { path: path.to_owned(), _file: file }
     }
 }
 
@@ -67,33 +88,43 @@ impl Drop for Lock {
     }
 }
 
-#[cfg(unix)]
-fn is_at(file: &File, path: &Path) -> bool {
-    use std::os::unix::fs::MetadataExt;
-    let same = |a: &std::fs::Metadata, b: &std::fs::Metadata| a.ino() == b.ino() && a.dev() == b.dev();
-    matches!((&file.metadata(), &std::fs::metadata(path)), (Ok(a), Ok(b)) if same(a, b))
+/// The name of this computer, or nothing.
+fn host() -> String {
+    let name =
+        std::fs::read_to_string("/proc/sys/kernel/hostname").or_else(|_| std::env::var("COMPUTERNAME"));
+    name.unwrap_or_default().trim().to_owned()
 }
 
-#[cfg(not(unix))]
-fn is_at(_: &File, _: &Path) -> bool {
-    true
+impl Holder {
+    /// Whether it ran on this computer and runs no more; what cannot be known is no.
+    fn is_dead(&self) -> bool {
+        let alive = Path::new("/proc").join(self.pid.to_string());
+        Path::new("/proc/self").exists() && self.host == host() && !alive.exists()
+    }
+}
+
+impl fmt::Display for Holder {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "process {}", self.pid)?;
+        if !self.host.is_empty() {
+            write!(f, " on {}", printable(&self.host, 60))?;
+        }
+        write!(f, ", since {}", printable(&self.since, 40))
+    }
 }
 
 fn sign(file: &mut File) -> io::Result<()> {
     let since = Local::now().to_rfc3339_opts(SecondsFormat::Secs, false);
-    let text = serde_json::to_string(&Holder { pid: std::process::id(), since })?;
+    let text = serde_json::to_string(&Holder { pid: std::process::id(), host: host(), since })?;
     file.set_len(0)?;
     file.rewind()?;
     file.write_all(text.as_bytes())
 }
 
-fn holder(file: &mut File) -> String {
+fn holder(file: &mut File) -> Option<Holder> {
     let mut text = Vec::new();
-    let read = file.take(1000).read_to_end(&mut text);
-    match read.ok().and_then(|_| serde_json::from_slice::<Holder>(&text).ok()) {
-        Some(Holder { pid, since }) => format!("process {pid}, since {}", printable(&since, 40)),
-        None => "another program".into(),
-    }
+    file.take(1000).read_to_end(&mut text).ok()?;
+    serde_json::from_slice(&text).ok()
 }
 
 #[cfg(test)]
@@ -107,7 +138,8 @@ mod tests {
         let Asked::Got(first) = Lock::ask(&path) else { panic!("free") };
         match Lock::ask(&path) {
             Asked::Held(who) => {
-                assert!(who.starts_with(&format!("process {}, since 2", std::process::id())), "{who}");
+                let (us, host) = (std::process::id(), host());
+                assert!(who.starts_with(&format!("process {us} on {host}, since 2")), "{who}");
             }
             _ => panic!("held"),
         }
@@ -125,5 +157,36 @@ mod tests {
         drop(lock);
         std::fs::create_dir(&path).unwrap();
         assert!(matches!(Lock::ask(&path), Asked::None(_)));
+    }
+    #[test]
+    fn the_file_of_a_dead_process_holds_nobody_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("m.points.lock");
+        std::fs::write(&path, r#"{"pid":4194305,"host":"court-3","since":"2026-05-01T10:00:00Z"}"#).unwrap();
+        let Asked::Got(_lock) = Lock::ask(&path) else { panic!("free") };
+        let now = std::fs::read_to_string(&path).unwrap();
+        assert!(now.contains(&std::process::id().to_string()), "{now}");
+    }
+
+    /// As on a network folder without locks (`ENOLCK`, 37 on Linux).
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn without_system_locks_the_file_itself_must_do() {
+        use disk::fault::{Fault, plan};
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("m.points.lock");
+        plan(Some(Fault { from: 0, times: usize::MAX, errno: 37, hits: |op| op == disk::Op::Lock }));
+        let Asked::Unlocked(first, why) = Lock::ask(&path) else { panic!("free") };
+        assert_eq!(why.raw_os_error(), Some(37));
+        let Asked::Held(who) = Lock::ask(&path) else { panic!("signed by the first") };
+        assert!(who.contains("as m.points.lock says; take that file away"), "{who}");
+        drop(first);
+        // Process numbers end below 2^22 on Linux: this one is dead, if it was here.
+        for (host, free) in [(host(), true), ("court-3".into(), false)] {
+            let text = format!(r#"{{"pid":4194305,"host":"{host}","since":"2026-05-01T10:00:00Z"}}"#);
+            std::fs::write(&path, text).unwrap();
+            assert_eq!(matches!(Lock::ask(&path), Asked::Unlocked(..)), free, "{host}");
+        }
+        plan(None);
     }
 }

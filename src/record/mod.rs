@@ -4,8 +4,30 @@
 //! before it returns, [`Store::save`] replaces the sidecar at one stroke. [`load`] reads without touching anything;
 //! [`check::check`] says what looks wrong with a record.
 
+//!
+//! What may befall it, and what then happens:
+//!
+//! | befalls | happens | shown by |
+//! |---|---|---|
+//! | killed at any moment | the next [`Store::open`] recovers all that was acknowledged, and says so | `tests/record_kill.rs` |
+//! | the journal is cut, or a line of it damaged | the edits before it are kept, a damaged one is kept aside | `store_properties`, `store_faults` |
+//! | disk full, failing, read-only | [`Store::trouble`] says so; edits go on in memory and are tried again; [`Store::save_copy`] | `store_faults`, `tests/full_disk.rs` |
+//! | journal or folder taken away while open | saved anew, or [`Store::trouble`] until the folder is back | `store_faults` |
+//! | changed by another program | both versions are kept, one aside | `store_tests` |
+//! | open in another window | read-only, naming the process, its computer and since when; also without system locks | `lock`, `store_tests` |
+//! | newer version, unknown field | read-only, naming it | `store_tests` |
+//! | broken | refused, naming line, field, what was found and what is allowed; never overwritten | `store_tests` |
+//! | footage renamed | found by fingerprint: [`footage::relink`] | `footage` |
+//! | a name that leads out of its folder, sizes beyond any match | refused | `footage`, `store_tests` |
+//! | any bytes at all | read or refused, in bounded time and memory | `tests/fuzz` |
+//! | the wall clock jumps | nothing: it only marks files kept aside and says since when a lock is held | `files` |
+
+pub mod align;
 pub mod check;
+pub mod consent;
+mod disk;
 pub mod edit;
+pub mod erase;
 mod error;
 mod files;
 pub mod footage;

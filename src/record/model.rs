@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -81,6 +81,9 @@ pub struct MatchInfo {
     /// Day of the match.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub date: Option<NaiveDate>,
+    /// When the match clock showed 0, for points logged by the wall clock without footage; see [`super::align`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clock_started: Option<DateTime<FixedOffset>>,
     /// Where it was played.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub venue: String,
@@ -166,6 +169,7 @@ impl Default for MatchInfo {
     fn default() -> Self {
         Self {
             date: None,
+            clock_started: None,
             venue: String::new(),
             surface: String::new(),
             a: Player::named("Player A"),

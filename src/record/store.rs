@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::consent;
 use super::edit::{Change, Edit, EditError, MOST_POINTS};
 use super::error::{RecordError, printable};
 use super::files::{self, beside};
@@ -32,6 +33,8 @@ pub struct Store {
     journal: Journal,
     /// Digest of the sidecar as last read or written here.
     on_disk: String,
+    /// Digest of what a save that failed may have put there all the same.
+    offered: Option<String>,
     unsaved: usize,
     /// The version of the sidecar, while it is older than ours.
     older: Option<u32>,
@@ -40,6 +43,13 @@ pub struct Store {
     trouble: Option<String>,
     /// Held, not read.
     _lock: Option<Lock>,
+}
+
+/// Why there is no lock that the system keeps.
+enum Refused {
+    Held(String),
+    None(std::io::Error),
+    Unlocked(std::io::Error),
 }
 
 /// Reads a record for looking at it, with the edits of its journal, without taking the lock and without changing
@@ -85,10 +95,7 @@ impl Store {
             None
         };
         let bytes = read::to_bytes(path, &record)?;
-        files::create(path, &bytes).map_err(|e| match e.kind() {
-            std::io::ErrorKind::AlreadyExists => RecordError::Exists { path: path.to_owned() },
-            _ => RecordError::io(path, "write a new record")(e),
-        })?;
+        write_new(path, &bytes)?;
         let mut store = Self::open(path)?;
         let kept =
             kept.map(|k| format!("the journal of a former record of this name is kept as {}", shown(&k)));
@@ -104,8 +111,10 @@ impl Store {
     pub fn open(path: &Path) -> Result<Self, RecordError> {
         let real = follow(path)?;
         let (lock, refused) = match Lock::ask(&beside(&real, "lock")) {
-            Asked::Got(lock) => (Some(lock), None),
-            refused => (None, Some(refused)),
+            Asked::Got(lock) => (Some(lock), Ok(())),
+            Asked::Unlocked(lock, why) => (Some(lock), Err(Refused::Unlocked(why))),
+            Asked::Held(who) => (None, Err(Refused::Held(who))),
+            Asked::None(why) => (None, Err(Refused::None(why))),
         };
         let journal_path = beside(&real, "journal");
         let seen = look(path, &real, &journal_path)?;
@@ -121,14 +130,16 @@ impl Store {
             redo: Vec::new(),
             on_disk: seen.digest,
             older: parsed.older,
+            offered: None,
             read_only: parsed.read_only,
             notices: Vec::new(),
             trouble: None,
             _lock: lock,
         };
-        if let Some(refused) = refused {
+        if let Err(refused) = refused {
             store.without_lock(refused);
         }
+        store.notices.extend(consent::overdue(&store.record.about, consent::today()));
         store.take_over(recovered.fate, recovered.torn, seen.journal.as_deref().unwrap_or_default());
         Ok(store)
     }
@@ -149,20 +160,19 @@ impl Store {
         }
     }
 
-    fn without_lock(&mut self, refused: Asked) {
+    fn without_lock(&mut self, refused: Refused) {
         use std::io::ErrorKind::{PermissionDenied, ReadOnlyFilesystem};
         match refused {
-            Asked::Got(_) => {}
-            Asked::Held(who) => {
+            Refused::Held(who) => {
                 self.read_only
                     .get_or_insert(format!("it is open in {who}; close it there to change it here"));
             }
-            Asked::None(e) if matches!(e.kind(), PermissionDenied | ReadOnlyFilesystem) => {
+            Refused::None(e) if matches!(e.kind(), PermissionDenied | ReadOnlyFilesystem) => {
                 self.trouble = Some(format!(
                     "nothing can be written in this folder ({e}): edits are kept in memory only; save the record elsewhere before closing"
                 ));
             }
-            Asked::None(e) => self.notices.push(format!(
+            Refused::None(e) | Refused::Unlocked(e) => self.notices.push(format!(
                 "no lock can be had in this folder ({e}): take care not to open this record twice at once"
             )),
         }
@@ -231,6 +241,11 @@ impl Store {
     /// What the user should be told once: edits recovered, files kept aside. The newest is last.
     pub fn notices(&self) -> &[String] {
         &self.notices
+    }
+
+    /// Adds to what the user should be told.
+    pub(super) fn tell(&mut self, notice: String) {
+        self.notices.push(notice);
     }
 
     /// Why the last edits are not on disk, in words; `None` when they are. Writing is tried again at the next edit
@@ -311,6 +326,9 @@ impl Store {
     fn note(&mut self, edit: Edit) {
         self.unsaved += 1;
         let written = self.journal.edit(edit).and_then(|()| self.journal.flush());
+        if self.journal.lost() {
+            return self.write_anew();
+        }
         self.trouble = written.err().map(|e| {
             format!("the last edits are in memory only, for the journal cannot be written: {e}; make room or save elsewhere")
         });
@@ -318,6 +336,45 @@ impl Store {
             // What is wrong with it, the user's own save will say.
             let _ = self.save();
         }
+    }
+
+    /// The journal was taken away: what was in it is in memory, and a save brings it back to the disk.
+    fn write_anew(&mut self) {
+        match self.save() {
+            Ok(()) => self.notices.push(
+                "another program took the journal away while the record was open here; the record was saved at once, and nothing is lost".into(),
+            ),
+            Err(e) => {
+                self.trouble = Some(format!(
+                    "the last edits are in memory only, for another program took the journal away and a save fails: {e}; bring the folder back or save elsewhere"
+                ));
+            }
+        }
+    }
+
+    /// Puts another record in this one's stead, on the disk too, and forgets all history: for what must not come back.
+    pub(super) fn start_afresh(&mut self, record: Record) -> Result<(), RecordError> {
+        let old = std::mem::replace(&mut self.record, record);
+        // Without it a save would leave a record of an older version as it is.
+        self.unsaved += 1;
+        self.save().inspect_err(|_| self.record = old)?;
+        self.undo.clear();
+        self.redo.clear();
+        Ok(())
+    }
+
+    /// Where the record is, links followed.
+    pub(super) fn real(&self) -> &Path {
+        &self.real
+    }
+
+    /// Writes the record as it is now to another place, for when its own folder takes nothing. The names of its
+    /// footage stay as they are.
+    ///
+    /// # Errors
+    /// [`RecordError::Exists`] when there is a file already; [`RecordError`] when it cannot be written.
+    pub fn save_copy(&self, to: &Path) -> Result<(), RecordError> {
+        write_new(to, &read::to_bytes(to, &self.record)?)
     }
 
     /// Writes the sidecar: a new file, synced, renamed over the old one; then the journal is emptied.
@@ -340,8 +397,11 @@ impl Store {
             // When this fails the sidecar may still be written; the worst is a journal kept aside after a crash.
             let _ = self.journal.saving(&new);
         }
+        self.offered = Some(new.clone());
         files::replace(&self.real, &bytes).map_err(|e| {
-            self.trouble = Some(format!("the record could not be saved: {e}"));
+            self.trouble = Some(format!(
+                "the record could not be saved: {e}; make room or save elsewhere, what was logged is kept meanwhile"
+            ));
             RecordError::io(&self.path, "save the record")(e)
         })?;
         self.on_disk.clone_from(&new);
@@ -373,7 +433,9 @@ impl Store {
             self.on_disk.clear();
             return Ok(());
         };
-        if now != self.on_disk {
+        if self.offered.as_ref() == Some(&now) {
+            self.on_disk = now;
+        } else if now != self.on_disk {
             let kept = files::copy_aside(&self.real)
                 .map_err(RecordError::io(&self.path, "keep the version that another program wrote"))?;
             self.notices.push(format!(
@@ -391,6 +453,14 @@ impl Drop for Store {
         // The last chance for edits that a full disk did not take; there is nobody left to tell.
         let _ = self.journal.flush();
     }
+}
+
+/// Writes a record where there is none.
+fn write_new(path: &Path, bytes: &[u8]) -> Result<(), RecordError> {
+    files::create(path, bytes).map_err(|e| match e.kind() {
+        std::io::ErrorKind::AlreadyExists => RecordError::Exists { path: path.to_owned() },
+        _ => RecordError::io(path, "write a new record")(e),
+    })
 }
 
 /// The file itself, links followed.
@@ -422,6 +492,10 @@ fn shown(path: &Path) -> String {
 #[cfg(test)]
 #[path = "store_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+#[path = "store_faults.rs"]
+mod faults;
 
 #[cfg(test)]
 #[path = "store_properties.rs"]

@@ -82,7 +82,8 @@ fn a_second_window_reads_and_is_told_who_writes() {
     let mut second = Store::open(&path).unwrap();
     assert_eq!(second.record().points.len(), 1, "it sees what is not saved yet");
     let why = second.read_only().unwrap().to_owned();
-    assert!(why.starts_with(&format!("it is open in process {}, since 2", std::process::id())), "{why}");
+    assert!(why.starts_with(&format!("it is open in process {} on ", std::process::id())), "{why}");
+    assert!(why.contains(", since 2") && why.ends_with("; close it there to change it here"), "{why}");
     assert!(matches!(second.apply(Edit::RemovePoint { at: 0 }), Err(RecordError::ReadOnly { .. })));
     assert!(matches!(second.undo(), Err(RecordError::ReadOnly { .. })));
     assert!(matches!(second.save(), Err(RecordError::ReadOnly { .. })));
@@ -260,6 +261,36 @@ fn links_and_odd_names_lead_to_one_record() {
     assert!(link.symlink_metadata().unwrap().is_symlink(), "the link stays a link");
     assert_eq!(load(&real).unwrap().0.points.len(), 1);
     assert_eq!(fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o640);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_record_may_have_any_name_that_a_file_may_have() {
+    use std::os::unix::ffi::OsStrExt;
+    let dir = tempfile::tempdir().unwrap();
+    for name in
+        [&b"two words"[..], b"\"a\" 'b' `c`", b"line\nline\x1b[2J", b"caf\xe9 \xff", b"-rf", b" ", b"%41;#"]
+    {
+        let mut file = name.to_vec();
+        file.extend_from_slice(b".points.json");
+        let path = dir.path().join(std::ffi::OsStr::from_bytes(&file));
+        let mut store = Store::create(&path, Record::default()).unwrap();
+        add(&mut store, 1);
+        drop(store);
+        let mut store = Store::open(&path).unwrap();
+        fs::write(&path, "theirs").unwrap();
+        store.save().unwrap();
+        let said = store.notices().join(" ");
+        assert!(said.contains("is kept as ") && !said.contains(char::is_control), "{said:?}");
+        drop(store);
+        assert_eq!(load(&path).unwrap().0.points, [point(1)]);
+        let mut kept = files::kept_beside(&path);
+        assert_eq!(fs::read_to_string(kept.remove(0)).unwrap(), "theirs");
+        assert!(kept.is_empty(), "{kept:?}");
+        fs::write(&path, "{").unwrap();
+        let error = load(&path).unwrap_err().to_string();
+        assert!(!error.contains(char::is_control), "{error:?}");
+    }
 }
 
 #[test]

@@ -1,0 +1,190 @@
+//! Footage for points that were logged without it: one moment that was both logged and filmed puts the two clocks
+//! together.
+//!
+//! Courtside, points are stamped on a match clock that began at a moment of the wall clock,
+//! [`MatchInfo::clock_started`](super::MatchInfo::clock_started). Both clocks are taken to run equally fast, so one pair
+//! of times is enough. The match clock has no time before its 0: where the camera ran before it, what was logged moves
+//! later, and `clock_started` earlier, so that every moment keeps its wall-clock time.
+
+use std::str::FromStr;
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
+use super::edit::Edit;
+use super::model::{Footage, MatchInfo, Record};
+use crate::time::{MatchTime, TimeError};
+
+/// One moment on both clocks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Sync {
+    /// On the match clock.
+    pub logged: MatchTime,
+    /// In the footage, from its first moment.
+    pub shown: MatchTime,
+}
+
+impl FromStr for Sync {
+    type Err = TimeError;
+
+    /// `LOGGED=SHOWN`, two times.
+    fn from_str(text: &str) -> Result<Self, TimeError> {
+        let (logged, shown) = text.split_once('=').unwrap_or((text, ""));
+        Ok(Self { logged: logged.trim().parse()?, shown: shown.trim().parse()? })
+    }
+}
+
+impl MatchInfo {
+    /// A moment of the wall clock on the match clock; `None` when none was started, or only later.
+    pub fn on_match_clock(&self, moment: DateTime<FixedOffset>) -> Option<MatchTime> {
+        let since = (moment - self.clock_started?).num_nanoseconds()?;
+        u64::try_from(since).ok().map(MatchTime::from_nanos)
+    }
+}
+
+/// The edit that gives a record this footage, placed by `sync`; what `footage.start` says does not count. Footage of the
+/// same name gives way to it. Undone, the record is as before.
+pub fn align(record: &Record, mut footage: Footage, sync: Sync) -> Edit {
+    let later = sync.shown - sync.logged;
+    footage.start = MatchTime::ZERO.later(sync.logged - sync.shown);
+    let mut files: Vec<Footage> = (record.footage.iter())
+        .filter(|f| f.file != footage.file)
+        .map(|f| Footage { start: f.start.later(later), ..f.clone() })
+        .collect();
+    files.push(footage);
+    files.sort_by_key(|f| f.start);
+    Edit::AlignFootage { footage: files, later: MatchTime::ZERO.later(later), earlier: MatchTime::ZERO }
+}
+
+impl Record {
+    /// Every time on the match clock but those of the footage.
+    fn times(&mut self) -> impl Iterator<Item = &mut MatchTime> {
+        self.points.iter_mut().flat_map(|p| [&mut p.start, &mut p.end]).flatten()
+    }
+
+    /// Whether all of them stay on the clock when it is moved.
+    pub(super) fn can_move(&self, later: MatchTime, earlier: MatchTime) -> bool {
+        self.clone().times().all(|t| {
+            let moved = t.nanos().checked_add(later.nanos()).and_then(|n| n.checked_sub(earlier.nanos()));
+            moved.is_some()
+        })
+    }
+
+    /// Moves all that was logged; its wall-clock times stay.
+    pub(super) fn move_clock(&mut self, later: MatchTime, earlier: MatchTime) {
+        let (on, back) = (later - MatchTime::ZERO, earlier - MatchTime::ZERO);
+        for time in self.times() {
+            *time = time.later(on).earlier(back);
+        }
+        let started = self.about.clock_started;
+        let moved = |clock: DateTime<FixedOffset>| {
+            clock.checked_sub_signed(delta(on)).and_then(|c| c.checked_add_signed(delta(back)))
+        };
+        self.about.clock_started = started.map(|clock| moved(clock).unwrap_or(clock));
+    }
+}
+
+fn delta(by: Duration) -> TimeDelta {
+    TimeDelta::from_std(by).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::record::{Point, Store};
+
+    fn film(file: &str, start: u64) -> Footage {
+        let duration = MatchTime::from_secs(5000);
+        let start = MatchTime::from_secs(start);
+        Footage { file: file.into(), fingerprint: None, duration, rate: None, rotation: 0, start }
+    }
+
+    fn logged(at: &[u64]) -> Record {
+        let point = |s: &u64| Point {
+            start: Some(MatchTime::from_millis(*s)),
+            end: Some(MatchTime::from_millis(*s + 4000)),
+            ..Point::default()
+        };
+        let mut record = Record { points: at.iter().map(point).collect(), ..Record::default() };
+        record.points.push(Point::default());
+        record.about.clock_started = DateTime::parse_from_rfc3339("2026-05-09T10:00:00+02:00").ok();
+        record
+    }
+
+    fn secs(at: Option<MatchTime>) -> Option<f64> {
+        at.map(MatchTime::as_secs_f64)
+    }
+
+    #[test]
+    fn a_camera_started_after_the_clock_begins_later_on_it() {
+        let mut record = logged(&[60_000, 90_000]);
+        let sync = "00:01:00=00:00:12.500".parse().unwrap();
+        let _ = record.apply(align(&record, film("m.mp4", 7), sync)).unwrap();
+        assert_eq!(record.footage, [Footage { start: MatchTime::from_millis(47_500), ..film("m.mp4", 0) }]);
+        assert_eq!(secs(record.points[0].start), Some(60.0), "what was logged stays");
+    }
+
+    #[test]
+    fn a_camera_started_before_the_clock_moves_it() {
+        let mut record = logged(&[2_000, 30_000]);
+        record.footage = vec![film("second.mp4", 100)];
+        let wall = |r: &Record, at: &str| r.about.on_match_clock(DateTime::parse_from_rfc3339(at).unwrap());
+        assert_eq!(secs(wall(&record, "2026-05-09T10:00:02+02:00")), Some(2.0));
+        assert_eq!(wall(&record, "2026-05-09T09:59:59+02:00"), None);
+        let _ = record.apply(align(&record, film("m.mp4", 0), "2=32".parse().unwrap())).unwrap();
+        assert_eq!(record.footage, [film("m.mp4", 0), film("second.mp4", 130)]);
+        assert_eq!((secs(record.points[0].start), secs(record.points[1].end)), (Some(32.0), Some(64.0)));
+        assert_eq!(record.points[2], Point::default(), "a point without a time has none to move");
+        assert_eq!(secs(wall(&record, "2026-05-09T10:00:02+02:00")), Some(32.0), "and its wall-clock time");
+    }
+
+    #[test]
+    fn aligning_again_puts_the_same_footage_right() {
+        let mut record = logged(&[60_000]);
+        for sync in ["60=10", "60=12"] {
+            let _ = record.apply(align(&record, film("m.mp4", 0), sync.parse().unwrap())).unwrap();
+        }
+        assert_eq!(record.footage, [film("m.mp4", 48)]);
+    }
+
+    #[test]
+    fn a_sync_is_two_times() {
+        for bad in ["", "1", "1=", "=1", "1=x", "1=2=3"] {
+            assert!(bad.parse::<Sync>().is_err(), "{bad}");
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(40))]
+
+        /// One edit: the moment is at the same place on both clocks after it, all distances stay, and one undo brings
+        /// everything back, also after a restart.
+        #[test]
+        fn one_edit_and_one_undo(at in proptest::collection::vec(0..9_000_000u64, 1..20), shown in 0..9_000_000u64) {
+            let dir = tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap();
+            let path = dir.path().join("m.points.json");
+            let before = logged(&at);
+            let mut store = Store::create(&path, before.clone()).unwrap();
+            let sync = Sync { logged: MatchTime::from_millis(at[0]), shown: MatchTime::from_millis(shown) };
+            let _ = store.apply(align(&before, film("m.mp4", 0), sync)).unwrap();
+            let after = store.record().clone();
+            let start = after.points[0].start.unwrap();
+            prop_assert_eq!(start - after.footage[0].start, sync.shown - MatchTime::ZERO);
+            for (old, new) in before.points.iter().zip(&after.points) {
+                let from_first = |p: &Point, first: &Point| {
+                    Some(i128::from(p.start?.nanos()) - i128::from(first.start?.nanos()))
+                };
+                prop_assert_eq!(from_first(old, &before.points[0]), from_first(new, &after.points[0]));
+            }
+            drop(store);
+            let mut store = Store::open(&path).unwrap();
+            prop_assert_eq!(store.record(), &after);
+            let _ = store.undo().unwrap().unwrap();
+            prop_assert_eq!(store.record(), &before);
+            let _ = store.redo().unwrap().unwrap();
+            prop_assert_eq!(store.record(), &after);
+        }
+    }
+}

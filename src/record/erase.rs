@@ -1,0 +1,398 @@
+//! Takes a person out of a record: the name, all notes, what names them elsewhere in it, and every older state of it that
+//! lies beside it. It cannot be undone.
+//!
+//! The record is saved first, so that its journal is empty; then the erased record takes its place at one stroke; then
+//! the files kept aside are deleted. Killed in between, the record is as before or erased, and erasing again does the
+//! rest.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use super::disk::{self, folder};
+use super::error::{RecordError, printable};
+use super::files::kept_beside;
+use super::model::{Player, Record};
+use super::store::Store;
+
+/// What erasing a person does, or did.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Erased {
+    /// The name that was there.
+    pub name: String,
+    /// The pseudonym in its place.
+    pub pseudonym: String,
+    /// How many points lose their note. Any note may speak of anybody, so all of them go.
+    pub notes: usize,
+    /// Tags that hold the name, taken off all points.
+    pub tags: BTreeSet<String>,
+    /// Other fields in which the pseudonym takes the place of the name.
+    pub fields: Vec<String>,
+    /// Older states of the record and its journal beside it, deleted.
+    pub files: Vec<String>,
+    /// Those of them that could not be deleted, with the system's answer.
+    pub failed: Vec<String>,
+    /// What this program does not reach, in words.
+    pub not_reached: Vec<String>,
+}
+
+/// Says what [`erase`] would do; changes nothing.
+///
+/// # Errors
+/// [`RecordError::NoPlayer`] when `who` is nobody in this record; [`RecordError`] when it cannot be read.
+pub fn preview(path: &Path, who: &str) -> Result<Erased, RecordError> {
+    let (mut record, _) = super::store::load(path)?;
+    let mut erased = scrub(&mut record, who)?;
+    let real = std::fs::canonicalize(path).map_err(RecordError::io(path, "open it"))?;
+    erased.files = kept_beside(&real).iter().map(|p| name_of(p)).collect();
+    erased.not_reached = not_reached(&real, &record, &erased.name);
+    Ok(erased)
+}
+
+/// Takes a person out of the record at `path`. `who` is `a`, `b`, `a-partner`, `b-partner`, or a name as it stands in
+/// the record, in capitals or not.
+///
+/// # Errors
+/// [`RecordError::NoPlayer`], [`RecordError::ReadOnly`] (also when it is open elsewhere), and [`RecordError`] when the
+/// record cannot be written: it is then as it was.
+pub fn erase(path: &Path, who: &str) -> Result<Erased, RecordError> {
+    let mut store = Store::open(path)?;
+    let mut record = store.record().clone();
+    let mut erased = scrub(&mut record, who)?;
+    store.save()?;
+    store.start_afresh(record)?;
+    for file in kept_beside(store.real()) {
+        match disk::remove(&file) {
+            Ok(()) => erased.files.push(name_of(&file)),
+            Err(e) => erased.failed.push(format!("{}: {e}", name_of(&file))),
+        }
+    }
+    if let Err(e) = disk::sync_folder(store.real()) {
+        erased.failed.push(format!("the folder of the record: {e}"));
+    }
+    erased.not_reached = not_reached(store.real(), store.record(), &erased.name);
+    Ok(erased)
+}
+
+fn name_of(path: &Path) -> String {
+    printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200)
+}
+
+/// The person asked for: a place in the record, and the pseudonym for it.
+fn found<'a>(record: &'a Record, who: &str) -> Result<(&'static str, &'a Player), RecordError> {
+    let same = |name: &str| name.trim().to_lowercase() == who.trim().to_lowercase();
+    let people: Vec<_> = record.about.people().collect();
+    let place = people.iter().find(|(place, _)| same(place));
+    place.or_else(|| people.iter().find(|(_, p)| same(&p.name))).copied().ok_or_else(|| {
+        let names = people.iter().map(|(place, p)| format!("{place} ({})", printable(&p.name, 60)));
+        RecordError::NoPlayer { found: printable(who, 60), allowed: names.collect::<Vec<_>>().join(", ") }
+    })
+}
+
+fn pseudonym(place: &str) -> String {
+    match place {
+        "a" => "Player A",
+        "b" => "Player B",
+        "a-partner" => "Partner of A",
+        _ => "Partner of B",
+    }
+    .into()
+}
+
+/// Takes the person out of the record in memory.
+fn scrub(record: &mut Record, who: &str) -> Result<Erased, RecordError> {
+    let (place, player) = found(record, who)?;
+    let (name, pseudonym) = (player.name.clone(), pseudonym(place));
+    let mut erased = Erased {
+        name: name.clone(),
+        pseudonym: pseudonym.clone(),
+        notes: 0,
+        tags: BTreeSet::new(),
+        fields: Vec::new(),
+        files: Vec::new(),
+        failed: Vec::new(),
+        not_reached: Vec::new(),
+    };
+    if let Some(player) = record.about.person_mut(place) {
+        player.name.clone_from(&pseudonym);
+    }
+    for (field, text) in [("venue", &mut record.about.venue), ("surface", &mut record.about.surface)] {
+        if let Some(changed) = without(text, &name, &pseudonym) {
+            *text = changed;
+            erased.fields.push(field.into());
+        }
+    }
+    for point in &mut record.points {
+        erased.notes += usize::from(!std::mem::take(&mut point.note).is_empty());
+        let tags = std::mem::take(&mut point.tags).into_iter();
+        let (named, kept): (Vec<_>, Vec<_>) = tags.partition(|t| without(t, &name, &pseudonym).is_some());
+        point.tags.extend(kept);
+        erased.tags.extend(named);
+    }
+    Ok(erased)
+}
+
+/// A text with the pseudonym in place of each whole-word mention of the name or of its last word; `None` when it has
+/// none. Capitals do not matter.
+fn without(text: &str, name: &str, pseudonym: &str) -> Option<String> {
+    let family = name.split_whitespace().last().unwrap_or_default();
+    let once = replaced(text, name.trim(), pseudonym);
+    let twice = replaced(once.as_deref().unwrap_or(text), family, pseudonym);
+    twice.or(once)
+}
+
+fn replaced(text: &str, word: &str, by: &str) -> Option<String> {
+    // A letter alone is no name that could be told from a word.
+    if word.chars().count() < 2 || by.to_lowercase().contains(&word.to_lowercase()) {
+        return None;
+    }
+    let (mut out, mut rest, mut hit) = (String::new(), text, false);
+    let mut before = None;
+    while let Some(c) = rest.chars().next() {
+        let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric());
+        match same_start(rest, word) {
+            Some(len) if edge(before) && edge(rest[len..].chars().next()) => {
+                out.push_str(by);
+                (hit, before, rest) = (true, Some('x'), &rest[len..]);
+            }
+            _ => {
+                out.push(c);
+                (before, rest) = (Some(c), &rest[c.len_utf8()..]);
+            }
+        }
+    }
+    hit.then_some(out)
+}
+
+/// How many bytes of the text's start are the word, in capitals or not.
+fn same_start(text: &str, word: &str) -> Option<usize> {
+    let mut wanted = word.chars().flat_map(char::to_lowercase).peekable();
+    let mut len = 0;
+    for c in text.chars() {
+        if wanted.peek().is_none() {
+            break;
+        }
+        if !c.to_lowercase().all(|l| wanted.next() == Some(l)) {
+            return None;
+        }
+        len += c.len_utf8();
+    }
+    wanted.peek().is_none().then_some(len)
+}
+
+/// What stays behind, as far as it can be known from here.
+fn not_reached(record_at: &Path, record: &Record, name: &str) -> Vec<String> {
+    let family = name.split_whitespace().last().unwrap_or_default().to_lowercase();
+    let names = |file: &str| family.len() > 1 && file.to_lowercase().contains(&family);
+    let mut out = Vec::new();
+    for file in &record.footage {
+        let too = if names(&file.file) { ", and its name, which the record holds, names them" } else { "" };
+        out.push(format!("footage {}: it shows who played{too}", printable(&file.file, 200)));
+    }
+    let beside = others_beside(record_at, record);
+    out.extend(
+        beside
+            .iter()
+            .map(|p| format!("{}, beside the record: look whether it names or shows them", name_of(p))),
+    );
+    if names(&name_of(record_at)) {
+        out.push(format!("the record's own file name, {}", name_of(record_at)));
+    }
+    out.push(
+        "exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files".into(),
+    );
+    out
+}
+
+/// Files in the folder that start with the record's name and are neither its own nor its footage.
+fn others_beside(record_at: &Path, record: &Record) -> Vec<PathBuf> {
+    let own = name_of(record_at);
+    let stem = own.strip_suffix(".points.json").unwrap_or(&own).to_owned();
+    let ours = [own.clone(), format!("{stem}.points.journal"), format!("{stem}.points.lock")];
+    let footage = |name: &String| record.footage.iter().any(|f| f.file == *name);
+    let entries = std::fs::read_dir(folder(record_at)).into_iter().flatten().flatten();
+    let mut found: Vec<PathBuf> = (entries.map(|e| e.path()))
+        .filter(|p| {
+            let name = name_of(p);
+            let follows = name.strip_prefix(&stem).is_some_and(|rest| rest.starts_with(['.', '-', '_', ' ']));
+            follows && !ours.contains(&name) && !footage(&name)
+        })
+        .collect();
+    found.retain(|p| !kept_beside(record_at).contains(p));
+    found.sort();
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::*;
+    use crate::record::disk::fault::{Fault, plan};
+    use crate::record::files::{beside, copy_aside, keep_version};
+    use crate::record::{Edit, Footage, Point};
+    use crate::time::MatchTime;
+
+    /// A record that names Dana Holt wherever a record can, with older states of it beside.
+    fn named_everywhere(dir: &Path) -> PathBuf {
+        let path = dir.join("sunday.points.json");
+        let mut record = Record::default();
+        record.about.a = Player::named("Dana Holt");
+        record.about.b = Player::named("Okafor");
+        record.about.venue = "at Holt's, court 2".into();
+        record.footage = vec![Footage {
+            file: "sunday.mp4".into(),
+            fingerprint: None,
+            duration: MatchTime::from_secs(60),
+            rate: None,
+            rotation: 0,
+            start: MatchTime::ZERO,
+        }];
+        let mut store = Store::create(&path, record).unwrap();
+        for n in 0..3 {
+            let tags = ["holt slices", "upholts", "wide serve"].map(String::from).into();
+            let note = if n == 1 { String::new() } else { "Dana was late".into() };
+            let _ = store
+                .apply(Edit::InsertPoint { at: n, point: Point { tags, note, ..Point::default() } })
+                .unwrap();
+        }
+        copy_aside(&path).unwrap();
+        keep_version(&path, 1).unwrap();
+        copy_aside(&beside(&path, "journal")).unwrap();
+        fs::write(dir.join(".sunday.points.json-x1.tmp"), "Dana Holt").unwrap();
+        fs::write(dir.join("sunday.mp4"), "pictures").unwrap();
+        fs::write(dir.join("sunday-lesson.vtt"), "Dana Holt").unwrap();
+        path
+    }
+
+    fn mentions(dir: &Path) -> Vec<String> {
+        let mut found: Vec<String> = (fs::read_dir(dir).unwrap().map(|e| e.unwrap().path()))
+            .filter(|p| {
+                let text = String::from_utf8_lossy(&fs::read(p).unwrap()).to_lowercase();
+                text.contains("dana") || text.replace("upholts", "").contains("holt")
+            })
+            .map(|p| name_of(&p))
+            .collect();
+        found.sort();
+        found
+    }
+
+    #[test]
+    fn nothing_beside_the_record_names_them_any_more() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = named_everywhere(dir.path());
+        assert!(mentions(dir.path()).len() >= 6, "{:?}", mentions(dir.path()));
+        let erased = erase(&path, "dana holt").unwrap();
+        assert_eq!((erased.pseudonym.as_str(), erased.notes), ("Player A", 2));
+        assert_eq!(erased.tags, ["holt slices".to_owned()].into());
+        assert_eq!(erased.fields, ["venue"]);
+        assert_eq!(erased.files.len(), 3, "{:?}", erased.files);
+        assert!(erased.failed.is_empty());
+        assert_eq!(mentions(dir.path()), ["sunday-lesson.vtt"]);
+        assert_eq!(erased.not_reached.len(), 3, "{:?}", erased.not_reached);
+        assert!(erased.not_reached[1].starts_with("sunday-lesson.vtt, beside the record"));
+        let mut store = Store::open(&path).unwrap();
+        assert!(store.notices().is_empty() && !store.can_undo(), "{:?}", store.notices());
+        assert_eq!(store.undo().unwrap(), None);
+        let about = &store.record().about;
+        assert_eq!((about.a.name.as_str(), about.b.name.as_str()), ("Player A", "Okafor"));
+        assert_eq!(about.venue, "at Player A's, court 2");
+        assert!(store.record().points.iter().all(|p| p.note.is_empty() && p.tags.len() == 2));
+    }
+
+    #[test]
+    fn a_preview_changes_nothing_and_says_the_same() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = named_everywhere(dir.path());
+        let before = mentions(dir.path());
+        let said = preview(&path, "A").unwrap();
+        assert_eq!(mentions(dir.path()), before);
+        let done = erase(&path, "a").unwrap();
+        // Opening for good sweeps what a killed save left.
+        assert_eq!(said.files.len(), done.files.len() + 1);
+        assert_eq!(Erased { files: done.files.clone(), ..said }, done);
+    }
+
+    #[test]
+    fn a_record_of_an_older_version_is_erased_with_its_older_state() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("m.points.json");
+        let mut record = Record::default();
+        record.about.a = Player::named("Holt");
+        drop(Store::create(&path, record).unwrap());
+        let now = format!("\"version\": {}", crate::record::model::VERSION);
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.contains(&now));
+        fs::write(&path, text.replace(&now, "\"version\": 1")).unwrap();
+        assert_eq!(erase(&path, "holt").unwrap().files, ["m.points.v1.json"]);
+        assert_eq!(mentions(dir.path()), [""; 0]);
+        assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn a_partner_is_erased_and_the_others_stay() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("m.points.json");
+        let mut record = Record::default();
+        record.about.b_partner = Some(Player::named("Reyes"));
+        drop(Store::create(&path, record.clone()).unwrap());
+        assert!(erase(&path, "a-partner").is_err());
+        assert_eq!(erase(&path, "reyes").unwrap().pseudonym, "Partner of B");
+        record.about.b_partner = Some(Player::named("Partner of B"));
+        assert_eq!(super::super::store::load(&path).unwrap().0, record);
+    }
+
+    #[test]
+    fn nobody_of_that_name_is_an_error_that_names_who_there_is() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = named_everywhere(dir.path());
+        let before = fs::read(&path).unwrap();
+        let error = erase(&path, "Reyes").unwrap_err().to_string();
+        assert_eq!(error, "nobody here is called \"Reyes\"; allowed: a (Dana Holt), b (Okafor)");
+        assert_eq!(fs::read(&path).unwrap(), before);
+    }
+
+    #[test]
+    fn a_record_open_elsewhere_is_left() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = named_everywhere(dir.path());
+        let _open = Store::open(&path).unwrap();
+        assert!(matches!(erase(&path, "a"), Err(RecordError::ReadOnly { .. })));
+    }
+
+    /// Whatever fails, the record is as before or erased, whole, and erasing again does the rest.
+    #[test]
+    fn a_failing_disk_leaves_the_record_whole_and_erasing_again_ends_it() {
+        for from in 0..40 {
+            let dir = tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap();
+            let path = named_everywhere(dir.path());
+            plan(Some(Fault { from, times: usize::MAX, errno: 5, hits: |_| true }));
+            let first = erase(&path, "a");
+            plan(None);
+            let (record, _) = super::super::store::load(&path).unwrap();
+            let whole = record.points.len() == 3 && record.points[0].note == "Dana was late";
+            let gone = record.about.a.name == "Player A" && record.points.iter().all(|p| p.note.is_empty());
+            assert!(whole || gone, "from operation {from}");
+            assert!(gone || first.is_err(), "from operation {from}: said to be done, but was not");
+            if let Ok(erased) = first
+                && mentions(dir.path()) != ["sunday-lesson.vtt"]
+            {
+                assert!(!erased.failed.is_empty(), "from operation {from}: what is left must be told");
+            }
+            erase(&path, "a").unwrap();
+            assert_eq!(mentions(dir.path()), ["sunday-lesson.vtt"], "from operation {from}");
+        }
+    }
+
+    #[test]
+    fn only_whole_words_are_names() {
+        let at = |text, name| without(text, name, "Player A");
+        assert_eq!(at("HOLT to Holt", "Dana Holt").as_deref(), Some("Player A to Player A"));
+        assert_eq!(at("dana holt, Dana", "Dana Holt").as_deref(), Some("Player A, Dana"));
+        assert_eq!(at("upholt holts", "Holt"), None);
+        assert_eq!(at("İzmir ÖZGE!", "özge").as_deref(), Some("İzmir Player A!"));
+        assert_eq!(at("a b", "a"), None);
+        assert_eq!(at("player a", "Player A"), None);
+    }
+}
