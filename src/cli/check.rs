@@ -8,7 +8,8 @@ use serde::Serialize;
 
 use super::{Answer, FOUND, complain};
 use crate::record::check::{Finding, Severity, check};
-use crate::record::{load, printable};
+use crate::record::consent::{overdue, today};
+use crate::record::{Record, load, printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -45,7 +46,7 @@ impl Report {
         let file = path.to_string_lossy().into_owned();
         match load(path) {
             Ok((record, notices)) => {
-                let (points, findings) = (Some(record.points.len()), check(&record));
+                let (points, findings) = (Some(record.points.len()), found(&record));
                 Self { file, points, error: None, notices, findings }
             }
             Err(e) => Self {
@@ -76,6 +77,13 @@ impl Report {
         }
         Ok(())
     }
+}
+
+/// What is wrong with the record itself, then what today's date makes wrong with it.
+fn found(record: &Record) -> Vec<Finding> {
+    let late = overdue(&record.about, today()).into_iter();
+    let late = late.map(|message| Finding { place: "match".into(), message, severity: Severity::Warning });
+    check(record).into_iter().chain(late).collect()
 }
 
 /// Looks at each file, whatever the ones before it were like.

@@ -6,10 +6,13 @@
 //! A new verb is one file with `Args` (clap) and `run(&Args, &mut dyn Write) -> Result<ExitCode, CliError>`, one
 //! variant of `Verb` and one line in `dispatch`.
 
+#[cfg(feature = "video")]
+pub mod attach;
 pub mod check;
 pub mod clips;
 #[cfg(feature = "video")]
 pub mod demo_footage;
+pub mod erase;
 pub mod keys;
 pub mod schema;
 pub mod summary;
@@ -75,6 +78,9 @@ struct Cli {
 enum Verb {
     /// Say what looks wrong with records.
     Check(check::Args),
+    /// Give footage to a record that was logged without it.
+    #[cfg(feature = "video")]
+    Attach(attach::Args),
     /// Print what each key does, or the key card itself.
     Keys(keys::Args),
     /// Say how often each pattern happened and what it won.
@@ -84,18 +90,23 @@ enum Verb {
     /// Make footage of a simulated match, with the truth of every point beside it.
     #[cfg(feature = "video")]
     DemoFootage(demo_footage::Args),
+    /// Take a person out of a record, for good.
+    Erase(erase::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),
 }
 
 fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
     match verb {
+        #[cfg(feature = "video")]
+        Verb::Attach(args) => attach::run(args, out),
         Verb::Check(args) => check::run(args, out),
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
         #[cfg(feature = "video")]
         Verb::DemoFootage(args) => demo_footage::run(args, out),
+        Verb::Erase(args) => erase::run(args, out),
         Verb::Schema(args) => schema::run(args, out),
     }
 }

@@ -1,0 +1,82 @@
+//! `changeover erase`: takes a person out of a record, for good.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use super::{Answer, FOUND};
+use crate::record::erase::{Erased, erase, preview};
+use crate::record::printable;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover erase final.points.json --player b          say what would be erased
+  changeover erase final.points.json --player b --yes    erase it
+
+The name gives way to a pseudonym; all notes, the tags that hold the name, the journal and every older state of the
+record beside it are deleted. This cannot be undone. Footage, exports and copies are not touched: they are listed.
+Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted,
+2 the command line was not understood.";
+
+/// What `erase` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The record.
+    #[arg(value_name = "RECORD")]
+    record: PathBuf,
+    /// Who: a, b, a-partner, b-partner, or the name as it stands in the record.
+    #[arg(long, value_name = "WHO")]
+    player: String,
+    /// Erase now. Without it, only what would be erased is said.
+    #[arg(long)]
+    yes: bool,
+    /// Answer in JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Erases, or says what it would erase.
+///
+/// # Errors
+/// [`super::CliError`] when the record cannot be read or written, nobody is called so, or the answer cannot be written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let erased =
+        if args.yes { erase(&args.record, &args.player) } else { preview(&args.record, &args.player) }?;
+    if args.json {
+        serde_json::to_writer_pretty(&mut *out, &erased).map_err(io::Error::from)?;
+        writeln!(out)?;
+    } else {
+        print(args, &erased, out)?;
+    }
+    let done = args.yes && erased.failed.is_empty();
+    Ok(if done { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+}
+
+fn print(args: &Args, erased: &Erased, out: &mut dyn Write) -> io::Result<()> {
+    let file = printable(&args.record.to_string_lossy(), 400);
+    let (name, pseudonym) = (printable(&erased.name, 60), &erased.pseudonym);
+    if args.yes {
+        writeln!(out, "{file}: {name} is {pseudonym} now; this cannot be undone")?;
+    } else {
+        writeln!(out, "{file}: {name} would become {pseudonym}; nothing is changed yet, --yes does it")?;
+    }
+    let gone = if args.yes { "deleted" } else { "to be deleted" };
+    writeln!(out, "  notes {gone}: {}", erased.notes)?;
+    for tag in &erased.tags {
+        writeln!(out, "  tag {gone}: {}", printable(tag, 60))?;
+    }
+    for field in &erased.fields {
+        writeln!(out, "  {pseudonym} in place of the name: {field}")?;
+    }
+    for kept in &erased.files {
+        writeln!(out, "  older state {gone}: {kept}")?;
+    }
+    for failed in &erased.failed {
+        writeln!(out, "  cannot be deleted: {failed}")?;
+    }
+    for left in &erased.not_reached {
+        writeln!(out, "  not reached: {left}")?;
+    }
+    Ok(())
+}

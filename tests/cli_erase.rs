@@ -1,0 +1,114 @@
+//! `changeover erase` and the reminder that asks for it, as a user sees them.
+#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use insta::assert_snapshot;
+
+/// Answer, complaints and exit code as one text.
+fn run(dir: &Path, args: &[&str]) -> String {
+    let out = Command::new(assert_cmd::cargo::cargo_bin!("changeover")).args(args).current_dir(dir).output();
+    let out = out.unwrap();
+    let text = |b: &[u8]| String::from_utf8(b.to_vec()).unwrap();
+    format!("{}--\n{}exit code {}", text(&out.stdout), text(&out.stderr), out.status.code().unwrap())
+}
+
+fn folder() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().unwrap();
+    let sample = include_str!("../sample-tags/holt-okafor.points.json");
+    let late = sample.replacen(
+        "\"name\": \"Okafor\"",
+        "\"name\": \"Okafor\",\n      \"keep_until\": \"2020-02-29\"",
+        1,
+    );
+    assert_ne!(late, sample);
+    fs::write(dir.path().join("m.points.json"), late).unwrap();
+    fs::write(dir.path().join("m.points.json.aside-20250101-120000"), "Okafor").unwrap();
+    dir
+}
+
+#[test]
+fn a_day_that_has_passed_is_told_by_check() {
+    assert_snapshot!(run(folder().path(), &["check", "m.points.json"]), @r#"
+    m.points.json: warning: match: footage of Okafor was to be kept until 2020-02-29, which has passed: delete it, and take the name out with changeover erase --player b
+    --
+    exit code 1
+    "#);
+}
+
+#[test]
+fn without_yes_nothing_is_changed() {
+    let dir = folder();
+    let before = fs::read(dir.path().join("m.points.json")).unwrap();
+    assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "okafor"]), @r#"
+    m.points.json: Okafor would become Player B; nothing is changed yet, --yes does it
+      notes to be deleted: 3
+      older state to be deleted: m.points.json.aside-20250101-120000
+      not reached: footage holt-okafor.mp4: it shows who played, and its name, which the record holds, names them
+      not reached: exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files
+    --
+    exit code 1
+    "#);
+    assert_eq!(fs::read(dir.path().join("m.points.json")).unwrap(), before);
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 2);
+}
+
+#[test]
+fn with_yes_it_is_done() {
+    let dir = folder();
+    assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "b", "--yes"]), @r#"
+    m.points.json: Okafor is Player B now; this cannot be undone
+      notes deleted: 3
+      older state deleted: m.points.json.aside-20250101-120000
+      not reached: footage holt-okafor.mp4: it shows who played, and its name, which the record holds, names them
+      not reached: exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files
+    --
+    exit code 0
+    "#);
+    assert!(!fs::read_to_string(dir.path().join("m.points.json")).unwrap().contains("Okafor\""));
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1);
+    assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "b", "--yes", "--json"]), @r#"
+    {
+      "name": "Player B",
+      "pseudonym": "Player B",
+      "notes": 0,
+      "tags": [],
+      "fields": [],
+      "files": [],
+      "failed": [],
+      "not_reached": [
+        "footage holt-okafor.mp4: it shows who played",
+        "exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files"
+      ]
+    }
+    --
+    exit code 0
+    "#);
+}
+
+#[test]
+fn what_cannot_be_done_is_told() {
+    let dir = folder();
+    assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "Reyes", "--yes"]), @r#"
+    --
+    changeover: nobody here is called "Reyes"; allowed: a (Holt), b (Okafor)
+    exit code 1
+    "#);
+    assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--yes"]), @r#"
+    --
+    changeover: the following required arguments were not provided:
+      --player <WHO>
+
+    Usage: changeover erase --player <WHO> --yes <RECORD>
+
+    For more information, try '--help'.
+    exit code 2
+    "#);
+    assert_snapshot!(run(dir.path(), &["erase", "no.points.json", "--player", "a"]), @r#"
+    --
+    changeover: no.points.json: cannot open it: No such file or directory (os error 2)
+    exit code 1
+    "#);
+}
