@@ -1,0 +1,189 @@
+//! Random inputs against everything that reads a stranger's file: no panic, nothing over a second, never more than
+//! 256 MiB.
+//!
+//! Stable Rust only. Each target starts from the files that ship with the program and those in `tests/corpus/TARGET/`,
+//! where every input that once failed is kept. An input with an answer not seen before joins the seeds. Without
+//! `CHANGEOVER_FUZZ_SECONDS` a target takes a few hundred inputs, so that it can be run at every change; `scripts/fuzz`
+//! sets it. The same `CHANGEOVER_FUZZ_SEED` gives the same inputs.
+#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
+
+mod meter;
+mod mutate;
+mod targets;
+
+use std::collections::BTreeSet;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
+
+use mutate::{Dice, mutated};
+use targets::Target;
+
+const MOST_BYTES: u64 = 256 << 20;
+const MOST_TIME: Duration = Duration::from_secs(1);
+/// A target that does not come back at all is ended after this; the machine may be busy.
+const HUNG: Duration = Duration::from_secs(60);
+const INPUTS: u64 = 300;
+const MOST_SEEDS: usize = 2_000;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn number(name: &str) -> Option<u64> {
+    std::env::var(name).ok().map(|n| n.parse().unwrap())
+}
+
+/// The inputs kept for a target, in the order of their names.
+fn corpus(target: &str) -> Vec<Vec<u8>> {
+    let entries = std::fs::read_dir(root().join("tests/corpus").join(target)).unwrap();
+    let mut paths: Vec<PathBuf> = entries.map(|e| e.unwrap().path()).collect();
+    paths.sort();
+    paths.iter().map(|p| std::fs::read(p).unwrap()).collect()
+}
+
+/// What is being read now, and since when: for the watch.
+type Now = Arc<Mutex<Option<(Instant, Vec<u8>)>>>;
+
+/// Ends the process when an input does not come to an end, once the input is written down.
+fn watch(name: &'static str, now: &Now) {
+    let now = now.clone();
+    std::thread::spawn(move || {
+        loop {
+            std::thread::sleep(Duration::from_secs(1));
+            let stuck = now.lock().unwrap().clone().filter(|(since, _)| since.elapsed() > HUNG);
+            if let Some((_, input)) = stuck {
+                eprintln!(
+                    "fuzz {name}: an input did not come to an end; it is {}",
+                    keep(name, &input).display()
+                );
+                std::process::abort();
+            }
+        }
+    });
+}
+
+/// Writes an input that failed where a person finds it; it belongs into the corpus.
+fn keep(name: &str, input: &[u8]) -> PathBuf {
+    use sha2::{Digest, Sha256};
+    let folder = root().join("target/fuzz-failures").join(name);
+    std::fs::create_dir_all(&folder).unwrap();
+    let sum = Sha256::digest(input);
+    let path = folder.join(format!("{:02x}{:02x}{:02x}{:02x}", sum[0], sum[1], sum[2], sum[3]));
+    std::fs::write(&path, input).unwrap();
+    path
+}
+
+#[derive(Default)]
+struct Tally {
+    inputs: u64,
+    most_bytes: u64,
+    slowest: Duration,
+    answers: BTreeSet<String>,
+}
+
+struct Run<T> {
+    target: T,
+    now: Now,
+    tally: Tally,
+}
+
+impl<T: Target> Run<T> {
+    /// Reads one input; whether its answer is a new one.
+    fn one(&mut self, input: &[u8]) -> bool {
+        let (answer, bytes, time) = self.measured(input);
+        let slow = time > MOST_TIME && (0..3).all(|_| self.measured(input).2 > MOST_TIME);
+        for (bad, what) in [
+            (answer.is_err(), "panics".to_owned()),
+            (bytes > MOST_BYTES, format!("takes {} MiB", bytes >> 20)),
+            (slow, format!("takes {} ms", time.as_millis())),
+        ] {
+            assert!(!bad, "fuzz {}: an input {what}; it is {}", T::NAME, keep(T::NAME, input).display());
+        }
+        self.tally.inputs += 1;
+        self.tally.most_bytes = self.tally.most_bytes.max(bytes);
+        self.tally.slowest = self.tally.slowest.max(time);
+        let answer = answer.unwrap_or_default();
+        self.tally.answers.len() < MOST_SEEDS && self.tally.answers.insert(kind_of(&answer))
+    }
+
+    fn measured(&mut self, input: &[u8]) -> (Result<String, ()>, u64, Duration) {
+        let start = Instant::now();
+        *self.now.lock().unwrap() = Some((start, input.to_vec()));
+        let target = &mut self.target;
+        let (answer, bytes) =
+            meter::peak_of(|| catch_unwind(AssertUnwindSafe(|| target.read(input))).map_err(drop));
+        *self.now.lock().unwrap() = None;
+        (answer, bytes, start.elapsed())
+    }
+}
+
+/// An answer without its numbers and quotes: two inputs with the same one took the same way.
+fn kind_of(answer: &str) -> String {
+    let mut kind = String::new();
+    for (i, part) in answer.split(['"', '`']).enumerate() {
+        if i % 2 == 0 {
+            kind.extend(part.chars().filter(|c| !c.is_ascii_digit()).take(200));
+        }
+    }
+    kind
+}
+
+fn fuzz<T: Target>(target: T) {
+    let seed = number("CHANGEOVER_FUZZ_SEED").unwrap_or(1);
+    let seconds = number("CHANGEOVER_FUZZ_SECONDS");
+    let mut seeds = corpus(T::NAME);
+    seeds.extend(target.seeds());
+    let mut run = Run { target, now: Now::default(), tally: Tally::default() };
+    watch(T::NAME, &run.now);
+    for input in &seeds {
+        run.one(input);
+    }
+    let (mut dice, start) = (Dice(seed), Instant::now());
+    println!("fuzz {}: seed {seed}, {} inputs to start from", T::NAME, seeds.len());
+    let goes_on = |n: u64| match seconds {
+        Some(s) => start.elapsed() < Duration::from_secs(s),
+        None => n < INPUTS,
+    };
+    for n in 0.. {
+        if !goes_on(n) {
+            break;
+        }
+        let (a, b) = (dice.below(seeds.len()), dice.below(seeds.len()));
+        let input = run.target.shaped(mutated(&seeds[a], &seeds[b], &mut dice), &mut dice);
+        if run.one(&input) {
+            seeds.push(input);
+        }
+    }
+    let Tally { inputs, most_bytes, slowest, answers } = run.tally;
+    println!(
+        "fuzz {}: {inputs} inputs in {} s, {} kinds of answer, at most {} KiB, the slowest {} ms",
+        T::NAME,
+        start.elapsed().as_secs(),
+        answers.len(),
+        most_bytes >> 10,
+        slowest.as_millis()
+    );
+    assert!(answers.len() > 4, "the inputs must get somewhere: {answers:?}");
+}
+
+#[test]
+fn record() {
+    fuzz(targets::RecordFile::new());
+}
+
+#[test]
+fn journal() {
+    fuzz(targets::JournalFile::new());
+}
+
+#[test]
+fn card() {
+    fuzz(targets::Card);
+}
+
+#[test]
+fn pattern() {
+    fuzz(targets::PatternText::new());
+}

@@ -1,0 +1,243 @@
+//! What is fed, and how far each input is followed once it was read.
+
+use std::path::PathBuf;
+
+use changeover::facts::{PointFacts, facts};
+use changeover::logging::{Action, KeyCard};
+use changeover::pattern;
+use changeover::record::check::check;
+use changeover::record::{Edit, Finish, Footage, Player, Point, Record, Store, load};
+use changeover::tennis::Side;
+use changeover::time::MatchTime;
+use sha2::{Digest, Sha256};
+
+use crate::mutate::Dice;
+
+/// A reader of strangers' files.
+pub trait Target {
+    /// Its name, that of its folder in the corpus.
+    const NAME: &'static str;
+
+    /// What ships with the program.
+    fn seeds(&self) -> Vec<Vec<u8>>;
+
+    /// Reads an input and goes on with it as the program would; says what came of it.
+    fn read(&mut self, input: &[u8]) -> String;
+
+    /// An input after what makes it worth reading, such as a right checksum.
+    fn shaped(&self, input: Vec<u8>, _: &mut Dice) -> Vec<u8> {
+        input
+    }
+}
+
+fn sample(name: &str) -> Vec<u8> {
+    std::fs::read(crate::root().join("sample-tags").join(name)).unwrap()
+}
+
+/// A folder in memory where there is one: a disk would be most of the time.
+fn folder() -> tempfile::TempDir {
+    tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap()
+}
+
+/// Empties a folder of what the last input left.
+fn empty(dir: &tempfile::TempDir) {
+    for entry in std::fs::read_dir(dir.path()).unwrap() {
+        std::fs::remove_file(entry.unwrap().path()).unwrap();
+    }
+}
+
+/// Opens a record as the window does; what was saved must be read again.
+fn open(path: &std::path::Path) -> String {
+    let mut store = match Store::open(path) {
+        Ok(store) => store,
+        Err(e) => return e.to_string(),
+    };
+    let applied = store.apply(Edit::InsertPoint { at: 0, point: Point::default() });
+    let _ = store.undo();
+    let saved = store.save();
+    let refused = applied.err().map(|e| e.to_string());
+    let said = [store.notices().join(" "), refused.unwrap_or_default()].concat();
+    if saved.is_ok() {
+        let record = store.record().clone();
+        drop(store);
+        assert_eq!(load(path).unwrap().0, record, "what was saved is read again");
+    }
+    said
+}
+
+/// The sidecar of a record.
+pub struct RecordFile {
+    dir: tempfile::TempDir,
+    path: PathBuf,
+}
+
+impl RecordFile {
+    pub fn new() -> Self {
+        let dir = folder();
+        let path = dir.path().join("m.points.json");
+        Self { dir, path }
+    }
+}
+
+impl Target for RecordFile {
+    const NAME: &'static str = "record";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        let two = Footage {
+            file: "two.mp4".into(),
+            fingerprint: None,
+            duration: MatchTime::from_secs(60),
+            rate: "30000/1001".parse().ok(),
+            rotation: 90,
+            start: MatchTime::from_secs(50),
+        };
+        let mut full = Record { footage: vec![two.clone(), two], ..Record::default() };
+        full.about.a = Player { consent: Some(true), ..Player::named("Reyes") };
+        full.points = vec![Point { faults: Some(2), finish: Some(Finish::DoubleFault), ..Point::default() }];
+        vec![sample("holt-okafor.points.json"), serde_json::to_vec(&full).unwrap()]
+    }
+
+    fn read(&mut self, input: &[u8]) -> String {
+        empty(&self.dir);
+        std::fs::write(&self.path, input).unwrap();
+        match load(&self.path) {
+            Err(e) => e.to_string(),
+            Ok((record, _)) => {
+                let found: Vec<String> = check(&record).into_iter().map(|f| f.message).take(3).collect();
+                let derived = facts(&record);
+                assert_eq!(derived.len(), record.points.len());
+                found.join(" ") + &open(&self.path)
+            }
+        }
+    }
+}
+
+/// The journal beside a sidecar.
+pub struct JournalFile {
+    dir: tempfile::TempDir,
+    path: PathBuf,
+    sidecar: Vec<u8>,
+    journal: Vec<u8>,
+}
+
+impl JournalFile {
+    pub fn new() -> Self {
+        let dir = folder();
+        let path = dir.path().join("m.points.json");
+        let mut store = Store::create(&path, Record::default()).unwrap();
+        for n in 0..6u64 {
+            let start = Some(MatchTime::from_secs(n * 30));
+            let point = Point { start, winner: Some(Side::A), note: format!("{n}"), ..Point::default() };
+            let edit = match n {
+                3 => Edit::SetPoint { at: 1, point },
+                4 => Edit::RemovePoint { at: 0 },
+                5 => Edit::SetMatch(Box::new(store.record().about.clone())),
+                _ => Edit::InsertPoint { at: 0, point },
+            };
+            let _ = store.apply(edit).unwrap();
+        }
+        drop(store);
+        let sidecar = std::fs::read(&path).unwrap();
+        let journal = std::fs::read(path.with_extension("journal")).unwrap();
+        Self { dir, path, sidecar, journal }
+    }
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// A line with the checksum that it should have, written as the journal's own page says.
+fn sealed(line: &[u8]) -> Vec<u8> {
+    let mark = b",\"sum\":\"";
+    let Some(at) = line.windows(mark.len()).rposition(|w| w == mark) else { return line.to_vec() };
+    let (body, _) = line.split_at(at);
+    let sum = hex(&Sha256::digest(body));
+    [body, mark, &sum.as_bytes()[..8], b"\"}\n"].concat()
+}
+
+impl Target for JournalFile {
+    const NAME: &'static str = "journal";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        let saving =
+            format!("{{\"saving\":\"{}\",\"n\":2,\"sum\":\"\"}}\n", hex(&Sha256::digest(&self.sidecar)));
+        vec![self.journal.clone(), [&self.journal[..], &sealed(saving.as_bytes())].concat()]
+    }
+
+    /// Most inputs get right checksums: else no change of an edit would be looked at.
+    fn shaped(&self, input: Vec<u8>, dice: &mut Dice) -> Vec<u8> {
+        if dice.below(4) == 0 {
+            return input;
+        }
+        input.split_inclusive(|b| *b == b'\n').flat_map(sealed).collect()
+    }
+
+    fn read(&mut self, input: &[u8]) -> String {
+        empty(&self.dir);
+        std::fs::write(&self.path, &self.sidecar).unwrap();
+        std::fs::write(self.path.with_extension("journal"), input).unwrap();
+        let seen = load(&self.path).unwrap();
+        let _ = check(&seen.0);
+        seen.1.join(" ") + &open(&self.path)
+    }
+}
+
+/// A key card.
+pub struct Card;
+
+impl Target for Card {
+    const NAME: &'static str = "card";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        vec![sample("built-in.keys.toml")]
+    }
+
+    fn read(&mut self, input: &[u8]) -> String {
+        let Ok(text) = std::str::from_utf8(input) else { return "no text".into() };
+        match KeyCard::parse(text) {
+            Err(e) => e.to_string(),
+            Ok(card) => {
+                let keys: usize = card.help().iter().map(|(_, rows)| rows.len()).sum();
+                let tags = card.tags().count();
+                format!("{} {}", if keys > tags { "keys" } else { "tags" }, card.cap(Action::Undo))
+            }
+        }
+    }
+}
+
+/// A pattern file.
+pub struct PatternText {
+    facts: Vec<PointFacts>,
+}
+
+impl PatternText {
+    pub fn new() -> Self {
+        let record = serde_json::from_slice(&sample("holt-okafor.points.json")).unwrap();
+        Self { facts: facts(&record) }
+    }
+}
+
+impl Target for PatternText {
+    const NAME: &'static str = "pattern";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        vec![sample("starter-patterns.toml")]
+    }
+
+    fn read(&mut self, input: &[u8]) -> String {
+        let Ok(text) = std::str::from_utf8(input) else { return "no text".into() };
+        let file = match pattern::parse(text, "fuzz.toml") {
+            Ok(file) => file,
+            Err(e) => return e.to_string(),
+        };
+        let mut said = String::new();
+        for p in file.patterns.iter().take(50) {
+            for f in &self.facts {
+                said = format!("{:?}", pattern::answer(p, f));
+                let _ = p.explain(f);
+            }
+        }
+        said
+    }
+}
