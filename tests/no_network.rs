@@ -1,0 +1,143 @@
+//! No verb, and no session of the window, opens a network socket: watched from outside, by `strace`.
+//!
+//! Sockets of the display, the session bus and the sound server are of this machine (`AF_UNIX`); a list of its network
+//! devices (`AF_NETLINK`) goes nowhere either. What is looked for is `AF_INET` and `AF_INET6`.
+#![cfg(target_os = "linux")]
+#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
+
+use std::path::Path;
+#[cfg(feature = "gui")]
+use std::path::PathBuf;
+#[cfg(feature = "gui")]
+use std::process::Child;
+use std::process::{Command, Output};
+#[cfg(feature = "gui")]
+use std::time::{Duration, Instant};
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_changeover");
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// Whether `strace` is here and may watch.
+fn may_watch() -> bool {
+    let may = Command::new("strace").args(["-f", "-o", "/dev/null", "true"]).output();
+    let may = may.is_ok_and(|out| out.status.success());
+    if !may {
+        println!("skipped: strace is not here or may not watch a process");
+    }
+    may
+}
+
+/// A command line under `strace`, which writes its sockets into `log`.
+fn watched(program: &str, log: &Path) -> Command {
+    let mut command = Command::new("strace");
+    command.args(["-f", "-qq", "-e", "trace=socket,connect,sendto", "-o"]).arg(log).arg(program);
+    command
+}
+
+fn network(log: &Path) -> Vec<String> {
+    let text = std::fs::read_to_string(log).unwrap();
+    text.lines().filter(|l| l.contains("AF_INET")).map(ToOwned::to_owned).collect()
+}
+
+/// The verbs as the help lists them.
+fn verbs() -> Vec<String> {
+    let Output { stdout, .. } = Command::new(PROGRAM).arg("--help").output().unwrap();
+    let help = String::from_utf8(stdout).unwrap();
+    let lines = help.lines().skip_while(|l| *l != "Commands:").skip(1).take_while(|l| !l.is_empty());
+    let named = lines.filter(|l| l.starts_with("  ") && !l.starts_with("   "));
+    named.filter_map(|l| l.split_whitespace().next()).filter(|v| *v != "help").map(Into::into).collect()
+}
+
+/// What each verb is asked for in a folder with `match.points.json`; a verb that is not here is only asked for help.
+fn asked(verb: &str) -> &'static [&'static str] {
+    match verb {
+        "check" | "summary" | "score" => &["match.points.json"],
+        "clips" => &["match.points.json", "--pattern", "Drop shot"],
+        "keys" => &[],
+        "schema" => &["record"],
+        "demo-footage" => &["demo", "--games", "1", "--brisk"],
+        "erase" => &["match.points.json", "--player", "a", "--yes"],
+        "export" => &["match.points.json", "--format", "csv"],
+        _ => &["--help"],
+    }
+}
+
+#[test]
+fn no_verb_opens_a_network_socket() {
+    if !may_watch() {
+        return;
+    }
+    // That the watch sees one when there is one.
+    let dir = tempfile::tempdir().unwrap();
+    let log = dir.path().join("log");
+    let bash = watched("bash", &log).args(["-c", "exec 3<>/dev/udp/127.0.0.1/9"]).output().unwrap();
+    assert_eq!(network(&log).is_empty(), !bash.status.success(), "{bash:?}");
+    assert!(!network(&log).is_empty(), "the watch must see a socket: {bash:?}");
+    let verbs = verbs();
+    assert!(verbs.len() >= 5, "{verbs:?}");
+    for verb in verbs {
+        let sample = root().join("sample-tags/holt-okafor.points.json");
+        std::fs::copy(sample, dir.path().join("match.points.json")).unwrap();
+        let out =
+            watched(PROGRAM, &log).arg(&verb).args(asked(&verb)).current_dir(dir.path()).output().unwrap();
+        let said = String::from_utf8_lossy(&out.stderr);
+        assert!(out.status.code() == Some(0), "{verb} must do its work here: {said}");
+        assert_eq!(network(&log), [""; 0], "{verb}");
+    }
+}
+
+/// Ends the program when the test ends, however it ends.
+#[cfg(feature = "gui")]
+struct Ended(Child);
+
+#[cfg(feature = "gui")]
+impl Drop for Ended {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+#[cfg(feature = "gui")]
+fn film(folder: &Path) -> PathBuf {
+    use changeover::demo::{Demo, make};
+    let demo = Demo { points: Some(1), brisk: true, width: 160, height: 90, ..Demo::default() };
+    make(&demo, folder, &mut |_, _| {}).unwrap();
+    let mut files = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
+    files.find(|p| p.extension().is_some_and(|e| e == "mp4" || e == "mkv")).unwrap()
+}
+
+/// The window opens footage, plays it, logs a point, and is closed, all by keys.
+#[cfg(feature = "gui")]
+#[test]
+fn no_session_of_the_window_opens_a_network_socket() {
+    if !may_watch() {
+        return;
+    }
+    let dir = tempfile::tempdir().unwrap();
+    let (footage, log) = (film(dir.path()), dir.path().join("log"));
+    let mut window = watched(PROGRAM, &log);
+    window.arg(&footage).env("XDG_DATA_HOME", dir.path().join("data"));
+    let mut window = Ended(window.spawn().unwrap());
+    let until = |what: &str, done: &mut dyn FnMut() -> bool| {
+        let start = Instant::now();
+        while !done() {
+            assert!(start.elapsed() < Duration::from_secs(120), "{what} in two minutes");
+            std::thread::sleep(Duration::from_millis(200));
+        }
+    };
+    let key =
+        |keys: &[&str]| Command::new("xdotool").arg("key").args(keys).output().unwrap().status.success();
+    let focus = ["search", "--onlyvisible", "--class", "changeover", "windowfocus", "--sync"];
+    until("the window", &mut || Command::new("xdotool").args(focus).output().unwrap().status.success());
+    let journal = footage.with_extension("points.journal");
+    until("a point", &mut || key(&["space", "s"]) && journal.exists());
+    assert!(key(&["a", "space"]));
+    until("the end", &mut || key(&["ctrl+q"]) && window.0.try_wait().unwrap().is_some());
+    let text = std::fs::read_to_string(&log).unwrap();
+    assert!(text.contains("AF_UNIX"), "the watch must see the display's socket: {text}");
+    assert_eq!(network(&log), [""; 0]);
+}
