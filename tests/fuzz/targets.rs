@@ -8,6 +8,7 @@ use changeover::pattern;
 use changeover::record::check::check;
 use changeover::record::{Edit, Finish, Footage, Player, Point, Record, Store, load};
 use changeover::tennis::Side;
+use changeover::tennis::rules::Rules;
 use changeover::time::MatchTime;
 use sha2::{Digest, Sha256};
 
@@ -203,6 +204,31 @@ impl Target for Card {
                 format!("{} {}", if keys > tags { "keys" } else { "tags" }, card.cap(Action::Undo))
             }
         }
+    }
+}
+
+/// A rules file.
+pub struct RulesFile;
+
+impl Target for RulesFile {
+    const NAME: &'static str = "rules";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        Vec::new()
+    }
+
+    /// Reads rules and plays a thousand points by them.
+    fn read(&mut self, input: &[u8]) -> String {
+        let Ok(text) = std::str::from_utf8(input) else { return "no text".into() };
+        let rules = match Rules::parse(text) {
+            Ok(rules) => rules,
+            Err(e) => return e.to_string(),
+        };
+        let winner = |n: u64| Some(if n.is_multiple_of(3) { Side::B } else { Side::A });
+        let points = (0..1000).map(|n| Point { winner: winner(n), ..Point::default() }).collect();
+        let mut record = Record { points, ..Record::default() };
+        record.about.rules = rules;
+        format!("{:?} won, {} states", record.winner(), facts(&record).len())
     }
 }
 
