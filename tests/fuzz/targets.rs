@@ -145,7 +145,8 @@ impl JournalFile {
 }
 
 fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|b| format!("{b:02x}")).collect()
+    let digit = |n: u8| char::from_digit(u32::from(n), 16).unwrap();
+    bytes.iter().flat_map(|b| [digit(b >> 4), digit(b & 15)]).collect()
 }
 
 /// A line with the checksum that it should have, written as the journal's own page says.
