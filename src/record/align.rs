@@ -59,7 +59,10 @@ pub fn align(record: &Record, mut footage: Footage, sync: Sync) -> Edit {
 impl Record {
     /// Every time on the match clock but those of the footage.
     fn times(&mut self) -> impl Iterator<Item = &mut MatchTime> {
-        self.points.iter_mut().flat_map(|p| [&mut p.start, &mut p.end]).flatten()
+        self.points.iter_mut().flat_map(|p| {
+            let balls = p.shots.iter_mut().chain(&mut p.serves_out).map(|shot| &mut shot.at);
+            [&mut p.start, &mut p.end].into_iter().chain(balls).flatten()
+        })
     }
 
     /// Whether all of them stay on the clock when it is moved.
@@ -93,7 +96,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::record::{Point, Store};
+    use crate::record::{Point, Shot, Store};
 
     fn film(file: &str, start: u64) -> Footage {
         let duration = MatchTime::from_secs(5000);
@@ -102,9 +105,12 @@ mod tests {
     }
 
     fn logged(at: &[u64]) -> Record {
+        let ball = |ms| Shot { at: Some(MatchTime::from_millis(ms)), ..Shot::default() };
         let point = |s: &u64| Point {
             start: Some(MatchTime::from_millis(*s)),
             end: Some(MatchTime::from_millis(*s + 4000)),
+            shots: vec![ball(*s + 900), Shot::default()],
+            serves_out: vec![ball(*s + 100)],
             ..Point::default()
         };
         let mut record = Record { points: at.iter().map(point).collect(), ..Record::default() };
@@ -136,6 +142,11 @@ mod tests {
         let _ = record.apply(align(&record, film("m.mp4", 0), "2=32".parse().unwrap())).unwrap();
         assert_eq!(record.footage, [film("m.mp4", 0), film("second.mp4", 130)]);
         assert_eq!((secs(record.points[0].start), secs(record.points[1].end)), (Some(32.0), Some(64.0)));
+        assert_eq!(secs(record.points[0].shots[0].at), Some(32.9));
+        assert_eq!(
+            (secs(record.points[0].serves_out[0].at), record.points[0].shots[1].at),
+            (Some(32.1), None)
+        );
         assert_eq!(record.points[2], Point::default(), "a point without a time has none to move");
         assert_eq!(secs(wall(&record, "2026-05-09T10:00:02+02:00")), Some(32.0), "and its wall-clock time");
     }

@@ -13,7 +13,7 @@ use serde::Serialize;
 use super::disk::{self, folder};
 use super::error::{RecordError, printable};
 use super::files::kept_beside;
-use super::model::{Player, Record};
+use super::model::{Player, Point, Record};
 use super::store::Store;
 
 /// What erasing a person does, or did.
@@ -124,13 +124,24 @@ fn scrub(record: &mut Record, who: &str) -> Result<Erased, RecordError> {
         }
     }
     for point in &mut record.points {
-        erased.notes += usize::from(!std::mem::take(&mut point.note).is_empty());
-        let tags = std::mem::take(&mut point.tags).into_iter();
-        let (named, kept): (Vec<_>, Vec<_>) = tags.partition(|t| without(t, &name, &pseudonym).is_some());
-        point.tags.extend(kept);
-        erased.tags.extend(named);
+        scrub_point(point, &mut erased);
     }
     Ok(erased)
+}
+
+fn scrub_point(point: &mut Point, erased: &mut Erased) {
+    let changed = |text: &str| without(text, &erased.name, &erased.pseudonym);
+    let tags = std::mem::take(&mut point.tags).into_iter();
+    let (named, kept): (Vec<_>, Vec<_>) = tags.partition(|t| changed(t).is_some());
+    point.tags.extend(kept);
+    if let Some(plan) = changed(&point.plan) {
+        point.plan = plan;
+        if erased.fields.last().is_none_or(|f| f != "plan") {
+            erased.fields.push("plan".into());
+        }
+    }
+    erased.notes += usize::from(!std::mem::take(&mut point.note).is_empty());
+    erased.tags.extend(named);
 }
 
 /// A text with the pseudonym in place of each whole-word mention of the name or of its last word; `None` when it has
@@ -231,7 +242,7 @@ mod tests {
     use super::*;
     use crate::record::disk::fault::{Fault, plan};
     use crate::record::files::{beside, copy_aside, keep_version};
-    use crate::record::{Edit, Footage, Point};
+    use crate::record::{Edit, Footage};
     use crate::time::MatchTime;
 
     /// A record that names Dana Holt wherever a record can, with older states of it beside.
@@ -253,9 +264,8 @@ mod tests {
         for n in 0..3 {
             let tags = ["holt slices", "upholts", "wide serve"].map(String::from).into();
             let note = if n == 1 { String::new() } else { "Dana was late".into() };
-            let _ = store
-                .apply(Edit::InsertPoint { at: n, point: Point { tags, note, ..Point::default() } })
-                .unwrap();
+            let point = Point { plan: "Behind Holt".into(), tags, note, ..Point::default() };
+            let _ = store.apply(Edit::InsertPoint { at: n, point }).unwrap();
         }
         copy_aside(&path).unwrap();
         keep_version(&path, 1).unwrap();
@@ -286,7 +296,7 @@ mod tests {
         let erased = erase(&path, "dana holt").unwrap();
         assert_eq!((erased.pseudonym.as_str(), erased.notes), ("Player A", 2));
         assert_eq!(erased.tags, ["holt slices".to_owned()].into());
-        assert_eq!(erased.fields, ["venue"]);
+        assert_eq!(erased.fields, ["venue", "plan"]);
         assert_eq!(erased.files.len(), 3, "{:?}", erased.files);
         assert!(erased.failed.is_empty());
         assert_eq!(mentions(dir.path()), ["sunday-lesson.vtt"]);
