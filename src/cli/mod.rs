@@ -13,6 +13,8 @@ pub mod clips;
 #[cfg(feature = "video")]
 pub mod demo_footage;
 pub mod erase;
+#[cfg(feature = "video")]
+pub mod footage;
 pub mod keys;
 pub mod schema;
 pub mod summary;
@@ -87,6 +89,9 @@ enum Verb {
     Summary(summary::Args),
     /// List the clips of a pattern, also as a playlist or chapters.
     Clips(clips::Args),
+    /// Say what video files hold and whether they can be played.
+    #[cfg(feature = "video")]
+    Footage(footage::Args),
     /// Make footage of a simulated match, with the truth of every point beside it.
     #[cfg(feature = "video")]
     DemoFootage(demo_footage::Args),
@@ -104,6 +109,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Footage(args) => footage::run(args, out),
         #[cfg(feature = "video")]
         Verb::DemoFootage(args) => demo_footage::run(args, out),
         Verb::Erase(args) => erase::run(args, out),

@@ -347,6 +347,16 @@ impl Desk {
         });
     }
 
+    /// Playing has to start anew from the frame on the screen.
+    pub(super) fn play_again(&self, epoch: u64) {
+        self.change(|s| {
+            if s.epoch == epoch && s.playing {
+                s.supersede();
+                s.restart = true;
+            }
+        });
+    }
+
     pub(super) fn warn(&self, text: String) {
         self.change(|s| s.push(PlayerEvent::Warning(text)));
     }

@@ -101,6 +101,12 @@ pub enum VideoError {
         /// How long was waited.
         seconds: u64,
     },
+    /// Opening was given up on demand.
+    #[error("{}: opening was stopped before the end of the file; open it again to go on", path.display())]
+    Stopped {
+        /// The file.
+        path: PathBuf,
+    },
     /// A file could not be written.
     #[error("{}: cannot be written ({reason}); check the free space and the permissions of the folder", path.display())]
     Write {

@@ -112,6 +112,11 @@ impl FrameIndex {
         self.keys.binary_search(&i).is_ok()
     }
 
+    /// Whether there is any key frame.
+    pub(super) fn has_keys(&self) -> bool {
+        !self.keys.is_empty()
+    }
+
     /// The frame rate, or `None` when the gaps between the frames differ by more than rounding.
     pub fn rate(&self) -> Option<FrameRate> {
         self.rate

@@ -1,9 +1,10 @@
 //! Everything GStreamer; the only room that touches it.
 //!
-//! [`probe`] opens a film and lists its frames in a [`FrameIndex`]; a [`Player`] shows them, each with its true
+//! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens a film and lists its frames in a [`FrameIndex`]; a [`Player`] shows them, each with its true
 //! place in the film; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
 //! see is plain numbers, pixels and [`VideoError`].
 
+mod atoms;
 mod desk;
 mod encode;
 mod error;
@@ -26,7 +27,7 @@ pub use error::VideoError;
 pub use frame::{Frame, Pixels};
 pub use index::FrameIndex;
 pub use player::Player;
-pub use probe::{Media, probe};
+pub use probe::{Media, probe, probe_watched};
 
 /// Makes GStreamer ready. May be called any number of times, from any thread.
 ///

@@ -1,34 +1,46 @@
 //! What is done to a decoder's input so that seeks are exact and quick.
 
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use gst::prelude::*;
 
 use super::index::FrameIndex;
-use super::reader::Target;
+use super::reader::Feed;
 use crate::time::MatchTime;
 
-/// Puts a probe on the input of a video decoder. It does two things:
+/// Puts a probe on the input of a video decoder. It does three things:
 ///
+/// - After a seek nothing is decoded before the first complete picture: some demuxers start in the middle of a group,
+///   and decoders make pictures out of what comes then.
 /// - Each frame gets the duration that the index says. Variable-rate files give durations in decoding order, and one
 ///   that is too long lets the frame before a seek's target through, with the target's time on it.
 /// - Pictures before a seek's target that no other picture needs are not decoded (H.264 only).
-pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, target: &Target) {
+pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<Feed>) {
     let class = element.metadata("klass").unwrap_or_default();
     if !(class.contains("Decoder") && class.contains("Video")) {
         return;
     }
     let Some(pad) = element.static_pad("sink") else { return };
-    let (index, target) = (index.clone(), target.clone());
-    pad.add_probe(gst::PadProbeType::BUFFER, move |pad, info| {
-        let Some(buffer) = info.buffer_mut() else { return gst::PadProbeReturn::Ok };
+    let (index, feed) = (index.clone(), feed.clone());
+    let started = AtomicBool::new(false);
+    pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::EVENT_FLUSH, move |pad, info| {
+        let Some(buffer) = info.buffer_mut() else {
+            started.store(false, Ordering::SeqCst);
+            return gst::PadProbeReturn::Ok;
+        };
+        feed.fed.fetch_add(1, Ordering::SeqCst);
+        let complete = !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT) || !index.has_keys();
+        if !started.fetch_or(complete, Ordering::SeqCst) && !complete {
+            // Dropping would be reported for every frame.
+            info.data = None;
+            return gst::PadProbeReturn::Handled;
+        }
         let Some(i) = frame_of(pad, buffer).and_then(|t| index.near(t)) else {
             return gst::PadProbeReturn::Ok;
         };
-        let before = index.time(i).nanos() < target.load(Ordering::SeqCst);
+        let before = index.time(i).nanos() < feed.target.load(Ordering::SeqCst);
         if before && is_spare(pad, buffer) {
-            // Dropping would be reported for every frame.
             info.data = None;
             return gst::PadProbeReturn::Handled;
         }

@@ -2,17 +2,11 @@
 
 use std::io::{self, Read, Seek, SeekFrom, Write};
 
+use super::atoms::{Atom, children};
+
 const UNIT: u32 = 0x0001_0000;
 const MINUS: u32 = 0xFFFF_0000;
 const LAST: u32 = 0x4000_0000;
-
-/// Where one box of an MP4 file is: its content from `start` to `end`.
-#[derive(Clone, Copy)]
-struct Atom {
-    kind: [u8; 4],
-    start: u64,
-    end: u64,
-}
 
 /// Sets the rotation of the first video track, in degrees clockwise, of pictures stored as `width × height`.
 ///
@@ -62,30 +56,6 @@ fn is_video<F: Read + Seek>(file: &mut F, trak: Atom) -> io::Result<bool> {
     let mut kind = [0; 4];
     file.read_exact(&mut kind)?;
     Ok(&kind == b"vide")
-}
-
-fn children<F: Read + Seek>(file: &mut F, start: u64, end: u64) -> io::Result<Vec<Atom>> {
-    let mut found = Vec::new();
-    let mut at = start;
-    while at + 8 <= end {
-        file.seek(SeekFrom::Start(at))?;
-        let mut head = [0; 8];
-        file.read_exact(&mut head)?;
-        let (mut size, mut skip) = (u64::from(u32::from_be_bytes([head[0], head[1], head[2], head[3]])), 8);
-        if size == 1 {
-            let mut large = [0; 8];
-            file.read_exact(&mut large)?;
-            (size, skip) = (u64::from_be_bytes(large), 16);
-        } else if size == 0 {
-            size = end - at;
-        }
-        if size < skip || at.checked_add(size).is_none_or(|e| e > end) {
-            break;
-        }
-        found.push(Atom { kind: [head[4], head[5], head[6], head[7]], start: at + skip, end: at + size });
-        at += size;
-    }
-    Ok(found)
 }
 
 #[cfg(test)]

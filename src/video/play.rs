@@ -1,37 +1,34 @@
 //! Playing with sound, in time.
 
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::time::{Duration, Instant};
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use gst::prelude::*;
 
 use super::desk::Desk;
-use super::error::from_gstreamer;
+use super::error::{from_gstreamer, missing_codec};
 use super::frame::Ring;
 use super::reader::{Reader, SoundEnd};
+use super::scrub::Patience;
 use super::{Frame, Media, VideoError, failed, make};
 
 /// No frame is of this epoch.
 const NEVER: u64 = u64::MAX;
 
-/// How long a start may take.
-const PATIENCE: Duration = Duration::from_secs(10);
-
 /// The playing pipeline. Its pictures' side is that of [`Reader`], with a sink that keeps time; the sound goes
 ///
 /// ```text
 /// queue ! audioconvert ! audioresample ! scaletempo ! audioconvert ! audioresample ! volume ! autoaudiosink
-///                                                                               or fakesink (sync=true)
 /// ```
+///
+/// Without sound that part is left out, and the sound is not even decoded.
 #[derive(Debug)]
 pub(super) struct Play {
     media: Arc<Media>,
     reader: Reader,
     /// The epoch that frames now coming out belong to.
     epoch: Arc<AtomicU64>,
-    /// Whether sound goes nowhere.
-    pub(super) silent: bool,
+    desk: Weak<Desk>,
 }
 
 impl Play {
@@ -40,14 +37,14 @@ impl Play {
         media: &Arc<Media>,
         desk: &Arc<Desk>,
         ring: &Arc<Mutex<Ring>>,
-        silent: bool,
+        with_sound: bool,
     ) -> Result<Self, VideoError> {
         let epoch = Arc::new(AtomicU64::new(NEVER));
         let sink = gst_app::AppSink::builder().sync(true).max_buffers(2).build();
         sink.set_callbacks(callbacks(media, desk, ring, &epoch));
-        let sound = media.has_audio.then(|| sound_end(silent));
+        let sound = (media.has_audio && with_sound).then(sound_end);
         let reader = Reader::new(&media.path, media.stream.as_deref(), &media.index, sink, sound)?;
-        let this = Self { media: media.clone(), reader, epoch, silent };
+        let this = Self { media: media.clone(), reader, epoch, desk: Arc::downgrade(desk) };
         let started = this.reader.pipeline.set_state(gst::State::Paused);
         started.map_err(|e| this.trouble().err().unwrap_or_else(|| failed("starting to play", &e)))?;
         Ok(this)
@@ -62,20 +59,14 @@ impl Play {
         wanted: &dyn Fn() -> bool,
     ) -> Result<(), VideoError> {
         self.halt()?;
-        // A change of state that is under way would be taken for the end of the seek.
-        self.wait(wanted, |p| {
-            p.state(gst::ClockTime::from_mseconds(20)).0 != Ok(gst::StateChangeSuccess::Async)
-        })?;
-        self.trouble()?;
-        // A seek before the first frame is there would be refused.
+        // A change of state that is under way would be taken for the end of the seek, and a seek before the first frame
+        // is there would be refused.
+        self.wait(index, wanted)?;
         if !wanted() {
             return Ok(());
         }
         self.reader.seek(self.media.index.time(index), speed)?;
-        self.wait(wanted, |p| {
-            p.state(gst::ClockTime::from_mseconds(20)).0 != Ok(gst::StateChangeSuccess::Async)
-        })?;
-        self.trouble()?;
+        self.wait(index, wanted)?;
         if wanted() {
             self.epoch.store(epoch, Ordering::SeqCst);
             self.set(gst::State::Playing)?;
@@ -90,9 +81,7 @@ impl Play {
     }
 
     pub(super) fn set_muted(&self, muted: bool) {
-        if let Some(volume) = self.reader.pipeline.by_name("volume") {
-            volume.set_property("mute", muted);
-        }
+        mute(&self.reader.pipeline, muted);
     }
 
     /// Whether the end of the film has been reached.
@@ -108,20 +97,24 @@ impl Play {
         changed.map_err(|e| self.trouble().err().unwrap_or_else(|| failed("playing", &e)))
     }
 
-    fn wait(
-        &self,
-        wanted: &dyn Fn() -> bool,
-        done: impl Fn(&gst::Pipeline) -> bool,
-    ) -> Result<(), VideoError> {
-        let since = Instant::now();
-        while wanted() && !done(&self.reader.pipeline) {
+    /// Waits until no change of state is under way: until a frame, and some sound, are decoded.
+    fn wait(&self, index: usize, wanted: &dyn Fn() -> bool) -> Result<(), VideoError> {
+        let mut patience = Patience::new(index - self.media.index.key_before(index));
+        let moment = gst::ClockTime::from_mseconds(20);
+        while wanted() && self.reader.pipeline.state(moment).0 == Ok(gst::StateChangeSuccess::Async) {
             self.trouble()?;
-            if since.elapsed() > PATIENCE {
-                let (path, seconds) = (self.media.path.clone(), PATIENCE.as_secs());
-                return Err(VideoError::TooSlow { path, seconds });
-            }
+            patience.check(self.reader.fed(), &self.media.path)?;
         }
-        Ok(())
+        self.trouble().map(|_| ())
+    }
+
+    /// Says that there is no decoder for the sound. (One for the pictures is there: the film was opened.)
+    fn tell_missing(&self, message: &gst::MessageRef) {
+        if let (Ok(m), Some(desk)) = (gst_pbutils::MissingPluginMessage::parse(message), self.desk.upgrade())
+        {
+            let error = missing_codec(&self.media.path, &m.description());
+            desk.warn(format!("The film plays without sound. {error}"));
+        }
     }
 
     /// Empties the bus: whether the end was on it, or the first error.
@@ -132,6 +125,7 @@ impl Play {
             match message.view() {
                 gst::MessageView::Error(_) => return Err(from_gstreamer(&message, &self.media.path)),
                 gst::MessageView::Eos(_) => ended = true,
+                gst::MessageView::Element(_) => self.tell_missing(&message),
                 _ => {}
             }
         }
@@ -171,24 +165,31 @@ fn callbacks(
         .build()
 }
 
-fn sound_end(silent: bool) -> SoundEnd {
-    Box::new(move |pipeline| {
+fn mute(pipeline: &gst::Pipeline, muted: bool) {
+    if let Some(volume) = pipeline.by_name("volume") {
+        volume.set_property("mute", muted);
+    }
+}
+
+fn sound_end() -> SoundEnd {
+    Box::new(|pipeline| {
         if pipeline.by_name("volume").is_some() {
             return None;
         }
-        sound_branch(pipeline, silent).ok()
+        let sink = make("autoaudiosink").ok()?;
+        sink.set_property("sync", true);
+        sound_branch(pipeline, sink).ok()
     })
 }
 
-fn sound_branch(pipeline: &gst::Pipeline, silent: bool) -> Result<gst::Pad, VideoError> {
+/// Adds the sound's path; its entry.
+fn sound_branch(pipeline: &gst::Pipeline, sink: gst::Element) -> Result<gst::Pad, VideoError> {
     let mut chain = Vec::new();
     for factory in ["queue", "audioconvert", "audioresample", "scaletempo", "audioconvert", "audioresample"] {
         chain.push(make(factory)?);
     }
     let volume = gst::ElementFactory::make("volume").name("volume").build();
     chain.push(volume.map_err(|e| failed("building the sound's path", &e))?);
-    let sink = make(if silent { "fakesink" } else { "autoaudiosink" })?;
-    sink.set_property("sync", true);
     chain.push(sink);
     pipeline
         .add_many(&chain)
@@ -209,4 +210,59 @@ pub(super) fn has_sound_device() -> bool {
         });
     let _ = sink.set_state(gst::State::Null);
     works
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TONE: f64 = 440.0;
+    const RATE: f64 = 48_000.0;
+
+    /// What comes out of the sound's path for two seconds of a tone, played at a speed.
+    fn played(speed: f64, muted: bool) -> Vec<f32> {
+        super::super::init().unwrap();
+        let pipeline = gst::Pipeline::new();
+        let source = make("audiotestsrc").unwrap();
+        source.set_property("freq", TONE);
+        let caps = gst::Caps::builder("audio/x-raw").field("format", "F32LE").field("rate", 48_000);
+        let sink = gst_app::AppSink::builder().sync(false).caps(&caps.field("channels", 1).build()).build();
+        pipeline.add(&source).unwrap();
+        let entry = sound_branch(&pipeline, sink.clone().upcast()).unwrap();
+        source.static_pad("src").unwrap().link(&entry).unwrap();
+        mute(&pipeline, muted);
+        pipeline.set_state(gst::State::Paused).unwrap();
+        pipeline.state(gst::ClockTime::from_seconds(10)).0.unwrap();
+        let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
+        let (set, from, to) = (gst::SeekType::Set, gst::ClockTime::ZERO, gst::ClockTime::from_seconds(2));
+        pipeline.seek(speed, flags, set, from, set, to).unwrap();
+        pipeline.set_state(gst::State::Playing).unwrap();
+        let mut samples = Vec::new();
+        while let Ok(sample) = sink.pull_sample() {
+            let map = sample.buffer().unwrap().map_readable().unwrap();
+            samples.extend(map.chunks_exact(4).map(|b| f32::from_le_bytes(b.try_into().unwrap())));
+        }
+        pipeline.set_state(gst::State::Null).unwrap();
+        samples
+    }
+
+    #[test]
+    fn the_pitch_stays_at_every_speed() {
+        for speed in [0.25, 0.5, 0.75, 1.0, 1.5, 2.0] {
+            let samples = played(speed, false);
+            let lasts = samples.len() as f64 / RATE;
+            assert!((lasts * speed / 2.0 - 1.0).abs() < 0.1, "{lasts} s at speed {speed}");
+            let rises = samples.windows(2).filter(|w| w[0] < 0.0 && w[1] >= 0.0).count();
+            let heard = rises as f64 / lasts;
+            println!("speed {speed}: {heard:.2} Hz for {TONE} Hz");
+            assert!((heard / TONE - 1.0).abs() < 0.01, "{heard} Hz at speed {speed}");
+        }
+    }
+
+    #[test]
+    fn muted_is_silent() {
+        let loudest = |muted| played(1.0, muted).into_iter().fold(0.0, |a: f32, b| a.max(b.abs()));
+        assert!(loudest(false) > 0.5);
+        assert!(loudest(true) <= 0.0);
+    }
 }

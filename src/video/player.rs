@@ -28,7 +28,14 @@ impl Player {
     pub fn open(media: Arc<Media>) -> Result<(Self, Events), VideoError> {
         super::init()?;
         let (desk, events) = Desk::new(media.clone());
-        let worker = Worker { media, desk: desk.clone(), ring: Arc::default(), scrub: None, play: None };
+        let worker = Worker {
+            media,
+            desk: desk.clone(),
+            ring: Arc::default(),
+            scrub: None,
+            play: None,
+            silent: false,
+        };
         std::thread::Builder::new()
             .name("player".to_owned())
             .spawn(move || worker.run())
@@ -112,6 +119,8 @@ struct Worker {
     ring: Arc<Mutex<Ring>>,
     scrub: Option<Scrubber>,
     play: Option<Play>,
+    /// The sound cannot be played.
+    silent: bool,
 }
 
 impl Worker {
@@ -166,29 +175,52 @@ impl Worker {
         Ok(())
     }
 
+    /// A start that comes to nothing is made once more with a new pipeline, then without sound, then reported.
     fn start(&mut self, index: usize, epoch: u64, speed: f64) -> Result<(), VideoError> {
+        let mut started = self.try_start(index, epoch, speed);
+        if started.is_err() {
+            self.play = None;
+            started = self.try_start(index, epoch, speed);
+        }
+        match started {
+            Err(e) if self.may_be_the_sound() => {
+                self.give_up_sound(&e.to_string());
+                self.try_start(index, epoch, speed)
+            }
+            other => other,
+        }
+    }
+
+    fn try_start(&mut self, index: usize, epoch: u64, speed: f64) -> Result<(), VideoError> {
         let desk = self.desk.clone();
-        let muted = desk.is_muted();
-        let play = self.player(false)?;
-        play.set_muted(muted);
-        let wanted = || desk.still_plays(epoch);
-        let started = play.start(index, speed, epoch, &wanted);
-        let (Err(_), false, true) = (&started, play.silent, self.media.has_audio) else { return started };
-        // A sound device that opens and then does not play: without it, or not at all.
-        self.play = None;
-        self.player(true)?.start(index, speed, epoch, &wanted)?;
-        self.desk.warn(NO_SOUND.to_owned());
-        Ok(())
+        let play = self.player()?;
+        play.set_muted(desk.is_muted());
+        play.start(index, speed, epoch, &|| desk.still_plays(epoch))
     }
 
     fn look_after(&mut self, epoch: u64) -> Result<(), VideoError> {
-        if let Some(play) = &self.play {
-            play.set_muted(self.desk.is_muted());
-            if play.is_at_end()? {
-                self.desk.ended(epoch);
+        let Some(play) = &self.play else { return Ok(()) };
+        play.set_muted(self.desk.is_muted());
+        match play.is_at_end() {
+            Ok(true) => self.desk.ended(epoch),
+            Ok(false) => {}
+            Err(e) if self.may_be_the_sound() => {
+                self.give_up_sound(&e.to_string());
+                self.desk.play_again(epoch);
             }
+            Err(e) => return Err(e),
         }
         Ok(())
+    }
+
+    fn may_be_the_sound(&self) -> bool {
+        self.media.has_audio && !self.silent
+    }
+
+    /// From now on this film plays without sound.
+    fn give_up_sound(&mut self, why: &str) {
+        (self.silent, self.play) = (true, None);
+        self.desk.warn(format!("The film plays without sound. {why}"));
     }
 
     /// What can be done ahead while the coach looks at a frame.
@@ -196,7 +228,7 @@ impl Worker {
         let here = self.desk.target();
         self.scrubber()?.prepare(here)?;
         if !self.desk.has_work() {
-            self.player(false)?;
+            self.player()?;
         }
         Ok(())
     }
@@ -214,19 +246,16 @@ impl Worker {
         }
     }
 
-    fn player(&mut self, silent: bool) -> Result<&mut Play, VideoError> {
+    fn player(&mut self) -> Result<&mut Play, VideoError> {
+        if self.play.is_none() && self.may_be_the_sound() && !has_sound_device() {
+            self.give_up_sound(NO_DEVICE);
+        }
         match &mut self.play {
             Some(play) => Ok(play),
-            none => {
-                let deaf = self.media.has_audio && !silent && !has_sound_device();
-                if deaf {
-                    self.desk.warn(NO_SOUND.to_owned());
-                }
-                Ok(none.insert(Play::open(&self.media, &self.desk, &self.ring, silent || deaf)?))
-            }
+            none => Ok(none.insert(Play::open(&self.media, &self.desk, &self.ring, !self.silent)?)),
         }
     }
 }
 
-const NO_SOUND: &str = "No sound device works on this computer, so the film plays without sound. Check the sound \
-                        settings and open the film again.";
+const NO_DEVICE: &str =
+    "No sound device works on this computer; check the sound settings and open the film again.";

@@ -1,15 +1,16 @@
 //! Opening a file: what it is, whether it plays, and what is odd about it.
 
 use std::io::Read;
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 
 use super::error::check_file;
 use super::index::FrameIndex;
-use super::scan::{Scan, scan};
+use super::scan::{Scan, Watch, scan};
 use super::scrub::Scrubber;
-use super::{Frame, VideoError};
+use super::{Frame, VideoError, atoms};
 use crate::time::{FrameRate, MatchTime};
 
 /// A film that was opened and can be played.
@@ -43,23 +44,26 @@ pub struct Media {
 /// # Errors
 /// Every [`VideoError`] that is about reading.
 pub fn probe(path: &Path) -> Result<Media, VideoError> {
+    probe_watched(path, &mut |_| ControlFlow::Continue(()))
+}
+
+/// As [`probe`]; `watch` is told at least every tenth of a second how much of the file has been read, from 0 to 1 and
+/// never less than before, and stops the reading when it answers with a break.
+///
+/// # Errors
+/// Every [`VideoError`] that is about reading; [`VideoError::Stopped`] after a break.
+pub fn probe_watched(
+    path: &Path,
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Media, VideoError> {
     super::init()?;
     check_file(path)?;
     let path = path
         .canonicalize()
         .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: e.to_string() })?;
     let head = head(&path);
-    let mut found = scan(&path, false).map_err(|e| explained(e, &path, &head))?;
-    let mut warnings = Vec::new();
-    if found.untimed() {
-        let has_audio = found.has_audio;
-        found = scan(&path, true)?;
-        found.has_audio |= has_audio;
-        warnings.push(format!(
-            "{}: the file does not say when its frames are shown; they were counted by decoding it.",
-            name(&path)
-        ));
-    }
+    check_table(&path, &head)?;
+    let (found, mut warnings) = scanned(&path, &head, watch)?;
     let Some(index) = found.index() else {
         let reason = "it holds no frame that can be shown".to_owned();
         return Err(VideoError::Incomplete { path, reason });
@@ -80,7 +84,38 @@ pub fn probe(path: &Path) -> Result<Media, VideoError> {
     };
     let first = first_frame(&media)?;
     (media.width, media.height) = first.display_size();
+    if watch(1.0).is_break() {
+        return Err(VideoError::Stopped { path: media.path });
+    }
     Ok(media)
+}
+
+/// Scans a file, by decoding it where there is no other way, and what is to be said about that.
+fn scanned(path: &Path, head: &[u8], watch: Watch<'_>) -> Result<(Scan, Vec<String>), VideoError> {
+    let first = scan(path, false, watch).map_err(|e| explained(e, path, head))?;
+    if !first.untimed() {
+        return Ok((first, Vec::new()));
+    }
+    let mut found = scan(path, true, watch)?;
+    found.has_audio |= first.has_audio;
+    let warning = "the file does not say when its frames are shown; they were counted by decoding it.";
+    Ok((found, vec![format!("{}: {warning}", name(path))]))
+}
+
+/// Refuses an MP4 file without the box that says where its frames are, which cameras write last. GStreamer would say
+/// so too, but some such files keep it waiting.
+fn check_table(path: &Path, head: &[u8]) -> Result<(), VideoError> {
+    if !kind_of(head).is_some_and(|k| k.1.contains(&"mp4")) {
+        return Ok(());
+    }
+    let unreadable =
+        |e: std::io::Error| VideoError::Unreadable { path: path.to_path_buf(), reason: e.to_string() };
+    let mut file = std::fs::File::open(path).map_err(unreadable)?;
+    if atoms::has_table(&mut file).map_err(unreadable)? {
+        return Ok(());
+    }
+    let reason = "the list of its frames, which cameras write last, is missing".to_owned();
+    Err(VideoError::Incomplete { path: path.to_path_buf(), reason })
 }
 
 fn first_frame(media: &Media) -> Result<Frame, VideoError> {

@@ -11,8 +11,14 @@ use super::scan::{stream_name, waste};
 use super::{VideoError, failed, make, nonref};
 use crate::time::MatchTime;
 
-/// Where a seek goes, known to the probe on the decoder; nanoseconds.
-pub(super) type Target = Arc<AtomicU64>;
+/// What the probe on the decoder's input knows and tells.
+#[derive(Debug, Default)]
+pub(super) struct Feed {
+    /// Where the last seek went, in nanoseconds.
+    pub(super) target: AtomicU64,
+    /// How many pictures have come in since, decoded or passed over.
+    pub(super) fed: AtomicU64,
+}
 
 /// What to do with a pad that carries sound: return where it should go.
 pub(super) type SoundEnd = Box<dyn Fn(&gst::Pipeline) -> Option<gst::Pad> + Send + Sync>;
@@ -28,7 +34,7 @@ pub(super) type SoundEnd = Box<dyn Fn(&gst::Pipeline) -> Option<gst::Pad> + Send
 pub(super) struct Reader {
     pub(super) pipeline: gst::Pipeline,
     pub(super) sink: gst_app::AppSink,
-    target: Target,
+    feed: Arc<Feed>,
 }
 
 impl Reader {
@@ -39,7 +45,7 @@ impl Reader {
         sink: gst_app::AppSink,
         sound: Option<SoundEnd>,
     ) -> Result<Self, VideoError> {
-        let this = Self { pipeline: gst::Pipeline::new(), sink, target: Target::default() };
+        let this = Self { pipeline: gst::Pipeline::new(), sink, feed: Arc::default() };
         let source = make("filesrc")?;
         source.set_property("location", path);
         let decoder = make("decodebin")?;
@@ -52,9 +58,9 @@ impl Reader {
             .add_many([&source, &decoder])
             .and_then(|()| source.link(&decoder))
             .map_err(|e| failed("building the decoder", &e))?;
-        let (index, target) = (index.clone(), this.target.clone());
+        let (index, feed) = (index.clone(), this.feed.clone());
         this.pipeline.connect_deep_element_added(move |_, _, element| {
-            nonref::watch(element, &index, &target);
+            nonref::watch(element, &index, &feed);
         });
         let (weak, wanted) = (this.pipeline.downgrade(), stream.map(str::to_owned));
         decoder.connect_pad_added(move |_, pad| {
@@ -94,7 +100,8 @@ impl Reader {
     /// An exact seek to the time of a frame of the index, at a speed. Everything decoded before is gone when it
     /// returns.
     pub(super) fn seek(&self, to: MatchTime, speed: f64) -> Result<(), VideoError> {
-        self.target.store(to.nanos(), Ordering::SeqCst);
+        self.feed.target.store(to.nanos(), Ordering::SeqCst);
+        self.feed.fed.store(0, Ordering::SeqCst);
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
         let (start, none) = (gst::ClockTime::from_nseconds(to.nanos()), gst::ClockTime::NONE);
         let go = || self.pipeline.seek(speed, flags, gst::SeekType::Set, start, gst::SeekType::None, none);
@@ -109,6 +116,11 @@ impl Reader {
             done = go();
         }
         done.map_err(|e| failed("going to another frame", &e))
+    }
+
+    /// How many pictures have gone into the decoder since the last seek: whether it is at work.
+    pub(super) fn fed(&self) -> u64 {
+        self.feed.fed.load(Ordering::SeqCst)
     }
 }
 

@@ -1,18 +1,26 @@
 //! One pass through a file without decoding: when its frames are shown, and what else is in it.
 
+use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use gst::prelude::*;
 
-use super::error::from_gstreamer;
+use super::error::{from_gstreamer, missing_codec};
 use super::index::FrameIndex;
 use super::{VideoError, failed, make};
 use crate::time::MatchTime;
 
 /// How long the file may give nothing at all.
 pub(super) const PATIENCE: Duration = Duration::from_secs(3);
+
+/// How often a scan tells how far it is.
+const TELL: Duration = Duration::from_millis(50);
+
+/// Is told how much of a file has been read, from 0 to 1, and says whether to go on.
+pub(super) type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
 
 /// What a scan found.
 #[derive(Debug, Default)]
@@ -21,6 +29,8 @@ pub(super) struct Scan {
     last: Option<(MatchTime, Duration)>,
     /// Frames without a time: the index must come from decoding.
     untimed: usize,
+    /// A part of GStreamer that is not installed, in its words.
+    missing: Option<String>,
     pub(super) has_audio: bool,
     pub(super) rotation: u16,
     /// What the file's header says it lasts.
@@ -51,10 +61,12 @@ struct Pads {
 /// `filesrc ! decodebin ─ …` with the same ends.
 ///
 /// # Errors
-/// What keeps the file from being read, as for [`super::probe`].
-pub(super) fn scan(path: &Path, decoded: bool) -> Result<Scan, VideoError> {
+/// What keeps the file from being read, as for [`super::probe`]; [`VideoError::Stopped`] when `watch` says so.
+pub(super) fn scan(path: &Path, decoded: bool, watch: Watch<'_>) -> Result<Scan, VideoError> {
     let pipeline = gst::Pipeline::new();
-    let result = build(&pipeline, path, decoded).and_then(|(sink, pads)| read(&pipeline, path, &sink, &pads));
+    let result = build(&pipeline, path, decoded).and_then(|(sink, pads, place)| {
+        read(&pipeline, path, &sink, &pads, &mut Told::new(path, place, watch))
+    });
     let _ = pipeline.set_state(gst::State::Null);
     result
 }
@@ -101,7 +113,17 @@ impl Scan {
 
     fn hear(&mut self, message: &gst::MessageRef, path: &Path) -> Result<(), VideoError> {
         match message.view() {
-            gst::MessageView::Error(_) => return Err(from_gstreamer(message, path)),
+            gst::MessageView::Error(_) => {
+                return Err(match &self.missing {
+                    Some(part) => missing_codec(path, part),
+                    None => from_gstreamer(message, path),
+                });
+            }
+            gst::MessageView::Element(_) => {
+                if let Ok(m) = gst_pbutils::MissingPluginMessage::parse(message) {
+                    self.missing = Some(m.description().to_string());
+                }
+            }
             gst::MessageView::Tag(tags) => {
                 if let Some(o) = tags.tags().get::<gst::tags::ImageOrientation>() {
                     self.rotation = o.get().rsplit('-').next().and_then(|d| d.parse().ok()).unwrap_or(0);
@@ -115,13 +137,50 @@ impl Scan {
 
 type Found = Arc<Mutex<Pads>>;
 
+/// Where in the file its source reads, in bytes.
+type Place = Arc<AtomicU64>;
+
+/// Tells how far a scan is.
+struct Told<'a> {
+    bytes: u64,
+    place: Place,
+    last: Option<Instant>,
+    most: f64,
+    watch: Watch<'a>,
+}
+
+impl<'a> Told<'a> {
+    fn new(path: &Path, place: Place, watch: Watch<'a>) -> Self {
+        let bytes = std::fs::metadata(path).map_or(0, |m| m.len());
+        Self { bytes, place, last: None, most: 0.0, watch }
+    }
+
+    /// Tells it, if it is time to: by the newest frame's time where the file says how long it is, else by the place
+    /// in the file. A file's parts need not lie in order, so that it never goes back.
+    fn now(&mut self, pipeline: &gst::Pipeline, scan: &Scan) -> ControlFlow<()> {
+        if self.last.is_some_and(|l| l.elapsed() < TELL) {
+            return ControlFlow::Continue(());
+        }
+        self.last = Some(Instant::now());
+        let lasts = pipeline.query_duration::<gst::ClockTime>().map_or(0, gst::ClockTime::nseconds);
+        let (done, all) = match (&scan.last, lasts) {
+            (None, _) => (0, 1),
+            (Some(_), 0) => (self.place.load(Ordering::Relaxed), self.bytes),
+            (Some((t, _)), lasts) => (t.nanos(), lasts),
+        };
+        self.most = (done as f64 / all.max(1) as f64).clamp(self.most, 1.0);
+        (self.watch)(self.most)
+    }
+}
+
 fn build(
     pipeline: &gst::Pipeline,
     path: &Path,
     decoded: bool,
-) -> Result<(gst_app::AppSink, Found), VideoError> {
+) -> Result<(gst_app::AppSink, Found, Place), VideoError> {
     let source = make("filesrc")?;
     source.set_property("location", path);
+    let place = followed(&source);
     let parser = make(if decoded { "decodebin" } else { "parsebin" })?;
     let sink = gst_app::AppSink::builder().sync(false).max_buffers(256).enable_last_sample(false).build();
     pipeline
@@ -141,7 +200,23 @@ fn build(
     parser.connect_no_more_pads(move |_| {
         pads.lock().unwrap_or_else(PoisonError::into_inner).complete = true;
     });
-    Ok((sink, found))
+    Ok((sink, found, place))
+}
+
+/// Notes where the source reads.
+fn followed(source: &gst::Element) -> Place {
+    let place = Place::default();
+    let at = place.clone();
+    if let Some(pad) = source.static_pad("src") {
+        // Of every buffer, whether the source hands it on or a demuxer fetches it.
+        pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::PULL, move |_, info| {
+            if let Some(buffer) = info.buffer() {
+                at.store(buffer.offset() + buffer.size() as u64, Ordering::Relaxed);
+            }
+            gst::PadProbeReturn::Ok
+        });
+    }
+    place
 }
 
 /// Notes what a pad carries; whether it is the first with moving pictures.
@@ -191,36 +266,24 @@ fn read(
     path: &Path,
     sink: &gst_app::AppSink,
     pads: &Found,
+    told: &mut Told<'_>,
 ) -> Result<Scan, VideoError> {
     let mut scan = Scan::default();
     let bus = pipeline.bus().ok_or_else(|| failed("reading the file", &"no bus"))?;
     // A failed start says why on the bus.
     let started = pipeline.set_state(gst::State::Playing);
     let mut heard = Instant::now();
-    loop {
+    while !is_over(&scan, sink, pads, heard.elapsed(), path)? {
         while let Some(message) = bus.pop() {
             scan.hear(&message, path)?;
         }
         started.map_err(|e| failed("opening the file", &e))?;
+        if told.now(pipeline, &scan).is_break() {
+            return Err(VideoError::Stopped { path: path.to_path_buf() });
+        }
         if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
             heard = Instant::now();
             scan.note(&sample);
-            continue;
-        }
-        let found = pads.lock().unwrap_or_else(PoisonError::into_inner);
-        if found.complete && found.video.is_none() {
-            let found = if found.audio > 0 { "sound" } else { "text or data" }.to_owned();
-            return Err(VideoError::NoPictures { path: path.to_path_buf(), found });
-        }
-        if found.video.is_some() && sink.is_eos() {
-            break;
-        }
-        // A file with sound alone need not say that this was all.
-        if found.video.is_none() && found.audio > 0 && heard.elapsed() > PATIENCE / 4 {
-            return Err(VideoError::NoPictures { path: path.to_path_buf(), found: "sound".to_owned() });
-        }
-        if heard.elapsed() > PATIENCE {
-            return Err(VideoError::TooSlow { path: path.to_path_buf(), seconds: PATIENCE.as_secs() });
         }
     }
     while let Some(message) = bus.pop() {
@@ -232,4 +295,30 @@ fn read(
     scan.other_videos = found.other_videos;
     scan.stream = found.video.clone().filter(|s| !s.is_empty());
     Ok(scan)
+}
+
+/// Whether all frames have been read, when nothing has come for `quiet`.
+fn is_over(
+    scan: &Scan,
+    sink: &gst_app::AppSink,
+    pads: &Found,
+    quiet: Duration,
+    path: &Path,
+) -> Result<bool, VideoError> {
+    let path = path.to_path_buf();
+    let found = pads.lock().unwrap_or_else(PoisonError::into_inner);
+    if found.video.is_some() && sink.is_eos() {
+        return Ok(true);
+    }
+    // A file with sound alone need not say that this was all.
+    let all = found.complete || (found.audio > 0 && quiet > PATIENCE / 4);
+    match &scan.missing {
+        Some(part) if all && found.video.is_none() => Err(missing_codec(&path, part)),
+        None if all && found.video.is_none() => {
+            let found = if found.audio > 0 { "sound" } else { "text or data" }.to_owned();
+            Err(VideoError::NoPictures { path, found })
+        }
+        _ if quiet > PATIENCE => Err(VideoError::TooSlow { path, seconds: PATIENCE.as_secs() }),
+        _ => Ok(false),
+    }
 }

@@ -1,6 +1,7 @@
 //! Single frames on demand, from a decoder of their own that is never in a hurry to keep time.
 
-use std::path::PathBuf;
+use std::cell::RefCell;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
@@ -21,7 +22,8 @@ const BACK: usize = 20;
 
 /// Gives any frame of a film. See [`Reader`] for the pipeline.
 ///
-/// It stays in PLAYING with a sink that keeps no time: the decoder runs until the sink is full and then waits.
+/// It stays in PLAYING with a sink that keeps no time: the decoder runs until the sink is full and then waits. A seek
+/// does not make that sink lose its state (`async=false`), so no seek depends on a change of state that is under way.
 #[derive(Debug)]
 pub(super) struct Scrubber {
     path: PathBuf,
@@ -31,6 +33,8 @@ pub(super) struct Scrubber {
     /// The frame that comes out of the decoder next, if known.
     next: Option<usize>,
     last: usize,
+    /// A decoder that is not installed, in GStreamer's words.
+    missing: RefCell<Option<String>>,
 }
 
 impl Scrubber {
@@ -39,15 +43,16 @@ impl Scrubber {
     }
 
     pub(super) fn with_ring(media: &Media, ring: Arc<Mutex<Ring>>) -> Result<Self, VideoError> {
-        let sink = gst_app::AppSink::builder().sync(false).max_buffers(2).build();
+        let sink = gst_app::AppSink::builder().sync(false).async_(false).max_buffers(2).build();
         let reader = Reader::new(&media.path, media.stream.as_deref(), &media.index, sink, None)?;
         let this = Self {
             path: media.path.clone(),
             index: media.index.clone(),
             reader,
             ring,
-            next: Some(0),
+            next: media.index.is_key(0).then_some(0),
             last: 0,
+            missing: RefCell::default(),
         };
         let started = this.reader.pipeline.set_state(gst::State::Playing);
         this.trouble()?;
@@ -58,12 +63,13 @@ impl Scrubber {
 
     /// Waits for the first picture: before that the decoder refuses to seek.
     fn wait_until_ready(&self) -> Result<(), VideoError> {
-        let asked = Instant::now();
-        while self.reader.pipeline.state(gst::ClockTime::from_mseconds(20)).1 != gst::State::Playing {
+        let mut patience = Patience::new(AHEAD);
+        while self.reader.sink.try_pull_preroll(gst::ClockTime::from_mseconds(20)).is_none() {
             self.trouble()?;
-            if asked.elapsed() > PATIENCE {
-                return Err(VideoError::TooSlow { path: self.path.clone(), seconds: PATIENCE.as_secs() });
+            if self.reader.sink.is_eos() {
+                break;
             }
+            self.bear(&mut patience)?;
         }
         Ok(())
     }
@@ -79,23 +85,40 @@ impl Scrubber {
             self.last = i;
             return Ok(Some(frame));
         }
+        let mut start = self.start_for(i);
         if !self.is_just_ahead(i) {
-            let start = self.start_for(i);
-            self.next = None;
-            self.reader.seek(self.index.time(start), 1.0)?;
-            self.next = Some(start);
+            self.go(start)?;
         }
         self.last = i;
-        self.pull_until(i, cancelled)
+        let mut found = self.pull_until(i, cancelled)?;
+        // Where a file has no list of its frames, demuxers guess: start earlier when it was too late.
+        for _ in 0..Self::TRIES {
+            if start == 0 || found.as_ref().is_none_or(|f| f.index <= i) {
+                break;
+            }
+            start = self.index.key_before(start - 1);
+            self.go(start)?;
+            found = self.pull_until(i, cancelled)?;
+        }
+        Ok(found)
+    }
+
+    /// How often to go to an earlier place when the frame asked for did not come.
+    const TRIES: usize = 3;
+
+    /// Has the decoder start at a frame.
+    fn go(&mut self, start: usize) -> Result<(), VideoError> {
+        self.next = None;
+        self.reader.seek(self.index.time(start), 1.0)?;
+        self.next = Some(start);
+        Ok(())
     }
 
     /// Brings the decoder to the first frame after `i` that is not kept, so that steps from there are quick.
     pub(super) fn prepare(&mut self, i: usize) -> Result<(), VideoError> {
         let Some(start) = (i + 1..self.index.len()).find(|&k| self.kept(k).is_none()) else { return Ok(()) };
         if self.next != Some(start) {
-            self.next = None;
-            self.reader.seek(self.index.time(start), 1.0)?;
-            self.next = Some(start);
+            self.go(start)?;
         }
         self.last = i;
         Ok(())
@@ -121,10 +144,10 @@ impl Scrubber {
     }
 
     fn pull_until(&mut self, i: usize, cancelled: &dyn Fn() -> bool) -> Result<Option<Frame>, VideoError> {
-        let mut heard = Instant::now();
+        let mut patience = Patience::new(i - self.index.key_before(i.saturating_sub(BACK)));
         while !cancelled() {
             if let Some(sample) = self.reader.sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
-                heard = Instant::now();
+                patience.since = Instant::now();
                 let Some(frame) = Frame::new(&sample, &self.index) else { continue };
                 let here = frame.index;
                 self.next = Some(here + 1);
@@ -136,45 +159,80 @@ impl Scrubber {
             }
             self.trouble()?;
             if self.reader.sink.is_eos() {
-                self.next = None;
-                return self
-                    .ring
-                    .lock()
-                    .unwrap_or_else(PoisonError::into_inner)
-                    .last_until(i)
-                    .map(Some)
-                    .ok_or_else(|| VideoError::Broken {
-                        path: self.path.clone(),
-                        reason: format!("frame {i} did not come out of the decoder"),
-                    });
+                return self.last_of_all(i).map(Some);
             }
-            if heard.elapsed() > PATIENCE {
-                let seconds = PATIENCE.as_secs();
-                return Err(VideoError::TooSlow { path: self.path.clone(), seconds });
-            }
+            self.bear(&mut patience)?;
         }
         Ok(None)
     }
 
-    /// The error on the bus, if there is one. A missing decoder comes before the error that follows from it.
+    /// What there is instead of frame `i` when the film has ended before it.
+    fn last_of_all(&mut self, i: usize) -> Result<Frame, VideoError> {
+        self.next = None;
+        let kept = self.ring.lock().unwrap_or_else(PoisonError::into_inner).last_until(i);
+        kept.ok_or_else(|| VideoError::Broken {
+            path: self.path.clone(),
+            reason: format!("frame {i} did not come out of the decoder"),
+        })
+    }
+
+    fn bear(&self, patience: &mut Patience) -> Result<(), VideoError> {
+        patience.check(self.reader.fed(), &self.path).map_err(|e| self.explained(e))
+    }
+
+    /// A missing decoder is the reason for whatever follows from it.
+    fn explained(&self, error: VideoError) -> VideoError {
+        match &*self.missing.borrow() {
+            Some(codec) => missing_codec(&self.path, codec),
+            None => error,
+        }
+    }
+
+    /// The error on the bus, if there is one.
     fn trouble(&self) -> Result<(), VideoError> {
         let Some(bus) = self.reader.pipeline.bus() else { return Ok(()) };
-        let mut missing = None;
         while let Some(message) = bus.pop() {
             match message.view() {
                 gst::MessageView::Element(_) => {
                     if let Ok(m) = gst_pbutils::MissingPluginMessage::parse(&message) {
-                        missing = Some(m.description().to_string());
+                        self.missing.replace(Some(m.description().to_string()));
                     }
                 }
                 gst::MessageView::Error(_) => {
-                    return Err(match missing {
-                        Some(codec) => missing_codec(&self.path, &codec),
-                        None => from_gstreamer(&message, &self.path),
-                    });
+                    return Err(self.explained(from_gstreamer(&message, &self.path)));
                 }
                 _ => {}
             }
+        }
+        Ok(())
+    }
+}
+
+/// How long to wait for a decoder that gives nothing. As long as it takes in the pictures that it needs it is at work,
+/// however slow the machine; the clock runs while it takes in none, or many more than it should need.
+pub(super) struct Patience {
+    pub(super) since: Instant,
+    fed: u64,
+    needs: u64,
+}
+
+impl Patience {
+    /// More pictures than any decoder holds back.
+    const SPARE: u64 = 64;
+
+    /// For a frame that so many others must be decoded for.
+    pub(super) fn new(needs: usize) -> Self {
+        Self { since: Instant::now(), fed: 0, needs: needs as u64 + Self::SPARE }
+    }
+
+    /// # Errors
+    /// [`VideoError::TooSlow`] when the decoder, fed with so many pictures by now, has been still for too long.
+    pub(super) fn check(&mut self, fed: u64, path: &Path) -> Result<(), VideoError> {
+        if fed != self.fed && fed <= self.needs {
+            (self.fed, self.since) = (fed, Instant::now());
+        }
+        if self.since.elapsed() > PATIENCE {
+            return Err(VideoError::TooSlow { path: path.to_path_buf(), seconds: PATIENCE.as_secs() });
         }
         Ok(())
     }

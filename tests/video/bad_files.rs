@@ -9,7 +9,7 @@ use changeover::video::{Container, Media, VideoError, probe};
 use crate::film::{Film, Screen};
 
 /// Opens a file within the time that a coach waits.
-fn opened(path: &Path) -> Result<Media, VideoError> {
+pub fn opened(path: &Path) -> Result<Media, VideoError> {
     let since = Instant::now();
     let result = probe(path);
     assert!(since.elapsed() < Duration::from_secs(5), "{} took {:?}", path.display(), since.elapsed());
@@ -107,11 +107,13 @@ fn header_first(file: &[u8]) -> Vec<u8> {
     let mut moov = boxes.remove(split);
     let shift = moov.len() as u32;
     // Every chunk moves back by the length of the header.
-    let table = moov.windows(4).position(|w| w == b"stco").unwrap();
-    let count = u32::from_be_bytes(moov[table + 8..table + 12].try_into().unwrap()) as usize;
-    for entry in moov[table + 12..table + 12 + 4 * count].chunks_exact_mut(4) {
-        let moved = u32::from_be_bytes(entry.try_into().unwrap()) + shift;
-        entry.copy_from_slice(&moved.to_be_bytes());
+    let tables: Vec<usize> = (0..moov.len() - 4).filter(|&i| &moov[i..i + 4] == b"stco").collect();
+    for table in tables {
+        let count = u32::from_be_bytes(moov[table + 8..table + 12].try_into().unwrap()) as usize;
+        for entry in moov[table + 12..table + 12 + 4 * count].chunks_exact_mut(4) {
+            let moved = u32::from_be_bytes(entry.try_into().unwrap()) + shift;
+            entry.copy_from_slice(&moved.to_be_bytes());
+        }
     }
     boxes.insert(1, moov);
     boxes.concat()
@@ -146,20 +148,19 @@ fn sound_alone_is_refused() {
     assert!(matches!(&error, VideoError::NoPictures { found, .. } if found == "sound"), "{error:?}");
 }
 
-/// The key frames' flags are taken away from the first group of pictures.
+/// The header is there, the pictures are not.
 #[test]
-fn frames_that_cannot_be_decoded_are_not_counted() {
+fn a_header_alone_is_refused() {
     let dir = tempfile::tempdir().unwrap();
-    let path = written(&dir, "film.mp4", &Film { gop: 20, ..Film::constant("30", 60) });
-    let mut bytes = std::fs::read(&path).unwrap();
-    let stss = bytes.windows(4).position(|w| w == b"stss").unwrap();
-    let count = u32::from_be_bytes(bytes[stss + 8..stss + 12].try_into().unwrap());
-    assert!(count >= 3);
-    // The first key frame is listed as the second one again.
-    let second: [u8; 4] = bytes[stss + 16..stss + 20].try_into().unwrap();
-    bytes[stss + 12..stss + 16].copy_from_slice(&second);
-    std::fs::write(&path, bytes).unwrap();
-    let media = opened(&path).unwrap();
-    println!("{} {:?}", media.index.len(), media.warnings);
-    assert!(media.index.is_key(0));
+    let whole = written(&dir, "whole.mp4", &Film { sound: true, ..Film::constant("30", 60) });
+    let bytes = header_first(&std::fs::read(&whole).unwrap());
+    let data = bytes.windows(4).position(|w| w == b"mdat").unwrap() - 4;
+    for (name, kept) in
+        [("header.mp4", data), ("header-and-8.mp4", data + 8), ("half-a-header.mp4", data / 2)]
+    {
+        let path = dir.path().join(name);
+        std::fs::write(&path, &bytes[..kept]).unwrap();
+        let error = refused(&path);
+        assert!(matches!(error, VideoError::Incomplete { .. }), "{name}: {error:?}");
+    }
 }

@@ -159,6 +159,10 @@ pub fn made(film: &Film) -> Made {
 
 /// A window's stand-in: takes events, and checks every frame against its picture.
 pub struct Screen {
+    /// The number drawn into frame 0 of the film.
+    pub first: usize,
+    /// How to read a number off a picture.
+    pub read: fn(&Frame) -> usize,
     pub media: std::sync::Arc<Media>,
     pub player: Player,
     pub events: Events,
@@ -174,14 +178,15 @@ impl Screen {
 
     pub fn of(media: &std::sync::Arc<Media>) -> Self {
         let (player, events) = Player::open(media.clone()).unwrap();
-        Self { media: media.clone(), player, events, shown: None, taken: 0, others: Vec::new() }
+        let (first, read) = (0, number as fn(&Frame) -> usize);
+        Self { first, read, media: media.clone(), player, events, shown: None, taken: 0, others: Vec::new() }
     }
 
     /// Takes one event; whether it was a frame.
     fn take(&mut self) -> Result<bool, TryRecvError> {
         match self.events.try_recv()? {
             PlayerEvent::Frame(frame) => {
-                let drawn = number(&frame);
+                let drawn = (self.read)(&frame) - self.first;
                 assert_eq!(frame.index, drawn, "a frame says it is {} and shows {drawn}", frame.index);
                 assert_eq!(frame.time, self.media.index.time(drawn));
                 self.shown = Some(drawn);
@@ -205,6 +210,13 @@ impl Screen {
             }
         }
         self.taken - before
+    }
+
+    /// Goes to a frame and waits for it, also when it is on the screen already: it is sent again.
+    pub fn go(&mut self, index: usize) {
+        let before = self.taken;
+        self.player.seek_frame(index);
+        self.wait_until(&format!("frame {index}"), |s| s.taken > before && s.shown == Some(index));
     }
 
     /// Takes everything until frame `index` is on the screen.

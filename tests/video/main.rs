@@ -3,7 +3,11 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "helpers of tests fail by panicking")]
 
 mod bad_files;
+mod demo_films;
 mod film;
+mod missing;
+mod odd_files;
+mod remux;
 
 use std::time::{Duration, Instant};
 
@@ -26,22 +30,21 @@ fn check_index(film: &Film, made: &Made) {
 }
 
 /// A seeded sequence of everything a coach can do, at random moments; every frame is checked as it is taken.
-fn exercise(made: &Made, seed: u64, actions: usize) {
+fn exercise(mut s: Screen, seed: u64, actions: usize) {
     let mut rng = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
-    let mut s = Screen::open(made);
-    let last = made.media.index.len() - 1;
+    let last = s.media.index.len() - 1;
     s.wait_for(0);
     for _ in 0..actions {
         match rng.random_range(0..10) {
             0..3 => {
                 let i = rng.random_range(0..=last);
                 s.player.pause();
-                s.player.seek_frame(i);
-                s.wait_for(i);
+                s.go(i);
             }
             3..7 => {
                 s.player.pause();
-                let from = s.shown.unwrap();
+                // The frame shown, or the one that a seek while playing asked for and that has not come yet.
+                let from = s.player.here();
                 let by = [1, -1, 1, -1, 5, -5, 17, -30][rng.random_range(0..8)];
                 s.player.step(by);
                 s.wait_for((from as i64 + by).clamp(0, last as i64) as usize);
@@ -68,8 +71,7 @@ fn exercise(made: &Made, seed: u64, actions: usize) {
 fn obeys_the_pause_law(s: &mut Screen, rng: &mut rand_chacha::ChaCha8Rng) {
     s.player.pause();
     let i = rng.random_range(0..s.media.index.len() * 3 / 4);
-    s.player.seek_frame(i);
-    s.wait_for(i);
+    s.go(i);
     s.player.play();
     s.watch(Duration::from_millis(rng.random_range(0..150)));
     s.player.pause();
@@ -88,7 +90,7 @@ fn film_test(film: &Film, rate: Option<&str>, actions: usize) {
     assert_eq!(made.media.rotation, film.rotation);
     assert_eq!(made.media.has_audio, film.sound);
     assert!(made.media.warnings.is_empty(), "{:?}", made.media.warnings);
-    exercise(&made, 1, actions);
+    exercise(Screen::open(&made), 1, actions);
 }
 
 #[test]
@@ -132,16 +134,38 @@ fn one_long_group_of_pictures() {
     film_test(&Film { gop: 250, b_frames: 2, ..Film::constant("60", 200) }, Some("60"), 30);
 }
 
+/// Not part of a round: `CHANGEOVER_STRESS=600 cargo test --test video stress -- --ignored` does everything a coach can do
+/// for so many seconds. Let the machine be busy with other work meanwhile.
+#[test]
+#[ignore = "takes as long as it is told to"]
+fn stress() {
+    let seconds = std::env::var("CHANGEOVER_STRESS").ok().and_then(|s| s.parse().ok()).unwrap_or(60);
+    let films = [
+        Film { sound: true, ..Film::constant("30", 150) },
+        Film { b_frames: 2, sound: true, ..Film::varying(120) },
+        Film { gop: 250, b_frames: 2, ..Film::constant("60", 200) },
+        Film { container: Container::WebM, sound: true, ..Film::constant("30", 120) },
+    ];
+    let films: Vec<Made> = films.iter().map(made).collect();
+    let (until, mut seed) = (Instant::now() + Duration::from_secs(seconds), u64::from(std::process::id()));
+    while Instant::now() < until {
+        for film in &films {
+            println!("seed {seed}");
+            exercise(Screen::open(film), seed, 100);
+            seed += 1;
+        }
+    }
+}
+
 #[test]
 fn plays_in_time_and_ends() {
     let film = Film { sound: true, ..Film::constant("30", 60) };
     let made = made(&film);
     let mut s = Screen::open(&made);
     s.wait_for(0);
-    for (speed, seconds) in [(1.0, 2.0), (2.0, 1.0)] {
+    for (speed, from, seconds) in [(1.0, 0, 2.0), (2.0, 0, 1.0), (0.25, 45, 2.0)] {
         s.player.set_speed(speed);
-        s.player.seek_frame(0);
-        s.wait_for(0);
+        s.go(from);
         s.watch(Duration::from_millis(200));
         s.others.clear();
         let since = Instant::now();

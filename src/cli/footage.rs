@@ -1,0 +1,147 @@
+//! `changeover footage`: what video files hold, and whether they can be played.
+
+use std::io::Write;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use indicatif::{ProgressBar, ProgressStyle};
+use serde::Serialize;
+
+use super::{Answer, FOUND, complain};
+use crate::record::printable;
+use crate::time::{FrameRate, MatchTime};
+use crate::video::{Media, VideoError, probe_watched};
+
+/// What `footage` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  changeover footage final.mp4
+  changeover footage --json *.mp4
+
+Every frame's time is read, as when the file is opened in the window. Exit codes: 0 all files can be played (perhaps
+with a note), 1 some file cannot, 2 the command line was not understood.")]
+pub struct Args {
+    /// The video files to look at.
+    #[arg(required = true, value_name = "FILE")]
+    files: Vec<PathBuf>,
+    /// Answer in JSON: a list with one entry for each file.
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is said of one file.
+#[derive(Debug, Serialize)]
+struct Report {
+    file: String,
+    film: Option<Film>,
+    error: Option<String>,
+    notes: Vec<String>,
+}
+
+/// A file that can be played.
+#[derive(Debug, Serialize)]
+struct Film {
+    width: u32,
+    height: u32,
+    /// Nothing where the rate varies.
+    rate: Option<FrameRate>,
+    frames: usize,
+    start: MatchTime,
+    duration: MatchTime,
+    rotation: u16,
+    sound: bool,
+}
+
+impl Report {
+    fn of(path: &Path) -> Self {
+        let file = path.to_string_lossy().into_owned();
+        match read(path) {
+            Ok(media) => Self { file, film: Some(Film::of(&media)), error: None, notes: media.warnings },
+            Err(e) => Self { file, film: None, error: Some(e.to_string()), notes: Vec::new() },
+        }
+    }
+
+    fn print(&self, out: &mut dyn Write) -> std::io::Result<()> {
+        if let Some(film) = &self.film {
+            writeln!(out, "{}: {film}", printable(&self.file, 400))?;
+        }
+        // A note names its file.
+        self.notes.iter().try_for_each(|note| writeln!(out, "note: {}", printable(note, 1000)))
+    }
+}
+
+impl Film {
+    fn of(media: &Media) -> Self {
+        Self {
+            width: media.width,
+            height: media.height,
+            rate: media.rate,
+            frames: media.index.len(),
+            start: media.index.time(0),
+            duration: media.duration,
+            rotation: media.rotation,
+            sound: media.has_audio,
+        }
+    }
+}
+
+impl std::fmt::Display for Film {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{} × {}, ", self.width, self.height)?;
+        match self.rate {
+            Some(rate) => write!(f, "{rate} frames a second")?,
+            None => write!(f, "a varying number of frames a second")?,
+        }
+        let end = MatchTime::from_millis((self.duration.nanos() + 500_000) / 1_000_000);
+        write!(f, ", {} frames until {end}", self.frames)?;
+        if self.rotation != 0 {
+            write!(f, ", turned by {}°", self.rotation)?;
+        }
+        f.write_str(if self.sound { ", with sound" } else { ", without sound" })
+    }
+}
+
+/// Reads a film through, with a bar on the terminal.
+fn read(path: &Path) -> Result<Media, VideoError> {
+    let bar = ProgressBar::new(1000);
+    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %  {eta} left") {
+        bar.set_style(style);
+    }
+    bar.set_message(printable(&path.to_string_lossy(), 30));
+    let media = probe_watched(path, &mut |part| {
+        bar.set_position((part * 1000.0) as u64);
+        ControlFlow::Continue(())
+    });
+    bar.finish_and_clear();
+    media
+}
+
+/// Looks at each file, whatever the ones before it were like.
+///
+/// # Errors
+/// [`super::CliError::Output`] when the answer cannot be written. A file that cannot be played is complained of and
+/// makes the exit code 1.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let mut fine = true;
+    let mut reports = Vec::new();
+    for path in &args.files {
+        let report = Report::of(path);
+        fine &= report.error.is_none();
+        if args.json {
+            reports.push(report);
+            continue;
+        }
+        report.print(out)?;
+        if let Some(error) = &report.error {
+            out.flush()?;
+            complain(error);
+        }
+    }
+    if args.json {
+        serde_json::to_writer_pretty(&mut *out, &reports).map_err(std::io::Error::from)?;
+        writeln!(out)?;
+    }
+    Ok(if fine { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+}

@@ -1,0 +1,66 @@
+//! The boxes that an MP4 file is made of.
+
+use std::io::{self, Read, Seek, SeekFrom};
+
+/// Where one box of an MP4 file is: its content from `start` to `end`.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Atom {
+    pub(super) kind: [u8; 4],
+    pub(super) start: u64,
+    pub(super) end: u64,
+}
+
+/// The boxes between two places of a file, up to the first that is not all there (ISO/IEC 14496-12, 4.2).
+///
+/// # Errors
+/// When the file cannot be read.
+pub(super) fn children<F: Read + Seek>(file: &mut F, start: u64, end: u64) -> io::Result<Vec<Atom>> {
+    let mut found = Vec::new();
+    let mut at = start;
+    while at + 8 <= end {
+        file.seek(SeekFrom::Start(at))?;
+        let mut head = [0; 8];
+        file.read_exact(&mut head)?;
+        let (mut size, mut skip) = (u64::from(u32::from_be_bytes([head[0], head[1], head[2], head[3]])), 8);
+        if size == 1 {
+            let mut large = [0; 8];
+            file.read_exact(&mut large)?;
+            (size, skip) = (u64::from_be_bytes(large), 16);
+        } else if size == 0 {
+            size = end - at;
+        }
+        if size < skip || at.checked_add(size).is_none_or(|e| e > end) {
+            break;
+        }
+        found.push(Atom { kind: [head[4], head[5], head[6], head[7]], start: at + skip, end: at + size });
+        at += size;
+    }
+    Ok(found)
+}
+
+/// Whether a file of boxes has the whole of the one that says where its frames are.
+pub(super) fn has_table<F: Read + Seek>(file: &mut F) -> io::Result<bool> {
+    let length = file.seek(SeekFrom::End(0))?;
+    Ok(children(file, 0, length)?.iter().any(|a| &a.kind == b"moov"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_table_that_is_cut_off_is_none() {
+        let file = b"\0\0\0\x0cftypisom\0\0\0\x09moov1";
+        assert!(has_table(&mut io::Cursor::new(file)).unwrap());
+        assert!(!has_table(&mut io::Cursor::new(&file[..file.len() - 1])).unwrap());
+        assert!(!has_table(&mut io::Cursor::new(&file[..12])).unwrap());
+    }
+
+    proptest! {
+        #[test]
+        fn no_bytes_make_it_panic_or_run_on(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+            let _ = has_table(&mut io::Cursor::new(bytes));
+        }
+    }
+}
