@@ -1,5 +1,6 @@
 //! Opening footage or a record, and what the window says when it cannot.
 
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -14,7 +15,18 @@ use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
 use crate::record::{Footage, Record};
 use crate::time::MatchTime;
-use crate::video::{Media, Player, PlayerEvent, probe};
+use crate::video::{Media, Player, PlayerEvent, probe_watched};
+
+/// What a thread that opens a file tells.
+enum News {
+    /// So much of the footage has been read, from 0 to 1.
+    Read(f64),
+    /// What there is.
+    Found(Found),
+}
+
+/// Is told how much of the footage has been read; a break stops the reading.
+type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
 
 /// What a thread found out about a file to open.
 enum Found {
@@ -34,22 +46,31 @@ impl Window {
         imp.subtitle.set_label("opening…");
         let path = path.to_owned();
         let remembered = path.clone();
-        let (tx, rx) = async_channel::bounded(1);
+        let (tx, rx) = async_channel::unbounded();
         std::thread::spawn(move || {
-            let _ = tx.send_blocking(look(&path));
+            // Nobody listens any more when another file is opened: then the reading stops.
+            let found = look(&path, &mut |part| match tx.try_send(News::Read(part)) {
+                Ok(()) => ControlFlow::Continue(()),
+                Err(_) => ControlFlow::Break(()),
+            });
+            let _ = tx.send_blocking(News::Found(found));
         });
         let window = self.downgrade();
         glib::spawn_future_local(async move {
-            let Ok(found) = rx.recv().await else { return };
-            let Some(w) = window.upgrade().filter(|w| w.imp().opened.get() == turn) else { return };
-            match found {
-                Found::Ready { store, media } => {
-                    recent::remember(&remembered);
-                    w.begin(*store, media);
-                }
-                Found::Nothing(message) => {
-                    w.show_empty();
-                    w.say(&message);
+            while let Ok(news) = rx.recv().await {
+                let Some(w) = window.upgrade().filter(|w| w.imp().opened.get() == turn) else { return };
+                match news {
+                    News::Read(part) => {
+                        w.imp().subtitle.set_label(&format!("opening… {:.0} %", part * 100.0));
+                    }
+                    News::Found(Found::Ready { store, media }) => {
+                        recent::remember(&remembered);
+                        w.begin(*store, media);
+                    }
+                    News::Found(Found::Nothing(message)) => {
+                        w.show_empty();
+                        w.say(&message);
+                    }
                 }
             }
         });
@@ -216,26 +237,26 @@ impl Window {
 }
 
 /// Looks at a file, on a thread: finds its record and its footage.
-fn look(path: &Path) -> Found {
+fn look(path: &Path, watch: Watch<'_>) -> Found {
     let is_record = path.to_string_lossy().ends_with(".points.json");
-    let found = if is_record { look_at_record(path) } else { look_at_footage(path) };
+    let found = if is_record { look_at_record(path, watch) } else { look_at_footage(path, watch) };
     found.unwrap_or_else(Found::Nothing)
 }
 
-fn look_at_record(path: &Path) -> Result<Found, String> {
+fn look_at_record(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
     let mut store = Store::open(path).map_err(|e| e.to_string())?;
     relink(&mut store);
     let media = match store.record().footage.first() {
         None => Err("This record has no footage: its points can be read, but not watched.".into()),
         Some(footage) => footage_path(path, footage)
             .map_err(|e| e.to_string())
-            .and_then(|file| probe(&file).map(Arc::new).map_err(|e| e.to_string())),
+            .and_then(|file| probe_watched(&file, watch).map(Arc::new).map_err(|e| e.to_string())),
     };
     Ok(Found::Ready { store: Box::new(store), media })
 }
 
-fn look_at_footage(path: &Path) -> Result<Found, String> {
-    let media = Arc::new(probe(path).map_err(|e| e.to_string())?);
+fn look_at_footage(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
+    let media = Arc::new(probe_watched(path, watch).map_err(|e| e.to_string())?);
     let sidecar = sidecar_for(path);
     let store = if sidecar.exists() {
         Store::open(&sidecar)
