@@ -4,8 +4,9 @@
 Both are paused and without sound; mpv is driven through its own control socket and given no window, Changeover's
 player is driven by the program in benches/seek.rs. Rounds alternate, so that a busy machine hurts both. Prints
 medians and the 95th percentile in milliseconds, and the ratio of the medians (below 1: Changeover is quicker).
-Start-up to the window, and the time of summary and clips, need a release build in target/release; the windows need
-a display and xdotool. Only the ratios mean anything on another machine.
+The window's start is held against the barest GTK window (benches/window.rs), the summary and the clip list of 300
+points against Python reading the same file as JSON. Both need a release build in target/release; the windows need a
+display and xdotool. Only the ratios mean anything on another machine.
 """
 
 import argparse
@@ -24,6 +25,7 @@ import time
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 STEPS = 30
+FAR = 20
 
 
 def milliseconds(since):
@@ -93,10 +95,14 @@ class Mpv:
 def mpv_round(footage, length, places):
     mpv = Mpv(footage, "--vo=null")
     try:
-        found = {"first frame": [mpv.first_frame], "seek": [mpv.seek(place) for place in places]}
+        found = {"first frame": [mpv.first_frame], "exact seek": [mpv.seek(place) for place in places]}
         mpv.seek(length / 2)
         found["frame forward"] = [mpv.step("frame-step") for _ in range(STEPS)]
-        found["frame back"] = [mpv.step("frame-back-step") for _ in range(STEPS)]
+        found["frame back, kept"] = [mpv.step("frame-back-step") for _ in range(STEPS)]
+        afar = found["frame back, not kept"] = []
+        for number in range(1, FAR + 1):
+            mpv.seek(length * number / (FAR + 1))
+            afar.append(mpv.step("frame-back-step"))
         return found
     finally:
         mpv.close()
@@ -114,16 +120,17 @@ def own_round(program, footage, places):
     return found
 
 
-def seek_program():
-    """Builds benches/seek.rs and says where it is."""
+def programs():
+    """Builds the programs in benches/ and says where they are."""
     built = subprocess.run(
-        ["cargo", "bench", "--locked", "--bench", "seek", "--no-run", "--message-format=json"],
+        ["cargo", "bench", "--locked", "--benches", "--no-run", "--message-format=json"],
         cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True)
+    found = {}
     for line in built.stdout.splitlines():
         message = json.loads(line)
-        if message.get("target", {}).get("name") == "seek" and message.get("executable"):
-            return message["executable"]
-    raise SystemExit("cargo built no program for benches/seek.rs")
+        if message.get("target", {}).get("kind") == ["bench"] and message.get("executable"):
+            found[message["target"]["name"]] = message["executable"]
+    return found
 
 
 def until_window(command):
@@ -189,11 +196,11 @@ def main():
     dice = random.Random(1)
     places = [round(dice.uniform(0, length - 1), 3) for _ in range(chosen.places)]
 
-    program = seek_program()
+    program = programs()
     theirs, ours = {}, {}
     for number in range(chosen.rounds):
         print(f"round {number + 1} of {chosen.rounds}", file=sys.stderr)
-        for name, values in own_round(program, chosen.footage, places).items():
+        for name, values in own_round(program["seek"], chosen.footage, places).items():
             ours.setdefault(name, []).extend(values)
         for name, values in mpv_round(chosen.footage, length, places).items():
             theirs.setdefault(name, []).extend(values)
@@ -201,22 +208,23 @@ def main():
     release = ROOT / "target/release/changeover"
     if release.exists() and os.environ.get("DISPLAY"):
         for _ in range(chosen.rounds):
-            ours.setdefault("window", []).append(until_window([release, chosen.footage]))
-            theirs.setdefault("window", []).append(
-                until_window(["mpv", "--no-config", "--no-audio", "--pause", "--vo=x11", chosen.footage]))
+            ours.setdefault("window, against a bare one", []).append(until_window([release, chosen.footage]))
+            theirs.setdefault("window, against a bare one", []).append(until_window([program["window"]]))
+    if release.exists():
+        with tempfile.TemporaryDirectory() as folder:
+            record = long_record(folder)
+            read = [sys.executable, "-c", "import json, sys; json.load(open(sys.argv[1]))", record]
+            for name, command in (("summary", ["summary", record]), ("clip list", ["clips", record, "--pattern", chosen.pattern])):
+                name += " of 300 points, against Python's json"
+                for _ in range(20):
+                    ours.setdefault(name, []).append(run_time([release, *command]))
+                    theirs.setdefault(name, []).append(run_time(read))
 
     print("| | Changeover, ms: median / 95th | mpv, ms: median / 95th | ratio |\n|---|---|---|---|")
     for name in ours:
         (middle, high), (their_middle, their_high) = middle_and_high(ours[name]), middle_and_high(theirs[name])
         print(f"| {name} (n {len(ours[name])}) | {middle:.1f} / {high:.1f} | {their_middle:.1f} / {their_high:.1f} "
               f"| {middle / their_middle:.2f} |")
-    if release.exists():
-        with tempfile.TemporaryDirectory() as folder:
-            record = long_record(folder)
-            for name, command in (("summary, 300 points", ["summary", record]),
-                                  ("clip list, 300 points", ["clips", record, "--pattern", chosen.pattern])):
-                middle, high = middle_and_high([run_time([release, *command]) for _ in range(20)])
-                print(f"| {name} (n 20) | {middle:.1f} / {high:.1f} | – | – |")
 
 
 if __name__ == "__main__":

@@ -46,7 +46,18 @@ fn main() -> Answer<()> {
             spent.push(timed(&events, from, || player.step(way as i64))?);
         }
     }
-    println!("{}", serde_json::json!({ "seek": seeks, "frame forward": forward, "frame back": back }));
+    // From places with nothing kept around them: the frames before have to be decoded.
+    let mut afar = Vec::new();
+    for number in 1..=steps.min(20) {
+        let from = media.index.len() * number / (steps.min(20) + 1);
+        timed(&events, from, || player.seek_frame(from))?;
+        sleep(Duration::from_millis(50));
+        afar.push(timed(&events, from - 1, || player.step(-1))?);
+    }
+    let all = serde_json::json!({
+        "exact seek": seeks, "frame forward": forward, "frame back, kept": back, "frame back, not kept": afar
+    });
+    println!("{all}");
     Ok(())
 }
 
