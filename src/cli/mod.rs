@@ -21,7 +21,7 @@ pub mod summary;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -56,6 +56,7 @@ pub type Answer = Result<ExitCode, CliError>;
 const EXAMPLES: &str = "\
 Examples:
   changeover final.mp4               open footage in the window
+  changeover final-1.mp4 final-2.mp4 open a match that was filmed in two files
   changeover final.points.json       open a record in the window
   changeover check *.points.json     say what looks wrong with records
 
@@ -66,11 +67,14 @@ Exit codes: 0 all is well, 1 something was found or failed, 2 the command line w
 #[derive(Debug, Parser)]
 #[command(name = "changeover", version, after_help = EXAMPLES, args_conflicts_with_subcommands = true)]
 struct Cli {
-    /// Footage or a record to open in the window.
-    file: Option<PathBuf>,
+    /// A record to open in the window, or footage: one file, or all those of one match.
+    files: Vec<PathBuf>,
     /// A key card for the window, in place of the built-in one (see `changeover keys`).
     #[arg(long, value_name = "CARD")]
     keys: Option<PathBuf>,
+    /// Size of the window's text, in per cent of the system's.
+    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(50..=300))]
+    text_size: Option<u16>,
     #[command(subcommand)]
     verb: Option<Verb>,
 }
@@ -131,7 +135,7 @@ fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(u8::try_from(e.exit_code()).unwrap_or(2));
         }
     };
-    let Some(verb) = cli.verb else { return window(cli.file, cli.keys.as_deref()) };
+    let Some(verb) = cli.verb else { return window(cli.files, cli.keys, cli.text_size) };
     let mut out = BufWriter::new(io::stdout().lock());
     let answer = dispatch(&verb, &mut out).and_then(|code| {
         out.flush()?;
@@ -171,12 +175,12 @@ pub(crate) fn complain(what: &dyn std::fmt::Display) {
 }
 
 #[cfg(feature = "gui")]
-fn window(file: Option<PathBuf>, keys: Option<&Path>) -> ExitCode {
-    crate::gui::run(file, keys)
+fn window(files: Vec<PathBuf>, keys: Option<PathBuf>, text_size: Option<u16>) -> ExitCode {
+    crate::gui::run(crate::gui::Start { files, keys, text_size })
 }
 
 #[cfg(not(feature = "gui"))]
-fn window(_: Option<PathBuf>, _: Option<&Path>) -> ExitCode {
+fn window(_: Vec<PathBuf>, _: Option<PathBuf>, _: Option<u16>) -> ExitCode {
     complain(&"this build has no window; see changeover --help for what it can do");
     ExitCode::from(2)
 }

@@ -1,27 +1,18 @@
-//! What the window does at a key press or a click: one edit, one seek, or one thing of its own.
-
-use std::time::Duration;
+//! What the window does at a key press or a click: asks for one edit, or does one thing of its own.
 
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::session::{Filter, Frames};
-use super::window::Window;
+use super::keeper::{Ask, Done, Told};
+use super::session::Filter;
+use super::window::{Leaving, Window, capital};
 use crate::logging::{Action, Meaning};
-use crate::time::{MatchTime, Span};
-use crate::video::Frame;
-
-const SPEEDS: [f64; 8] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
-const SKIP: Duration = Duration::from_secs(5);
-/// Footage kept before and after a point when points are played one after another, as for clips.
-const LEAD_IN: Duration = Duration::from_secs(2);
-const LEAD_OUT: Duration = Duration::from_secs(1);
 
 impl Window {
     /// Does what a key means.
     pub fn perform(&self, meaning: &Meaning) {
         match meaning {
-            Meaning::Tag(tag) => self.log(|s, _| s.logger.tag(tag, s.store.record())),
+            Meaning::Tag(tag) => self.ask(Ask::Tag(tag.clone())),
             Meaning::Do(action) => self.act(*action),
         }
     }
@@ -33,14 +24,14 @@ impl Window {
             Action::FrameBack => self.step(-1),
             Action::SkipForward => self.skip(true),
             Action::SkipBack => self.skip(false),
-            Action::Faster => self.change_speed(|i| (i + 1).min(SPEEDS.len() - 1)),
-            Action::Slower => self.change_speed(|i| i.saturating_sub(1)),
-            Action::NormalSpeed => self.change_speed(|_| 3),
+            Action::Faster => self.faster(true),
+            Action::Slower => self.faster(false),
+            Action::NormalSpeed => self.normal_speed(),
             Action::LoopPoint => self.loop_point(),
             Action::Mute => self.mute(),
             Action::Note => self.begin_note(),
-            Action::Undo => self.history(true),
-            Action::Redo => self.history(false),
+            Action::Undo => self.ask(Ask::Undo),
+            Action::Redo => self.ask(Ask::Redo),
             Action::PointBack
             | Action::PointForward
             | Action::GameBack
@@ -52,143 +43,48 @@ impl Window {
             Action::Filter => self.open_filter(),
             Action::ClearFilter => self.clear_filter(),
             Action::PlayMatching => self.play_matching(),
-            Action::Open => self.ask_for_file(),
+            Action::Open => self.ask_for_files(),
             Action::MatchDetails => self.show_details(),
-            Action::Save => self.save(),
+            Action::Save => self.ask(Ask::Save),
             Action::LightDark => self.light_dark(),
-            Action::Help => self.show_help(),
+            Action::Help => self.show_help("keys"),
             Action::FullScreen => self.set_fullscreened(!self.is_fullscreen()),
             Action::Quit => self.close(),
-            logging => self.log(|s, shown| {
-                let index = s.media.as_ref().map(|m| &*m.index);
-                let frames = Frames { index, start: s.start };
-                s.logger.act(logging, shown, &frames, s.store.record())
-            }),
+            // The stamp is the frame on the screen now, whenever the keeper comes to it.
+            logging => self.ask(Ask::Act(logging, self.shown().unwrap_or_default())),
         }
     }
 
-    /// The moment of the frame on the screen, on the match clock.
-    fn shown(&self) -> Option<MatchTime> {
-        let frame = self.imp().paintable.painted()?;
-        self.imp().session.borrow().as_ref().map(|s| s.on_clock(frame.time))
-    }
-
-    /// Logs: asks the logger for the edit, applies it, shows the change.
-    fn log(
-        &self,
-        ask: impl FnOnce(
-            &super::session::Session,
-            MatchTime,
-        ) -> Result<crate::logging::Step, crate::logging::LogError>,
-    ) {
-        let shown = self.shown();
-        let outcome = {
-            let mut session = self.imp().session.borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let step = ask(s, shown.unwrap_or_default()).map_err(|e| e.to_string());
-            step.and_then(|step| {
-                let change = s.store.apply(step.edit).map_err(|e| e.to_string())?;
-                s.logger.choose(step.current);
-                s.derive();
-                Ok(change)
-            })
-        };
-        match outcome {
-            Ok(_) => self.show_change(),
-            Err(message) => self.say(&message),
+    /// Asks the keeper for something. What comes of it is shown when it is told that it is on disk.
+    pub fn ask(&self, ask: Ask) {
+        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+            s.ask(ask);
         }
+        self.show_saved();
     }
 
-    fn show_change(&self) {
-        self.imp().message_revealer.set_reveal_child(false);
-        self.show_record();
-        let trouble = self.imp().session.borrow().as_ref().and_then(|s| s.store.trouble().map(str::to_owned));
-        if let Some(trouble) = trouble {
-            self.say(&trouble);
+    /// The keeper has done something.
+    pub fn on_told(&self, told: &Told) {
+        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+            s.take(told);
         }
-    }
-
-    fn history(&self, back: bool) {
-        let outcome = {
-            let mut session = self.imp().session.borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let change = if back { s.store.undo() } else { s.store.redo() };
-            s.derive();
-            if let Ok(Some(crate::record::Change::Inserted(i) | crate::record::Change::Point(i))) = change {
-                s.logger.choose(Some(i));
+        match &told.outcome {
+            Ok(Done::Changed) => {
+                self.show_record();
+                self.be_quiet();
             }
-            change
-        };
-        match outcome {
-            Ok(Some(_)) => self.show_change(),
-            Ok(None) => {
-                self.say(if back { "There is nothing to undo." } else { "There is nothing to redo." });
-            }
-            Err(e) => self.say(&e.to_string()),
+            Ok(Done::Saved | Done::Chosen) => self.show_saved(),
+            Ok(Done::NothingToUndo) => self.say("There is nothing to undo."),
+            Ok(Done::NothingToRedo) => self.say("There is nothing to redo."),
+            Err(message) => self.say(message),
         }
-    }
-
-    fn with_player(&self, f: impl FnOnce(&crate::video::Player)) {
-        match &*self.imp().player.borrow() {
-            Some(player) => f(player),
-            None if self.imp().session.borrow().is_some() => self.say("There is no footage to play."),
-            None => {}
+        self.show_saved();
+        if !told.notices.is_empty() {
+            self.say(&told.notices.join("\n"));
         }
-    }
-
-    fn play_pause(&self) {
-        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.queue.clear());
-        self.with_player(|p| if p.is_playing() { p.pause() } else { p.play() });
-        self.show_transport();
-    }
-
-    fn step(&self, frames: i64) {
-        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.queue.clear());
-        self.with_player(|p| p.step(frames));
-    }
-
-    fn skip(&self, forward: bool) {
-        if let Some(shown) = self.shown() {
-            self.go_to(if forward { shown.later(SKIP) } else { shown.earlier(SKIP) });
+        if self.imp().leaving.get() == Leaving::Saving && told.outcome != Ok(Done::Chosen) {
+            self.leave_if_safe(told);
         }
-    }
-
-    /// Shows the frame at a moment of the match clock.
-    pub fn go_to(&self, at: MatchTime) {
-        let frame = self.imp().session.borrow().as_ref().and_then(|s| s.frame_at(at));
-        if let (Some(frame), Some(player)) = (frame, &*self.imp().player.borrow()) {
-            player.seek_frame(frame);
-        }
-    }
-
-    fn change_speed(&self, to: impl FnOnce(usize) -> usize) {
-        self.with_player(|p| {
-            let now = SPEEDS.iter().position(|s| *s >= p.speed() - 1e-9).unwrap_or(3);
-            p.set_speed(SPEEDS[to(now)]);
-        });
-        self.show_transport();
-    }
-
-    fn mute(&self) {
-        let muted = !self.imp().muted.get();
-        self.imp().muted.set(muted);
-        self.with_player(|p| p.set_muted(muted));
-        self.show_transport();
-    }
-
-    fn loop_point(&self) {
-        let span = {
-            let mut session = self.imp().session.borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            s.looping = !s.looping;
-            let current = s.logger.current().and_then(|i| s.facts().get(i)).and_then(|f| f.span);
-            let back = |t: MatchTime| MatchTime::from_nanos(t.nanos().saturating_sub(s.start.nanos()));
-            let file_span = current.and_then(|c| Span::new(back(c.start()), back(c.end())).ok());
-            s.looping = s.looping && file_span.is_some();
-            file_span.filter(|_| s.looping)
-        };
-        self.with_player(|p| p.set_loop(span));
-        self.show_transport();
     }
 
     /// Makes a point current and shows its first frame.
@@ -196,9 +92,9 @@ impl Window {
         let start = {
             let mut session = self.imp().session.borrow_mut();
             let Some(s) = session.as_mut().filter(|s| point < s.facts().len()) else { return };
-            s.logger.choose(Some(point));
+            s.choose(point);
             s.queue.clear();
-            s.store.record().points[point].start
+            s.view.record.points[point].start
         };
         self.show_record();
         if let Some(start) = start {
@@ -212,8 +108,8 @@ impl Window {
             let Some(s) = session.as_ref() else { return };
             let last = s.facts().len().checked_sub(1);
             match action {
-                Action::PointBack => s.logger.current().and_then(|c| c.checked_sub(1)),
-                Action::PointForward => s.logger.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
+                Action::PointBack => s.current().and_then(|c| c.checked_sub(1)),
+                Action::PointForward => s.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
                 Action::GameBack => s.game_from(false),
                 Action::GameForward => s.game_from(true),
                 Action::FirstPoint => last.map(|_| 0),
@@ -234,8 +130,7 @@ impl Window {
             let mut session = self.imp().session.borrow_mut();
             let Some(s) = session.as_mut() else { return };
             s.filter = filter;
-            let current = s.logger.current();
-            if current.is_some_and(|c| s.keeps(c)) { None } else { s.kept().first().copied() }
+            if s.current().is_some_and(|c| s.keeps(c)) { None } else { s.kept().first().copied() }
         };
         match first {
             Some(point) => self.choose(point),
@@ -255,71 +150,16 @@ impl Window {
             s.filter = Filter::All;
             s.queue.clear();
         }
-        self.imp().message_revealer.set_reveal_child(false);
+        self.be_quiet();
         self.show_filters();
         self.show_record();
-    }
-
-    fn play_matching(&self) {
-        let first = {
-            let mut session = self.imp().session.borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let spans = s.kept().into_iter().filter_map(|i| s.facts()[i].span);
-            let mut queue: Vec<Span> = Vec::new();
-            for span in spans.map(|x| x.widened(LEAD_IN, LEAD_OUT)) {
-                match queue.last().and_then(|l| l.joined(span)) {
-                    Some(joined) => drop(queue.splice(queue.len() - 1.., [joined])),
-                    None => queue.push(span),
-                }
-            }
-            queue.reverse();
-            s.queue = queue;
-            s.queue.last().map(|x| x.start())
-        };
-        let Some(start) = first else { return self.say("No point here has both its start and its end yet.") };
-        self.go_to(start);
-        self.with_player(crate::video::Player::play);
-    }
-
-    /// A new frame: puts it up, and goes on to the next span of a queue when this one is over.
-    pub fn on_frame(&self, frame: Frame) {
-        let (over, next, at) = {
-            let mut session = self.imp().session.borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let at = s.on_clock(frame.time);
-            let over = s.queue.last().is_some_and(|x| at >= x.end());
-            if over {
-                s.queue.pop();
-            }
-            (over, s.queue.last().map(|x| x.start()), at)
-        };
-        if over {
-            match next {
-                Some(start) => self.go_to(start),
-                None => self.with_player(crate::video::Player::pause),
-            }
-            if next.is_some() {
-                return;
-            }
-        }
-        if let Some(player) = &*self.imp().player.borrow() {
-            player.shown(&frame);
-        }
-        let index = frame.index;
-        self.imp().paintable.show(frame);
-        self.show_moment(at, index);
-    }
-
-    /// The footage is over: so is a queue that ran to its end.
-    pub fn on_ended(&self) {
-        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.queue.clear());
     }
 
     fn begin_note(&self) {
         let note = {
             let session = self.imp().session.borrow();
             let Some(s) = session.as_ref() else { return };
-            s.logger.current().map(|c| s.store.record().points[c].note.clone())
+            s.current().and_then(|c| s.view.record.points.get(c)).map(|p| p.note.clone())
         };
         let Some(note) = note else { return self.say("There is no point to write a note on yet.") };
         let entry = &self.imp().note_entry;
@@ -336,16 +176,8 @@ impl Window {
 
     /// Keeps a note.
     pub fn keep_note(&self, text: &str) {
-        self.log(|s, _| s.logger.note(text, s.store.record()));
+        self.ask(Ask::Note(text.to_owned()));
         self.end_note();
-    }
-
-    fn save(&self) {
-        let outcome = self.imp().session.borrow_mut().as_mut().map(|s| s.store.save());
-        if let Some(Err(e)) = outcome {
-            self.say(&e.to_string());
-        }
-        self.show_saved();
     }
 
     fn light_dark(&self) {
@@ -361,9 +193,22 @@ impl Window {
 
     /// Says something in the bar at the top.
     pub fn say(&self, text: &str) {
-        let mut chars = text.chars();
-        let text = chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect());
-        self.imp().message.set_label(&text);
+        self.imp().message.set_label(&capital(text));
         self.imp().message_revealer.set_reveal_child(true);
+    }
+
+    /// Says something more, below what stands in the bar already.
+    pub fn say_too(&self, text: &str) {
+        let said = Some(self.imp().message.label()).filter(|_| self.imp().message_revealer.reveals_child());
+        self.say(&said.map_or_else(|| text.to_owned(), |said| format!("{said}\n{text}")));
+    }
+
+    /// Takes back what was said; but what keeps the last edits off the disk is said until it is over.
+    pub fn be_quiet(&self) {
+        let trouble = self.imp().session.borrow().as_ref().and_then(|s| s.view.trouble.clone());
+        match trouble {
+            Some(trouble) => self.say(&trouble),
+            None => self.imp().message_revealer.set_reveal_child(false),
+        }
     }
 }

@@ -1,42 +1,26 @@
-//! The keyboard help, made from the table of actions and the key card.
+//! The help: a guide to a first match, and the keys, both made from the table of actions and the key card.
 
 use gtk::glib;
 use gtk::prelude::*;
 
 use super::window::Window;
+use crate::logging::{Action, KeyCard};
 
 impl Window {
-    /// Shows what each key does.
-    pub fn show_help(&self) {
+    /// Shows the help at one of its pages, `keys` or `guide`.
+    pub fn show_help(&self, page: &str) {
         let Some(card) = self.card() else { return };
-        let columns = gtk::Box::new(gtk::Orientation::Horizontal, 36);
-        let places: Vec<gtk::Box> = (0..3).map(|_| gtk::Box::new(gtk::Orientation::Vertical, 18)).collect();
-        for place in &places {
-            columns.append(place);
-        }
-        // Watch and the window's own keys share a column; logging, the longest, has one of its own.
-        for ((title, rows), column) in card.help().iter().zip([0, 1, 2, 0, 2]) {
-            places[column].append(&group(title, rows));
-        }
-        let scroll = gtk::ScrolledWindow::builder()
-            .child(&columns)
-            .focusable(true)
-            .margin_top(14)
-            .margin_bottom(14)
-            .margin_start(18)
-            .margin_end(18)
-            .build();
-        let dialog = gtk::Window::builder()
-            .title(format!("Keys: {}", card.name()))
-            .transient_for(self)
-            .modal(true)
-            .default_width(1010)
-            .default_height(620)
-            .child(&scroll)
-            .build();
-        dialog.set_css_classes(&self.css_classes().iter().map(glib::GString::as_str).collect::<Vec<_>>());
-        close_on_escape(&dialog);
-        dialog.present();
+        let pages = gtk::Stack::builder().vexpand(true).build();
+        pages.add_titled(&scrolled(&keys(card)), Some("keys"), "Keys");
+        pages.add_titled(&scrolled(&guide(card)), Some("guide"), "A first match");
+        pages.set_visible_child_name(page);
+        let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
+        let all = gtk::Box::new(gtk::Orientation::Vertical, 14);
+        all.append(&tabs);
+        all.append(&pages);
+        // Never larger than the window: on a small screen the help scrolls.
+        let size = (1120.min(self.width().max(600)), 640.min(self.height().max(400)));
+        self.dialog(&format!("Help; keys: {}", card.name()), &all, size).present();
     }
 }
 
@@ -56,15 +40,146 @@ pub fn close_on_escape(dialog: &gtk::Window) {
     dialog.add_controller(keys);
 }
 
+fn scrolled(child: &impl IsA<gtk::Widget>) -> gtk::ScrolledWindow {
+    gtk::ScrolledWindow::builder().child(child).focusable(true).build()
+}
+
+fn keys(card: &KeyCard) -> gtk::FlowBox {
+    let columns = gtk::FlowBox::builder()
+        .selection_mode(gtk::SelectionMode::None)
+        .column_spacing(30)
+        .min_children_per_line(1)
+        .max_children_per_line(3)
+        .build();
+    let places: Vec<gtk::Box> = (0..3).map(|_| gtk::Box::new(gtk::Orientation::Vertical, 18)).collect();
+    for place in &places {
+        let child = gtk::FlowBoxChild::builder().child(place).focusable(false).build();
+        columns.append(&child);
+    }
+    // Watch and the tags share a column; logging, the longest, has one of its own.
+    for ((title, rows), column) in card.help().iter().zip([0, 1, 2, 0, 2]) {
+        places[column].append(&group(title, rows));
+    }
+    columns
+}
+
 fn group(title: &str, rows: &[(String, String)]) -> gtk::Grid {
     let grid = gtk::Grid::builder().column_spacing(14).row_spacing(3).valign(gtk::Align::Start).build();
     let heading = gtk::Label::builder().label(title).xalign(0.0).css_classes(["heading"]).build();
     grid.attach(&heading, 0, 0, 2, 1);
     for (i, (keys, what)) in rows.iter().enumerate() {
-        let keys = gtk::Label::builder().label(keys).xalign(1.0).css_classes(["caps"]).build();
-        let what = gtk::Label::builder().label(what).xalign(0.0).wrap(true).build();
+        let keys = gtk::Label::builder().label(keys.replace("  or  ", "\n")).xalign(1.0).yalign(0.0);
+        let keys = keys.justify(gtk::Justification::Right).css_classes(["caps"]).build();
+        let what = gtk::Label::builder().label(what).xalign(0.0).yalign(0.0).wrap(true).build();
         grid.attach(&keys, 0, i as i32 + 1, 1, 1);
         grid.attach(&what, 1, i as i32 + 1, 1, 1);
     }
     grid
+}
+
+/// What to do, in order, for a first match; where the files are; care.
+fn guide(card: &KeyCard) -> gtk::Box {
+    let page = gtk::Box::new(gtk::Orientation::Vertical, 6);
+    for (heading, lines) in text(|a| card.cap(a)) {
+        let heading = gtk::Label::builder().label(heading).xalign(0.0).css_classes(["heading"]).build();
+        heading.set_margin_top(10);
+        page.append(&heading);
+        for text_of in lines {
+            let line = gtk::Label::builder().xalign(0.0).wrap(true).max_width_chars(90).build();
+            line.set_markup(&text_of);
+            page.append(&line);
+        }
+    }
+    page
+}
+
+/// The guide's headings and lines, in Pango's markup, with the keys of a card.
+fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 3] {
+    let k = |a| format!("<b>{}</b>", glib::markup_escape_text(&key(a)));
+    let log = vec![
+        format!(
+            "1. {} opens the footage: one file, or all the files of one match at once. {} asks who played and who \
+             served first.",
+            k(Action::Open),
+            k(Action::MatchDetails)
+        ),
+        format!(
+            "2. {} plays and pauses, {} and {} step one frame back and on, {} and {} change the speed.",
+            k(Action::PlayPause),
+            k(Action::FrameBack),
+            k(Action::FrameForward),
+            k(Action::Slower),
+            k(Action::Faster)
+        ),
+        format!(
+            "3. As the first serve is struck: {}. A fault: {}. Tags, while the point is played: the keys below the \
+             picture.",
+            k(Action::PointStart),
+            k(Action::Fault)
+        ),
+        format!(
+            "4. When the point is over, its winner: {} for the first-named player, {} for the second. Then how it ended: \
+             {} ace, {} winner, {} forced error, {} unforced error. Score, server and ends follow.",
+            k(Action::WinnerA),
+            k(Action::WinnerB),
+            k(Action::FinishAce),
+            k(Action::FinishWinner),
+            k(Action::FinishForced),
+            k(Action::FinishUnforced)
+        ),
+        format!(
+            "5. Something went wrong: {} undoes, as often as you like. {} and {} move the start or end of the current \
+             point to the frame shown. A point that you missed: go there and log it; it goes where it belongs.",
+            k(Action::Undo),
+            k(Action::StartHere),
+            k(Action::EndHere)
+        ),
+        format!(
+            "6. Afterwards: {} and {} go from point to point. {} chooses a tag or a pattern, {} goes to the next point \
+             that shows it, {} plays them all.",
+            k(Action::PointBack),
+            k(Action::PointForward),
+            k(Action::Filter),
+            k(Action::MatchForward),
+            k(Action::PlayMatching)
+        ),
+    ];
+    let files = vec![
+        "Beside the footage, named after its first file: NAME.points.json holds everything; NAME.points.journal holds \
+         each edit until the next save; NAME.points.lock is there while it is open. The footage itself is never changed."
+            .to_owned(),
+        format!(
+            "Each edit is on the disk before the screen shows it. After a power cut the next start goes on from there. {} \
+             saves, and so does leaving with {}.",
+            k(Action::Save),
+            k(Action::Quit)
+        ),
+    ];
+    let care = vec![
+        "Everything stays on this computer: no network, no account.".to_owned(),
+        "Ask the players, and for minors their parents, before you film and before you hand a clip on. Note under Players \
+         who agreed, and until when the footage may be kept; when that day has passed you are reminded at opening."
+            .to_owned(),
+        "Numbers from a handful of points say little. How much to train, and anything that hurts, is for the coach in \
+         person and for a doctor."
+            .to_owned(),
+    ];
+    [("Log a first match", log), ("What is written, and where", files), ("Care", care)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logging::card::BUILT_IN;
+
+    #[test]
+    fn the_guide_names_the_keys_of_the_card() {
+        let card = KeyCard::parse(BUILT_IN).unwrap();
+        let all: String = text(|a| card.cap(a)).iter().flat_map(|(_, lines)| lines.clone()).collect();
+        for action in [Action::PointStart, Action::WinnerA, Action::Undo, Action::PlayMatching, Action::Quit]
+        {
+            assert!(all.contains(&format!("<b>{}</b>", card.cap(action))), "{action:?}");
+        }
+        assert!(!all.contains("<b></b>"), "an action without a key");
+    }
 }

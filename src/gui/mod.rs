@@ -1,13 +1,18 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
-//! `window` holds the widgets; `opening`, `doing` and `showing` are what the window can do: open a file, act on a
-//! key, show the record. Nothing here decides what a key or a point means.
+//! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
+//! on a key, play, show the record. `keeper` writes it, on a thread; `parts` knows which file shows a moment, `looking`
+//! which files make a match. Nothing here decides what a key or a point means.
 
 mod details;
 mod doing;
 mod help;
+mod keeper;
+mod looking;
 mod opening;
 mod paintable;
+mod parts;
+mod playing;
 mod recent;
 mod ribbon;
 mod session;
@@ -38,9 +43,20 @@ pub fn key_card(file: Option<&Path>) -> Result<KeyCard, String> {
     KeyCard::parse(&text).map_err(|e| format!("{}: {e}", file.display()))
 }
 
-/// Opens the window, with a file if one is given, and returns when it is closed.
-pub fn run(file: Option<PathBuf>, keys: Option<&Path>) -> ExitCode {
-    let card = match key_card(keys) {
+/// How the window is to start.
+#[derive(Debug, Default)]
+pub struct Start {
+    /// A record, or the footage of a match, to open.
+    pub files: Vec<PathBuf>,
+    /// A key card in place of the one built in.
+    pub keys: Option<PathBuf>,
+    /// Size of the text in per cent of what the system says.
+    pub text_size: Option<u16>,
+}
+
+/// Opens the window and returns when it is closed and everything is written.
+pub fn run(start: Start) -> ExitCode {
+    let card = match key_card(start.keys.as_deref()) {
         Ok(card) => card,
         Err(message) => {
             eprintln!("changeover: {message}");
@@ -57,6 +73,7 @@ pub fn run(file: Option<PathBuf>, keys: Option<&Path>) -> ExitCode {
         );
         return ExitCode::FAILURE;
     }
+    resize_text(start.text_size.unwrap_or(100));
     let app = gtk::Application::builder()
         .application_id("org.changeover.Changeover")
         .flags(gio::ApplicationFlags::NON_UNIQUE)
@@ -65,12 +82,20 @@ pub fn run(file: Option<PathBuf>, keys: Option<&Path>) -> ExitCode {
     app.connect_activate(move |app| {
         let window = window::Window::new(app, card.clone());
         window.present();
-        if let Some(file) = &file {
-            window.open(file);
+        if !start.files.is_empty() {
+            window.open(&start.files);
         }
     });
     let code = app.run_with_args::<&str>(&[]);
+    keeper::wait_for_all();
     if code == glib::ExitCode::SUCCESS { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Makes all text larger or smaller, by the number that GTK takes font sizes from (1,024ths of a dot per inch).
+fn resize_text(percent: u16) {
+    let Some(settings) = gtk::Settings::default().filter(|_| percent != 100) else { return };
+    let now = Some(settings.gtk_xft_dpi()).filter(|dpi| *dpi > 0).unwrap_or(96 * 1024);
+    settings.set_gtk_xft_dpi(now / 100 * i32::from(percent));
 }
 
 fn load_style() {

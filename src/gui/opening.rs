@@ -1,99 +1,110 @@
-//! Opening footage or a record, and what the window says when it cannot.
+//! Opening and leaving: which files make one match, the window's first page, and what is said when a file is no use.
 
 use std::ops::ControlFlow;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::path::PathBuf;
+use std::thread::JoinHandle;
 
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
+use super::details::refusals;
+use super::keeper::{Ask, Done, Told};
+use super::looking::{Found, look};
 use super::recent;
 use super::session::Session;
-use super::window::Window;
-use crate::record::footage::{fingerprint, footage_path, name_text, relink};
-use crate::record::store::{Store, sidecar_for};
-use crate::record::{Footage, Record};
+use super::window::{Leaving, Window};
 use crate::time::MatchTime;
-use crate::video::{Media, Player, PlayerEvent, probe_watched};
 
-/// What a thread that opens a file tells.
+/// What a thread that opens files tells.
 enum News {
     /// So much of the footage has been read, from 0 to 1.
     Read(f64),
-    /// What there is.
-    Found(Found),
-}
-
-/// Is told how much of the footage has been read; a break stops the reading.
-type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
-
-/// What a thread found out about a file to open.
-enum Found {
-    /// A record, its footage (or why that cannot be shown).
-    Ready { store: Box<Store>, media: Result<Arc<Media>, String> },
-    /// Neither.
-    Nothing(String),
+    /// What there is, and what could not be saved of the record open before.
+    Found(Box<Result<Found, String>>, Option<String>),
 }
 
 impl Window {
-    /// Opens footage (with the record beside it, or a new one) or a record (with its footage).
-    pub fn open(&self, path: &Path) {
+    /// Runs `work` on a thread, and `then` on the main loop with what came of it if the window is still there.
+    fn off_loop<T: Send + 'static>(
+        &self,
+        work: impl FnOnce() -> T + Send + 'static,
+        then: impl FnOnce(&Self, T) + 'static,
+    ) {
+        let (tx, rx) = async_channel::bounded(1);
+        std::thread::spawn(move || {
+            // A window that is gone needs no answer.
+            let _ = tx.send_blocking(work());
+        });
+        let window = self.downgrade();
+        glib::spawn_future_local(async move {
+            if let (Ok(done), Some(w)) = (rx.recv().await, window.upgrade()) {
+                then(&w, done);
+            }
+        });
+    }
+
+    /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
+    /// its footage).
+    pub fn open(&self, paths: &[PathBuf]) {
+        let before = self.close_session();
         let imp = self.imp();
-        self.close_session();
         imp.opened.set(imp.opened.get() + 1);
         let turn = imp.opened.get();
         imp.subtitle.set_label("opening…");
-        let path = path.to_owned();
-        let remembered = path.clone();
+        let paths = paths.to_vec();
         let (tx, rx) = async_channel::unbounded();
         std::thread::spawn(move || {
+            // The record open before is written, and its lock is free, before another is opened: it may be the same.
+            let unsaved = before.and_then(|thread| thread.join().ok().flatten());
             // Nobody listens any more when another file is opened: then the reading stops.
-            let found = look(&path, &mut |part| match tx.try_send(News::Read(part)) {
+            let found = look(&paths, &mut |part| match tx.try_send(News::Read(part)) {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(_) => ControlFlow::Break(()),
             });
-            let _ = tx.send_blocking(News::Found(found));
+            if let (Ok(_), [first, ..]) = (&found, &paths[..]) {
+                recent::remember(first);
+            }
+            let _ = tx.send_blocking(News::Found(Box::new(found), unsaved));
         });
         let window = self.downgrade();
         glib::spawn_future_local(async move {
             while let Ok(news) = rx.recv().await {
                 let Some(w) = window.upgrade().filter(|w| w.imp().opened.get() == turn) else { return };
-                match news {
-                    News::Read(part) => {
-                        w.imp().subtitle.set_label(&format!("opening… {:.0} %", part * 100.0));
-                    }
-                    News::Found(Found::Ready { store, media }) => {
-                        recent::remember(&remembered);
-                        w.begin(*store, media);
-                    }
-                    News::Found(Found::Nothing(message)) => {
-                        w.show_empty();
-                        w.say(&message);
-                    }
-                }
+                w.on_news(news);
             }
         });
     }
 
-    fn begin(&self, store: Store, media: Result<Arc<Media>, String>) {
+    fn on_news(&self, news: News) {
+        match news {
+            News::Read(part) => self.imp().subtitle.set_label(&format!("opening… {:.0} %", part * 100.0)),
+            News::Found(found, unsaved) => match *found {
+                Ok(found) => self.begin(found, unsaved),
+                Err(message) => {
+                    self.show_empty();
+                    self.say(&message);
+                }
+            },
+        }
+    }
+
+    fn begin(&self, found: Found, unsaved: Option<String>) {
         let imp = self.imp();
-        let mut notices: Vec<String> = store.notices().to_vec();
-        notices.extend(store.read_only().map(|why| format!("This record is read-only: {why}")));
-        let (media, trouble) = match media {
-            Ok(media) => (Some(media), None),
-            Err(why) => (None, Some(why)),
-        };
-        notices.extend(trouble);
-        notices.extend(media.iter().flat_map(|m| m.warnings.iter().cloned()));
-        imp.session.replace(Some(Session::new(store, media.clone())));
+        let Found { store, files, notices: about_files } = found;
+        let mut notices: Vec<String> = unsaved.into_iter().chain(store.notices().iter().cloned()).collect();
+        notices.extend(store.read_only().map(|why| format!("this record is read-only: {why}")));
+        notices.extend(store.trouble().map(str::to_owned));
+        notices.extend(about_files);
+        notices.extend(refusals(&store.record().about));
+        let (session, told) = Session::new(store, files);
+        imp.session.replace(Some(session));
+        self.listen(told);
         imp.rooms.set_visible_child_name("log");
         imp.details_button.set_visible(true);
-        if let Some(media) = media {
-            self.start_player(media);
-        }
         self.show_filters();
         self.show_record();
+        self.resume();
         imp.picture.grab_focus();
         if notices.is_empty() {
             imp.message_revealer.set_reveal_child(false);
@@ -102,71 +113,77 @@ impl Window {
         }
     }
 
-    fn start_player(&self, media: Arc<Media>) {
-        let events = match Player::open(media) {
-            Ok((player, events)) => {
-                player.set_muted(self.imp().muted.get());
-                self.imp().player.replace(Some(player));
-                events
-            }
-            Err(e) => return self.say(&e.to_string()),
-        };
+    fn listen(&self, told: async_channel::Receiver<Told>) {
         let turn = self.imp().opened.get();
         let window = self.downgrade();
         glib::spawn_future_local(async move {
-            while let Ok(event) = events.recv().await {
+            while let Ok(told) = told.recv().await {
                 let Some(w) = window.upgrade().filter(|w| w.imp().opened.get() == turn) else { return };
-                w.on_event(event);
+                w.on_told(&told);
             }
         });
-        if let Some(at) = self.resume_at() {
-            self.go_to(at);
+    }
+
+    /// Takes up the work where it was left: at the end of the last point, or its start.
+    fn resume(&self) {
+        let place = {
+            let session = self.imp().session.borrow();
+            let Some(s) = session.as_ref() else { return };
+            let point = s.current().and_then(|c| s.view.record.points.get(c));
+            let at = point.and_then(|p| p.end.or(p.start)).unwrap_or(MatchTime::ZERO);
+            s.parts.nearest(at, true)
+        };
+        if let Some(place) = place {
+            self.show_place(place, false);
         }
     }
 
-    /// Where to take up the work: the end of the last point, or its start.
-    fn resume_at(&self) -> Option<MatchTime> {
-        let session = self.imp().session.borrow();
-        let session = session.as_ref()?;
-        let point = session.store.record().points.get(session.logger.current()?)?;
-        point.end.or(point.start)
-    }
-
-    fn on_event(&self, event: PlayerEvent) {
-        match event {
-            PlayerEvent::Frame(frame) => self.on_frame(frame),
-            PlayerEvent::Playing | PlayerEvent::Paused | PlayerEvent::SpeedChanged(_) => {
-                self.show_transport();
-            }
-            PlayerEvent::Ended => {
-                self.on_ended();
-                self.show_transport();
-            }
-            PlayerEvent::Warning(text) => self.say(&text),
-            PlayerEvent::Error(e) => self.say(&e.to_string()),
-        }
-    }
-
-    /// Saves and lets go of what is open.
-    pub fn close_session(&self) {
+    /// Lets go of what is open; the thread that is returned ends when it is saved, with what could not be.
+    fn close_session(&self) -> Option<JoinHandle<Option<String>>> {
         let imp = self.imp();
         drop(imp.player.take());
-        if let Some(mut session) = imp.session.take()
-            && session.store.unsaved() > 0
-            && let Err(e) = session.store.save()
-        {
-            self.say(&e.to_string());
-        }
+        imp.players.set(imp.players.get() + 1);
         imp.paintable.clear();
+        imp.session.take().map(|s| s.keeper.close())
     }
 
-    /// The window is to close: saves first. What cannot be saved stays in the journal, so leaving loses nothing.
+    /// The window is to close: not before everything is on disk.
     pub fn leave(&self) -> glib::Propagation {
-        self.close_session();
-        glib::Propagation::Proceed
+        let imp = self.imp();
+        let read_only = match imp.session.borrow().as_ref() {
+            None => return glib::Propagation::Proceed,
+            Some(s) => s.view.read_only.is_some(),
+        };
+        match imp.leaving.get() {
+            Leaving::Saving => self.say("Still writing the last edits to the disk…"),
+            Leaving::No if !read_only => {
+                imp.leaving.set(Leaving::Saving);
+                self.ask(Ask::Save);
+            }
+            Leaving::No | Leaving::Warned => self.go(),
+        }
+        glib::Propagation::Stop
     }
 
-    /// The first room, without a file.
+    /// Leaves when everything is saved. When it is not, says so once, and leaves at the next wish.
+    pub fn leave_if_safe(&self, told: &Told) {
+        match &told.outcome {
+            Ok(Done::Saved) => self.go(),
+            Err(why) if told.view.unsaved > 0 => {
+                self.imp().leaving.set(Leaving::Warned);
+                self.say(&format!("{why}\nQuit once more to leave all the same."));
+            }
+            _ => {}
+        }
+    }
+
+    fn go(&self) {
+        // The program ends only when the keeper's thread has; see `run`.
+        drop(self.close_session());
+        self.destroy();
+    }
+
+    /// The first page, without a file.
     pub fn show_empty(&self) {
         let imp = self.imp();
         imp.rooms.set_visible_child_name("empty");
@@ -176,45 +193,72 @@ impl Window {
         imp.saved.set_label("");
         let cap = self.card().map(|c| c.cap(crate::logging::Action::Open)).unwrap_or_default();
         imp.empty_hint.set_label(&format!(
-            "Drop a video here, or press {cap}. What you log is kept beside it as NAME.points.json. Nothing leaves \
-             this computer. Ask the players, and the parents of minors, before you film."
+            "Drop a video here, or all the files of one match, or press {cap}. What you log is kept beside it as \
+             NAME.points.json. Nothing leaves this computer. Ask the players, and the parents of minors, before you \
+             film."
         ));
         self.show_recent();
     }
 
-    fn show_recent(&self) {
-        let imp = self.imp();
-        while let Some(row) = imp.recent.first_child() {
-            imp.recent.remove(&row);
-        }
-        let files = recent::recent();
-        imp.recent.set_visible(!files.is_empty());
-        imp.recent_title.set_visible(!files.is_empty());
-        for path in files {
-            imp.recent.append(&self.recent_row(path));
-        }
-    }
-
-    fn recent_row(&self, path: PathBuf) -> gtk::Button {
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let label = gtk::Label::builder()
-            .label(&name)
-            .ellipsize(gtk::pango::EllipsizeMode::Middle)
-            .xalign(0.0)
-            .build();
-        let button = gtk::Button::builder().child(&label).tooltip_text(path.to_string_lossy()).build();
-        button.add_css_class("flat");
-        let window = self.downgrade();
-        button.connect_clicked(move |_| {
-            if let Some(w) = window.upgrade() {
-                w.open(&path);
+    /// Lists the files opened before; those that are gone are said to be, and can be taken off.
+    pub fn show_recent(&self) {
+        self.off_loop(recent::recent, |w, files| {
+            let imp = w.imp();
+            while let Some(row) = imp.recent.first_child() {
+                imp.recent.remove(&row);
+            }
+            imp.recent.set_visible(!files.is_empty());
+            imp.recent_title.set_visible(!files.is_empty());
+            for file in files {
+                imp.recent.append(&w.recent_row(file));
             }
         });
-        button
     }
 
-    /// Asks for a file.
-    pub fn ask_for_file(&self) {
+    fn recent_row(&self, file: recent::Recent) -> gtk::Box {
+        let recent::Recent { path, there } = file;
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let folder = path.parent().unwrap_or(&path).to_string_lossy().into_owned();
+        let said = if there { folder } else { format!("not there: {folder}") };
+        let words = gtk::Box::new(gtk::Orientation::Vertical, 0);
+        for (text, class) in [(&name, "plain"), (&said, "quiet")] {
+            words.append(
+                &gtk::Label::builder()
+                    .label(text)
+                    .ellipsize(gtk::pango::EllipsizeMode::Middle)
+                    .xalign(0.0)
+                    .css_classes([class])
+                    .build(),
+            );
+        }
+        let open = gtk::Button::builder().child(&words).hexpand(true).sensitive(there).build();
+        open.add_css_class("flat");
+        open.set_tooltip_text(Some(&path.to_string_lossy()));
+        open.update_property(&[gtk::accessible::Property::Label(&format!("Open {name}, {said}"))]);
+        let off = gtk::Button::builder().label("×").valign(gtk::Align::Center).css_classes(["flat"]).build();
+        off.set_tooltip_text(Some("Take off this list"));
+        off.update_property(&[gtk::accessible::Property::Label(&format!("Take {name} off this list"))]);
+        let (window, wanted) = (self.downgrade(), path.clone());
+        open.connect_clicked(move |_| {
+            if let Some(w) = window.upgrade() {
+                w.open(std::slice::from_ref(&wanted));
+            }
+        });
+        let window = self.downgrade();
+        off.connect_clicked(move |_| {
+            if let Some(w) = window.upgrade() {
+                let path = path.clone();
+                w.off_loop(move || recent::forget(&path), |w, ()| w.show_recent());
+            }
+        });
+        let row = gtk::Box::new(gtk::Orientation::Horizontal, 4);
+        row.append(&open);
+        row.append(&off);
+        row
+    }
+
+    /// Asks for a file, or for all files of a match.
+    pub fn ask_for_files(&self) {
         let chooser = gtk::FileChooserNative::new(
             Some("Open footage or a record"),
             Some(self),
@@ -222,55 +266,20 @@ impl Window {
             Some("Open"),
             Some("Cancel"),
         );
+        chooser.set_select_multiple(true);
         let window = self.downgrade();
         // The chooser must live until it is answered: the closure keeps it.
         let keep = std::cell::RefCell::new(Some(chooser.clone()));
         chooser.connect_response(move |c, response| {
             keep.take();
-            let path = c.file().as_ref().and_then(gio::prelude::FileExt::path);
-            if let (gtk::ResponseType::Accept, Some(w), Some(path)) = (response, window.upgrade(), path) {
-                w.open(&path);
+            let paths: Vec<PathBuf> =
+                c.files().iter::<gio::File>().filter_map(|f| f.ok().and_then(|f| f.path())).collect();
+            if let (gtk::ResponseType::Accept, Some(w), false) =
+                (response, window.upgrade(), paths.is_empty())
+            {
+                w.open(&paths);
             }
         });
         chooser.show();
     }
-}
-
-/// Looks at a file, on a thread: finds its record and its footage.
-fn look(path: &Path, watch: Watch<'_>) -> Found {
-    let is_record = path.to_string_lossy().ends_with(".points.json");
-    let found = if is_record { look_at_record(path, watch) } else { look_at_footage(path, watch) };
-    found.unwrap_or_else(Found::Nothing)
-}
-
-fn look_at_record(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
-    let mut store = Store::open(path).map_err(|e| e.to_string())?;
-    relink(&mut store);
-    let media = match store.record().footage.first() {
-        None => Err("This record has no footage: its points can be read, but not watched.".into()),
-        Some(footage) => footage_path(path, footage)
-            .map_err(|e| e.to_string())
-            .and_then(|file| probe_watched(&file, watch).map(Arc::new).map_err(|e| e.to_string())),
-    };
-    Ok(Found::Ready { store: Box::new(store), media })
-}
-
-fn look_at_footage(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
-    let media = Arc::new(probe_watched(path, watch).map_err(|e| e.to_string())?);
-    let sidecar = sidecar_for(path);
-    let store = if sidecar.exists() {
-        Store::open(&sidecar)
-    } else {
-        let footage = Footage {
-            file: name_text(path.file_name().unwrap_or_default().as_ref()),
-            fingerprint: fingerprint(path).ok(),
-            duration: media.duration,
-            rate: media.rate,
-            rotation: media.rotation,
-            start: MatchTime::ZERO,
-        };
-        Store::create(&sidecar, Record { footage: vec![footage], ..Record::default() })
-    };
-    let store = store.map_err(|e| e.to_string())?;
-    Ok(Found::Ready { store: Box::new(store), media: Ok(media) })
 }

@@ -9,16 +9,28 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, glib};
 
+use crate::time::MatchTime;
 use crate::video::Frame;
 
+/// A frame on the screen.
+#[derive(Debug, Clone)]
+pub struct Shown {
+    /// The frame.
+    pub frame: Frame,
+    /// Which file it is from.
+    pub part: usize,
+    /// Its moment on the match clock.
+    pub at: MatchTime,
+}
+
 mod imp {
-    use super::{Cell, Frame, PaintableExt, RefCell, gdk, glib};
+    use super::{Cell, PaintableExt, RefCell, Shown, gdk, glib};
     use gtk::subclass::prelude::*;
 
     #[derive(Default)]
     pub struct FramePaintable {
-        pub next: RefCell<Option<(Frame, gdk::Texture)>>,
-        pub painted: RefCell<Option<Frame>>,
+        pub next: RefCell<Option<(Shown, gdk::Texture)>>,
+        pub painted: RefCell<Option<Shown>>,
         pub size: Cell<(i32, i32)>,
     }
 
@@ -41,9 +53,9 @@ mod imp {
         }
 
         fn snapshot(&self, snapshot: &gdk::Snapshot, width: f64, height: f64) {
-            if let Some((frame, texture)) = &*self.next.borrow() {
+            if let Some((shown, texture)) = &*self.next.borrow() {
                 texture.snapshot(snapshot, width, height);
-                self.painted.replace(Some(frame.clone()));
+                self.painted.replace(Some(shown.clone()));
             }
         }
     }
@@ -62,8 +74,8 @@ impl Default for FramePaintable {
 
 impl FramePaintable {
     /// Puts a frame up, to be drawn at the next turn of the screen.
-    pub fn show(&self, frame: Frame) {
-        let imp = self.imp();
+    pub fn show(&self, shown: Shown) {
+        let (imp, frame) = (self.imp(), &shown.frame);
         let size = (frame.width as i32, frame.height as i32);
         let bytes = glib::Bytes::from_owned(frame.clone().pixels);
         let texture = gdk::MemoryTexture::new(
@@ -73,7 +85,7 @@ impl FramePaintable {
             &bytes,
             frame.stride,
         );
-        imp.next.replace(Some((frame, texture.upcast())));
+        imp.next.replace(Some((shown, texture.upcast())));
         if imp.size.replace(size) != size {
             self.invalidate_size();
         }
@@ -81,7 +93,7 @@ impl FramePaintable {
     }
 
     /// The frame that is on the screen; the one put up last when nothing was drawn yet.
-    pub fn painted(&self) -> Option<Frame> {
+    pub fn painted(&self) -> Option<Shown> {
         let imp = self.imp();
         imp.painted.borrow().clone().or_else(|| imp.next.borrow().as_ref().map(|(f, _)| f.clone()))
     }

@@ -1,4 +1,4 @@
-//! The files opened before: a short list in the user's data folder.
+//! The files opened before: a short list in the user's data folder. To be asked for on a thread.
 
 use std::path::{Path, PathBuf};
 
@@ -6,29 +6,75 @@ use gtk::glib;
 
 const MOST: usize = 6;
 
+/// A file opened before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Recent {
+    /// Where it was.
+    pub path: PathBuf,
+    /// Whether it is there now.
+    pub there: bool,
+}
+
 fn list_file() -> PathBuf {
     glib::user_data_dir().join("changeover").join("recent.json")
 }
 
-/// The files opened before that are still there, the newest first. An unreadable list is an empty one.
-pub fn recent() -> Vec<PathBuf> {
+/// The paths in the list. An unreadable list is an empty one.
+fn paths() -> Vec<PathBuf> {
     let text = std::fs::read(list_file()).unwrap_or_default();
-    let all: Vec<PathBuf> = serde_json::from_slice(&text).unwrap_or_default();
-    all.into_iter().filter(|p| p.is_file()).take(MOST).collect()
+    serde_json::from_slice(&text).unwrap_or_default()
 }
 
-/// Puts a file at the head of the list. The list is a convenience: if it cannot be written, nothing is said.
+/// The files opened before, the newest first.
+pub fn recent() -> Vec<Recent> {
+    let all = paths().into_iter().take(MOST);
+    all.map(|path| Recent { there: path.is_file(), path }).collect()
+}
+
+/// Puts a file at the head of the list.
 pub fn remember(path: &Path) {
     let Ok(path) = std::path::absolute(path) else { return };
-    let mut all = recent();
+    let mut all = paths();
     all.retain(|p| *p != path);
     all.insert(0, path);
     all.truncate(MOST);
+    write(&all);
+}
+
+/// Takes a file off the list.
+pub fn forget(path: &Path) {
+    let mut all = paths();
+    all.retain(|p| p != path);
+    write(&all);
+}
+
+/// The list is a convenience: if it cannot be written, nothing is said.
+fn write(all: &[PathBuf]) {
     let file = list_file();
     let Some(folder) = file.parent() else { return };
-    let Ok(text) = serde_json::to_vec(&all) else { return };
+    let Ok(text) = serde_json::to_vec(all) else { return };
     let written = std::fs::create_dir_all(folder)
         .and_then(|()| tempfile::NamedTempFile::new_in(folder))
         .and_then(|t| std::fs::write(t.path(), &text).and_then(|()| t.persist(&file).map_err(|e| e.error)));
     drop(written);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // One after another with the tests of the window, which write the same list.
+    #[gtk::test]
+    fn a_file_that_is_gone_stays_in_the_list_until_it_is_taken_off() {
+        let folder = tempfile::tempdir().unwrap();
+        let (there, gone) = (folder.path().join("holt.mp4"), folder.path().join("reyes.mp4"));
+        std::fs::write(&there, "pictures").unwrap();
+        remember(&gone);
+        remember(&there);
+        let found = |path: &Path| recent().into_iter().find(|r| r.path == path).map(|r| r.there);
+        assert_eq!((found(&there), found(&gone)), (Some(true), Some(false)));
+        forget(&gone);
+        assert_eq!((found(&there), found(&gone)), (Some(true), None));
+        forget(&there);
+    }
 }

@@ -78,6 +78,7 @@ mod imp {
             click.connect_pressed(move |_, _, x, _| {
                 let Some(ribbon) = ribbon.upgrade() else { return };
                 ribbon.grab_focus();
+                let x = x / super::scale();
                 let hit = layout(&ribbon.imp().marks.borrow())
                     .iter()
                     .position(|at| (x - at).abs() <= super::POINT / 2.0);
@@ -97,7 +98,8 @@ mod imp {
             } else {
                 super::HEIGHT
             };
-            (size as i32, size as i32, -1, -1)
+            let size = (size * super::scale()).ceil() as i32;
+            (size, size, -1, -1)
         }
 
         fn snapshot(&self, snapshot: &gtk::Snapshot) {
@@ -108,6 +110,8 @@ mod imp {
             } else {
                 gdk::RGBA::new(0.13, 0.15, 0.16, 1.0)
             };
+            let scale = super::scale();
+            cr.scale(scale, scale);
             super::draw(&cr, &self.marks.borrow(), self.current.get(), self.dark.get(), &ink);
         }
     }
@@ -139,6 +143,8 @@ impl Ribbon {
             gtk::accessible::Property::ValueMin(0.0),
             gtk::accessible::Property::ValueNow(now),
             gtk::accessible::Property::ValueText(spoken),
+            // Before GTK 4.10 a widget of one's own has no value that a screen reader is told.
+            gtk::accessible::Property::Description(spoken),
         ]);
         self.queue_draw();
     }
@@ -151,7 +157,7 @@ impl Ribbon {
 
     /// Where a point stands, in pixels from the left, for scrolling to it.
     pub fn place_of(&self, point: usize) -> Option<f64> {
-        layout(&self.imp().marks.borrow()).get(point).copied()
+        layout(&self.imp().marks.borrow()).get(point).map(|x| x * scale())
     }
 
     /// Calls back with the point that was clicked.
@@ -163,6 +169,13 @@ impl Ribbon {
             None
         });
     }
+}
+
+/// How much larger the text is than the usual one; the ribbon grows with it.
+fn scale() -> f64 {
+    let usual = 96.0 * 1024.0;
+    let dpi = gtk::Settings::default().map_or(usual, |s| f64::from(s.gtk_xft_dpi()));
+    if dpi > 0.0 { dpi / usual } else { 1.0 }
 }
 
 /// The middle of each point's mark, in pixels from the left.

@@ -1,13 +1,15 @@
-//! What the window works on: an open record, the point that is current, the footage, the filter. No widgets.
+//! What the window works on: the record as it was told last, the footage, the filter. No widgets.
 
 use std::sync::Arc;
 
-use crate::facts::{PointFacts, facts};
-use crate::logging::{FrameClock, Logger};
-use crate::pattern::{Answer, Pattern, answer};
+use super::keeper::{Ask, Keeper, Told, View};
+use super::parts::{Part, Parts};
+use crate::facts::PointFacts;
+use crate::pattern::{Answer, Pattern, PatternFile, answer};
 use crate::record::store::Store;
+use crate::tennis::score::PointState;
 use crate::time::{MatchTime, Span};
-use crate::video::{FrameIndex, Media};
+use crate::video::Media;
 
 /// Which points the coach wants to see.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -15,87 +17,160 @@ pub enum Filter {
     /// All of them.
     All,
     /// Those with a tag.
-    Tag(String),
+    Tag(Box<Pattern>),
     /// Those that show a pattern.
     Pattern(Box<Pattern>),
 }
 
 impl Filter {
+    /// Those with a tag. A point without any tag does not say whether it would have this one.
+    pub fn tag(tag: &str) -> Self {
+        Self::Tag(Box::new(Pattern::tagged(tag)))
+    }
+
     /// As the menu shows it.
     pub fn title(&self) -> String {
         match self {
             Self::All => "All points".into(),
-            Self::Tag(t) => t.clone(),
+            Self::Tag(p) => p.name.clone(),
             Self::Pattern(p) => format!("Pattern: {}", p.name),
         }
     }
 
-    fn keeps(&self, f: &PointFacts) -> bool {
+    fn answer(&self, f: &PointFacts) -> Answer {
         match self {
-            Self::All => true,
-            Self::Tag(t) => f.tags.contains(t),
-            Self::Pattern(p) => answer(p, f) == Answer::Yes,
+            Self::All => Answer::Yes,
+            Self::Tag(p) | Self::Pattern(p) => answer(p, f),
         }
     }
 }
 
 /// An open record with its footage.
 pub struct Session {
-    /// The record, its history and its journal.
-    pub store: Store,
-    /// Which point is current.
-    pub logger: Logger,
-    /// The footage, once it was looked at.
-    pub media: Option<Arc<Media>>,
-    /// Where the footage starts on the match clock.
-    pub start: MatchTime,
+    /// The record as it stands on disk, and what follows from it.
+    pub view: View,
+    /// Where edits go.
+    pub keeper: Keeper,
+    /// The footage that can be shown, in the order of its start.
+    pub media: Vec<Arc<Media>>,
+    /// Where each of these files lies on the match clock.
+    pub parts: Arc<Parts>,
+    /// The file that the player has open.
+    pub part: usize,
     /// Which points to see.
     pub filter: Filter,
-    /// The spans still to play, one after another, and the one being played.
+    /// The spans still to play, the next one last, and before them the one being played.
     pub queue: Vec<Span>,
     /// Whether the current point is played over and over.
     pub looping: bool,
-    facts: Vec<PointFacts>,
+    patterns: Vec<Pattern>,
+    /// The number of the last ask that was answered, and of the last choice of a point.
+    answered: u64,
+    chosen: u64,
 }
 
 impl Session {
-    /// A session on a record as it was left.
-    pub fn new(store: Store, media: Option<Arc<Media>>) -> Self {
-        let logger = Logger::resume(store.record());
-        let start = store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);
-        let facts = facts(store.record());
-        let filter = Filter::All;
-        Self { store, logger, media, start, filter, queue: Vec::new(), looping: false, facts }
+    /// A session on a record as it was left, with the footage that was found; and where the keeper answers.
+    pub fn new(
+        store: Store,
+        mut files: Vec<(Arc<Media>, MatchTime)>,
+    ) -> (Self, async_channel::Receiver<Told>) {
+        files.sort_by_key(|(_, start)| *start);
+        let parts = files.iter().map(|(m, start)| Part { index: m.index.clone(), start: *start });
+        let parts = Arc::new(Parts::new(parts.collect()));
+        let (keeper, view, told) = Keeper::start(store, parts.clone());
+        let session = Self {
+            view,
+            keeper,
+            media: files.into_iter().map(|(m, _)| m).collect(),
+            parts,
+            part: 0,
+            filter: Filter::All,
+            queue: Vec::new(),
+            looping: false,
+            patterns: PatternFile::starter().map(|f| f.patterns).unwrap_or_default(),
+            answered: 0,
+            chosen: 0,
+        };
+        (session, told)
     }
 
-    /// Works the facts out anew after a change.
-    pub fn derive(&mut self) {
-        self.facts = facts(self.store.record());
-        let last = self.facts.len().checked_sub(1);
-        if self.logger.current() > last {
-            self.logger.choose(last);
+    /// Asks the keeper for something.
+    pub fn ask(&mut self, ask: Ask) {
+        self.keeper.ask(ask);
+    }
+
+    /// Takes an answer in. A point chosen since it was asked for stays the current one.
+    pub fn take(&mut self, told: &Told) {
+        let current = self.view.current;
+        self.view = told.view.clone();
+        self.answered = told.number;
+        if told.number < self.chosen {
+            self.view.current = current.min(self.facts().len().checked_sub(1));
         }
+    }
+
+    /// Whether something that was asked is not on disk yet.
+    pub const fn waits(&self) -> bool {
+        self.keeper.sent() > self.answered
+    }
+
+    /// The point that tags, winners and corrections go to.
+    pub const fn current(&self) -> Option<usize> {
+        self.view.current
+    }
+
+    /// Makes a point current.
+    pub fn choose(&mut self, point: usize) {
+        self.view.current = Some(point);
+        self.chosen = self.keeper.ask(Ask::Choose(Some(point)));
     }
 
     /// What is derived about each point.
     pub fn facts(&self) -> &[PointFacts] {
-        &self.facts
+        &self.view.facts
+    }
+
+    /// The score to show: before the current point, or after the last one when that is current and won.
+    pub fn score(&self) -> &PointState {
+        let last = self.facts().len().checked_sub(1);
+        let before = self.current().and_then(|c| self.facts().get(c));
+        before.filter(|f| Some(f.number) != last || f.winner.is_none()).map_or(&self.view.after, |f| &f.state)
+    }
+
+    /// Whether a point is one that the coach wants to see.
+    pub fn answer(&self, point: usize) -> Answer {
+        self.facts().get(point).map_or(Answer::Unknown, |f| self.filter.answer(f))
     }
 
     /// Whether the filter keeps a point.
     pub fn keeps(&self, point: usize) -> bool {
-        self.facts.get(point).is_some_and(|f| self.filter.keeps(f))
+        self.answer(point) == Answer::Yes
     }
 
     /// The points that the filter keeps.
     pub fn kept(&self) -> Vec<usize> {
-        (0..self.facts.len()).filter(|i| self.keeps(*i)).collect()
+        (0..self.facts().len()).filter(|i| self.keeps(*i)).collect()
+    }
+
+    /// How many points there are to see, in words; those that nothing is known of are counted in sight.
+    pub fn count(&self) -> String {
+        let answers: Vec<Answer> = (0..self.facts().len()).map(|i| self.answer(i)).collect();
+        let how_many = |a: Answer| answers.iter().filter(|x| **x == a).count();
+        let (yes, unknown) = (how_many(Answer::Yes), how_many(Answer::Unknown));
+        match (&self.filter, answers.len()) {
+            (_, 0) => "no points yet".into(),
+            (Filter::All, 1) => "1 point".into(),
+            (Filter::All, all) => format!("{all} points"),
+            (_, all) if unknown == 0 => format!("{yes} of {all} points"),
+            (_, all) => format!("{yes} of {all} points · {unknown} unknown"),
+        }
     }
 
     /// The next kept point after (or before) the current one.
     pub fn kept_from(&self, forward: bool) -> Option<usize> {
         let kept = self.kept();
-        match (self.logger.current(), forward) {
+        match (self.current(), forward) {
             (None, true) => kept.first().copied(),
             (None, false) => kept.last().copied(),
             (Some(c), true) => kept.into_iter().find(|i| *i > c),
@@ -105,65 +180,25 @@ impl Session {
 
     /// The first point of the game after (or before) the current point's.
     pub fn game_from(&self, forward: bool) -> Option<usize> {
-        let current = self.logger.current()?;
-        let game = |i: usize| self.facts.get(i).map(|f| (f.state.set, f.state.game));
+        let current = self.current()?;
+        let game = |i: usize| self.facts().get(i).map(|f| (f.state.set, f.state.game));
         let here = game(current);
         if forward {
-            return (current..self.facts.len()).find(|i| game(*i) != here);
+            return (current..self.facts().len()).find(|i| game(*i) != here);
         }
         let before = (0..current).rev().find(|i| game(*i) != here)?;
         (0..=before).rev().take_while(|i| game(*i) == game(before)).last()
     }
 
-    /// The frame of the footage at a moment of the match clock.
-    pub fn frame_at(&self, t: MatchTime) -> Option<usize> {
-        let media = self.media.as_ref()?;
-        Some(media.index.at(MatchTime::from_nanos(t.nanos().saturating_sub(self.start.nanos()))))
-    }
-
-    /// The moment on the match clock of a time in the footage.
-    pub fn on_clock(&self, t: MatchTime) -> MatchTime {
-        t.later(self.start - MatchTime::ZERO)
-    }
-
-    /// The tags in use, then those of the card that are not, without doubles.
-    pub fn tags<'a>(&'a self, card: impl Iterator<Item = &'a str>) -> Vec<String> {
-        let mut tags: Vec<String> = Vec::new();
-        for t in self.facts.iter().flat_map(|f| f.tags.iter().map(String::as_str)).chain(card) {
-            if !tags.iter().any(|known| known == t) {
-                tags.push(t.into());
+    /// The filters to choose from: all, the tags in use, those of the card that are not, the patterns.
+    pub fn filters<'a>(&'a self, card: impl Iterator<Item = &'a str>) -> Vec<Filter> {
+        let mut tags: Vec<&str> = Vec::new();
+        for t in self.facts().iter().flat_map(|f| f.tags.iter().map(String::as_str)).chain(card) {
+            if !tags.contains(&t) {
+                tags.push(t);
             }
         }
-        tags
-    }
-}
-
-/// The footage's frames on the match clock.
-pub struct Frames<'a> {
-    /// The frames' times in the file.
-    pub index: Option<&'a FrameIndex>,
-    /// Where the file starts on the match clock.
-    pub start: MatchTime,
-}
-
-impl Frames<'_> {
-    fn in_file(&self, t: MatchTime) -> Option<(&FrameIndex, MatchTime)> {
-        let t = t.nanos().checked_sub(self.start.nanos())?;
-        Some((self.index?, MatchTime::from_nanos(t)))
-    }
-}
-
-impl FrameClock for Frames<'_> {
-    fn after(&self, t: MatchTime) -> Option<MatchTime> {
-        let (index, t) = self.in_file(t)?;
-        let next = if t < index.time(0) { 0 } else { index.at(t) + 1 };
-        (next < index.len()).then(|| index.time(next).later(self.start - MatchTime::ZERO))
-    }
-
-    fn before(&self, t: MatchTime) -> Option<MatchTime> {
-        let (index, t) = self.in_file(t)?;
-        let at = index.at(t);
-        let back = if index.time(at) < t { Some(at) } else { at.checked_sub(1) };
-        back.map(|i| index.time(i).later(self.start - MatchTime::ZERO))
+        let patterns = self.patterns.iter().cloned().map(|p| Filter::Pattern(Box::new(p)));
+        std::iter::once(Filter::All).chain(tags.into_iter().map(Filter::tag)).chain(patterns).collect()
     }
 }

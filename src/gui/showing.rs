@@ -4,14 +4,13 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
+use super::parts::Place;
 use super::ribbon::Mark;
 use super::session::{Filter, Session};
 use super::window::Window;
 use crate::facts::{heading_of, words_of};
 use crate::logging::Action;
-use crate::pattern::PatternFile;
 use crate::record::MatchInfo;
-use crate::tennis::score::PointState;
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
@@ -32,7 +31,7 @@ impl Window {
         {
             let session = imp.session.borrow();
             let Some(s) = session.as_ref() else { return };
-            self.show_title(&s.store.record().about);
+            self.show_title(&s.view.record.about);
             self.show_board(s);
             self.show_words(s);
             self.show_list(s);
@@ -56,8 +55,10 @@ impl Window {
     /// Says whether the sidecar holds all edits; the journal holds them in any case.
     pub fn show_saved(&self) {
         let text = match self.imp().session.borrow().as_ref() {
-            Some(s) if s.store.read_only().is_some() => "read-only".into(),
-            Some(s) if s.store.unsaved() > 0 => format!("{} in the journal", s.store.unsaved()),
+            Some(s) if s.view.read_only.is_some() => "read-only".into(),
+            Some(s) if s.waits() => "writing…".into(),
+            Some(s) if s.view.trouble.is_some() => "not on disk".into(),
+            Some(s) if s.view.unsaved > 0 => format!("{} in the journal", s.view.unsaved),
             Some(_) => "saved".into(),
             None => String::new(),
         };
@@ -69,8 +70,8 @@ impl Window {
         while let Some(child) = board.first_child() {
             board.remove(&child);
         }
-        let state = board_state(s);
-        let about = &s.store.record().about;
+        let state = s.score();
+        let about = &s.view.record.about;
         for side in [Side::A, Side::B] {
             let row = side.index() as i32;
             let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
@@ -79,6 +80,9 @@ impl Window {
             name.set_ellipsize(gtk::pango::EllipsizeMode::End);
             name.set_xalign(0.0);
             name.set_hexpand(true);
+            // A long name is cut before it takes room from the picture.
+            name.set_max_width_chars(14);
+            name.set_tooltip_text(Some(&about.player(side).name));
             board.attach(&name, 1, row, 1, 1);
             let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
             let serves = (side == state.server).then_some("serves");
@@ -101,8 +105,8 @@ impl Window {
     }
 
     fn show_words(&self, s: &Session) {
-        let record = s.store.record();
-        let text = match s.logger.current().and_then(|i| s.facts().get(i)) {
+        let record = &*s.view.record;
+        let text = match s.current().and_then(|i| s.facts().get(i)) {
             None => {
                 let cap = self.card().map(|c| c.cap(Action::PointStart)).unwrap_or_default();
                 format!("No points yet. Play, and press {cap} as the first serve is struck.")
@@ -141,21 +145,15 @@ impl Window {
                 glib::markup_escape_text(t)
             ))
         }));
-        self.imp().hints.set_markup(&parts.join("   "));
+        self.imp().hints.set_markup(&parts.join("  "));
+        self.imp().hints.set_tooltip_text(Some("Help has them all"));
     }
 
     fn show_list(&self, s: &Session) {
         let kept = s.kept();
-        let (all, n) = (s.facts().len(), kept.len());
-        let count = match (&s.filter, all) {
-            (_, 0) => "no points yet".into(),
-            (Filter::All, 1) => "1 point".into(),
-            (Filter::All, _) => format!("{all} points"),
-            _ => format!("{n} of {all} points"),
-        };
-        self.imp().count.set_label(&count);
-        self.imp().play_all.set_sensitive(n > 0);
-        let record = s.store.record();
+        self.imp().count.set_label(&s.count());
+        self.imp().play_all.set_sensitive(!kept.is_empty());
+        let record = &*s.view.record;
         let rows = kept.iter().filter_map(|i| s.facts().get(*i)).map(|f| Row {
             point: f.number,
             score: f
@@ -177,7 +175,7 @@ impl Window {
         let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };
         self.imp().filling.set(true);
         store.splice(0, store.n_items(), &items);
-        let place = kept.iter().position(|i| Some(*i) == s.logger.current());
+        let place = kept.iter().position(|i| Some(*i) == s.current());
         model.set_selected(place.map_or(gtk::INVALID_LIST_POSITION, |p| p as u32));
         self.imp().filling.set(false);
         if let Some(p) = place {
@@ -192,7 +190,7 @@ impl Window {
     }
 
     fn show_ribbon(&self, s: &Session) {
-        let record = s.store.record();
+        let record = &*s.view.record;
         let marks = s.facts().iter().map(|f| Mark {
             winner: f.winner,
             seconds: f.span.map(|x| x.length().as_secs_f64()),
@@ -204,8 +202,8 @@ impl Window {
         });
         let ribbon = &self.imp().ribbon;
         ribbon.set_marks(marks.collect());
-        ribbon.set_current(s.logger.current());
-        if let Some(x) = s.logger.current().and_then(|i| ribbon.place_of(i)) {
+        ribbon.set_current(s.current());
+        if let Some(x) = s.current().and_then(|i| ribbon.place_of(i)) {
             let adjust = self.imp().ribbon_scroll.hadjustment();
             if x < adjust.value() + 30.0 || x > adjust.value() + adjust.page_size() - 30.0 {
                 adjust.set_value(x - adjust.page_size() / 2.0);
@@ -213,19 +211,22 @@ impl Window {
         }
     }
 
-    /// Shows the moment of the frame on the screen.
-    pub fn show_moment(&self, at: MatchTime, frame: usize) {
+    /// Shows the moment of the frame on the screen: the match clock, and which frame of which file that is.
+    pub fn show_moment(&self, at: MatchTime, place: Place) {
         // Milliseconds are enough to read; the stamp itself is exact.
         self.imp().clock.set_label(&format!("{}.{:03}", at.short(), at.nanos() / 1_000_000 % 1000));
         let session = self.imp().session.borrow();
-        if let Some(media) = session.as_ref().and_then(|s| s.media.as_ref()) {
-            let rate = media.rate.map_or_else(|| "variable rate".into(), |r| format!("{r} a second"));
-            self.imp().frame_label.set_label(&format!(
-                "frame {} of {} · {rate}",
-                frame + 1,
-                media.index.len()
-            ));
+        let Some(s) = session.as_ref() else { return };
+        let Some(media) = s.media.get(place.part) else { return };
+        let rate = media.rate.map_or_else(|| "variable rate".into(), |r| format!("{r} a second"));
+        let mut parts = vec![format!("frame {} of {}", place.frame + 1, media.index.len()), rate];
+        if s.parts.len() > 1 {
+            parts.insert(0, format!("file {} of {}", place.part + 1, s.parts.len()));
+            parts.extend(s.parts.border(place.part));
         }
+        let text = parts.join(" · ");
+        self.imp().frame_label.set_label(&text);
+        self.imp().frame_label.set_tooltip_text(Some(&text));
     }
 
     /// Shows whether it plays, how fast, and what is on.
@@ -246,11 +247,7 @@ impl Window {
         let imp = self.imp();
         let session = imp.session.borrow();
         let Some(s) = session.as_ref() else { return };
-        let mut filters = vec![Filter::All];
-        let card = self.card().into_iter().flat_map(|c| c.tags().map(|(_, t)| t));
-        filters.extend(s.tags(card).into_iter().map(Filter::Tag));
-        let patterns = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
-        filters.extend(patterns.into_iter().map(|p| Filter::Pattern(Box::new(p))));
+        let filters = s.filters(self.card().into_iter().flat_map(|c| c.tags().map(|(_, t)| t)));
         let titles: Vec<String> = filters.iter().map(Filter::title).collect();
         let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
         let chosen = filters.iter().position(|f| *f == s.filter).unwrap_or(0);
@@ -297,15 +294,6 @@ impl Window {
 /// The text with spaces at which no line breaks: a key stays with its word.
 fn unbroken(text: &str) -> String {
     text.replace(' ', "\u{a0}")
-}
-
-/// The score to show: before the current point, or after the last one when that is current and won.
-fn board_state(s: &Session) -> PointState {
-    let record = s.store.record();
-    let replay = record.replay();
-    let states = &replay.states;
-    let current = s.logger.current().filter(|c| *c + 1 < states.len() || record.points[*c].winner.is_none());
-    current.and_then(|c| states.get(c).cloned()).unwrap_or_else(|| replay.end.state())
 }
 
 fn label(text: &str, classes: &[&str]) -> gtk::Label {
@@ -356,6 +344,12 @@ fn fill_row(widget: &gtk::Widget, row: &Row) {
         number.set_label(&(row.point + 1).to_string());
         score.set_label(&row.score);
         when.set_label(&row.when);
+    }
+    if let Some(item) = widget.parent() {
+        let who =
+            row.winner.map_or("winner not known", |s| ["first-named wins", "second-named wins"][s.index()]);
+        let spoken = format!("Point {}, {}, {who}, {}", row.point + 1, row.score, row.text);
+        item.update_property(&[gtk::accessible::Property::Label(&spoken)]);
     }
     if let [tags] = &labels(widget)[..] {
         tags.set_label(&row.text);

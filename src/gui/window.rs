@@ -10,13 +10,25 @@ use super::session::{Filter, Session};
 use crate::logging::{Action, Key, KeyCard, Meaning};
 use crate::video::Player;
 
+/// How far leaving has come.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Leaving {
+    /// Nobody wants to.
+    #[default]
+    No,
+    /// The record is being saved first.
+    Saving,
+    /// It could not be, and that was said.
+    Warned,
+}
+
 pub mod imp {
     use std::cell::{Cell, OnceCell, RefCell};
 
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Filter, FramePaintable, KeyCard, Player, Ribbon, Session};
+    use super::{Filter, FramePaintable, KeyCard, Leaving, Player, Ribbon, Session};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/window.ui")]
@@ -46,9 +58,11 @@ pub mod imp {
         #[template_child]
         pub empty_open: TemplateChild<gtk::Button>,
         #[template_child]
+        pub empty_guide: TemplateChild<gtk::Button>,
+        #[template_child]
         pub recent_title: TemplateChild<gtk::Label>,
         #[template_child]
-        pub recent: TemplateChild<gtk::ListBox>,
+        pub recent: TemplateChild<gtk::Box>,
         #[template_child]
         pub picture: TemplateChild<gtk::Picture>,
         #[template_child]
@@ -89,6 +103,11 @@ pub mod imp {
         pub player: RefCell<Option<Player>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
         pub opened: Cell<u32>,
+        /// Counts the players, so that a late frame of an earlier one is dropped.
+        pub players: Cell<u32>,
+        pub leaving: Cell<Leaving>,
+        /// What a player warned of last: each file's player would warn of it again.
+        pub warned: RefCell<String>,
         pub filters: RefCell<Vec<Filter>>,
         pub muted: Cell<bool>,
         pub dark: Cell<bool>,
@@ -116,6 +135,7 @@ pub mod imp {
         fn dispose(&self) {
             // Ends the pipelines before the widgets go.
             drop(self.player.take());
+            drop(self.session.take());
         }
     }
     impl WidgetImpl for Window {}
@@ -216,6 +236,12 @@ impl Window {
         self.on_click(&imp.empty_open, Action::Open);
         self.on_click(&imp.details_button, Action::MatchDetails);
         self.on_click(&imp.help_button, Action::Help);
+        let window = self.downgrade();
+        imp.empty_guide.connect_clicked(move |_| {
+            if let Some(w) = window.upgrade() {
+                w.show_help("guide");
+            }
+        });
         self.on_click(&imp.play_button, Action::PlayPause);
         self.on_click(&imp.back_button, Action::MatchBack);
         self.on_click(&imp.forward_button, Action::MatchForward);
@@ -224,6 +250,7 @@ impl Window {
         imp.message_close.connect_clicked(move |_| {
             if let Some(w) = window.upgrade() {
                 w.imp().message_revealer.set_reveal_child(false);
+                w.imp().picture.grab_focus();
             }
         });
         let click = gtk::GestureClick::new();
@@ -268,24 +295,40 @@ impl Window {
                 w.keep_note(&e.text());
             }
         });
+        named(imp.filter.upcast_ref(), "Which points to see");
         self.set_up_points();
     }
 
     fn wire_drop(&self) {
-        let drop = gtk::DropTarget::new(gio::File::static_type(), gdk::DragAction::COPY);
+        let drop = gtk::DropTarget::new(gdk::FileList::static_type(), gdk::DragAction::COPY);
         let window = self.downgrade();
         drop.connect_drop(move |_, value, _, _| {
-            let path = value.get::<gio::File>().ok().and_then(|f| f.path());
-            match (window.upgrade(), path) {
-                (Some(w), Some(path)) => {
-                    w.open(&path);
+            let files = value.get::<gdk::FileList>().map(|list| list.files()).unwrap_or_default();
+            let paths: Vec<_> = files.iter().filter_map(gio::prelude::FileExt::path).collect();
+            match window.upgrade().filter(|_| !paths.is_empty()) {
+                Some(w) => {
+                    w.open(&paths);
                     true
                 }
-                _ => false,
+                None => false,
             }
         });
         self.add_controller(drop);
     }
+}
+
+/// Gives a control its spoken name. In a drop-down the focus is on the button inside, so that has it too.
+pub fn named(control: &gtk::Widget, name: &str) {
+    let inner = control.first_child().filter(|_| control.is::<gtk::DropDown>());
+    for widget in [Some(control), inner.as_ref()].into_iter().flatten() {
+        widget.update_property(&[gtk::accessible::Property::Label(name)]);
+    }
+}
+
+/// The text as a sentence begins.
+pub fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 /// The key of a key event, as a card spells it.

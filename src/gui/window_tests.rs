@@ -12,7 +12,7 @@ use rand::{RngExt, SeedableRng};
 
 use super::window::Window;
 use crate::logging::{Action, KeyCard, Meaning};
-use crate::record::Point;
+use crate::record::{Point, sidecar_for};
 use crate::time::{FrameRate, MatchTime};
 
 use crate::video::{Container, EncodeSpec, Encoder, Frame};
@@ -93,7 +93,7 @@ fn empty_window() -> Window {
 fn window_on(path: &Path) -> Window {
     crate::video::init().unwrap();
     let window = empty_window();
-    window.open(path);
+    window.open(&[path.to_owned()]);
     turn_until("the first frame or a message", || {
         window.imp().paintable.painted().is_some() || window.imp().message_revealer.reveals_child()
     });
@@ -102,11 +102,21 @@ fn window_on(path: &Path) -> Window {
 }
 
 fn points(window: &Window) -> Vec<Point> {
-    window.imp().session.borrow().as_ref().unwrap().store.record().points.clone()
+    window.imp().session.borrow().as_ref().unwrap().view.record.points.clone()
 }
 
+/// Presses the key of an action and waits until what it asked for, if anything, is on disk.
 fn act(window: &Window, action: Action) {
     window.perform(&Meaning::Do(action));
+    settle(window);
+}
+
+fn settle(window: &Window) {
+    turn_until("the keeper", || window.imp().session.borrow().as_ref().is_none_or(|s| !s.waits()));
+}
+
+fn is_at(window: &Window, part: usize, frame: usize) -> bool {
+    window.imp().paintable.painted().is_some_and(|s| (s.part, s.frame.index) == (part, frame))
 }
 
 /// Stamps at random moments, speeds and directions; returns how many were wrong, and how many there were.
@@ -122,7 +132,7 @@ fn stamps(window: &Window, times: &[MatchTime], how_many: usize) -> Vec<String> 
             _ => window.go_to(times[dice.random_range(0..times.len())]),
         }
         turn_for(Duration::from_millis(dice.random_range(0..30)));
-        let shown = window.imp().paintable.painted().unwrap();
+        let shown = window.imp().paintable.painted().unwrap().frame;
         act(window, Action::PointStart);
         let stamped = points(window).first().and_then(|p| p.start);
         if stamped != Some(times[number_in(&shown)]) {
@@ -166,28 +176,31 @@ fn a_record_is_opened_again_as_it_was_left() {
     let window = window_on(&path);
     act(&window, Action::PointStart);
     window.perform(&Meaning::Tag("drop shot".into()));
+    settle(&window);
     window.go_to(MatchTime::from_secs(3));
-    turn_until("the frame at 3 s", || window.imp().paintable.painted().is_some_and(|f| f.index == 75));
+    turn_until("the frame at 3 s", || is_at(&window, 0, 75));
     act(&window, Action::WinnerB);
     act(&window, Action::FinishWinner);
     act(&window, Action::Undo);
     window.keep_note("stood too far back");
+    settle(&window);
     let before = points(&window);
     assert_eq!(before.len(), 1);
     assert_eq!(before[0].end, Some(MatchTime::from_secs(3)));
     assert_eq!(before[0].finish, None);
     assert!(before[0].tags.contains("drop shot") && before[0].note == "stood too far back");
     window.close();
+    turn_until("everything written", || super::keeper::at_work() == 0);
+    assert!(!sidecar_for(&path).with_extension("journal").exists(), "leaving saves");
     let again = window_on(&path);
     assert_eq!(points(&again), before);
-    turn_until("the place where it was left", || {
-        again.imp().paintable.painted().is_some_and(|f| f.index == 75)
-    });
+    turn_until("the place where it was left", || is_at(&again, 0, 75));
     again.destroy();
 }
 
 #[gtk::test]
 fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
+    crate::video::init().unwrap();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("notes.mp4");
     std::fs::write(&path, "these are notes, not pictures").unwrap();
@@ -195,10 +208,135 @@ fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
     for path in [path, folder.path().join("missing.mp4"), folder.path().to_owned()] {
         window.imp().message.set_label("");
         let asked = Instant::now();
-        window.open(&path);
+        window.open(std::slice::from_ref(&path));
         turn_until("a message", || !window.imp().message.label().is_empty());
         assert!(asked.elapsed() < Duration::from_secs(5), "{}", path.display());
         assert_eq!(window.imp().rooms.visible_child_name().as_deref(), Some("empty"));
     }
     window.destroy();
+}
+
+fn times(frames: u64, every: u64) -> Vec<MatchTime> {
+    (0..frames).map(|n| MatchTime::from_millis(n * every)).collect()
+}
+
+/// Two files of one match: 50 frames at 25 a second, then 20 at 10 a second.
+fn match_in_two_files(folder: &Path) -> Vec<std::path::PathBuf> {
+    let paths = vec![folder.join("holt-2.mp4"), folder.join("holt-1.mp4")];
+    footage(&paths[1], &times(50, 40));
+    footage(&paths[0], &times(20, 100));
+    paths
+}
+
+#[gtk::test]
+fn files_dropped_together_are_one_match_on_one_clock() {
+    crate::video::init().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let files: Vec<_> = match_in_two_files(folder.path()).iter().map(gtk::gio::File::for_path).collect();
+    let window = empty_window();
+    let controllers = window.observe_controllers();
+    let drop = (0..controllers.n_items())
+        .find_map(|i| controllers.item(i).and_downcast::<gtk::DropTarget>())
+        .expect("the window takes drops");
+    let value = gtk::gdk::FileList::from_array(&files).to_value();
+    let taken: bool = drop.emit_by_name("drop", &[&glib::BoxedValue(value), &0f64, &0f64]);
+    assert!(taken);
+    turn_until("the first frame", || is_at(&window, 0, 0));
+    assert!(window.imp().message.label().contains("2 files make one match"));
+    // In the second file the stamps go on where the first one ended: 2 s, and 10 frames a second.
+    window.go_to(MatchTime::from_millis(3050));
+    turn_until("the second file", || is_at(&window, 1, 10));
+    assert_eq!(number_in(&window.imp().paintable.painted().unwrap().frame), 10);
+    assert!(window.imp().frame_label.label().starts_with("file 2 of 2 · frame 11 of 20"));
+    assert!(window.imp().clock.label().starts_with("0:00:03.00"), "{}", window.imp().clock.label());
+    act(&window, Action::PointStart);
+    act(&window, Action::StartFrameEarlier);
+    let moment = |part, frame| {
+        let place = super::parts::Place { part, frame };
+        window.imp().session.borrow().as_ref().unwrap().parts.moment(place)
+    };
+    assert_eq!(points(&window)[0].start, moment(1, 9));
+    assert_eq!(moment(1, 0).unwrap().nanos() / 10_000_000, 200, "it starts 2 s after the first");
+    // Stepping crosses the border both ways.
+    window.go_to(moment(1, 0).unwrap());
+    turn_until("the border", || is_at(&window, 1, 0));
+    act(&window, Action::FrameBack);
+    turn_until("the last frame of the first file", || is_at(&window, 0, 49));
+    act(&window, Action::FrameForward);
+    turn_until("the first frame of the second", || is_at(&window, 1, 0));
+    window.close();
+    turn_until("everything written", || super::keeper::at_work() == 0);
+}
+
+#[gtk::test]
+fn playing_runs_on_from_file_to_file_and_clips_are_played_across_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let paths = match_in_two_files(folder.path());
+    crate::video::init().unwrap();
+    let window = empty_window();
+    window.open(&paths);
+    turn_until("the first frame", || is_at(&window, 0, 0));
+    window.go_to(MatchTime::from_millis(1600));
+    turn_until("near the end of the first file", || is_at(&window, 0, 40));
+    act(&window, Action::PointStart);
+    act(&window, Action::PlayPause);
+    turn_until("the second file", || window.imp().paintable.painted().is_some_and(|s| s.part == 1));
+    turn_until("some of it", || window.imp().paintable.painted().is_some_and(|s| s.frame.index >= 3));
+    act(&window, Action::WinnerA);
+    let point = &points(&window)[0];
+    assert!(point.end.unwrap() >= MatchTime::from_millis(2300), "{point:?}");
+    act(&window, Action::PlayMatching);
+    turn_until("the clip in the first file", || {
+        window.imp().paintable.painted().is_some_and(|s| s.part == 0)
+    });
+    turn_until("the clip in the second", || window.imp().paintable.painted().is_some_and(|s| s.part == 1));
+    turn_until("the end of the clips", || {
+        window.imp().session.borrow().as_ref().is_some_and(|s| s.queue.is_empty())
+    });
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_point_without_tags_is_counted_as_unknown_in_sight() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("m.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    for (at, tag) in [(0, Some("net")), (1000, Some("drop shot")), (2000, None)] {
+        window.go_to(MatchTime::from_millis(at));
+        turn_until("the frame", || is_at(&window, 0, at as usize / 40));
+        act(&window, Action::PointStart);
+        if let Some(tag) = tag {
+            window.perform(&Meaning::Tag(tag.into()));
+        }
+        act(&window, Action::FrameForward);
+        turn_until("the next frame", || is_at(&window, 0, at as usize / 40 + 1));
+        act(&window, Action::WinnerA);
+    }
+    window.show_filters();
+    let row = window.imp().filters.borrow().iter().position(|f| f.title() == "net").unwrap();
+    window.filter_by(row);
+    assert_eq!(window.imp().count.label(), "1 of 3 points · 1 unknown");
+    act(&window, Action::ClearFilter);
+    assert_eq!(window.imp().count.label(), "3 points");
+    window.destroy();
+}
+
+#[gtk::test]
+fn edits_that_reach_no_disk_keep_the_window_open_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("m.mp4");
+    footage(&path, &times(50, 40));
+    let window = window_on(&path);
+    std::fs::remove_dir_all(folder.path()).unwrap();
+    act(&window, Action::PointStart);
+    assert_eq!(points(&window).len(), 1, "the edit is there");
+    assert!(window.imp().message_revealer.reveals_child());
+    assert_eq!(window.imp().saved.label(), "not on disk");
+    window.close();
+    settle(&window);
+    assert!(window.imp().message.label().contains("Quit once more"), "{}", window.imp().message.label());
+    assert_eq!(points(&window).len(), 1);
+    window.close();
+    turn_until("the end", || super::keeper::at_work() == 0);
 }

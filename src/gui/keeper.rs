@@ -1,0 +1,355 @@
+//! The record's keeper: a thread that turns what was asked into edits and brings them to the disk.
+//!
+//! ```text
+//! key ─▶ Ask (with the moment shown) ─▶ [ logger ─▶ edit ─▶ record ─▶ journal, synced ─▶ facts ] ─▶ Told ─▶ screen
+//! ```
+//!
+//! Asks are done one after another in the order of the keys, so a key pressed before the one before it has reached the
+//! disk still acts on what that one did. The main loop never waits: it shows an edit when it is told that it is done.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use async_channel::{Receiver, Sender};
+
+use super::parts::Parts;
+use crate::facts::{PointFacts, facts};
+use crate::logging::{Action, Logger, Step};
+use crate::record::store::Store;
+use crate::record::{Change, Edit, Record, RecordError};
+use crate::tennis::score::PointState;
+use crate::time::MatchTime;
+
+/// Something to be done with the record.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ask {
+    /// An action that logs, at the moment of the frame that was shown when its key was pressed.
+    Act(Action, MatchTime),
+    /// A tag on the current point, or off it.
+    Tag(String),
+    /// The current point's note.
+    Note(String),
+    /// Any other edit.
+    Edit(Box<Edit>),
+    /// Take the last edit back.
+    Undo,
+    /// Make it again.
+    Redo,
+    /// Another point is current.
+    Choose(Option<usize>),
+    /// Write the sidecar.
+    Save,
+}
+
+/// What came of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Done {
+    /// The record changed, and the change is in the journal on disk, or [`View::trouble`] says why not.
+    Changed,
+    /// There was nothing to undo.
+    NothingToUndo,
+    /// There was nothing to redo.
+    NothingToRedo,
+    /// The sidecar holds everything.
+    Saved,
+    /// Another point is current.
+    Chosen,
+}
+
+/// The record after an ask, and what follows from it.
+#[derive(Debug, Clone)]
+pub struct View {
+    /// The record's own file.
+    pub path: PathBuf,
+    /// The record.
+    pub record: Arc<Record>,
+    /// What is derived about each point.
+    pub facts: Arc<[PointFacts]>,
+    /// The score after the last point.
+    pub after: PointState,
+    /// The point that tags, winners and corrections go to.
+    pub current: Option<usize>,
+    /// How many edits are in the journal only.
+    pub unsaved: usize,
+    /// Why the record may not be changed, if so.
+    pub read_only: Option<String>,
+    /// Why the last edits are not on disk, if so.
+    pub trouble: Option<String>,
+}
+
+/// The answer to one ask.
+#[derive(Debug, Clone)]
+pub struct Told {
+    /// The number that [`Keeper::ask`] gave it.
+    pub number: u64,
+    /// What came of it, or in words why nothing did.
+    pub outcome: Result<Done, String>,
+    /// How things stand now.
+    pub view: View,
+    /// What the user should be told once.
+    pub notices: Vec<String>,
+}
+
+/// The window's end of the keeper. When it is dropped, the thread does what was asked before, saves, and ends.
+#[derive(Debug)]
+pub struct Keeper {
+    asks: Sender<(u64, Ask)>,
+    sent: u64,
+    thread: JoinHandle<Option<String>>,
+}
+
+static AT_WORK: AtomicUsize = AtomicUsize::new(0);
+
+/// How many keepers have not yet written all they were asked to.
+pub fn at_work() -> usize {
+    AT_WORK.load(Ordering::SeqCst)
+}
+
+/// Waits until every keeper has written everything: the last thing before the program ends.
+pub fn wait_for_all() {
+    while at_work() > 0 {
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+impl Keeper {
+    /// Starts a keeper for an open record with its footage. Gives the record as it is, and where answers come.
+    pub fn start(store: Store, parts: Arc<Parts>) -> (Self, View, Receiver<Told>) {
+        let (asks, asked) = async_channel::unbounded();
+        let (answers, told) = async_channel::unbounded();
+        let work = Work::new(store, parts);
+        let view = work.view.clone();
+        AT_WORK.fetch_add(1, Ordering::SeqCst);
+        let thread = std::thread::spawn(move || {
+            let trouble = work.run(&asked, &answers);
+            AT_WORK.fetch_sub(1, Ordering::SeqCst);
+            trouble
+        });
+        (Self { asks, sent: 0, thread }, view, told)
+    }
+
+    /// Asks for something; returns at once with the ask's number, counted from 1.
+    pub fn ask(&mut self, ask: Ask) -> u64 {
+        self.sent += 1;
+        // The channel has no limit and is closed only by us.
+        let _ = self.asks.try_send((self.sent, ask));
+        self.sent
+    }
+
+    /// The number of the last ask.
+    pub const fn sent(&self) -> u64 {
+        self.sent
+    }
+
+    /// Lets it finish. What the thread ends with says what could not be saved, if anything.
+    pub fn close(self) -> JoinHandle<Option<String>> {
+        self.thread
+    }
+}
+
+struct Work {
+    store: Store,
+    logger: Logger,
+    parts: Arc<Parts>,
+    view: View,
+    /// How many of the store's notices were passed on.
+    told: usize,
+}
+
+impl Work {
+    fn new(store: Store, parts: Arc<Parts>) -> Self {
+        let logger = Logger::resume(store.record());
+        let (facts, after) = derived(store.record());
+        let view = View {
+            path: store.path().to_owned(),
+            record: Arc::new(store.record().clone()),
+            facts,
+            after,
+            current: logger.current(),
+            unsaved: store.unsaved(),
+            read_only: store.read_only().map(str::to_owned),
+            trouble: store.trouble().map(str::to_owned),
+        };
+        let told = store.notices().len();
+        Self { store, logger, parts, view, told }
+    }
+
+    fn run(mut self, asked: &Receiver<(u64, Ask)>, answers: &Sender<Told>) -> Option<String> {
+        while let Ok((number, ask)) = asked.recv_blocking() {
+            let outcome = self.does(ask);
+            self.look(outcome == Ok(Done::Changed));
+            let notices = self.store.notices().get(self.told..).unwrap_or_default().to_vec();
+            self.told = self.store.notices().len();
+            let told = Told { number, outcome, view: self.view.clone(), notices };
+            // A window that is gone needs no answer.
+            let _ = answers.try_send(told);
+        }
+        if self.store.unsaved() == 0 || self.store.read_only().is_some() {
+            return None;
+        }
+        self.store.save().err().map(|e| e.to_string())
+    }
+
+    fn does(&mut self, ask: Ask) -> Result<Done, String> {
+        let record = self.store.record();
+        let step = match ask {
+            Ask::Act(action, shown) => self.logger.act(action, shown, &*self.parts, record),
+            Ask::Tag(tag) => self.logger.tag(&tag, record),
+            Ask::Note(note) => self.logger.note(&note, record),
+            Ask::Edit(edit) => Ok(Step { edit: *edit, current: self.logger.current() }),
+            Ask::Undo => return self.history(Store::undo, Done::NothingToUndo),
+            Ask::Redo => return self.history(Store::redo, Done::NothingToRedo),
+            Ask::Choose(point) => {
+                self.logger.choose(point.filter(|i| *i < record.points.len()));
+                return Ok(Done::Chosen);
+            }
+            Ask::Save => {
+                return self.store.save().map(|()| Done::Saved).map_err(|e| e.to_string());
+            }
+        };
+        let Step { edit, current } = step.map_err(|e| e.to_string())?;
+        let _ = self.store.apply(edit).map_err(|e| e.to_string())?;
+        self.logger.choose(current);
+        Ok(Done::Changed)
+    }
+
+    fn history(
+        &mut self,
+        go: impl FnOnce(&mut Store) -> Result<Option<Change>, RecordError>,
+        nothing: Done,
+    ) -> Result<Done, String> {
+        let Some(change) = go(&mut self.store).map_err(|e| e.to_string())? else { return Ok(nothing) };
+        let last = self.store.record().points.len().checked_sub(1);
+        let now = match change {
+            Change::Inserted(i) | Change::Point(i) => Some(i),
+            _ => self.logger.current(),
+        };
+        self.logger.choose(now.min(last));
+        Ok(Done::Changed)
+    }
+
+    /// Brings the view up to date.
+    fn look(&mut self, changed: bool) {
+        if changed {
+            self.view.record = Arc::new(self.store.record().clone());
+            (self.view.facts, self.view.after) = derived(self.store.record());
+        }
+        self.view.current = self.logger.current();
+        self.view.unsaved = self.store.unsaved();
+        self.view.trouble = self.store.trouble().map(str::to_owned);
+    }
+}
+
+fn derived(record: &Record) -> (Arc<[PointFacts]>, PointState) {
+    (facts(record).into(), record.replay().end.state())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::load;
+
+    fn keeper(folder: &tempfile::TempDir) -> (Keeper, Receiver<Told>, PathBuf) {
+        let path = folder.path().join("holt-okafor.points.json");
+        let store = Store::create(&path, Record::default()).unwrap();
+        let (keeper, view, told) = Keeper::start(store, Arc::default());
+        assert_eq!((view.current, view.unsaved), (None, 0));
+        (keeper, told, path)
+    }
+
+    fn start(seconds: u64) -> Ask {
+        Ask::Act(Action::PointStart, MatchTime::from_secs(seconds))
+    }
+
+    fn win(seconds: u64) -> Ask {
+        Ask::Act(Action::WinnerA, MatchTime::from_secs(seconds))
+    }
+
+    #[test]
+    fn what_is_told_as_done_is_on_disk_already() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut keeper, answers, path) = keeper(&folder);
+        for (i, ask) in
+            [start(0), Ask::Tag("net".into()), win(5), Ask::Undo, Ask::Redo, Ask::Note("late".into())]
+                .into_iter()
+                .enumerate()
+        {
+            keeper.ask(ask);
+            let told = answers.recv_blocking().unwrap();
+            assert_eq!(
+                (told.number, told.outcome, told.view.trouble),
+                (i as u64 + 1, Ok(Done::Changed), None)
+            );
+            assert_eq!(load(&path).unwrap().0, *told.view.record);
+            assert_eq!(told.view.unsaved, i + 1);
+        }
+    }
+
+    #[test]
+    fn keys_faster_than_the_disk_are_done_in_their_order() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut keeper, answers, path) = keeper(&folder);
+        for i in 0..100 {
+            for ask in [start(10 * i), Ask::Tag(format!("tag {i}")), win(10 * i + 5)] {
+                keeper.ask(ask);
+            }
+        }
+        // Nobody has read an answer: letting it finish does all the same.
+        assert_eq!(keeper.close().join().unwrap(), None);
+        let record = load(&path).unwrap().0;
+        assert_eq!(record.points.len(), 100);
+        for (i, point) in record.points.iter().enumerate() {
+            assert_eq!(point.start, Some(MatchTime::from_secs(10 * i as u64)));
+            assert_eq!(point.end, Some(MatchTime::from_secs(10 * i as u64 + 5)));
+            assert!(point.tags.contains(&format!("tag {i}")) && point.winner.is_some());
+        }
+        let told: Vec<Told> = std::iter::from_fn(|| answers.recv_blocking().ok()).collect();
+        assert_eq!(told.len(), 300);
+        assert!(told.iter().zip(1..).all(|(t, n)| t.number == n && t.outcome == Ok(Done::Changed)));
+    }
+
+    #[test]
+    fn a_choice_between_two_keys_decides_where_the_second_goes() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut keeper, answers, _) = keeper(&folder);
+        for ask in
+            [start(0), win(5), start(10), win(15), Ask::Choose(Some(0)), Ask::Tag("net".into()), Ask::Undo]
+        {
+            keeper.ask(ask);
+        }
+        let told: Vec<Told> = (0..7).map(|_| answers.recv_blocking().unwrap()).collect();
+        assert_eq!(told[4].outcome, Ok(Done::Chosen));
+        assert!(told[5].view.record.points[0].tags.contains("net"));
+        assert!(told[6].view.record.points[0].tags.is_empty());
+        assert_eq!(told[6].view.current, Some(0));
+    }
+
+    #[test]
+    fn what_does_not_fit_says_why_and_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut keeper, answers, _) = keeper(&folder);
+        keeper.ask(Ask::Tag("net".into()));
+        let told = answers.recv_blocking().unwrap();
+        assert!(told.outcome.unwrap_err().contains("no current point"));
+        keeper.ask(Ask::Undo);
+        assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::NothingToUndo));
+        keeper.ask(Ask::Save);
+        let told = answers.recv_blocking().unwrap();
+        assert_eq!((told.outcome, told.view.unsaved), (Ok(Done::Saved), 0));
+    }
+
+    #[test]
+    fn a_folder_that_is_gone_is_told_at_the_next_edit() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut keeper, answers, path) = keeper(&folder);
+        std::fs::remove_dir_all(path.parent().unwrap()).unwrap();
+        keeper.ask(start(0));
+        let told = answers.recv_blocking().unwrap();
+        assert_eq!(told.outcome, Ok(Done::Changed), "the edit is kept in memory");
+        assert!(told.view.trouble.is_some(), "and it is said that it is nowhere else");
+        assert!(keeper.close().join().unwrap().is_some());
+    }
+}

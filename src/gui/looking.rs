@@ -1,0 +1,203 @@
+//! Looking at the files to open, on a thread: their record, and the footage that can be shown.
+
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::record::footage::{fingerprint, footage_path, name_text, relink};
+use crate::record::store::{Store, sidecar_for};
+use crate::record::{Edit, Footage, Record};
+use crate::time::MatchTime;
+use crate::video::{Media, probe_watched};
+
+/// A record, and where on the match clock its footage lies.
+#[derive(Debug)]
+pub struct Found {
+    /// The record.
+    pub store: Store,
+    /// The files that can be shown, and where they start.
+    pub files: Vec<(Arc<Media>, MatchTime)>,
+    /// What the user should be told of the files.
+    pub notices: Vec<String>,
+}
+
+/// Is told how much of the footage has been read, from 0 to 1; a break stops the reading.
+pub type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
+
+/// Opens a record, or footage with the record beside its first file, or with a new one.
+///
+/// # Errors
+/// In words for the user.
+pub fn look(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
+    match paths {
+        [] => Err("there is no file to open".into()),
+        [one] if is_record(one) => record(one, watch),
+        several if several.iter().any(|p| is_record(p)) => {
+            Err("open a record by itself, without other files: it knows its footage".into())
+        }
+        footage => match_of(footage, watch),
+    }
+}
+
+fn is_record(path: &Path) -> bool {
+    path.to_string_lossy().ends_with(".points.json")
+}
+
+fn record(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
+    let store = Store::open(path).map_err(|e| e.to_string())?;
+    let mut found = with_its_footage(path, store, watch);
+    if found.store.record().footage.is_empty() {
+        found.notices.push("This record has no footage: its points can be read, but not watched.".into());
+    }
+    Ok(found)
+}
+
+/// Finds the footage of a record; what cannot be shown is told, and the rest goes on without it.
+fn with_its_footage(path: &Path, mut store: Store, watch: Watch<'_>) -> Found {
+    relink(&mut store);
+    let mut found = Found { store, files: Vec::new(), notices: Vec::new() };
+    let of = found.store.record().footage.len();
+    for (i, footage) in found.store.record().footage.iter().enumerate() {
+        let file = footage_path(path, footage).map_err(|e| e.to_string());
+        let media = file.and_then(|file| seen(&file, (i, of), watch));
+        match media {
+            Ok(media) => {
+                found.notices.extend(media.warnings.iter().cloned());
+                found.files.push((Arc::new(media), footage.start));
+            }
+            Err(why) => found.notices.push(why),
+        }
+    }
+    found
+}
+
+/// The match that these files are: in the order of their names, each where the one before it ends.
+fn match_of(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
+    let mut paths = paths.to_vec();
+    paths.sort_by_key(|p| by_name(p));
+    paths.dedup();
+    if let Some(other) = paths.iter().find(|p| p.parent() != paths[0].parent()) {
+        return Err(format!(
+            "{}: the files of one match must be in one folder, beside its record",
+            other.display()
+        ));
+    }
+    let sidecar = sidecar_for(&paths[0]);
+    if sidecar.exists() {
+        let store = Store::open(&sidecar).map_err(|e| e.to_string())?;
+        let mut found = with_its_footage(&sidecar, store, watch);
+        if let (true, [one]) = (found.files.is_empty(), &paths[..]) {
+            // The file was made anew under another fingerprint: it has the record's name, so it is taken for it.
+            let start = found.store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);
+            found.files.push((Arc::new(seen(one, (0, 1), watch)?), start));
+        } else {
+            add_new(&mut found, &paths, watch)?;
+        }
+        return Ok(found);
+    }
+    let (mut files, mut footage, mut start) = (Vec::new(), Vec::new(), MatchTime::ZERO);
+    for (i, path) in paths.iter().enumerate() {
+        let media = seen(path, (i, paths.len()), watch)?;
+        footage.push(entry(path, &media, start));
+        start = start.later(media.duration - MatchTime::ZERO);
+        files.push((Arc::new(media), footage[footage.len() - 1].start));
+    }
+    let mut notices: Vec<String> = files.iter().flat_map(|(m, _)| m.warnings.clone()).collect();
+    if files.len() > 1 {
+        notices.push(in_a_row(files.len()));
+    }
+    let new = Record { footage, ..Record::default() };
+    let store = Store::create(&sidecar, new).map_err(|e| e.to_string())?;
+    Ok(Found { store, files, notices })
+}
+
+/// Puts files that the record does not know after its last one.
+fn add_new(found: &mut Found, paths: &[PathBuf], watch: Watch<'_>) -> Result<(), String> {
+    let mut footage = found.store.record().footage.clone();
+    let known = footage.len();
+    for (i, path) in paths.iter().enumerate() {
+        let real = path.canonicalize().map_err(|e| format!("{}: {e}", path.display()))?;
+        if found.files.iter().any(|(m, _)| m.path == real) {
+            continue;
+        }
+        let media = seen(path, (i, paths.len()), watch)?;
+        let ends = footage.iter().map(|f| f.start.later(f.duration - MatchTime::ZERO));
+        let start = ends.max().unwrap_or_default();
+        footage.push(entry(path, &media, start));
+        found.files.push((Arc::new(media), start));
+    }
+    if footage.len() > known && found.store.read_only().is_none() {
+        let all = footage.len();
+        let _ = found.store.apply(Edit::SetFootage(footage)).map_err(|e| e.to_string())?;
+        found.notices.push(in_a_row(all));
+    }
+    Ok(())
+}
+
+/// Reads one film, the `nth` of `of`.
+fn seen(path: &Path, (nth, of): (usize, usize), watch: Watch<'_>) -> Result<Media, String> {
+    let mut part_of_all = |part| watch((nth as f64 + part) / of as f64);
+    probe_watched(path, &mut part_of_all).map_err(|e| e.to_string())
+}
+
+fn in_a_row(files: usize) -> String {
+    format!("{files} files make one match, each taken to go on where the one before it ends.")
+}
+
+fn entry(path: &Path, media: &Media, start: MatchTime) -> Footage {
+    Footage {
+        file: name_text(path.file_name().unwrap_or_default().as_ref()),
+        fingerprint: fingerprint(path).ok(),
+        duration: media.duration,
+        rate: media.rate,
+        rotation: media.rotation,
+        start,
+    }
+}
+
+/// Names in the order that people expect: `match-2` before `match-10`.
+fn by_name(path: &Path) -> Vec<(u64, String)> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy().to_lowercase();
+    let mut parts: Vec<(u64, String)> = Vec::new();
+    let mut digits = true;
+    for c in name.chars() {
+        let is = c.is_ascii_digit();
+        if parts.is_empty() || (is && !digits) {
+            parts.push((0, String::new()));
+        }
+        digits = is;
+        if let Some(last) = parts.last_mut() {
+            match c.to_digit(10).filter(|_| is) {
+                Some(d) => last.0 = last.0.saturating_mul(10).saturating_add(d.into()),
+                None => last.1.push(c),
+            }
+        }
+    }
+    parts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn files_go_in_the_order_of_their_names() {
+        let mut names = ["m-10.mp4", "m-9.mp4", "M-1.mp4", "a.mp4", "m.mp4", "m-1-2.mp4", "007.mp4", "8.mp4"];
+        names.sort_by_key(|n| by_name(Path::new(n)));
+        assert_eq!(
+            names,
+            ["a.mp4", "m-1-2.mp4", "M-1.mp4", "m-9.mp4", "m-10.mp4", "m.mp4", "007.mp4", "8.mp4"]
+        );
+    }
+
+    #[test]
+    fn what_makes_no_match_says_why() {
+        let none = |paths: &[&str]| {
+            look(&paths.iter().map(PathBuf::from).collect::<Vec<_>>(), &mut |_| ControlFlow::Continue(()))
+                .unwrap_err()
+        };
+        assert!(none(&["a.mp4", "m.points.json"]).contains("by itself"));
+        assert!(none(&["a/1.mp4", "b/2.mp4"]).contains("one folder"));
+        assert!(none(&[]).contains("no file"));
+    }
+}

@@ -1,0 +1,265 @@
+//! Playing the footage: from file to file along the match clock, and from clip to clip.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::paintable::Shown;
+use super::parts::Place;
+use super::window::Window;
+use crate::clips::{ClipList, Lead, clip_list};
+use crate::facts::PointRef;
+use crate::time::{MatchTime, Span};
+use crate::video::{Frame, Player, PlayerEvent};
+
+const SPEEDS: [f64; 8] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
+const SKIP: Duration = Duration::from_secs(5);
+
+impl Window {
+    /// The moment of the frame on the screen, on the match clock.
+    pub fn shown(&self) -> Option<MatchTime> {
+        Some(self.imp().paintable.painted()?.at)
+    }
+
+    fn with_player(&self, f: impl FnOnce(&Player)) {
+        match &*self.imp().player.borrow() {
+            Some(player) => f(player),
+            None if self.imp().session.borrow().is_some() => self.say("There is no footage to play."),
+            None => {}
+        }
+    }
+
+    fn is_playing(&self) -> bool {
+        self.imp().player.borrow().as_ref().is_some_and(Player::is_playing)
+    }
+
+    fn end_queue(&self) {
+        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.queue.clear());
+    }
+
+    /// Plays, or pauses on the frame shown.
+    pub fn play_pause(&self) {
+        self.end_queue();
+        self.with_player(|p| if p.is_playing() { p.pause() } else { p.play() });
+        self.show_transport();
+    }
+
+    /// Goes one frame on (1) or back (-1), over the border of a file too.
+    pub fn step(&self, frames: i64) {
+        self.end_queue();
+        let over = {
+            let (session, player) = (self.imp().session.borrow(), self.imp().player.borrow());
+            let (Some(s), Some(player)) = (session.as_ref(), player.as_ref()) else { return };
+            let here = Place { part: s.part, frame: player.here() };
+            s.parts.over_the_border(here, frames > 0)
+        };
+        match over {
+            Some(place) => self.show_place(place, false),
+            None => self.with_player(|p| p.step(frames)),
+        }
+    }
+
+    /// Goes five seconds on or back.
+    pub fn skip(&self, forward: bool) {
+        let Some(shown) = self.shown() else { return };
+        let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
+        let place = self.imp().session.borrow().as_ref().and_then(|s| s.parts.nearest(to, forward));
+        if let Some(place) = place {
+            self.show_place(place, self.is_playing());
+        }
+    }
+
+    /// Shows the frame at a moment of the match clock; says so when nothing was filmed then.
+    pub fn go_to(&self, at: MatchTime) {
+        let place = {
+            let session = self.imp().session.borrow();
+            let Some(s) = session.as_ref().filter(|s| s.parts.len() > 0) else { return };
+            s.parts.showing(at)
+        };
+        match place {
+            Some(place) => self.show_place(place, self.is_playing()),
+            None => self.say(&format!("No footage that is open here shows {}.", at.short())),
+        }
+    }
+
+    /// Shows a frame, and plays on from it if asked to. Another file than the one open gets a player of its own.
+    pub fn show_place(&self, place: Place, play: bool) {
+        let here = self.imp().session.borrow().as_ref().map(|s| s.part) == Some(place.part);
+        if !here || self.imp().player.borrow().is_none() {
+            self.open_part(place.part);
+        }
+        if let Some(player) = &*self.imp().player.borrow() {
+            player.seek_frame(place.frame);
+            if play {
+                player.play();
+            }
+        }
+    }
+
+    /// Opens a player on one of the files, as fast and as loud as the one before it.
+    fn open_part(&self, part: usize) {
+        let imp = self.imp();
+        let media = {
+            let mut session = imp.session.borrow_mut();
+            let Some(s) = session.as_mut() else { return };
+            let Some(media) = s.media.get(part).cloned() else { return };
+            (s.part, s.looping) = (part, false);
+            media
+        };
+        let speed = imp.player.take().map_or(1.0, |p| p.speed());
+        let events = match Player::open(Arc::clone(&media)) {
+            Ok((player, events)) => {
+                player.set_muted(imp.muted.get());
+                player.set_speed(speed);
+                imp.player.replace(Some(player));
+                events
+            }
+            Err(e) => return self.say(&e.to_string()),
+        };
+        imp.players.set(imp.players.get() + 1);
+        let turn = imp.players.get();
+        let window = self.downgrade();
+        glib::spawn_future_local(async move {
+            while let Ok(event) = events.recv().await {
+                let Some(w) = window.upgrade().filter(|w| w.imp().players.get() == turn) else { return };
+                w.on_event(part, event);
+            }
+        });
+    }
+
+    fn on_event(&self, part: usize, event: PlayerEvent) {
+        match event {
+            PlayerEvent::Frame(frame) => self.on_frame(part, frame),
+            PlayerEvent::Playing | PlayerEvent::Paused | PlayerEvent::SpeedChanged(_) => {
+                self.show_transport();
+            }
+            PlayerEvent::Ended => {
+                self.on_ended(part);
+                self.show_transport();
+            }
+            PlayerEvent::Warning(text) => {
+                if self.imp().warned.replace(text.clone()) != text {
+                    self.say_too(&text);
+                }
+            }
+            PlayerEvent::Error(e) => self.say(&e.to_string()),
+        }
+    }
+
+    /// A new frame: puts it up, and goes on to the next span of a queue when this one is over.
+    fn on_frame(&self, part: usize, frame: Frame) {
+        let (over, next, at) = {
+            let mut session = self.imp().session.borrow_mut();
+            let Some(s) = session.as_mut() else { return };
+            let at = s.parts.get(part).map_or(frame.time, |p| p.on_clock(frame.time));
+            let over = s.queue.last().is_some_and(|x| at >= x.end());
+            if over {
+                s.queue.pop();
+            }
+            (over, s.queue.last().map(|x| x.start()), at)
+        };
+        if over {
+            if let Some(start) = next {
+                return self.go_to(start);
+            }
+            self.with_player(Player::pause);
+        }
+        if let Some(player) = &*self.imp().player.borrow() {
+            player.shown(&frame);
+        }
+        let index = frame.index;
+        self.imp().paintable.show(Shown { frame, part, at });
+        self.show_moment(at, Place { part, frame: index });
+    }
+
+    /// A file is over: goes on with the next span of a queue, or in the next file.
+    fn on_ended(&self, part: usize) {
+        let next = {
+            let mut session = self.imp().session.borrow_mut();
+            let Some(s) = session.as_mut() else { return };
+            let queued = s.queue.pop().is_some();
+            match s.queue.last() {
+                Some(span) => s.parts.showing(span.start()),
+                None if queued => None,
+                None => s.parts.run_on(part),
+            }
+        };
+        if let Some(place) = next {
+            self.show_place(place, true);
+        }
+    }
+
+    /// Goes to another of the speeds.
+    pub fn faster(&self, faster: bool) {
+        self.with_player(|p| {
+            let now = SPEEDS.iter().position(|s| *s >= p.speed() - 1e-9).unwrap_or(3);
+            let to = if faster { (now + 1).min(SPEEDS.len() - 1) } else { now.saturating_sub(1) };
+            p.set_speed(SPEEDS[to]);
+        });
+        self.show_transport();
+    }
+
+    /// Goes to speed 1.
+    pub fn normal_speed(&self) {
+        self.with_player(|p| p.set_speed(1.0));
+        self.show_transport();
+    }
+
+    /// Turns the sound off or on.
+    pub fn mute(&self) {
+        let muted = !self.imp().muted.get();
+        self.imp().muted.set(muted);
+        self.with_player(|p| p.set_muted(muted));
+        self.show_transport();
+    }
+
+    /// Plays the current point over and over, or stops doing so.
+    pub fn loop_point(&self) {
+        let found = {
+            let session = self.imp().session.borrow();
+            let Some(s) = session.as_ref() else { return };
+            let span = s.current().and_then(|i| s.facts().get(i)).and_then(|f| f.span);
+            let place = span.and_then(|x| s.parts.showing(x.start()));
+            let part = place.and_then(|p| s.parts.get(p.part));
+            let in_file =
+                span.zip(part).and_then(|(x, p)| Span::new(p.in_file(x.start()), p.in_file(x.end())).ok());
+            place.zip(in_file).filter(|_| !s.looping)
+        };
+        if let Some((place, _)) = found
+            && self.imp().session.borrow().as_ref().is_some_and(|s| s.part != place.part)
+        {
+            self.show_place(place, true);
+        }
+        self.with_player(|p| p.set_loop(found.map(|(_, span)| span)));
+        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.looping = found.is_some());
+        self.show_transport();
+    }
+
+    /// Plays the points that the filter keeps, as the clips that `changeover clips` would list.
+    pub fn play_matching(&self) {
+        let (first, left_out) = {
+            let mut session = self.imp().session.borrow_mut();
+            let Some(s) = session.as_mut() else { return };
+            let points: Vec<_> = s.kept().into_iter().map(|point| PointRef { record: 0, point }).collect();
+            let ClipList { clips, unreachable } = clip_list(&[&*s.view.record], &points, Lead::default());
+            let mut queue: Vec<Span> = clips.iter().map(|c| c.span).collect();
+            queue.retain(|x| s.parts.showing(x.start()).is_some());
+            queue.reverse();
+            s.queue = queue;
+            (s.queue.last().map(|x| x.start()), unreachable.len())
+        };
+        let Some(start) = first else {
+            return self
+                .say("None of these points can be played: each needs a start, an end and its footage.");
+        };
+        if left_out > 0 {
+            let points = if left_out == 1 { "1 point is".into() } else { format!("{left_out} points are") };
+            self.say(&format!("{points} left out: no start, no end, or no footage."));
+        }
+        self.go_to(start);
+        self.with_player(Player::play);
+    }
+}
