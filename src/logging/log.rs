@@ -333,7 +333,7 @@ fn stamp(point: &mut Point, at: usize, which: Stamp, t: MatchTime, record: &Reco
     let crossed = record.points.iter().enumerate().position(|(i, other)| {
         let Some(start) = other.start.filter(|_| i != at) else { return false };
         let end = other.end.unwrap_or(start);
-        if i < at { first < end || first <= start } else { last > start }
+        if i < at { first < end || first <= start } else { last > start || first >= start }
     });
     match crossed {
         Some(i) => Err(LogError::Crosses { number: i + 1, at: t }),
@@ -439,6 +439,13 @@ mod tests {
     fn a_point_cannot_swallow_its_neighbour() {
         let (_, said) = log("s@1000 a@2000 s@3000 a@4000 shift+s@1500");
         assert_eq!(said, ["00:00:01.500 lies in point 1: two points cannot overlap"]);
+    }
+
+    #[test]
+    fn an_open_point_cannot_start_where_the_next_one_does() {
+        let (r, said) = log("s@12640 e@12680 s@0 shift+s@12640");
+        assert_eq!(said, ["00:00:12.640 lies in point 2: two points cannot overlap"]);
+        assert_eq!(r.points[0].start, Some(MatchTime::ZERO));
     }
 
     #[test]
