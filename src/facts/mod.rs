@@ -1,9 +1,14 @@
 //! What each point means: the score, the server, the serve, the outcome, each known or unknown.
 //!
-//! A record holds only what was seen. Here the rest is derived from it: [`facts`] gives one [`PointFacts`] a point.
+//! A record holds only what was seen. Here the rest is derived from it: [`facts`] gives one [`PointFacts`] a point, and
+//! in it one [`ShotFacts`] a ball.
 //! Where a winner was not noted, several scores are possible from there on; a fact is known as long as all of them
 //! agree on it (so the server of the next point mostly is), and unknown after that. Unknown is never no.
 
+mod balls;
+mod call;
+mod place;
+mod shot;
 mod words;
 
 use std::cmp::Ordering;
@@ -12,13 +17,17 @@ use std::collections::BTreeSet;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::record::{Finish, Point, Record};
+use crate::record::{Finish, Hand, MatchInfo, Point, Record};
 use crate::tennis::possible::Possible;
 use crate::tennis::score::{Called, PointState};
-use crate::tennis::{CourtSide, Side};
+use crate::tennis::stroke::{Miss, Stance};
+use crate::tennis::{CourtSide, End, Side};
 use crate::time::Span;
+use balls::Balls;
 
-pub use words::{heading, heading_of, words, words_of};
+pub use call::Call;
+pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
+pub use words::{ball_of, heading, heading_of, rally_of, words, words_of};
 
 /// A point of one of several records.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
@@ -40,8 +49,8 @@ pub struct PointFacts {
     pub state: PointState,
     /// Whether that score is certain: false when an earlier winner is unknown and it matters.
     pub score_known: bool,
-    /// The sets, games and points before it as a text, server first, if certain: `30–15`, `deuce`.
-    pub called: Option<String>,
+    /// The score of the game before it, server first, if certain.
+    pub called: Option<Call>,
     /// The server's points in the game against the receiver's: ahead is `Greater`.
     pub standing: Option<Ordering>,
     /// Number of the set, from 1.
@@ -52,14 +61,30 @@ pub struct PointFacts {
     pub server: Option<Side>,
     /// The court that it was served from.
     pub court: Option<CourtSide>,
+    /// The end that it was served from.
+    pub server_end: Option<End>,
+    /// The hands of A and B; in doubles of those who serve and receive.
+    pub hands: [Option<Hand>; 2],
     /// The serve that started the rally, or failed last: 1 or 2.
     pub serve: Option<u8>,
+    /// The serves that were tried, first and second; unknown, or not tried: `serve` tells which.
+    pub serves: [Option<ServeFacts>; 2],
+    /// Where the server stood.
+    pub stance: Option<Stance>,
+    /// The name of the pattern that was meant to be played; empty when none was called.
+    pub plan: String,
+    /// The balls struck, as far as they were logged: shot 1 is the serve in play.
+    pub shots: Vec<ShotFacts>,
+    /// How many balls were struck: 0 in a double fault. Unknown unless every ball was logged, or the finish tells.
+    pub length: Option<usize>,
     /// Who won it.
     pub winner: Option<Side>,
     /// How it ended.
     pub finish: Option<Finish>,
-    /// Who struck the ace or winner, or made the error.
+    /// Who struck the ace or winner, or made the error: who struck last, where every ball was logged.
     pub finish_by: Option<Side>,
+    /// Where the last ball went, when it was missed.
+    pub miss: Option<Miss>,
     /// Its tags.
     pub tags: BTreeSet<String>,
     /// Whether the receiver could win the game with it.
@@ -84,7 +109,7 @@ pub fn facts(record: &Record) -> Vec<PointFacts> {
             }
             let before = possible.states(&played);
             possible.take(&played);
-            one(number, point, state, &before)
+            one(&record.about, number, point, state, &before)
         })
         .collect()
 }
@@ -96,8 +121,18 @@ fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointState) -> T) ->
     said.all(|x| x == first).then_some(first)
 }
 
-fn one(number: usize, point: &Point, state: PointState, before: &[PointState]) -> PointFacts {
+fn one(
+    about: &MatchInfo,
+    number: usize,
+    point: &Point,
+    state: PointState,
+    before: &[PointState],
+) -> PointFacts {
     let server = agreed(before, |s| s.server);
+    let server_end = agreed(before, |s| s.server_end).flatten();
+    let court = agreed(before, |s| s.side).flatten();
+    let hands = balls::hands(about, agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)));
+    let balls = Balls::new(point, server, server_end, court, hands);
     let span = match (point.start, point.end) {
         (Some(start), Some(end)) => Span::new(start, end).ok(),
         _ => None,
@@ -106,16 +141,24 @@ fn one(number: usize, point: &Point, state: PointState, before: &[PointState]) -
         number,
         span,
         score_known: agreed(before, Clone::clone).is_some(),
-        called: agreed(before, |s| s.called.server_first(s.server)),
+        called: agreed(before, Call::of),
         standing: agreed(before, standing).flatten(),
         set: agreed(before, |s| s.set + 1),
         tie_break: agreed(before, PointState::in_tie_break),
         server,
-        court: agreed(before, |s| s.side).flatten(),
+        court,
+        server_end,
+        hands,
+        serves: balls.serves(),
+        stance: point.stance,
+        plan: point.plan.clone(),
+        shots: balls.all(),
+        length: balls.length(),
         serve: serve(point),
         winner: point.winner,
         finish: point.finish,
-        finish_by: finish_by(point, server),
+        finish_by: finish_by(point, server, balls.last_by()),
+        miss: point.miss,
         tags: point.tags.clone(),
         break_point: agreed(before, PointState::break_point),
         game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),
@@ -145,13 +188,17 @@ const fn serve(point: &Point) -> Option<u8> {
     }
 }
 
-fn finish_by(point: &Point, server: Option<Side>) -> Option<Side> {
+fn finish_by(point: &Point, server: Option<Side>, last: Option<Side>) -> Option<Side> {
     match point.finish? {
         Finish::Ace | Finish::DoubleFault => server,
-        Finish::Winner => point.winner,
-        Finish::ForcedError | Finish::UnforcedError => point.winner.map(Side::other),
+        Finish::Winner => point.winner.or(last),
+        Finish::ForcedError | Finish::UnforcedError => point.winner.map(Side::other).or(last),
     }
 }
 
 #[cfg(test)]
+mod shot_tests;
+#[cfg(test)]
 pub(crate) mod tests;
+#[cfg(all(test, feature = "video"))]
+mod truth_tests;

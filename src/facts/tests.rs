@@ -1,8 +1,9 @@
 //! Tests of the facts, and the small records that other rooms' tests share.
 
 use super::*;
-use crate::record::{Footage, Player};
+use crate::record::{Footage, Logged, Player, Shot};
 use crate::tennis::rules::Rules;
+use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, ServeTo, Spin, Stroke, Wing};
 use crate::time::MatchTime;
 
 /// A point from 10 n to 10 n + 5 seconds: `winner` A, B or ? for unknown, then faults, finish, tags.
@@ -50,6 +51,64 @@ pub(crate) fn footage(file: &str, start: u64, length: u64) -> Footage {
     }
 }
 
+/// The first point of a match, which A serves from the near end to the deuce court, both right-handed, every ball
+/// logged. Balls part at `/`; of each: `wide`, `body`, `T`; the third as the camera sees it, `left`, `middle`, `right`;
+/// `short`, `mid`, `deep`; `fh`, `bh`; `slice`, `topspin`, `flat`, `slow`, `fast`; `volley`, `overhead`, `lob`, `drop`; `approach`; `?`
+/// when nothing was seen.
+pub(crate) fn rally(winner: char, finish: Option<Finish>, balls: &str) -> Record {
+    let mut r = record("");
+    r.about.a.hand = Some(Hand::Right);
+    r.about.b.hand = Some(Hand::Right);
+    let shots = balls.split('/').enumerate().map(|(n, words)| ball(n, words)).collect();
+    let logged = Some(Logged::Every);
+    r.points.push(Point { shots, logged, ..point(1, winner, Some(0), finish, &[]) });
+    r
+}
+
+/// One ball in words, the `n`th from 0.
+pub(crate) fn ball(n: usize, words: &str) -> Shot {
+    let mut shot = Shot::default();
+    let half = if n.is_multiple_of(2) { End::Far } else { End::Near };
+    for word in words.split_whitespace() {
+        match word {
+            "wide" => place(&mut shot, ServeTo::Wide.third(End::Near, CourtSide::Deuce)),
+            "T" => place(&mut shot, ServeTo::T.third(End::Near, CourtSide::Deuce)),
+            "left" => place(&mut shot, Column::Left),
+            "body" | "middle" => place(&mut shot, Column::Middle),
+            "right" => place(&mut shot, Column::Right),
+            "short" | "mid" | "deep" => {
+                let depth = Depth::WORDS.iter().find(|d| d.0 == word).unwrap().1;
+                let row = Row::ALL.into_iter().find(|r| Depth::of(*r, half) == depth);
+                shot.cell.as_mut().expect("the third comes before the depth").row = row;
+            }
+            "fh" => shot.wing = Some(Wing::Forehand),
+            "bh" => shot.wing = Some(Wing::Backhand),
+            "volley" => shot.stroke = Some(Stroke::Volley),
+            "overhead" => shot.stroke = Some(Stroke::Overhead),
+            "lob" => shot.stroke = Some(Stroke::Lob),
+            "drop" => shot.stroke = Some(Stroke::DropShot),
+            "slow" => shot.pace = Some(Pace::Slow),
+            "fast" => shot.pace = Some(Pace::Fast),
+            "approach" => shot.approach = true,
+            "?" => return Shot::default(),
+            spin => shot.spin = Some(Spin::WORDS.iter().find(|s| s.0 == spin).unwrap().1),
+        }
+    }
+    if n > 0 && shot.stroke.is_none() {
+        shot.stroke = Some(Stroke::Groundstroke);
+    }
+    shot
+}
+
+fn place(shot: &mut Shot, column: Column) {
+    shot.cell = Some(Cell { column, row: None });
+}
+
+/// The facts of one point alone.
+pub(crate) fn only(r: &Record) -> PointFacts {
+    facts(r).remove(0)
+}
+
 #[test]
 fn a_point_in_words() {
     let mut r = record("AAB");
@@ -68,7 +127,7 @@ fn a_point_in_words() {
 fn an_unknown_winner_leaves_known_what_must_be() {
     let f = facts(&record("A?AAAAA"));
     assert!(f[1].score_known);
-    assert_eq!((f[2].score_known, &f[2].called), (false, &None));
+    assert_eq!((f[2].score_known, f[2].called), (false, None));
     assert_eq!(f[2].server, Some(Side::A), "the game cannot be over yet");
     assert_eq!(f[2].court, Some(CourtSide::Deuce));
     assert_eq!(f[2].break_point, Some(false));

@@ -1,8 +1,9 @@
 //! A point in words, for the screen, the reader's voice, and every export.
 
-use super::{PointFacts, facts};
+use super::{PointFacts, ShotFacts, facts};
 use crate::record::Record;
-use crate::tennis::CourtSide;
+use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::{CourtSide, Side};
 
 /// A point in words: `Holt serves, 30–15, deuce court, second serve, wide serve, drop shot; Okafor wins, unforced
 /// error`. Empty when there is no such point.
@@ -12,7 +13,8 @@ pub fn words(record: &Record, n: usize) -> String {
 
 /// As [`words`], of facts already at hand.
 pub fn words_of(record: &Record, f: &PointFacts) -> String {
-    let mut parts = vec![server(record, f), f.called.clone().unwrap_or_else(|| "score not known".into())];
+    let mut parts =
+        vec![server(record, f), f.called.map_or_else(|| "score not known".into(), |c| c.to_string())];
     parts.extend(f.court.map(|c| match c {
         CourtSide::Deuce => "deuce court".into(),
         CourtSide::Ad => "ad court".into(),
@@ -45,6 +47,51 @@ pub fn heading_of(record: &Record, f: &PointFacts) -> String {
         (Some(call), _, _) => format!("point {n}: {who} at {call}"),
         _ => format!("point {n}: {who}, score not known"),
     }
+}
+
+/// The balls of a point, one after another: `Holt serves wide · Okafor returns deep, middle, backhand · Holt …`. Empty
+/// when none was logged.
+pub fn rally_of(record: &Record, f: &PointFacts) -> String {
+    (0..f.shots.len()).map(|n| ball_of(record, f, n)).collect::<Vec<_>>().join(" · ")
+}
+
+/// Ball `n` of a point, from 0, in words: who struck it and what is known of it; `not seen` when that is nothing. Empty
+/// when there is no such ball.
+pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
+    let Some(shot) = f.shots.get(n) else { return String::new() };
+    let name = |side: Side| record.about.player(side).name.clone();
+    let part = if n.is_multiple_of(2) { "server" } else { "receiver" };
+    let who = shot.by.map_or_else(|| part.into(), name);
+    let said = said(shot, n).join(", ");
+    match (n, said.is_empty()) {
+        (0, true) => format!("{who} serves"),
+        (0, false) => format!("{who} serves {said}"),
+        (1, true) => format!("{who} returns"),
+        (1, false) => format!("{who} returns {said}"),
+        (_, true) => format!("{who}, not seen"),
+        (_, false) => format!("{who} {said}"),
+    }
+}
+
+/// What is known of a ball, each part in words.
+fn said(shot: &ShotFacts, n: usize) -> Vec<&'static str> {
+    let first = n == 0;
+    let stroke = shot.stroke.filter(|s| *s != Stroke::Groundstroke).map(Stroke::words);
+    let lane = shot.lane.map(|l| l.value.words());
+    let goes = shot.goes.filter(|g| Some(g.value.words()) != lane).map(|g| g.value.words());
+    let parts = [
+        shot.serve_to.map(ServeTo::words),
+        shot.pace.filter(|_| first).map(Pace::words),
+        shot.spin.map(Spin::words),
+        shot.wing.map(Wing::words),
+        stroke,
+        shot.depth.map(Depth::words),
+        lane,
+        goes,
+        shot.approach.filter(|a| *a).map(|_| "approach"),
+        shot.missed.filter(|m| *m).map(|_| "missed"),
+    ];
+    parts.into_iter().flatten().collect()
 }
 
 fn server(record: &Record, f: &PointFacts) -> String {

@@ -3,7 +3,7 @@
 use std::cmp::Ordering;
 
 use super::Answer;
-use crate::facts::PointFacts;
+use crate::facts::{Call, PointFacts};
 use crate::record::Finish;
 use crate::tennis::{CourtSide, Side};
 
@@ -73,7 +73,7 @@ pub enum Condition {
     /// The court served from.
     Court(CourtSide),
     /// The score as called, server first.
-    Called(String),
+    Called(Call),
     /// The server's points in the game against the receiver's.
     Standing(Ordering),
     /// Break point, game point and so on, or not.
@@ -131,7 +131,7 @@ impl Condition {
             Self::Server(who) => same(f.server, who.side(f)),
             Self::Serve(n) => f.serve.map(|s| s == *n).into(),
             Self::Court(c) => f.court.map(|x| x == *c).into(),
-            Self::Called(call) => f.called.as_ref().map(|x| x == call).into(),
+            Self::Called(call) => f.called.map(|x| x == *call).into(),
             Self::Standing(o) => f.standing.map(|x| x == *o).into(),
             Self::Moment(m, wanted) => moment(*m, f).map(|x| x == *wanted).into(),
             Self::Set(n) => f.set.map(|x| x == *n).into(),

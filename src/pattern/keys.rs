@@ -5,6 +5,7 @@ use std::cmp::Ordering;
 use super::condition::{Condition, Moment, Who};
 use super::error::PatternError;
 use super::parse::{Entry, Reader};
+use crate::facts::Call;
 use crate::record::Finish;
 use crate::tennis::CourtSide;
 
@@ -18,7 +19,7 @@ pub(super) const KEYS: [(&str, Read); 19] = [
     ("server", |r, e| words(r, e, &Who::WORDS[2..], Condition::Server)),
     ("serve", |r, e| numbers(r, e, 2, |n| Condition::Serve(n as u8))),
     ("court", |r, e| words(r, e, &COURTS, Condition::Court)),
-    ("score", |r, e| words(r, e, &CALLS, |call| Condition::Called(call.into()))),
+    ("score", |r, e| words(r, e, &CALLS, Condition::Called)),
     ("standing", |r, e| words(r, e, &STANDINGS, Condition::Standing)),
     ("break_point", |r, e| moment(r, e, Moment::BreakPoint)),
     ("game_point", |r, e| moment(r, e, Moment::GamePoint)),
@@ -49,26 +50,26 @@ const FINISHES: [(&str, Finish); 5] = [
     ("unforced-error", Finish::UnforcedError),
 ];
 
-/// The scores of a game, server first, as a file may write them and as they are called.
-const CALLS: [(&str, &str); 18] = [
-    ("0-0", "0–0"),
-    ("15-0", "15–0"),
-    ("30-0", "30–0"),
-    ("40-0", "40–0"),
-    ("0-15", "0–15"),
-    ("15-15", "15–15"),
-    ("30-15", "30–15"),
-    ("40-15", "40–15"),
-    ("0-30", "0–30"),
-    ("15-30", "15–30"),
-    ("30-30", "30–30"),
-    ("40-30", "40–30"),
-    ("0-40", "0–40"),
-    ("15-40", "15–40"),
-    ("30-40", "30–40"),
-    ("deuce", "deuce"),
-    ("advantage server", "advantage server"),
-    ("advantage receiver", "advantage receiver"),
+/// The scores of a game, server first, as a file writes them.
+const CALLS: [(&str, Call); 18] = [
+    ("0-0", Call::points(0, 0)),
+    ("15-0", Call::points(1, 0)),
+    ("30-0", Call::points(2, 0)),
+    ("40-0", Call::points(3, 0)),
+    ("0-15", Call::points(0, 1)),
+    ("15-15", Call::points(1, 1)),
+    ("30-15", Call::points(2, 1)),
+    ("40-15", Call::points(3, 1)),
+    ("0-30", Call::points(0, 2)),
+    ("15-30", Call::points(1, 2)),
+    ("30-30", Call::points(2, 2)),
+    ("40-30", Call::points(3, 2)),
+    ("0-40", Call::points(0, 3)),
+    ("15-40", Call::points(1, 3)),
+    ("30-40", Call::points(2, 3)),
+    ("deuce", Call::DEUCE),
+    ("advantage server", Call::ADVANTAGE_SERVER),
+    ("advantage receiver", Call::ADVANTAGE_RECEIVER),
 ];
 
 /// Any of several, which need no list when there is one.

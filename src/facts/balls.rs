@@ -1,0 +1,364 @@
+//! How the facts of each ball follow from what was seen of it, of the balls beside it, and of the score.
+//!
+//! Where positions were measured they decide. Else a player is taken to be on the side from which they struck last, which
+//! is where the ball before that landed, and as deep as that ball was: such a fact carries "estimated".
+
+use std::cmp::Ordering;
+use std::time::Duration;
+
+use super::place;
+use super::shot::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
+use crate::record::{Finish, Hand, Logged, MatchInfo, Point, Shot};
+use crate::tennis::court::{HALF_LENGTH, Metres, Spot};
+use crate::tennis::pair::Partner;
+use crate::tennis::stroke::{Cell, Column, Depth, ServeTo, Stroke, Wing};
+use crate::tennis::{CourtSide, End, Side};
+
+/// From here on a change of depth counts (our choice; no source).
+const CHANGE: Metres = Metres(1.0);
+/// From here on a player moves (our choice; no source).
+const MOVES: Metres = Metres(0.3);
+/// A baseliner's usual depth behind the baseline (common practice; no source).
+const USUAL_DEPTH: Metres = Metres::from_feet(10.0, 0.0);
+
+/// A point's balls, with what the score says of them.
+pub(super) struct Balls<'a> {
+    point: &'a Point,
+    server: Option<Side>,
+    server_end: Option<End>,
+    court: Option<CourtSide>,
+    /// The hands of A and B.
+    hands: [Option<Hand>; 2],
+}
+
+/// Who serves, and who of each pair serves and receives.
+type Who = (Side, Option<Partner>, Option<Partner>);
+
+/// The hand of each side in this point: in doubles, of the partner who serves or receives, where that is known.
+pub(super) fn hands(about: &MatchInfo, who: Option<Who>) -> [Option<Hand>; 2] {
+    [Side::A, Side::B].map(|side| {
+        let first = about.player(side).hand;
+        let Some(second) = about.partner(side) else { return first };
+        let who = who.and_then(|(server, s, r)| if server == side { s } else { r });
+        match who {
+            Some(Partner::First) => first,
+            Some(Partner::Second) => second.hand,
+            None => first.filter(|h| second.hand == Some(*h)),
+        }
+    })
+}
+
+impl<'a> Balls<'a> {
+    pub(super) const fn new(
+        point: &'a Point,
+        server: Option<Side>,
+        server_end: Option<End>,
+        court: Option<CourtSide>,
+        hands: [Option<Hand>; 2],
+    ) -> Self {
+        Self { point, server, server_end, court, hands }
+    }
+
+    /// All of them; of an ace that was not logged, the serve that it was.
+    pub(super) fn all(&self) -> Vec<ShotFacts> {
+        (0..self.point.shots.len().max(self.length().unwrap_or(0))).map(|n| self.one(n)).collect()
+    }
+
+    fn one(&self, n: usize) -> ShotFacts {
+        let end = self.end(n);
+        let Some(shot) = self.shot(n) else {
+            return ShotFacts { by: self.by(n), end, ..ShotFacts::default() };
+        };
+        let column = self.column(n);
+        ShotFacts {
+            by: self.by(n),
+            end,
+            stroke: shot.stroke,
+            wing: shot.wing,
+            spin: shot.spin,
+            pace: shot.pace,
+            approach: self.approach(n),
+            cell: self.cell(n),
+            column: column.zip(end).map(|(c, e)| place::seen_from(c, e)),
+            depth: self.depth(n),
+            serve_to: if n == 0 { self.direction(shot) } else { None },
+            target: self.target(n),
+            lane: self.lane(n),
+            goes: self.goes(n),
+            push: self.push(n),
+            inside: self.inside(n),
+            opponent_deep: self.opponent_deep(n),
+            opponent_leaving: self.opponent_leaving(n),
+            missed: self.missed(n),
+            since: self.since(n),
+        }
+    }
+
+    fn shot(&self, n: usize) -> Option<&'a Shot> {
+        self.point.shots.get(n)
+    }
+
+    /// Who strikes: the server, then in turns.
+    fn by(&self, n: usize) -> Option<Side> {
+        self.server.map(|s| if n.is_multiple_of(2) { s } else { s.other() })
+    }
+
+    /// The end from which it is struck: by the score, else by where its striker stood.
+    fn end(&self, n: usize) -> Option<End> {
+        let seen = || Some(if self.stands(n, n)?.y.0 < 0.0 { End::Near } else { End::Far });
+        self.server_end.map(|e| if n.is_multiple_of(2) { e } else { e.other() }).or_else(seen)
+    }
+
+    /// Where the striker of ball `whose` was measured to stand when ball `n` was struck.
+    fn stands(&self, whose: usize, n: usize) -> Option<Spot> {
+        let players = self.shot(n)?.players?;
+        Some(players[self.by(whose)?.index()].into())
+    }
+
+    fn hand(&self, n: usize) -> Option<Hand> {
+        match self.by(n) {
+            Some(side) => self.hands[side.index()],
+            None => self.hands[0].filter(|h| self.hands[1] == Some(*h)),
+        }
+    }
+
+    fn landing(&self, n: usize) -> Option<Spot> {
+        self.shot(n)?.landing.map(Spot::from)
+    }
+
+    fn cell(&self, n: usize) -> Option<Cell> {
+        let shot = self.shot(n)?;
+        shot.cell.or_else(|| if n == 0 { None } else { shot.landing.map(|p| place::cell(p.into())) })
+    }
+
+    fn approach(&self, n: usize) -> Option<bool> {
+        let shot = self.shot(n)?;
+        let noted = shot.approach || shot.stroke.is_some() || n == 0 && shot.cell.is_some();
+        noted.then_some(shot.approach)
+    }
+
+    /// The direction of a serve: by the third of the box that was seen, else by its measured landing.
+    fn direction(&self, serve: &Shot) -> Option<ServeTo> {
+        let (end, court) = (self.end(0)?, self.court?);
+        let third = match (serve.cell, serve.landing) {
+            (Some(cell), _) => cell.column,
+            (None, Some(at)) => place::box_third(at.into(), end, court),
+            (None, None) => return None,
+        };
+        Some(ServeTo::of(third, end, court))
+    }
+
+    /// The third of the court in which it lands, as the camera sees it.
+    fn column(&self, n: usize) -> Option<Column> {
+        let shot = self.shot(n)?;
+        if let Some(at) = self.landing(n) {
+            return Some(place::column(at.x));
+        }
+        if n == 0 {
+            return Some(place::of_serve(self.direction(shot)?, self.end(0)?, self.court?));
+        }
+        shot.cell.map(|c| c.column)
+    }
+
+    fn depth(&self, n: usize) -> Option<Depth> {
+        if n == 0 {
+            return None;
+        }
+        if let Some(at) = self.landing(n) {
+            return place::depth(at.y);
+        }
+        Some(Depth::of(self.shot(n)?.cell?.row?, self.end(n)?.other()))
+    }
+
+    fn target(&self, n: usize) -> Option<Fact<Target>> {
+        if n == 0 {
+            return self.serve_target(self.direction(self.shot(0)?)?).map(Fact::seen);
+        }
+        if let Some(wing) = self.shot(n + 1).and_then(|s| s.wing) {
+            return Some(Fact::seen(wing.into()));
+        }
+        let column = self.column(n).filter(|c| *c != Column::Middle)?;
+        let backhand = place::backhand_side(self.end(n)?.other(), self.hand(n + 1)?) == column;
+        Some(Fact::estimated(if backhand { Target::Backhand } else { Target::Forehand }))
+    }
+
+    /// Wide in the deuce court is a right-hander's forehand, and so on; the body has no wing.
+    fn serve_target(&self, to: ServeTo) -> Option<Target> {
+        let wide_deuce = match to {
+            ServeTo::Body => return Some(Target::Body),
+            ServeTo::Wide => self.court? == CourtSide::Deuce,
+            ServeTo::T => self.court? == CourtSide::Ad,
+        };
+        let forehand = wide_deuce == (self.hand(1)? == Hand::Right);
+        Some(if forehand { Target::Forehand } else { Target::Backhand })
+    }
+
+    /// The side from which it is struck.
+    fn struck(&self, n: usize) -> Option<Fact<Column>> {
+        if let Some(at) = self.stands(n, n) {
+            return Some(Fact::seen(place::side(at.x)));
+        }
+        self.column(n.checked_sub(1)?).map(Fact::estimated)
+    }
+
+    fn lane(&self, n: usize) -> Option<Fact<Lane>> {
+        let lands = if n == 0 { None } else { self.column(n) }?;
+        if lands == Column::Middle {
+            return Some(Fact::seen(Lane::Middle));
+        }
+        let from = self.struck(n).filter(|f| f.value != Column::Middle)?;
+        let across = from.value != lands;
+        let inside = self.runs_round(n, from.value)?;
+        Some(from.map(|_| match (across, inside) {
+            (true, false) => Lane::CrossCourt,
+            (false, false) => Lane::DownTheLine,
+            (true, true) => Lane::InsideOut,
+            (false, true) => Lane::InsideIn,
+        }))
+    }
+
+    /// Whether it is a forehand struck on the backhand side.
+    fn runs_round(&self, n: usize, from: Column) -> Option<bool> {
+        let shot = self.shot(n)?;
+        if shot.wing == Some(Wing::Backhand) || shot.stroke == Some(Stroke::Overhead) {
+            return Some(false);
+        }
+        let backhand = self.hand(n).zip(self.end(n)).map(|(h, e)| place::backhand_side(e, h) == from)?;
+        if backhand { shot.wing.map(|w| w == Wing::Forehand) } else { Some(false) }
+    }
+
+    fn goes(&self, n: usize) -> Option<Fact<Goes>> {
+        let lands = if n == 0 { None } else { self.column(n) }?;
+        if lands == Column::Middle {
+            return Some(Fact::seen(Goes::Middle));
+        }
+        let opponent = match self.stands(n + 1, n) {
+            Some(at) => Fact::seen(place::side(at.x)),
+            None => Fact::estimated(self.column(n.checked_sub(2)?)?),
+        };
+        match opponent.value {
+            Column::Middle => None,
+            side if side == lands => Some(opponent.map(|_| Goes::Behind)),
+            _ => Some(opponent.map(|_| Goes::OpenCourt)),
+        }
+    }
+
+    fn push(&self, n: usize) -> Option<Fact<Push>> {
+        let before = n.checked_sub(1)?;
+        if let Some((was, is)) = self.stands(n + 1, before).zip(self.stands(n + 1, n + 1)) {
+            let back = is.y.abs() - was.y.abs();
+            return Some(Fact::seen(match back {
+                d if d >= CHANGE => Push::Back,
+                d if d <= -CHANGE => Push::In,
+                _ => Push::Held,
+            }));
+        }
+        Some(Fact::estimated(match self.depth(n)?.cmp(&self.had_to_play(n)?) {
+            Ordering::Less => Push::In,
+            Ordering::Equal => Push::Held,
+            Ordering::Greater => Push::Back,
+        }))
+    }
+
+    /// How deep the opponent was brought by the ball that they had to play before ball `n`: a server stands at the
+    /// baseline, between a mid ball and a deep one, and a receiver behind it.
+    fn had_to_play(&self, n: usize) -> Option<Depth> {
+        match n {
+            0 => None,
+            1 => Some(Depth::Mid),
+            2 => Some(Depth::Deep),
+            _ => self.depth(n - 2),
+        }
+    }
+
+    fn inside(&self, n: usize) -> Option<Fact<bool>> {
+        if let Some(at) = self.stands(n, n) {
+            return Some(Fact::seen(at.y.abs() < HALF_LENGTH));
+        }
+        // A server may not touch the court (ITF Rules of Tennis, rules 16 and 18).
+        let Some(before) = n.checked_sub(1) else { return Some(Fact::seen(false)) };
+        if self.shot(n)?.stroke == Some(Stroke::Volley) {
+            return Some(Fact::estimated(true));
+        }
+        match self.depth(before)? {
+            Depth::Short => Some(Fact::estimated(true)),
+            // From the baseline or from inside it: either is common.
+            Depth::Mid => None,
+            Depth::Deep => Some(Fact::estimated(false)),
+        }
+    }
+
+    fn opponent_deep(&self, n: usize) -> Option<Fact<bool>> {
+        if let Some(at) = self.stands(n + 1, n) {
+            return Some(Fact::seen(place::behind_baseline(at) >= USUAL_DEPTH));
+        }
+        // A deep ball alone does not say how far behind the baseline it was played.
+        (self.depth(n.checked_sub(2)?)? == Depth::Short).then_some(Fact::estimated(false))
+    }
+
+    fn opponent_leaving(&self, n: usize) -> Option<Fact<bool>> {
+        let (was, is) = self.stands(n + 1, n.checked_sub(1)?).zip(self.stands(n + 1, n))?;
+        let target = match self.landing(n) {
+            Some(at) => Fact::seen(at),
+            None => Fact::estimated(place::centre(self.shot(n)?.cell?, self.end(n)?.other())?),
+        };
+        let toward =
+            |to: Spot| (is.x.0 - was.x.0) * (to.x.0 - is.x.0) + (is.y.0 - was.y.0) * (to.y.0 - is.y.0);
+        Some(target.map(|to| was.distance(is) >= MOVES && toward(to) < 0.0))
+    }
+
+    /// Every ball that was answered was in; the last one missed if the point ended with an error.
+    fn missed(&self, n: usize) -> Option<bool> {
+        if n + 1 < self.point.shots.len() {
+            return Some(false);
+        }
+        let last = self.point.logged == Some(Logged::Every);
+        last.then_some(()).and(self.point.finish).map(is_error)
+    }
+
+    fn since(&self, n: usize) -> Option<Duration> {
+        let (before, now) = (self.shot(n.checked_sub(1)?)?.at?, self.shot(n)?.at?);
+        (now >= before).then(|| now - before)
+    }
+
+    /// Balls struck; none in a double fault. Unknown where the finish and the balls logged contradict each other.
+    pub(super) fn length(&self) -> Option<usize> {
+        let logged = self.point.shots.len();
+        match (self.point.finish, self.point.logged) {
+            (Some(Finish::DoubleFault), _) => Some(0).filter(|_| logged == 0),
+            (Some(Finish::Ace), _) => Some(1).filter(|_| logged <= 1),
+            (_, Some(Logged::Every)) => Some(logged).filter(|n| *n > 0),
+            _ => None,
+        }
+    }
+
+    /// Who struck the last ball, if every ball was logged.
+    pub(super) fn last_by(&self) -> Option<Side> {
+        self.by(self.length()?.checked_sub(1)?)
+    }
+
+    /// The serves that were tried: the first, the second.
+    pub(super) fn serves(&self) -> [Option<ServeFacts>; 2] {
+        let Some(faults) = self.point.faults.map(usize::from) else { return [None; 2] };
+        let placed = self.point.serves_out.len() == faults;
+        [0, 1].map(|n| match n.cmp(&faults) {
+            Ordering::Less => {
+                let seen = self.point.serves_out.get(n).filter(|_| placed);
+                let unseen = ServeFacts { fault: true, ..ServeFacts::default() };
+                Some(seen.map_or(unseen, |s| self.tried(s, true)))
+            }
+            Ordering::Equal => self.shot(0).map(|s| self.tried(s, false)),
+            Ordering::Greater => None,
+        })
+    }
+
+    fn tried(&self, shot: &Shot, fault: bool) -> ServeFacts {
+        let to = self.direction(shot);
+        let target = to.and_then(|to| self.serve_target(to));
+        ServeFacts { to, target, pace: shot.pace, spin: shot.spin, fault }
+    }
+}
+
+const fn is_error(finish: Finish) -> bool {
+    matches!(finish, Finish::ForcedError | Finish::UnforcedError)
+}
