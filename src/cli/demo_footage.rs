@@ -1,8 +1,11 @@
 //! `changeover demo-footage`: a simulated match as footage, with its ground truth.
 
 use std::io::Write;
+use std::ops::ControlFlow;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -17,9 +20,10 @@ Example: two games to try the tool on, in one minute of waiting
   changeover demo-footage practice --games 2 --brisk
 
 Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json. Stopped
-half-way, it may leave a file named .changeover-….part behind, which can be deleted.
+by Ctrl C or a signal, it takes the unfinished file away; Ctrl C a second time ends it at once, and then, as when it
+is killed, a file named .changeover-….part may stay, which can be deleted.
 
-Exit codes: 0 made, 1 it could not be made, 2 the command line was not understood.")]
+Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.")]
 #[expect(clippy::struct_excessive_bools, reason = "each is a switch on the command line")]
 pub struct Args {
     /// Folder to write to; made when it does not exist
@@ -79,6 +83,16 @@ impl Args {
     }
 }
 
+/// Becomes true when the user or the system asks the program to end; asked again, it ends without delay.
+fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
+    let stop = Arc::new(AtomicBool::new(false));
+    for signal in signal_hook::consts::TERM_SIGNALS {
+        signal_hook::flag::register_conditional_shutdown(*signal, i32::from(super::FOUND), stop.clone())?;
+        signal_hook::flag::register(*signal, stop.clone())?;
+    }
+    Ok(stop)
+}
+
 /// Makes the footage and says where it is.
 ///
 /// # Errors
@@ -90,9 +104,11 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     {
         bar.set_style(style);
     }
-    let truth = demo::make(&args.demo(), &args.dir, &mut |done, all| {
+    let stop = told_to_stop()?;
+    let truth = demo::make_unless_stopped(&args.demo(), &args.dir, &mut |done, all| {
         bar.set_length(all);
         bar.set_position(done);
+        if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     });
     bar.finish_and_clear();
     let truth = truth?;

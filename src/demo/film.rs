@@ -1,5 +1,6 @@
 //! From a simulated match to files: which frames there are, their pictures and their sound.
 
+use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -12,7 +13,7 @@ use super::render::Renderer;
 use super::sound::{self, Sound};
 use super::truth::{FORMAT, File, Player, Truth};
 use crate::time::{FrameRate, MatchTime};
-use crate::video::{AudioSpec, Container, EncodeSpec, Encoder, VideoError};
+use crate::video::{AudioSpec, Container, EncodeSpec, Encoder, VideoError, partial};
 
 /// Why demo footage cannot be made.
 #[derive(Debug, Error)]
@@ -33,6 +34,9 @@ pub enum DemoError {
         /// What the system said.
         reason: String,
     },
+    /// The caller wished to stop.
+    #[error("stopped before all was made; finished files were kept, nothing half-written was left")]
+    Stopped,
     /// The footage cannot be encoded.
     #[error(transparent)]
     Video(#[from] VideoError),
@@ -104,17 +108,39 @@ pub fn truth(demo: &Demo) -> Result<Truth, DemoError> {
     Ok(plan(demo)?.truth)
 }
 
+/// What is told after each frame: how many frames are done, and how many there are. The answer is whether to go on.
+pub type Progress<'a> = dyn FnMut(u64, u64) -> ControlFlow<()> + 'a;
+
 /// Makes footage and its truth file in a folder, which is created when needed. `progress` hears the number of
 /// frames done and of all.
 ///
 /// # Errors
-/// [`DemoError`], with nothing half-written left under a final name.
+/// [`DemoError`], with nothing half-written left.
 pub fn make(demo: &Demo, folder: &Path, progress: &mut dyn FnMut(u64, u64)) -> Result<Truth, DemoError> {
-    let Plan { game, reels, truth } = plan(demo)?;
-    let unwritable = |path: &Path, e: &dyn std::fmt::Display| DemoError::Write {
-        path: path.to_owned(),
-        reason: e.to_string(),
-    };
+    make_unless_stopped(demo, folder, &mut |done, all| {
+        progress(done, all);
+        ControlFlow::Continue(())
+    })
+}
+
+/// As [`make`], until `progress` says that it is enough.
+///
+/// # Errors
+/// [`DemoError`], with nothing half-written left; [`DemoError::Stopped`] when it was enough.
+pub fn make_unless_stopped(
+    demo: &Demo,
+    folder: &Path,
+    progress: &mut Progress<'_>,
+) -> Result<Truth, DemoError> {
+    film(demo, plan(demo)?, folder, progress)
+}
+
+fn unwritable(path: &Path, e: &dyn std::fmt::Display) -> DemoError {
+    DemoError::Write { path: path.to_owned(), reason: e.to_string() }
+}
+
+fn film(demo: &Demo, plan: Plan, folder: &Path, progress: &mut Progress<'_>) -> Result<Truth, DemoError> {
+    let Plan { game, reels, truth } = plan;
     std::fs::create_dir_all(folder).map_err(|e| unwritable(folder, &e))?;
     let camera = Camera::behind_the_court(f64::from(demo.width), f64::from(demo.height));
     let mut sound = Sound::new(demo.number, &game.stage, |at| camera.distance(at));
@@ -124,16 +150,19 @@ pub fn make(demo: &Demo, folder: &Path, progress: &mut dyn FnMut(u64, u64)) -> R
         let path = folder.join(&file.name);
         shoot(demo, &game, reel, &path, &mut sound, &mut || {
             done += 1;
-            progress(done, total);
+            progress(done, total)
         })?;
     }
-    let path = folder.join("holt-okafor.truth.json");
-    let text = serde_json::to_string_pretty(&truth).map_err(|e| unwritable(&path, &e))?;
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|e| unwritable(&path, &e))?;
-    std::io::Write::write_all(&mut file, format!("{text}\n").as_bytes())
-        .map_err(|e| unwritable(&path, &e))?;
-    file.persist(&path).map_err(|e| unwritable(&path, &e))?;
+    write_truth(&truth, &folder.join("holt-okafor.truth.json"))?;
     Ok(truth)
+}
+
+fn write_truth(truth: &Truth, path: &Path) -> Result<(), DemoError> {
+    let text = serde_json::to_string_pretty(truth).map_err(|e| unwritable(path, &e))?;
+    let mut file = partial(path).map_err(|e| unwritable(path, &e))?;
+    std::io::Write::write_all(&mut file, format!("{text}\n").as_bytes()).map_err(|e| unwritable(path, &e))?;
+    file.persist(path).map_err(|e| unwritable(path, &e))?;
+    Ok(())
 }
 
 fn check(demo: &Demo) -> Result<(), DemoError> {
@@ -255,7 +284,8 @@ fn spec(demo: &Demo, path: &Path) -> EncodeSpec {
         nominal_rate: demo.rate,
         audio: Some(AudioSpec { rate: sound::RATE, channels: 2 }),
         gop: None,
-        // As telephones do it, footage of a variable rate has no frames out of order.
+        // As telephones do it, footage of a variable rate has no frames out of order: MP4 keeps the steps between frames
+        // in decoding order only. That does not always save the last frame's length, see the tests.
         b_frames: if demo.rate.is_some() { 2 } else { 0 },
     }
 }
@@ -266,7 +296,7 @@ fn shoot(
     reel: &Reel,
     path: &Path,
     sound: &mut Sound,
-    tick: &mut dyn FnMut(),
+    tick: &mut dyn FnMut() -> ControlFlow<()>,
 ) -> Result<(), DemoError> {
     let Some(mut renderer) = Renderer::new(demo.width, demo.height) else {
         return check(demo);
@@ -288,7 +318,9 @@ fn shoot(
         let picture = renderer.frame(&game.stage, t, demo.frame_numbers.then_some(n as u64));
         let stored = turned(picture.data(), demo.width as usize, demo.height as usize, demo.rotation);
         encoder.video(stored, MatchTime::from_nanos(from), Duration::from_nanos(to - from))?;
-        tick();
+        if tick().is_break() {
+            return Err(DemoError::Stopped);
+        }
     }
     Ok(encoder.finish()?)
 }

@@ -70,25 +70,97 @@ fn wishes_that_cannot_be_met_say_what_can() {
     }
 }
 
+/// The start of a match of every kind there is: each file's size, rate, turn, codecs and number of frames are those that
+/// the truth says, by our own probe, by GStreamer's, and by decoding all of it.
 #[test]
-fn a_small_film_decodes_to_as_many_frames_as_the_truth_says() {
-    for demo in [
-        Demo { points: Some(1), rotation: 90, ..small() },
-        Demo { points: Some(2), files: 2, rate: None, ..small() },
-        Demo { points: Some(1), webm: true, ..small() },
+fn every_kind_of_film_is_as_the_truth_says() {
+    let rate = |r: &str| r.parse::<FrameRate>().ok();
+    let wide = Demo { width: 1920, height: 1080, ..small() };
+    for (frames, demo) in [
+        (8, Demo { width: 1280, height: 720, rate: rate("25"), ..small() }),
+        (8, Demo { rate: rate("60"), ..wide.clone() }),
+        (8, Demo { rotation: 270, frame_numbers: true, ..wide }),
+        (24, Demo { rate: rate("30000/1001"), rotation: 180, ..small() }),
+        (24, Demo { rotation: 90, rate: None, ..small() }),
+        (24, Demo { files: 2, rate: None, ..small() }),
+        (24, Demo { files: 2, webm: true, ..small() }),
+        (24, Demo { rate: None, webm: true, ..small() }),
     ] {
-        let folder = tempfile::tempdir().unwrap();
-        let mut last = (0, 0);
-        let t = make(&demo, folder.path(), &mut |done, all| last = (done, all)).unwrap();
-        assert_eq!(last.0, last.1);
-        for file in &t.files {
-            assert_eq!(decoded(&folder.path().join(&file.name)), file.frames, "{}", file.name);
+        let (folder, mut plan) = (tempfile::tempdir().unwrap(), plan(&demo).unwrap());
+        for (i, reel) in plan.reels.iter_mut().enumerate() {
+            reel.moments.truncate(frames + 1);
+            plan.truth.files[i] = super::file(&demo, i, reel);
         }
-        let mut names: Vec<_> =
-            std::fs::read_dir(folder.path()).unwrap().map(|f| f.unwrap().file_name()).collect();
-        names.retain(|n| !n.to_string_lossy().starts_with("holt-okafor"));
-        assert!(names.is_empty(), "left behind: {names:?}");
+        let mut last = (0, 0);
+        let t = film(&demo, plan, folder.path(), &mut |done, all| {
+            last = (done, all);
+            ControlFlow::Continue(())
+        });
+        assert_eq!(last, ((frames * demo.files as usize) as u64, (frames * demo.files as usize) as u64));
+        for file in &t.unwrap().files {
+            let path = folder.path().join(&file.name);
+            assert_eq!(file.frames, frames as u64);
+            assert_eq!(decoded(&path), file.frames, "{demo:?}");
+            as_probed(&path, file, &demo);
+            as_discovered(&path, file, &demo);
+        }
+        assert_eq!(left_in(folder.path()), demo.files as usize + 1);
     }
+}
+
+fn as_probed(path: &Path, file: &File, demo: &Demo) {
+    let m = crate::video::probe(path).unwrap();
+    assert_eq!((m.width, m.height, m.rotation), (file.width, file.height, file.rotation), "{demo:?}");
+    assert_eq!((m.index.len() as u64, m.rate, m.has_audio), (file.frames, file.rate, true), "{demo:?}");
+    let (lasts, wanted) = (m.duration.as_secs_f64(), (file.end - file.start).as_secs_f64());
+    // The last frame has no successor that says how long it lasts. At a constant rate MP4 says it exactly; at a variable
+    // rate it was seen to last a nanosecond only, for a reason not found yet. A gap is of 100 ms at most.
+    let off = if demo.webm || demo.rate.is_none() { 0.101 } else { 0.002 };
+    assert!((lasts - wanted).abs() < off, "{lasts} s, wanted {wanted}: {demo:?}");
+    assert!(m.warnings.is_empty(), "{:?}", m.warnings);
+}
+
+fn as_discovered(path: &Path, file: &File, demo: &Demo) {
+    use gst_pbutils::prelude::*;
+    let uri = url_of(path);
+    let info = gst_pbutils::Discoverer::new(gst::ClockTime::from_seconds(60)).unwrap();
+    let info = info.discover_uri(&uri).unwrap();
+    let (pictures, sounds) = (info.video_streams(), info.audio_streams());
+    assert_eq!((pictures.len(), sounds.len()), (1, 1), "{demo:?}");
+    let kind = |i: &gst_pbutils::DiscovererStreamInfo| {
+        i.caps().unwrap().structure(0).unwrap().name().as_str().to_owned()
+    };
+    let wanted = if demo.webm { ["video/x-vp8", "audio/x-opus"] } else { ["video/x-h264", "audio/mpeg"] };
+    assert_eq!([kind(pictures[0].upcast_ref()), kind(sounds[0].upcast_ref())], wanted);
+    let turned = matches!(demo.rotation, 90 | 270);
+    let stored = if turned { (file.height, file.width) } else { (file.width, file.height) };
+    assert_eq!((pictures[0].width(), pictures[0].height()), stored);
+    if let Some(r) = demo.rate.filter(|_| !demo.webm) {
+        let found = pictures[0].framerate();
+        assert_eq!((found.numer() as u32, found.denom() as u32), (r.frames(), r.per()), "{demo:?}");
+    }
+    let tag = pictures[0].tags().and_then(|t| Some(t.get::<gst::tags::ImageOrientation>()?.get().to_owned()));
+    let wanted = (demo.rotation != 0).then(|| format!("rotate-{}", demo.rotation));
+    assert_eq!(tag.filter(|t| t != "rotate-0"), wanted);
+}
+
+fn url_of(path: &Path) -> String {
+    gst::glib::filename_to_uri(path, None).unwrap().to_string()
+}
+
+fn left_in(folder: &Path) -> usize {
+    std::fs::read_dir(folder).unwrap().count()
+}
+
+#[test]
+fn stopped_half_way_nothing_half_written_is_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let stopped = make_unless_stopped(&small(), folder.path(), &mut |done, _| match done {
+        0..20 => ControlFlow::Continue(()),
+        _ => ControlFlow::Break(()),
+    });
+    assert!(matches!(stopped, Err(DemoError::Stopped)));
+    assert_eq!(left_in(folder.path()), 0);
 }
 
 fn decoded(path: &Path) -> u64 {

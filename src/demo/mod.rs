@@ -19,4 +19,4 @@ mod stage;
 mod tactics;
 pub mod truth;
 
-pub use film::{Demo, DemoError, make, truth};
+pub use film::{Demo, DemoError, Progress, make, make_unless_stopped, truth};

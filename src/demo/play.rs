@@ -12,6 +12,8 @@ use crate::time::Span;
 
 /// How fast a player walks between points, metres a second.
 const WALK: f64 = 1.35;
+/// How fast a player goes after a ball between points at most, metres a second; a ball further off is left lying.
+const JOG: f64 = 3.5;
 
 /// A match as played: the points, everything that moves, and where the footage may be cut.
 #[derive(Debug, Clone, PartialEq)]
@@ -128,10 +130,15 @@ fn between(stage: &mut Stage, played: &Played, before: &PointState, next: &Setti
     let mut fetched = None;
     for (side, place) in [(next.server, places[0]), (next.server.other(), places[1])] {
         let end = if side == Side::A { a_end(before) } else { a_end(before).other() };
-        let fetches = (end == End::Near) == fetcher_is_near;
+        let ready = next.start - lead + if side == next.server { 0.0 } else { 1.2 };
+        let track = &mut stage.players[side.index()];
+        let from = track.last().1.max(played.end + 0.3);
+        let ball = rest_beside(rest);
+        let detour = dist(track.last().0, ball) + dist(ball, place);
+        let fetches = (end == End::Near) == fetcher_is_near && (changes || detour < JOG * (ready - from));
         let mut way = Vec::new();
         if fetches {
-            way.push((rest_beside(rest), 0.6));
+            way.push((ball, 0.6));
         }
         if changes {
             way.extend(round_the_post(end, side));
@@ -139,9 +146,6 @@ fn between(stage: &mut Stage, played: &Played, before: &PointState, next: &Setti
             way.push((own(end, [own(end, place)[0] * 0.4, -14.2]), 1.0));
         }
         way.push((place, 0.0));
-        let ready = next.start - lead + if side == next.server { 0.0 } else { 1.2 };
-        let track = &mut stage.players[side.index()];
-        let from = track.last().1.max(played.end + 0.3);
         let first = walk(track, &way, from, ready);
         if fetches {
             fetched = Some(first.max(still.min(ready)));
@@ -204,179 +208,5 @@ fn walk(track: &mut Track, way: &[([f64; 2], f64)], from: f64, ready: f64) -> f6
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::truth::{Ending, Fate, Stroke, Tag, Wing};
-    use super::*;
-    use crate::tennis::CourtSide;
-    use crate::tennis::court::{BALL_RADIUS, in_singles};
-
-    fn many() -> Vec<Match> {
-        (1..=6).map(|number| play(&Wanted { number, games: None, points: None, brisk: false })).collect()
-    }
-
-    fn middle(mut all: Vec<f64>) -> (f64, f64, f64) {
-        all.sort_by(f64::total_cmp);
-        let at = |q: f64| all[((all.len() - 1) as f64 * q) as usize];
-        (at(0.05), at(0.5), at(0.95))
-    }
-
-    #[test]
-    fn the_same_number_plays_the_same_match() {
-        let of = |number| play(&Wanted { number, games: Some(3), points: None, brisk: true });
-        assert_eq!(of(4), of(4));
-        assert_ne!(of(4).points, of(5).points);
-    }
-
-    #[test]
-    fn the_score_follows_the_rules() {
-        for m in many() {
-            let mut scorer = Scorer::singles(RULES, FIRST_SERVER, A_STARTS);
-            for p in &m.points {
-                let s = scorer.state();
-                assert_eq!(
-                    (p.server, Some(p.court_side), Some(p.server_end)),
-                    (s.server, s.side, s.server_end)
-                );
-                assert_eq!((p.score.games, &p.score.called), (s.games, &s.called.server_first(s.server)));
-                scorer.award(p.winner);
-            }
-            assert!(scorer.finished());
-        }
-    }
-
-    /// Measured on 7,593 labelled clips of professional play: medians and 5th to 95th percentiles.
-    #[test]
-    fn timing_is_that_of_measured_play() {
-        let all = many();
-        let secs = |t: crate::time::MatchTime| t.as_secs_f64();
-        let (mut first, mut later, mut bounce, mut dead, mut second, mut length) =
-            (vec![], vec![], vec![], vec![], vec![], vec![]);
-        for m in &all {
-            for p in &m.points {
-                length.push(p.span.length().as_secs_f64());
-                for w in p.strikes.windows(2) {
-                    let gap = secs(w[1].time) - secs(w[0].time);
-                    match (w[0].shot, w[1].shot) {
-                        (Some(1), _) => first.push(gap),
-                        (None, _) => second.push(gap),
-                        _ => later.push(gap),
-                    }
-                    if w[0].fate == Fate::In && w[1].stroke != Stroke::Serve {
-                        bounce.push(secs(w[1].time) - secs(w[0].fate_time));
-                    }
-                }
-            }
-            dead.extend(m.points.windows(2).map(|w| secs(w[1].span.start()) - secs(w[0].span.end())));
-        }
-        dead.retain(|d| *d < 60.0);
-        for (name, draws, low, high) in [
-            ("serve to return", first, 0.74, 0.80),
-            ("stroke to stroke", later, 1.22, 1.38),
-            ("bounce to stroke", bounce, 0.34, 0.44),
-            ("fault to second serve", second, 11.5, 13.2),
-            ("dead time", dead, 28.0, 34.0),
-        ] {
-            let (a, m, b) = middle(draws);
-            println!("{name}: {a:.2} {m:.2} {b:.2}");
-            assert!((low..=high).contains(&m), "{name}: {m}");
-        }
-        println!("point: {:?}", middle(length));
-    }
-
-    #[test]
-    fn rallies_are_as_long_as_measured() {
-        let shots: Vec<f64> = many()
-            .iter()
-            .flat_map(|m| &m.points)
-            .filter(|p| p.ending != Ending::DoubleFault)
-            .map(|p| p.strikes.iter().filter(|s| s.shot.is_some()).count() as f64)
-            .collect();
-        let mean = shots.iter().sum::<f64>() / shots.len() as f64;
-        let one = shots.iter().filter(|n| **n < 1.5).count() as f64 / shots.len() as f64;
-        println!("mean {mean:.2} shots, {one:.3} untouched serves, {} points", shots.len());
-        assert!((3.8..5.0).contains(&mean), "mean {mean}");
-        assert!((0.06..0.18).contains(&one), "aces {one}");
-    }
-
-    #[test]
-    fn patterns_differ_in_what_they_win() {
-        let all: Vec<Point> = (1..=30)
-            .flat_map(|number| play(&Wanted { number, games: None, points: None, brisk: true }).points)
-            .collect();
-        let rate = |keep: &dyn Fn(&Point) -> bool| {
-            let of: Vec<&Point> = all.iter().filter(|p| keep(p)).collect();
-            (of.iter().filter(|p| p.winner == Side::A).count() as f64 / of.len() as f64, of.len())
-        };
-        let third = |p: &Point, open: bool| {
-            p.server == Side::A
-                && p.court_side == CourtSide::Deuce
-                && p.tags.contains(&Tag::WideServe)
-                && p.strikes.iter().any(|s| s.shot == Some(3))
-                && p.tags.contains(&Tag::ServePlusOneOpen) == open
-        };
-        let (serves, plan) = (rate(&|p| third(p, false)), rate(&|p| third(p, true)));
-        let okafor = rate(&|p| p.server == Side::A && p.tags.contains(&Tag::BackhandReturn));
-        let forehand = rate(&|p| {
-            p.server == Side::A
-                && p.strikes.iter().any(|s| s.shot == Some(2) && s.wing == Some(Wing::Forehand))
-        });
-        let drop = rate(&|p| p.strikes.iter().any(|s| s.by == Side::A && s.stroke == Stroke::DropShot));
-        println!("wide {serves:?} plan {plan:?} bh return {okafor:?} fh return {forehand:?} drop {drop:?}");
-        println!(
-            "holt serving {:?} okafor serving {:?}",
-            rate(&|p| p.server == Side::A),
-            rate(&|p| p.server == Side::B)
-        );
-        assert!(plan.0 > serves.0 + 0.08);
-        assert!(okafor.0 > forehand.0 + 0.05);
-        assert!(drop.0 < 0.45);
-    }
-
-    #[test]
-    fn every_ball_is_where_the_truth_says() {
-        for m in many().iter().take(4) {
-            for s in m.points.iter().flat_map(|p| &p.strikes) {
-                let at = m.stage.ball_at(s.time.as_secs_f64()).unwrap();
-                assert!((at[0] - s.from.x.0).abs() < 1e-3 && (at[1] - s.from.y.0).abs() < 1e-3);
-                assert!((at[2] - s.height.0).abs() < 2e-3, "{at:?} {s:?}");
-                let at = m.stage.ball_at(s.fate_time.as_secs_f64()).unwrap();
-                let place = s.fate_spot;
-                assert!((at[0] - place.x.0).abs() < 1e-3 && (at[1] - place.y.0).abs() < 1e-3, "{s:?} {at:?}");
-                match s.fate {
-                    Fate::In | Fate::Out => assert!((at[2] - BALL_RADIUS.0).abs() < 1e-3),
-                    Fate::Net => assert!(at[2] < 0.92 && place.y.0.abs() < 1e-6),
-                    Fate::Met => assert!(at[2] > 0.3),
-                }
-                if s.stroke != Stroke::Serve && s.fate != Fate::Met {
-                    assert_eq!(in_singles(place) && s.fate != Fate::Net, s.fate == Fate::In, "{s:?}");
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn players_are_at_their_ends_and_never_fly() {
-        for m in many().iter().take(1) {
-            for p in &m.points {
-                for s in &p.strikes {
-                    for side in [Side::A, Side::B] {
-                        let at = s.positions[side.index()];
-                        let end = if side == p.server { p.server_end } else { p.server_end.other() };
-                        assert_eq!(at.y.0 < 0.0, end == End::Near, "{s:?}");
-                        let shown = m.stage.players[side.index()].at(s.time.as_secs_f64()).spot;
-                        let off = dist(shown, [at.x.0, at.y.0]);
-                        assert!(off < 0.01, "{off} m off at {}", s.time);
-                    }
-                }
-            }
-            for track in &m.stage.players {
-                let mut t = 0.0;
-                while t < m.stage.end {
-                    let v = track.at(t).speed;
-                    assert!(v < 13.0, "{v} m/s at {t}");
-                    t += 0.05;
-                }
-            }
-        }
-    }
-}
+#[path = "play_tests.rs"]
+mod tests;

@@ -281,31 +281,6 @@ mod tests {
         assert!(p.red() > 180 && p.green() > 190 && p.blue() < 150, "{p:?}");
     }
 
-    /// Writes frames to look at into the folder that `DEMO_SHOTS` names; nothing without it.
-    #[test]
-    fn shots_to_look_at() {
-        let Some(folder) = std::env::var_os("DEMO_SHOTS") else { return };
-        let m = play(&Wanted { number: 1, games: Some(3), points: None, brisk: true });
-        let mut r = Renderer::new(1280, 720).unwrap();
-        let mut shoot = |name: String, t: f64| {
-            let path = std::path::Path::new(&folder).join(name);
-            let mut ppm = b"P6 1280 720 255\n".to_vec();
-            ppm.extend(r.frame(&m.stage, t, None).data().chunks(4).flat_map(|p| [p[0], p[1], p[2]]));
-            std::fs::write(path, ppm).unwrap();
-        };
-        for (i, p) in m.points.iter().enumerate().take(12) {
-            let t = p.span.start().as_secs_f64();
-            for (name, dt) in [("a", -2.6), ("b", -0.3), ("c", 0.0), ("d", 0.12)] {
-                shoot(format!("{i:02}{name}.ppm"), t + dt);
-            }
-            for (j, s) in p.strikes.iter().enumerate().take(6) {
-                shoot(format!("{i:02}s{j}.ppm"), s.time.as_secs_f64());
-                shoot(format!("{i:02}t{j}.ppm"), s.time.as_secs_f64() + 0.45);
-            }
-            shoot(format!("{i:02}z.ppm"), p.span.end().as_secs_f64() + 3.5);
-        }
-    }
-
     #[test]
     fn areas_do_not_overlap_afterwards() {
         let all = disjoint(vec![[0, 0, 4, 4], [10, 0, 12, 2], [3, 3, 11, 6], [20, 20, 20, 30]]);

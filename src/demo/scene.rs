@@ -1,8 +1,8 @@
 //! What does not move: sky, screens, ground, lines, net. Drawn once for each size of picture.
 
 use tiny_skia::{
-    Color, FillRule, GradientStop, LineCap, LineJoin, LinearGradient, Paint, PathBuilder, Pixmap, Point,
-    SpreadMode, Stroke, Transform,
+    Color, FillRule, GradientStop, LineCap, LineJoin, LinearGradient, Paint, Path, PathBuilder, Pixmap,
+    Point, SpreadMode, Stroke, Transform,
 };
 
 use super::camera::Camera;
@@ -36,8 +36,8 @@ pub(super) fn ink(c: Ink) -> Paint<'static> {
     paint
 }
 
-/// Fills a polygon given in pixels.
-pub(super) fn polygon(on: &mut Pixmap, points: &[[f64; 2]], colour: Ink) {
+/// The way along points given in pixels, and back to the first if it closes.
+fn way(points: &[[f64; 2]], closes: bool) -> Option<Path> {
     let mut path = PathBuilder::new();
     for (i, p) in points.iter().enumerate() {
         if i == 0 {
@@ -46,23 +46,22 @@ pub(super) fn polygon(on: &mut Pixmap, points: &[[f64; 2]], colour: Ink) {
             path.line_to(p[0] as f32, p[1] as f32);
         }
     }
-    path.close();
-    if let Some(path) = path.finish() {
+    if closes {
+        path.close();
+    }
+    path.finish()
+}
+
+/// Fills a polygon given in pixels.
+pub(super) fn polygon(on: &mut Pixmap, points: &[[f64; 2]], colour: Ink) {
+    if let Some(path) = way(points, true) {
         on.fill_path(&path, &ink(colour), FillRule::Winding, Transform::identity(), None);
     }
 }
 
 /// Draws a line of a width in pixels, with round ends.
 pub(super) fn line(on: &mut Pixmap, points: &[[f64; 2]], width: f64, colour: Ink) {
-    let mut path = PathBuilder::new();
-    for (i, p) in points.iter().enumerate() {
-        if i == 0 {
-            path.move_to(p[0] as f32, p[1] as f32);
-        } else {
-            path.line_to(p[0] as f32, p[1] as f32);
-        }
-    }
-    let Some(path) = path.finish() else { return };
+    let Some(path) = way(points, false) else { return };
     let stroke = Stroke {
         width: width as f32,
         line_cap: LineCap::Round,
@@ -122,16 +121,7 @@ fn shade(on: &mut Pixmap, area: [[f64; 2]; 4], from: (f64, Ink), to: (f64, Ink))
     else {
         return;
     };
-    let mut path = PathBuilder::new();
-    for (i, p) in area.iter().enumerate() {
-        if i == 0 {
-            path.move_to(p[0] as f32, p[1] as f32);
-        } else {
-            path.line_to(p[0] as f32, p[1] as f32);
-        }
-    }
-    path.close();
-    if let Some(path) = path.finish() {
+    if let Some(path) = way(&area, true) {
         let paint = Paint { shader, ..Paint::default() };
         on.fill_path(&path, &paint, FillRule::Winding, Transform::identity(), None);
     }

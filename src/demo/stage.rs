@@ -143,22 +143,32 @@ fn ahead(a: &Stand, b: &Stand, part: f64, spot: [f64; 2]) -> [f64; 2] {
     [cos, sin]
 }
 
-/// A run: starts after a moment of reaction, brakes at its end. Part of the way, and its slope.
+/// Part of a run that passes in reaction, and parts of the rest in which a runner gets up to speed and brakes.
+const REACTION: f64 = 0.08;
+const RUN_RAMP: f64 = 0.2;
+/// The greatest speed of a run in terms of its mean.
+pub(super) const RUN_PEAK: f64 = 1.0 / ((1.0 - REACTION) * (1.0 - RUN_RAMP));
+
+/// A run: starts after a moment of reaction. Part of the way, and its slope.
 fn run_ease(u: f64) -> (f64, f64) {
-    let v = ((u - 0.08) / 0.92).max(0.0);
-    (v * v * (3.0 - 2.0 * v), 6.0 * v * (1.0 - v) / 0.92)
+    let (s, slope) = ease(((u - REACTION) / (1.0 - REACTION)).max(0.0), RUN_RAMP);
+    (s, slope / (1.0 - REACTION))
 }
 
 /// A walk: even, with short starts and stops.
 fn walk_ease(u: f64) -> (f64, f64) {
-    const RAMP: f64 = 0.12;
-    let top = 1.0 / (1.0 - RAMP);
-    if u < RAMP {
-        (top * u * u / (2.0 * RAMP), top * u / RAMP)
-    } else if u > 1.0 - RAMP {
-        (1.0 - top * (1.0 - u).powi(2) / (2.0 * RAMP), top * (1.0 - u) / RAMP)
+    ease(u, 0.12)
+}
+
+/// An even speed but for a start and a stop that take `ramp` of the time each. Part of the way, and its slope.
+fn ease(u: f64, ramp: f64) -> (f64, f64) {
+    let top = 1.0 / (1.0 - ramp);
+    if u < ramp {
+        (top * u * u / (2.0 * ramp), top * u / ramp)
+    } else if u > 1.0 - ramp {
+        (1.0 - top * (1.0 - u).powi(2) / (2.0 * ramp), top * (1.0 - u) / ramp)
     } else {
-        (top * (u - RAMP / 2.0), top)
+        (top * (u - ramp / 2.0), top)
     }
 }
 

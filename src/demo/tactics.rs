@@ -43,7 +43,7 @@ const HOLT: Habits = Habits {
 const OKAFOR: Habits = Habits {
     serve: [[0.30, 0.25, 0.45], [0.50, 0.20, 0.30]],
     ace: [0.09, 0.01, 0.10],
-    backhand_return: 2.2,
+    backhand_return: 2.6,
     long_rally: 0.75,
     drop_shot: 0.09,
     slice: 0.16,
@@ -192,7 +192,7 @@ fn chances(now: &Situation, stroke: Stroke, aim: Aim) -> (f64, f64) {
     if aim == Aim::Open {
         winner *= if now.opponent_off > 1.2 { 2.0 } else { 1.2 };
         let plan = now.by == Side::A && now.shot == 3 && now.serve.1 == CourtSide::Deuce;
-        winner *= if plan && now.serve.0 == ServeTo::Wide { 2.8 } else { 1.0 };
+        winner *= if plan && now.serve.0 == ServeTo::Wide { 4.0 } else { 1.0 };
     } else if aim == Aim::Behind {
         winner *= 1.5;
         miss *= 1.1;

@@ -1,6 +1,6 @@
 //! Writing footage from pictures and sound made in memory.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
@@ -83,11 +83,7 @@ impl Encoder {
     pub fn start(spec: &EncodeSpec) -> Result<Self, VideoError> {
         super::init()?;
         check(spec)?;
-        let folder = spec.path.parent().filter(|p| !p.as_os_str().is_empty());
-        let partial = tempfile::Builder::new()
-            .prefix(".changeover-")
-            .suffix(".part")
-            .tempfile_in(folder.unwrap_or_else(|| std::path::Path::new(".")))
+        let partial = partial(&spec.path)
             .map_err(|e| VideoError::Write { path: spec.path.clone(), reason: e.to_string() })?
             .into_temp_path();
         let pipeline = gst::Pipeline::new();
@@ -162,7 +158,7 @@ impl Encoder {
             let (w, h) = self.picture;
             file.and_then(|mut f| orient::set(&mut f, self.rotation, w, h)).map_err(write)?;
         }
-        share(&self.partial).and_then(|()| std::fs::rename(&self.partial, &self.path)).map_err(write)
+        std::fs::rename(&self.partial, &self.path).map_err(write)
     }
 
     fn wait_for_the_end(&self) -> Result<(), VideoError> {
@@ -194,14 +190,20 @@ impl Drop for Encoder {
     }
 }
 
-/// A temporary file is private to its owner; footage is a file that others may read.
-fn share(path: &std::path::Path) -> std::io::Result<()> {
+/// A new file beside `path`, to be written and then given its name; gone when it is dropped before that.
+///
+/// # Errors
+/// When the folder cannot be written.
+pub fn partial(path: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".changeover-").suffix(".part");
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
-        std::fs::set_permissions(path, std::fs::Permissions::from_mode(0o644))?;
+        // As any other new file: the user's mask takes from it what it takes.
+        builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    Ok(())
+    builder.tempfile_in(path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new(".")))
 }
 
 fn check(spec: &EncodeSpec) -> Result<(), VideoError> {

@@ -22,7 +22,7 @@ mod scrub;
 use std::sync::OnceLock;
 
 pub use desk::{Events, PlayerEvent};
-pub use encode::{AudioSpec, Container, EncodeSpec, Encoder};
+pub use encode::{AudioSpec, Container, EncodeSpec, Encoder, partial};
 pub use error::VideoError;
 pub use frame::{Frame, Pixels};
 pub use index::FrameIndex;
