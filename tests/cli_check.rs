@@ -95,16 +95,14 @@ fn a_broken_record() {
 #[test]
 fn a_newer_record_and_an_unknown_field() {
     assert_snapshot!(check(&with("\"version\": 2", "\"version\": 3")), @r"
-    m.points.json: note: it is of version 3, newer than version 2 that this program writes; update the program to change it
-    m.points.json: 12 points, nothing wrong
+    m.points.json: warning: match: it can be read, not changed: it is of version 3, newer than version 2 that this program writes; update the program to change it
     --
-    exit code 0
+    exit code 1
     ");
     assert_snapshot!(check(&with("\"tags\"", "\"speed\": 181, \"tags\"")), @r"
-    m.points.json: note: it holds what this version does not know and would lose: points[0].speed (point 1); take it out, or update the program
-    m.points.json: 12 points, nothing wrong
+    m.points.json: warning: match: it can be read, not changed: it holds what this version does not know and would lose: points[0].speed (point 1); take it out, or update the program
     --
-    exit code 0
+    exit code 1
     ");
 }
 

@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::{Answer, FOUND, complain};
 use crate::record::check::{Finding, Severity, check};
 use crate::record::consent::{overdue, today};
-use crate::record::{Record, load, printable};
+use crate::record::{Loaded, Record, load_closely, printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -44,9 +44,12 @@ struct Report {
 impl Report {
     fn of(path: &Path) -> Self {
         let file = path.to_string_lossy().into_owned();
-        match load(path) {
-            Ok((record, notices)) => {
-                let (points, findings) = (Some(record.points.len()), found(&record));
+        match load_closely(path) {
+            Ok(Loaded { record, read_only, notices }) => {
+                let message = read_only.map(|why| format!("it can be read, not changed: {why}"));
+                let locked = message.map(|message| of_the_match(message, Severity::Warning));
+                let points = Some(record.points.len());
+                let findings = locked.into_iter().chain(found(&record)).collect();
                 Self { file, points, error: None, notices, findings }
             }
             Err(e) => Self {
@@ -82,8 +85,12 @@ impl Report {
 /// What is wrong with the record itself, then what today's date makes wrong with it.
 fn found(record: &Record) -> Vec<Finding> {
     let late = overdue(&record.about, today()).into_iter();
-    let late = late.map(|message| Finding { place: "match".into(), message, severity: Severity::Warning });
+    let late = late.map(|message| of_the_match(message, Severity::Warning));
     check(record).into_iter().chain(late).collect()
+}
+
+fn of_the_match(message: String, severity: Severity) -> Finding {
+    Finding { place: "match".into(), message, severity }
 }
 
 /// Looks at each file, whatever the ones before it were like.

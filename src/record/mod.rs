@@ -45,4 +45,4 @@ pub(crate) use error::printable;
 pub use footage::{find_again, fingerprint, footage_path};
 pub use model::{Backhand, Finish, Footage, Gender, Hand, Logged, MatchInfo, Outcome, Player, Point, Record};
 pub use shot::{Place, Shot};
-pub use store::{Store, load, sidecar_for};
+pub use store::{Loaded, Store, load, load_closely, sidecar_for};

@@ -58,16 +58,36 @@ enum Refused {
 /// # Errors
 /// [`RecordError`] when there is no record at `path` or it is not one.
 pub fn load(path: &Path) -> Result<(Record, Vec<String>), RecordError> {
+    let Loaded { record, read_only, notices } = load_closely(path)?;
+    Ok((record, read_only.into_iter().chain(notices).collect()))
+}
+
+/// A record as [`load_closely`] found it.
+#[derive(Debug, Clone)]
+pub struct Loaded {
+    /// The record, with what its journal holds.
+    pub record: Record,
+    /// Why this version of the program may not change it: what a save would lose, in words.
+    pub read_only: Option<String>,
+    /// What else was found out on reading, for the user.
+    pub notices: Vec<String>,
+}
+
+/// Like [`load`], with what keeps the record from being changed told apart.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_closely(path: &Path) -> Result<Loaded, RecordError> {
     let real = follow(path)?;
     let seen = look(path, &real, &beside(&real, "journal"))?;
     let parsed = read::parse(path, &seen.sidecar)?;
     let recovered = recover(parsed.record, &seen);
-    let mut notices: Vec<String> = parsed.read_only.into_iter().collect();
+    let mut notices = Vec::new();
     if !recovered.undo.is_empty() {
         notices.push(format!("with {} from its journal, not yet saved", edits(recovered.undo.len())));
     }
     notices.extend(left_alone(&recovered.fate));
-    Ok((recovered.record, notices))
+    Ok(Loaded { record: recovered.record, read_only: parsed.read_only, notices })
 }
 
 impl Store {
