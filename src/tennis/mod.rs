@@ -7,6 +7,7 @@
 
 pub mod court;
 pub mod mark;
+pub mod odds;
 pub mod pair;
 pub mod possible;
 pub mod presets;

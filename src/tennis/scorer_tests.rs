@@ -105,6 +105,7 @@ fn ends_change_after_odd_games_and_between_sets() {
 fn after_a_tie_break_the_next_set_starts_right() {
     for (winners, a_end_next) in [
         (vec![Side::A; 7], [End::Near, End::Far]),
+        ([[Side::A, Side::B].repeat(5), vec![Side::A, Side::A]].concat(), [End::Near, End::Far]),
         ([[Side::A, Side::B].repeat(6), vec![Side::A, Side::A]].concat(), [End::Far, End::Near]),
     ] {
         let mut s = six_all();
