@@ -18,6 +18,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::record::{Finish, Hand, MatchInfo, Point, Record};
+use crate::tennis::odds::Odds;
+#[cfg(doc)]
+use crate::tennis::odds::USUAL;
 use crate::tennis::possible::Possible;
 use crate::tennis::score::{Called, PointState};
 use crate::tennis::stroke::{Miss, Stance};
@@ -39,7 +42,7 @@ pub struct PointRef {
 }
 
 /// All that is derived about one point. `None` is "not known", never "no".
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct PointFacts {
     /// Its place in the record, from 0.
     pub number: usize,
@@ -95,12 +98,19 @@ pub struct PointFacts {
     pub set_point: Option<bool>,
     /// Whether either side could win the match with it.
     pub match_point: Option<bool>,
+    /// What it meant to the match, from 0 to 1: the chance of winning it after the point is won less that after it is
+    /// lost, with [`USUAL`] for either serve. Unknown in a drill, and where the score is not known well enough.
+    pub importance: Option<f64>,
+    /// Whether it is among the points that matter: the quarter of the record's points with the highest importance, and
+    /// those that are as important as the last of them. Unknown where the importance is.
+    pub important: Option<bool>,
 }
 
 /// The facts of every point of a record, in its order.
 pub fn facts(record: &Record) -> Vec<PointFacts> {
     let mut possible = Possible::new(record.about.setup());
-    (record.points.iter().zip(record.replay().states).enumerate())
+    let odds = Odds::usual(record.about.rules);
+    let mut all: Vec<_> = (record.points.iter().zip(record.replay().states).enumerate())
         .map(|(number, (point, state))| {
             let played = point.played();
             if let Some(mark) = played.score_before {
@@ -109,9 +119,25 @@ pub fn facts(record: &Record) -> Vec<PointFacts> {
             }
             let before = possible.states(&played);
             possible.take(&played);
-            one(&record.about, number, point, state, &before)
+            let importance = odds.as_ref().and_then(|o| agreed(&before, |s| o.importance(s)).flatten());
+            PointFacts { importance, ..one(&record.about, number, point, state, &before) }
         })
-        .collect()
+        .collect();
+    mark_important(&mut all);
+    all
+}
+
+/// Finds the points that matter.
+fn mark_important(all: &mut [PointFacts]) {
+    let mut known: Vec<_> = all.iter().filter_map(|f| f.importance).collect();
+    known.sort_by(|a, b| b.total_cmp(a));
+    let Some(least) = known.len().div_ceil(4).checked_sub(1).and_then(|last| known.get(last).copied()) else {
+        return;
+    };
+    for f in all {
+        // Equal scores are worked out alike up to rounding.
+        f.important = f.importance.map(|x| x > least - 1e-12);
+    }
 }
 
 /// What all possible scores say alike; unknown when they differ or there are none.
@@ -164,6 +190,8 @@ fn one(
         game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),
         set_point: agreed(before, |s| s.set_point != [false; 2]),
         match_point: agreed(before, |s| s.match_point != [false; 2]),
+        importance: None,
+        important: None,
         state,
     }
 }

@@ -178,3 +178,57 @@ fn without_any_winner_the_room_stays_quick_and_honest() {
     assert!(f[0].score_known && !f[399].score_known);
     assert_eq!(f[399].server, None);
 }
+
+/// Importance, 0.6 on either serve: at 4–4, 30–40 in the first of three sets it is 9/52 (Morris 1977, recomputed exactly).
+#[test]
+fn importance_follows_from_the_score() {
+    let games: String = (0..8).map(|n| if n % 2 == 0 { "AAAA" } else { "BBBB" }).collect();
+    let f = facts(&record(&(games + "ABABBB")));
+    let at = |n: usize| f[n].importance.unwrap();
+    assert_eq!(f[37].called, Some(Call::points(2, 3)));
+    assert!((at(37) - 9.0 / 52.0).abs() < 1e-9, "{}", at(37));
+    assert_eq!(f[37].important, Some(true));
+    let important = f.iter().filter(|f| f.important == Some(true)).count();
+    assert!((10..20).contains(&important), "{important} of {}", f.len());
+    assert_eq!(f.iter().filter(|f| f.important.is_none()).count(), 0);
+    let least =
+        f.iter().filter(|f| f.important == Some(true)).map(|f| f.importance.unwrap()).fold(1.0, f64::min);
+    assert!(f.iter().all(|f| f.important == Some(f.importance.unwrap() >= least - 1e-12)));
+}
+
+#[test]
+fn importance_is_unknown_where_the_score_is() {
+    let f = facts(&record("A?A"));
+    assert_eq!((f[2].importance, f[2].important), (None, None));
+    let mut drill = record("ABAB");
+    drill.about.rules = Rules::drill();
+    let f = facts(&drill);
+    assert!(f.iter().all(|f| f.important.is_none() && f.court.is_none() && f.standing.is_none()));
+    assert!(facts(&record("")).is_empty());
+}
+
+#[test]
+fn a_mark_makes_the_score_known_again() {
+    let mut r = record("A?AA");
+    r.points[3].score_before =
+        Some(crate::tennis::mark::Mark { games: [0, 1], points: [2, 1], ..Default::default() });
+    let f = facts(&r);
+    assert_eq!((f[2].score_known, f[3].score_known), (false, true));
+    assert_eq!((f[3].called, f[3].server), (Some(Call::points(1, 2)), Some(Side::B)));
+    assert_eq!(f[3].break_point, Some(false));
+}
+
+#[test]
+fn what_was_seen_of_a_point_comes_before_what_follows() {
+    let mut r = record("AAABBBAA");
+    r.about.rules = Rules::named("no-ad-best-of-3").unwrap();
+    let f = facts(&r);
+    assert_eq!((f[6].court, f[6].break_point, f[6].game_point), (None, Some(true), Some(true)));
+    r.points[6].side = Some(CourtSide::Ad);
+    r.points[1].replayed = true;
+    r.points[2].served_by = Some(crate::tennis::pair::Server::B);
+    let f = facts(&r);
+    assert_eq!(f[6].court, Some(CourtSide::Ad));
+    assert_eq!((f[2].called, f[2].server), (Some(Call::points(0, 1)), Some(Side::B)));
+    assert_eq!(f[3].server, Some(Side::A));
+}

@@ -59,6 +59,8 @@ pub enum Moment {
     MatchPoint,
     /// A point of a tie-break.
     TieBreak,
+    /// A point that matters: see [`PointFacts::important`].
+    Important,
 }
 
 /// One condition.
@@ -183,6 +185,7 @@ const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
         Moment::SetPoint => f.set_point,
         Moment::MatchPoint => f.match_point,
         Moment::TieBreak => f.tie_break,
+        Moment::Important => f.important,
     }
 }
 
@@ -193,6 +196,7 @@ const fn moment_word(m: Moment) -> &'static str {
         Moment::SetPoint => "set point",
         Moment::MatchPoint => "match point",
         Moment::TieBreak => "tie-break",
+        Moment::Important => "important point",
     }
 }
 

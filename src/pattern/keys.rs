@@ -12,7 +12,7 @@ use crate::tennis::CourtSide;
 type Read = for<'t> fn(&Reader<'t>, &Entry<'t>) -> Result<Condition, PatternError>;
 
 /// Each key and how its value is read. A list means any of its values, save in `tags`, which means all.
-pub(super) const KEYS: [(&str, Read); 19] = [
+pub(super) const KEYS: [(&str, Read); 20] = [
     ("tags", |r, e| tags(r, e).map(Condition::All)),
     ("any_tag", |r, e| tags(r, e).map(any)),
     ("no_tag", |r, e| tags(r, e).map(|all| Condition::Not(Box::new(any(all))))),
@@ -26,6 +26,7 @@ pub(super) const KEYS: [(&str, Read); 19] = [
     ("set_point", |r, e| moment(r, e, Moment::SetPoint)),
     ("match_point", |r, e| moment(r, e, Moment::MatchPoint)),
     ("tie_break", |r, e| moment(r, e, Moment::TieBreak)),
+    ("important", |r, e| moment(r, e, Moment::Important)),
     ("set", |r, e| numbers(r, e, 5, Condition::Set)),
     ("finish", |r, e| words(r, e, &FINISHES, Condition::Finish)),
     ("finish_by", |r, e| words(r, e, &Who::WORDS, Condition::FinishBy)),

@@ -121,7 +121,7 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
         said("[[pattern]]\nname = \"x\"\nserv = 2\n"),
         "my.toml, line 3, column 1: there is no key \"serv\" here; allowed: name, about, won_by, among, tags, \
          any_tag, no_tag, server, serve, court, score, standing, break_point, game_point, set_point, match_point, \
-         tie_break, set, finish, finish_by, winner, any, not; did you mean \"serve\"?"
+         tie_break, important, set, finish, finish_by, winner, any, not; did you mean \"serve\"?"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nwon_by = \"sever\"\n"),
