@@ -6,10 +6,9 @@ use serde::Serialize;
 
 use super::error::printable;
 use super::footage::is_inside;
-use super::model::{Finish, Point, Record};
+use super::model::{Finish, Outcome, Point, Record};
 use crate::tennis::Side;
-use crate::tennis::mark::Conflict;
-use crate::tennis::scorer::Scorer;
+use crate::tennis::replay::Replay;
 use crate::time::{MatchTime, Span};
 
 /// How bad a finding is.
@@ -92,9 +91,15 @@ fn about(record: &Record, out: &mut Report) {
     if let Err(e) = about.rules.check() {
         out.say("match", Severity::Error, e.to_string());
     }
-    for (player, which) in [(&about.a, "a"), (&about.b, "b")] {
+    let four = [
+        (Some(&about.a), "player a"),
+        (about.a_partner.as_ref(), "partner a"),
+        (Some(&about.b), "player b"),
+        (about.b_partner.as_ref(), "partner b"),
+    ];
+    for (player, which) in four.into_iter().filter_map(|(player, which)| Some((player?, which))) {
         if player.name.trim().is_empty() {
-            out.say("match", Severity::Warning, format!("player {which} has no name; a pseudonym will do"));
+            out.say("match", Severity::Warning, format!("{which} has no name; a pseudonym will do"));
         }
         if player.consent == Some(false) {
             let name = printable(&player.name, 60);
@@ -257,27 +262,35 @@ fn score(record: &Record, out: &mut Report) {
     }
     let replay = record.replay();
     for found in &replay.contradictions {
-        let place = match record.points.get(found.at) {
-            Some(_) => format!("point {}", found.at + 1),
-            None => "match".into(),
-        };
-        out.say(&place, Severity::Error, found.what.to_string());
+        let point = format!("point {}", found.at + 1);
+        let place = if found.at < record.points.len() { &point } else { "match" };
+        out.say(place, Severity::Error, found.what.to_string());
     }
-    let mut scorer = Scorer::new(record.about.setup());
-    let mut known = true;
+    let played = replay.beyond.unwrap_or(record.points.len());
+    if let Some(at) = replay.beyond {
+        let n = record.points.len() - at;
+        let message = format!("the match was over before it: {n} too many, or a winner before is wrong");
+        out.say(&format!("point {}", at + 1), Severity::Error, message);
+    }
+    winners(record, &replay, played, out);
+    if let (Some(outcome), Some(_)) = (record.about.outcome, replay.end.winner()) {
+        let said = match outcome {
+            Outcome::Retired(_) => "by a retirement",
+            Outcome::Defaulted(_) => "by a default",
+            Outcome::Unfinished => "unfinished",
+        };
+        let message = format!("it is said to have ended {said}, but by the score somebody won it");
+        out.say("match", Severity::Error, message);
+    }
+}
+
+/// Winners that are missing, and those that an ace or a double fault speaks against.
+fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
     let last = record.points.len().saturating_sub(1);
-    for (i, point) in record.points.iter().enumerate() {
+    let mut known = true;
+    for (i, point) in record.points.iter().take(played).enumerate() {
         let place = format!("point {}", i + 1);
-        if let Some(mark) = &point.score_before {
-            let conflict = scorer.mark(mark, i > 0);
-            known |= !matches!(conflict, Some(Conflict::Impossible { .. }));
-        }
-        if scorer.finished() {
-            let n = record.points.len() - i;
-            let message = format!("the match was over before it: {n} too many, or a winner before is wrong");
-            out.say(&place, Severity::Error, message);
-            return;
-        }
+        known |= point.score_before.is_some() && !replay.passed_over(i);
         match point.winner {
             Some(winner) if known => {
                 let server = replay.states[i].server;
@@ -285,15 +298,11 @@ fn score(record: &Record, out: &mut Report) {
             }
             None if i < last && known && !point.replayed => {
                 known = false;
-                out.say(
-                    &place,
-                    Severity::Warning,
-                    "who won it is not known, so the score after it is not either".into(),
-                );
+                let message = "who won it is not known, so the score after it is not either";
+                out.say(&place, Severity::Warning, message.into());
             }
             _ => {}
         }
-        scorer.play(&point.played());
     }
 }
 

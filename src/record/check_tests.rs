@@ -2,7 +2,9 @@
 
 use super::*;
 use crate::record::Footage;
+use crate::tennis::mark::Mark;
 use crate::tennis::rules::Rules;
+use crate::tennis::score::SetScore;
 
 fn at(secs: u64) -> MatchTime {
     MatchTime::from_secs(secs)
@@ -172,4 +174,54 @@ fn balls_that_do_not_fit_their_point() {
     assert_eq!(said, ["warning: point 1: 1 serves are described as faults, and 0 counted"]);
     let said = after(|r| r.points[0].logged = Some(Logged::Every));
     assert_eq!(said, ["warning: point 1: its balls are said to be logged, and there are none"]);
+}
+
+/// A mark that the points before it speak against is told at its place, an outcome that the score speaks against too.
+#[test]
+fn contradictions_are_told_at_their_place() {
+    let mark = |games, points| Some(Mark { games, points, ..Mark::default() });
+    let said = after(|r| r.points[2].score_before = mark([0, 0], [1, 0]));
+    assert_eq!(
+        said,
+        [
+            "error: point 3: the score is said to be 0–0, 15–0, but the points before come to 0–0, 30–0, from which that \
+          cannot be reached; the score is counted from what is said"
+        ]
+    );
+    let said = after(|r| {
+        r.points[1].winner = None;
+        r.points[2].score_before = mark([0, 0], [1, 1]);
+        r.points[2].finish = Some(Finish::DoubleFault);
+    });
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(said[1].starts_with("error: point 3: a double fault, but the server"), "known again: {said:?}");
+    let said = after(|r| r.closing_score = mark([9, 0], [0, 0]));
+    assert!(said[0].starts_with("error: match: the score cannot be 9–0"), "{said:?}");
+    let won = Mark { sets: vec![SetScore { games: [6, 0], tie_break: None }; 2], ..Mark::default() };
+    assert_eq!(after(|r| r.closing_score = Some(won.clone())), [""; 0]);
+    let said = after(|r| {
+        r.closing_score = Some(won.clone());
+        r.about.outcome = Some(Outcome::Retired(Side::B));
+    });
+    assert_eq!(
+        said,
+        ["error: match: it is said to have ended by a retirement, but by the score somebody won it"]
+    );
+}
+
+#[test]
+fn who_won_follows_from_the_outcome_or_the_score() {
+    let mut record = Record::default();
+    assert_eq!(record.winner(), None);
+    for (outcome, winner) in [
+        (Outcome::Retired(Side::A), Some(Side::B)),
+        (Outcome::Defaulted(Side::B), Some(Side::A)),
+        (Outcome::Unfinished, None),
+    ] {
+        record.about.outcome = Some(outcome);
+        assert_eq!(record.winner(), winner);
+    }
+    record.about.outcome = None;
+    record.points = (1..=48).map(point).collect();
+    assert_eq!(record.winner(), Some(Side::A));
 }

@@ -8,7 +8,9 @@ use super::super::journal::{Damage, read as read_journal};
 use super::*;
 use crate::record::{Finish, Footage, Point};
 use crate::tennis::Side;
-use crate::tennis::rules::Rules;
+use crate::tennis::mark::Mark;
+use crate::tennis::pair::Server;
+use crate::tennis::presets::PRESETS;
 use crate::time::MatchTime;
 
 /// An edit, or a walk through the history; places are taken modulo what there is.
@@ -17,8 +19,9 @@ enum Step {
     Insert(usize, Point),
     Remove(usize),
     Set(usize, Point),
-    Match(String, bool),
+    Match(String, usize),
     Footage(Vec<String>),
+    Closing(Option<Mark>),
     Undo,
     Redo,
     Save,
@@ -30,8 +33,9 @@ fn a_point() -> impl Strategy<Value = Point> {
     let winner = prop_oneof![Just(None), Just(Some(Side::A)), Just(Some(Side::B))];
     let times = proptest::option::of((0..1u64 << 50, 1..1u64 << 40));
     let tags = proptest::collection::btree_set("\\PC{0,6}", 0..3);
-    (times, proptest::option::of(0..3u8), winner, finish, tags, ".{0,12}").prop_map(
-        |(times, faults, winner, finish, tags, note)| Point {
+    let seen = (proptest::option::of(Just(Server::B2)), any::<bool>(), a_mark());
+    (times, proptest::option::of(0..3u8), winner, finish, tags, ".{0,12}", seen).prop_map(
+        |(times, faults, winner, finish, tags, note, (served_by, replayed, score_before))| Point {
             start: times.map(|(s, _)| MatchTime::from_nanos(s)),
             end: times.map(|(s, l)| MatchTime::from_nanos(s + l)),
             faults,
@@ -39,9 +43,17 @@ fn a_point() -> impl Strategy<Value = Point> {
             finish,
             tags,
             note,
+            served_by,
+            replayed,
+            score_before,
             ..Point::default()
         },
     )
+}
+
+fn a_mark() -> impl Strategy<Value = Option<Mark>> {
+    proptest::option::weighted(0.2, (any::<[u8; 2]>(), any::<[u16; 2]>()))
+        .prop_map(|mark| mark.map(|(games, points)| Mark { games, points, ..Mark::default() }))
 }
 
 fn a_step() -> impl Strategy<Value = Step> {
@@ -49,7 +61,8 @@ fn a_step() -> impl Strategy<Value = Step> {
         6 => (any::<usize>(), a_point()).prop_map(|(at, p)| Step::Insert(at, p)),
         2 => any::<usize>().prop_map(Step::Remove),
         4 => (any::<usize>(), a_point()).prop_map(|(at, p)| Step::Set(at, p)),
-        1 => (".{0,8}", any::<bool>()).prop_map(|(v, one)| Step::Match(v, one)),
+        1 => (".{0,8}", 0..PRESETS.len()).prop_map(|(v, rules)| Step::Match(v, rules)),
+        1 => a_mark().prop_map(Step::Closing),
         1 => proptest::collection::vec("[a-z]{1,5}\\.mp4", 0..3).prop_map(Step::Footage),
         3 => Just(Step::Undo),
         2 => Just(Step::Redo),
@@ -64,11 +77,12 @@ fn edit_of(step: &Step, record: &Record) -> Option<Edit> {
         Step::Insert(at, point) => Edit::InsertPoint { at: at % (len + 1), point },
         Step::Remove(at) => Edit::RemovePoint { at: at.checked_rem(len)? },
         Step::Set(at, point) => Edit::SetPoint { at: at.checked_rem(len)?, point },
-        Step::Match(venue, one) => {
-            let rules = if one { Rules::best_of_one() } else { Rules::best_of_three() };
+        Step::Match(venue, rules) => {
+            let rules = PRESETS[rules].rules;
             Edit::SetMatch(Box::new(crate::record::MatchInfo { venue, rules, ..record.about.clone() }))
         }
         Step::Footage(files) => Edit::SetFootage(files.into_iter().map(a_file).collect()),
+        Step::Closing(mark) => Edit::SetClosingScore(mark),
         Step::Undo | Step::Redo | Step::Save | Step::Reopen => return None,
     })
 }

@@ -24,6 +24,15 @@ pub struct Replay {
     pub end: Scorer,
     /// Marks that contradict the points before them, in order.
     pub contradictions: Vec<Contradiction>,
+    /// Place of the first point that was played when, by the points before it, the match was over.
+    pub beyond: Option<usize>,
+}
+
+impl Replay {
+    /// Whether the mark before this point, if there is one, was passed over as impossible.
+    pub fn passed_over(&self, at: usize) -> bool {
+        self.contradictions.iter().any(|c| c.at == at && matches!(c.what, Conflict::Impossible { .. }))
+    }
 }
 
 /// Replays a match. A point whose winner is not known leaves the score as it was; a mark is taken for contradicted
@@ -34,10 +43,13 @@ pub fn replay<'a>(
     closing: Option<&Mark>,
 ) -> Replay {
     let mut counting = Counting { counted: Scorer::new(setup), possible: None, contradictions: Vec::new() };
-    let mut states = Vec::new();
+    let (mut states, mut beyond) = (Vec::new(), None);
     for (at, point) in points.into_iter().enumerate() {
         if let Some(mark) = point.score_before {
             counting.mark(at, mark, true);
+        }
+        if counting.counted.finished() {
+            beyond.get_or_insert(at);
         }
         states.push(counting.counted.state_of(&point));
         counting.take(&point);
@@ -45,7 +57,7 @@ pub fn replay<'a>(
     if let Some(mark) = closing {
         counting.mark(states.len(), mark, false);
     }
-    Replay { states, end: counting.counted, contradictions: counting.contradictions }
+    Replay { states, end: counting.counted, contradictions: counting.contradictions, beyond }
 }
 
 struct Counting {
