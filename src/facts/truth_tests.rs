@@ -1,5 +1,6 @@
 //! The facts of the simulated match against its truth: with positions measured each must be so; with positions withheld,
 //! how many of the estimated ones are is printed.
+#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
 use super::*;
 use crate::demo::truth::{

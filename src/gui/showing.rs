@@ -158,7 +158,6 @@ impl Window {
             point: f.number,
             score: f
                 .called
-                .clone()
                 .map_or_else(|| "–".into(), |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1])),
             text: f
                 .tags
