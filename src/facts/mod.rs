@@ -48,7 +48,7 @@ pub struct PointFacts {
     pub number: usize,
     /// When it was played, if both its start and its end were stamped.
     pub span: Option<Span>,
-    /// The score before it, counted from the winners that are known.
+    /// The score before it: the certain one, else as counted from the winners that are known.
     pub state: PointState,
     /// Whether that score is certain: false when an earlier winner is unknown and it matters.
     pub score_known: bool,
@@ -154,6 +154,7 @@ fn one(
     state: PointState,
     before: &[PointState],
 ) -> PointFacts {
+    let certain = agreed(before, Clone::clone);
     let server = agreed(before, |s| s.server);
     let server_end = agreed(before, |s| s.server_end).flatten();
     let court = agreed(before, |s| s.side).flatten();
@@ -166,7 +167,7 @@ fn one(
     PointFacts {
         number,
         span,
-        score_known: agreed(before, Clone::clone).is_some(),
+        score_known: certain.is_some(),
         called: agreed(before, Call::of),
         standing: agreed(before, standing).flatten(),
         set: agreed(before, |s| s.set + 1),
@@ -192,7 +193,7 @@ fn one(
         match_point: agreed(before, |s| s.match_point != [false; 2]),
         importance: None,
         important: None,
-        state,
+        state: certain.unwrap_or(state),
     }
 }
 
