@@ -3,7 +3,8 @@
 //!
 //! One way through the house, left to right: `video` shows frames and says which; [`logging`] turns keys into
 //! edits; [`record`] keeps them safe; [`facts`] derives what each point means; [`pattern`] asks questions of them;
-//! [`evidence`] says how sure one can be; [`summary`] and [`clips`] answer; [`export`] writes. `gui` and [`cli`]
+//! [`evidence`] says how sure one can be; [`summary`] and [`clips`] answer; [`export`] writes, and
+//! [`import`] reads what was charted elsewhere. `gui` and [`cli`]
 //! stand on top. DEVELOPERS.md has the whole map.
 
 pub mod cli;
@@ -15,6 +16,7 @@ pub mod export;
 pub mod facts;
 #[cfg(feature = "gui")]
 pub mod gui;
+pub mod import;
 pub mod logging;
 pub mod pattern;
 pub mod record;

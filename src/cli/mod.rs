@@ -13,10 +13,14 @@ pub mod clips;
 #[cfg(feature = "video")]
 pub mod demo_footage;
 pub mod erase;
+pub mod export;
 #[cfg(feature = "video")]
 pub mod footage;
+pub mod import;
 pub mod keys;
+pub mod rules;
 pub mod schema;
+pub mod score;
 pub mod summary;
 
 use std::ffi::OsString;
@@ -96,6 +100,14 @@ enum Verb {
     /// Say what video files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
+    /// Say the score of records, replayed from their points.
+    Score(score::Args),
+    /// Make records from points charted elsewhere, as CSV.
+    Import(import::Args),
+    /// Write the points of records as CSV.
+    Export(export::Args),
+    /// List the rules that have a name, print some, or look at a rules file.
+    Rules(rules::Args),
     /// Make footage of a simulated match, with the truth of every point beside it.
     #[cfg(feature = "video")]
     DemoFootage(demo_footage::Args),
@@ -113,6 +125,10 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
+        Verb::Score(args) => score::run(args, out),
+        Verb::Import(args) => import::run(args, out),
+        Verb::Export(args) => export::run(args, out),
+        Verb::Rules(args) => rules::run(args, out),
         #[cfg(feature = "video")]
         Verb::Footage(args) => footage::run(args, out),
         #[cfg(feature = "video")]

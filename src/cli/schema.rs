@@ -7,7 +7,7 @@ use clap::ValueEnum;
 use schemars::{Schema, schema_for};
 
 use super::Answer;
-use crate::export::json;
+use crate::export::{json, score};
 use crate::record::Record;
 
 const EXAMPLES: &str = "\
@@ -34,6 +34,10 @@ enum Kind {
     Clips,
     /// The table that `summary --json` prints.
     Summary,
+    /// A line that `score --json` prints.
+    Score,
+    /// A line that `import --json` prints.
+    Import,
     /// NAME.truth.json, what happened in an invented match.
     #[cfg(feature = "video")]
     Truth,
@@ -45,6 +49,8 @@ impl Kind {
             Self::Record => schema_for!(Record),
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
+            Self::Score => score::schema(),
+            Self::Import => schema_for!(super::import::Imported),
             #[cfg(feature = "video")]
             Self::Truth => schema_for!(crate::demo::truth::Truth),
         }

@@ -69,6 +69,11 @@ pub fn guarded(text: &str) -> String {
     if is_formula(text.trim_start_matches('\'')) { format!("'{text}") } else { text.into() }
 }
 
+/// The text that [`guarded`] was given.
+pub fn bare(text: &str) -> &str {
+    text.strip_prefix('\'').filter(|rest| is_formula(rest.trim_start_matches('\''))).unwrap_or(text)
+}
+
 fn is_formula(text: &str) -> bool {
     text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'])
 }

@@ -5,6 +5,8 @@
 
 pub mod csv;
 pub mod json;
+pub mod points;
+pub mod score;
 pub mod table;
 pub mod webvtt;
 pub mod xspf;

@@ -120,7 +120,7 @@ pub enum EditError {
 }
 
 /// Twice the points of the longest match ever played.
-pub(super) const MOST_POINTS: usize = 2_000;
+pub(crate) const MOST_POINTS: usize = 2_000;
 
 impl Record {
     /// Applies one edit. Says what changed, and the edit that takes it back.

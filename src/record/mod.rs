@@ -39,10 +39,12 @@ mod recover;
 pub mod shot;
 pub mod store;
 
+pub(crate) use edit::MOST_POINTS;
 pub use edit::{Change, Edit, EditError};
 pub use error::RecordError;
 pub(crate) use error::printable;
 pub use footage::{find_again, fingerprint, footage_path};
 pub use model::{Backhand, Finish, Footage, Gender, Hand, Logged, MatchInfo, Outcome, Player, Point, Record};
+pub(crate) use read::to_bytes;
 pub use shot::{Place, Shot};
 pub use store::{Loaded, Store, load, load_closely, sidecar_for};

@@ -68,7 +68,7 @@ pub(super) fn hex(bytes: &[u8]) -> String {
 }
 
 /// The text that a save writes.
-pub(super) fn to_bytes(path: &Path, record: &Record) -> Result<Vec<u8>, RecordError> {
+pub(crate) fn to_bytes(path: &Path, record: &Record) -> Result<Vec<u8>, RecordError> {
     let mut bytes = serde_json::to_vec_pretty(record)
         .map_err(|e| RecordError::io(path, "write the record as JSON")(e.into()))?;
     bytes.push(b'\n');

@@ -1,0 +1,106 @@
+//! `changeover export`: the points of records as CSV.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::ValueEnum;
+
+use super::summary::read;
+use super::{Answer, CliError, complain};
+use crate::export::{points, write_file};
+use crate::record::{Record, printable};
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover export final.points.json --format csv --out final.csv
+  changeover export season/*.points.json --format csv > season.csv
+
+The columns are those that changeover import reads: start, end, server, serve, winner, finish, tags, note; with
+several records, match comes first. What has no column is told on standard error. A text that a spreadsheet would
+run as a formula gets an apostrophe before it; the import takes it off.
+
+Exit codes: 0 written, 1 a file cannot be read or written, 2 the command line was not understood.";
+
+/// What `export` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The records to write out.
+    #[arg(required = true, value_name = "RECORD")]
+    records: Vec<PathBuf>,
+    /// How to write them.
+    #[arg(long, value_enum, default_value_t = Format::Csv)]
+    format: Format,
+    /// Write to this file instead of standard output.
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Replace the file when it is there already.
+    #[arg(long, requires = "out")]
+    force: bool,
+}
+
+/// How points are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// CSV (RFC 4180), safe to open in a spreadsheet.
+    Csv,
+}
+
+/// Prints or writes the points.
+///
+/// # Errors
+/// [`CliError`] when a file cannot be read or written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let failed = |e: crate::export::ExportError| CliError::Failed(e.to_string());
+    let records = read(&args.records)?;
+    let names = distinct(&args.records);
+    let named: Vec<(&str, &Record)> = names.iter().map(String::as_str).zip(&records).collect();
+    let Format::Csv = args.format;
+    let text = points::csv(&named).map_err(failed)?;
+    for (path, record) in args.records.iter().zip(&records) {
+        let left = points::left_out(record);
+        if !left.is_empty() {
+            let path = printable(&path.to_string_lossy(), 400);
+            complain(&format!("{path}: CSV has no column for this, so it is left out: {}", left.join(", ")));
+        }
+    }
+    match &args.out {
+        Some(path) => write_file(path, &text, args.force).map_err(failed)?,
+        None => out.write_all(text.as_bytes())?,
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// What each record is called in the column `match`: its file name, with a number where two are the same.
+fn distinct(paths: &[PathBuf]) -> Vec<String> {
+    let mut taken = std::collections::HashSet::new();
+    paths
+        .iter()
+        .map(|path| {
+            let name = stem(path);
+            let more = (2u32..).map(|n| format!("{name} ({n})"));
+            let free = std::iter::once(name.clone()).chain(more).find(|n| !taken.contains(n));
+            let name = free.unwrap_or(name);
+            taken.insert(name.clone());
+            name
+        })
+        .collect()
+}
+
+fn stem(path: &Path) -> String {
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let short = name.strip_suffix(".points.json").map(|s| s.trim().to_owned());
+    short.filter(|s| !s.is_empty()).unwrap_or(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn records_of_one_name_are_told_apart() {
+        let paths = ["a/x.points.json", "b/x.points.json", "y.json", "x.points.json"].map(PathBuf::from);
+        assert_eq!(distinct(&paths), ["x", "x (2)", "y.json", "x (3)"]);
+    }
+}

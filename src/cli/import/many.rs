@@ -1,0 +1,159 @@
+//! Several matches of one file: a record for each, in a folder. They are written aside, on all processors, while the
+//! points are read, and moved to the folder when all is right.
+
+use std::fs;
+use std::io::{self, Read};
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::{Mutex, PoisonError};
+
+use super::{Args, Imported, Look, Written, Wrong, shown};
+use crate::cli::CliError;
+use crate::import::{Chart, Charts, FileNames, Stage};
+use crate::record::{MatchInfo, to_bytes};
+use crate::tennis::Side;
+
+/// Matches that wait for being written, so that no more are held.
+const WAITING: usize = 64;
+
+/// Writes a record for each match, all or none.
+pub(super) fn many(
+    args: &Args,
+    about: &MatchInfo,
+    charts: Charts<Box<dyn Read>>,
+    wrong: &mut Wrong,
+) -> Result<Written, CliError> {
+    let failed = |e: io::Error| {
+        CliError::Failed(format!("cannot write in {}: {e}; nothing is imported", shown(&args.out)))
+    };
+    let stage = Stage::new(&args.out).map_err(failed)?;
+    let (send, receive) = sync_channel(WAITING);
+    let desk = Desk::new(about, args.first_server(), stage.folder(), receive);
+    let mut list = List { args, names: FileNames::default(), written: Vec::new(), files: Vec::new() };
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(1, Into::into) {
+            scope.spawn(|| desk.work());
+        }
+        for item in charts {
+            match item.map(|chart| list.job(chart, wrong)) {
+                // Who takes the jobs goes away only after this end does.
+                Ok(job) => drop(job.map(|job| send.send(job))),
+                Err(e) => wrong.add(|| e.to_string()),
+            }
+            if wrong.count > 0 {
+                // Nothing will be kept: the rest is only looked through for more that is wrong.
+                desk.stop.store(true, Ordering::Relaxed);
+            }
+            if lock(&desk.failed).is_some() {
+                break;
+            }
+        }
+        drop(send);
+    });
+    let looks = desk.done()?;
+    if wrong.count == 0 {
+        stage.put(&list.files).map_err(failed)?;
+    }
+    Ok((list.written, looks))
+}
+
+/// What is written, and under which names.
+struct List<'a> {
+    args: &'a Args,
+    names: FileNames,
+    written: Vec<Imported>,
+    files: Vec<String>,
+}
+
+impl List<'_> {
+    /// The job of a match; none once something is wrong.
+    fn job(&mut self, chart: Chart, wrong: &mut Wrong) -> Option<Job> {
+        let name = chart.name.clone().unwrap_or_default();
+        let file = self.names.of(&name);
+        let path = self.args.out.join(&file);
+        if let Some(what) = in_the_way(&path, self.args.force) {
+            wrong.add(|| format!("line {}: {} {what}", chart.line, shown(&path)));
+        }
+        if wrong.count > 0 {
+            return None;
+        }
+        let record = path.to_string_lossy().into_owned();
+        self.written.push(Imported { name: Some(name), record, points: chart.points.len() });
+        self.files.push(file.clone());
+        Some(Job { at: self.files.len() - 1, file, chart })
+    }
+}
+
+/// What is at a place already that may not be replaced.
+fn in_the_way(path: &Path, force: bool) -> Option<&'static str> {
+    let there = path.symlink_metadata().ok()?;
+    if there.is_dir() {
+        return Some("is a folder");
+    }
+    (!force).then_some("is there already; --force replaces it")
+}
+
+/// A match on its way to its file.
+struct Job {
+    at: usize,
+    file: String,
+    chart: Chart,
+}
+
+/// What the threads that write share.
+struct Desk<'a> {
+    about: &'a MatchInfo,
+    first_server: Option<Side>,
+    folder: &'a Path,
+    jobs: Mutex<Receiver<Job>>,
+    looks: Mutex<Vec<Look>>,
+    failed: Mutex<Option<CliError>>,
+    stop: AtomicBool,
+}
+
+impl<'a> Desk<'a> {
+    fn new(about: &'a MatchInfo, first_server: Option<Side>, folder: &'a Path, jobs: Receiver<Job>) -> Self {
+        let (looks, failed, stop) = (Mutex::default(), Mutex::default(), AtomicBool::new(false));
+        Self { about, first_server, folder, jobs: Mutex::new(jobs), looks, failed, stop }
+    }
+
+    fn work(&self) {
+        loop {
+            let job = lock(&self.jobs).recv();
+            let Ok(job) = job else { return };
+            if self.stop.load(Ordering::Relaxed) {
+                continue;
+            }
+            if let Err(e) = self.write(job) {
+                self.stop.store(true, Ordering::Relaxed);
+                lock(&self.failed).get_or_insert(e);
+            }
+        }
+    }
+
+    fn write(&self, job: Job) -> Result<(), CliError> {
+        let path = self.folder.join(&job.file);
+        let record = job.chart.record(self.about.clone(), self.first_server);
+        let bytes = to_bytes(Path::new(&job.file), &record)?;
+        fs::write(&path, bytes).map_err(|e| {
+            CliError::Failed(format!("cannot write {}: {e}; nothing is imported", shown(&path)))
+        })?;
+        lock(&self.looks).extend(Look::at(job.at, &record));
+        Ok(())
+    }
+
+    /// What is to be looked at, in the order of the matches; or why not all could be written.
+    fn done(self) -> Result<Vec<Look>, CliError> {
+        if let Some(e) = self.failed.into_inner().unwrap_or_else(PoisonError::into_inner) {
+            return Err(e);
+        }
+        let mut looks = self.looks.into_inner().unwrap_or_else(PoisonError::into_inner);
+        looks.sort_by_key(|l| l.at);
+        Ok(looks)
+    }
+}
+
+fn lock<T>(what: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    what.lock().unwrap_or_else(PoisonError::into_inner)
+}

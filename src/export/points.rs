@@ -1,0 +1,153 @@
+//! The points of a record as CSV: the columns that [`crate::import`] reads.
+//!
+//! Who served is written for every point for which it is known. What has no column is left out, and [`left_out`] says
+//! so: names and rules, score marks, shots, plans, and what was seen of courts, ends and receivers. Blanks around a tag, and a tag
+//! without a word, are not kept.
+
+use super::ExportError;
+use super::csv::guarded;
+use crate::facts::{PointFacts, facts};
+use crate::import::Column;
+use crate::record::{Outcome, Point, Record};
+use crate::tennis::pair::Server;
+
+/// The points of records as CSV (RFC 4180), one row a point, with CR LF. With more than one record, the column `match`
+/// comes first and holds the names given; they should differ.
+///
+/// A text that a spreadsheet would run as a formula gets an apostrophe before it, which the import takes off again.
+///
+/// # Errors
+/// [`ExportError::Make`] when it cannot be made.
+pub fn csv(records: &[(&str, &Record)]) -> Result<String, ExportError> {
+    let failed = |why: String| ExportError::Make { format: "CSV", why };
+    let several = records.len() > 1;
+    let from = usize::from(!several);
+    let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    out.write_record(&Column::ALL.map(Column::name)[from..]).map_err(|e| failed(e.to_string()))?;
+    for (name, record) in records {
+        for (point, facts) in record.points.iter().zip(facts(record)) {
+            let cells = Column::ALL.map(|c| cell(c, name, point, &facts));
+            out.write_record(&cells[from..]).map_err(|e| failed(e.to_string()))?;
+        }
+    }
+    let bytes = out.into_inner().map_err(|e| failed(e.to_string()))?;
+    String::from_utf8(bytes).map_err(|e| failed(e.to_string()))
+}
+
+fn cell(column: Column, name: &str, point: &Point, facts: &PointFacts) -> String {
+    let time = |t: Option<crate::time::MatchTime>| t.map(|t| t.to_string()).unwrap_or_default();
+    match column {
+        Column::Match => guarded(name.trim()),
+        Column::Start => time(point.start),
+        Column::End => time(point.end),
+        Column::Server => server(point, facts).map_or("", word).into(),
+        Column::Serve => point.faults.map_or("", |n| if n == 0 { "1" } else { "2" }).into(),
+        Column::Winner => match (point.replayed, point.winner) {
+            (true, _) => "let".into(),
+            (false, None) => "?".into(),
+            (false, Some(side)) => word(Server::new(side, None)).into(),
+        },
+        Column::Finish => point.finish.map_or("", crate::record::Finish::words).into(),
+        Column::Tags => guarded(&tags(point)),
+        Column::Note => guarded(&point.note),
+    }
+}
+
+fn server(point: &Point, facts: &PointFacts) -> Option<Server> {
+    if point.served_by.is_some_and(|s| s.partner().is_some()) {
+        return point.served_by;
+    }
+    let partner = facts.state.server_partner.filter(|_| facts.score_known);
+    Some(Server::new(facts.server.or_else(|| Some(point.served_by?.side()))?, partner))
+}
+
+const fn word(server: Server) -> &'static str {
+    match server {
+        Server::A => "a",
+        Server::B => "b",
+        Server::A1 => "a1",
+        Server::A2 => "a2",
+        Server::B1 => "b1",
+        Server::B2 => "b2",
+    }
+}
+
+/// Tags with `;` between them; one within a tag gets a backslash before it, and so does a backslash.
+fn tags(point: &Point) -> String {
+    let one = |t: &str| t.replace('\\', "\\\\").replace(';', "\\;");
+    let all: Vec<String> = point.tags.iter().map(|t| t.trim()).filter(|t| !t.is_empty()).map(one).collect();
+    all.join(";")
+}
+
+/// What a record holds that the columns do not, in words; empty when nothing is lost but names and rules.
+pub fn left_out(record: &Record) -> Vec<String> {
+    let count = |n: usize, one: &str, more: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {more}")),
+    };
+    let points = |what: fn(&Point) -> bool| record.points.iter().filter(|p| what(p)).count();
+    let marks = points(|p| p.score_before.is_some()) + usize::from(record.closing_score.is_some());
+    let shots = points(|p| !p.shots.is_empty() || !p.serves_out.is_empty());
+    let plans = points(|p| !p.plan.is_empty());
+    let more = points(|p| p.miss.is_some() || p.stance.is_some());
+    let seen = points(|p| p.received_by.is_some() || p.side.is_some() || p.server_end.is_some());
+    let outcome = record.about.outcome.map(|o| match o {
+        Outcome::Retired(_) => "that a side retired",
+        Outcome::Defaulted(_) => "that a side was defaulted",
+        Outcome::Unfinished => "that it was broken off",
+    });
+    [
+        count(marks, "score mark", "score marks"),
+        count(shots, "point's shots", "points' shots"),
+        count(plans, "plan", "plans"),
+        count(more, "point's stance or kind of miss", "points' stances or kinds of miss"),
+        count(seen, "point's court, end or receiver as seen", "points' court, end or receiver as seen"),
+        outcome.map(Into::into),
+        count(record.footage.len(), "footage file", "footage files"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Finish;
+    use crate::tennis::Side;
+    use crate::time::MatchTime;
+
+    #[test]
+    fn rows_as_they_are_written() {
+        let mut record = Record::default();
+        record.about.outcome = Some(Outcome::Retired(Side::B));
+        record.points = vec![
+            Point {
+                start: Some(MatchTime::from_millis(12_480)),
+                end: Some(MatchTime::from_secs(17)),
+                faults: Some(1),
+                winner: Some(Side::B),
+                finish: Some(Finish::ForcedError),
+                tags: ["wide", "a;b", "c\\d"].map(String::from).into(),
+                note: "=SUM(A1)\n\"quoted\"".into(),
+                ..Point::default()
+            },
+            Point { replayed: true, ..Point::default() },
+            Point { faults: Some(2), finish: Some(Finish::DoubleFault), ..Point::default() },
+            Point { winner: Some(Side::A), side: Some(crate::tennis::CourtSide::Ad), ..Point::default() },
+        ];
+        insta::assert_snapshot!(csv(&[("m", &record)]).unwrap().replace('\r', ""), @r#"
+        start,end,server,serve,winner,finish,tags,note
+        00:00:12.480,00:00:17.000,a,2,b,forced error,a\;b;c\\d;wide,"'=SUM(A1)
+        ""quoted"""
+        ,,a,,let,,,
+        ,,a,2,?,double fault,,
+        ,,a,,a,,,
+        "#);
+        assert_eq!(left_out(&record), ["1 point's court, end or receiver as seen", "that a side retired"]);
+        let two = csv(&[("one", &Record::default()), ("-2", &record)]).unwrap();
+        assert!(two.starts_with("match,start,"), "{two}");
+        assert!(two.contains("\r\n'-2,,,a,,let,"), "{two}");
+    }
+}

@@ -1,0 +1,254 @@
+//! One match as it was charted: from cells to points, from points to a record.
+
+use super::error::ImportError;
+use super::head::{Column, Head};
+use super::rows::Row;
+use crate::export::csv::bare;
+use crate::pattern::{Hint, nearest};
+use crate::record::{Finish, MatchInfo, Point, Record, printable};
+use crate::tennis::Side;
+use crate::tennis::pair::Server;
+use crate::tennis::scorer::Scorer;
+use crate::tennis::setup::Setup;
+use crate::time::MatchTime;
+
+const FINISHES: [Finish; 5] =
+    [Finish::Ace, Finish::DoubleFault, Finish::Winner, Finish::ForcedError, Finish::UnforcedError];
+const SERVERS: [(&str, Server); 6] = [
+    ("a", Server::A),
+    ("b", Server::B),
+    ("a1", Server::A1),
+    ("a2", Server::A2),
+    ("b1", Server::B1),
+    ("b2", Server::B2),
+];
+const WINNERS: &str = "allowed: a, b, ? (not known), let (played again)";
+
+/// One match as it was charted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chart {
+    /// Its name in the column `match`, if the file has one.
+    pub name: Option<String>,
+    /// The line of its first point.
+    pub line: u64,
+    /// Its points; the server of each, where the file says it.
+    pub points: Vec<Point>,
+}
+
+impl Chart {
+    /// The record of this match. Without `first_server`, the first server seen tells who began, else A did. A server
+    /// who follows from the score is not noted, so that a point corrected later corrects the order too.
+    pub fn record(self, about: MatchInfo, first_server: Option<Side>) -> Record {
+        let mut about = about;
+        about.first_server = first_server.or_else(|| began(&self.points, &about)).unwrap_or(Side::A);
+        let mut record = Record { about, points: self.points, ..Record::default() };
+        let mut scorer = Scorer::new(record.about.setup());
+        let mut known = true;
+        for point in &mut record.points {
+            if known && !scorer.finished() && point.served_by.is_some_and(|seen| follows(seen, &scorer)) {
+                point.served_by = None;
+            }
+            scorer.play(&point.played());
+            known &= point.winner.is_some() || point.replayed;
+        }
+        record
+    }
+}
+
+/// Who served first, by the first server seen: the one of the two with whom that server follows.
+fn began(points: &[Point], about: &MatchInfo) -> Option<Side> {
+    let at = points.iter().position(|p| p.served_by.is_some())?;
+    let before = &points[..at];
+    let mut scorer = Scorer::new(Setup { first_server: Side::A, ..about.setup() });
+    for point in before {
+        scorer.play(&point.played());
+    }
+    let certain = before.iter().all(|p| p.winner.is_some() || p.replayed);
+    let seen = points[at].served_by?.side();
+    certain.then(|| if scorer.server() == seen { Side::A } else { Side::B })
+}
+
+/// Whether it follows from the score that this one serves.
+fn follows(seen: Server, scorer: &Scorer) -> bool {
+    seen.side() == scorer.server()
+        && (seen.partner().is_none() || scorer.state().server_partner == seen.partner())
+}
+
+/// The point of a row; what is wrong with its cells is told.
+pub(super) fn point(head: &Head, row: &Row, pairs: bool, tell: &mut dyn FnMut(ImportError)) -> Point {
+    let mut cells = Cells { head, row, tell };
+    let (winner, replayed) = cells.winner();
+    let (start, end) = cells.times();
+    let finish = cells.finish();
+    Point {
+        start,
+        end,
+        served_by: cells.server(pairs),
+        replayed,
+        faults: cells.faults(finish),
+        winner,
+        finish,
+        tags: cells.text(Column::Tags, tags),
+        note: cells.text(Column::Note, |text| bare(text).to_owned()),
+        ..Point::default()
+    }
+}
+
+/// The name of a match.
+pub(super) fn name(cell: &[u8], line: u64) -> Result<String, ImportError> {
+    let wrong = |found: String, allowed: &str| ImportError::Cell {
+        line,
+        column: Column::Match.name(),
+        found,
+        allowed: allowed.into(),
+    };
+    let text = std::str::from_utf8(cell).map_err(|_| wrong(NOT_UTF_8.into(), SAVE_AS))?.trim();
+    if text.is_empty() {
+        return Err(wrong("found nothing".into(), "each row names its match"));
+    }
+    Ok(bare(text).to_owned())
+}
+
+const NOT_UTF_8: &str = "found bytes that are not UTF-8";
+const SAVE_AS: &str = "save the file as CSV in UTF-8";
+
+/// Tags with `;` between them.
+fn tags(text: &str) -> std::collections::BTreeSet<String> {
+    let (mut all, mut tag) = (Vec::new(), String::new());
+    let mut letters = bare(text).chars().peekable();
+    while let Some(c) = letters.next() {
+        match c {
+            ';' => all.push(std::mem::take(&mut tag)),
+            '\\' => tag.push(letters.next_if(|n| matches!(n, ';' | '\\')).unwrap_or('\\')),
+            c => tag.push(c),
+        }
+    }
+    all.push(tag);
+    all.iter().map(|t| t.trim()).filter(|t| !t.is_empty()).map(Into::into).collect()
+}
+
+struct Cells<'r, 't> {
+    head: &'r Head,
+    row: &'r Row,
+    tell: &'t mut dyn FnMut(ImportError),
+}
+
+impl<'r> Cells<'r, '_> {
+    fn wrong(&mut self, column: Column, found: String, allowed: String) {
+        (self.tell)(ImportError::Cell { line: self.row.line, column: column.name(), found, allowed });
+    }
+
+    /// Tells of a word that the column does not take.
+    fn refuse(&mut self, column: Column, word: &str, allowed: &str) {
+        let found = if word.is_empty() {
+            "found nothing".into()
+        } else {
+            format!("found \"{}\"", printable(word, 40))
+        };
+        self.wrong(column, found, allowed.into());
+    }
+
+    /// A cell's text; empty when the file has no such column.
+    fn raw(&mut self, column: Column) -> &'r str {
+        let cell = self.head.cell(column, self.row).unwrap_or_default();
+        std::str::from_utf8(cell).unwrap_or_else(|_| {
+            self.wrong(column, NOT_UTF_8.into(), SAVE_AS.into());
+            ""
+        })
+    }
+
+    fn text<T: Default>(&mut self, column: Column, read: impl Fn(&str) -> T) -> T {
+        let text = self.raw(column);
+        if text.is_empty() { T::default() } else { read(text) }
+    }
+
+    fn winner(&mut self) -> (Option<Side>, bool) {
+        let bytes = self.head.cell(Column::Winner, self.row).unwrap_or_default().trim_ascii();
+        match bytes {
+            b"a" | b"A" => (Some(Side::A), false),
+            b"b" | b"B" => (Some(Side::B), false),
+            b"?" => (None, false),
+            word if word.eq_ignore_ascii_case(b"let") => (None, true),
+            word => {
+                self.refuse(Column::Winner, &String::from_utf8_lossy(word), WINNERS);
+                (None, false)
+            }
+        }
+    }
+
+    fn times(&mut self) -> (Option<MatchTime>, Option<MatchTime>) {
+        let (start, end) = (self.time(Column::Start), self.time(Column::End));
+        match (start, end) {
+            (Some(start), Some(end)) if end <= start => {
+                let allowed = format!("it must be after the start, {start}");
+                self.wrong(Column::End, format!("found {end}"), allowed);
+            }
+            (None, Some(end)) if self.raw(Column::Start).trim().is_empty() => {
+                self.wrong(Column::End, format!("found {end}"), "a point with an end needs a start".into());
+            }
+            _ => {}
+        }
+        (start, end)
+    }
+
+    fn time(&mut self, column: Column) -> Option<MatchTime> {
+        let text = self.raw(column).trim();
+        if text.is_empty() {
+            return None;
+        }
+        let time = text.parse().ok();
+        if time.is_none() {
+            self.refuse(column, text, "allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5");
+        }
+        time
+    }
+
+    fn server(&mut self, pairs: bool) -> Option<Server> {
+        let text = self.raw(Column::Server).trim();
+        let allowed = if pairs { &SERVERS[..] } else { &SERVERS[..2] };
+        let found = allowed.iter().find(|(name, _)| name.eq_ignore_ascii_case(text));
+        if found.is_none() && !text.is_empty() {
+            let allowed: Vec<_> = allowed.iter().map(|(name, _)| *name).collect();
+            let more = if pairs { "" } else { " (a1, a2, b1, b2 only under rules for doubles)" };
+            self.refuse(Column::Server, text, &format!("allowed: {}{more}", allowed.join(", ")));
+        }
+        found.map(|(_, server)| *server)
+    }
+
+    fn finish(&mut self) -> Option<Finish> {
+        let text = self.raw(Column::Finish).trim();
+        if text.is_empty() {
+            return None;
+        }
+        let plain = text.to_lowercase().replace(['-', '_'], " ");
+        let found = FINISHES.into_iter().find(|f| f.words() == plain);
+        if found.is_none() {
+            let words = FINISHES.map(Finish::words);
+            let hint = Hint(nearest(&plain, words).map(Into::into));
+            self.refuse(Column::Finish, text, &format!("allowed: {}{hint}", words.join(", ")));
+        }
+        found
+    }
+
+    /// Faults, by the serve that started the rally or failed last.
+    fn faults(&mut self, finish: Option<Finish>) -> Option<u8> {
+        match (self.raw(Column::Serve).trim(), finish) {
+            ("", _) => None,
+            ("1", Some(Finish::DoubleFault)) => {
+                self.wrong(
+                    Column::Serve,
+                    "found 1 with a double fault".into(),
+                    "allowed with it: 2, or nothing".into(),
+                );
+                None
+            }
+            ("1", _) => Some(0),
+            ("2", Some(Finish::DoubleFault)) => Some(2),
+            ("2", _) => Some(1),
+            (word, _) => {
+                self.refuse(Column::Serve, word, "allowed: 1, 2");
+                None
+            }
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! The header row: which column stands where.
+
+use super::error::ImportError;
+use super::rows::Row;
+use crate::pattern::{Hint, nearest};
+use crate::record::printable;
+
+/// The columns that a file of points may have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the page of this room says what each holds")]
+pub enum Column {
+    Match,
+    Start,
+    End,
+    Server,
+    Serve,
+    Winner,
+    Finish,
+    Tags,
+    Note,
+}
+
+/// All names, for messages.
+pub(super) const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note";
+
+impl Column {
+    /// Every column, in the order that the export writes them.
+    pub const ALL: [Self; 9] = [
+        Self::Match,
+        Self::Start,
+        Self::End,
+        Self::Server,
+        Self::Serve,
+        Self::Winner,
+        Self::Finish,
+        Self::Tags,
+        Self::Note,
+    ];
+
+    /// Its name in the header.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Match => "match",
+            Self::Start => "start",
+            Self::End => "end",
+            Self::Server => "server",
+            Self::Serve => "serve",
+            Self::Winner => "winner",
+            Self::Finish => "finish",
+            Self::Tags => "tags",
+            Self::Note => "note",
+        }
+    }
+}
+
+/// Where each column stands.
+#[derive(Debug)]
+pub(super) struct Head {
+    places: [Option<usize>; 9],
+    /// Cells that a row has.
+    pub width: usize,
+}
+
+impl Head {
+    /// Reads the header row; gives back all that is wrong with it.
+    pub fn read(row: &Row) -> Result<Self, Vec<ImportError>> {
+        let line = row.line;
+        let mut head = Self { places: [None; 9], width: row.len() };
+        let mut wrong: Vec<String> = row.mended.into_iter().map(Into::into).collect();
+        for n in 0..row.len() {
+            let cell = String::from_utf8_lossy(row.cell(n).unwrap_or_default()).trim().to_owned();
+            match Column::ALL.iter().find(|c| c.name().eq_ignore_ascii_case(&cell)) {
+                None => wrong.push(unknown(n, &cell, row.len())),
+                Some(column) => {
+                    if let Some(first) = head.places[*column as usize].replace(n) {
+                        let (first, n) = (first + 1, n + 1);
+                        wrong.push(format!("columns {first} and {n} are both named {}", column.name()));
+                    }
+                }
+            }
+        }
+        if wrong.is_empty() && !head.has(Column::Winner) {
+            wrong.push(
+                "there is no column winner; it must be there, and the first row names the columns".into(),
+            );
+        }
+        let said = |what| ImportError::Header { line, what };
+        // A file of another kind may have thousands of columns.
+        if wrong.is_empty() { Ok(head) } else { Err(wrong.into_iter().take(10).map(said).collect()) }
+    }
+
+    pub fn has(&self, column: Column) -> bool {
+        self.places[column as usize].is_some()
+    }
+
+    /// The cell of a column, if the file has it.
+    pub fn cell<'r>(&self, column: Column, row: &'r Row) -> Option<&'r [u8]> {
+        row.cell(self.places[column as usize]?)
+    }
+}
+
+fn unknown(n: usize, cell: &str, width: usize) -> String {
+    if let (1, Some(other)) = (width, [';', '\t'].into_iter().find(|c| cell.contains(*c))) {
+        let name = if other == ';' { "semicolons" } else { "tabs" };
+        return format!("{name} stand between the columns; save it as CSV with commas");
+    }
+    let hint = Hint(nearest(cell, Column::ALL.map(Column::name)).map(Into::into));
+    format!("column {} cannot be named \"{}\"; allowed: {NAMES}{hint}", n + 1, printable(cell, 40))
+}

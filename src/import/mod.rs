@@ -1,0 +1,207 @@
+//! Points charted elsewhere, as CSV: from a text to records, and these to their files.
+//!
+//! The first row names the columns, in any order; only `winner` must be there. One row is one point:
+//!
+//! | column | holds | left empty |
+//! |---|---|---|
+//! | `match` | which match it is of; the rows of one match stand together | not allowed |
+//! | `start`, `end` | when, on the match clock: seconds, or `H:MM:SS.mmm` | not timed |
+//! | `server` | who served: `a`, `b`; in doubles also `a1`, `a2`, `b1`, `b2` | as the rules say |
+//! | `serve` | the serve that started the rally, or failed last: `1`, `2` | not noted |
+//! | `winner` | `a`, `b`; `?` when not known; `let` when it was played again | not allowed |
+//! | `finish` | `ace`, `double fault`, `winner`, `forced error`, `unforced error` | not noted |
+//! | `tags` | tags with `;` between them; `\;` is a semicolon within one | none |
+//! | `note` | anything | none |
+//!
+//! Case does not count, and blanks around a cell do not, but for the note, which is kept as it is. The text is UTF-8,
+//! with or without a byte order mark, in rows as RFC 4180 has them, read strictly: what is not is told, never mended.
+//! An apostrophe that keeps a spreadsheet from running a text as a formula is taken off, as the export puts it on.
+//!
+//! [`parse`] gives one [`Chart`] for each match, one after another, so that memory holds one at a time.
+
+mod chart;
+mod error;
+mod head;
+mod names;
+mod rows;
+mod stage;
+
+use std::collections::{HashMap, VecDeque};
+use std::io::Read;
+
+use crate::record::{MOST_POINTS, Point};
+
+pub use chart::Chart;
+pub use error::ImportError;
+pub use head::Column;
+pub use names::FileNames;
+pub use stage::Stage;
+
+use head::Head;
+use rows::{Row, Rows};
+
+/// Reads points, match after match. After an error it goes on to the next row, so that all that is wrong is told; only
+/// what makes the rest unreadable ends it. Whoever has met an error must not use the charts.
+pub fn parse<R: Read>(from: R) -> Charts<R> {
+    Charts {
+        rows: Rows::new(from),
+        row: Row::default(),
+        head: None,
+        pairs: false,
+        current: None,
+        cell: Vec::new(),
+        begun: HashMap::new(),
+        waiting: VecDeque::new(),
+        over: false,
+    }
+}
+
+/// The matches of a file, as they are read; see [`parse`].
+#[derive(Debug)]
+pub struct Charts<R> {
+    rows: Rows<R>,
+    row: Row,
+    head: Option<Head>,
+    pairs: bool,
+    current: Option<Chart>,
+    /// The cell that named the current match, as it stands in the file.
+    cell: Vec<u8>,
+    /// Where each match began.
+    begun: HashMap<String, u64>,
+    waiting: VecDeque<ImportError>,
+    over: bool,
+}
+
+impl<R: Read> Charts<R> {
+    /// Whether a server may be one of a pair, as `a1`.
+    #[must_use]
+    pub fn pairs(self, pairs: bool) -> Self {
+        Self { pairs, ..self }
+    }
+
+    /// Whether the file names its matches. Reads the header.
+    pub fn names_matches(&mut self) -> bool {
+        self.read_head();
+        self.head.as_ref().is_some_and(|h| h.has(Column::Match))
+    }
+
+    fn read_head(&mut self) {
+        if self.head.is_some() || self.over {
+            return;
+        }
+        match self.rows.read(&mut self.row) {
+            Ok(true) => match Head::read(&self.row) {
+                Ok(head) => self.head = Some(head),
+                Err(wrong) => self.end(wrong),
+            },
+            Ok(false) => self.end(vec![ImportError::Empty]),
+            Err(e) => self.end(vec![e]),
+        }
+    }
+
+    fn end(&mut self, why: Vec<ImportError>) {
+        self.waiting.extend(why);
+        (self.over, self.current) = (true, None);
+    }
+
+    /// Takes one row; gives the match before it when it begins another.
+    fn step(&mut self) -> Option<Chart> {
+        match self.rows.read(&mut self.row) {
+            Ok(true) => {}
+            Ok(false) => {
+                self.over = true;
+                if self.current.is_none() && self.begun.is_empty() {
+                    self.waiting.push_back(ImportError::NoPoints);
+                }
+                return self.current.take();
+            }
+            Err(e) => {
+                self.end(vec![e]);
+                return None;
+            }
+        }
+        let head = self.head.take()?;
+        let done = self.take_row(&head);
+        self.head = Some(head);
+        done
+    }
+
+    fn take_row(&mut self, head: &Head) -> Option<Chart> {
+        let line = self.row.line;
+        if let Some(what) = self.row.mended {
+            self.waiting.push_back(ImportError::Quote { line, what });
+        }
+        if self.row.len() != head.width {
+            self.waiting.push_back(ImportError::Width { line, found: self.row.len(), wanted: head.width });
+            return None;
+        }
+        let (done, named) = self.turn(head);
+        let point = chart::point(head, &self.row, self.pairs, &mut |e| self.waiting.push_back(e));
+        if named {
+            self.add(line, point);
+        }
+        done
+    }
+
+    /// Makes the match of this row the current one, and gives the one before it when it is over. The second value says
+    /// whether the row has a match at all.
+    fn turn(&mut self, head: &Head) -> (Option<Chart>, bool) {
+        let line = self.row.line;
+        let Some(cell) = head.cell(Column::Match, &self.row) else {
+            self.current.get_or_insert_with(|| Chart { name: None, line, points: Vec::new() });
+            return (None, true);
+        };
+        if self.current.is_some() && cell == self.cell {
+            return (None, true);
+        }
+        let name = match chart::name(cell, line) {
+            Ok(name) => name,
+            Err(e) => {
+                self.waiting.push_back(e);
+                return (None, false);
+            }
+        };
+        cell.clone_into(&mut self.cell);
+        if self.current.as_ref().is_some_and(|c| c.name.as_ref() == Some(&name)) {
+            return (None, true);
+        }
+        if let Some(first) = self.begun.get(&name) {
+            self.waiting.push_back(ImportError::Back { line, name: name.clone(), first: *first });
+        }
+        self.begun.entry(name.clone()).or_insert(line);
+        (self.current.replace(Chart { name: Some(name), line, points: Vec::new() }), true)
+    }
+
+    fn add(&mut self, line: u64, point: Point) {
+        let Some(chart) = &mut self.current else { return };
+        if chart.points.len() < MOST_POINTS {
+            chart.points.push(point);
+        } else if chart.points.len() == MOST_POINTS {
+            // One point too many, once: it is told of, and no more are kept.
+            chart.points.push(point);
+            self.waiting.push_back(ImportError::Many { line });
+        }
+    }
+}
+
+impl<R: Read> Iterator for Charts<R> {
+    type Item = Result<Chart, ImportError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        self.read_head();
+        loop {
+            if let Some(wrong) = self.waiting.pop_front() {
+                return Some(Err(wrong));
+            }
+            if self.over {
+                return None;
+            }
+            if let Some(chart) = self.step() {
+                return Some(Ok(chart));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

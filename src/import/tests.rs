@@ -1,0 +1,294 @@
+use std::fmt::Write;
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::export::points;
+use crate::record::{Finish, MatchInfo, Record};
+use crate::tennis::Side;
+use crate::tennis::pair::Server;
+use crate::tennis::rules::{Rules, Sides};
+use crate::time::MatchTime;
+
+/// The only match of a text that is right.
+fn chart(text: &str) -> Chart {
+    let mut all: Vec<_> = parse(text.as_bytes()).collect::<Result<_, _>>().unwrap();
+    assert_eq!(all.len(), 1);
+    all.remove(0)
+}
+
+fn record(text: &str) -> Record {
+    chart(text).record(MatchInfo::default(), None)
+}
+
+/// All that is wrong with a text.
+fn wrong(text: &[u8]) -> String {
+    let mut said = String::new();
+    for e in parse(text).filter_map(Result::err) {
+        writeln!(said, "{e}").unwrap();
+    }
+    said
+}
+
+#[test]
+fn every_column_in_any_order() {
+    let record = record(
+        "note,Winner, finish ,tags,start,end,serve,server\r\n\
+         \"long\nrally, \"\"deep\"\"\", A ,Double-Fault,\" wide ; body;;a\\;b\",0:12:03.5,724.25,2,b\r\n\
+         '=1+1,b,,,,,1,\r\n\
+         ,?,unforced_error,,,,2,\r\n\
+         ,LET,,,,,,\r\n",
+    );
+    let point = |winner| crate::record::Point { winner, ..Point::default() };
+    assert_eq!(record.about.first_server, Side::B);
+    assert_eq!(
+        record.points,
+        [
+            Point {
+                start: Some(MatchTime::from_millis(723_500)),
+                end: Some(MatchTime::from_millis(724_250)),
+                faults: Some(2),
+                finish: Some(Finish::DoubleFault),
+                tags: ["wide", "body", "a;b"].map(String::from).into(),
+                note: "long\nrally, \"deep\"".into(),
+                ..point(Some(Side::A))
+            },
+            Point { faults: Some(0), note: "=1+1".into(), ..point(Some(Side::B)) },
+            Point { faults: Some(1), finish: Some(Finish::UnforcedError), ..point(None) },
+            Point { replayed: true, ..point(None) },
+        ]
+    );
+}
+
+#[test]
+fn only_the_winner_is_needed() {
+    let record = record("winner\na\nb\nB");
+    assert_eq!(
+        record.points.iter().map(|p| p.winner).collect::<Vec<_>>(),
+        [Side::A, Side::B, Side::B].map(Some)
+    );
+    assert_eq!(record.about.first_server, Side::A);
+}
+
+/// ITF Rules of Tennis, rule 14 (order of service): the server changes after each game.
+#[test]
+fn a_server_who_follows_is_not_noted_and_one_who_does_not_is() {
+    let game = |server: &str| format!("{server},a\n").repeat(4);
+    let all = format!("server,winner\n{}{}{}", game("b"), game("a"), game("b"));
+    let taken = record(&all);
+    assert_eq!(taken.about.first_server, Side::B);
+    assert!(taken.points.iter().all(|p| p.served_by.is_none()));
+    let replay = taken.replay();
+    assert_eq!([0, 4, 8].map(|n: usize| replay.states[n].server), [Side::B, Side::A, Side::B]);
+    let odd = record(&format!("server,winner\n{}b,a\n{}", game("b"), "a,a\n".repeat(3)));
+    assert_eq!(odd.points[4].served_by, Some(Server::B));
+    assert_eq!(odd.points.iter().filter(|p| p.served_by.is_some()).count(), 1);
+    // The first server seen tells who began, even when that is in the second game.
+    assert_eq!(record(&format!("server,winner\n{}a,a", game(""))).about.first_server, Side::B);
+    assert_eq!(record(&format!("server,winner\n{}b,a", game(""))).about.first_server, Side::A);
+    // What the caller knows comes first, and what was seen then goes against it.
+    let told = chart("server,winner\nb,a\n").record(MatchInfo::default(), Some(Side::A));
+    assert_eq!((told.about.first_server, told.points[0].served_by), (Side::A, Some(Server::B)));
+}
+
+#[test]
+fn partners_only_in_doubles() {
+    let text = "server,winner\nb2,a\nb2,b\n";
+    assert!(wrong(text.as_bytes()).contains("line 2, column server: found \"b2\"; allowed: a, b (a1,"));
+    let chart = parse(text.as_bytes()).pairs(true).next().unwrap().unwrap();
+    let about =
+        MatchInfo { rules: Rules { sides: Sides::Doubles, ..Rules::default() }, ..MatchInfo::default() };
+    let record = chart.record(about, None);
+    assert_eq!(record.about.first_server, Side::B);
+    // The first sight of a partner is worth noting, the second follows from it.
+    assert_eq!(record.points.iter().map(|p| p.served_by).collect::<Vec<_>>(), [Some(Server::B2), None]);
+}
+
+#[test]
+fn several_matches() {
+    let text = "match,winner\n one ,a\n\"one\",b\n\ntwo,a\n'=3,b\n";
+    let all: Vec<_> = parse(text.as_bytes()).map(Result::unwrap).collect();
+    let shown: Vec<_> = all.iter().map(|c| (c.name.as_deref().unwrap(), c.line, c.points.len())).collect();
+    assert_eq!(shown, [("one", 2, 2), ("two", 5, 1), ("=3", 6, 1)]);
+    assert!(parse(text.as_bytes()).names_matches());
+    assert!(!parse(&b"winner\na"[..]).names_matches());
+}
+
+#[test]
+fn each_bad_cell_is_told() {
+    let text = b"match,start,end,server,serve,winner,finish,note\n\
+        m,1:2:3:4,,x,3,c,winer,\n\
+        m,5,4,,,,,\n\
+        m,,7,,1,a,double fault,\n\
+        m,1e3,9,,,a,,\n\
+        ,,,,,a,,\n\
+        m,,,,,a,\xff,\xfe\n\
+        m,a\n\
+        n,,,,,a,,\n\
+        m,,,,,a,,x\"y\n\
+        m,\"0\"\"\",,,,\"a\n\",,\n";
+    insta::assert_snapshot!(wrong(text), @r#"
+    line 2, column winner: found "c"; allowed: a, b, ? (not known), let (played again)
+    line 2, column start: found "1:2:3:4"; allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5
+    line 2, column finish: found "winer"; allowed: ace, double fault, winner, forced error, unforced error; did you mean "winner"?
+    line 2, column server: found "x"; allowed: a, b (a1, a2, b1, b2 only under rules for doubles)
+    line 2, column serve: found "3"; allowed: 1, 2
+    line 3, column winner: found nothing; allowed: a, b, ? (not known), let (played again)
+    line 3, column end: found 00:00:04.000; it must be after the start, 00:00:05.000
+    line 4, column end: found 00:00:07.000; a point with an end needs a start
+    line 4, column serve: found 1 with a double fault; allowed with it: 2, or nothing
+    line 5, column start: found "1e3"; allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5
+    line 6, column match: found nothing; each row names its match
+    line 7, column finish: found bytes that are not UTF-8; save the file as CSV in UTF-8
+    line 7, column note: found bytes that are not UTF-8; save the file as CSV in UTF-8
+    line 8: 2 cells, but the header has 8
+    line 10: a quote within a cell; put the whole cell in quotes, and write each quote within it twice
+    line 10, column match: "m" comes back, begun in line 2; keep the rows of a match together
+    line 11, column start: found "0""; allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5
+    "#);
+}
+
+#[test]
+fn each_bad_header_is_told() {
+    let all = [
+        "",
+        "winner",
+        "\n\n",
+        "a\nb\n",
+        "start,Winers,winner,Winner,note,note \n",
+        "start;end;winner\n",
+        "start\tend\twinner\n",
+        "start,end\n1,2\n",
+        "winner,\u{1b}[2J,\0\na,,\n",
+        "\"winner\n",
+        "\"winner\"x\na\n",
+    ];
+    let said: Vec<_> = all.map(|text| wrong(text.as_bytes())).into();
+    insta::assert_snapshot!(said.join("--\n"), @r#"
+    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note
+    --
+    there is no row under its header, so no point
+    --
+    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note
+    --
+    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note
+    --
+    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note; did you mean "winner"?
+    line 1: columns 3 and 4 are both named winner
+    line 1: columns 5 and 6 are both named note
+    --
+    line 1: semicolons stand between the columns; save it as CSV with commas
+    --
+    line 1: tabs stand between the columns; save it as CSV with commas
+    --
+    line 1: there is no column winner; it must be there, and the first row names the columns
+    --
+    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note
+    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note
+    --
+    line 1: a quote is opened here and never closed
+    --
+    line 1: a quote within a cell; put the whole cell in quotes, and write each quote within it twice
+    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note; did you mean "winner"?
+    "#);
+    assert_eq!(wrong(b"\xff\xfew\0i\0"), "line 1: it is written in UTF-16; save it as CSV in UTF-8\n");
+    assert_eq!(wrong(&[0xff; 10]).lines().count(), 1);
+    let wide = vec!["x"; 100_000].join(",");
+    assert_eq!(wrong(wide.as_bytes()).lines().count(), 10);
+}
+
+#[test]
+fn a_record_holds_so_many_points_and_no_more() {
+    let rows = |n| format!("winner\n{}", "a\n".repeat(n));
+    assert_eq!(chart(&rows(2_000)).points.len(), 2_000);
+    insta::assert_snapshot!(wrong(rows(9_000).as_bytes()), @r"
+    line 2002: a match of more than 2000 points; a record holds that many
+    ");
+}
+
+#[test]
+fn a_field_as_long_as_a_row_may_be() {
+    let note = "é\n".repeat(300_000);
+    assert_eq!(chart(&format!("winner,note\na,\"{note}\"\n")).points[0].note, note);
+}
+
+#[test]
+fn a_source_that_fails_in_the_middle() {
+    struct Gone;
+    impl Read for Gone {
+        fn read(&mut self, _: &mut [u8]) -> std::io::Result<usize> {
+            Err(std::io::Error::other("the disk is gone"))
+        }
+    }
+    let said: Vec<_> = parse(b"winner\na\n".chain(Gone)).map(|r| r.map_err(|e| e.to_string())).collect();
+    assert_eq!(said, [Err("cannot read it: the disk is gone".to_owned())]);
+}
+
+fn a_point() -> impl Strategy<Value = Point> {
+    let side = prop_oneof![8 => Just(Some(Side::A)), 8 => Just(Some(Side::B)), 1 => Just(None)];
+    let server = proptest::option::weighted(0.1, prop_oneof![Just(Server::A), Just(Server::B1)]);
+    let times = proptest::option::of((0u64..1 << 50, 1u64..1 << 40));
+    let finish = proptest::option::of(proptest::sample::select(vec![
+        Finish::Ace,
+        Finish::Winner,
+        Finish::ForcedError,
+        Finish::DoubleFault,
+    ]));
+    let tag = "[a-z;\\\\'=,\"é-]{1,5}";
+    let note = "['=@+a\r\n\t\",; \0é]{0,6}";
+    let faults = proptest::option::of(0u8..3);
+    (side, server, times, faults, finish, proptest::collection::btree_set(tag, 0..3), note, 0..20).prop_map(
+        |(winner, served_by, times, faults, finish, tags, note, let_)| Point {
+            winner,
+            served_by,
+            start: times.map(|(s, _)| MatchTime::from_nanos(s)),
+            end: times.map(|(s, d)| MatchTime::from_nanos(s + d)),
+            faults: if finish == Some(Finish::DoubleFault) { faults.and(Some(2)) } else { faults },
+            finish,
+            tags,
+            note,
+            replayed: let_ == 0,
+            ..Point::default()
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
+    /// What the export writes, the import reads, and the export writes again.
+    #[test]
+    fn the_columns_survive(
+        points in proptest::collection::vec(a_point(), 1..120),
+        first in prop_oneof![Just(Side::A), Just(Side::B)],
+        // A server who goes against the order could be taken for the first, if nobody told who that was.
+        observed in any::<bool>(),
+        rules in proptest::sample::select(vec!["best-of-3", "doubles-match-tie-break-10", "drill"]),
+    ) {
+        let rules = Rules::named(rules).unwrap();
+        let about = MatchInfo { rules, first_server: first, ..MatchInfo::default() };
+        let pairs = rules.sides != Sides::Singles;
+        let mut record = Record { about: about.clone(), points, ..Record::default() };
+        for point in &mut record.points {
+            point.served_by = point.served_by.filter(|_| observed);
+            point.served_by = point.served_by.map(|s| if pairs { s } else { Server::new(s.side(), None) });
+        }
+        let text = points::csv(&[("m", &record)]).unwrap();
+        let chart = parse(text.as_bytes()).pairs(pairs).next().unwrap().unwrap();
+        let again = chart.record(about, observed.then_some(first));
+        prop_assert_eq!(points::csv(&[("m", &again)]).unwrap(), text);
+        for (a, b) in again.points.iter().zip(&record.points) {
+            prop_assert_eq!((a.start, a.end, &a.tags, &a.note), (b.start, b.end, &b.tags, &b.note));
+            prop_assert_eq!((a.winner, a.replayed, a.finish), (b.winner.filter(|_| !b.replayed), b.replayed, b.finish));
+        }
+    }
+
+    /// No bytes make the reader fail in another way than by telling what is wrong.
+    #[test]
+    fn any_bytes_are_taken(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+        let text = [b"match,winner,start,tags\n", &bytes[..]].concat();
+        for chart in parse(&text[..]).flatten() {
+            let _ = chart.record(MatchInfo::default(), None);
+        }
+    }
+}
