@@ -131,6 +131,9 @@ pub struct StateLine {
     pub set_points: Option<Both<u16>>,
     /// Match points, likewise.
     pub match_points: Option<Both<u16>>,
+    /// How much the point means to the match, from 0 to 1: the chance of winning it after the point is won, less that
+    /// after it is lost (Morris 1977), with the same usual chances on serve in every match.
+    pub importance: Option<f64>,
 }
 
 /// The JSON Schema of a line.
@@ -250,6 +253,7 @@ fn state(facts: &PointFacts) -> StateLine {
         game_points: held(|s| s.game_point),
         set_points: held(|s| s.set_point),
         match_points: held(|s| s.match_point),
+        importance: facts.importance,
     }
 }
 
