@@ -19,15 +19,46 @@ fn a_summary_counts_the_points() {
     let text = said(folder.path(), &["summary", "final.points.json"]);
     let line = text.lines().find(|l| l.starts_with("Drop shot")).unwrap();
     let cells: Vec<_> = line.split("  ").map(str::trim).filter(|c| !c.is_empty()).collect();
-    assert_eq!(cells[..6], ["Drop shot", "server", "4", "1", "3", "0"], "{line}");
-    assert!(line.ends_with("too few to tell"), "{line}");
+    assert_eq!(cells[..6], ["Drop shot", "striker", "4", "0", "0", "4"], "{line}");
     assert!(text.ends_with("12 points looked at\n"), "{text}");
     let json = said(folder.path(), &["summary", "--json", "--pattern", "drop shot", "final.points.json"]);
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     let row = &json["rows"][0];
     assert_eq!(row["happened"]["points"].as_array().unwrap().len(), 4);
     assert_eq!(row["happened"]["points"][0], serde_json::json!({ "record": 0, "point": 1 }));
-    assert_eq!(row["cannot_tell"].as_array().unwrap().len(), 4);
+    assert_eq!(
+        row["cannot_tell"].as_array().unwrap().len(),
+        8,
+        "neither tag nor ball says that there was none"
+    );
+}
+
+#[test]
+fn a_point_explains_its_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let args = ["explain", "final.points.json", "--point", "2", "--pattern", "server BEHIND, first serve"];
+    let text = said(folder.path(), &args);
+    assert!(text.ends_with(
+        "\nyes      Server behind, first serve\n  yes      server behind: server behind\n  yes      first serve: first \
+         serve\n  yes      server behind: server behind\n"
+    ), "{text}");
+    let json: serde_json::Value =
+        serde_json::from_str(&said(folder.path(), &[&args[..], &["--json"]].concat())).unwrap();
+    assert_eq!(json["answer"], "yes");
+    assert_eq!(json["parts"][1]["found"], "first serve");
+    let text = complaint(
+        folder.path(),
+        &["explain", "final.points.json", "--point", "13", "--pattern", "Drop shot"],
+        1,
+    );
+    assert_eq!(text, "changeover: final.points.json has no point 13; allowed: 1 to 12\n");
+    let text = complaint(
+        folder.path(),
+        &["explain", "final.points.json", "--point", "1", "--pattern", "Drop shop"],
+        1,
+    );
+    assert!(text.ends_with("did you mean \"Drop shot\"?\n"), "{text}");
 }
 
 #[test]

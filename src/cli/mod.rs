@@ -13,6 +13,7 @@ pub mod clips;
 #[cfg(feature = "video")]
 pub mod demo_footage;
 pub mod erase;
+pub mod explain;
 pub mod export;
 #[cfg(feature = "video")]
 pub mod footage;
@@ -95,6 +96,8 @@ enum Verb {
     Keys(keys::Args),
     /// Say how often each pattern happened and what it won.
     Summary(summary::Args),
+    /// Say why a point shows a pattern, or does not, or why that cannot be told.
+    Explain(explain::Args),
     /// List the clips of a pattern, also as a playlist or chapters.
     Clips(clips::Args),
     /// Say what video files hold and whether they can be played.
@@ -124,6 +127,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Check(args) => check::run(args, out),
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
+        Verb::Explain(args) => explain::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
         Verb::Score(args) => score::run(args, out),
         Verb::Import(args) => import::run(args, out),

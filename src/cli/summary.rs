@@ -54,6 +54,11 @@ pub(super) struct Asked {
 }
 
 impl Asked {
+    /// A pattern file, about everybody.
+    pub(super) const fn of(patterns: Option<PathBuf>) -> Self {
+        Self { patterns, player: None }
+    }
+
     /// The patterns of the file given, or the starter patterns.
     pub(super) fn file(&self) -> Result<PatternFile, CliError> {
         let failed = |e: &dyn std::fmt::Display| CliError::Failed(e.to_string());

@@ -18,6 +18,15 @@ pub enum Answer {
 }
 
 impl Answer {
+    /// As printed: `yes`, `no`, `unknown`.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::No => "no",
+            Self::Unknown => "unknown",
+            Self::Yes => "yes",
+        }
+    }
+
     /// Both: no as soon as one is no, unknown as long as one is unknown.
     #[must_use]
     pub fn and(self, other: Self) -> Self {

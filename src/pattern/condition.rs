@@ -1,10 +1,15 @@
 //! One condition of a pattern, and how it is answered of a point.
 
 use std::cmp::Ordering;
+use std::ops::RangeInclusive;
+use std::sync::Arc;
 
 use super::Answer;
-use crate::facts::{Call, PointFacts};
-use crate::record::Finish;
+use super::ball::{Ball, ShotTest};
+use super::sequence::{self, Step};
+use crate::facts::{Call, PointFacts, ServeFacts, Target};
+use crate::record::{Finish, Hand};
+use crate::tennis::stroke::{Miss, Pace, ServeTo, Spin, Stance};
 use crate::tennis::{CourtSide, Side};
 
 /// A side of the match, by part or by name.
@@ -16,15 +21,23 @@ pub enum Who {
     Receiver,
     /// This player, serving or not.
     Player(Side),
+    /// Whoever struck the ball that the pattern is about. Only of a win: see [`super::Pattern::won_side`].
+    Striker,
 }
 
 impl Who {
-    pub(super) const WORDS: [(&'static str, Self); 4] = [
+    /// Whose win can count.
+    pub(super) const WINNERS: [(&'static str, Self); 5] = [
         ("server", Self::Server),
         ("receiver", Self::Receiver),
         ("a", Self::Player(Side::A)),
         ("b", Self::Player(Side::B)),
+        ("striker", Self::Striker),
     ];
+    /// Who can strike, finish or win.
+    pub(super) const WORDS: &'static [(&'static str, Self)] = Self::WINNERS.split_at(4).0;
+    /// Who can serve.
+    pub(super) const SERVERS: &'static [(&'static str, Self)] = Self::WORDS.split_at(2).1;
 
     /// The side meant in this point, if it is known.
     pub fn side(self, f: &PointFacts) -> Option<Side> {
@@ -32,6 +45,7 @@ impl Who {
             Self::Server => f.server,
             Self::Receiver => f.server.map(Side::other),
             Self::Player(side) => Some(side),
+            Self::Striker => None,
         }
     }
 
@@ -42,6 +56,7 @@ impl Who {
             Self::Receiver => "receiver",
             Self::Player(Side::A) => "a",
             Self::Player(Side::B) => "b",
+            Self::Striker => "striker",
         }
     }
 }
@@ -68,6 +83,8 @@ pub enum Moment {
 pub enum Condition {
     /// The point has the tag.
     Tag(TagTest),
+    /// The point has the tag: its absence says no.
+    HasTag(String),
     /// Who serves.
     Server(Who),
     /// The rally's serve, 1 or 2.
@@ -88,6 +105,32 @@ pub enum Condition {
     FinishBy(Who),
     /// Who won the point.
     Winner(Who),
+    /// Where the last ball went, when it was missed.
+    Miss(Miss),
+    /// The hand of the server, or of the receiver.
+    Hand(Who, Hand),
+    /// Where the server stood.
+    Stance(Stance),
+    /// A serve that was tried: 1 or 2, and what it must meet.
+    Tried(u8, Vec<ServeTest>),
+    /// So many balls were struck, at least and at most.
+    Rally(RangeInclusive<usize>),
+    /// The pattern that was meant to be played, by name.
+    Plan(String),
+    /// Whether the pattern that was meant was also shown.
+    PlanPlayed(bool, Plans),
+    /// A certain ball: its number, and what it must meet.
+    Shot(usize, Vec<ShotTest>),
+    /// Some ball meets all of these.
+    SomeShot(Vec<ShotTest>),
+    /// The last ball meets all of these.
+    LastShot(Vec<ShotTest>),
+    /// Balls follow each other like this.
+    Sequence(Vec<Step>),
+    /// The ball that the pattern is about, and its named conditions.
+    About(About),
+    /// Named conditions of the point, answered one by one.
+    Named(Vec<Named<Self>>, Met),
     /// All of them.
     All(Vec<Self>),
     /// At least one of them.
@@ -95,6 +138,77 @@ pub enum Condition {
     /// Not this.
     Not(Box<Self>),
 }
+
+/// A condition with a name of its own.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Named<T> {
+    /// Its name.
+    pub name: String,
+    /// What must hold.
+    pub tests: Vec<T>,
+}
+
+/// How many of the named conditions must be met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Met {
+    /// All.
+    All,
+    /// Not all: at least one is missed.
+    NotAll,
+}
+
+impl Met {
+    pub(super) const WORDS: [(&'static str, Self); 2] = [("all", Self::All), ("not all", Self::NotAll)];
+
+    pub(super) fn of(self, all: Answer) -> Answer {
+        if self == Self::All { all } else { !all }
+    }
+}
+
+/// The ball that a pattern is about.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct About {
+    /// What makes it that ball.
+    pub tests: Vec<ShotTest>,
+    /// Its conditions, answered one by one.
+    pub named: Vec<Named<ShotTest>>,
+    /// How many of them must be met.
+    pub met: Met,
+}
+
+/// One condition on a serve that was tried, in or out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ServeTest {
+    /// Where it goes.
+    To(ServeTo),
+    /// What of the receiver it goes to.
+    ToWing(Target),
+    /// Its pace.
+    Pace(Pace),
+    /// Its spin.
+    Spin(Spin),
+    /// Whether it is a fault.
+    Fault(bool),
+    /// At least one of them.
+    Any(Vec<Self>),
+}
+
+impl ServeTest {
+    fn answer(&self, serve: &ServeFacts) -> Answer {
+        match self {
+            Self::To(x) => serve.to.map(|y| y == *x).into(),
+            Self::ToWing(x) => serve.target.map(|y| y == *x).into(),
+            Self::Pace(x) => serve.pace.map(|y| y == *x).into(),
+            Self::Spin(x) => serve.spin.map(|y| y == *x).into(),
+            Self::Fault(x) => (serve.fault == *x).into(),
+            Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(serve))),
+        }
+    }
+}
+
+/// The patterns that a plan can name: those of the same file that ask for no plan themselves.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Plans(pub(super) Arc<[super::Pattern]>);
 
 /// A tag, and what its absence says.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -108,8 +222,8 @@ pub struct TagTest {
 }
 
 impl TagTest {
-    fn answer(&self, f: &PointFacts) -> Answer {
-        let has = |tag: &str| f.tags.iter().any(|t| same_tag(t, tag));
+    pub(super) fn answer(&self, f: &PointFacts) -> Answer {
+        let has = |tag: &str| has_tag(f, tag);
         match &self.instead {
             _ if has(&self.tag) => Answer::Yes,
             Some(others) if others.iter().any(|t| has(t)) => Answer::No,
@@ -122,7 +236,12 @@ impl TagTest {
 
 /// Whether two tags are one: case and outer blanks do not count.
 pub fn same_tag(a: &str, b: &str) -> bool {
-    a.trim().to_lowercase() == b.trim().to_lowercase()
+    let (a, b) = (a.trim(), b.trim());
+    a.eq_ignore_ascii_case(b) || !(a.is_ascii() && b.is_ascii()) && a.to_lowercase() == b.to_lowercase()
+}
+
+pub(super) fn has_tag(f: &PointFacts, tag: &str) -> bool {
+    f.tags.iter().any(|t| same_tag(t, tag))
 }
 
 impl Condition {
@@ -130,6 +249,7 @@ impl Condition {
     pub fn answer(&self, f: &PointFacts) -> Answer {
         match self {
             Self::Tag(test) => test.answer(f),
+            Self::HasTag(tag) => has_tag(f, tag).into(),
             Self::Server(who) => same(f.server, who.side(f)),
             Self::Serve(n) => f.serve.map(|s| s == *n).into(),
             Self::Court(c) => f.court.map(|x| x == *c).into(),
@@ -140,37 +260,42 @@ impl Condition {
             Self::Finish(x) => f.finish.map(|y| y == *x).into(),
             Self::FinishBy(who) => same(f.finish_by, who.side(f)),
             Self::Winner(who) => same(f.winner, who.side(f)),
+            Self::Miss(x) => miss(f).map(|y| y == Some(*x)).into(),
+            Self::Hand(who, hand) => who.side(f).and_then(|s| f.hands[s.index()]).map(|h| h == *hand).into(),
+            Self::Stance(x) => f.stance.map(|y| y == *x).into(),
+            Self::Tried(n, tests) => tried(f, *n, tests),
+            Self::Rally(range) => rally(f, range),
+            Self::Plan(_) if f.plan.is_empty() => Answer::Unknown,
+            Self::Plan(name) => same_tag(&f.plan, name).into(),
+            Self::PlanPlayed(wanted, plans) => played(f, plans).map(|x| x == *wanted).into(),
+            Self::Shot(n, tests) => sequence::numbered(f, *n, tests),
+            Self::SomeShot(tests) => sequence::some(f, tests),
+            Self::LastShot(tests) => sequence::last(f, tests),
+            Self::Sequence(steps) => sequence::sequence(f, steps),
+            Self::About(about) => sequence::about(f, about),
+            Self::Named(named, met) => met.of(Answer::all(named.iter().map(|n| n.answer(f)))),
             Self::All(all) => Answer::all(all.iter().map(|c| c.answer(f))),
             Self::Any(any) => Answer::any(any.iter().map(|c| c.answer(f))),
             Self::Not(c) => !c.answer(f),
         }
     }
+}
 
-    /// The condition in words: `second serve`, `not break point`.
-    pub fn words(&self) -> String {
-        let list = |all: &[Self], word: &str| all.iter().map(Self::words).collect::<Vec<_>>().join(word);
-        match self {
-            Self::Tag(test) => test.tag.clone(),
-            Self::Server(who) => format!("served by {}", who.word()),
-            Self::Serve(1) => "first serve".into(),
-            Self::Serve(_) => "second serve".into(),
-            Self::Court(CourtSide::Deuce) => "deuce court".into(),
-            Self::Court(CourtSide::Ad) => "ad court".into(),
-            Self::Called(call) => format!("at {call}"),
-            Self::Standing(o) => format!("server {}", standing_word(*o)),
-            Self::Moment(m, true) => moment_word(*m).into(),
-            Self::Moment(m, false) => format!("not {}", moment_word(*m)),
-            Self::Set(n) => format!("set {n}"),
-            Self::Finish(x) => x.words().into(),
-            Self::FinishBy(who) => format!("finished by {}", who.word()),
-            Self::Winner(who) => format!("won by {}", who.word()),
-            Self::All(all) => list(all, " and "),
-            Self::Any(any) => list(any, " or "),
-            Self::Not(c) => match &**c {
-                Self::All(_) | Self::Any(_) => format!("not ({})", c.words()),
-                _ => format!("not {}", c.words()),
-            },
+impl Named<Condition> {
+    pub(super) fn answer(&self, f: &PointFacts) -> Answer {
+        Answer::all(self.tests.iter().map(|t| t.answer(f)))
+    }
+}
+
+impl About {
+    /// Whether the ball meets what makes it that ball, and as many of the named conditions as it must.
+    pub(super) fn of(&self, ball: Ball<'_>) -> Answer {
+        let made = ball.meets(&self.tests);
+        if made == Answer::No || self.named.is_empty() {
+            return made;
         }
+        let named = Answer::all(self.named.iter().flat_map(|n| &n.tests).map(|t| t.answer(ball)));
+        made.and(self.met.of(named))
     }
 }
 
@@ -178,7 +303,7 @@ fn same(a: Option<Side>, b: Option<Side>) -> Answer {
     a.zip(b).map(|(a, b)| a == b).into()
 }
 
-const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
+pub(super) const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
     match m {
         Moment::BreakPoint => f.break_point,
         Moment::GamePoint => f.game_point,
@@ -189,21 +314,45 @@ const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
     }
 }
 
-const fn moment_word(m: Moment) -> &'static str {
-    match m {
-        Moment::BreakPoint => "break point",
-        Moment::GamePoint => "game point",
-        Moment::SetPoint => "set point",
-        Moment::MatchPoint => "match point",
-        Moment::TieBreak => "tie-break",
-        Moment::Important => "important point",
+/// Where the last ball went: nowhere when the point did not end with an error.
+const fn miss(f: &PointFacts) -> Option<Option<Miss>> {
+    match (f.miss, f.finish) {
+        (Some(miss), _) => Some(Some(miss)),
+        (None, Some(Finish::Ace | Finish::Winner | Finish::DoubleFault)) => Some(None),
+        _ => None,
     }
 }
 
-const fn standing_word(o: Ordering) -> &'static str {
-    match o {
-        Ordering::Less => "behind",
-        Ordering::Equal => "level",
-        Ordering::Greater => "ahead",
+/// Whether a serve was tried and meets the tests. A second serve is not tried when the first is in.
+fn tried(f: &PointFacts, n: u8, tests: &[ServeTest]) -> Answer {
+    if n == 2 && f.serve == Some(1) {
+        return Answer::No;
+    }
+    match &f.serves[usize::from(n == 2)] {
+        Some(serve) => Answer::all(tests.iter().map(|t| t.answer(serve))),
+        None => Answer::Unknown,
+    }
+}
+
+/// Where not every ball was logged, there were at least those that were.
+fn rally(f: &PointFacts, range: &RangeInclusive<usize>) -> Answer {
+    let least = f.shots.len();
+    match f.length {
+        Some(n) => range.contains(&n).into(),
+        None if least > *range.end() => Answer::No,
+        None if least >= *range.start() && *range.end() == usize::MAX => Answer::Yes,
+        None => Answer::Unknown,
+    }
+}
+
+fn played(f: &PointFacts, plans: &Plans) -> Option<bool> {
+    if f.plan.is_empty() {
+        return None;
+    }
+    let plan = plans.0.iter().find(|p| same_tag(&p.name, &f.plan))?;
+    match super::answer(plan, f) {
+        Answer::Yes => Some(true),
+        Answer::No => Some(false),
+        Answer::Unknown => None,
     }
 }

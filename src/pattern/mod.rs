@@ -1,23 +1,38 @@
 //! Patterns: named questions about a point, answered yes, no or unknown.
 //!
 //! A pattern file is TOML: `[[pattern]]` tables with a `name`, an `about`, whose win counts (`won_by`) and
-//! conditions on tags, server, serve, score and outcome. `sample-tags/starter-patterns.toml` is built in and shows
-//! every key.
+//! conditions on tags, server, serve, score, balls and outcome. `sample-tags/starter-patterns.toml` is built in and shows
+//! every key. [`write()`] is the way back.
+//!
+//! Answers follow Kleene's logic of three values: what is learnt about a point may turn unknown into yes or no, and never
+//! yes into no. [`fn@explain`] says why, part by part.
 
 mod answer;
+mod ball;
 mod condition;
 mod error;
+mod explain;
+mod find;
 mod keys;
 mod nearest;
 mod parse;
+mod say;
+mod sequence;
+mod write;
 
 use crate::facts::PointFacts;
+use crate::tennis::Side;
+use crate::tennis::stroke::Wing;
 
 pub use answer::Answer;
-pub use condition::{Condition, Moment, TagTest, Who, same_tag};
+pub use ball::ShotTest;
+pub use condition::{About, Condition, Met, Moment, Named, Plans, ServeTest, TagTest, Who, same_tag};
 pub use error::{At, Hint, PatternError};
+pub use explain::{Explanation, explain};
 pub use nearest::nearest;
 pub use parse::parse;
+pub use sequence::{Step, Striker};
+pub use write::write;
 
 /// The name by which messages call the file that is built in.
 pub const STARTER_NAME: &str = "starter-patterns.toml";
@@ -25,11 +40,17 @@ pub const STARTER_NAME: &str = "starter-patterns.toml";
 /// The text of the pattern file that is built in.
 pub const STARTER: &str = include_str!("../../sample-tags/starter-patterns.toml");
 
-/// The patterns of one file, in its order.
+/// The patterns of one file, in its order, and what it says beside them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PatternFile {
     /// The file's name, for messages.
     pub name: String,
+    /// What a point without any tag says of a tag: unknown or no.
+    pub untagged: Answer,
+    /// The weaker wings of A and B, as the coach sees them.
+    pub weaker_wing: [Option<Wing>; 2],
+    /// Groups of tags, of which a point has one at most: a name, and the tags.
+    pub groups: Vec<(String, Vec<String>)>,
     /// Its patterns.
     pub patterns: Vec<Pattern>,
 }
@@ -55,6 +76,15 @@ impl PatternFile {
             allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),
             hint: Hint(nearest(name, names()).map(Into::into)),
         })
+    }
+
+    /// Gives conditions about plans the patterns that a plan can name.
+    pub(super) fn link(&mut self) {
+        let plain =
+            self.patterns.iter().filter(|p| !p.conditions.iter().chain(&p.among).any(Condition::asks_plan));
+        let plans = Plans(plain.cloned().collect());
+        let all = self.patterns.iter_mut().flat_map(|p| p.conditions.iter_mut().chain(&mut p.among));
+        all.for_each(|c| c.link(&plans));
     }
 }
 
@@ -91,9 +121,28 @@ impl Pattern {
         Answer::all(self.among.iter().map(|c| c.answer(f)))
     }
 
-    /// Each condition by itself, in words: met, missed or unknown.
-    pub fn explain(&self, f: &PointFacts) -> Vec<(String, Answer)> {
-        self.among.iter().chain(&self.conditions).map(|c| (c.words(), c.answer(f))).collect()
+    /// Whose win counts in this point, if it is known. Where it is the striker's, that of the first ball that surely is
+    /// the one that the pattern is about.
+    pub fn won_side(&self, f: &PointFacts) -> Option<Side> {
+        match self.won_by {
+            Who::Striker => self.conditions.iter().find_map(|c| c.ball(f))?.by(),
+            who => who.side(f),
+        }
+    }
+
+    /// Whether some condition is about a ball.
+    pub fn has_ball(&self) -> bool {
+        self.conditions.iter().any(Condition::has_ball)
+    }
+
+    /// The same pattern with the ball that it is about struck by this side, where the striker's win counts.
+    #[must_use]
+    pub fn struck_by(&self, side: Side) -> Self {
+        let mut pattern = self.clone();
+        if self.won_by == Who::Striker {
+            pattern.conditions.iter_mut().for_each(|c| c.struck_by(side));
+        }
+        pattern
     }
 }
 
@@ -102,5 +151,9 @@ pub fn answer(pattern: &Pattern, f: &PointFacts) -> Answer {
     Answer::all(pattern.among.iter().chain(&pattern.conditions).map(|c| c.answer(f)))
 }
 
+#[cfg(test)]
+mod properties;
+#[cfg(test)]
+mod starter_tests;
 #[cfg(test)]
 mod tests;

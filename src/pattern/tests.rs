@@ -1,6 +1,6 @@
 use super::*;
 use crate::facts::facts;
-use crate::facts::tests::{point, record};
+use crate::facts::tests::{only, point, rally, record};
 use crate::record::{Finish, Record};
 
 fn one(body: &str) -> Pattern {
@@ -45,7 +45,8 @@ fn the_starter_file_parses_and_has_enough() {
 
 #[test]
 fn the_starter_file_names_every_key() {
-    for (key, _) in keys::KEYS {
+    let balls = keys::SHOT_KEYS.iter().map(|k| k.0).chain(keys::SERVE_KEYS.iter().map(|k| k.0));
+    for key in keys::KEYS.iter().map(|k| k.0).chain(balls) {
         assert!(STARTER.contains(key), "{key}");
     }
 }
@@ -104,29 +105,131 @@ fn serve_score_and_outcome() {
 fn a_pattern_explains_itself() {
     let p = one("tags = \"drop shot\"\nserve = 2\nbreak_point = false\namong = { winner = \"server\" }");
     let r = tagged(&[('A', Some(0), None, &[])]);
-    let all = p.explain(&facts(&r)[0]);
+    let why = explain(&p, &facts(&r)[0]);
+    let all: Vec<_> = why.parts.iter().map(|e| (e.asks.as_str(), e.answer, e.found.as_str())).collect();
     let want = [
-        ("won by server", Answer::Yes),
-        ("drop shot", Answer::Unknown),
-        ("second serve", Answer::No),
-        ("not break point", Answer::Yes),
+        ("won by server", Answer::Yes, "server"),
+        ("drop shot", Answer::Unknown, "no tag"),
+        ("second serve", Answer::No, "first serve"),
+        ("not break point", Answer::Yes, "not break point"),
     ];
-    assert_eq!(all, want.map(|(w, a)| (w.to_owned(), a)));
-    assert_eq!(answer(&p, &facts(&r)[0]), Answer::No);
+    assert_eq!(all, want);
+    assert_eq!((why.asks.as_str(), why.answer), ("p", Answer::No));
+}
+
+/// A rally of balls as in the facts' tests, one pattern.
+fn of(balls: &str, body: &str) -> Answer {
+    answer(&one(body), &only(&rally('A', Some(Finish::Winner), balls)))
+}
+
+fn of_opening(balls: &str, body: &str) -> Answer {
+    let mut r = rally('A', None, balls);
+    r.points[0].logged = Some(crate::record::Logged::Opening);
+    answer(&one(body), &only(&r))
+}
+
+#[test]
+fn balls_by_number_any_none_and_last() {
+    use Answer::{No, Unknown, Yes};
+    let r = "wide / left deep bh / right short drop";
+    assert_eq!(of(r, "shots = [{ number = 2, wing = \"backhand\" }, { number = 3, by = \"server\" }]"), Yes);
+    assert_eq!(of(r, "shots = { number = 4 }"), No);
+    assert_eq!(of_opening(r, "shots = { number = 4 }"), Unknown);
+    assert_eq!(of(r, "some_shot = { stroke = [\"lob\", \"drop shot\"] }"), Yes);
+    assert_eq!(of(r, "some_shot = { stroke = \"lob\" }"), No);
+    assert_eq!(of_opening(r, "some_shot = { stroke = \"lob\" }"), Unknown);
+    assert_eq!(of_opening(r, "some_shot = { stroke = \"lob\", number = 2 }"), No);
+    assert_eq!(of(r, "no_shot = { stroke = \"lob\" }"), Yes);
+    assert_eq!(of("wide / ? / left deep", "no_shot = { stroke = \"lob\" }"), Unknown);
+    assert_eq!(of(r, "last_shot = { depth = \"short\", missed = false }"), Yes);
+    assert_eq!(of_opening(r, "last_shot = { depth = \"short\" }"), Unknown);
+    assert_eq!(of(r, "rally = \"1-4\""), Yes);
+    assert_eq!(of_opening(r, "rally_at_least = 3"), Yes);
+    assert_eq!(of_opening(r, "rally_at_most = 2"), No);
+    assert_eq!(of_opening(r, "rally = \"1-4\""), Unknown);
+    assert_eq!(
+        of(r, "some_shot = { any = [{ to = \"T\" }, { not = { by = \"server\" }, wing = \"backhand\" }] }"),
+        Yes
+    );
+}
+
+#[test]
+fn balls_one_after_another() {
+    use Answer::{No, Unknown, Yes};
+    let r = "T / left deep / right short drop / left short / middle deep lob";
+    let then = |rest: &str| format!("sequence = [{{ stroke = \"drop shot\" }}, {{ {rest} }}]");
+    assert_eq!(of(r, &then("stroke = \"lob\"")), No, "the next ball is none");
+    assert_eq!(of(r, &then("within = 2, stroke = \"lob\"")), Yes);
+    assert_eq!(of(r, &then("within = 2, striker = \"other\", stroke = \"lob\"")), No);
+    assert_eq!(of(r, &then("within = 9, striker = \"same\", stroke = \"lob\"")), Yes);
+    let cut = "T / left deep / right short drop / left short";
+    assert_eq!(of(cut, &then("within = 2, stroke = \"lob\"")), No, "the rally was over");
+    assert_eq!(of_opening(cut, &then("within = 2, stroke = \"lob\"")), Unknown);
+    assert_eq!(of_opening(cut, &then("stroke = \"lob\"")), Unknown, "another drop shot may have come");
+    assert_eq!(of("T / ? / ?", &then("stroke = \"lob\"")), Unknown);
+}
+
+#[test]
+fn serves_that_were_tried_count_in_the_mix() {
+    let mut r = rally('A', None, "T");
+    r.points[0].faults = Some(1);
+    r.points[0].serves_out = vec![crate::facts::tests::ball(0, "wide fast")];
+    assert_eq!(answers("first_serve = { to = [\"wide\", \"T\"], fault = true, pace = \"fast\" }", &r), "y");
+    assert_eq!(answers("second_serve = { to = \"T\", to_wing = \"backhand\" }", &r), "y");
+    assert_eq!(answers("first_serve = { to = \"T\" }", &r), "n");
+    r.points[0].faults = Some(0);
+    assert_eq!(answers("second_serve = { to = \"T\" }", &r), "n", "the first was in");
+    r.points[0].faults = None;
+    assert_eq!(answers("first_serve = { to = \"wide\" }", &r), "?");
+    assert_eq!(answers("receiver_hand = \"right\"", &r), "y");
+    r.about.b.hand = None;
+    assert_eq!(answers("receiver_hand = \"right\"", &r), "?");
+}
+
+#[test]
+fn the_weaker_wing_is_named_by_the_file() {
+    let asks = |top: &str| {
+        let text =
+            format!("{top}\n[[pattern]]\nname = \"x\"\nsome_shot = {{ number = 1, to_wing = \"weaker\" }}");
+        let p = parse(&text, "x").unwrap_or_else(|e| panic!("{e}")).patterns.remove(0);
+        answer(&p, &only(&rally('A', None, "T")))
+    };
+    assert_eq!(asks("weaker_wing = \"backhand\""), Answer::Yes);
+    assert_eq!(asks("weaker_wing = { a = \"backhand\", b = \"forehand\" }"), Answer::No);
+    assert_eq!(asks("weaker_wing = { a = \"backhand\" }"), Answer::Unknown, "the ball goes to B");
+    assert_eq!(asks(""), Answer::Unknown);
+}
+
+#[test]
+fn named_conditions_of_a_point() {
+    let body = "condition = [{ name = \"second\", serve = 2 }, { name = \"won\", winner = \"server\" }]\n";
+    let r = tagged(&[
+        ('A', Some(1), None, &[]),
+        ('A', Some(0), None, &[]),
+        ('?', Some(0), None, &[]),
+        ('?', Some(1), None, &[]),
+    ]);
+    assert_eq!(answers(body, &r), "ynn?");
+    assert_eq!(answers(&format!("{body}met = \"not all\""), &r), "nyy?");
+    let why = explain(&one(body), &facts(&r)[3]);
+    assert_eq!(why.parts[0].parts[1].asks, "won");
+    assert_eq!(why.parts[0].parts[1].found, "not known");
 }
 
 #[test]
 fn a_mistake_is_named_with_its_place_and_remedy() {
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nserv = 2\n"),
-        "my.toml, line 3, column 1: there is no key \"serv\" here; allowed: name, about, won_by, among, tags, \
-         any_tag, no_tag, server, serve, court, score, standing, break_point, game_point, set_point, match_point, \
-         tie_break, important, set, finish, finish_by, winner, any, not; did you mean \"serve\"?"
+        "my.toml, line 3, column 1: there is no key \"serv\" here; allowed: name, about, won_by, among, \
+         shot, condition, met, tags, any_tag, no_tag, has_tag, server, serve, court, score, standing, break_point, \
+         game_point, set_point, match_point, tie_break, important, set, finish, finish_by, miss, winner, server_hand, \
+         receiver_hand, stance, first_serve, second_serve, rally, rally_at_least, rally_at_most, plan, plan_played, \
+         shots, some_shot, no_shot, last_shot, sequence, any, all, not; did you mean \"serve\"?"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nwon_by = \"sever\"\n"),
         "my.toml, line 3, column 10: \"won_by\" cannot be \"sever\"; allowed: \"server\", \"receiver\", \"a\", \
-         \"b\"; did you mean \"server\"?"
+         \"b\", \"striker\"; did you mean \"server\"?"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nserve = [1, 3]\n"),
@@ -140,8 +243,8 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
     assert!(score.starts_with("my.toml, line 3, column 18: \"score\" cannot be \"30-50\"; allowed: \"0-0\""));
     assert_eq!(
         said("patern = 1"),
-        "my.toml, line 1, column 1: there is no key \"patern\" here; allowed: untagged, groups, pattern; did you \
-         mean \"pattern\"?"
+        "my.toml, line 1, column 1: there is no key \"patern\" here; allowed: untagged, weaker_wing, groups, \
+         pattern; did you mean \"pattern\"?"
     );
 }
 
@@ -164,6 +267,32 @@ fn what_is_missing_or_twice_is_said() {
     assert!(said("[[pattern]]\nname = \"x\"\ntags = []").contains("at least one value"));
     assert!(said("pattern = 3").contains("a table, or a list of tables"));
     assert!(said("[[pattern]\n").starts_with("my.toml, line 1, column "));
+    assert_eq!(
+        said("[[pattern]]\nname = \"x\"\nshots = [{ goes = \"behind\" }]"),
+        "my.toml, line 3, column 10: this ball has no number: 1 is the serve in play, 2 the return"
+    );
+    assert_eq!(
+        said("[[pattern]]\nname = \"x\"\nserve = 1\nwon_by = \"striker\""),
+        "my.toml, line 1, column 1: won_by is \"striker\", and no condition is about a ball"
+    );
+    assert_eq!(
+        said("[[pattern]]\nname = \"x\"\nserve = 1\nmet = \"not all\""),
+        "my.toml, line 1, column 1: \"met\" is of the tables in \"condition\", and there are none"
+    );
+    assert_eq!(
+        said("[[pattern]]\nname = \"x\"\nshot = { stroke = \"drop\" }"),
+        "my.toml, line 3, column 19: \"stroke\" cannot be \"drop\"; allowed: \"groundstroke\", \"volley\", \
+         \"overhead\", \"lob\", \"drop shot\""
+    );
+    let key = said("[[pattern]]\nname = \"x\"\nsequence = [{ goes = \"behind\" }, { strker = \"same\" }]");
+    assert!(key.starts_with(
+        "my.toml, line 3, column 36: there is no key \"strker\" here; allowed: within, striker, by"
+    ));
+    assert!(key.ends_with("did you mean \"striker\"?"), "{key}");
+    assert!(
+        said("[[pattern]]\nname = \"x\"\ncondition = [{ serve = 1 }]").contains("this condition has no name")
+    );
+    assert!(said("[[pattern]]\nname = \"x\"\ncondition = { name = \"c\" }").contains("is always met"));
 }
 
 proptest::proptest! {

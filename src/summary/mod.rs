@@ -99,7 +99,7 @@ pub struct Row {
     pub pattern: String,
     /// What it means.
     pub about: String,
-    /// Whose win counts: `server`, `receiver`, `a` or `b`.
+    /// Whose win counts: `server`, `receiver`, `a`, `b` or `striker`.
     pub won_by: String,
     /// The points that show it.
     pub happened: Tally,
@@ -143,10 +143,16 @@ fn row(pattern: &Pattern, all: &[(PointRef, PointFacts, Option<Side>)]) -> Row {
         cannot_tell: Vec::new(),
         unplaced: Vec::new(),
     };
+    let struck_by = [Side::A, Side::B].map(|side| pattern.struck_by(side));
     for (at, f, side) in all {
-        let won_by = pattern.won_by.side(f);
+        // Where the striker's win counts, one player's points are those with the ball struck by that player.
+        let pattern = side.map_or(pattern, |side| &struck_by[side.index()]);
         let among = pattern.is_among(f).and(asked_about(pattern, f, *side));
         let shows = among.and(crate::pattern::answer(pattern, f));
+        let won_by = match (pattern.won_by, side) {
+            (Who::Striker, Some(side)) => Some(*side),
+            _ => pattern.won_side(f),
+        };
         let won = won_by.zip(f.winner).map(|(a, b)| a == b).into();
         match (shows, among) {
             (Answer::Yes, _) => row.happened.add(*at, won),
@@ -164,7 +170,7 @@ fn row(pattern: &Pattern, all: &[(PointRef, PointFacts, Option<Side>)]) -> Row {
 /// Whether the point is one of the asked player's: as server or receiver, whichever the pattern is about.
 fn asked_about(pattern: &Pattern, f: &PointFacts, side: Option<Side>) -> Answer {
     match (side, pattern.won_by) {
-        (None, _) | (_, Who::Player(_)) => Answer::Yes,
+        (None, _) | (_, Who::Player(_) | Who::Striker) => Answer::Yes,
         (Some(asked), who) => who.side(f).map(|s| s == asked).into(),
     }
 }

@@ -1,7 +1,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::facts::tests::{point, record};
+use crate::facts::tests::{point, rally, record};
 use crate::pattern::{PatternFile, parse};
 use crate::record::Finish;
 
@@ -71,6 +71,25 @@ fn compared_only_among_its_like() {
     let row = summarise(&[&tagged()], &parse(p, "x").unwrap().patterns, &Whose::Both).rows.remove(0);
     assert_eq!(numbers(&row.unplaced), Vec::<usize>::new());
     assert_eq!(numbers(&row.cannot_tell), [5, 12], "the serve or the server is not known");
+}
+
+/// Shot 3 is the server's drop shot, or shot 4 the receiver's, and A wins.
+#[test]
+fn who_played_it_should_win() {
+    let drop = |balls| rally('A', Some(Finish::Winner), balls).points.remove(0);
+    let mut r = rally('A', None, "?");
+    r.points = vec![
+        drop("T / middle mid / right short drop"),
+        drop("T / middle mid / right short / left short drop / left deep"),
+        drop("T / middle mid / right short"),
+    ];
+    let p = [PatternFile::starter().unwrap().named("Drop shot").unwrap().clone()];
+    let row = |whose: &Whose| summarise(&[&r], &p, whose).rows.remove(0);
+    let both = row(&Whose::Both);
+    assert_eq!((numbers(&both.happened.won), numbers(&both.happened.lost)), (vec![1], vec![2]));
+    assert_eq!(numbers(&both.others.unknown), [3], "nobody played one: whose win would count?");
+    let b = row(&Whose::Side(Side::B));
+    assert_eq!((numbers(&b.happened.lost), numbers(&b.others.lost)), (vec![2], vec![1, 3]));
 }
 
 proptest! {

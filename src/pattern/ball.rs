@@ -1,0 +1,171 @@
+//! Conditions on one ball, and how they are answered of it.
+
+use super::answer::Answer;
+use super::condition::{Who, has_tag};
+use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ShotFacts, Target};
+use crate::tennis::Side;
+use crate::tennis::stroke::{Column, Depth, Pace, ServeTo, Spin, Stroke, Wing};
+
+/// One condition on a ball.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ShotTest {
+    /// Who struck it.
+    By(Who),
+    /// Its number: 1 is the serve in play, 2 the return.
+    Number(usize),
+    /// Its number or a later one.
+    From(usize),
+    /// The stroke.
+    Stroke(Stroke),
+    /// The wing.
+    Wing(Wing),
+    /// The spin.
+    Spin(Spin),
+    /// The pace of a serve.
+    Pace(Pace),
+    /// Where a serve goes in its box.
+    To(ServeTo),
+    /// The part of the opponent that it goes to.
+    ToWing(Target),
+    /// It goes to the opponent's weaker wing, which the file names for A and for B.
+    ToWeaker([Option<Wing>; 2]),
+    /// How deep it lands.
+    Depth(Depth),
+    /// Its line.
+    Lane(Lane),
+    /// Open court, behind or middle.
+    Goes(Goes),
+    /// What it does to the opponent's depth.
+    Push(Push),
+    /// Whether it is struck from inside the baseline.
+    Inside(bool),
+    /// Whether the opponent is deep.
+    OpponentDeep(bool),
+    /// Whether the opponent moves away from where it lands.
+    OpponentLeaving(bool),
+    /// Whether the striker comes to the net behind it.
+    Approach(bool),
+    /// Whether it misses.
+    Missed(bool),
+    /// Whether it lands in the middle third of the court's width.
+    Middle(bool),
+    /// The point has the tag.
+    Tagged(String),
+    /// All of them.
+    All(Vec<Self>),
+    /// At least one of them.
+    Any(Vec<Self>),
+    /// Not this.
+    Not(Box<Self>),
+}
+
+/// A ball that may meet conditions.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Ball<'a> {
+    point: &'a PointFacts,
+    /// From 1; of the unlogged rest, the first it can have.
+    pub(super) number: usize,
+    /// Nothing of the unlogged rest, of which it is not even known that there is one.
+    pub(super) shot: Option<&'a ShotFacts>,
+}
+
+impl<'a> Ball<'a> {
+    /// Ball `number` of a point, from 1, if it is logged.
+    pub(super) fn logged(point: &'a PointFacts, number: usize) -> Option<Self> {
+        Some(Self { point, number, shot: Some(point.shots.get(number.checked_sub(1)?)?) })
+    }
+
+    /// Whatever was struck after the balls that were logged; none where every ball was.
+    pub(super) fn rest(point: &'a PointFacts) -> Option<Self> {
+        let number = point.shots.len() + 1;
+        point.length.is_none().then_some(Self { point, number, shot: None })
+    }
+
+    /// Who struck it.
+    pub(super) fn by(self) -> Option<Side> {
+        self.shot?.by
+    }
+
+    /// Whether it meets them all. The unlogged rest never does for sure.
+    pub(super) fn meets(self, tests: &[ShotTest]) -> Answer {
+        let sure = if self.shot.is_some() { Answer::Yes } else { Answer::Unknown };
+        Answer::all(tests.iter().map(|t| t.answer(self))).and(sure)
+    }
+}
+
+impl ShotTest {
+    /// Whether a ball meets the condition.
+    pub(super) fn answer(&self, ball: Ball<'_>) -> Answer {
+        let Some(shot) = ball.shot else { return self.of_rest(ball) };
+        let serve = ball.number == 1;
+        match self {
+            Self::By(who) => shot.by.zip(who.side(ball.point)).map(|(a, b)| a == b).into(),
+            Self::Number(n) => (ball.number == *n).into(),
+            Self::From(n) => (ball.number >= *n).into(),
+            Self::Stroke(s) => no_serve(serve, shot.stroke, *s),
+            Self::Wing(w) => no_serve(serve, shot.wing, *w),
+            Self::Spin(s) => shot.spin.map(|x| x == *s).into(),
+            Self::Pace(p) => only_serve(serve, shot.pace, *p),
+            Self::To(t) => only_serve(serve, shot.serve_to, *t),
+            Self::ToWing(t) => said(shot.target, *t),
+            Self::ToWeaker(weaker) => to_weaker(shot, weaker),
+            Self::Depth(d) => no_serve(serve, shot.depth, *d),
+            Self::Lane(l) => no_serve(serve, value(shot.lane), *l),
+            Self::Goes(g) => no_serve(serve, value(shot.goes), *g),
+            Self::Push(p) => no_serve(serve, value(shot.push), *p),
+            Self::Inside(x) => said(shot.inside, *x),
+            Self::OpponentDeep(x) => said(shot.opponent_deep, *x),
+            Self::OpponentLeaving(x) => said(shot.opponent_leaving, *x),
+            Self::Approach(x) => shot.approach.map(|y| y == *x).into(),
+            Self::Missed(x) => shot.missed.map(|y| y == *x).into(),
+            Self::Middle(x) => shot.column.map(|c| (c == Column::Middle) == *x).into(),
+            Self::Tagged(tag) => has_tag(ball.point, tag).into(),
+            Self::All(all) => Answer::all(all.iter().map(|t| t.answer(ball))),
+            Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(ball))),
+            Self::Not(t) => !t.answer(ball),
+        }
+    }
+
+    /// Of a ball that was not logged, only its least number is known.
+    fn of_rest(&self, ball: Ball<'_>) -> Answer {
+        match self {
+            Self::Number(n) if *n < ball.number => Answer::No,
+            Self::From(n) if *n <= ball.number => Answer::Yes,
+            Self::To(_) | Self::Pace(_) if ball.number > 1 => Answer::No,
+            Self::Tagged(tag) => has_tag(ball.point, tag).into(),
+            Self::All(all) => Answer::all(all.iter().map(|t| t.answer(ball))),
+            Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(ball))),
+            Self::Not(t) => !t.answer(ball),
+            _ => Answer::Unknown,
+        }
+    }
+}
+
+fn value<T>(fact: Option<Fact<T>>) -> Option<T> {
+    fact.map(|f| f.value)
+}
+
+fn said<T: PartialEq>(fact: Option<Fact<T>>, wanted: T) -> Answer {
+    fact.map(|f| f.value == wanted).into()
+}
+
+/// A serve has no such fact, and so never the one wanted.
+fn no_serve<T: PartialEq>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
+    match fact {
+        None if serve => Answer::No,
+        fact => fact.map(|x| x == wanted).into(),
+    }
+}
+
+fn only_serve<T: PartialEq>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
+    if serve { fact.map(|x| x == wanted).into() } else { Answer::No }
+}
+
+fn to_weaker(shot: &ShotFacts, weaker: &[Option<Wing>; 2]) -> Answer {
+    let wing = match shot.by {
+        Some(side) => weaker[side.other().index()],
+        None => weaker[0].filter(|w| weaker[1] == Some(*w)),
+    };
+    let Some(wing) = wing else { return Answer::Unknown };
+    said(shot.target, wing.into())
+}

@@ -1,0 +1,191 @@
+//! Why a point shows a pattern, or does not, or why that is not known: a tree with a reason at each leaf.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::answer::Answer;
+use super::ball::{Ball, ShotTest};
+use super::condition::{About, Condition, Met, Named};
+use super::say::{UNKNOWN, shots};
+use super::sequence::{self, Step};
+use super::{Pattern, answer};
+use crate::facts::PointFacts;
+
+/// One part of an explanation.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Explanation {
+    /// What is asked, in words.
+    pub asks: String,
+    /// The answer: of a condition, yes is met and no is missed.
+    pub answer: Answer,
+    /// What the record says to it; empty where the parts say it.
+    pub found: String,
+    /// What it is made of.
+    pub parts: Vec<Self>,
+}
+
+impl Explanation {
+    fn leaf(asks: String, answer: Answer, found: String) -> Self {
+        Self { asks, answer, found, parts: Vec::new() }
+    }
+
+    fn node(asks: &str, answer: Answer, parts: Vec<Self>) -> Self {
+        Self { asks: asks.into(), answer, found: String::new(), parts }
+    }
+}
+
+/// Why the point shows the pattern or not: the pattern's name, its answer, and each condition with its own.
+pub fn explain(pattern: &Pattern, f: &PointFacts) -> Explanation {
+    let parts = pattern.among.iter().chain(&pattern.conditions).map(|c| condition(c, f)).collect();
+    Explanation::node(&pattern.name, answer(pattern, f), parts)
+}
+
+fn condition(c: &Condition, f: &PointFacts) -> Explanation {
+    let (asks, answered) = (c.words(), c.answer(f));
+    let parts = |all: &[Condition]| all.iter().map(|c| condition(c, f)).collect();
+    match c {
+        Condition::All(all) => match &all[..] {
+            [only] => condition(only, f),
+            _ => Explanation::node("all of these", answered, parts(all)),
+        },
+        Condition::Any(any) => Explanation::node("one of these", answered, parts(any)),
+        Condition::Not(not) => Explanation::node("not this", answered, vec![condition(not, f)]),
+        Condition::Named(all, met) => {
+            let parts = all.iter().map(|n| named(n, n.answer(f), |t| condition(t, f))).collect();
+            Explanation::node(met_words(*met), answered, parts)
+        }
+        Condition::PlanPlayed(_, plans) => {
+            let plan = plans.0.iter().find(|p| super::same_tag(&p.name, &f.plan));
+            let parts = plan.map(|p| explain(p, f)).into_iter().collect();
+            Explanation { asks, answer: answered, found: plan_found(c, f, plan.is_some()), parts }
+        }
+        Condition::Shot(n, tests) => {
+            let found = || if f.length.is_some() { "the point was over before" } else { "not logged" };
+            match Ball::logged(f, *n) {
+                Some(ball) => of_ball(asks, answered, ball, tests, f),
+                None => Explanation::leaf(asks, answered, found().into()),
+            }
+        }
+        Condition::SomeShot(tests) => one_ball(asks, answered, tests, f),
+        Condition::LastShot(tests) => match f.length.and_then(|n| Ball::logged(f, n)) {
+            Some(ball) => of_ball(asks, answered, ball, tests, f),
+            None => Explanation::leaf(asks, answered, rest(f)),
+        },
+        Condition::Sequence(steps) => in_order(asks, answered, steps, f),
+        Condition::About(about) => the_ball(asks, answered, about, f),
+        _ => Explanation::leaf(asks, answered, c.found(f)),
+    }
+}
+
+/// A named condition: the name, and what it is made of where that is more than one thing.
+fn named<T>(n: &Named<T>, answered: Answer, of: impl Fn(&T) -> Explanation) -> Explanation {
+    let mut parts: Vec<_> = n.tests.iter().map(of).collect();
+    match (parts.len(), parts.pop()) {
+        (1, Some(only)) => Explanation { asks: n.name.clone(), ..only },
+        (_, last) => {
+            parts.extend(last);
+            Explanation::node(&n.name, answered, parts)
+        }
+    }
+}
+
+const fn met_words(met: Met) -> &'static str {
+    match met {
+        Met::All => "all of its conditions",
+        Met::NotAll => "not all of its conditions",
+    }
+}
+
+fn plan_found(c: &Condition, f: &PointFacts, known: bool) -> String {
+    match (f.plan.is_empty(), known) {
+        (true, _) => "no plan was called".into(),
+        (false, true) => format!("the plan was {}", c.found(f)),
+        (false, false) => format!("no pattern is called {}", c.found(f)),
+    }
+}
+
+/// What is said of the balls that were not logged.
+fn rest(f: &PointFacts) -> String {
+    match (f.length, f.shots.len()) {
+        (Some(0), _) => "no ball was in play".into(),
+        (Some(n), _) => format!("none of {n}"),
+        (None, 0) => "no ball was logged".into(),
+        (None, n) => format!("balls after shot {n} were not logged"),
+    }
+}
+
+fn test(t: &ShotTest, ball: Ball<'_>, f: &PointFacts) -> Explanation {
+    let answered = t.answer(ball);
+    let parts = |all: &[ShotTest]| all.iter().map(|t| test(t, ball, f)).collect();
+    match t {
+        ShotTest::All(all) => match &all[..] {
+            [only] => test(only, ball, f),
+            _ => Explanation::node("all of these", answered, parts(all)),
+        },
+        ShotTest::Any(any) => Explanation::node("one of these", answered, parts(any)),
+        ShotTest::Not(not) => Explanation::node("not this", answered, vec![test(not, ball, f)]),
+        _ => Explanation::leaf(t.words(), answered, t.found(ball, f)),
+    }
+}
+
+fn of_ball(
+    asks: String,
+    answered: Answer,
+    ball: Ball<'_>,
+    tests: &[ShotTest],
+    f: &PointFacts,
+) -> Explanation {
+    let parts = tests.iter().map(|t| test(t, ball, f)).collect();
+    Explanation { asks, answer: answered, found: format!("shot {}", ball.number), parts }
+}
+
+/// Some ball: the one that meets the tests, or may. Where none does, that is all there is to say.
+fn one_ball(asks: String, answered: Answer, tests: &[ShotTest], f: &PointFacts) -> Explanation {
+    match sequence::likely(f, true, |b| b.meets(tests)) {
+        Some(ball) => of_ball(asks, answered, ball, tests, f),
+        None => Explanation::leaf(asks, answered, rest(f)),
+    }
+}
+
+/// The ball that the pattern is about, and its conditions one by one: of the ball that shows the pattern, else of one
+/// that is or may be such a ball.
+fn the_ball(asks: String, answered: Answer, about: &About, f: &PointFacts) -> Explanation {
+    let best = sequence::likely(f, false, |b| about.of(b))
+        .or_else(|| sequence::likely(f, true, |b| b.meets(&about.tests)));
+    let Some(ball) = best else { return Explanation::leaf(asks, answered, rest(f)) };
+    let mut made = of_ball(asks, answered, ball, &about.tests, f);
+    if !about.named.is_empty() {
+        let of = |n: &Named<ShotTest>| {
+            let each = Answer::all(n.tests.iter().map(|t| t.answer(ball)));
+            named(n, each, |t| test(t, ball, f))
+        };
+        let parts: Vec<_> = about.named.iter().map(of).collect();
+        let all = about.met.of(Answer::all(parts.iter().map(|p| p.answer)));
+        made.parts.push(Explanation::node(met_words(about.met), all, parts));
+    }
+    made
+}
+
+/// Balls one after another: each step with the balls that it meets.
+fn in_order(asks: String, answered: Answer, steps: &[Step], f: &PointFacts) -> Explanation {
+    let found = match sequence::first(f, steps) {
+        Some(ball) => format!("from shot {}", ball.number),
+        None if f.length.is_none() => rest(f),
+        None => String::new(),
+    };
+    let parts = steps.iter().map(|s| {
+        let met: Vec<_> = (1..=f.shots.len())
+            .filter_map(|n| Ball::logged(f, n))
+            .filter(|b| b.meets(&s.tests) == Answer::Yes)
+            .map(|b| b.number.to_string())
+            .collect();
+        let some = sequence::some(f, &s.tests);
+        let found = match (met.is_empty(), some) {
+            (false, _) => format!("shot {}", met.join(", ")),
+            (true, Answer::Unknown) => UNKNOWN.into(),
+            (true, _) => "no such shot".into(),
+        };
+        Explanation::leaf(shots(&s.tests), some, found)
+    });
+    Explanation { asks, answer: answered, found, parts: parts.collect() }
+}

@@ -1,0 +1,75 @@
+//! The ball that a pattern is about.
+
+use super::answer::Answer;
+use super::ball::{Ball, ShotTest};
+use super::condition::{Condition, Plans, Who};
+use super::sequence;
+use crate::facts::PointFacts;
+use crate::tennis::Side;
+
+impl Condition {
+    /// Whether the condition is about a ball. One that must not be there is not.
+    pub(super) fn has_ball(&self) -> bool {
+        match self {
+            Self::Shot(..) | Self::SomeShot(_) | Self::LastShot(_) | Self::Sequence(_) | Self::About(_) => {
+                true
+            }
+            Self::All(all) | Self::Any(all) => all.iter().any(Self::has_ball),
+            _ => false,
+        }
+    }
+
+    /// The first ball that surely meets it; the first step's of a sequence, the last of several numbered ones.
+    pub(super) fn ball<'a>(&self, f: &'a PointFacts) -> Option<Ball<'a>> {
+        match self {
+            Self::About(about) => sequence::likely(f, false, |b| about.of(b)),
+            Self::SomeShot(tests) => sequence::likely(f, false, |b| b.meets(tests)),
+            Self::Sequence(steps) => sequence::first(f, steps),
+            Self::LastShot(tests) => Ball::logged(f, f.length?).filter(|b| b.meets(tests) == Answer::Yes),
+            Self::Shot(n, tests) => Ball::logged(f, *n).filter(|b| b.meets(tests) == Answer::Yes),
+            Self::All(all) => all.iter().rev().find_map(|c| c.ball(f)),
+            Self::Any(any) => any.iter().filter(|c| c.answer(f) == Answer::Yes).find_map(|c| c.ball(f)),
+            _ => None,
+        }
+    }
+
+    /// Asks that the ball that it is about be struck by this side.
+    pub(super) fn struck_by(&mut self, side: Side) {
+        let by = ShotTest::By(Who::Player(side));
+        match self {
+            Self::About(about) => about.tests.push(by),
+            Self::SomeShot(tests) | Self::LastShot(tests) | Self::Shot(_, tests) => tests.push(by),
+            Self::Sequence(steps) => steps.iter_mut().take(1).for_each(|s| s.tests.push(by.clone())),
+            // Of several numbered balls the last counts.
+            Self::All(all) => {
+                if let Some(last) = all.iter_mut().rev().find(|c| c.has_ball()) {
+                    last.struck_by(side);
+                }
+            }
+            Self::Any(any) => any.iter_mut().for_each(|c| c.struck_by(side)),
+            _ => {}
+        }
+    }
+
+    /// Whether it asks for the plan to be played.
+    pub(super) fn asks_plan(&self) -> bool {
+        match self {
+            Self::PlanPlayed(..) => true,
+            Self::All(all) | Self::Any(all) => all.iter().any(Self::asks_plan),
+            Self::Named(named, _) => named.iter().flat_map(|n| &n.tests).any(Self::asks_plan),
+            Self::Not(c) => c.asks_plan(),
+            _ => false,
+        }
+    }
+
+    /// Gives it the patterns that a plan can name.
+    pub(super) fn link(&mut self, plans: &Plans) {
+        match self {
+            Self::PlanPlayed(_, mine) => *mine = plans.clone(),
+            Self::All(all) | Self::Any(all) => all.iter_mut().for_each(|c| c.link(plans)),
+            Self::Named(named, _) => named.iter_mut().flat_map(|n| &mut n.tests).for_each(|c| c.link(plans)),
+            Self::Not(c) => c.link(plans),
+            _ => {}
+        }
+    }
+}

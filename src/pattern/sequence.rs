@@ -1,0 +1,106 @@
+//! Questions about the balls of a point: a certain one, any one, the last, one after another.
+//!
+//! A ball that was not logged may have been anything: where it could decide, the answer is unknown.
+
+use super::answer::Answer;
+use super::ball::{Ball, ShotTest};
+use super::condition::About;
+use crate::facts::PointFacts;
+
+/// One step of a sequence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// At most so many balls after the step before; 1 is the next ball. Of the first step, nothing.
+    pub within: usize,
+    /// Who strikes it, after the step before.
+    pub striker: Option<Striker>,
+    /// What the ball must meet.
+    pub tests: Vec<ShotTest>,
+}
+
+/// Who strikes a ball of a sequence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Striker {
+    /// Whoever struck the ball of the step before.
+    Same,
+    /// The opponent.
+    Other,
+}
+
+impl Striker {
+    /// Whether a ball so many after another is struck like this: strokes alternate.
+    const fn fits(self, after: usize) -> bool {
+        after.is_multiple_of(2) == matches!(self, Self::Same)
+    }
+}
+
+/// Every logged ball, and what may have followed them.
+fn balls(f: &PointFacts) -> impl Iterator<Item = Ball<'_>> {
+    (1..=f.shots.len()).filter_map(|n| Ball::logged(f, n)).chain(Ball::rest(f))
+}
+
+/// Whether ball `number` meets the tests: no where the point was over before.
+pub(super) fn numbered(f: &PointFacts, number: usize, tests: &[ShotTest]) -> Answer {
+    match Ball::logged(f, number).or_else(|| Ball::rest(f)) {
+        Some(ball) => ball.meets(tests),
+        None => Answer::No,
+    }
+}
+
+/// Whether some ball meets them.
+pub(super) fn some(f: &PointFacts, tests: &[ShotTest]) -> Answer {
+    Answer::any(balls(f).map(|b| b.meets(tests)))
+}
+
+/// Whether the last ball meets them. No ball was struck in a double fault.
+pub(super) fn last(f: &PointFacts, tests: &[ShotTest]) -> Answer {
+    match f.length {
+        Some(0) => Answer::No,
+        Some(n) => Ball::logged(f, n).map_or(Answer::Unknown, |b| b.meets(tests)),
+        None => Answer::Unknown,
+    }
+}
+
+/// For each ball from which the steps could start, whether they all follow. Worked out from the last step back, so that
+/// no file can make it slow.
+fn starts(f: &PointFacts, steps: &[Step]) -> Vec<Answer> {
+    let all: Vec<Ball<'_>> = balls(f).collect();
+    let rest = all.len().checked_sub(1).filter(|_| f.length.is_none());
+    let mut follow: Option<(&Step, Vec<Answer>)> = None;
+    for step in steps.iter().rev() {
+        let here = |(n, ball): (usize, &Ball<'_>)| {
+            let Some((next, after)) = &follow else { return ball.meets(&step.tests) };
+            // What is not logged may be several balls, one after another.
+            let from = if Some(n) == rest { n } else { n + 1 };
+            let until = n.saturating_add(next.within).min(after.len().saturating_sub(1));
+            let fits = |m: &usize| Some(*m) == rest || next.striker.is_none_or(|s| s.fits(*m - n));
+            let then = (from..=until).filter(fits).filter_map(|m| after.get(m).copied());
+            ball.meets(&step.tests).and(Answer::any(then))
+        };
+        let here = all.iter().enumerate().map(here).collect();
+        follow = Some((step, here));
+    }
+    follow.map(|(_, all)| all).unwrap_or_default()
+}
+
+/// Whether balls follow each other as the steps say.
+pub(super) fn sequence(f: &PointFacts, steps: &[Step]) -> Answer {
+    Answer::any(starts(f, steps))
+}
+
+/// The ball at which the steps start: the first for which that is sure.
+pub(super) fn first<'a>(f: &'a PointFacts, steps: &[Step]) -> Option<Ball<'a>> {
+    let at = starts(f, steps).into_iter().position(|a| a == Answer::Yes)?;
+    Ball::logged(f, at + 1)
+}
+
+/// Whether some ball is the one that a pattern is about, with its conditions.
+pub(super) fn about(f: &PointFacts, about: &About) -> Answer {
+    Answer::any(balls(f).map(|b| about.of(b)))
+}
+
+/// The first logged ball for which the answer is yes; with `unsure` the first for which it is not no, if there is none.
+pub(super) fn likely(f: &PointFacts, unsure: bool, of: impl Fn(Ball<'_>) -> Answer) -> Option<Ball<'_>> {
+    let find = |wanted| (1..=f.shots.len()).filter_map(|n| Ball::logged(f, n)).find(|b| of(*b) == wanted);
+    find(Answer::Yes).or_else(|| find(Answer::Unknown).filter(|_| unsure))
+}
