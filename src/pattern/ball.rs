@@ -108,7 +108,7 @@ impl ShotTest {
             Self::Pace(p) => only_serve(serve, shot.pace, *p),
             Self::To(t) => only_serve(serve, shot.serve_to, *t),
             Self::ToWing(t) => said(shot.target, *t),
-            Self::ToWeaker(weaker) => to_weaker(shot, weaker),
+            Self::ToWeaker(weaker) => to_weaker(shot, *weaker),
             Self::Depth(d) => no_serve(serve, shot.depth, *d),
             Self::Lane(l) => no_serve(serve, value(shot.lane), *l),
             Self::Goes(g) => no_serve(serve, value(shot.goes), *g),
@@ -145,23 +145,23 @@ fn value<T>(fact: Option<Fact<T>>) -> Option<T> {
     fact.map(|f| f.value)
 }
 
-fn said<T: PartialEq>(fact: Option<Fact<T>>, wanted: T) -> Answer {
+fn said<T: PartialEq + Copy>(fact: Option<Fact<T>>, wanted: T) -> Answer {
     fact.map(|f| f.value == wanted).into()
 }
 
 /// A serve has no such fact, and so never the one wanted.
-fn no_serve<T: PartialEq>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
+fn no_serve<T: PartialEq + Copy>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
     match fact {
         None if serve => Answer::No,
         fact => fact.map(|x| x == wanted).into(),
     }
 }
 
-fn only_serve<T: PartialEq>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
+fn only_serve<T: PartialEq + Copy>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
     if serve { fact.map(|x| x == wanted).into() } else { Answer::No }
 }
 
-fn to_weaker(shot: &ShotFacts, weaker: &[Option<Wing>; 2]) -> Answer {
+fn to_weaker(shot: &ShotFacts, weaker: [Option<Wing>; 2]) -> Answer {
     let wing = match shot.by {
         Some(side) => weaker[side.other().index()],
         None => weaker[0].filter(|w| weaker[1] == Some(*w)),

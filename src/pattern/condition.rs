@@ -194,7 +194,7 @@ pub enum ServeTest {
 }
 
 impl ServeTest {
-    fn answer(&self, serve: &ServeFacts) -> Answer {
+    fn answer(&self, serve: ServeFacts) -> Answer {
         match self {
             Self::To(x) => serve.to.map(|y| y == *x).into(),
             Self::ToWing(x) => serve.target.map(|y| y == *x).into(),
@@ -260,7 +260,7 @@ impl Condition {
             Self::Finish(x) => f.finish.map(|y| y == *x).into(),
             Self::FinishBy(who) => same(f.finish_by, who.side(f)),
             Self::Winner(who) => same(f.winner, who.side(f)),
-            Self::Miss(x) => miss(f).map(|y| y == Some(*x)).into(),
+            Self::Miss(x) => miss(f, *x),
             Self::Hand(who, hand) => who.side(f).and_then(|s| f.hands[s.index()]).map(|h| h == *hand).into(),
             Self::Stance(x) => f.stance.map(|y| y == *x).into(),
             Self::Tried(n, tests) => tried(f, *n, tests),
@@ -314,12 +314,12 @@ pub(super) const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
     }
 }
 
-/// Where the last ball went: nowhere when the point did not end with an error.
-const fn miss(f: &PointFacts) -> Option<Option<Miss>> {
+/// Whether the last ball went there: nowhere when the point did not end with an error.
+fn miss(f: &PointFacts, wanted: Miss) -> Answer {
     match (f.miss, f.finish) {
-        (Some(miss), _) => Some(Some(miss)),
-        (None, Some(Finish::Ace | Finish::Winner | Finish::DoubleFault)) => Some(None),
-        _ => None,
+        (Some(miss), _) => (miss == wanted).into(),
+        (None, Some(Finish::Ace | Finish::Winner | Finish::DoubleFault)) => Answer::No,
+        _ => Answer::Unknown,
     }
 }
 
@@ -328,7 +328,7 @@ fn tried(f: &PointFacts, n: u8, tests: &[ServeTest]) -> Answer {
     if n == 2 && f.serve == Some(1) {
         return Answer::No;
     }
-    match &f.serves[usize::from(n == 2)] {
+    match f.serves[usize::from(n == 2)] {
         Some(serve) => Answer::all(tests.iter().map(|t| t.answer(serve))),
         None => Answer::Unknown,
     }

@@ -94,11 +94,10 @@ impl Dice {
             "number" => &["1", "2", "[1, 3]", "5"],
             "plan" => &["\"p\"", "[\"p\", \"q\"]"],
             "stroke" => &["\"volley\"", "[\"lob\", \"drop shot\"]", "\"groundstroke\""],
-            "wing" => &["\"forehand\"", "\"backhand\""],
+            "wing" | "to_wing" => &["\"forehand\"", "\"backhand\""],
             "spin" => &["\"slice\"", "[\"flat\", \"topspin\"]"],
             "pace" => &["\"fast\"", "[\"slow\", \"medium\"]"],
             "to" => &["\"wide\"", "[\"T\", \"body\"]"],
-            "to_wing" => &["\"forehand\"", "\"backhand\""],
             "depth" => &["\"deep\"", "[\"short\", \"mid\"]"],
             "lane" => &["\"cross-court\"", "[\"down the line\", \"middle\"]", "\"inside-out\""],
             "goes" => &["\"open court\"", "[\"behind\", \"middle\"]"],
@@ -119,10 +118,10 @@ impl Dice {
         text.push_str(&(parsed.join("\n") + "\n"));
         if self.coin() {
             let ball = self.table(&names(&SHOT_KEYS), 1);
-            text.push_str(&format!("shot = {ball}\n"));
+            text.extend(["shot = ", &ball, "\n"]);
             let test = self.table(&names(&SHOT_KEYS), 1);
             let test = test.trim_start_matches("{ ");
-            text.push_str(&format!("condition = [{{ name = \"c\", {test}]\n"));
+            text.extend(["condition = [{ name = \"c\", ", test, "]\n"]);
             text.push_str(self.one(&["", "met = \"not all\"\n"]));
         }
         text

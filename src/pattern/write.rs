@@ -132,7 +132,7 @@ fn once(all: impl Iterator<Item = Line>) -> Vec<Line> {
     match lines.iter_mut().find(|(k, _)| *k == "all") {
         _ if more.is_empty() => {}
         Some((_, before)) => {
-            *before = format!("{}, {}]", before.strip_suffix(']').unwrap_or(before), more.join(", "))
+            *before = format!("{}, {}]", before.strip_suffix(']').unwrap_or(before), more.join(", "));
         }
         None => lines.push(("all", array(more.into_iter()))),
     }

@@ -258,11 +258,14 @@ impl Target for PatternText {
             Ok(file) => file,
             Err(e) => return e.to_string(),
         };
+        let again = pattern::parse(&pattern::write(&file), "written.toml").unwrap();
         let mut said = String::new();
-        for p in file.patterns.iter().take(50) {
+        for (p, q) in file.patterns.iter().zip(&again.patterns).take(50) {
             for f in &self.facts {
-                said = format!("{:?}", pattern::answer(p, f));
-                let _ = p.explain(f);
+                let answer = pattern::answer(p, f);
+                assert_eq!(pattern::answer(q, f), answer, "written otherwise than read");
+                assert_eq!(pattern::explain(p, f).answer, answer);
+                said = format!("{answer:?}");
             }
         }
         said

@@ -1,0 +1,125 @@
+//! How long the questions of the starter file take over many records, and loading them, beside `serde_json` alone.
+//!
+//! `cargo bench --no-default-features --bench study [RECORDS]`. The records are made up: ball by ball, about 143 points
+//! each, so that 700 of them have 100,000 points.
+
+#![expect(clippy::unwrap_used, reason = "a measuring script, where a panic is the message")]
+
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+use std::time::{Duration, Instant};
+
+use changeover::facts::facts;
+use changeover::pattern::{Answer, PatternFile, answer};
+use changeover::record::{Finish, Hand, Logged, Player, Point, Record, Shot, load};
+use changeover::summary::{Whose, summarise};
+use changeover::tennis::Side;
+use changeover::tennis::stroke::{Cell, Column, Row, Stroke, Wing};
+use changeover::time::MatchTime;
+
+/// Numbers that look random and are the same each time (Knuth's MMIX constants).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % n
+    }
+}
+
+fn shot(dice: &mut Dice, n: usize, at: u64) -> Shot {
+    let row = (n > 0).then(|| Row::ALL[dice.below(3)]);
+    let strokes = [Stroke::Groundstroke, Stroke::Volley, Stroke::Lob, Stroke::DropShot];
+    Shot {
+        at: Some(MatchTime::from_millis(at + 1_250 * n as u64)),
+        stroke: (n > 0).then(|| strokes[dice.below(4)]),
+        wing: (n > 0).then(|| if dice.below(2) == 0 { Wing::Forehand } else { Wing::Backhand }),
+        cell: Some(Cell { column: Column::ALL[dice.below(3)], row }),
+        ..Shot::default()
+    }
+}
+
+fn point(dice: &mut Dice, n: u64) -> Point {
+    let at = 25_000 * n;
+    let length = 1 + dice.below(9);
+    Point {
+        start: Some(MatchTime::from_millis(at)),
+        end: Some(MatchTime::from_millis(at + 12_000)),
+        faults: Some(dice.below(2) as u8),
+        winner: Some(if dice.below(2) == 0 { Side::A } else { Side::B }),
+        finish: Some([Finish::Winner, Finish::UnforcedError][dice.below(2)]),
+        shots: (0..length).map(|n| shot(dice, n, at)).collect(),
+        logged: Some(Logged::Every),
+        tags: BTreeSet::from(["wide serve".to_owned(), "open court".to_owned()]),
+        ..Point::default()
+    }
+}
+
+fn record(dice: &mut Dice) -> Record {
+    let mut record = Record::default();
+    record.about.a = Player { hand: Some(Hand::Right), ..Player::named("Holt") };
+    record.about.b = Player { hand: Some(Hand::Left), ..Player::named("Okafor") };
+    record.points = (0..143).map(|n| point(dice, n)).collect();
+    // A match is over some time; what is played after that would have no score.
+    record.about.rules.best_of = 5;
+    record
+}
+
+fn median(mut of: impl FnMut()) -> Duration {
+    let mut all: Vec<Duration> = (0..5)
+        .map(|_| {
+            let start = Instant::now();
+            of();
+            start.elapsed()
+        })
+        .collect();
+    all.sort();
+    all[2]
+}
+
+fn main() {
+    let wanted = std::env::args().skip(1).find_map(|a| a.parse().ok()).unwrap_or(700);
+    let folder = tempfile::tempdir().unwrap();
+    let mut dice = Dice(1);
+    let paths: Vec<PathBuf> = (0..wanted)
+        .map(|n| {
+            let path = folder.path().join(format!("{n}.points.json"));
+            std::fs::write(&path, serde_json::to_vec(&record(&mut dice)).unwrap()).unwrap();
+            path
+        })
+        .collect();
+    let records: Vec<Record> = paths.iter().map(|p| load(p).unwrap().0).collect();
+    let points: usize = records.iter().map(|r| r.points.len()).sum();
+    println!("{} records, {points} points; medians of 5", records.len());
+
+    let parse = median(|| {
+        for path in &paths {
+            let _: Record = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
+        }
+    });
+    let ours = median(|| {
+        for path in &paths {
+            let _ = load(path).unwrap();
+        }
+    });
+    let ratio = parse.as_secs_f64() / ours.as_secs_f64();
+    println!("serde_json alone {parse:?}, load {ours:?}: {ratio:.2} of its speed");
+
+    let patterns = PatternFile::starter().unwrap().patterns;
+    let derive = median(|| records.iter().for_each(|r| drop(facts(r))));
+    let all: Vec<_> = records.iter().map(facts).collect();
+    let mut yes = 0;
+    let ask = median(|| {
+        yes = all
+            .iter()
+            .flatten()
+            .map(|f| patterns.iter().filter(|p| answer(p, f) == Answer::Yes).count())
+            .sum();
+    });
+    let borrowed: Vec<&Record> = records.iter().collect();
+    let whole = median(|| drop(summarise(&borrowed, &patterns, &Whose::Both)));
+    println!(
+        "facts {derive:?}, {} patterns asked {ask:?} ({yes} yes), summary from records {whole:?}",
+        patterns.len()
+    );
+}
