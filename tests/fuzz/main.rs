@@ -201,3 +201,8 @@ fn pattern() {
 fn rules() {
     fuzz(targets::RulesFile);
 }
+
+#[test]
+fn chart() {
+    fuzz(targets::ChartFile);
+}

@@ -2,11 +2,13 @@
 
 use std::path::PathBuf;
 
+use changeover::export;
 use changeover::facts::{PointFacts, facts};
+use changeover::import;
 use changeover::logging::{Action, KeyCard};
 use changeover::pattern;
 use changeover::record::check::check;
-use changeover::record::{Edit, Finish, Footage, Player, Point, Record, Store, load};
+use changeover::record::{Edit, Finish, Footage, MatchInfo, Player, Point, Record, Store, load};
 use changeover::tennis::Side;
 use changeover::tennis::rules::Rules;
 use changeover::time::MatchTime;
@@ -269,5 +271,37 @@ impl Target for PatternText {
             }
         }
         said
+    }
+}
+
+/// Points charted elsewhere.
+pub struct ChartFile;
+
+impl Target for ChartFile {
+    const NAME: &'static str = "chart";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        let record = serde_json::from_slice(&sample("holt-okafor.points.json")).unwrap();
+        vec![export::points::csv(&[("final", &record)]).unwrap().into_bytes()]
+    }
+
+    /// Reads matches, and what is written of them again: the same points.
+    fn read(&mut self, input: &[u8]) -> String {
+        let (mut records, mut said) = (Vec::new(), String::new());
+        for chart in import::parse(input).take(200) {
+            match chart {
+                Ok(chart) => records.push(chart.record(MatchInfo::default(), None)),
+                Err(e) => said = e.to_string(),
+            }
+        }
+        for record in &records {
+            assert_eq!(facts(record).len(), record.points.len());
+            if !record.points.is_empty() && said.is_empty() {
+                let text = export::points::csv(&[("again", record)]).unwrap();
+                let again = import::parse(text.as_bytes()).map(|c| c.unwrap().points.len()).sum::<usize>();
+                assert_eq!(again, record.points.len(), "written otherwise than read");
+            }
+        }
+        if said.is_empty() { format!("{} matches", records.len()) } else { said }
     }
 }
