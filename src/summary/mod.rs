@@ -120,51 +120,68 @@ pub struct Table {
     pub rows: Vec<Row>,
 }
 
-/// Asks each pattern of each point of the records.
+/// Asks each pattern of each point of the records: all of one point while it is at hand.
 pub fn summarise(records: &[&Record], patterns: &[Pattern], whose: &Whose) -> Table {
-    let mut all: Vec<(PointRef, PointFacts, Option<Side>)> = Vec::new();
-    for (index, record) in records.iter().enumerate() {
-        if whose.is_in(record) {
-            let side = whose.side(record);
-            let of = |f: PointFacts| (PointRef { record: index, point: f.number }, f, side);
-            all.extend(facts(record).into_iter().map(of));
+    let mut asked: Vec<Asked<'_>> = patterns.iter().map(Asked::new).collect();
+    let mut points = 0;
+    for (index, record) in records.iter().enumerate().filter(|(_, record)| whose.is_in(record)) {
+        let side = whose.side(record);
+        for f in facts(record) {
+            points += 1;
+            let at = PointRef { record: index, point: f.number };
+            for a in &mut asked {
+                a.take(at, &f, side);
+            }
         }
     }
-    Table { points: all.len(), rows: patterns.iter().map(|p| row(p, &all)).collect() }
+    Table { points, rows: asked.into_iter().map(Asked::close).collect() }
 }
 
-fn row(pattern: &Pattern, all: &[(PointRef, PointFacts, Option<Side>)]) -> Row {
-    let mut row = Row {
-        pattern: pattern.name.clone(),
-        about: pattern.about.clone(),
-        won_by: pattern.won_by.word().into(),
-        happened: Tally::default(),
-        others: Tally::default(),
-        cannot_tell: Vec::new(),
-        unplaced: Vec::new(),
-    };
-    let struck_by = [Side::A, Side::B].map(|side| pattern.struck_by(side));
-    for (at, f, side) in all {
-        // Where the striker's win counts, one player's points are those with the ball struck by that player.
-        let pattern = side.map_or(pattern, |side| &struck_by[side.index()]);
-        let among = pattern.is_among(f).and(asked_about(pattern, f, *side));
+/// A pattern, and its row as far as it has got.
+struct Asked<'p> {
+    pattern: &'p Pattern,
+    /// Where the striker's win counts, one player's points are those with the ball struck by that player: A, B.
+    struck_by: [Pattern; 2],
+    row: Row,
+}
+
+impl<'p> Asked<'p> {
+    fn new(pattern: &'p Pattern) -> Self {
+        let row = Row {
+            pattern: pattern.name.clone(),
+            about: pattern.about.clone(),
+            won_by: pattern.won_by.word().into(),
+            happened: Tally::default(),
+            others: Tally::default(),
+            cannot_tell: Vec::new(),
+            unplaced: Vec::new(),
+        };
+        Self { pattern, struck_by: [Side::A, Side::B].map(|side| pattern.struck_by(side)), row }
+    }
+
+    fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>) {
+        let pattern = side.map_or(self.pattern, |side| &self.struck_by[side.index()]);
+        let among = pattern.is_among(f).and(asked_about(pattern, f, side));
         let shows = among.and(crate::pattern::answer(pattern, f));
         let won_by = match (pattern.won_by, side) {
-            (Who::Striker, Some(side)) => Some(*side),
+            (Who::Striker, Some(side)) => Some(side),
             _ => pattern.won_side(f),
         };
         let won = won_by.zip(f.winner).map(|(a, b)| a == b).into();
         match (shows, among) {
-            (Answer::Yes, _) => row.happened.add(*at, won),
-            (Answer::Unknown, _) => row.cannot_tell.push(*at),
-            (Answer::No, Answer::Yes) => row.others.add(*at, won),
-            (Answer::No, Answer::Unknown) => row.unplaced.push(*at),
+            (Answer::Yes, _) => self.row.happened.add(at, won),
+            (Answer::Unknown, _) => self.row.cannot_tell.push(at),
+            (Answer::No, Answer::Yes) => self.row.others.add(at, won),
+            (Answer::No, Answer::Unknown) => self.row.unplaced.push(at),
             (Answer::No, Answer::No) => {}
         }
     }
-    row.happened.close();
-    row.others.close();
-    row
+
+    fn close(mut self) -> Row {
+        self.row.happened.close();
+        self.row.others.close();
+        self.row
+    }
 }
 
 /// Whether the point is one of the asked player's: as server or receiver, whichever the pattern is about.
