@@ -21,6 +21,7 @@ use crate::record::{Finish, Hand, MatchInfo, Point, Record};
 use crate::tennis::odds::Odds;
 #[cfg(doc)]
 use crate::tennis::odds::USUAL;
+use crate::tennis::pair::Partner;
 use crate::tennis::possible::Possible;
 use crate::tennis::score::{Called, PointState};
 use crate::tennis::stroke::{Miss, Stance};
@@ -62,6 +63,8 @@ pub struct PointFacts {
     pub tie_break: Option<bool>,
     /// Who served.
     pub server: Option<Side>,
+    /// Who of the pair served, in doubles.
+    pub server_partner: Option<Partner>,
     /// The court that it was served from.
     pub court: Option<CourtSide>,
     /// The end that it was served from.
@@ -173,6 +176,7 @@ fn one(
         set: agreed(before, |s| s.set + 1),
         tie_break: agreed(before, PointState::in_tie_break),
         server,
+        server_partner: agreed(before, |s| s.server_partner).flatten(),
         court,
         server_end,
         hands,

@@ -22,7 +22,7 @@ pub fn words_of(record: &Record, f: &PointFacts) -> String {
     parts.extend(f.serve.map(|n| if n == 1 { "first serve".into() } else { "second serve".into() }));
     parts.extend(f.tags.iter().cloned());
     let outcome = match f.winner {
-        Some(side) => format!("{} wins", record.about.player(side).name),
+        Some(side) => format!("{} wins", record.about.side_name(side)),
         None => "winner not known".into(),
     };
     let finish = f.finish.map(|x| format!(", {}", x.words())).unwrap_or_default();
@@ -97,6 +97,6 @@ fn said(shot: &ShotFacts, n: usize) -> Vec<&'static str> {
 fn server(record: &Record, f: &PointFacts) -> String {
     f.server.map_or_else(
         || "server not known".into(),
-        |side| format!("{} serves", record.about.player(side).name),
+        |side| format!("{} serves", record.about.name_of(side, f.server_partner)),
     )
 }

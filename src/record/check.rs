@@ -50,6 +50,23 @@ impl fmt::Display for Finding {
     }
 }
 
+impl Finding {
+    /// The place of the point it is about, from 0; `None` when it is about the match or its footage.
+    pub fn point(&self) -> Option<usize> {
+        self.place.strip_prefix("point ")?.parse::<usize>().ok()?.checked_sub(1)
+    }
+}
+
+/// Where what was seen speaks against the score: the errors that [`check`] finds in it, in the order of the points, what
+/// is about the whole match first.
+pub fn contradictions(record: &Record) -> Vec<Finding> {
+    let mut out = Report(Vec::new());
+    score(record, &mut out);
+    out.0.retain(|f| f.severity == Severity::Error);
+    out.0.sort_by_key(|f| order(&f.place));
+    out.0
+}
+
 /// All that looks wrong with a record, in the order of its parts.
 pub fn check(record: &Record) -> Vec<Finding> {
     let mut out = Report(Vec::new());

@@ -145,6 +145,23 @@ impl MatchInfo {
         }
     }
 
+    /// How a side is named: its player, and in doubles both, `Holt / Reyes`.
+    pub fn side_name(&self, side: Side) -> String {
+        match self.partner(side) {
+            Some(partner) => format!("{} / {}", self.player(side).name, partner.name),
+            None => self.player(side).name.clone(),
+        }
+    }
+
+    /// One of a pair, where it is known which and that one is named; else the side.
+    pub fn name_of(&self, side: Side, partner: Option<Partner>) -> String {
+        match (partner, self.partner(side)) {
+            (Some(Partner::First), Some(_)) => self.player(side).name.clone(),
+            (Some(Partner::Second), Some(second)) => second.name.clone(),
+            _ => self.side_name(side),
+        }
+    }
+
     /// How the match began, for the replay.
     pub fn setup(&self) -> Setup {
         let mut setup = Setup::new(self.rules, self.first_server, self.a_starts);

@@ -17,6 +17,7 @@ pub mod score;
 pub mod scorer;
 pub mod setup;
 pub mod stroke;
+pub mod typed;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
