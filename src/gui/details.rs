@@ -1,23 +1,30 @@
 //! Players and rules: a small dialog, one edit.
 
-use chrono::NaiveDate;
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, title};
 use super::help::close_on_escape;
 use super::keeper::Ask;
+use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
 use super::window::{Window, capital, named};
-use crate::record::{Edit, Hand, MatchInfo, Player};
+use crate::record::{Edit, MatchInfo};
+use crate::tennis::pair::{PairOrder, Partner, SetOrder};
 use crate::tennis::presets::PRESETS;
-use crate::tennis::rules::Rules;
+use crate::tennis::rules::{Deuce, Rules, Sides};
 use crate::tennis::{End, Side};
 
-const PLAYERS: [&str; 2] = ["First-named player", "Second-named player"];
-const HANDS: [(&str, Option<Hand>); 3] =
-    [("Not known", None), ("Right-handed", Some(Hand::Right)), ("Left-handed", Some(Hand::Left))];
-const CONSENT: [(&str, Option<bool>); 3] =
-    [("Not asked yet", None), ("Yes", Some(true)), ("No", Some(false))];
+const PLAYERS: [&str; 2] = ["First-named", "Second-named"];
+const HEADS: [&str; 2] = ["● First-named", "□ Second-named"];
+const FIRST: [(&str, Side); 2] = [("First-named", Side::A), ("Second-named", Side::B)];
+const ENDS: [(&str, End); 2] = [("Near end", End::Near), ("Far end", End::Far)];
+const SIDES: [(&str, Sides); 3] =
+    [("Singles", Sides::Singles), ("Doubles", Sides::Doubles), ("Mixed doubles", Sides::MixedDoubles)];
+const DEUCE: [(&str, Deuce); 2] =
+    [("Advantage", Deuce::Advantage), ("One deciding point (no-ad)", Deuce::NoAd)];
+const OF_PAIR: [(&str, Option<Partner>); 3] =
+    [("Not known", None), ("The player above", Some(Partner::First)), ("The partner", Some(Partner::Second))];
 
 /// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
 pub fn refusals(about: &MatchInfo) -> Vec<String> {
@@ -25,54 +32,68 @@ pub fn refusals(about: &MatchInfo) -> Vec<String> {
     against.map(|(_, p)| format!("{} did not agree to be filmed: hand nothing on.", p.name)).collect()
 }
 
-/// The fields of one player.
-struct PlayerFields {
-    name: gtk::Entry,
-    hand: gtk::DropDown,
-    consent: gtk::DropDown,
-    keep_until: gtk::Entry,
+/// The fields of one side: its player, the partner in doubles, and how they share serve and return in the first set.
+struct SideFields {
+    player: PlayerFields,
+    partner: PlayerFields,
+    serves_first: gtk::DropDown,
+    receives_deuce: gtk::DropDown,
 }
 
-impl PlayerFields {
-    fn of(player: &Player) -> Self {
+impl SideFields {
+    fn of(about: &MatchInfo, side: Side) -> Self {
+        let order = about.order.first().copied().flatten().unwrap_or_default().of(side);
         Self {
-            name: entry(&player.name),
-            hand: choice(&HANDS, player.hand),
-            consent: choice(&CONSENT, player.consent),
-            keep_until: entry(&player.keep_until.map(|d| d.to_string()).unwrap_or_default()),
+            player: PlayerFields::of(Some(about.player(side))),
+            partner: PlayerFields::of(about.partner(side)),
+            serves_first: choice(&OF_PAIR, order.serves_first),
+            receives_deuce: choice(&OF_PAIR, order.receives_deuce),
         }
     }
 
-    fn rows(&self) -> [(&'static str, &gtk::Widget); 4] {
-        [
-            ("Name or pseudonym", self.name.upcast_ref()),
-            ("Plays", self.hand.upcast_ref()),
-            ("Agreed to be filmed", self.consent.upcast_ref()),
-            ("Keep footage until", self.keep_until.upcast_ref()),
-        ]
+    /// Puts the fields in their column: the player, below the partner, last how they share serve and return.
+    fn put(&self, grid: &gtk::Grid, i: usize, shown: &mut Shown) {
+        let column = i as i32 + 1;
+        let heads = [HEADS[i].to_owned(), format!("{}, partner", HEADS[i])];
+        let whose = [PLAYERS[i].to_owned(), format!("{}, partner", PLAYERS[i])];
+        for (pair, (people, top)) in [(&self.player, 0), (&self.partner, 7)].into_iter().enumerate() {
+            let head = title(&heads[pair]);
+            head.set_css_classes(&[["side-a", "side-b"][i]]);
+            grid.attach(&head, column, top, 1, 1);
+            let mut rows = vec![head.upcast()];
+            for (n, (text, field)) in (0..).zip(ROWS.into_iter().zip(people.widgets())) {
+                let put = put(grid, (column, top + 1 + n), text, &format!("{}: {text}", whose[pair]), field);
+                let gender = n as usize == GENDER_ROW;
+                if gender { &mut shown.mixed } else { &mut rows }.extend(put);
+            }
+            if pair == 1 {
+                shown.doubles.append(&mut rows);
+            }
+        }
+        let shared =
+            [("Serves first", &self.serves_first), ("Receives in deuce court", &self.receives_deuce)];
+        for (row, (text, field)) in (14..).zip(shared) {
+            let spoken = format!("{}: {text}", PLAYERS[i]);
+            shown.doubles.extend(put(grid, (column, row), text, &spoken, field.upcast_ref()));
+        }
     }
 
-    fn read(&self, old: &Player) -> Result<Player, String> {
-        let name = self.name.text().trim().to_owned();
-        if name.is_empty() {
-            return Err("A player needs a name, or a pseudonym.".into());
+    fn order(&self) -> PairOrder {
+        PairOrder {
+            serves_first: chosen(&self.serves_first, &OF_PAIR),
+            receives_deuce: chosen(&self.receives_deuce, &OF_PAIR),
         }
-        Ok(Player {
-            name,
-            hand: HANDS[self.hand.selected() as usize % HANDS.len()].1,
-            consent: CONSENT[self.consent.selected() as usize % CONSENT.len()].1,
-            keep_until: date(&self.keep_until)?,
-            ..old.clone()
-        })
     }
 }
 
 /// The dialog's fields.
 struct Fields {
-    players: [PlayerFields; 2],
+    sides: [SideFields; 2],
+    play: gtk::DropDown,
     first: gtk::DropDown,
     end: gtk::DropDown,
     rules: gtk::DropDown,
+    deuce: gtk::DropDown,
     date: gtk::Entry,
     venue: gtk::Entry,
     surface: gtk::Entry,
@@ -80,75 +101,130 @@ struct Fields {
 
 impl Fields {
     fn of(about: &MatchInfo) -> Self {
-        let two = |words: [&'static str; 2], second: bool| choice(&words.map(|w| (w, w == words[1])), second);
-        Self {
-            players: [PlayerFields::of(&about.a), PlayerFields::of(&about.b)],
-            first: two(PLAYERS, about.first_server == Side::B),
-            end: two(["Near end", "Far end"], about.a_starts == End::Far),
+        let fields = Self {
+            sides: [SideFields::of(about, Side::A), SideFields::of(about, Side::B)],
+            play: choice(&SIDES, about.rules.sides),
+            first: choice(&FIRST, about.first_server),
+            end: choice(&ENDS, about.a_starts),
             rules: choice(&rules(about.rules), about.rules),
+            deuce: choice(&DEUCE, about.rules.deuce),
             date: entry(&about.date.map(|d| d.to_string()).unwrap_or_default()),
             venue: entry(&about.venue),
             surface: entry(&about.surface),
-        }
-    }
-
-    fn rows(&self) -> [(&'static str, &gtk::Widget); 6] {
-        [
-            ("Served first", self.first.upcast_ref()),
-            ("First-named started at", self.end.upcast_ref()),
-            ("Rules", self.rules.upcast_ref()),
-            ("Date", self.date.upcast_ref()),
-            ("Venue", self.venue.upcast_ref()),
-            ("Surface", self.surface.upcast_ref()),
-        ]
+        };
+        fields.date.set_placeholder_text(Some("year-month-day"));
+        fields
     }
 
     /// The match as the fields say.
     fn read(&self, old: &MatchInfo) -> Result<MatchInfo, String> {
         let mut about = old.clone();
-        about.a = self.players[0].read(&old.a)?;
-        about.b = self.players[1].read(&old.b)?;
-        about.date = date(&self.date)?;
-        self.venue.text().trim().clone_into(&mut about.venue);
-        self.surface.text().trim().clone_into(&mut about.surface);
-        about.first_server = if self.first.selected() == 1 { Side::B } else { Side::A };
-        about.a_starts = if self.end.selected() == 1 { End::Far } else { End::Near };
         if let Some((_, chosen)) = rules(old.rules).get(self.rules.selected() as usize) {
             about.rules = *chosen;
         }
+        about.rules.sides = chosen(&self.play, &SIDES);
+        about.rules.deuce = chosen(&self.deuce, &DEUCE);
+        about.rules.check().map_err(|e| e.to_string())?;
+        let (doubles, mixed) = pairs(about.rules.sides);
+        let [a, b] = &self.sides;
+        about.a = a.player.read(Some(&old.a), mixed)?;
+        about.b = b.player.read(Some(&old.b), mixed)?;
+        if doubles || about.rules.sides != old.rules.sides {
+            let partner = |side: &SideFields, old| doubles.then(|| side.partner.read(old, mixed)).transpose();
+            about.a_partner = partner(a, old.a_partner.as_ref())?;
+            about.b_partner = partner(b, old.b_partner.as_ref())?;
+            about.order = order(&old.order, SetOrder { a: a.order(), b: b.order() }, doubles);
+        }
+        about.order.truncate(usize::from(about.rules.best_of));
+        about.date = date(&self.date)?;
+        self.venue.text().trim().clone_into(&mut about.venue);
+        self.surface.text().trim().clone_into(&mut about.surface);
+        about.first_server = chosen(&self.first, &FIRST);
+        about.a_starts = chosen(&self.end, &ENDS);
         Ok(about)
     }
 
-    fn grid(&self) -> gtk::Grid {
-        let grid = gtk::Grid::builder().column_spacing(14).row_spacing(8).build();
-        let title = |text: &str| gtk::Label::builder().label(text).xalign(0.0).build();
-        for (i, of) in self.players.iter().enumerate() {
-            let column = i as i32 + 1;
-            let head = title(["● First-named player", "□ Second-named player"][i]);
-            head.set_css_classes(&[["side-a", "side-b"][i]]);
-            grid.attach(&head, column, 0, 1, 1);
-            for (row, (text, field)) in (1..).zip(of.rows()) {
-                if i == 0 {
-                    grid.attach(&title(text), 0, row, 1, 1);
+    /// The players, side by side, partners below; what only doubles or mixed doubles have is there only then.
+    fn players(&self) -> gtk::Box {
+        let grid = grid();
+        let mut all = Shown::default();
+        for (i, side) in self.sides.iter().enumerate() {
+            side.put(&grid, i, &mut all);
+        }
+        let show = move |sides: Sides| {
+            let (doubles, mixed) = pairs(sides);
+            for (widgets, visible) in [(&all.doubles, doubles), (&all.mixed, mixed)] {
+                for widget in widgets {
+                    widget.set_visible(visible);
                 }
-                field.set_hexpand(true);
-                named(field, &format!("{}: {text}", PLAYERS[i]));
-                grid.attach(field, column, row, 1, 1);
             }
-        }
-        let rule = gtk::Separator::new(gtk::Orientation::Horizontal);
-        grid.attach(&rule, 0, 5, 3, 1);
-        for (row, (text, field)) in (6..).zip(self.rows()) {
-            let label = title(text);
-            label.set_mnemonic_widget(Some(field));
-            named(field, text);
-            grid.attach(&label, 0, row, 1, 1);
-            grid.attach(field, 1, row, 2, 1);
-        }
-        for date in [&self.players[0].keep_until, &self.players[1].keep_until, &self.date] {
-            date.set_placeholder_text(Some("year-month-day"));
-        }
-        grid
+        };
+        show(chosen(&self.play, &SIDES));
+        self.play.connect_selected_notify(move |play| show(chosen(play, &SIDES)));
+        let who = self::grid();
+        attach(&who, 0, "Played", &self.play);
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
+        page.append(&who);
+        page.append(&grid);
+        page.append(&quiet("A pseudonym will do. Everything here stays in the record, on this computer."));
+        page
+    }
+
+    fn about(&self) -> gtk::Box {
+        let grid = grid();
+        attach(&grid, 0, "Side that served first", &self.first);
+        attach(&grid, 1, "First-named started at", &self.end);
+        attach(&grid, 2, "Rules", &self.rules);
+        attach(&grid, 3, "At deuce", &self.deuce);
+        attach(&grid, 4, "Date", &self.date);
+        attach(&grid, 5, "Venue", &self.venue);
+        attach(&grid, 6, "Surface", &self.surface);
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
+        page.append(&grid);
+        page
+    }
+}
+
+/// What is shown only in doubles, and only in mixed doubles.
+#[derive(Default)]
+struct Shown {
+    doubles: Vec<gtk::Widget>,
+    mixed: Vec<gtk::Widget>,
+}
+
+/// Puts a field in its row, with its name before the first column; gives all that was put.
+fn put(
+    grid: &gtk::Grid,
+    (column, row): (i32, i32),
+    text: &str,
+    spoken: &str,
+    field: &gtk::Widget,
+) -> Vec<gtk::Widget> {
+    let mut put = vec![field.clone()];
+    if column == 1 {
+        let label = title(text);
+        grid.attach(&label, 0, row, 1, 1);
+        put.push(label.upcast());
+    }
+    field.set_hexpand(true);
+    named(field, spoken);
+    grid.attach(field, column, row, 1, 1);
+    put
+}
+
+/// Whether pairs play, and whether each is a woman and a man.
+const fn pairs(sides: Sides) -> (bool, bool) {
+    (!matches!(sides, Sides::Singles), matches!(sides, Sides::MixedDoubles))
+}
+
+/// The orders of serve with another for the first set. Those of later sets stay, in doubles.
+fn order(old: &[Option<SetOrder>], first: SetOrder, doubles: bool) -> Vec<Option<SetOrder>> {
+    let known = Some(first).filter(|o| *o != SetOrder::default());
+    match (doubles, old) {
+        (false, _) => Vec::new(),
+        (true, []) => known.map(Some).into_iter().collect(),
+        (true, [_]) if known.is_none() => Vec::new(),
+        (true, [_, later @ ..]) => std::iter::once(known).chain(later.iter().copied()).collect(),
     }
 }
 
@@ -163,60 +239,24 @@ fn rules(now: Rules) -> Vec<(String, Rules)> {
     all
 }
 
-fn entry(text: &str) -> gtk::Entry {
-    gtk::Entry::builder().text(text).hexpand(true).width_chars(8).activates_default(true).build()
-}
-
-fn choice<T: PartialEq + Copy>(all: &[(impl AsRef<str>, T)], now: T) -> gtk::DropDown {
-    let words: Vec<&str> = all.iter().map(|(word, _)| word.as_ref()).collect();
-    let drop = gtk::DropDown::from_strings(&words);
-    drop.set_selected(all.iter().position(|(_, x)| *x == now).unwrap_or(0) as u32);
-    drop
-}
-
-fn date(entry: &gtk::Entry) -> Result<Option<NaiveDate>, String> {
-    let text = entry.text().trim().to_owned();
-    if text.is_empty() {
-        return Ok(None);
-    }
-    text.parse()
-        .map(Some)
-        .map_err(|_| format!("\"{text}\" is not a date: write year-month-day, as 2026-05-09."))
-}
-
 impl Window {
     /// Asks for the players, who served first, the rules.
     pub fn show_details(&self) {
-        let Some(about) = self.imp().session.borrow().as_ref().map(|s| s.view.record.about.clone()) else {
-            return;
-        };
+        if let Some(dialog) = self.details_dialog() {
+            dialog.present();
+        }
+    }
+
+    /// The dialog, without a session none.
+    pub fn details_dialog(&self) -> Option<gtk::Window> {
+        let about = self.imp().session.borrow().as_ref().map(|s| s.view.record.about.clone())?;
         let fields = Fields::of(&about);
-        let care = "A pseudonym will do. Everything here stays in the record, on this computer.";
-        let care = gtk::Label::builder().label(care).wrap(true).xalign(0.0).css_classes(["quiet"]).build();
-        let wrong =
-            gtk::Label::builder().wrap(true).xalign(0.0).css_classes(["wrong"]).visible(false).build();
-        let keep =
-            gtk::Button::builder().label("Keep").halign(gtk::Align::End).css_classes(["primary"]).build();
-        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
-        page.append(&fields.grid());
-        page.append(&care);
-        page.append(&wrong);
-        page.append(&keep);
-        let dialog = self.dialog("Players and rules", &page, (640, -1));
-        dialog.set_default_widget(Some(&keep));
-        let (window, weak) = (self.downgrade(), dialog.downgrade());
-        keep.connect_clicked(move |_| match (fields.read(&about), window.upgrade(), weak.upgrade()) {
-            (Err(message), _, _) => {
-                wrong.set_label(&message);
-                wrong.set_visible(true);
-            }
-            (Ok(about), Some(w), Some(d)) => {
-                w.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(about)))));
-                d.close();
-            }
-            _ => {}
-        });
-        dialog.present();
+        let pages = [("Players", fields.players()), ("Match", fields.about())];
+        Some(ask_with_pages(self, "Players and rules", &pages, move |w| {
+            let read = fields.read(&about)?;
+            w.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(read)))));
+            Ok(())
+        }))
     }
 
     /// A dialog in the window's colours, with room around its page, that Escape closes.
@@ -246,6 +286,7 @@ impl Window {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::Player;
 
     #[test]
     fn a_player_who_did_not_agree_is_named() {
@@ -268,5 +309,19 @@ mod tests {
         assert!(all.iter().any(|(_, r)| *r == Rules::best_of_three()));
         let odd = Rules { set: crate::tennis::rules::SetRules { games: 9, ..own.set }, ..own };
         assert_eq!(rules(odd)[0], ("As they are in the record".into(), odd));
+    }
+
+    #[test]
+    fn the_order_of_later_sets_stays() {
+        let second = SetOrder {
+            a: PairOrder { serves_first: Some(Partner::Second), ..PairOrder::default() },
+            ..SetOrder::default()
+        };
+        let none = SetOrder::default();
+        assert_eq!(order(&[], second, true), [Some(second)]);
+        assert_eq!(order(&[], none, true), []);
+        assert_eq!(order(&[Some(second)], none, true), []);
+        assert_eq!(order(&[Some(second), None, Some(second)], none, true), [None, None, Some(second)]);
+        assert_eq!(order(&[Some(second)], second, false), []);
     }
 }

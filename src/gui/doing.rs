@@ -45,6 +45,7 @@ impl Window {
             Action::PlayMatching => self.play_matching(),
             Action::Open => self.ask_for_files(),
             Action::MatchDetails => self.show_details(),
+            Action::Correct => self.show_correct(),
             Action::Save => self.ask(Ask::Save),
             Action::LightDark => self.light_dark(),
             Action::Help => self.show_help("keys"),

@@ -99,7 +99,7 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 3] {
     let log = vec![
         format!(
             "1. {} opens the footage: one file, or all the files of one match at once. {} asks who played and who \
-             served first.",
+             served first, in singles or doubles.",
             k(Action::Open),
             k(Action::MatchDetails)
         ),
@@ -135,7 +135,12 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 3] {
             k(Action::EndHere)
         ),
         format!(
-            "6. Afterwards: {} and {} go from point to point. {} chooses a tag or a pattern, {} goes to the next point \
+            "6. A game was not recorded, another player served, a point was replayed, somebody retired: {} corrects the \
+             score at the current point. Where that cannot be, it says so there, and changes nothing else.",
+            k(Action::Correct)
+        ),
+        format!(
+            "7. Afterwards: {} and {} go from point to point. {} chooses a tag or a pattern, {} goes to the next point \
              that shows it, {} plays them all.",
             k(Action::PointBack),
             k(Action::PointForward),

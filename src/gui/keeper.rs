@@ -18,6 +18,7 @@ use async_channel::{Receiver, Sender};
 use super::parts::Parts;
 use crate::facts::{PointFacts, facts};
 use crate::logging::{Action, Logger, Step};
+use crate::record::check::{Finding, contradictions};
 use crate::record::store::Store;
 use crate::record::{Change, Edit, Record, RecordError};
 use crate::tennis::score::PointState;
@@ -70,6 +71,8 @@ pub struct View {
     pub facts: Arc<[PointFacts]>,
     /// The score after the last point.
     pub after: PointState,
+    /// Where what was seen speaks against the score.
+    pub doubts: Arc<[Finding]>,
     /// The point that tags, winners and corrections go to.
     pub current: Option<usize>,
     /// How many edits are in the journal only.
@@ -168,6 +171,7 @@ impl Work {
             record: Arc::new(store.record().clone()),
             facts,
             after,
+            doubts: contradictions(store.record()).into(),
             current: logger.current(),
             unsaved: store.unsaved(),
             read_only: store.read_only().map(str::to_owned),
@@ -236,6 +240,7 @@ impl Work {
         if changed {
             self.view.record = Arc::new(self.store.record().clone());
             (self.view.facts, self.view.after) = derived(self.store.record());
+            self.view.doubts = contradictions(self.store.record()).into();
         }
         self.view.current = self.logger.current();
         self.view.unsaved = self.store.unsaved();

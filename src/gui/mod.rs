@@ -4,14 +4,20 @@
 //! on a key, play, show the record. `keeper` writes it, on a thread; `parts` knows which file shows a moment, `looking`
 //! which files make a match. Nothing here decides what a key or a point means.
 
+mod correct;
+#[cfg(test)]
+mod correct_tests;
+mod correction;
 mod details;
 mod doing;
+mod fields;
 mod help;
 mod keeper;
 mod looking;
 mod opening;
 mod paintable;
 mod parts;
+mod player_fields;
 mod playing;
 mod recent;
 mod ribbon;

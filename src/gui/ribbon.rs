@@ -27,6 +27,8 @@ pub struct Mark {
     pub games: String,
     /// Whether the filter keeps it.
     pub kept: bool,
+    /// Whether something speaks against the score there.
+    pub doubted: bool,
     /// What a screen reader says.
     pub spoken: String,
 }
@@ -37,6 +39,8 @@ const SET_GAP: f64 = 26.0;
 const TOP: f64 = 26.0;
 const HALF: f64 = 32.0;
 const HEIGHT: f64 = TOP + 2.0 * HALF + 24.0;
+/// The row of signs below, there only when there is a sign to show.
+const SIGNS: f64 = 16.0;
 
 mod imp {
     use super::{Cell, Mark, RefCell, cairo, gdk, glib, graphene, layout};
@@ -96,7 +100,7 @@ mod imp {
             let size = if orientation == gtk::Orientation::Horizontal {
                 layout(&self.marks.borrow()).last().map_or(200.0, |x| x + super::SET_GAP)
             } else {
-                super::HEIGHT
+                super::HEIGHT + if self.marks.borrow().iter().any(|m| m.doubted) { super::SIGNS } else { 0.0 }
             };
             let size = (size * super::scale()).ceil() as i32;
             (size, size, -1, -1)
@@ -215,6 +219,9 @@ fn draw(cr: &cairo::Context, marks: &[Mark], current: Option<usize>, dark: bool,
         let alpha = if m.kept { 1.0 } else { 0.25 };
         let tall = 8.0 + m.seconds.map_or(4.0, |s| (s / 20.0).min(1.0) * (HALF - 10.0));
         draw_mark(cr, m.winner, at[i], middle, tall, alpha, dark);
+        if m.doubted {
+            draw_doubt(cr, at[i], dark);
+        }
     }
     if let Some(x) = current.and_then(|i| at.get(i)) {
         cr.set_source_rgb(ink.0, ink.1, ink.2);
@@ -255,6 +262,22 @@ fn draw_game(cr: &cairo::Context, marks: &[Mark], at: &[f64], first: usize, dark
         cr.move_to(at[first] - POINT / 2.0, 13.0);
         let _ = cr.show_text(&format!("Set {}", m.set + 1));
     }
+}
+
+/// A triangle with an exclamation mark, below a point where something speaks against the score.
+fn draw_doubt(cr: &cairo::Context, x: f64, dark: bool) {
+    let (sign, inside): (Colour, Colour) =
+        if dark { ((0.97, 0.83, 0.75), (0.1, 0.1, 0.1)) } else { ((0.54, 0.18, 0.06), (1.0, 1.0, 1.0)) };
+    let top = HEIGHT - 4.0;
+    cr.set_source_rgb(sign.0, sign.1, sign.2);
+    cr.move_to(x, top);
+    cr.line_to(x + 8.0, top + 14.0);
+    cr.line_to(x - 8.0, top + 14.0);
+    let _ = cr.fill();
+    cr.set_source_rgb(inside.0, inside.1, inside.2);
+    cr.rectangle(x - 0.9, top + 4.5, 1.8, 5.0);
+    cr.rectangle(x - 0.9, top + 10.6, 1.8, 1.8);
+    let _ = cr.fill();
 }
 
 fn draw_mark(
@@ -305,6 +328,7 @@ mod tests {
             game,
             games: String::new(),
             kept: true,
+            doubted: false,
             spoken: String::new(),
         };
         let at = layout(&[mark(0, 0), mark(0, 0), mark(0, 1), mark(1, 0)]);

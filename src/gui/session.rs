@@ -138,6 +138,14 @@ impl Session {
         before.filter(|f| Some(f.number) != last || f.winner.is_none()).map_or(&self.view.after, |f| &f.state)
     }
 
+    /// What speaks against the score at a point, in words; at the last point also what does at the end of the match.
+    pub fn doubts(&self, point: usize) -> Vec<String> {
+        let last = point + 1 == self.facts().len();
+        let here = self.view.doubts.iter().filter(|d| d.point() == Some(point)).map(|d| d.message.clone());
+        let end = self.view.doubts.iter().filter(|d| last && d.point().is_none());
+        here.chain(end.map(|d| format!("at the end: {}", d.message))).collect()
+    }
+
     /// Whether a point is one that the coach wants to see.
     pub fn answer(&self, point: usize) -> Answer {
         self.facts().get(point).map_or(Answer::Unknown, |f| self.filter.answer(f))

@@ -7,7 +7,7 @@ use gtk::{gio, glib};
 use super::parts::Place;
 use super::ribbon::Mark;
 use super::session::{Filter, Session};
-use super::window::Window;
+use super::window::{Window, capital};
 use crate::facts::{heading_of, words_of};
 use crate::logging::Action;
 use crate::record::MatchInfo;
@@ -22,6 +22,8 @@ struct Row {
     text: String,
     when: String,
     winner: Option<Side>,
+    /// What speaks against the score here.
+    doubts: Vec<String>,
 }
 
 impl Window {
@@ -42,7 +44,7 @@ impl Window {
 
     fn show_title(&self, about: &MatchInfo) {
         let imp = self.imp();
-        imp.title.set_label(&format!("{} – {}", about.a.name, about.b.name));
+        imp.title.set_label(&format!("{} – {}", about.side_name(Side::A), about.side_name(Side::B)));
         let parts = [
             about.venue.clone(),
             about.date.map(|d| d.to_string()).unwrap_or_default(),
@@ -76,13 +78,14 @@ impl Window {
             let row = side.index() as i32;
             let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
             board.attach(&label(shape, &[class]), 0, row, 1, 1);
-            let name = label(&about.player(side).name, &["heading"]);
+            let named = about.side_name(side);
+            let name = label(&named, &["heading"]);
             name.set_ellipsize(gtk::pango::EllipsizeMode::End);
             name.set_xalign(0.0);
             name.set_hexpand(true);
             // A long name is cut before it takes room from the picture.
             name.set_max_width_chars(14);
-            name.set_tooltip_text(Some(&about.player(side).name));
+            name.set_tooltip_text(Some(&named));
             board.attach(&name, 1, row, 1, 1);
             let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
             let serves = (side == state.server).then_some("serves");
@@ -121,6 +124,11 @@ impl Window {
         };
         self.imp().words.set_label(&text);
         self.imp().words.set_tooltip_text(Some(&text));
+        let doubts = s.current().map(|c| s.doubts(c)).unwrap_or_default();
+        let doubts: Vec<String> = doubts.iter().map(|d| format!("{DOUBT} {}", capital(d))).collect();
+        self.imp().doubt.set_label(&doubts.join("\n"));
+        self.imp().doubt.set_tooltip_text(Some(&doubts.join("\n")));
+        self.imp().doubt.set_visible(!doubts.is_empty());
     }
 
     /// The keys that a coach needs while logging, from the card.
@@ -168,6 +176,7 @@ impl Window {
                 .join(", "),
             when: record.points[f.number].start.map(MatchTime::short).unwrap_or_default(),
             winner: f.winner,
+            doubts: s.doubts(f.number),
         });
         let items: Vec<glib::BoxedAnyObject> = rows.map(glib::BoxedAnyObject::new).collect();
         let Some(model) = self.imp().points.model().and_downcast::<gtk::SingleSelection>() else { return };
@@ -197,7 +206,8 @@ impl Window {
             game: f.state.game,
             games: format!("{}–{}", f.state.games[0], f.state.games[1]),
             kept: s.keeps(f.number),
-            spoken: heading_of(record, f),
+            doubted: !s.doubts(f.number).is_empty(),
+            spoken: spoken(heading_of(record, f), &s.doubts(f.number)),
         });
         let ribbon = &self.imp().ribbon;
         ribbon.set_marks(marks.collect());
@@ -290,6 +300,14 @@ impl Window {
     }
 }
 
+/// The sign of a contradiction, before its words.
+const DOUBT: &str = "⚠";
+
+/// What a screen reader says of a point, and what speaks against it.
+fn spoken(point: String, doubts: &[String]) -> String {
+    if doubts.is_empty() { point } else { format!("{point}; contradiction: {}", doubts.join("; ")) }
+}
+
 /// The text with spaces at which no line breaks: a key stays with its word.
 fn unbroken(text: &str) -> String {
     text.replace(' ', "\u{a0}")
@@ -347,11 +365,16 @@ fn fill_row(widget: &gtk::Widget, row: &Row) {
     if let Some(item) = widget.parent() {
         let who =
             row.winner.map_or("winner not known", |s| ["first-named wins", "second-named wins"][s.index()]);
-        let spoken = format!("Point {}, {}, {who}, {}", row.point + 1, row.score, row.text);
+        let point = format!("Point {}, {}, {who}, {}", row.point + 1, row.score, row.text);
+        let spoken = spoken(point, &row.doubts);
         item.update_property(&[gtk::accessible::Property::Label(&spoken)]);
     }
     if let [tags] = &labels(widget)[..] {
-        tags.set_label(&row.text);
-        tags.set_visible(!row.text.is_empty());
+        let doubted = (!row.doubts.is_empty()).then(|| format!("{DOUBT} contradiction"));
+        let text = doubted.iter().chain(Some(&row.text).filter(|t| !t.is_empty()));
+        tags.set_label(&text.map(String::as_str).collect::<Vec<_>>().join(", "));
+        tags.set_css_classes(&[if doubted.is_some() { "wrong" } else { "quiet" }]);
+        tags.set_tooltip_text(doubted.map(|_| row.doubts.join("\n")).as_deref());
+        tags.set_visible(!tags.label().is_empty());
     }
 }

@@ -76,6 +76,10 @@ pub mod imp {
         #[template_child]
         pub words: TemplateChild<gtk::Label>,
         #[template_child]
+        pub correct_button: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub doubt: TemplateChild<gtk::Label>,
+        #[template_child]
         pub note_entry: TemplateChild<gtk::Entry>,
         #[template_child]
         pub hints: TemplateChild<gtk::Label>,
@@ -235,6 +239,7 @@ impl Window {
         self.on_click(&imp.open_button, Action::Open);
         self.on_click(&imp.empty_open, Action::Open);
         self.on_click(&imp.details_button, Action::MatchDetails);
+        self.on_click(&imp.correct_button, Action::Correct);
         self.on_click(&imp.help_button, Action::Help);
         let window = self.downgrade();
         imp.empty_guide.connect_clicked(move |_| {

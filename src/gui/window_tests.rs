@@ -22,7 +22,7 @@ const H: usize = 144;
 const BITS: usize = 16;
 
 /// Footage whose frame `n` shows `n` in 16 blocks, and below them the same turned over.
-fn footage(path: &Path, times: &[MatchTime]) {
+pub(super) fn footage(path: &Path, times: &[MatchTime]) {
     let spec = EncodeSpec {
         path: path.to_owned(),
         width: W as u32,
@@ -70,7 +70,7 @@ fn turn_for(time: Duration) {
     }
 }
 
-fn turn_until(what: &str, done: impl Fn() -> bool) {
+pub(super) fn turn_until(what: &str, done: impl Fn() -> bool) {
     let end = Instant::now() + Duration::from_secs(20);
     while !done() {
         assert!(Instant::now() < end, "waited 20 s for {what}");
@@ -90,7 +90,7 @@ fn empty_window() -> Window {
     window
 }
 
-fn window_on(path: &Path) -> Window {
+pub(super) fn window_on(path: &Path) -> Window {
     crate::video::init().unwrap();
     let window = empty_window();
     window.open(&[path.to_owned()]);
@@ -101,21 +101,21 @@ fn window_on(path: &Path) -> Window {
     window
 }
 
-fn points(window: &Window) -> Vec<Point> {
+pub(super) fn points(window: &Window) -> Vec<Point> {
     window.imp().session.borrow().as_ref().unwrap().view.record.points.clone()
 }
 
 /// Presses the key of an action and waits until what it asked for, if anything, is on disk.
-fn act(window: &Window, action: Action) {
+pub(super) fn act(window: &Window, action: Action) {
     window.perform(&Meaning::Do(action));
     settle(window);
 }
 
-fn settle(window: &Window) {
+pub(super) fn settle(window: &Window) {
     turn_until("the keeper", || window.imp().session.borrow().as_ref().is_none_or(|s| !s.waits()));
 }
 
-fn is_at(window: &Window, part: usize, frame: usize) -> bool {
+pub(super) fn is_at(window: &Window, part: usize, frame: usize) -> bool {
     window.imp().paintable.painted().is_some_and(|s| (s.part, s.frame.index) == (part, frame))
 }
 
@@ -216,7 +216,7 @@ fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
     window.destroy();
 }
 
-fn times(frames: u64, every: u64) -> Vec<MatchTime> {
+pub(super) fn times(frames: u64, every: u64) -> Vec<MatchTime> {
     (0..frames).map(|n| MatchTime::from_millis(n * every)).collect()
 }
 

@@ -43,6 +43,8 @@ pub enum Action {
     FinishUnforced,
     /// Write a note on the current point.
     Note,
+    /// What was seen against what the score says of the current point; how the match ended.
+    Correct,
     /// Take the last edit back.
     Undo,
     /// Do it again.
@@ -185,6 +187,7 @@ table! {
         FinishForced "finish-forced" "It was a forced error",
         FinishUnforced "finish-unforced" "It was an unforced error",
         Note "note" "Write a note",
+        Correct "correct" "Correct the score…",
         Undo "undo" "Undo",
         Redo "redo" "Redo",
         StartHere "start-here" "Move the start to this frame",

@@ -1,0 +1,236 @@
+//! The dialog that corrects the score: what was seen of the current point, and how the match ended.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::correction::{EndForm, PointForm};
+use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, short, title};
+use super::keeper::Ask;
+use super::window::{Window, capital};
+use crate::facts::{PointFacts, heading_of};
+use crate::record::{Edit, MatchInfo, Outcome, Record};
+use crate::tennis::pair::{Partner, Server};
+use crate::tennis::typed::TypedMark;
+use crate::tennis::{CourtSide, End, Side};
+
+const FOLLOWS: &str = "As follows from the score";
+
+/// The three entries of a score.
+struct MarkFields {
+    sets: gtk::Entry,
+    games: gtk::Entry,
+    points: gtk::Entry,
+}
+
+impl MarkFields {
+    /// The entries, in rows of a grid from `row` on; `when` tells them apart for a screen reader.
+    fn new(mark: &TypedMark, grid: &gtk::Grid, row: i32, when: &str) -> Self {
+        let fields = Self { sets: entry(&mark.sets), games: entry(&mark.games), points: entry(&mark.points) };
+        let rows = [
+            ("Sets finished", &fields.sets, "6-4 6-7(5)"),
+            ("Games", &fields.games, "2-1"),
+            ("Points", &fields.points, "30-15, deuce, ad-40"),
+        ];
+        for (row, (text, field, example)) in (row..).zip(rows) {
+            attach(grid, row, text, field);
+            field.set_placeholder_text(Some(example));
+            super::window::named(field.upcast_ref(), &format!("{text} {when}"));
+        }
+        fields
+    }
+
+    fn typed(&self) -> TypedMark {
+        TypedMark {
+            sets: self.sets.text().into(),
+            games: self.games.text().into(),
+            points: self.points.text().into(),
+        }
+    }
+}
+
+type Servers = Vec<(String, Option<Server>)>;
+
+/// Who can have served: the players, in doubles each of the pairs.
+fn servers(about: &MatchInfo) -> Servers {
+    let mut all = vec![(FOLLOWS.to_owned(), None)];
+    for side in [Side::A, Side::B] {
+        let whole = Server::new(side, None);
+        if about.partner(side).is_none() {
+            all.push((short(&about.player(side).name), Some(whole)));
+            continue;
+        }
+        let names = [Partner::First, Partner::Second].map(|p| (short(&about.name_of(side, Some(p))), p));
+        let either = format!("{} or {}", names[0].0, names[1].0);
+        all.extend(names.map(|(name, p)| (name, Some(Server::new(side, Some(p))))));
+        all.push((either, Some(whole)));
+    }
+    all
+}
+
+const RECEIVERS: [(&str, Option<Partner>); 3] = [
+    (FOLLOWS, None),
+    ("The first-named of the pair", Some(Partner::First)),
+    ("The second-named of the pair", Some(Partner::Second)),
+];
+const COURTS: [(&str, Option<CourtSide>); 3] =
+    [(FOLLOWS, None), ("Deuce court", Some(CourtSide::Deuce)), ("Ad court", Some(CourtSide::Ad))];
+const ENDS: [(&str, Option<End>); 3] =
+    [(FOLLOWS, None), ("Near end", Some(End::Near)), ("Far end", Some(End::Far))];
+
+/// The page about the current point.
+struct PointFields {
+    at: usize,
+    mark: MarkFields,
+    server: (gtk::DropDown, Servers),
+    receiver: gtk::DropDown,
+    court: gtk::DropDown,
+    a_end: gtk::DropDown,
+    replayed: gtk::CheckButton,
+}
+
+impl PointFields {
+    fn page(record: &Record, f: &PointFacts) -> (Self, gtk::Box) {
+        let about = &record.about;
+        let form = PointForm::of(&record.points[f.number], about.rules, f.state.server);
+        let grid = grid();
+        let servers = servers(about);
+        let fields = Self {
+            at: f.number,
+            mark: MarkFields::new(&form.mark, &grid, 1, "before this point"),
+            server: (choice(&servers, form.server), servers),
+            receiver: choice(&RECEIVERS, form.receiver),
+            court: choice(&COURTS, form.court),
+            a_end: choice(&ENDS, form.a_end),
+            replayed: gtk::CheckButton::builder()
+                .label("Replayed (a let): it does not count")
+                .active(form.replayed)
+                .build(),
+        };
+        let heading = title("The score before this point, the first-named first");
+        heading.add_css_class("heading");
+        grid.attach(&heading, 0, 0, 2, 1);
+        let why =
+            "For play that was not recorded, or where the count is wrong. Empty: counted from the points.";
+        grid.attach(&quiet(why), 0, 4, 2, 1);
+        attach(&grid, 5, "Who served", &fields.server.0);
+        if about.a_partner.is_some() || about.b_partner.is_some() {
+            attach(&grid, 6, "Who received", &fields.receiver);
+        }
+        attach(&grid, 7, "Served from", &fields.court);
+        attach(&grid, 8, &format!("{} at", short(&about.side_name(Side::A))), &fields.a_end);
+        grid.attach(&fields.replayed, 1, 9, 1, 1);
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
+        let here = capital(&heading_of(record, f));
+        let here = gtk::Label::builder().label(&here).wrap(true).xalign(0.0).max_width_chars(60).build();
+        page.append(&here);
+        page.append(&grid);
+        (fields, page)
+    }
+
+    fn form(&self) -> PointForm {
+        PointForm {
+            mark: self.mark.typed(),
+            server: chosen(&self.server.0, &self.server.1),
+            receiver: chosen(&self.receiver, &RECEIVERS),
+            court: chosen(&self.court, &COURTS),
+            a_end: chosen(&self.a_end, &ENDS),
+            replayed: self.replayed.is_active(),
+        }
+    }
+
+    /// The edit, if anything changed.
+    fn edit(&self, record: &Record, facts: &[PointFacts]) -> Result<Option<Edit>, String> {
+        let Some((old, f)) = record.points.get(self.at).zip(facts.get(self.at)) else { return Ok(None) };
+        let form = self.form();
+        let point = form.applied(old, record.about.rules, f.state.server).map_err(|e| e.to_string())?;
+        Ok((point != *old).then_some(Edit::SetPoint { at: self.at, point }))
+    }
+}
+
+/// How the match can have ended.
+fn outcomes(about: &MatchInfo) -> [(String, Option<Outcome>); 6] {
+    let name = |side| short(&about.side_name(side));
+    [
+        ("By its score, or not over".into(), None),
+        (format!("{} retired", name(Side::A)), Some(Outcome::Retired(Side::A))),
+        (format!("{} retired", name(Side::B)), Some(Outcome::Retired(Side::B))),
+        (format!("{} defaulted", name(Side::A)), Some(Outcome::Defaulted(Side::A))),
+        (format!("{} defaulted", name(Side::B)), Some(Outcome::Defaulted(Side::B))),
+        ("Broken off, nobody won".into(), Some(Outcome::Unfinished)),
+    ]
+}
+
+/// The page about the end of the match.
+struct EndFields {
+    outcome: (gtk::DropDown, [(String, Option<Outcome>); 6]),
+    closing: MarkFields,
+}
+
+impl EndFields {
+    fn page(record: &Record) -> (Self, gtk::Box) {
+        let form = EndForm::of(record);
+        let outcomes = outcomes(&record.about);
+        let grid = grid();
+        let fields = Self {
+            outcome: (choice(&outcomes, form.outcome), outcomes),
+            closing: MarkFields::new(&form.closing, &grid, 2, "at the end"),
+        };
+        attach(&grid, 0, "It ended", &fields.outcome.0);
+        let heading = title("The score at the end, the first-named first");
+        heading.add_css_class("heading");
+        grid.attach(&heading, 0, 1, 2, 1);
+        let why = "Where the last points were not recorded. Empty: counted from the points.";
+        grid.attach(&quiet(why), 0, 5, 2, 1);
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
+        page.append(&grid);
+        (fields, page)
+    }
+
+    fn edits(&self, record: &Record) -> Result<Vec<Edit>, String> {
+        let form =
+            EndForm { outcome: chosen(&self.outcome.0, &self.outcome.1), closing: self.closing.typed() };
+        form.edits(record).map_err(|e| format!("at the end of the match: {e}"))
+    }
+}
+
+impl Window {
+    /// Asks what was seen of the current point, and how the match ended.
+    pub fn show_correct(&self) {
+        if let Some(dialog) = self.correct_dialog() {
+            dialog.present();
+        }
+    }
+
+    /// The dialog, without a session none.
+    pub fn correct_dialog(&self) -> Option<gtk::Window> {
+        let (point, end) = {
+            let session = self.imp().session.borrow();
+            let s = session.as_ref()?;
+            let record = &*s.view.record;
+            let point = s.current().and_then(|c| s.facts().get(c)).map(|f| PointFields::page(record, f));
+            (point, EndFields::page(record))
+        };
+        let (end, end_page) = end;
+        let mut pages = vec![("End of the match", end_page)];
+        let point = point.map(|(fields, page)| {
+            pages.insert(0, ("This point", page));
+            fields
+        });
+        Some(ask_with_pages(self, "Correct the score", &pages, move |w| {
+            let edits = {
+                let session = w.imp().session.borrow();
+                let Some(s) = session.as_ref() else { return Ok(()) };
+                let record = &*s.view.record;
+                let mut edits = end.edits(record)?;
+                if let Some(fields) = &point {
+                    edits.extend(fields.edit(record, s.facts())?);
+                }
+                edits
+            };
+            for edit in edits {
+                w.ask(Ask::Edit(Box::new(edit)));
+            }
+            Ok(())
+        }))
+    }
+}

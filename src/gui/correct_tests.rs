@@ -1,0 +1,184 @@
+//! The dialogs that correct the score and name the players, filled in as a coach would, in a window with footage.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::keeper::Ask;
+use super::window::Window;
+use super::window_tests::{act, footage, is_at, points, settle, times, turn_until, window_on};
+use crate::logging::{Action, Meaning};
+use crate::record::check::check;
+use crate::record::{Edit, Outcome, Point, Record};
+use crate::tennis::pair::Server;
+use crate::tennis::rules::Sides;
+use crate::tennis::{End, Side};
+use crate::time::MatchTime;
+
+/// All widgets of a kind below one, in the order in which they are there.
+fn all<T: IsA<gtk::Widget>>(below: &impl IsA<gtk::Widget>) -> Vec<T> {
+    let mut found: Vec<T> = below.as_ref().clone().downcast().into_iter().collect();
+    let mut child = below.as_ref().first_child();
+    while let Some(c) = child {
+        found.extend(all(&c));
+        child = c.next_sibling();
+    }
+    found
+}
+
+fn type_in(entry: &gtk::Entry, text: &str) {
+    entry.set_text(text);
+}
+
+/// Presses Keep; says what was wrong, if the dialog said so.
+fn keep(window: &Window, dialog: &gtk::Window) -> String {
+    let buttons = all::<gtk::Button>(dialog);
+    buttons.iter().find(|b| b.label().as_deref() == Some("Keep")).unwrap().emit_clicked();
+    settle(window);
+    let wrong = all::<gtk::Label>(dialog).into_iter().find(|l| l.has_css_class("wrong"));
+    wrong.map(|l| l.label().into()).unwrap_or_default()
+}
+
+fn record(window: &Window) -> Record {
+    Record::clone(&window.imp().session.borrow().as_ref().unwrap().view.record)
+}
+
+/// A window with points of a second each, won by these, the last one current.
+fn window_with(folder: &tempfile::TempDir, wins: &[Side]) -> Window {
+    let path = folder.path().join("holt-okafor.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    for (at, winner) in wins.iter().enumerate() {
+        let at_ms = |ms| Some(MatchTime::from_millis(at as u64 * 100 + ms));
+        let point = Point { start: at_ms(0), end: at_ms(80), winner: Some(*winner), ..Point::default() };
+        window.ask(Ask::Edit(Box::new(Edit::InsertPoint { at, point })));
+    }
+    settle(&window);
+    window
+}
+
+fn words_at(window: &Window, point: usize) -> String {
+    window.choose(point);
+    settle(window);
+    window.imp().words.label().into()
+}
+
+#[gtk::test]
+fn a_mark_is_entered_its_contradiction_shown_and_undone() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[Side::A, Side::A, Side::B]);
+    window.choose(2);
+    settle(&window);
+    let before = record(&window);
+    let dialog = window.correct_dialog().unwrap();
+    let entries = all::<gtk::Entry>(&dialog);
+    type_in(&entries[2], "fifteen");
+    assert!(keep(&window, &dialog).contains("\"fifteen\" are no points"), "a slip is told");
+    assert_eq!(record(&window), before, "and nothing was changed");
+    type_in(&entries[1], "0-0");
+    type_in(&entries[2], "0-30");
+    all::<gtk::DropDown>(&dialog)[0].set_selected(2);
+    all::<gtk::CheckButton>(&dialog)[0].set_active(true);
+    keep(&window, &dialog);
+    let point = &points(&window)[2];
+    let mark = point.score_before.as_ref().unwrap();
+    assert_eq!((mark.points, mark.server, point.replayed), ([0, 2], Some(Server::B), true));
+    let said: Vec<String> =
+        check(&record(&window)).into_iter().filter(|f| f.place == "point 3").map(|f| f.message).collect();
+    assert!(!said.is_empty());
+    let doubt = &window.imp().doubt;
+    assert!(doubt.is_visible());
+    for words in &said {
+        assert!(doubt.label().contains(&super::window::capital(words)), "{words:?} in {:?}", doubt.label());
+    }
+    let rows: Vec<String> =
+        all::<gtk::Label>(&*window.imp().points).iter().map(|l| l.label().into()).collect();
+    assert_eq!(rows.iter().filter(|r| r.contains("⚠ contradiction")).count(), 1, "{rows:?}");
+    let doubted =
+        |w: &Window| w.imp().ribbon.imp().marks.borrow().iter().map(|m| m.doubted).collect::<Vec<_>>();
+    assert_eq!(doubted(&window), [false, false, true]);
+    window.choose(0);
+    settle(&window);
+    assert!(!doubt.is_visible(), "it is told at its place only");
+    act(&window, Action::Undo);
+    assert_eq!(record(&window), before, "one edit");
+    assert!(!doubt.is_visible());
+    assert_eq!(doubted(&window), [false; 3]);
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[Side::A, Side::B]);
+    window.choose(1);
+    settle(&window);
+    let before = record(&window);
+    let dialog = window.correct_dialog().unwrap();
+    let outcome = all::<gtk::DropDown>(&dialog).pop().unwrap();
+    outcome.set_selected(2);
+    type_in(&all::<gtk::Entry>(&dialog)[3], "6-4 6-3");
+    assert_eq!(keep(&window, &dialog), "");
+    let now = record(&window);
+    assert_eq!(now.about.outcome, Some(Outcome::Retired(Side::B)));
+    assert_eq!(now.closing_score.as_ref().unwrap().sets.len(), 2);
+    let last = words_at(&window, 1);
+    assert!(last.starts_with("Point 2 of 2"), "{last}");
+    let doubt = window.imp().doubt.label();
+    assert!(doubt.contains("At the end: it is said to have ended by a retirement"), "{doubt}");
+    act(&window, Action::Undo);
+    act(&window, Action::Undo);
+    assert_eq!(record(&window), before);
+    window.destroy();
+}
+
+#[gtk::test]
+fn in_doubles_the_point_names_who_of_the_pair_serves() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[Side::A; 16]);
+    let dialog = window.details_dialog().unwrap();
+    let drops = all::<gtk::DropDown>(&dialog);
+    let entries = all::<gtk::Entry>(&dialog);
+    drops[0].set_selected(1);
+    let names = entries.iter().filter(|e| e.text().starts_with("Player ")).cloned().collect::<Vec<_>>();
+    type_in(&names[0], "Holt");
+    type_in(&names[1], "Okafor");
+    assert!(keep(&window, &dialog).contains("A player needs a name"), "partners have names in doubles");
+    // Each player has two entries, name and day: A, A's partner, B, B's partner.
+    type_in(&entries[2], "Reyes");
+    type_in(&entries[6], "Lindt");
+    let serves_first: Vec<_> =
+        drops.iter().filter(|d| words_in(d) == ["Not known", "The player above", "The partner"]).collect();
+    assert_eq!(serves_first.len(), 4);
+    serves_first[0].set_selected(2);
+    serves_first[2].set_selected(1);
+    assert_eq!(
+        all_genders(&drops).iter().filter(|d| d.get_visible()).count(),
+        0,
+        "asked in mixed doubles only"
+    );
+    keep(&window, &dialog);
+    let about = record(&window).about;
+    assert_eq!((about.rules.sides, about.a_starts), (Sides::Doubles, End::Near));
+    for (game, name) in ["Reyes", "Okafor", "Holt", "Lindt"].into_iter().enumerate() {
+        let words = words_at(&window, game * 4 + 1);
+        assert!(words.contains(&format!(": {name} serves, ")), "game {game}: {words}");
+        assert!(words.contains("Holt / Reyes wins"), "{words}");
+    }
+    assert_eq!(window.imp().title.label(), "Holt / Reyes – Okafor / Lindt");
+    act(&window, Action::Undo);
+    assert!(words_at(&window, 1).contains("Player A serves"));
+    drops[0].set_selected(2);
+    assert_eq!(all_genders(&drops).iter().filter(|d| d.get_visible()).count(), 4);
+    turn_until("the first point", || is_at(&window, 0, 2));
+    window.perform(&Meaning::Do(Action::Correct));
+    window.destroy();
+}
+
+fn words_in(drop: &gtk::DropDown) -> Vec<String> {
+    let model = drop.model().and_downcast::<gtk::StringList>().unwrap();
+    (0..model.n_items()).filter_map(|i| model.string(i)).map(Into::into).collect()
+}
+
+fn all_genders(drops: &[gtk::DropDown]) -> Vec<gtk::DropDown> {
+    drops.iter().filter(|d| words_in(d).contains(&"Woman".into())).cloned().collect()
+}
