@@ -237,7 +237,7 @@ fn with_positions_withheld_the_estimates_mostly_agree() {
     }
 }
 
-const FLOORS: [usize; 6] = [90, 90, 55, 85, 90, 90];
+const FLOORS: [usize; 6] = [90, 90, 50, 85, 90, 90];
 
 /// The simulated player's own intention, told by the truth's tags, against where the ball went.
 #[test]
