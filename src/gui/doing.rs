@@ -11,6 +11,9 @@ use crate::logging::{Action, Meaning};
 impl Window {
     /// Does what a key means.
     pub fn perform(&self, meaning: &Meaning) {
+        if self.attach_by(meaning) || self.refuse_to_play(meaning) {
+            return;
+        }
         match meaning {
             Meaning::Tag(tag) => self.ask(Ask::Tag(tag.clone())),
             Meaning::Do(action) => self.act(*action),
@@ -44,6 +47,8 @@ impl Window {
             Action::ClearFilter => self.clear_filter(),
             Action::PlayMatching => self.play_matching(),
             Action::Open => self.ask_for_files(),
+            Action::LogWithout => self.ask_where_to_log(),
+            Action::AttachFootage => self.ask_for_film(),
             Action::MatchDetails => self.show_details(),
             Action::Correct => self.show_correct(),
             Action::Save => self.ask(Ask::Save),
@@ -51,8 +56,18 @@ impl Window {
             Action::Help => self.show_help("keys"),
             Action::FullScreen => self.set_fullscreened(!self.is_fullscreen()),
             Action::Quit => self.close(),
-            // The stamp is the frame on the screen now, whenever the keeper comes to it.
-            logging => self.ask(Ask::Act(logging, self.shown().unwrap_or_default())),
+            logging => self.log(logging),
+        }
+    }
+
+    /// Logs. The stamp is the frame on the screen now, or the match clock, whenever the keeper comes to it.
+    fn log(&self, action: Action) {
+        let at = self.shown().or_else(|| self.court_time());
+        let stamps =
+            matches!(action, Action::PointStart | Action::PointEnd | Action::StartHere | Action::EndHere);
+        match at {
+            None if stamps && self.imp().session.borrow().is_some() => self.say_no_moment(),
+            at => self.ask(Ask::Act(action, at.unwrap_or_default())),
         }
     }
 
@@ -66,9 +81,7 @@ impl Window {
 
     /// The keeper has done something.
     pub fn on_told(&self, told: &Told) {
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
-            s.take(told);
-        }
+        let moved = self.imp().session.borrow_mut().as_mut().is_some_and(|s| s.take(told));
         match &told.outcome {
             Ok(Done::Changed) => {
                 self.show_record();
@@ -77,7 +90,13 @@ impl Window {
             Ok(Done::Saved | Done::Chosen) => self.show_saved(),
             Ok(Done::NothingToUndo) => self.say("There is nothing to undo."),
             Ok(Done::NothingToRedo) => self.say("There is nothing to redo."),
-            Err(message) => self.say(message),
+            Err(message) => {
+                self.say(message);
+                self.not_attached();
+            }
+        }
+        if moved {
+            self.show_other_footage();
         }
         self.show_saved();
         if !told.notices.is_empty() {
@@ -98,7 +117,7 @@ impl Window {
             s.view.record.points[point].start
         };
         self.show_record();
-        if let Some(start) = start {
+        if let Some(start) = start.filter(|_| !self.is_attaching()) {
             self.go_to(start);
         }
     }

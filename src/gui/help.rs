@@ -94,7 +94,7 @@ fn guide(card: &KeyCard) -> gtk::Box {
 }
 
 /// The guide's headings and lines, in Pango's markup, with the keys of a card.
-fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 3] {
+fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
     let k = |a| format!("<b>{}</b>", glib::markup_escape_text(&key(a)));
     let log = vec![
         format!(
@@ -149,6 +149,20 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 3] {
             k(Action::PlayMatching)
         ),
     ];
+    let court = vec![
+        format!(
+            "{} starts a match without footage. The match clock runs with the wall clock, and the keys above stamp its \
+             moment. Opened again, it goes on. Film if you can: the camera need not know of it.",
+            k(Action::LogWithout)
+        ),
+        format!(
+            "Later, put the film into the record's folder and attach it with {}. Choose a point, go to the frame where it \
+             starts, and press {}: all points then lie in the film. {} takes it back.",
+            k(Action::AttachFootage),
+            k(Action::PointStart),
+            k(Action::Undo)
+        ),
+    ];
     let files = vec![
         "Beside the footage, named after its first file: NAME.points.json holds everything; NAME.points.journal holds \
          each edit until the next save; NAME.points.lock is there while it is open. The footage itself is never changed."
@@ -169,7 +183,12 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 3] {
          person and for a doctor."
             .to_owned(),
     ];
-    [("Log a first match", log), ("What is written, and where", files), ("Care", care)]
+    [
+        ("Log a first match", log),
+        ("Courtside, without footage", court),
+        ("What is written, and where", files),
+        ("Care", care),
+    ]
 }
 
 #[cfg(test)]
@@ -181,8 +200,15 @@ mod tests {
     fn the_guide_names_the_keys_of_the_card() {
         let card = KeyCard::parse(BUILT_IN).unwrap();
         let all: String = text(|a| card.cap(a)).iter().flat_map(|(_, lines)| lines.clone()).collect();
-        for action in [Action::PointStart, Action::WinnerA, Action::Undo, Action::PlayMatching, Action::Quit]
-        {
+        for action in [
+            Action::PointStart,
+            Action::WinnerA,
+            Action::Undo,
+            Action::PlayMatching,
+            Action::LogWithout,
+            Action::AttachFootage,
+            Action::Quit,
+        ] {
             assert!(all.contains(&format!("<b>{}</b>", card.cap(action))), "{action:?}");
         }
         assert!(!all.contains("<b></b>"), "an action without a key");

@@ -41,6 +41,8 @@ pub enum Ask {
     Redo,
     /// Another point is current.
     Choose(Option<usize>),
+    /// Other footage can be shown, or none: its frames are what stamps step over.
+    Frames(Arc<Parts>),
     /// Write the sidecar.
     Save,
 }
@@ -56,7 +58,7 @@ pub enum Done {
     NothingToRedo,
     /// The sidecar holds everything.
     Saved,
-    /// Another point is current.
+    /// Another point is current, or other frames are stepped over.
     Chosen,
 }
 
@@ -208,6 +210,10 @@ impl Work {
             Ask::Redo => return self.history(Store::redo, Done::NothingToRedo),
             Ask::Choose(point) => {
                 self.logger.choose(point.filter(|i| *i < record.points.len()));
+                return Ok(Done::Chosen);
+            }
+            Ask::Frames(parts) => {
+                self.parts = parts;
                 return Ok(Done::Chosen);
             }
             Ask::Save => {

@@ -4,9 +4,11 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
-use crate::record::{Edit, Footage, Record};
+use crate::record::{Edit, Footage, MatchInfo, Record};
 use crate::time::MatchTime;
 use crate::video::{Media, probe_watched};
 
@@ -45,11 +47,7 @@ fn is_record(path: &Path) -> bool {
 
 fn record(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
     let store = Store::open(path).map_err(|e| e.to_string())?;
-    let mut found = with_its_footage(path, store, watch);
-    if found.store.record().footage.is_empty() {
-        found.notices.push("This record has no footage: its points can be read, but not watched.".into());
-    }
-    Ok(found)
+    Ok(with_its_footage(path, store, watch))
 }
 
 /// Finds the footage of a record; what cannot be shown is told, and the rest goes on without it.
@@ -86,7 +84,11 @@ fn match_of(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
     if sidecar.exists() {
         let store = Store::open(&sidecar).map_err(|e| e.to_string())?;
         let mut found = with_its_footage(&sidecar, store, watch);
-        if let (true, [one]) = (found.files.is_empty(), &paths[..]) {
+        if found.store.record().about.clock_started.is_some() && found.store.record().footage.is_empty() {
+            found.notices.push(
+                "This match was logged without footage: attach the film to put the two together.".into(),
+            );
+        } else if let (true, [one]) = (found.files.is_empty(), &paths[..]) {
             // The file was made anew under another fingerprint: it has the record's name, so it is taken for it.
             let start = found.store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);
             found.files.push((Arc::new(seen(one, (0, 1), watch)?), start));
@@ -109,6 +111,57 @@ fn match_of(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
     let new = Record { footage, ..Record::default() };
     let store = Store::create(&sidecar, new).map_err(|e| e.to_string())?;
     Ok(Found { store, files, notices })
+}
+
+/// A new record without footage, whose match clock shows 0 at `zero`. A name without `.points.json` gets it.
+///
+/// # Errors
+/// In words for the user, also when there is such a record already.
+pub fn without_footage(path: &Path, zero: DateTime<FixedOffset>) -> Result<Found, String> {
+    let about =
+        MatchInfo { date: Some(zero.date_naive()), clock_started: Some(zero), ..MatchInfo::default() };
+    let new = Record { about, ..Record::default() };
+    let store = Store::create(path, new).map_err(|e| e.to_string())?;
+    Ok(Found { store, files: Vec::new(), notices: Vec::new() })
+}
+
+/// The name with the ending of a record.
+pub fn record_name(path: &Path) -> PathBuf {
+    if is_record(path) {
+        return path.to_owned();
+    }
+    let mut name = path.as_os_str().to_owned();
+    name.push(".points.json");
+    name.into()
+}
+
+/// The films of one match in the order of their names, each where the one before it ends, to be attached to a record.
+///
+/// # Errors
+/// In words for the user.
+pub fn films(
+    record: &Path,
+    paths: &[PathBuf],
+    watch: Watch<'_>,
+) -> Result<Vec<(Footage, Arc<Media>)>, String> {
+    let real = record.canonicalize().map_err(|e| format!("{}: {e}", record.display()))?;
+    let home = real.parent().unwrap_or(Path::new("/"));
+    let mut paths = paths.to_vec();
+    paths.sort_by_key(|p| by_name(p));
+    paths.dedup();
+    let (mut films, mut start) = (Vec::new(), MatchTime::ZERO);
+    for (i, path) in paths.iter().enumerate() {
+        let media = seen(path, (i, paths.len()), watch)?;
+        let name = media.path.strip_prefix(home).map(name_text).map_err(|_| {
+            format!(
+                "{} is not in the record's folder; move it there, or the record cannot name it",
+                path.display()
+            )
+        })?;
+        films.push((Footage { file: name, ..entry(path, &media, start) }, Arc::new(media)));
+        start = films.iter().map(|(f, _)| f.start.later(f.duration - MatchTime::ZERO)).max().unwrap_or(start);
+    }
+    Ok(films)
 }
 
 /// Puts files that the record does not know after its last one.
@@ -188,6 +241,20 @@ mod tests {
             names,
             ["a.mp4", "m-1-2.mp4", "M-1.mp4", "m-9.mp4", "m-10.mp4", "m.mp4", "007.mp4", "8.mp4"]
         );
+    }
+
+    #[test]
+    fn a_record_without_footage_never_replaces_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let zero = DateTime::parse_from_rfc3339("2026-05-09T10:00:00+02:00").unwrap();
+        let path = record_name(&folder.path().join("holt.okafor"));
+        assert_eq!(path.file_name().unwrap(), "holt.okafor.points.json");
+        assert_eq!(record_name(&path), path);
+        let found = without_footage(&path, zero).unwrap();
+        assert_eq!(found.store.record().about.clock_started, Some(zero));
+        assert_eq!(found.store.record().about.date.unwrap().to_string(), "2026-05-09");
+        let again = without_footage(&path, zero).unwrap_err();
+        assert!(again.contains("holt.okafor.points.json"), "{again}");
     }
 
     #[test]

@@ -1,13 +1,17 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
-//! on a key, play, show the record. `keeper` writes it, on a thread; `parts` knows which file shows a moment, `looking`
-//! which files make a match. Nothing here decides what a key or a point means.
+//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `keeper` writes
+//! the record, on a thread; `parts` knows which file shows a moment, `looking` which files make a match. Nothing here decides what a key or a point means.
 
+mod attaching;
 mod correct;
 #[cfg(test)]
 mod correct_tests;
 mod correction;
+mod courtside;
+#[cfg(test)]
+mod courtside_tests;
 mod details;
 mod doing;
 mod fields;

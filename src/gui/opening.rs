@@ -4,16 +4,18 @@ use std::ops::ControlFlow;
 use std::path::PathBuf;
 use std::thread::JoinHandle;
 
+use chrono::Local;
+use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
-use gtk::{gio, glib};
 
 use super::details::refusals;
 use super::keeper::{Ask, Done, Told};
-use super::looking::{Found, look};
+use super::looking::{Found, Watch, look};
 use super::recent;
 use super::session::Session;
 use super::window::{Leaving, Window};
+use crate::logging::clock::{RunningClock, steady};
 use crate::time::MatchTime;
 
 /// What a thread that opens files tells.
@@ -26,7 +28,7 @@ enum News {
 
 impl Window {
     /// Runs `work` on a thread, and `then` on the main loop with what came of it if the window is still there.
-    fn off_loop<T: Send + 'static>(
+    pub fn off_loop<T: Send + 'static>(
         &self,
         work: impl FnOnce() -> T + Send + 'static,
         then: impl FnOnce(&Self, T) + 'static,
@@ -47,23 +49,32 @@ impl Window {
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
     /// its footage).
     pub fn open(&self, paths: &[PathBuf]) {
+        let paths = paths.to_vec();
+        self.open_by(paths.first().cloned(), move |watch| look(&paths, watch));
+    }
+
+    /// Opens what `find` finds, on a thread; `remembered` is then among the files opened before.
+    pub fn open_by(
+        &self,
+        remembered: Option<PathBuf>,
+        find: impl FnOnce(Watch<'_>) -> Result<Found, String> + Send + 'static,
+    ) {
         let before = self.close_session();
         let imp = self.imp();
         imp.opened.set(imp.opened.get() + 1);
         let turn = imp.opened.get();
         imp.subtitle.set_label("opening…");
-        let paths = paths.to_vec();
         let (tx, rx) = async_channel::unbounded();
         std::thread::spawn(move || {
             // The record open before is written, and its lock is free, before another is opened: it may be the same.
             let unsaved = before.and_then(|thread| thread.join().ok().flatten());
             // Nobody listens any more when another file is opened: then the reading stops.
-            let found = look(&paths, &mut |part| match tx.try_send(News::Read(part)) {
+            let found = find(&mut |part| match tx.try_send(News::Read(part)) {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(_) => ControlFlow::Break(()),
             });
-            if let (Ok(_), [first, ..]) = (&found, &paths[..]) {
-                recent::remember(first);
+            if let (Ok(_), Some(first)) = (&found, remembered) {
+                recent::remember(&first);
             }
             let _ = tx.send_blocking(News::Found(Box::new(found), unsaved));
         });
@@ -97,7 +108,8 @@ impl Window {
         notices.extend(store.trouble().map(str::to_owned));
         notices.extend(about_files);
         notices.extend(refusals(&store.record().about));
-        let (session, told) = Session::new(store, files);
+        let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
+        let (session, told) = Session::new(store, files, clock);
         imp.session.replace(Some(session));
         self.listen(told);
         imp.rooms.set_visible_child_name("log");
@@ -125,7 +137,7 @@ impl Window {
     }
 
     /// Takes up the work where it was left: at the end of the last point, or its start.
-    fn resume(&self) {
+    pub fn resume(&self) {
         let place = {
             let session = self.imp().session.borrow();
             let Some(s) = session.as_ref() else { return };
@@ -192,10 +204,11 @@ impl Window {
         imp.subtitle.set_label("");
         imp.saved.set_label("");
         let cap = self.card().map(|c| c.cap(crate::logging::Action::Open)).unwrap_or_default();
+        let without = self.card().map(|c| c.cap(crate::logging::Action::LogWithout)).unwrap_or_default();
         imp.empty_hint.set_label(&format!(
             "Drop a video here, or all the files of one match, or press {cap}. What you log is kept beside it as \
-             NAME.points.json. Nothing leaves this computer. Ask the players, and the parents of minors, before you \
-             film."
+             NAME.points.json. Courtside, without a film yet, {without} starts the match clock. Nothing leaves this \
+             computer. Ask the players, and the parents of minors, before you film."
         ));
         self.show_recent();
     }
@@ -267,19 +280,6 @@ impl Window {
             Some("Cancel"),
         );
         chooser.set_select_multiple(true);
-        let window = self.downgrade();
-        // The chooser must live until it is answered: the closure keeps it.
-        let keep = std::cell::RefCell::new(Some(chooser.clone()));
-        chooser.connect_response(move |c, response| {
-            keep.take();
-            let paths: Vec<PathBuf> =
-                c.files().iter::<gio::File>().filter_map(|f| f.ok().and_then(|f| f.path())).collect();
-            if let (gtk::ResponseType::Accept, Some(w), false) =
-                (response, window.upgrade(), paths.is_empty())
-            {
-                w.open(&paths);
-            }
-        });
-        chooser.show();
+        self.when_chosen(&chooser, |w, paths| w.open(&paths));
     }
 }

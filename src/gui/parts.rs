@@ -11,7 +11,7 @@ use crate::time::{MatchTime, Span};
 use crate::video::FrameIndex;
 
 /// One media file: when its frames appear, and where it starts on the match clock.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Part {
     /// The frames' times, counted from the file's own start.
     pub index: Arc<FrameIndex>,
@@ -50,7 +50,7 @@ pub struct Place {
 }
 
 /// The files of a match, in the order of their start.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Parts(Vec<Part>);
 
 impl Parts {
@@ -144,12 +144,23 @@ impl Parts {
     }
 }
 
+/// Where nothing is filmed, a frame is a hundredth of a second.
+const HUNDREDTH: u64 = 10_000_000;
+
 impl FrameClock for Parts {
     fn after(&self, t: MatchTime) -> Option<MatchTime> {
+        if self.0.is_empty() {
+            return Some(MatchTime::from_nanos(
+                (t.nanos() / HUNDREDTH).checked_add(1)?.checked_mul(HUNDREDTH)?,
+            ));
+        }
         self.moment(self.first_from(t.later(Duration::from_nanos(1)))?)
     }
 
     fn before(&self, t: MatchTime) -> Option<MatchTime> {
+        if self.0.is_empty() {
+            return Some(MatchTime::from_nanos(t.nanos().div_ceil(HUNDREDTH).checked_sub(1)? * HUNDREDTH));
+        }
         self.moment(self.last_before(t)?)
     }
 }
@@ -209,6 +220,14 @@ mod tests {
         assert_eq!((parts.after(at(960)), parts.before(at(1500))), (Some(at(1500)), Some(at(960))));
         assert_eq!((parts.after(at(1200)), parts.before(at(1200))), (Some(at(1500)), Some(at(960))));
         assert_eq!((parts.after(at(2400)), parts.before(at(0))), (None, None));
+    }
+
+    #[test]
+    fn without_footage_a_step_is_a_hundredth_of_a_second() {
+        let none = Parts::default();
+        assert_eq!((none.after(at(120)), none.before(at(120))), (Some(at(130)), Some(at(110))));
+        assert_eq!((none.after(at(123)), none.before(at(123))), (Some(at(130)), Some(at(120))));
+        assert_eq!((none.after(at(0)), none.before(at(0))), (Some(at(10)), None));
     }
 
     proptest! {

@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
+use super::attaching::Attaching;
 use super::keeper::{Ask, Keeper, Told, View};
 use super::parts::{Part, Parts};
 use crate::facts::PointFacts;
+use crate::logging::RunningClock;
 use crate::pattern::{Answer, Pattern, PatternFile, answer};
 use crate::record::store::Store;
 use crate::tennis::score::PointState;
@@ -55,6 +57,12 @@ pub struct Session {
     pub media: Vec<Arc<Media>>,
     /// Where each of these files lies on the match clock.
     pub parts: Arc<Parts>,
+    /// All the footage that was found, also what the record does not name any more.
+    pub films: Vec<Arc<Media>>,
+    /// The match clock where nothing is filmed.
+    pub clock: RunningClock,
+    /// Footage that is being placed on the match clock.
+    pub attaching: Option<Attaching>,
     /// The file that the player has open.
     pub part: usize,
     /// Which points to see.
@@ -74,15 +82,20 @@ impl Session {
     pub fn new(
         store: Store,
         mut files: Vec<(Arc<Media>, MatchTime)>,
+        clock: RunningClock,
     ) -> (Self, async_channel::Receiver<Told>) {
         files.sort_by_key(|(_, start)| *start);
         let parts = files.iter().map(|(m, start)| Part { index: m.index.clone(), start: *start });
         let parts = Arc::new(Parts::new(parts.collect()));
         let (keeper, view, told) = Keeper::start(store, parts.clone());
+        let media: Vec<_> = files.into_iter().map(|(m, _)| m).collect();
         let session = Self {
             view,
             keeper,
-            media: files.into_iter().map(|(m, _)| m).collect(),
+            films: media.clone(),
+            media,
+            clock,
+            attaching: None,
             parts,
             part: 0,
             filter: Filter::All,
@@ -100,14 +113,20 @@ impl Session {
         self.keeper.ask(ask);
     }
 
-    /// Takes an answer in. A point chosen since it was asked for stays the current one.
-    pub fn take(&mut self, told: &Told) {
+    /// Takes an answer in. A point chosen since it was asked for stays the current one. Says whether the footage lies
+    /// elsewhere now.
+    pub fn take(&mut self, told: &Told) -> bool {
         let current = self.view.current;
+        let moved = self.footage_differs(&told.view.record);
         self.view = told.view.clone();
         self.answered = told.number;
         if told.number < self.chosen {
             self.view.current = current.min(self.facts().len().checked_sub(1));
         }
+        if moved {
+            self.refit();
+        }
+        moved
     }
 
     /// Whether something that was asked is not on disk yet.

@@ -38,6 +38,8 @@ impl Window {
             self.show_words(s);
             self.show_list(s);
             self.show_ribbon(s);
+            self.show_court(s);
+            self.show_attaching(s);
         }
         self.show_saved();
     }
@@ -112,7 +114,8 @@ impl Window {
         let text = match s.current().and_then(|i| s.facts().get(i)) {
             None => {
                 let cap = self.card().map(|c| c.cap(Action::PointStart)).unwrap_or_default();
-                format!("No points yet. Play, and press {cap} as the first serve is struck.")
+                let play = if s.courtside() { "Press" } else { "Play, and press" };
+                format!("No points yet. {play} {cap} as the first serve is struck.")
             }
             Some(f) => {
                 let point = &record.points[f.number];
@@ -132,20 +135,21 @@ impl Window {
     }
 
     /// The keys that a coach needs while logging, from the card.
-    pub fn show_hints(&self) {
+    pub fn show_hints(&self, courtside: bool) {
         let Some(card) = self.card() else { return };
         let hint = |action: Action, word: &str| {
             let cap = glib::markup_escape_text(&card.cap(action));
             unbroken(&format!("<b>{cap}</b> {word}"))
         };
-        let mut parts = vec![
-            hint(Action::PlayPause, "play"),
+        let play = (!courtside).then(|| hint(Action::PlayPause, "play"));
+        let mut parts: Vec<String> = play.into_iter().collect();
+        parts.extend([
             hint(Action::PointStart, "start"),
             hint(Action::Fault, "fault"),
             hint(Action::WinnerA, "● wins"),
             hint(Action::WinnerB, "□ wins"),
             hint(Action::Undo, "undo"),
-        ];
+        ]);
         parts.extend(card.tags().map(|(k, t)| {
             unbroken(&format!(
                 "<b>{}</b> {}",

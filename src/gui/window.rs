@@ -60,11 +60,35 @@ pub mod imp {
         #[template_child]
         pub empty_guide: TemplateChild<gtk::Button>,
         #[template_child]
+        pub empty_without: TemplateChild<gtk::Button>,
+        #[template_child]
         pub recent_title: TemplateChild<gtk::Label>,
         #[template_child]
         pub recent: TemplateChild<gtk::Box>,
         #[template_child]
         pub picture: TemplateChild<gtk::Picture>,
+        #[template_child]
+        pub court: TemplateChild<gtk::Box>,
+        #[template_child]
+        pub court_clock: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub court_point: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub court_keys: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub court_start: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub court_attach: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub attach_bar: TemplateChild<gtk::Box>,
+        #[template_child]
+        pub attach_words: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub attach_here: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub attach_leave: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub transport: TemplateChild<gtk::Box>,
         #[template_child]
         pub play_button: TemplateChild<gtk::Button>,
         #[template_child]
@@ -115,6 +139,8 @@ pub mod imp {
         pub filters: RefCell<Vec<Filter>>,
         pub muted: Cell<bool>,
         pub dark: Cell<bool>,
+        /// Whether the match clock on the page is kept going.
+        pub ticking: Cell<bool>,
         /// Set while the program itself changes a selection, so that it is not taken for the user's.
         pub filling: Cell<bool>,
     }
@@ -172,8 +198,9 @@ impl Window {
         window.wire_mouse();
         window.wire_lists();
         window.wire_drop();
+        window.wire_court();
         window.show_empty();
-        window.show_hints();
+        window.show_hints(false);
         window
     }
 
@@ -224,7 +251,7 @@ impl Window {
             .is_some_and(|f| f.is::<gtk::Button>() || f.ancestor(gtk::DropDown::static_type()).is_some())
     }
 
-    fn on_click(&self, button: &gtk::Button, action: Action) {
+    pub fn on_click(&self, button: &gtk::Button, action: Action) {
         let window = self.downgrade();
         button.set_focus_on_click(false);
         button.connect_clicked(move |_| {

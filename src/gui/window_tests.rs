@@ -50,7 +50,7 @@ pub(super) fn footage(path: &Path, times: &[MatchTime]) {
 }
 
 /// The number that a frame shows.
-fn number_in(frame: &Frame) -> usize {
+pub(super) fn number_in(frame: &Frame) -> usize {
     let pixels = frame.pixels.as_ref();
     let bright = |bit: usize, y: usize| pixels[y * frame.stride + (bit * W / BITS + W / BITS / 2) * 4] > 128;
     (0..BITS).fold(0, |n, bit| {
@@ -79,7 +79,7 @@ pub(super) fn turn_until(what: &str, done: impl Fn() -> bool) {
 }
 
 /// A window without a file. Each has an application of its own name, as each run of the program has.
-fn empty_window() -> Window {
+pub(super) fn empty_window() -> Window {
     static COUNT: AtomicU32 = AtomicU32::new(0);
     let id = format!("org.changeover.Test{}", COUNT.fetch_add(1, Ordering::Relaxed));
     let flags = gtk::gio::ApplicationFlags::NON_UNIQUE;

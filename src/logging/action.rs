@@ -87,6 +87,10 @@ pub enum Action {
     PlayMatching,
     /// Open footage or a record.
     Open,
+    /// Start a match without footage.
+    LogWithout,
+    /// Give a record footage that was filmed while it was logged.
+    AttachFootage,
     /// Names, rules, who served first.
     MatchDetails,
     /// Write the sidecar now.
@@ -213,6 +217,8 @@ table! {
     }
     Window {
         Open "open" "Open footage or a record",
+        LogWithout "log-without-footage" "Log without footage",
+        AttachFootage "attach-footage" "Attach footage",
         MatchDetails "match-details" "Players and rules",
         Save "save" "Save now",
         LightDark "light-dark" "Light or dark",

@@ -44,14 +44,18 @@ impl MatchInfo {
 
 /// The edit that gives a record this footage, placed by `sync`; what `footage.start` says does not count. Footage of the
 /// same name gives way to it. Undone, the record is as before.
-pub fn align(record: &Record, mut footage: Footage, sync: Sync) -> Edit {
-    let later = sync.shown - sync.logged;
-    footage.start = MatchTime::ZERO.later(sync.logged - sync.shown);
+pub fn align(record: &Record, footage: Footage, sync: Sync) -> Edit {
+    align_all(record, vec![Footage { start: MatchTime::ZERO, ..footage }], sync)
+}
+
+/// As [`align`], for the files of one match: each `start` counts from the first moment of all, as `sync.shown` does.
+pub fn align_all(record: &Record, footage: Vec<Footage>, sync: Sync) -> Edit {
+    let (later, begins) = (sync.shown - sync.logged, sync.logged - sync.shown);
     let mut files: Vec<Footage> = (record.footage.iter())
-        .filter(|f| f.file != footage.file)
+        .filter(|f| footage.iter().all(|new| new.file != f.file))
         .map(|f| Footage { start: f.start.later(later), ..f.clone() })
         .collect();
-    files.push(footage);
+    files.extend(footage.into_iter().map(|f| Footage { start: f.start.later(begins), ..f }));
     files.sort_by_key(|f| f.start);
     Edit::AlignFootage { footage: files, later: MatchTime::ZERO.later(later), earlier: MatchTime::ZERO }
 }
@@ -63,6 +67,11 @@ impl Record {
             let balls = p.shots.iter_mut().chain(&mut p.serves_out).map(|shot| &mut shot.at);
             [&mut p.start, &mut p.end].into_iter().chain(balls).flatten()
         })
+    }
+
+    /// The last moment on the match clock that was logged.
+    pub fn last_time(&self) -> Option<MatchTime> {
+        self.clone().times().map(|t| *t).max()
     }
 
     /// Whether all of them stay on the clock when it is moved.
@@ -158,6 +167,17 @@ mod tests {
             let _ = record.apply(align(&record, film("m.mp4", 0), sync.parse().unwrap())).unwrap();
         }
         assert_eq!(record.footage, [film("m.mp4", 48)]);
+    }
+
+    #[test]
+    fn files_of_one_match_are_placed_by_one_moment() {
+        let mut record = logged(&[60_000]);
+        let files = vec![film("1.mp4", 0), film("2.mp4", 5000)];
+        let _ = record.apply(align_all(&record, files.clone(), "60=5010".parse().unwrap())).unwrap();
+        assert_eq!(record.footage, files, "the camera ran before the clock: what was logged moves");
+        assert_eq!((secs(record.points[0].start), secs(record.last_time())), (Some(5010.0), Some(5014.0)));
+        let _ = record.apply(align_all(&record, files, "5010=5000".parse().unwrap())).unwrap();
+        assert_eq!(record.footage, [film("1.mp4", 10), film("2.mp4", 5010)]);
     }
 
     #[test]
