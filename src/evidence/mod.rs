@@ -3,14 +3,14 @@
 //! | question | asked by |
 //! |---|---|
 //! | what may the rate be? | [`wilson`], and [`exact`] where the promise must hold to the letter |
-//! | do two rates differ? | [`compare`]: the difference, its interval, Fisher's p; [`Verdict`] says it in words |
+//! | do two rates differ? | [`compare()`]: the difference, its interval, Fisher's p; [`Verdict`] says it in words |
 //! | several such questions? | [`verdicts`] and [`false_discovery`], [`any_false_alarm`] |
 //! | how many points would tell? | [`n_per_arm`], [`points_needed`] |
 //! | what is a small sample worth? | [`Prior`], [`james_stein`]: pulled toward the player's own mean |
 //! | is it only first and second serves, or opponents, mixed differently? | [`stratified`], [`Reversal`] |
-//! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs`], [`equal_rates`] |
+//! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs()`], [`equal_rates`] |
 //! | do two who tag agree? | [`Agreement`] |
-//! | which is best? | [`tiers`]: no order where intervals overlap |
+//! | which is best? | [`tiers()`]: no order where intervals overlap |
 //! | what to keep in mind? | [`cautions`] |
 //!
 //! Nothing here panics or guesses: without points there is no answer (`None`), never 0. Intervals are 95 %.
