@@ -220,7 +220,11 @@ impl Window {
     /// Says something more, below what stands in the bar already.
     pub fn say_too(&self, text: &str) {
         let said = Some(self.imp().message.label()).filter(|_| self.imp().message_revealer.reveals_child());
-        self.say(&said.map_or_else(|| text.to_owned(), |said| format!("{said}\n{text}")));
+        match said {
+            Some(said) if said.contains(&capital(text)) => {}
+            Some(said) => self.say(&format!("{said}\n{}", capital(text))),
+            None => self.say(text),
+        }
     }
 
     /// Takes back what was said; but what keeps the last edits off the disk is said until it is over.

@@ -117,7 +117,7 @@ impl Window {
                 imp.player.replace(Some(player));
                 events
             }
-            Err(e) => return self.say(&e.to_string()),
+            Err(e) => return self.say_too(&e.to_string()),
         };
         imp.players.set(imp.players.get() + 1);
         let turn = imp.players.get();
@@ -145,7 +145,7 @@ impl Window {
                     self.say_too(&text);
                 }
             }
-            PlayerEvent::Error(e) => self.say(&e.to_string()),
+            PlayerEvent::Error(e) => self.say_too(&e.to_string()),
         }
     }
 
