@@ -53,6 +53,9 @@ impl Column {
     }
 }
 
+/// Faults of a header that are told; there may be more.
+const MOST_SAID: usize = 10;
+
 /// Where each column stands.
 #[derive(Debug)]
 pub(super) struct Head {
@@ -68,6 +71,10 @@ impl Head {
         let mut head = Self { places: [None; 9], width: row.len() };
         let mut wrong: Vec<String> = row.mended.into_iter().map(Into::into).collect();
         for n in 0..row.len() {
+            // A file of another kind may have thousands of columns.
+            if wrong.len() >= MOST_SAID {
+                break;
+            }
             let cell = String::from_utf8_lossy(row.cell(n).unwrap_or_default()).trim().to_owned();
             match Column::ALL.iter().find(|c| c.name().eq_ignore_ascii_case(&cell)) {
                 None => wrong.push(unknown(n, &cell, row.len())),
@@ -85,8 +92,7 @@ impl Head {
             );
         }
         let said = |what| ImportError::Header { line, what };
-        // A file of another kind may have thousands of columns.
-        if wrong.is_empty() { Ok(head) } else { Err(wrong.into_iter().take(10).map(said).collect()) }
+        if wrong.is_empty() { Ok(head) } else { Err(wrong.into_iter().map(said).collect()) }
     }
 
     pub fn has(&self, column: Column) -> bool {

@@ -135,6 +135,8 @@ fn words(text: &[u8], other: &[u8], dice: &mut Dice) -> Vec<u8> {
         6 => {
             let many = 1 << dice.below(18);
             let word = if dice.below(2) == 0 { words[i] } else { dice.pick(WORDS).as_bytes() };
+            // What is too long is cut off anyway: a long word is not repeated into gigabytes first.
+            let many = many.min(MOST / word.len() + 1);
             drop(words.splice(i..i, std::iter::repeat_n(word, many)));
         }
         7 => {
