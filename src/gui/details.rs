@@ -7,10 +7,10 @@ use gtk::subclass::prelude::*;
 use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, title};
 use super::help::close_on_escape;
 use super::keeper::Ask;
+use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
 use super::window::{Window, capital, named};
 use crate::record::{Edit, MatchInfo};
-use crate::tennis::pair::{PairOrder, Partner, SetOrder};
 use crate::tennis::presets::PRESETS;
 use crate::tennis::rules::{Deuce, Rules, Sides};
 use crate::tennis::{End, Side};
@@ -23,8 +23,6 @@ const SIDES: [(&str, Sides); 3] =
     [("Singles", Sides::Singles), ("Doubles", Sides::Doubles), ("Mixed doubles", Sides::MixedDoubles)];
 const DEUCE: [(&str, Deuce); 2] =
     [("Advantage", Deuce::Advantage), ("One deciding point (no-ad)", Deuce::NoAd)];
-const OF_PAIR: [(&str, Option<Partner>); 3] =
-    [("Not known", None), ("The player above", Some(Partner::First)), ("The partner", Some(Partner::Second))];
 
 /// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
 pub fn refusals(about: &MatchInfo) -> Vec<String> {
@@ -32,26 +30,21 @@ pub fn refusals(about: &MatchInfo) -> Vec<String> {
     against.map(|(_, p)| format!("{} did not agree to be filmed: hand nothing on.", p.name)).collect()
 }
 
-/// The fields of one side: its player, the partner in doubles, and how they share serve and return in the first set.
+/// The fields of one side: its player, the partner in doubles.
 struct SideFields {
     player: PlayerFields,
     partner: PlayerFields,
-    serves_first: gtk::DropDown,
-    receives_deuce: gtk::DropDown,
 }
 
 impl SideFields {
     fn of(about: &MatchInfo, side: Side) -> Self {
-        let order = about.order.first().copied().flatten().unwrap_or_default().of(side);
         Self {
             player: PlayerFields::of(Some(about.player(side))),
             partner: PlayerFields::of(about.partner(side)),
-            serves_first: choice(&OF_PAIR, order.serves_first),
-            receives_deuce: choice(&OF_PAIR, order.receives_deuce),
         }
     }
 
-    /// Puts the fields in their column: the player, below the partner, last how they share serve and return.
+    /// Puts the fields in their column: the player, below the partner.
     fn put(&self, grid: &gtk::Grid, i: usize, shown: &mut Shown) {
         let column = i as i32 + 1;
         let heads = [HEADS[i].to_owned(), format!("{}, partner", HEADS[i])];
@@ -70,25 +63,13 @@ impl SideFields {
                 shown.doubles.append(&mut rows);
             }
         }
-        let shared =
-            [("Serves first", &self.serves_first), ("Receives in deuce court", &self.receives_deuce)];
-        for (row, (text, field)) in (14..).zip(shared) {
-            let spoken = format!("{}: {text}", PLAYERS[i]);
-            shown.doubles.extend(put(grid, (column, row), text, &spoken, field.upcast_ref()));
-        }
-    }
-
-    fn order(&self) -> PairOrder {
-        PairOrder {
-            serves_first: chosen(&self.serves_first, &OF_PAIR),
-            receives_deuce: chosen(&self.receives_deuce, &OF_PAIR),
-        }
     }
 }
 
 /// The dialog's fields.
 struct Fields {
     sides: [SideFields; 2],
+    order: OrderFields,
     play: gtk::DropDown,
     first: gtk::DropDown,
     end: gtk::DropDown,
@@ -103,6 +84,7 @@ impl Fields {
     fn of(about: &MatchInfo) -> Self {
         let fields = Self {
             sides: [SideFields::of(about, Side::A), SideFields::of(about, Side::B)],
+            order: OrderFields::of(about),
             play: choice(&SIDES, about.rules.sides),
             first: choice(&FIRST, about.first_server),
             end: choice(&ENDS, about.a_starts),
@@ -133,9 +115,9 @@ impl Fields {
             let partner = |side: &SideFields, old| doubles.then(|| side.partner.read(old, mixed)).transpose();
             about.a_partner = partner(a, old.a_partner.as_ref())?;
             about.b_partner = partner(b, old.b_partner.as_ref())?;
-            about.order = order(&old.order, SetOrder { a: a.order(), b: b.order() }, doubles);
+            about.order =
+                if doubles { self.order.read(usize::from(about.rules.best_of)) } else { Vec::new() };
         }
-        about.order.truncate(usize::from(about.rules.best_of));
         about.date = date(&self.date)?;
         self.venue.text().trim().clone_into(&mut about.venue);
         self.surface.text().trim().clone_into(&mut about.surface);
@@ -167,6 +149,19 @@ impl Fields {
         page.append(&who);
         page.append(&grid);
         page.append(&quiet("A pseudonym will do. Everything here stays in the record, on this computer."));
+        page
+    }
+
+    /// How pairs share serve and return; there in doubles only.
+    fn shared(&self, about: &MatchInfo) -> gtk::Box {
+        let page = self.order.page(about);
+        page.set_visible(pairs(chosen(&self.play, &SIDES)).0);
+        let shown = page.downgrade();
+        self.play.connect_selected_notify(move |play| {
+            if let Some(page) = shown.upgrade() {
+                page.set_visible(pairs(chosen(play, &SIDES)).0);
+            }
+        });
         page
     }
 
@@ -217,17 +212,6 @@ const fn pairs(sides: Sides) -> (bool, bool) {
     (!matches!(sides, Sides::Singles), matches!(sides, Sides::MixedDoubles))
 }
 
-/// The orders of serve with another for the first set. Those of later sets stay, in doubles.
-fn order(old: &[Option<SetOrder>], first: SetOrder, doubles: bool) -> Vec<Option<SetOrder>> {
-    let known = Some(first).filter(|o| *o != SetOrder::default());
-    match (doubles, old) {
-        (false, _) => Vec::new(),
-        (true, []) => known.map(Some).into_iter().collect(),
-        (true, [_]) if known.is_none() => Vec::new(),
-        (true, [_, later @ ..]) => std::iter::once(known).chain(later.iter().copied()).collect(),
-    }
-}
-
 /// The rules to choose from: those of the record first when they have no row of their own. Doubles and no-ad stay.
 fn rules(now: Rules) -> Vec<(String, Rules)> {
     let presets =
@@ -251,7 +235,11 @@ impl Window {
     pub fn details_dialog(&self) -> Option<gtk::Window> {
         let about = self.imp().session.borrow().as_ref().map(|s| s.view.record.about.clone())?;
         let fields = Fields::of(&about);
-        let pages = [("Players", fields.players()), ("Match", fields.about())];
+        let pages = [
+            ("Players", fields.players()),
+            ("Order of serve", fields.shared(&about)),
+            ("Match", fields.about()),
+        ];
         Some(ask_with_pages(self, "Players and rules", &pages, move |w| {
             let read = fields.read(&about)?;
             w.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(read)))));
@@ -309,19 +297,5 @@ mod tests {
         assert!(all.iter().any(|(_, r)| *r == Rules::best_of_three()));
         let odd = Rules { set: crate::tennis::rules::SetRules { games: 9, ..own.set }, ..own };
         assert_eq!(rules(odd)[0], ("As they are in the record".into(), odd));
-    }
-
-    #[test]
-    fn the_order_of_later_sets_stays() {
-        let second = SetOrder {
-            a: PairOrder { serves_first: Some(Partner::Second), ..PairOrder::default() },
-            ..SetOrder::default()
-        };
-        let none = SetOrder::default();
-        assert_eq!(order(&[], second, true), [Some(second)]);
-        assert_eq!(order(&[], none, true), []);
-        assert_eq!(order(&[Some(second)], none, true), []);
-        assert_eq!(order(&[Some(second), None, Some(second)], none, true), [None, None, Some(second)]);
-        assert_eq!(order(&[Some(second)], second, false), []);
     }
 }

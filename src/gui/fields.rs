@@ -85,7 +85,10 @@ pub fn ask_with_pages(
             .propagate_natural_height(true)
             .max_content_height(most)
             .build();
-        stack.add_titled(&scrolled, Some(name), name);
+        // A page that is not to be seen has no switch either.
+        page.bind_property("visible", &stack.add_titled(&scrolled, Some(name), name), "visible")
+            .sync_create()
+            .build();
     }
     let wrong = gtk::Label::builder().wrap(true).xalign(0.0).hexpand(true).css_classes(["wrong"]).build();
     let button =

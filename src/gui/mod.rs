@@ -19,6 +19,7 @@ mod help;
 mod keeper;
 mod looking;
 mod opening;
+mod order_fields;
 mod paintable;
 mod parts;
 mod player_fields;
