@@ -105,13 +105,19 @@ fn main() {
             let _: Record = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
         }
     });
+    let value = median(|| {
+        for path in &paths {
+            let _: serde_json::Value = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
+        }
+    });
     let ours = median(|| {
         for path in &paths {
             let _ = load(path).unwrap();
         }
     });
-    let ratio = parse.as_secs_f64() / ours.as_secs_f64();
-    println!("serde_json alone {parse:?}, load {ours:?}: {ratio:.2} of its speed");
+    let [typed, untyped] = [parse, value].map(|t| t.as_secs_f64() / ours.as_secs_f64());
+    println!("serde_json alone: as records {parse:?}, as values {value:?}; load {ours:?}");
+    println!("load has {typed:.2} of the speed of the former, {untyped:.2} of the latter");
 
     let patterns = PatternFile::starter().unwrap().patterns;
     let derive = median(|| records.iter().for_each(|r| drop(facts(r))));

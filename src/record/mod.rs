@@ -38,6 +38,7 @@ mod read;
 mod recover;
 pub mod shot;
 pub mod store;
+mod strict;
 
 pub(crate) use edit::MOST_POINTS;
 pub use edit::{Change, Edit, EditError};

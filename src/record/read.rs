@@ -9,6 +9,7 @@ use sha2::{Digest, Sha256};
 
 use super::error::{RecordError, printable, with_point};
 use super::model::{FORMAT, Record, VERSION};
+use super::strict;
 
 /// No sidecar and no journal is larger; a file that is, is not one of ours.
 pub(super) const MOST_BYTES: u64 = 64 << 20;
@@ -102,16 +103,46 @@ struct Head {
     version: serde_json::Value,
 }
 
+/// A text as read, before it is judged.
+struct Text {
+    record: Record,
+    version: u64,
+    /// Its first fields that this version does not know.
+    unknown: Vec<String>,
+}
+
 /// Reads a record. `path` is only for messages.
 pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let text = quick(bytes).map_or_else(|| careful(path, bytes), Ok)?;
+    judged(path, text)
+}
+
+/// A text with which nothing is wrong, in a third of the time that the careful way takes; `None` where that must look.
+fn quick(bytes: &[u8]) -> Option<Text> {
+    // The fields of a record in their order, without names, could be taken for one too.
+    if bytes.trim_ascii_start().first() != Some(&b'{') {
+        return None;
+    }
+    let record: Record = strict::from_json(bytes).ok()?;
+    let version = u64::from(record.version);
+    (record.format == FORMAT && version >= 1).then_some(Text { record, version, unknown: Vec::new() })
+}
+
+/// Any text: what is wrong with it, and where.
+fn careful(path: &Path, bytes: &[u8]) -> Result<Text, RecordError> {
     let version = head(path, bytes)?;
     let mut unknown = Vec::new();
-    let mut record = whole(path, bytes, |field| {
+    let record = whole(path, bytes, |field| {
         if unknown.len() < 4 {
             unknown.push(with_place(&printable(&field, 80)));
         }
     })?;
+    Ok(Text { record, version, unknown })
+}
+
+fn judged(path: &Path, text: Text) -> Result<Parsed, RecordError> {
+    let Text { mut record, version, unknown } = text;
     record.about.rules.check().map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;
     if record.points.len() > super::edit::MOST_POINTS {
         let allowed = format!("{} points", super::edit::MOST_POINTS);
@@ -173,3 +204,7 @@ fn broken(path: &Path, e: &serde_json::Error, field: &str) -> RecordError {
         found: printable(found, 240),
     }
 }
+
+#[cfg(test)]
+#[path = "read_tests.rs"]
+mod tests;
