@@ -11,6 +11,7 @@ mod place;
 mod shot;
 mod words;
 
+use std::cell::LazyCell;
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
@@ -113,8 +114,10 @@ pub struct PointFacts {
 pub fn facts(record: &Record) -> Vec<PointFacts> {
     let mut possible = Possible::new(record.about.setup());
     let odds = Odds::usual(record.about.rules);
-    let mut all: Vec<_> = (record.points.iter().zip(record.replay().states).enumerate())
-        .map(|(number, (point, state))| {
+    // Only where an earlier winner is unknown, or the match was over, is another count asked.
+    let counted = LazyCell::new(|| record.replay().states);
+    let mut all: Vec<_> = (record.points.iter().enumerate())
+        .map(|(number, point)| {
             let played = point.played();
             if let Some(mark) = played.score_before {
                 // What speaks against it is told by the replay.
@@ -123,7 +126,7 @@ pub fn facts(record: &Record) -> Vec<PointFacts> {
             let before = possible.states(&played);
             possible.take(&played);
             let importance = odds.as_ref().and_then(|o| agreed(&before, |s| o.importance(s)).flatten());
-            PointFacts { importance, ..one(&record.about, number, point, state, &before) }
+            PointFacts { importance, ..one(&record.about, number, point, before, || counted[number].clone()) }
         })
         .collect();
     mark_important(&mut all);
@@ -154,10 +157,11 @@ fn one(
     about: &MatchInfo,
     number: usize,
     point: &Point,
-    state: PointState,
-    before: &[PointState],
+    states: Vec<PointState>,
+    counted: impl FnOnce() -> PointState,
 ) -> PointFacts {
-    let certain = agreed(before, Clone::clone);
+    let before = &states[..];
+    let certain = before.split_first().is_some_and(|(first, rest)| rest.iter().all(|s| s == first));
     let server = agreed(before, |s| s.server);
     let server_end = agreed(before, |s| s.server_end).flatten();
     let court = agreed(before, |s| s.side).flatten();
@@ -170,7 +174,7 @@ fn one(
     PointFacts {
         number,
         span,
-        score_known: certain.is_some(),
+        score_known: certain,
         called: agreed(before, Call::of),
         standing: agreed(before, standing).flatten(),
         set: agreed(before, |s| s.set + 1),
@@ -197,7 +201,7 @@ fn one(
         match_point: agreed(before, |s| s.match_point != [false; 2]),
         importance: None,
         important: None,
-        state: certain.unwrap_or(state),
+        state: states.into_iter().next().filter(|_| certain).unwrap_or_else(counted),
     }
 }
 

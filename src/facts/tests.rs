@@ -1,8 +1,14 @@
 //! Tests of the facts, and the small records that other rooms' tests share.
 
+use proptest::prelude::*;
+
 use super::*;
 use crate::record::{Footage, Logged, Player, Shot};
+use crate::tennis::mark::Mark;
+use crate::tennis::odds::USUAL;
+use crate::tennis::pair::Server;
 use crate::tennis::rules::Rules;
+use crate::tennis::score::SetScore;
 use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, ServeTo, Spin, Stroke, Wing};
 use crate::time::MatchTime;
 
@@ -210,8 +216,7 @@ fn importance_is_unknown_where_the_score_is() {
 #[test]
 fn a_mark_makes_the_score_known_again() {
     let mut r = record("A?AA");
-    r.points[3].score_before =
-        Some(crate::tennis::mark::Mark { games: [0, 1], points: [2, 1], ..Default::default() });
+    r.points[3].score_before = Some(Mark { games: [0, 1], points: [2, 1], ..Mark::default() });
     let f = facts(&r);
     assert_eq!((f[2].score_known, f[3].score_known), (false, true));
     assert_eq!((f[3].called, f[3].server), (Some(Call::points(1, 2)), Some(Side::B)));
@@ -226,9 +231,57 @@ fn what_was_seen_of_a_point_comes_before_what_follows() {
     assert_eq!((f[6].court, f[6].break_point, f[6].game_point), (None, Some(true), Some(true)));
     r.points[6].side = Some(CourtSide::Ad);
     r.points[1].replayed = true;
-    r.points[2].served_by = Some(crate::tennis::pair::Server::B);
+    r.points[2].served_by = Some(Server::B);
     let f = facts(&r);
     assert_eq!(f[6].court, Some(CourtSide::Ad));
     assert_eq!((f[2].called, f[2].server), (Some(Call::points(0, 1)), Some(Side::B)));
     assert_eq!(f[3].server, Some(Side::A));
+}
+
+/// Scores worked out by two counts beside each other, one of what is known and one of all that is possible, with odds
+/// made anew.
+fn by_two_counts(r: &Record) -> Vec<(PointState, bool, Option<f64>)> {
+    let mut possible = Possible::new(r.about.setup());
+    let odds = Odds::new(r.about.rules, [USUAL; 2]);
+    let states = r.replay().states;
+    let both = r.points.iter().zip(states).enumerate();
+    both.map(|(number, (point, counted))| {
+        let played = point.played();
+        if let Some(mark) = played.score_before {
+            let _ = possible.mark(mark, number > 0);
+        }
+        let before = possible.states(&played);
+        possible.take(&played);
+        let certain = agreed(&before, Clone::clone);
+        let importance = odds.as_ref().and_then(|o| agreed(&before, |s| o.importance(s)).flatten());
+        (certain.clone().unwrap_or(counted), certain.is_some(), importance)
+    })
+    .collect()
+}
+
+proptest! {
+    #[test]
+    fn one_count_says_what_two_say(
+        winners in prop::collection::vec(prop_oneof![40 => "A", 40 => "B", 1 => "\\?"], 0..260),
+        marks in prop::collection::vec((any::<prop::sample::Index>(), [0..8_u8, 0..8], [0..5_u16, 0..5], 0..3_usize), 0..4),
+        rules in prop::sample::select(vec!["best-of-3", "best-of-5", "no-ad-best-of-3"]),
+        served in prop::collection::vec((any::<prop::sample::Index>(), any::<bool>()), 0..4),
+    ) {
+        let mut r = record(&winners.concat());
+        r.about.rules = Rules::named(rules).unwrap();
+        let all = r.points.len().max(1);
+        for (at, games, points, sets) in marks {
+            let sets = vec![SetScore { games: [6, 4], tie_break: None }; sets];
+            let mark = Mark { sets, games, points, ..Mark::default() };
+            if let Some(point) = r.points.get_mut(at.index(all)) {
+                point.score_before = Some(mark);
+            }
+        }
+        for (at, replayed) in served {
+            let Some(point) = r.points.get_mut(at.index(all)) else { continue };
+            (point.replayed, point.served_by) = (replayed, (!replayed).then_some(Server::B));
+        }
+        let told: Vec<_> = facts(&r).into_iter().map(|f| (f.state, f.score_known, f.importance)).collect();
+        prop_assert_eq!(told, by_two_counts(&r));
+    }
 }

@@ -8,6 +8,8 @@
 //!
 //! All is in terms of side A and between 0 and 1. An error in the order of serve is taken to be the order from there on.
 
+use std::sync::{Arc, Mutex, PoisonError};
+
 use super::Side;
 use super::rules::{Deuce, Play, Rules, SetForm};
 use super::score::{Called, PointState};
@@ -16,6 +18,9 @@ use super::score::{Called, PointState};
 /// else is said. One fixed number, the same for both: so importance follows from the score alone, is the same for the
 /// same score in every record, and cannot be coloured by who won the points that are asked about.
 pub const USUAL: f64 = 0.6;
+
+/// Rules whose odds are kept.
+const MOST_KEPT: usize = 16;
 
 /// The odds under some rules, for two chances of winning a point on serve.
 #[derive(Debug, Clone)]
@@ -41,9 +46,19 @@ impl Odds {
         })
     }
 
-    /// The odds with [`USUAL`] for both; `None` for a drill.
-    pub fn usual(rules: Rules) -> Option<Self> {
-        Self::new(rules, [USUAL; 2])
+    /// The odds with [`USUAL`] for both; `None` for a drill. Those of the rules asked for last are kept: the matches of a
+    /// season are mostly played by the same.
+    pub fn usual(rules: Rules) -> Option<Arc<Self>> {
+        static KEPT: Mutex<Vec<(Rules, Option<Arc<Odds>>)>> = Mutex::new(Vec::new());
+        // Nothing that is half done is ever in it.
+        let mut kept = KEPT.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, odds)) = kept.iter().find(|(of, _)| *of == rules) {
+            return odds.clone();
+        }
+        let odds = Self::new(rules, [USUAL; 2]).map(Arc::new);
+        kept.insert(0, (rules, odds.clone()));
+        kept.truncate(MOST_KEPT);
+        odds
     }
 
     /// Chance that A wins the match from here; `None` once it is over.
@@ -118,6 +133,9 @@ struct Table {
     wide: usize,
     /// By sets, games and server; `NAN` where not worked out.
     known: Vec<f64>,
+    /// Chance that A, that B wins a game on its own serve, by its points and the other's: up to five each, which is one
+    /// point after an advantage.
+    held: [[[f64; 6]; 6]; 2],
 }
 
 impl Table {
@@ -128,7 +146,10 @@ impl Table {
         };
         let last = usize::from(rules.best_of) - 1;
         let wide = usize::from(most(rules.form(0)).max(most(rules.form(last)))) + 1;
-        let mut table = Self { rules, serve, wide, known: vec![f64::NAN; 9 * wide * wide * 2] };
+        let held = serve.map(|p| {
+            std::array::from_fn(|s| std::array::from_fn(|r| held(rules.deuce, p, [s as u16, r as u16])))
+        });
+        let mut table = Self { rules, serve, wide, known: vec![f64::NAN; 9 * wide * wide * 2], held };
         for server in [Side::A, Side::B] {
             table.fill(Place { won: [0; 2], games: [0; 2], points: [0; 2], server });
         }
@@ -244,7 +265,9 @@ impl Table {
             return self.tie_break_from(at, to);
         }
         let (s, r) = (at.server.index(), at.server.other().index());
-        let held = self.held(self.serve[s], [at.points[s], at.points[r]]);
+        let [mine, theirs] = [s, r].map(|i| at.points[i]);
+        let kept = self.held[s].get(usize::from(mine)).and_then(|row| row.get(usize::from(theirs)));
+        let held = kept.copied().unwrap_or_else(|| held(self.rules.deuce, self.serve[s], [mine, theirs]));
         if at.server == Side::A { held } else { 1.0 - held }
     }
 
@@ -252,21 +275,6 @@ impl Table {
         let mut points = at.points;
         points[side.index()] += 1;
         self.game(Place { points, ..at })
-    }
-
-    /// Chance that the server wins a game from these points, server's first.
-    fn held(&self, p: f64, points: [u16; 2]) -> f64 {
-        let q = 1.0 - p;
-        let [s, r] = points;
-        let advantage = self.rules.deuce == Deuce::Advantage;
-        if advantage && s >= 3 && r >= 3 {
-            return from_level(p * p, q * q, p, i32::from(s) - i32::from(r));
-        }
-        match (s, r) {
-            (4.., _) => 1.0,
-            (_, 4..) => 0.0,
-            _ => p * self.held(p, [s + 1, r]) + q * self.held(p, [s, r + 1]),
-        }
     }
 
     /// Chance that A wins point `n` of a tie-break, from 0: the first server has one point, then each has two.
@@ -305,6 +313,19 @@ impl Table {
             below = row;
         }
         below[usize::from(b)]
+    }
+}
+
+/// Chance that the server wins a game from these points, server's first, and each of them with chance `p`.
+fn held(deuce: Deuce, p: f64, [s, r]: [u16; 2]) -> f64 {
+    let q = 1.0 - p;
+    if deuce == Deuce::Advantage && s >= 3 && r >= 3 {
+        return from_level(p * p, q * q, p, i32::from(s) - i32::from(r));
+    }
+    match (s, r) {
+        (4.., _) => 1.0,
+        (_, 4..) => 0.0,
+        _ => p * held(deuce, p, [s + 1, r]) + q * held(deuce, p, [s, r + 1]),
     }
 }
 

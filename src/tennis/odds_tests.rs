@@ -507,3 +507,36 @@ fn without_a_score_or_a_chance_there_are_no_odds() {
     let wrong = Rules::of(2, SetRules { games: 6, tie_break: None });
     assert!(Odds::usual(wrong).is_none());
 }
+
+#[test]
+fn games_are_looked_up_as_they_are_worked_out() {
+    for (deuce, rules) in [(Deuce::Advantage, "best-of-3"), (Deuce::NoAd, "no-ad-best-of-3")] {
+        let odds = Odds::new(Rules::named(rules).unwrap(), [0.61, 0.47]).unwrap();
+        assert_eq!(odds.whole.rules.deuce, deuce);
+        for (side, points) in
+            [Side::A, Side::B].into_iter().flat_map(|s| (0..49).map(move |n| (s, [n / 7, n % 7])))
+        {
+            let at = Place { won: [0; 2], games: [0; 2], points, server: side };
+            let (i, p) = (side.index(), odds.whole.serve[side.index()]);
+            let held = held(deuce, p, [points[i], points[1 - i]]);
+            let wanted = if side == Side::A { held } else { 1.0 - held };
+            assert!(odds.whole.game(at).to_bits() == wanted.to_bits(), "{side:?} {points:?}");
+        }
+    }
+}
+
+#[test]
+fn the_odds_kept_are_those_of_the_rules_asked_for() {
+    let formats: Vec<Rules> = (2..30)
+        .map(|games| {
+            let set = SetRules { games, tie_break: None };
+            Rules { set, ..Rules::default() }
+        })
+        .collect();
+    let start = |rules| Scorer::singles(rules, Side::A, End::Near).state();
+    for rules in formats.iter().chain(&formats).copied().filter(|r| r.check().is_ok()) {
+        let anew = Odds::new(rules, [USUAL; 2]).unwrap().importance(&start(rules));
+        assert_eq!(Odds::usual(rules).unwrap().importance(&start(rules)), anew);
+    }
+    assert!(Odds::usual(Rules::drill()).is_none());
+}

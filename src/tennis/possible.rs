@@ -37,21 +37,25 @@ impl Possible {
 
     /// Takes the next point: its winner, or both when that is not known. A point that was replayed counts nothing.
     pub fn take(&mut self, point: &Played) {
-        let mut next: Vec<Scorer> = Vec::new();
-        let sides = if point.replayed { &[Side::A][..] } else { &[Side::A, Side::B] };
-        for scorer in &self.scores {
-            for side in sides.iter().filter(|s| point.replayed || point.winner.is_none_or(|w| w == **s)) {
-                let mut after = scorer.clone();
-                after.play(&Played { winner: Some(*side), ..*point });
-                if !next.contains(&after) {
-                    next.push(after);
+        if !point.replayed && point.winner.is_none() {
+            let both = |s: Scorer| [Side::A, Side::B].map(|w| after(s.clone(), w, point));
+            self.scores = std::mem::take(&mut self.scores).into_iter().flat_map(both).collect();
+        } else {
+            self.scores.iter_mut().for_each(|s| s.play(point));
+        }
+        // Mostly there is one.
+        if self.scores.len() > 1 {
+            let mut different: Vec<Scorer> = Vec::new();
+            for scorer in std::mem::take(&mut self.scores) {
+                if !different.contains(&scorer) {
+                    different.push(scorer);
                 }
             }
+            self.scores = different;
         }
-        if next.len() > MOST {
-            next.clear();
+        if self.scores.len() > MOST {
+            self.scores.clear();
         }
-        self.scores = next;
     }
 
     /// Takes a mark: the score is known again. What speaks against it from every possible score is given back.
@@ -78,5 +82,61 @@ impl Possible {
         let agreed = !agreeing.is_empty();
         self.scores = if agreed { agreeing } else { others };
         against.filter(|_| !agreed)
+    }
+}
+
+fn after(mut scorer: Scorer, winner: Side, point: &Played) -> Scorer {
+    scorer.play(&Played { winner: Some(winner), ..*point });
+    scorer
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::tennis::End;
+    use crate::tennis::pair::{Partner, Server};
+    use crate::tennis::rules::{Play, Rules, Sides};
+
+    /// Every score with every winner that fits, each worked out by itself.
+    fn take_one_by_one(scores: &[Scorer], point: &Played) -> Vec<Scorer> {
+        let mut next: Vec<Scorer> = Vec::new();
+        let sides = if point.replayed { &[Side::A][..] } else { &[Side::A, Side::B] };
+        for scorer in scores {
+            for side in sides.iter().filter(|s| point.replayed || point.winner.is_none_or(|w| w == **s)) {
+                let after = after(scorer.clone(), *side, point);
+                if !next.contains(&after) {
+                    next.push(after);
+                }
+            }
+        }
+        if next.len() > MOST { Vec::new() } else { next }
+    }
+
+    proptest! {
+        #[test]
+        fn all_at_once_is_one_by_one(
+            points in prop::collection::vec((0..12_u8, 0..20_u8, 0..9_u8), 1..120),
+            doubles in any::<bool>(),
+            drill in prop::bool::weighted(0.1),
+        ) {
+            let sides = if doubles { Sides::Doubles } else { Sides::Singles };
+            let play = if drill { Play::Drill } else { Play::default() };
+            let mut possible = Possible::new(Setup::new(Rules { play, sides, ..Rules::default() }, Side::A, End::Near));
+            for (winner, served, received) in points {
+                let point = Played {
+                    winner: [None, Some(Side::A), Some(Side::B)][if winner == 0 { 0 } else { 1 + usize::from(winner % 2) }],
+                    served_by: [Server::A, Server::B, Server::A1, Server::B2].get(usize::from(served)).copied(),
+                    received_by: [Partner::First, Partner::Second].get(usize::from(received)).copied(),
+                    replayed: served == 10,
+                    ..Played::default()
+                };
+                let _ = possible.states(&point);
+                let wanted = take_one_by_one(&possible.scores, &point);
+                possible.take(&point);
+                prop_assert_eq!(&possible.scores, &wanted);
+            }
+        }
     }
 }

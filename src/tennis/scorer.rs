@@ -297,6 +297,9 @@ impl Scorer {
                 self.due[who.side().index()] = who.partner().map(|p| p.swapped(self.second_round()));
             }
         }
+        if !self.drill() && point.received_by.is_none() {
+            return;
+        }
         let state = self.state_of(point);
         if self.drill() {
             self.a_end = state.a_end;
