@@ -12,7 +12,7 @@ use rand::{RngExt, SeedableRng};
 
 use super::window::Window;
 use crate::logging::{Action, KeyCard, Meaning};
-use crate::record::{Point, sidecar_for};
+use crate::record::{Footage, Point, Record, Store, sidecar_for};
 use crate::time::{FrameRate, MatchTime};
 
 use crate::video::{Container, EncodeSpec, Encoder, Frame};
@@ -293,6 +293,71 @@ fn playing_runs_on_from_file_to_file_and_clips_are_played_across_them() {
     turn_until("the end of the clips", || {
         window.imp().session.borrow().as_ref().is_some_and(|s| s.queue.is_empty())
     });
+    window.destroy();
+}
+
+/// Three files with their places on the match clock: 30 a second from 0 to 2 s; after a gap 25 a second from 3 to 5 s;
+/// 10 a second from 4.5 to 6.5 s, of which the first half second is under the second file.
+fn match_with_gap_and_overlap(folder: &Path) -> std::path::PathBuf {
+    let mut record = Record::default();
+    for (file, frames, every, start) in [
+        ("holt-1.mp4", 60, 1000.0 / 30.0, 0),
+        ("holt-2.mp4", 50, 40.0, 3_000),
+        ("holt-3.mp4", 20, 100.0, 4_500),
+    ] {
+        let times: Vec<_> =
+            (0..frames).map(|n| MatchTime::from_nanos((f64::from(n) * every * 1e6) as u64)).collect();
+        footage(&folder.join(file), &times);
+        let (duration, start) = (MatchTime::from_secs(2), MatchTime::from_millis(start));
+        record.footage.push(Footage {
+            file: file.into(),
+            fingerprint: None,
+            duration,
+            rate: None,
+            rotation: 0,
+            start,
+        });
+    }
+    let path = folder.join("holt.points.json");
+    drop(Store::create(&path, record).unwrap());
+    path
+}
+
+#[gtk::test]
+fn a_gap_is_passed_over_and_an_overlap_shows_the_earlier_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_on(&match_with_gap_and_overlap(folder.path()));
+    let at = |part, frame| move |w: &Window| is_at(w, part, frame);
+    let reach = |what: &str, there: &dyn Fn(&Window) -> bool| turn_until(what, || there(&window));
+    // Nothing was filmed from 2 to 3 s: steps pass over it, both ways.
+    window.go_to(MatchTime::from_millis(1_970));
+    reach("the last frame before the gap", &at(0, 59));
+    act(&window, Action::FrameForward);
+    reach("the first one after it", &at(1, 0));
+    act(&window, Action::PointStart);
+    assert!(points(&window)[0].start.unwrap().to_string().starts_with("00:00:03.00"));
+    act(&window, Action::FrameBack);
+    reach("the one before it again", &at(0, 59));
+    // At 4.8 s two files have a picture: the earlier one shows it. The later goes on from its end, not from its own start.
+    window.go_to(MatchTime::from_millis(4_810));
+    reach("the second file under the third", &at(1, 45));
+    window.go_to(MatchTime::from_millis(4_970));
+    reach("the end of the second file", &at(1, 49));
+    act(&window, Action::FrameForward);
+    // It was seen until 5.002 s, so the next frame to appear is the one of 5.1 s.
+    reach("the third file", &at(2, 6));
+    assert_eq!(number_in(&window.imp().paintable.painted().unwrap().frame), 6);
+    act(&window, Action::PointEnd);
+    assert!(points(&window)[0].end.unwrap().to_string().starts_with("00:00:05.10"));
+    act(&window, Action::FrameBack);
+    reach("back in the second", &at(1, 49));
+    // Playing crosses both.
+    window.go_to(MatchTime::from_millis(1_800));
+    reach("before the gap", &at(0, 54));
+    act(&window, Action::PlayPause);
+    reach("the second file", &|w| w.imp().paintable.painted().is_some_and(|s| s.part == 1));
+    reach("the third file", &|w| w.imp().paintable.painted().is_some_and(|s| s.part == 2));
+    assert!(window.imp().paintable.painted().is_some_and(|s| s.frame.index >= 5), "never shown twice");
     window.destroy();
 }
 

@@ -8,6 +8,10 @@ use crate::time::{FrameRate, MatchTime};
 /// milliseconds, which rounds by up to half of one, and the first frame may be rounded as well.
 const ROUNDING: u64 = 1_100_000;
 
+/// The shortest time that a last frame is believed to be shown. Where frames are stored in another order than they are
+/// shown, what is left of the clock's rounding can stand as the duration of the last one: a few nanoseconds.
+const SHORTEST: Duration = Duration::from_millis(1);
+
 /// Rates that cameras use, in frames a second.
 const KNOWN_RATES: [(u32, u32); 17] = [
     (24_000, 1001),
@@ -42,7 +46,7 @@ pub struct FrameIndex {
 
 impl FrameIndex {
     /// An index from each frame's time and whether it is a key frame, in any order; frames of the same time are one.
-    /// `last` is how long the last frame is shown, if known. `None` when there is no frame.
+    /// `last` is how long the last frame is shown, if known; else it is shown as long as most. `None` when there is no frame.
     pub fn new(mut frames: Vec<(MatchTime, bool)>, last: Option<Duration>) -> Option<Self> {
         // Of two with the same time the key frame is kept.
         frames.sort_unstable_by_key(|&(t, key)| (t, !key));
@@ -52,7 +56,7 @@ impl FrameIndex {
         let mut gaps: Vec<Duration> = times.windows(2).map(|w| w[1] - w[0]).collect();
         gaps.sort_unstable();
         let usual = gaps.get(gaps.len() / 2).copied().unwrap_or(Duration::from_millis(40));
-        let last = last.filter(|d| !d.is_zero()).unwrap_or(usual);
+        let last = last.filter(|d| *d >= SHORTEST).unwrap_or(usual);
         let end = times.last()?.later(last);
         let rate = constant_rate(&times);
         Some(Self { times, keys, end, rate })
@@ -194,6 +198,19 @@ mod tests {
         }
         assert_eq!(index([0, 33_000_000, 38_000_000, 1_638_000_000]).rate(), None);
         assert_eq!(index([5]).rate(), None);
+    }
+
+    #[test]
+    fn a_last_frame_is_shown_for_a_time_that_can_be() {
+        let of = |last| {
+            let frames = (0..3).map(|i| (MatchTime::from_millis(i * 40), true)).collect();
+            FrameIndex::new(frames, last).unwrap().end()
+        };
+        assert_eq!(of(None), MatchTime::from_millis(120));
+        assert_eq!(of(Some(Duration::from_millis(5))), MatchTime::from_millis(85));
+        for rounding in [0, 2, 400] {
+            assert_eq!(of(Some(Duration::from_nanos(rounding))), MatchTime::from_millis(120));
+        }
     }
 
     #[test]
