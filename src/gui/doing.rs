@@ -39,6 +39,8 @@ impl Window {
             | Action::PointForward
             | Action::GameBack
             | Action::GameForward
+            | Action::SetBack
+            | Action::SetForward
             | Action::FirstPoint
             | Action::LastPoint
             | Action::MatchBack
@@ -130,8 +132,10 @@ impl Window {
             match action {
                 Action::PointBack => s.current().and_then(|c| c.checked_sub(1)),
                 Action::PointForward => s.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
-                Action::GameBack => s.game_from(false),
-                Action::GameForward => s.game_from(true),
+                Action::GameBack => s.part_from(false, |state| (state.set, state.game)),
+                Action::GameForward => s.part_from(true, |state| (state.set, state.game)),
+                Action::SetBack => s.part_from(false, |state| state.set),
+                Action::SetForward => s.part_from(true, |state| state.set),
                 Action::FirstPoint => last.map(|_| 0),
                 Action::LastPoint => last,
                 Action::MatchBack => s.kept_from(false),

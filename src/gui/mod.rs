@@ -1,7 +1,8 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
-//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `keeper` writes
+//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `sheet` says what the
+//! score ribbon shows, `ribbon`, `ribbon_layout` and `ribbon_draw` show it. `keeper` writes
 //! the record, on a thread; `parts` knows which file shows a moment, `looking` which files make a match. Nothing here decides what a key or a point means.
 
 mod attaching;
@@ -26,7 +27,12 @@ mod player_fields;
 mod playing;
 mod recent;
 mod ribbon;
+mod ribbon_draw;
+mod ribbon_layout;
+#[cfg(test)]
+mod ribbon_tests;
 mod session;
+mod sheet;
 mod showing;
 mod window;
 #[cfg(test)]

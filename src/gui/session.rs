@@ -205,16 +205,16 @@ impl Session {
         }
     }
 
-    /// The first point of the game after (or before) the current point's.
-    pub fn game_from(&self, forward: bool) -> Option<usize> {
+    /// The first point of the game or set, by what tells one from another, after (or before) the current point's.
+    pub fn part_from<T: PartialEq>(&self, forward: bool, part: impl Fn(&PointState) -> T) -> Option<usize> {
         let current = self.current()?;
-        let game = |i: usize| self.facts().get(i).map(|f| (f.state.set, f.state.game));
-        let here = game(current);
+        let part = |i: usize| self.facts().get(i).map(|f| part(&f.state));
+        let here = part(current);
         if forward {
-            return (current..self.facts().len()).find(|i| game(*i) != here);
+            return (current..self.facts().len()).find(|i| part(*i) != here);
         }
-        let before = (0..current).rev().find(|i| game(*i) != here)?;
-        (0..=before).rev().take_while(|i| game(*i) == game(before)).last()
+        let before = (0..current).rev().find(|i| part(*i) != here)?;
+        (0..=before).rev().take_while(|i| part(*i) == part(before)).last()
     }
 
     /// The filters to choose from: all, the tags in use, those of the card that are not, the patterns.

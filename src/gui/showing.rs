@@ -5,10 +5,9 @@ use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
 use super::parts::Place;
-use super::ribbon::Mark;
 use super::session::{Filter, Session};
 use super::window::{Window, capital};
-use crate::facts::{heading_of, words_of};
+use crate::facts::words_of;
 use crate::logging::Action;
 use crate::record::MatchInfo;
 use crate::tennis::{End, Side};
@@ -201,29 +200,6 @@ impl Window {
         }
     }
 
-    fn show_ribbon(&self, s: &Session) {
-        let record = &*s.view.record;
-        let marks = s.facts().iter().map(|f| Mark {
-            winner: f.winner,
-            seconds: f.span.map(|x| x.length().as_secs_f64()),
-            set: f.state.set,
-            game: f.state.game,
-            games: format!("{}–{}", f.state.games[0], f.state.games[1]),
-            kept: s.keeps(f.number),
-            doubted: !s.doubts(f.number).is_empty(),
-            spoken: spoken(heading_of(record, f), &s.doubts(f.number)),
-        });
-        let ribbon = &self.imp().ribbon;
-        ribbon.set_marks(marks.collect());
-        ribbon.set_current(s.current());
-        if let Some(x) = s.current().and_then(|i| ribbon.place_of(i)) {
-            let adjust = self.imp().ribbon_scroll.hadjustment();
-            if x < adjust.value() + 30.0 || x > adjust.value() + adjust.page_size() - 30.0 {
-                adjust.set_value(x - adjust.page_size() / 2.0);
-            }
-        }
-    }
-
     /// Shows the moment of the frame on the screen: the match clock, and which frame of which file that is.
     pub fn show_moment(&self, at: MatchTime, place: Place) {
         // Milliseconds are enough to read; the stamp itself is exact.
@@ -308,7 +284,7 @@ impl Window {
 const DOUBT: &str = "⚠";
 
 /// What a screen reader says of a point, and what speaks against it.
-fn spoken(point: String, doubts: &[String]) -> String {
+pub fn spoken(point: String, doubts: &[String]) -> String {
     if doubts.is_empty() { point } else { format!("{point}; contradiction: {}", doubts.join("; ")) }
 }
 

@@ -310,6 +310,7 @@ impl Window {
     fn wire_lists(&self) {
         let imp = self.imp();
         let window = self.downgrade();
+        imp.ribbon.follow_scrolling();
         imp.ribbon.connect_chosen(move |point| {
             if let Some(w) = window.upgrade() {
                 w.choose(point);

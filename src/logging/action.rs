@@ -71,6 +71,10 @@ pub enum Action {
     GameBack,
     /// Go to the next game.
     GameForward,
+    /// Go to the set before.
+    SetBack,
+    /// Go to the next set.
+    SetForward,
     /// Go to the first point.
     FirstPoint,
     /// Go to the last point.
@@ -207,6 +211,8 @@ table! {
         PointForward "point-forward" "Next point",
         GameBack "game-back" "Game before",
         GameForward "game-forward" "Next game",
+        SetBack "set-back" "Set before",
+        SetForward "set-forward" "Next set",
         FirstPoint "first-point" "First point",
         LastPoint "last-point" "Last point",
         MatchBack "match-back" "Matching point before",

@@ -115,6 +115,8 @@ impl Key {
             "return" => "↵".into(),
             "escape" => "Esc".into(),
             "delete" => "Del".into(),
+            "page_up" => "PgUp".into(),
+            "page_down" => "PgDn".into(),
             n => {
                 let mut c = n.chars();
                 c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
