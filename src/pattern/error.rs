@@ -16,7 +16,7 @@ pub struct At {
 }
 
 impl At {
-    pub(super) fn new(file: &str, text: &str, byte: usize) -> Self {
+    pub(crate) fn new(file: &str, text: &str, byte: usize) -> Self {
         let before: String = text.char_indices().take_while(|(i, _)| *i < byte).map(|(_, c)| c).collect();
         let (line, column) = before.chars().fold((1, 1), |(l, c), ch| match ch {
             '\n' => (l + 1, 1),

@@ -1,6 +1,9 @@
 //! What patterns did: how often they happened, what they won, and how the other points went.
 //!
-//! Every cell is a list of points, so that every number opens its clips; a count is the length of its list.
+//! Every cell is a list of points, so that every number opens its clips; a count is the length of its list. [`study`] asks
+//! wider questions of many matches, and compares.
+
+pub mod study;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -12,9 +15,10 @@ use crate::record::Record;
 use crate::tennis::Side;
 
 /// Whose points are asked about, where a pattern is about the server or the receiver.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub enum Whose {
     /// Both players'.
+    #[default]
     Both,
     /// Those of one side, in every record.
     Side(Side),
@@ -24,7 +28,7 @@ pub enum Whose {
 
 impl Whose {
     /// The side of the player asked about, when one is asked about and plays in the record.
-    fn side(&self, record: &Record) -> Option<Side> {
+    pub fn side(&self, record: &Record) -> Option<Side> {
         match self {
             Self::Both => None,
             Self::Side(side) => Some(*side),

@@ -1,0 +1,215 @@
+//! The facts by which points are told apart.
+
+use std::cmp::Ordering;
+
+use super::facets::standing;
+use crate::facts::{Band, Goes, PointFacts, ShotFacts};
+use crate::tennis::stroke::{Column, Depth, ServeTo, Stroke, Wing};
+use crate::tennis::{CourtSide, Side};
+
+/// A fact that makes rows: one for each of its values.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum By {
+    /// First or second serve.
+    ServeNumber,
+    /// Where the serve in play went.
+    ServeDirection,
+    /// Where a serve that was tried, the first or the second, to this court, went: in or out.
+    Tried(u8, CourtSide),
+    /// The court served from.
+    Court,
+    /// How deep the return landed.
+    ReturnDepth,
+    /// The third of the court in which the return landed, as the receiver sees it.
+    ReturnThird,
+    /// The wing that played the return.
+    ReturnWing,
+    /// Where the serve plus one went, seen from the receiver.
+    PlusOne,
+    /// Balls struck.
+    Rally,
+    /// The wing that played the last ball.
+    LastWing,
+    /// The stroke of the last ball.
+    LastStroke,
+    /// The set.
+    Set,
+    /// How one stands in the game.
+    Standing,
+    /// Whether the point matters.
+    Important,
+    /// Whether the receiver can win the game.
+    BreakPoint,
+    /// Whether it is a tie-break.
+    TieBreak,
+}
+
+/// Which row a point belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Value {
+    /// The row at this place.
+    Is(usize),
+    /// None: it has no such ball.
+    Outside,
+    /// The record does not say.
+    Unknown,
+}
+
+impl From<Option<usize>> for Value {
+    fn from(value: Option<usize>) -> Self {
+        value.map_or(Self::Unknown, Self::Is)
+    }
+}
+
+impl By {
+    /// Each with its words, as in a question file and over a table.
+    pub(super) const WORDS: [(&'static str, Self); 19] = [
+        ("serve number", Self::ServeNumber),
+        ("serve direction", Self::ServeDirection),
+        ("first serve, deuce court", Self::Tried(1, CourtSide::Deuce)),
+        ("first serve, ad court", Self::Tried(1, CourtSide::Ad)),
+        ("second serve, deuce court", Self::Tried(2, CourtSide::Deuce)),
+        ("second serve, ad court", Self::Tried(2, CourtSide::Ad)),
+        ("court", Self::Court),
+        ("return depth", Self::ReturnDepth),
+        ("return third", Self::ReturnThird),
+        ("return wing", Self::ReturnWing),
+        ("serve plus one", Self::PlusOne),
+        ("rally length", Self::Rally),
+        ("last wing", Self::LastWing),
+        ("last stroke", Self::LastStroke),
+        ("set", Self::Set),
+        ("standing", Self::Standing),
+        ("important", Self::Important),
+        ("break point", Self::BreakPoint),
+        ("tie-break", Self::TieBreak),
+    ];
+
+    /// In words.
+    pub fn words(self) -> &'static str {
+        Self::WORDS.iter().find(|(_, by)| *by == self).map_or("", |(word, _)| word)
+    }
+
+    /// Its rows.
+    pub(super) fn rows(self) -> Vec<&'static str> {
+        match self {
+            Self::ServeNumber => vec!["first serve", "second serve"],
+            Self::ServeDirection | Self::Tried(..) => ServeTo::WORDS.map(|w| w.0).to_vec(),
+            Self::Court => vec!["deuce court", "ad court"],
+            Self::ReturnDepth => Depth::WORDS.map(|w| w.0).to_vec(),
+            Self::ReturnThird => vec!["left", "middle", "right"],
+            Self::ReturnWing | Self::LastWing => vec!["forehand", "backhand"],
+            Self::PlusOne => Goes::WORDS.map(|w| w.0).to_vec(),
+            Self::Rally => Band::WORDS.map(|w| w.1.words()).to_vec(),
+            Self::LastStroke => Stroke::WORDS.map(|w| w.0).to_vec(),
+            Self::Set => vec!["set 1", "set 2", "set 3", "set 4", "set 5"],
+            Self::Standing => vec!["behind", "level", "ahead"],
+            Self::Important => vec!["points that matter", "the other points"],
+            Self::BreakPoint => vec!["break point", "no break point"],
+            Self::TieBreak => vec!["tie-break", "no tie-break"],
+        }
+    }
+
+    /// Whether the players choose it, as they do a direction, and not the score.
+    pub(super) const fn chosen(self) -> bool {
+        !matches!(
+            self,
+            Self::ServeNumber
+                | Self::Court
+                | Self::Set
+                | Self::Standing
+                | Self::Important
+                | Self::BreakPoint
+                | Self::TieBreak
+        )
+    }
+
+    /// The row of a point, as this side sees it.
+    pub(super) fn of(self, f: &PointFacts, side: Option<Side>) -> Value {
+        let yes_no = |x: Option<bool>| x.map(|x| usize::from(!x)).into();
+        match self {
+            Self::ServeNumber => f.serve.map(|n| usize::from(n == 2)).into(),
+            Self::ServeDirection => shot(f, 0, |s| s.serve_to.map(|to| to as usize)),
+            Self::Tried(serve, court) => tried(f, serve, court),
+            Self::Court => f.court.map(|c| c as usize).into(),
+            Self::ReturnDepth => landed(f, 1, |s| s.depth.map(|d| d as usize)),
+            Self::ReturnThird => landed(f, 1, |s| s.column.map(|c: Column| c as usize)),
+            Self::ReturnWing => shot(f, 1, |s| s.wing.map(wing)),
+            Self::PlusOne => landed(f, 2, |s| s.goes.map(|g| g.value as usize)),
+            Self::Rally => rally(f),
+            Self::LastWing => last(f).map_or_else(|v| v, |n| shot(f, n, |s| s.wing.map(wing))),
+            Self::LastStroke => last(f).map_or_else(|v| v, |n| shot(f, n, |s| s.stroke.map(|x| x as usize))),
+            Self::Set => f.set.map(|n| n.clamp(1, 5) - 1).into(),
+            Self::Standing => standing(f.standing, f.server, side).map(place).into(),
+            Self::Important => yes_no(f.important),
+            Self::BreakPoint => yes_no(f.break_point),
+            Self::TieBreak => yes_no(f.tie_break),
+        }
+    }
+}
+
+const fn wing(wing: Wing) -> usize {
+    match wing {
+        Wing::Forehand => 0,
+        Wing::Backhand => 1,
+    }
+}
+
+/// Behind, level, ahead.
+pub(super) const fn place(standing: Ordering) -> usize {
+    match standing {
+        Ordering::Less => 0,
+        Ordering::Equal => 1,
+        Ordering::Greater => 2,
+    }
+}
+
+/// What is known of a ball, from 0; outside when it was not struck.
+pub(super) fn shot(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
+    match (f.shots.get(n), f.length) {
+        (Some(s), _) => of(s).into(),
+        (None, Some(length)) if length <= n => Value::Outside,
+        (None, _) => Value::Unknown,
+    }
+}
+
+/// As [`shot`], of where it landed: outside when it missed. Whether the last ball logged missed may not be known.
+pub(super) fn landed(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
+    match f.shots.get(n).map(|s| s.missed) {
+        Some(Some(true)) => Value::Outside,
+        Some(None) => Value::Unknown,
+        _ => shot(f, n, of),
+    }
+}
+
+/// The last ball, from 0, when it is known which one that is and that it is no serve alone.
+pub(super) fn last(f: &PointFacts) -> Result<usize, Value> {
+    match f.length {
+        None => Err(Value::Unknown),
+        // A serve has no wing; aces and double faults are asked of elsewhere.
+        Some(0 | 1) => Err(Value::Outside),
+        Some(n) => Ok(n - 1),
+    }
+}
+
+fn rally(f: &PointFacts) -> Value {
+    match (f.length, f.shots.len()) {
+        (Some(n), _) => Band::of(n).map_or(Value::Outside, |b| Value::Is(b as usize)),
+        // Where not every ball was logged, there were at least those that were.
+        (None, 9..) => Value::Is(Band::Long as usize),
+        (None, _) => Value::Unknown,
+    }
+}
+
+/// The direction of a serve that was tried; a second one is not when the first is in.
+pub(super) fn tried(f: &PointFacts, serve: u8, court: CourtSide) -> Value {
+    match f.court {
+        None => return Value::Unknown,
+        Some(c) if c != court => return Value::Outside,
+        Some(_) => {}
+    }
+    if serve == 2 && f.serve == Some(1) {
+        return Value::Outside;
+    }
+    f.serves[usize::from(serve == 2)].and_then(|s| s.to).map(|to| to as usize).into()
+}

@@ -1,0 +1,102 @@
+//! Which points are looked at.
+
+use std::cmp::Ordering;
+use std::fmt;
+
+use crate::facts::{Call, PointFacts};
+use crate::pattern::Answer;
+use crate::record::printable;
+use crate::summary::Whose;
+use crate::tennis::{CourtSide, Side};
+
+/// Which points are looked at: those that meet all of what is given. What is not known of a point leaves it out, in sight.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Facets {
+    /// Whose points.
+    pub whose: Whose,
+    /// One match alone, by its place in the pool.
+    pub record: Option<usize>,
+    /// The number of the set, from 1.
+    pub set: Option<usize>,
+    /// The court served from.
+    pub court: Option<CourtSide>,
+    /// The serve that started the rally, or failed last: 1 or 2.
+    pub serve: Option<u8>,
+    /// How the player asked about stands in the game; of both players, how the server does.
+    pub standing: Option<Ordering>,
+    /// The score as called, server first.
+    pub score: Option<Call>,
+    /// Whether it matters: see [`PointFacts::important`].
+    pub important: Option<bool>,
+}
+
+impl Facets {
+    /// Whether a point of the match at this place meets them, as the side asked about sees it. Whose point it is is asked by
+    /// the question.
+    pub(super) fn hold(&self, record: usize, f: &PointFacts, asked: Option<Side>) -> Answer {
+        let is_it = |wanted: bool| Answer::from(wanted);
+        Answer::all([
+            is_it(self.record.is_none_or(|r| r == record)),
+            matches(self.set, f.set),
+            matches(self.court, f.court),
+            matches(self.serve, f.serve),
+            matches(self.standing, standing(f.standing, f.server, asked)),
+            matches(self.score, f.called),
+            matches(self.important, f.important),
+        ])
+    }
+}
+
+/// How the side asked about stands in the game; without one, how the server does.
+pub(super) fn standing(
+    of_server: Option<Ordering>,
+    server: Option<Side>,
+    asked: Option<Side>,
+) -> Option<Ordering> {
+    match asked {
+        None => of_server,
+        Some(side) if server? == side => of_server,
+        Some(_) => of_server.map(Ordering::reverse),
+    }
+}
+
+fn matches<T: PartialEq>(wanted: Option<T>, found: Option<T>) -> Answer {
+    wanted.map_or(Answer::Yes, |w| found.map(|f| f == w).into())
+}
+
+/// Those given, in words; empty when nothing is.
+impl fmt::Display for Facets {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let parts = [
+            match &self.whose {
+                Whose::Both => None,
+                Whose::Side(Side::A) => Some("the first-named player".into()),
+                Whose::Side(Side::B) => Some("the second-named player".into()),
+                Whose::Named(name) => Some(printable(name, 60)),
+            },
+            self.record.map(|r| format!("match {}", r + 1)),
+            self.set.map(|n| format!("set {n}")),
+            self.court.map(|c| court_word(c).into()),
+            self.serve.map(|n| if n == 1 { "first serve" } else { "second serve" }.into()),
+            self.standing.map(|s| standing_word(s).into()),
+            self.score.map(|s| format!("at {s}")),
+            self.important.map(|x| if x { "points that matter" } else { "points that matter less" }.into()),
+        ];
+        f.write_str(&parts.into_iter().flatten().collect::<Vec<String>>().join(", "))
+    }
+}
+
+pub(super) const fn court_word(court: CourtSide) -> &'static str {
+    match court {
+        CourtSide::Deuce => "deuce court",
+        CourtSide::Ad => "ad court",
+    }
+}
+
+pub(super) const fn standing_word(standing: Ordering) -> &'static str {
+    match standing {
+        Ordering::Less => "behind in the game",
+        Ordering::Equal => "level in the game",
+        Ordering::Greater => "ahead in the game",
+    }
+}

@@ -1,0 +1,140 @@
+//! Questions of one's own, from a TOML file.
+//!
+//! Each `[[question]]` has a `name` and may have an `about`; `of` says whose points (`server` unless told), `rows` by which
+//! facts they are told apart, `counts` what is counted in these (`won` unless told), `patterns` which patterns of the pattern
+//! file are rows too, `among` a pattern that every point must show, `court` the court pictures, and `mix` asks how mixed the
+//! serves are.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::question::{Ask, Counts, Part};
+use super::{By, MapOf, Question, StudyError};
+use crate::pattern::{At, Hint, Pattern, PatternFile, nearest, same_tag};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    question: Vec<Table>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Table {
+    name: Spanned<String>,
+    #[serde(default)]
+    about: String,
+    of: Option<Spanned<String>>,
+    #[serde(default)]
+    rows: Vec<Spanned<String>>,
+    counts: Option<Spanned<String>>,
+    #[serde(default)]
+    patterns: Vec<Spanned<String>>,
+    among: Option<Spanned<String>>,
+    #[serde(default)]
+    court: Vec<Spanned<String>>,
+    #[serde(default)]
+    mix: bool,
+}
+
+/// Reads a question file; `file` is its name for messages, and patterns are those of the pattern file.
+///
+/// # Errors
+/// [`StudyError`] with the line and column, what is allowed there, and the nearest word.
+pub fn questions(text: &str, file: &str, patterns: &PatternFile) -> Result<Vec<Question>, StudyError> {
+    let reader = Reader { file, text, patterns };
+    let parsed: File = toml::from_str(text).map_err(|e| StudyError::Form {
+        at: reader.at(e.span().map_or(0, |s| s.start)),
+        found: e.message().into(),
+    })?;
+    let mut all: Vec<Question> = Vec::new();
+    for table in &parsed.question {
+        let question = reader.question(table)?;
+        if all.iter().any(|q| same_tag(&q.name, &question.name)) {
+            return Err(reader.wrong(table, "is there already"));
+        }
+        all.push(question);
+    }
+    Ok(all)
+}
+
+struct Reader<'t> {
+    file: &'t str,
+    text: &'t str,
+    patterns: &'t PatternFile,
+}
+
+impl Reader<'_> {
+    fn at(&self, byte: usize) -> At {
+        At::new(self.file, self.text, byte)
+    }
+
+    fn wrong(&self, table: &Table, what: &'static str) -> StudyError {
+        let name = table.name.get_ref().as_str().into();
+        StudyError::Question { at: self.at(table.name.span().start), name, what }
+    }
+
+    fn question(&self, table: &Table) -> Result<Question, StudyError> {
+        if table.name.get_ref().trim().is_empty() {
+            return Err(self.wrong(table, "has no name"));
+        }
+        let counts = self.one("counts", table.counts.as_ref(), &Counts::WORDS)?.unwrap_or(Counts::Won);
+        let facts: Vec<By> = self.each("rows", &table.rows, &By::WORDS)?;
+        let mut asks: Vec<Ask> = facts.into_iter().map(|by| Ask::Fact(by, counts)).collect();
+        let patterns: Vec<Pattern> =
+            table.patterns.iter().map(|p| self.pattern(p)).collect::<Result<_, _>>()?;
+        if !patterns.is_empty() {
+            asks.push(Ask::Patterns(patterns));
+        }
+        if asks.is_empty() {
+            return Err(self.wrong(table, "has no rows: give \"rows\" or \"patterns\""));
+        }
+        let of = self.one("of", table.of.as_ref(), &Part::WORDS)?.unwrap_or(Part::Server);
+        if table.mix && of != Part::Server {
+            return Err(self.wrong(table, "asks for the mix of serves: its \"of\" must be \"server\""));
+        }
+        Ok(Question {
+            name: table.name.get_ref().trim().into(),
+            about: table.about.clone(),
+            of,
+            among: table.among.as_ref().map(|p| self.pattern(p)).transpose()?,
+            asks,
+            maps: self.each("court", &table.court, &MapOf::WORDS)?,
+            mix: table.mix,
+        })
+    }
+
+    fn pattern(&self, name: &Spanned<String>) -> Result<Pattern, StudyError> {
+        let at = || self.at(name.span().start);
+        self.patterns.named(name.get_ref()).cloned().map_err(|error| StudyError::Pattern { at: at(), error })
+    }
+
+    fn each<T: Copy>(
+        &self,
+        key: &'static str,
+        values: &[Spanned<String>],
+        words: &[(&'static str, T)],
+    ) -> Result<Vec<T>, StudyError> {
+        values.iter().filter_map(|v| self.one(key, Some(v), words).transpose()).collect()
+    }
+
+    fn one<T: Copy>(
+        &self,
+        key: &'static str,
+        value: Option<&Spanned<String>>,
+        words: &[(&'static str, T)],
+    ) -> Result<Option<T>, StudyError> {
+        let Some(value) = value else { return Ok(None) };
+        let found = value.get_ref().as_str();
+        if let Some((_, x)) = words.iter().find(|(w, _)| same_tag(w, found)) {
+            return Ok(Some(*x));
+        }
+        Err(StudyError::Word {
+            at: self.at(value.span().start),
+            key,
+            found: found.into(),
+            allowed: words.iter().map(|(w, _)| format!("\"{w}\"")).collect::<Vec<_>>().join(", ").into(),
+            hint: Hint(nearest(found, words.iter().map(|(w, _)| *w)).map(Into::into)),
+        })
+    }
+}

@@ -1,0 +1,183 @@
+//! What a question found: types only. Every count is the length of a list of points.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::evidence::{Caution, ChiSquared, Comparison, Entropy, Posterior, Stratified, Tiers, Verdict};
+use crate::facts::PointRef;
+use crate::summary::Tally;
+use crate::tennis::CourtSide;
+use crate::tennis::stroke::{Column, Depth, ServeTo};
+
+/// The answer to one question.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Findings {
+    /// The question.
+    pub question: String,
+    /// What it asks for.
+    pub about: String,
+    /// Whose points, and which of them: `Holt, on serve; set 2`.
+    pub looked_at: String,
+    /// What it means, in sentences; the first is the shortest answer.
+    pub headline: Vec<String>,
+    /// What to keep in mind beside the headline, most often wrong first.
+    pub cautions: Vec<Caution>,
+    /// The points looked at.
+    pub points: Vec<PointRef>,
+    /// Points that may belong to them: a facet, or whose point it is, is not known. They count in nothing else here.
+    pub left_out: Vec<PointRef>,
+    /// The tables.
+    pub sections: Vec<Section>,
+    /// The same points on the court.
+    pub maps: Vec<CourtMap>,
+    /// How mixed the serves are; empty unless the question asks it, and of one player only.
+    pub mixes: Vec<Mix>,
+}
+
+/// One table: points told apart in one way.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Section {
+    /// What they are told apart by: `serve direction`; `pattern`.
+    pub by: String,
+    /// What is counted: `won`, `winner`, `own error`.
+    pub counts: String,
+    /// The rows, in the order of the court or the file: not of their rates.
+    pub rows: Vec<Row>,
+    /// Points of which the record does not say which row they belong to. Of patterns each row has its own.
+    pub cannot_tell: Vec<PointRef>,
+    /// Points that belong to no row: no return in an ace.
+    pub outside: Vec<PointRef>,
+    /// Which rows are better than which, by their places; nothing is said within a tier.
+    pub tiers: Tiers,
+}
+
+/// One row: some points, and the others that they are compared with.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Row {
+    /// Its name: `wide`; the pattern's name.
+    pub name: String,
+    /// What it means; may be empty.
+    pub about: String,
+    /// Its points: `won` are those that count, `lost` those that do not, `unknown` those of which it is not known.
+    pub tally: Tally,
+    /// The other points, likewise.
+    pub others: Tally,
+    /// Points of which the record does not say whether they show the pattern.
+    pub cannot_tell: Vec<PointRef>,
+    /// Points that do not show the pattern, but may not belong among the others either.
+    pub unplaced: Vec<PointRef>,
+    /// Its rate against that of the others; none when either has no decided points.
+    pub comparison: Option<Comparison>,
+    /// The false discovery rate at which the difference would just be kept, among all rows of the answer.
+    pub discovery: Option<f64>,
+    /// The rate pulled toward that of all its points and the others; none without decided points.
+    pub shrunk: Option<Posterior>,
+    /// What can be said of the difference.
+    pub verdict: Verdict,
+    /// The whole row in a sentence.
+    pub says: String,
+    /// What to keep in mind, most often wrong first.
+    pub cautions: Vec<Caution>,
+    /// The comparison within groups: first and second serves, matches. Only where the groups can say something.
+    pub strata: Vec<Strata>,
+}
+
+/// A comparison within groups.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Strata {
+    /// What a group is: `kind of serve`, `match`.
+    pub by: String,
+    /// Pooled and within the groups.
+    pub compared: Stratified,
+    /// The reversal in words; none when there is none worth a word.
+    pub says: Option<String>,
+    /// The groups, where there is a reversal to be looked at; empty otherwise.
+    pub groups: Vec<Group>,
+    /// Points that belong to no group, as it is not known which; listed with the groups.
+    pub cannot_tell: Vec<PointRef>,
+}
+
+/// One group of a comparison.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Group {
+    /// Its name: `first serve`; `match 2, Holt – Okafor`.
+    pub name: String,
+    /// The row's points in it.
+    pub this: Tally,
+    /// The others in it.
+    pub that: Tally,
+}
+
+/// A place on the court.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(tag = "place", rename_all = "snake_case")]
+pub enum Place {
+    /// A third of a service box.
+    Box {
+        /// The court served to.
+        court: CourtSide,
+        /// The third.
+        to: ServeTo,
+    },
+    /// A ninth of a half court, as whoever struck the ball sees it.
+    Half {
+        /// The third of its width: the striker's left, middle or right.
+        column: Column,
+        /// The third of its length.
+        depth: Depth,
+    },
+}
+
+/// The points by where a ball landed.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CourtMap {
+    /// Which ball: `serve in play`, `first serve, in or out`, `return`, `serve plus one`, `last ball`.
+    pub ball: String,
+    /// The cells: of a half from the net to the baseline, each from left to right; of the boxes deuce court first.
+    pub cells: Vec<CourtCell>,
+    /// Points of which the record does not say where it landed.
+    pub cannot_tell: Vec<PointRef>,
+    /// Points without such a ball in court.
+    pub outside: Vec<PointRef>,
+}
+
+/// One cell of a map.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct CourtCell {
+    /// Where it is.
+    pub at: Place,
+    /// Its name: `deuce court, wide`; `deep, left`.
+    pub name: String,
+    /// The points whose ball landed there.
+    pub tally: Tally,
+}
+
+/// How mixed one kind of serve is.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Mix {
+    /// Which serves: `first serve, deuce court`.
+    pub of: String,
+    /// The points whose serve's direction is known, in the order played.
+    pub points: Vec<PointRef>,
+    /// How uncertain the direction is.
+    pub entropy: Entropy,
+    /// How uncertain it is for one who knows the serve before; none without two in a row.
+    pub knowing_last: Option<Entropy>,
+    /// How often the direction chosen most changes to another and back; none where there is no choice.
+    pub changes: Option<Changes>,
+    /// Whether all directions win alike; none where they cannot differ.
+    pub equal: Option<ChiSquared>,
+    /// All of it in a sentence.
+    pub says: String,
+}
+
+/// Runs of one direction among others, over all matches.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct Changes {
+    /// Unbroken runs.
+    pub runs: usize,
+    /// How many chance gives on average.
+    pub expected: f64,
+    /// How often chance alone is as far off, or farther.
+    pub p: f64,
+}

@@ -1,0 +1,197 @@
+//! Going through the points once, and putting each where it belongs.
+
+use super::by::Value;
+use super::findings::CourtMap;
+use super::judge::{Draft, Judge};
+use super::mix::Serves;
+use super::question::{Ask, Counts};
+use super::{By, Facets, Findings, Match, Pool, Question, say};
+use crate::facts::{PointFacts, PointRef};
+use crate::pattern::{Answer, answer};
+use crate::summary::{Asked, Tally, Whose};
+use crate::tennis::Side;
+
+/// Asks one question of the matches that the facets leave.
+pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
+    let mut found = Gathered::new(question, facets);
+    let asked: Vec<Option<Side>> = pool.matches.iter().map(|m| facets.whose.side(&m.record)).collect();
+    for (index, m) in pool.matches.iter().enumerate() {
+        if facets.whose.is_in(&m.record) && facets.record.is_none_or(|r| r == index) {
+            found.read(index, m, asked[index], question, facets);
+        }
+    }
+    let judge = Judge::new(pool, asked);
+    let Gathered { points, left_out, tables, maps, serves } = found;
+    let drafts = tables.into_iter().map(Table::close).collect();
+    let mut answered = Findings {
+        question: question.name.clone(),
+        about: question.about.clone(),
+        looked_at: say::looked_at(question.of, facets),
+        headline: Vec::new(),
+        cautions: Vec::new(),
+        points,
+        left_out,
+        sections: judge.sections(drafts),
+        maps: maps.into_iter().map(closed).collect(),
+        mixes: serves.map_or_else(Vec::new, Serves::close),
+    };
+    (answered.headline, answered.cautions) = say::headline(&answered, question.mix);
+    answered
+}
+
+fn closed(mut map: CourtMap) -> CourtMap {
+    map.cells.iter_mut().for_each(|c| c.tally.close());
+    map
+}
+
+/// What was found so far.
+struct Gathered<'q> {
+    points: Vec<PointRef>,
+    left_out: Vec<PointRef>,
+    tables: Vec<Table<'q>>,
+    maps: Vec<CourtMap>,
+    serves: Option<Serves>,
+}
+
+impl<'q> Gathered<'q> {
+    fn new(question: &'q Question, facets: &Facets) -> Self {
+        Self {
+            points: Vec::new(),
+            left_out: Vec::new(),
+            tables: question.asks.iter().map(Table::new).collect(),
+            maps: question.maps.iter().map(|m| m.empty()).collect(),
+            // A mix is one player's: that of two together says nothing of either.
+            serves: (question.mix && facets.whose != Whose::Both).then(Serves::default),
+        }
+    }
+
+    fn read(&mut self, index: usize, m: &Match, asked: Option<Side>, question: &Question, facets: &Facets) {
+        if let Some(serves) = &mut self.serves {
+            serves.next_match();
+        }
+        for f in &m.facts {
+            let at = PointRef { record: index, point: f.number };
+            let (theirs, side) = question.of.of(f, asked);
+            let among = question.among.as_ref().map_or(Answer::Yes, |p| answer(p, f));
+            let looked_at = theirs.and(facets.hold(index, f, asked)).and(among);
+            if let Some(serves) = &mut self.serves {
+                serves.take(at, f, looked_at, theirs);
+            }
+            match looked_at {
+                Answer::No => {}
+                Answer::Unknown => self.left_out.push(at),
+                Answer::Yes => self.take(at, f, side, asked, question),
+            }
+        }
+    }
+
+    fn take(
+        &mut self,
+        at: PointRef,
+        f: &PointFacts,
+        side: Option<Side>,
+        asked: Option<Side>,
+        question: &Question,
+    ) {
+        self.points.push(at);
+        for table in &mut self.tables {
+            table.take(at, f, side, asked);
+        }
+        let won = Counts::Won.answer(f, side);
+        for (of, map) in question.maps.iter().zip(&mut self.maps) {
+            of.take(map, at, f, won);
+        }
+    }
+}
+
+/// A table as far as it has got.
+enum Table<'q> {
+    Fact { by: By, counts: Counts, rows: Vec<Tally>, cannot_tell: Vec<PointRef>, outside: Vec<PointRef> },
+    Patterns(Vec<Asked<'q>>),
+}
+
+/// A table whose rows are still to be compared.
+pub(super) struct Drafts {
+    pub(super) by: Option<By>,
+    pub(super) counts: Counts,
+    pub(super) rows: Vec<Draft>,
+    pub(super) cannot_tell: Vec<PointRef>,
+    pub(super) outside: Vec<PointRef>,
+}
+
+impl<'q> Table<'q> {
+    fn new(ask: &'q Ask) -> Self {
+        match ask {
+            Ask::Fact(by, counts) => Self::Fact {
+                by: *by,
+                counts: *counts,
+                rows: vec![Tally::default(); by.rows().len()],
+                cannot_tell: Vec::new(),
+                outside: Vec::new(),
+            },
+            Ask::Patterns(patterns) => Self::Patterns(patterns.iter().map(Asked::new).collect()),
+        }
+    }
+
+    fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>, asked: Option<Side>) {
+        match self {
+            Self::Fact { by, counts, rows, cannot_tell, outside } => match by.of(f, side) {
+                Value::Is(n) => {
+                    if let Some(row) = rows.get_mut(n) {
+                        row.add(at, counts.answer(f, side));
+                    }
+                }
+                Value::Outside => outside.push(at),
+                Value::Unknown => cannot_tell.push(at),
+            },
+            Self::Patterns(all) => all.iter_mut().for_each(|a| a.take(at, f, asked)),
+        }
+    }
+
+    fn close(self) -> Drafts {
+        match self {
+            Self::Fact { by, counts, rows, cannot_tell, outside } => {
+                let rows = drafts(by, rows);
+                Drafts { by: Some(by), counts, rows, cannot_tell, outside }
+            }
+            Self::Patterns(all) => Drafts {
+                by: None,
+                counts: Counts::Won,
+                rows: all.into_iter().map(|a| Draft::from(a.close())).collect(),
+                cannot_tell: Vec::new(),
+                outside: Vec::new(),
+            },
+        }
+    }
+}
+
+/// The others of a row are the points of all other rows.
+fn drafts(by: By, tallies: Vec<Tally>) -> Vec<Draft> {
+    let others: Vec<Tally> = (0..tallies.len())
+        .map(|n| {
+            let rest = || tallies.iter().enumerate().filter(move |(m, _)| *m != n).map(|(_, t)| t);
+            let all = |list: fn(&Tally) -> &Vec<PointRef>| {
+                let mut all: Vec<PointRef> = rest().flat_map(list).copied().collect();
+                all.sort();
+                all
+            };
+            let mut others = Tally {
+                points: all(|t| &t.points),
+                won: all(|t| &t.won),
+                lost: all(|t| &t.lost),
+                unknown: all(|t| &t.unknown),
+                rate: None,
+            };
+            others.close();
+            others
+        })
+        .collect();
+    (by.rows().into_iter().zip(tallies).zip(others))
+        .map(|((name, mut tally), others)| {
+            tally.close();
+            Draft { name: name.into(), tally, others, ..Draft::default() }
+        })
+        // A match need not have five sets.
+        .filter(|d| by != By::Set || !d.tally.points.is_empty())
+        .collect()
+}

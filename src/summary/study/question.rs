@@ -1,0 +1,225 @@
+//! Questions: those that a coach starts with, and what one is made of.
+
+use super::{By, MapOf, StudyError};
+use crate::facts::PointFacts;
+use crate::pattern::{Answer, Hint, Pattern, nearest, same_tag};
+use crate::record::Finish;
+use crate::tennis::{CourtSide, Side};
+
+/// A question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Question {
+    /// Its name: the question as a coach asks it.
+    pub name: String,
+    /// What it shows.
+    pub about: String,
+    /// Whose points it is about.
+    pub of: Part,
+    /// Only points that show this pattern; others are not looked at.
+    pub among: Option<Pattern>,
+    /// The tables.
+    pub asks: Vec<Ask>,
+    /// The court pictures.
+    pub maps: Vec<MapOf>,
+    /// Whether it asks how mixed the serves are.
+    pub mix: bool,
+}
+
+/// The part in a point of whoever is asked about; their win counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// Who serves.
+    Server,
+    /// Who receives.
+    Receiver,
+    /// The player asked about, serving or not; when nobody is, the server.
+    Player,
+    /// Who struck the last ball of the rally.
+    LastStriker,
+}
+
+impl Part {
+    /// Each with its word in a question file.
+    pub(super) const WORDS: [(&'static str, Self); 4] = [
+        ("server", Self::Server),
+        ("receiver", Self::Receiver),
+        ("player", Self::Player),
+        ("last striker", Self::LastStriker),
+    ];
+
+    /// Whose point it is, and whether it is one of the asked player's.
+    pub(super) fn of(self, f: &PointFacts, asked: Option<Side>) -> (Answer, Option<Side>) {
+        let (found, side) = match self {
+            Self::Player if asked.is_some() => (Answer::Yes, asked),
+            Self::Player | Self::Server => (f.server.is_some().into_known(), f.server),
+            Self::Receiver => (f.server.is_some().into_known(), f.server.map(Side::other)),
+            Self::LastStriker => match f.length {
+                Some(0) => (Answer::No, None),
+                Some(n) => {
+                    let by = f.shots.get(n - 1).and_then(|s| s.by);
+                    (by.is_some().into_known(), by)
+                }
+                None => (Answer::Unknown, None),
+            },
+        };
+        match asked {
+            Some(asked) => (found.and(side.map_or(found, |s| (s == asked).into())), side),
+            None => (found, side),
+        }
+    }
+
+    /// In words, beside a name.
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Self::Server => "on serve",
+            Self::Receiver => "on return",
+            Self::Player => "all points",
+            Self::LastStriker => "last ball theirs",
+        }
+    }
+}
+
+/// Yes when it is known, unknown when it is not.
+trait IntoKnown {
+    fn into_known(self) -> Answer;
+}
+
+impl IntoKnown for bool {
+    fn into_known(self) -> Answer {
+        if self { Answer::Yes } else { Answer::Unknown }
+    }
+}
+
+/// One table of a question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Ask {
+    /// A row for each value of a fact.
+    Fact(By, Counts),
+    /// A row for each pattern; each says itself whose win counts.
+    Patterns(Vec<Pattern>),
+}
+
+/// What of a point counts for whoever is asked about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Counts {
+    /// Winning it.
+    Won,
+    /// Ending it with a winner or an ace.
+    Winner,
+    /// Ending it with an unforced error or a double fault.
+    OwnError,
+}
+
+impl Counts {
+    /// Each with its word.
+    pub(super) const WORDS: [(&'static str, Self); 3] =
+        [("won", Self::Won), ("winner", Self::Winner), ("own error", Self::OwnError)];
+
+    /// As the head of a column.
+    pub const fn word(self) -> &'static str {
+        Self::WORDS[self as usize].0
+    }
+
+    /// Whether it counts for this side.
+    pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
+        let by_them = || f.finish_by.zip(side).map(|(a, b)| a == b).into();
+        match (self, f.finish) {
+            (Self::Won, _) => f.winner.zip(side).map(|(a, b)| a == b).into(),
+            (_, None) => Answer::Unknown,
+            (Self::Winner, Some(Finish::Winner | Finish::Ace))
+            | (Self::OwnError, Some(Finish::UnforcedError | Finish::DoubleFault)) => by_them(),
+            _ => Answer::No,
+        }
+    }
+}
+
+/// The questions to start with; the patterns are those of the pattern file in use.
+pub fn starter(patterns: &[Pattern]) -> Vec<Question> {
+    use By as B;
+    let won = |by: By| Ask::Fact(by, Counts::Won);
+    let of = |name: &str, about: &str, of, asks| Question {
+        name: name.into(),
+        about: about.into(),
+        of,
+        among: None,
+        asks,
+        maps: Vec::new(),
+        mix: false,
+    };
+    vec![
+        Question {
+            maps: vec![MapOf::Serve, MapOf::PlusOne],
+            ..of(
+                "What wins my service points?",
+                "Points on serve by serve, direction and serve plus one.",
+                Part::Server,
+                vec![won(B::ServeNumber), won(B::ServeDirection), won(B::PlusOne)],
+            )
+        },
+        Question {
+            maps: vec![MapOf::Return],
+            ..of(
+                "Where do my returns start?",
+                "Points on return by how deep and where the return went, and by the wing that played it.",
+                Part::Receiver,
+                vec![won(B::ReturnDepth), won(B::ReturnThird), won(B::ReturnWing)],
+            )
+        },
+        of(
+            "Which patterns pay?",
+            "Every pattern of the pattern file, beside the other points among which it was looked for.",
+            Part::Player,
+            vec![Ask::Patterns(patterns.to_vec())],
+        ),
+        Question {
+            maps: vec![MapOf::FirstServe],
+            mix: true,
+            ..of(
+                "Am I predictable on serve?",
+                "Directions of all serves, in or out: how mixed they are, whether the last gives away the next, and whether \
+                 each wins alike.",
+                Part::Server,
+                [(1, CourtSide::Deuce), (1, CourtSide::Ad), (2, CourtSide::Deuce), (2, CourtSide::Ad)]
+                    .map(|(serve, court)| won(B::Tried(serve, court)))
+                    .to_vec(),
+            )
+        },
+        Question {
+            maps: vec![MapOf::LastBall],
+            ..of(
+                "How do long rallies end?",
+                "By the number of balls struck: points won, ended with a winner, and given away.",
+                Part::Player,
+                [Counts::Won, Counts::Winner, Counts::OwnError].map(|c| Ask::Fact(B::Rally, c)).to_vec(),
+            )
+        },
+        of(
+            "What happens on big points?",
+            "The quarter of the points that mean most to the match, break points, and how one stands in the game.",
+            Part::Player,
+            vec![won(B::Important), won(B::BreakPoint), won(B::Standing)],
+        ),
+        Question {
+            maps: vec![MapOf::LastBall],
+            ..of(
+                "Which wing breaks down?",
+                "Rallies by the last ball: won when it was good, lost when it missed.",
+                Part::LastStriker,
+                vec![won(B::LastWing), won(B::LastStroke), Ask::Fact(B::LastWing, Counts::OwnError)],
+            )
+        },
+    ]
+}
+
+/// The question of this name, without regard to case.
+///
+/// # Errors
+/// [`StudyError::NoQuestion`] with the names that there are, and the nearest.
+pub fn named<'q>(questions: &'q [Question], name: &str) -> Result<&'q Question, StudyError> {
+    let names = || questions.iter().map(|q| q.name.as_str());
+    questions.iter().find(|q| same_tag(&q.name, name)).ok_or_else(|| StudyError::NoQuestion {
+        found: name.into(),
+        allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),
+        hint: Hint(nearest(name, names()).map(Into::into)),
+    })
+}

@@ -1,0 +1,124 @@
+//! Findings in sentences.
+
+use super::findings::{Findings, Row};
+use super::question::{Counts, Part};
+use super::{Facets, judge};
+use crate::evidence::{Caution, Verdict};
+use crate::record::printable;
+use crate::summary::{Tally, Whose};
+
+/// No more differences than this are told in the headline.
+const TOLD: usize = 3;
+
+/// Whose points, and which of them.
+pub(super) fn looked_at(of: Part, facets: &Facets) -> String {
+    let rest = facets.to_string();
+    if facets.whose == Whose::Both {
+        let whose = match of {
+            Part::Server | Part::Player => "both players, as server",
+            Part::Receiver => "both players, as receiver",
+            Part::LastStriker => "both players, last ball theirs",
+        };
+        return if rest.is_empty() { whose.into() } else { format!("{whose}, {rest}") };
+    }
+    format!("{rest}, {}", of.words())
+}
+
+/// A row in a sentence, without its cautions.
+pub(super) fn row(name: &str, tally: &Tally, others: &Tally, counts: Counts, verdict: &Verdict) -> String {
+    let name = printable(name, 200);
+    let how = match counts {
+        Counts::Won => "won",
+        Counts::Winner => "ended with a winner",
+        Counts::OwnError => "ended with an own error",
+    };
+    let Some(rate) = tally.rate else { return format!("{name}: {verdict}") };
+    let against = others.rate.map_or_else(String::new, |r| {
+        format!(", against {:.0} % of the {} other{}", 100.0 * r.rate, r.of, if r.of == 1 { "" } else { "s" })
+    });
+    // Verdicts speak of points won; what else is counted is named before.
+    let verdict = match counts {
+        Counts::Won => verdict.to_string(),
+        Counts::Winner | Counts::OwnError => {
+            verdict.to_string().replace(" won in a hundred", " in a hundred")
+        }
+    };
+    format!("{name}: {} of {} {how} ({:.0} %){against}; {verdict}", rate.won, rate.of, 100.0 * rate.rate)
+}
+
+/// The answer in sentences, and what to keep in mind beside it.
+pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
+    let rows = || f.sections.iter().flat_map(|s| &s.rows);
+    let p = |r: &Row| r.comparison.map_or(1.0, |c| c.p);
+    let mut told: Vec<&Row> = rows().filter(|r| matches!(r.verdict, Verdict::Difference { .. })).collect();
+    told.sort_by(|a, b| p(a).total_cmp(&p(b)));
+    told.truncate(TOLD);
+    let mut said: Vec<String> = told.iter().map(|r| r.says.clone()).collect();
+    if said.is_empty() {
+        said.push(nothing(f));
+    }
+    said.extend(f.mixes.iter().map(|m| m.says.clone()));
+    if mix && f.mixes.is_empty() {
+        said.push("how mixed the serves are is asked of one player: choose one".into());
+    }
+    // One of each table: of two rows it is the same reversal, seen from either side.
+    let reversal = |r: &Row| r.strata.iter().find_map(|s| s.says.clone());
+    said.extend(f.sections.iter().filter_map(|s| s.rows.iter().find_map(reversal)));
+    let cautions = match told.first() {
+        Some(row) => row.cautions.clone(),
+        None => gravest(rows()),
+    };
+    (said, cautions)
+}
+
+/// When no row differs from its others.
+fn nothing(f: &Findings) -> String {
+    let rows = || f.sections.iter().flat_map(|s| &s.rows);
+    let points = f.points.len();
+    if points == 0 {
+        return "no points to look at".into();
+    }
+    let seen = |v: &Verdict| matches!(v, Verdict::NoDifference { .. });
+    let chance = |v: &Verdict| matches!(v, Verdict::PerhapsChance { .. });
+    let least = rows().map(|r| &r.verdict).filter_map(|v| match v {
+        Verdict::TooFew { points, needed } => Some((*needed, *points)),
+        _ => None,
+    });
+    match (rows().filter(|r| chance(&r.verdict)).count(), rows().filter(|r| seen(&r.verdict)).count()) {
+        (0, 0) => least.max().map_or_else(
+            || "nothing to compare".into(),
+            |(needed, points)| Verdict::TooFew { points, needed }.to_string(),
+        ),
+        (0, n) => format!("no difference to be seen in {n} row{}", if n == 1 { "" } else { "s" }),
+        (n, _) => {
+            let s = if n == 1 { "" } else { "s" };
+            format!("perhaps chance: {n} row{s} that would be a difference alone, among all that was asked")
+        }
+    }
+}
+
+/// Of each kind of caution the first that a row has, in the order in which they are said; of small samples the smallest.
+fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
+    let mut all: Vec<Caution> = Vec::new();
+    // A row without decided points has nothing to be careful about.
+    for caution in rows.filter(|r| judge::of(&r.tally).n() > 0).flat_map(|r| &r.cautions) {
+        let same = all.iter_mut().find(|c| std::mem::discriminant(*c) == std::mem::discriminant(caution));
+        match (same, caution) {
+            (None, _) => all.push(*caution),
+            (Some(was @ Caution::SmallSample { .. }), Caution::SmallSample { points, .. }) => {
+                if matches!(was, Caution::SmallSample { points: least, .. } if points < least) {
+                    *was = *caution;
+                }
+            }
+            _ => {}
+        }
+    }
+    all.sort_by_key(|c| match c {
+        Caution::SmallSample { .. } => 0,
+        Caution::ManyQuestions { .. } => 1,
+        Caution::Selection { .. } => 2,
+        Caution::ScoreEffect { .. } => 3,
+        Caution::OpponentEffect { .. } => 4,
+    });
+    all
+}
