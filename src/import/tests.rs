@@ -292,3 +292,18 @@ proptest! {
         }
     }
 }
+
+/// However wide: no more than ten faults are worked out, each with its nearest word.
+#[test]
+fn a_header_of_a_hundred_thousand_columns_has_ten_faults_told() {
+    let unknown: Vec<String> = (0..100_000).map(|n| format!("c{n}")).collect();
+    let twice = vec!["winner"; 100_000];
+    for (header, first) in
+        [(unknown.join(","), "column 1 cannot be named"), (twice.join(","), "columns 1 and 2")]
+    {
+        let all: Vec<_> = parse(header.as_bytes()).filter_map(Result::err).collect();
+        assert_eq!(all.len(), 10);
+        assert!(all.iter().all(|e| matches!(e, ImportError::Header { line: 1, .. })), "{all:?}");
+        assert!(all[0].to_string().contains(first), "{}", all[0]);
+    }
+}

@@ -454,6 +454,39 @@ fn the_slope_of_a_game_is_as_published() {
     assert!((slope - 44064.0 / 21125.0).abs() < 1e-6, "{slope}");
 }
 
+/// A game walked through point by point, 0.6 on serve, each score with the chance of standing there: deuce is reached with
+/// chance 864/3125, a game has 52684/8125 points, and importance adds up to the slope 44064/21125 (Morris 1977, recomputed
+/// exactly).
+#[test]
+fn a_game_walked_through_is_as_published() {
+    let rules = Rules::best_of_three();
+    let odds = Odds::new(rules, [0.6, 0.5]).unwrap();
+    let mut here = vec![(1.0, Scorer::singles(rules, Side::A, End::Near))];
+    let (mut deuce, mut points, mut slope) = (0.0, 0.0, 0.0);
+    for played in 0..400 {
+        let mut next: Vec<(f64, Scorer)> = Vec::new();
+        for (chance, scorer) in here {
+            let state = scorer.state();
+            points += chance;
+            slope += chance * odds.game_importance(&state).unwrap();
+            deuce += if played == 6 && state.called == Called::Deuce { chance } else { 0.0 };
+            for (side, p) in [(Side::A, 0.6), (Side::B, 0.4)] {
+                let mut after = scorer.clone();
+                after.award(side);
+                match next.iter_mut().find(|(_, other)| *other == after) {
+                    _ if after.games() != [0, 0] => {}
+                    Some((sum, _)) => *sum += chance * p,
+                    None => next.push((chance * p, after)),
+                }
+            }
+        }
+        here = next;
+    }
+    close(deuce, 864.0 / 3125.0, "chance of deuce");
+    close(points, 52684.0 / 8125.0, "points of a game");
+    close(slope, 44064.0 / 21125.0, "slope");
+}
+
 /// Odds of every preset by playing it out: the chance before a point is the mean of the chances after it, at every
 /// score of random matches, and a match won has chance one.
 #[test]
