@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::tennis::court::{Metres, Spot};
 use crate::tennis::rules::Rules;
+pub use crate::tennis::stroke::{ServeTo, Wing};
 use crate::tennis::{CourtSide, End, Side};
 use crate::time::{FrameRate, MatchTime, Span};
 
@@ -154,30 +155,6 @@ pub enum Stroke {
     Volley,
     /// A ball struck above the head, other than a serve.
     Overhead,
-}
-
-/// The side of the body that a ball is struck on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Wing {
-    /// The racket hand's side.
-    Forehand,
-    /// The other side.
-    Backhand,
-}
-
-/// Where a serve goes in its box.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-pub enum ServeTo {
-    /// The third of the box along the singles sideline.
-    #[serde(rename = "wide")]
-    Wide,
-    /// The middle third.
-    #[serde(rename = "body")]
-    Body,
-    /// The third along the centre line.
-    #[serde(rename = "T")]
-    T,
 }
 
 /// What became of a struck ball.

@@ -3,21 +3,14 @@
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
 use super::*;
-use crate::demo::truth::{
-    Ending, Fate, Point as Played, ServeTo as To, Strike, Stroke as Struck, Tag, Truth,
-};
+use crate::demo::truth::{Ending, Fate, Point as Played, Strike, Stroke as Struck, Tag, Truth};
 use crate::demo::{Demo, truth};
 use crate::record::{Logged, Player, Shot};
-use crate::tennis::stroke::{Cell, Depth, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::stroke::{Cell, Depth, Spin, Stroke};
 
 /// What a coach logs of a strike: the cell, and with a calibrated picture the places too.
 fn shot(played: &Played, strike: &Strike, positions: bool) -> Shot {
-    let third = strike.serve.map(|to| match to {
-        To::Wide => ServeTo::Wide,
-        To::Body => ServeTo::Body,
-        To::T => ServeTo::T,
-    });
-    let third = third.map(|to| to.third(played.server_end, played.court_side));
+    let third = strike.serve.map(|to| to.third(played.server_end, played.court_side));
     let seen = matches!(strike.fate, Fate::In | Fate::Met);
     let cell = match third {
         Some(column) => Some(Cell { column, row: None }),
@@ -33,9 +26,7 @@ fn shot(played: &Played, strike: &Strike, positions: bool) -> Shot {
             Struck::Volley => Some(Stroke::Volley),
             Struck::Overhead => Some(Stroke::Overhead),
         },
-        wing: strike
-            .wing
-            .map(|w| if format!("{w:?}") == "Forehand" { Wing::Forehand } else { Wing::Backhand }),
+        wing: strike.wing,
         spin: (strike.stroke == Struck::Slice).then_some(Spin::Slice),
         cell,
         landing: (positions && seen).then(|| strike.fate_spot.into()),
