@@ -6,13 +6,15 @@
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
 use std::path::Path;
-#[cfg(feature = "gui")]
+#[cfg(feature = "video")]
 use std::path::PathBuf;
 #[cfg(feature = "gui")]
 use std::process::Child;
 use std::process::{Command, Output};
 #[cfg(feature = "gui")]
 use std::time::{Duration, Instant};
+
+use changeover::record::{Point, Record, Store};
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_changeover");
 
@@ -51,18 +53,41 @@ fn verbs() -> Vec<String> {
     named.filter_map(|l| l.split_whitespace().next()).filter(|v| *v != "help").map(Into::into).collect()
 }
 
-/// What each verb is asked for in a folder with `match.points.json`; a verb that is not here is only asked for help.
-fn asked(verb: &str) -> &'static [&'static str] {
-    match verb {
-        "check" | "summary" | "score" => &["match.points.json"],
+/// What each verb is asked for in a folder with what [`lay_out`] puts there; nothing for a verb that is not here.
+fn asked(verb: &str) -> Option<&'static [&'static str]> {
+    Some(match verb {
+        "check" | "summary" | "score" | "study" => &["match.points.json"],
         "clips" => &["match.points.json", "--pattern", "Drop shot"],
-        "keys" => &[],
+        "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
+        "keys" | "rules" => &[],
         "schema" => &["record"],
+        "footage" => &["film.mp4"],
+        "attach" => &["courtside.points.json", "film.mp4", "--sync", "0:01=0:02"],
         "demo-footage" => &["demo", "--games", "1", "--brisk"],
         "erase" => &["match.points.json", "--player", "a", "--yes"],
+        "import" => &["chart.csv", "--rules", "best-of-3", "--out", "chart.points.json"],
         "export" => &["match.points.json", "--format", "csv"],
-        _ => &["--help"],
-    }
+        _ => return None,
+    })
+}
+
+/// Real files of every kind that a verb reads.
+fn lay_out(folder: &Path) {
+    let sample = root().join("sample-tags/holt-okafor.points.json");
+    std::fs::copy(sample, folder.join("match.points.json")).unwrap();
+    let start = Some("0:01".parse().unwrap());
+    let record = Record { points: vec![Point { start, ..Point::default() }], ..Record::default() };
+    drop(Store::create(&folder.join("courtside.points.json"), record).unwrap());
+    std::fs::write(folder.join("chart.csv"), "server,winner\na,a\na,b\n").unwrap();
+}
+
+#[cfg(feature = "video")]
+fn film(folder: &Path) -> PathBuf {
+    use changeover::demo::{Demo, make};
+    let demo = Demo { points: Some(1), brisk: true, width: 160, height: 90, ..Demo::default() };
+    make(&demo, folder, &mut |_, _| {}).unwrap();
+    let mut files = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
+    files.find(|p| p.extension().is_some_and(|e| e == "mp4" || e == "mkv")).unwrap()
 }
 
 #[test]
@@ -78,11 +103,17 @@ fn no_verb_opens_a_network_socket() {
     assert!(!network(&log).is_empty(), "the watch must see a socket: {bash:?}");
     let verbs = verbs();
     assert!(verbs.len() >= 5, "{verbs:?}");
+    #[cfg(feature = "video")]
+    let film = film(dir.path());
     for verb in verbs {
-        let sample = root().join("sample-tags/holt-okafor.points.json");
-        std::fs::copy(sample, dir.path().join("match.points.json")).unwrap();
-        let out =
-            watched(PROGRAM, &log).arg(&verb).args(asked(&verb)).current_dir(dir.path()).output().unwrap();
+        let here = tempfile::tempdir_in(dir.path()).unwrap();
+        let Some(args) = asked(&verb) else {
+            panic!("{verb} needs a row in `asked`: what it does on real files")
+        };
+        lay_out(here.path());
+        #[cfg(feature = "video")]
+        std::fs::copy(&film, here.path().join("film.mp4")).unwrap();
+        let out = watched(PROGRAM, &log).arg(&verb).args(args).current_dir(here.path()).output().unwrap();
         let said = String::from_utf8_lossy(&out.stderr);
         assert!(out.status.code() == Some(0), "{verb} must do its work here: {said}");
         assert_eq!(network(&log), [""; 0], "{verb}");
@@ -99,15 +130,6 @@ impl Drop for Ended {
         let _ = self.0.kill();
         let _ = self.0.wait();
     }
-}
-
-#[cfg(feature = "gui")]
-fn film(folder: &Path) -> PathBuf {
-    use changeover::demo::{Demo, make};
-    let demo = Demo { points: Some(1), brisk: true, width: 160, height: 90, ..Demo::default() };
-    make(&demo, folder, &mut |_, _| {}).unwrap();
-    let mut files = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
-    files.find(|p| p.extension().is_some_and(|e| e == "mp4" || e == "mkv")).unwrap()
 }
 
 /// The window opens footage, plays it, logs a point, and is closed, all by keys.

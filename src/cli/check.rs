@@ -2,11 +2,11 @@
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 
 use serde::Serialize;
 
-use super::{Answer, FOUND, complain};
+use super::Answer;
+use super::reports::{self, each};
 use crate::record::check::{Finding, Severity, check};
 use crate::record::consent::{overdue, today};
 use crate::record::{Loaded, Record, load_closely, printable};
@@ -41,7 +41,7 @@ struct Report {
     findings: Vec<Finding>,
 }
 
-impl Report {
+impl reports::Report for Report {
     fn of(path: &Path) -> Self {
         let file = path.to_string_lossy().into_owned();
         match load_closely(path) {
@@ -60,6 +60,10 @@ impl Report {
                 findings: Vec::new(),
             },
         }
+    }
+
+    fn error(&self) -> Option<&str> {
+        self.error.as_deref()
     }
 
     fn is_fine(&self) -> bool {
@@ -99,24 +103,5 @@ fn of_the_match(message: String, severity: Severity) -> Finding {
 /// [`super::CliError::Output`] when the answer cannot be written. A file that cannot be read is complained of and
 /// makes the exit code 1.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let mut fine = true;
-    let mut reports = Vec::new();
-    for path in &args.files {
-        let report = Report::of(path);
-        fine &= report.is_fine();
-        if args.json {
-            reports.push(report);
-            continue;
-        }
-        report.print(out)?;
-        if let Some(error) = &report.error {
-            out.flush()?;
-            complain(error);
-        }
-    }
-    if args.json {
-        serde_json::to_writer_pretty(&mut *out, &reports).map_err(std::io::Error::from)?;
-        writeln!(out)?;
-    }
-    Ok(if fine { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+    each::<Report>(&args.files, args.json, out)
 }

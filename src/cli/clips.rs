@@ -6,10 +6,11 @@ use std::process::ExitCode;
 
 use clap::ValueEnum;
 
+use super::output::Output;
 use super::summary::{Asked, named, read};
 use super::{Answer, CliError, complain};
 use crate::clips::{Lead, clip_list};
-use crate::export::{ExportError, Sheet, csv, json, relative, table, webvtt, write_file, xspf};
+use crate::export::{ExportError, Sheet, csv, json, relative, table, webvtt, xspf};
 use crate::record::Record;
 use crate::summary::summarise;
 use crate::time::MatchTime;
@@ -53,12 +54,8 @@ pub struct Args {
     /// Only clips of this media file.
     #[arg(long, value_name = "FOOTAGE")]
     file: Option<String>,
-    /// Write to this file instead of standard output.
-    #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
-    /// Replace the file when it is there already.
-    #[arg(long, requires = "out")]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// How clips are written.
@@ -96,15 +93,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let sheet = sheet(args)?;
     let format = if args.json { Format::Json } else { args.format };
     let text = format.text(&sheet).map_err(failed)?;
-    if format != Format::Table || args.out.is_some() {
+    if format != Format::Table || args.output.file().is_some() {
         for line in table::unreachable(&sheet).lines() {
             complain(&line);
         }
     }
-    match &args.out {
-        Some(path) => write_file(path, &text, args.force).map_err(failed)?,
-        None => out.write_all(text.as_bytes())?,
-    }
+    args.output.write(&text, out)?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -131,7 +125,7 @@ fn sheet(args: &Args) -> Result<Sheet, CliError> {
 
 /// Names the footage as seen from the folder that the answer lies in.
 fn rename(sheet: &mut Sheet, args: &Args) -> Result<(), CliError> {
-    let folder = match args.out.as_deref().and_then(Path::parent) {
+    let folder = match args.output.file().and_then(Path::parent) {
         Some(p) if !p.as_os_str().is_empty() => p,
         _ => Path::new("."),
     };

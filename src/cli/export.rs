@@ -6,9 +6,10 @@ use std::process::ExitCode;
 
 use clap::ValueEnum;
 
+use super::output::Output;
 use super::summary::read;
 use super::{Answer, CliError, complain};
-use crate::export::{points, write_file};
+use crate::export::points;
 use crate::record::{Record, printable};
 
 const EXAMPLES: &str = "\
@@ -32,12 +33,8 @@ pub struct Args {
     /// How to write them.
     #[arg(long, value_enum, default_value_t = Format::Csv)]
     format: Format,
-    /// Write to this file instead of standard output.
-    #[arg(long, value_name = "FILE")]
-    out: Option<PathBuf>,
-    /// Replace the file when it is there already.
-    #[arg(long, requires = "out")]
-    force: bool,
+    #[command(flatten)]
+    output: Output,
 }
 
 /// How points are written.
@@ -65,10 +62,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
             complain(&format!("{path}: CSV has no column for this, so it is left out: {}", left.join(", ")));
         }
     }
-    match &args.out {
-        Some(path) => write_file(path, &text, args.force).map_err(failed)?,
-        None => out.write_all(text.as_bytes())?,
-    }
+    args.output.write(&text, out)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -3,12 +3,12 @@
 use std::io::Write;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
-use std::process::ExitCode;
 
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
-use super::{Answer, FOUND, complain};
+use super::Answer;
+use super::reports::{self, each};
 use crate::record::printable;
 use crate::time::{FrameRate, MatchTime};
 use crate::video::{Media, VideoError, probe_watched};
@@ -54,13 +54,17 @@ struct Film {
     sound: bool,
 }
 
-impl Report {
+impl reports::Report for Report {
     fn of(path: &Path) -> Self {
         let file = path.to_string_lossy().into_owned();
         match read(path) {
             Ok(media) => Self { file, film: Some(Film::of(&media)), error: None, notes: media.warnings },
             Err(e) => Self { file, film: None, error: Some(e.to_string()), notes: Vec::new() },
         }
+    }
+
+    fn error(&self) -> Option<&str> {
+        self.error.as_deref()
     }
 
     fn print(&self, out: &mut dyn Write) -> std::io::Result<()> {
@@ -124,24 +128,5 @@ fn read(path: &Path) -> Result<Media, VideoError> {
 /// [`super::CliError::Output`] when the answer cannot be written. A file that cannot be played is complained of and
 /// makes the exit code 1.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let mut fine = true;
-    let mut reports = Vec::new();
-    for path in &args.files {
-        let report = Report::of(path);
-        fine &= report.error.is_none();
-        if args.json {
-            reports.push(report);
-            continue;
-        }
-        report.print(out)?;
-        if let Some(error) = &report.error {
-            out.flush()?;
-            complain(error);
-        }
-    }
-    if args.json {
-        serde_json::to_writer_pretty(&mut *out, &reports).map_err(std::io::Error::from)?;
-        writeln!(out)?;
-    }
-    Ok(if fine { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+    each::<Report>(&args.files, args.json, out)
 }

@@ -19,6 +19,8 @@ pub mod export;
 pub mod footage;
 pub mod import;
 pub mod keys;
+mod output;
+mod reports;
 pub mod rules;
 pub mod schema;
 pub mod score;
