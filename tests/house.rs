@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::{fs, io};
 
-use changeover::logging::{Action, KeyCard};
+use changeover::logging::{Action, Key, KeyCard, Layout, Meaning, Press};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -53,16 +53,15 @@ fn the_keys_in_the_readme_are_those_of_the_built_in_card() {
     let readme = text("README.md").unwrap();
     let card = KeyCard::parse(&text("sample-tags/built-in.keys.toml").unwrap()).unwrap();
     for (key, tag) in card.tags() {
-        let word = tag.trim_end_matches(" serve");
-        let (key, given) = (key.to_string(), format!("`{key}` {word}"));
+        let given = format!("`{}` {tag}", key.cap());
         assert!(readme.contains(&given), "README.md does not say that {key} is {tag}: wanted {given}");
     }
     for (action, key) in [
         (Action::PlayPause, "space"),
-        (Action::FrameForward, "."),
-        (Action::FrameBack, ","),
-        (Action::SkipBack, "j"),
-        (Action::SkipForward, "k"),
+        (Action::FrameForward, "="),
+        (Action::FrameBack, "-"),
+        (Action::SkipBack, "alt+Left"),
+        (Action::SkipForward, "alt+Right"),
         (Action::PointStart, "s"),
         (Action::PointEnd, "e"),
         (Action::Fault, "f"),
@@ -72,13 +71,36 @@ fn the_keys_in_the_readme_are_those_of_the_built_in_card() {
         (Action::FinishWinner, "2"),
         (Action::FinishForced, "3"),
         (Action::FinishUnforced, "4"),
+        (Action::MissNet, "5"),
+        (Action::MissLong, "6"),
+        (Action::MissWide, "7"),
+        (Action::Let, "z"),
+        (Action::RestNotLogged, "g"),
+        (Action::Plan, "p"),
+        (Action::PadUpLeft, "u"),
+        (Action::PadMiddle, "k"),
+        (Action::PadDownRight, "."),
+        (Action::UnknownBall, "h"),
+        (Action::BallBack, ";"),
+        (Action::BallForward, "'"),
+        (Action::BallOut, "Backspace"),
+        (Action::BallIn, "Insert"),
+        (Action::DropShot, "d"),
+        (Action::Volley, "v"),
+        (Action::Overhead, "x"),
+        (Action::Lob, "c"),
+        (Action::Slice, "q"),
+        (Action::Topspin, "t"),
+        (Action::Approach, "r"),
+        (Action::Backhand, "w"),
         (Action::Undo, "ctrl+z"),
         (Action::StartHere, "shift+s"),
         (Action::EndHere, "shift+e"),
         (Action::Filter, "/"),
         (Action::Help, "?"),
     ] {
-        assert!(card.keys_of(action).any(|k| k.to_string() == key), "{} is not {key}", action.name());
+        let press = Press::typed(&key.parse::<Key>().unwrap(), &Layout::us());
+        assert_eq!(card.pressed(&press), Some(&Meaning::Do(action)), "{key}");
         assert!(readme.contains(&format!("`{key}`")), "README.md does not name the key {key}");
     }
 }

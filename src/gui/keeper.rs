@@ -205,7 +205,7 @@ impl Work {
             Ask::Act(action, shown) => self.logger.act(action, shown, &*self.parts, record),
             Ask::Tag(tag) => self.logger.tag(&tag, record),
             Ask::Note(note) => self.logger.note(&note, record),
-            Ask::Edit(edit) => Ok(Step { edit: *edit, current: self.logger.current() }),
+            Ask::Edit(edit) => Ok(Step { edit: Some(*edit), after: self.logger.clone() }),
             Ask::Undo => return self.history(Store::undo, Done::NothingToUndo),
             Ask::Redo => return self.history(Store::redo, Done::NothingToRedo),
             Ask::Choose(point) => {
@@ -220,10 +220,13 @@ impl Work {
                 return self.store.save().map(|()| Done::Saved).map_err(|e| e.to_string());
             }
         };
-        let Step { edit, current } = step.map_err(|e| e.to_string())?;
-        let _ = self.store.apply(edit).map_err(|e| e.to_string())?;
-        self.logger.choose(current);
-        Ok(Done::Changed)
+        let Step { edit, after } = step.map_err(|e| e.to_string())?;
+        let done = if edit.is_some() { Done::Changed } else { Done::Chosen };
+        if let Some(edit) = edit {
+            let _ = self.store.apply(edit).map_err(|e| e.to_string())?;
+        }
+        self.logger = after;
+        Ok(done)
     }
 
     fn history(

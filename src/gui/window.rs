@@ -7,7 +7,7 @@ use gtk::{gdk, gio, glib};
 use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::session::{Filter, Session};
-use crate::logging::{Action, Key, KeyCard, Meaning};
+use crate::logging::{Action, Code, KeyCard, Meaning, Press};
 use crate::video::Player;
 
 /// How far leaving has come.
@@ -213,27 +213,27 @@ impl Window {
         let keys = gtk::EventControllerKey::new();
         keys.set_propagation_phase(gtk::PropagationPhase::Capture);
         let window = self.downgrade();
-        keys.connect_key_pressed(move |_, key, _, mods| {
-            window.upgrade().map_or(glib::Propagation::Proceed, |w| w.key(key, mods))
+        keys.connect_key_pressed(move |_, key, number, mods| {
+            window.upgrade().map_or(glib::Propagation::Proceed, |w| w.key(key, number, mods))
         });
         self.add_controller(keys);
     }
 
     /// One key press. Keys typed into a text field stay there, but for Escape.
-    fn key(&self, key: gdk::Key, mods: gdk::ModifierType) -> glib::Propagation {
-        let pressed = key_of(key, mods);
+    fn key(&self, key: gdk::Key, number: u32, mods: gdk::ModifierType) -> glib::Propagation {
+        let pressed = press_of(key, number, mods);
         let writing =
             GtkWindowExt::focus(self).is_some_and(|f| f.is::<gtk::Text>() || f.is::<gtk::TextView>());
         let popped =
             GtkWindowExt::focus(self).is_some_and(|f| f.ancestor(gtk::Popover::static_type()).is_some());
-        if popped || (writing && !(pressed.ctrl || pressed.name == "escape")) {
+        if popped || (writing && !(pressed.sign.ctrl || pressed.sign.is("escape"))) {
             return glib::Propagation::Proceed;
         }
-        if writing && pressed.name == "escape" {
+        if writing && pressed.sign.is("escape") {
             self.end_note();
             return glib::Propagation::Stop;
         }
-        match self.card().and_then(|c| c.meaning(&pressed)).cloned() {
+        match self.card().and_then(|c| c.pressed(&pressed)).cloned() {
             Some(Meaning::Do(Action::PlayMatching)) if self.focus_takes_return() => {
                 glib::Propagation::Proceed
             }
@@ -365,7 +365,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// The key of a key event, as a card spells it.
-fn key_of(key: gdk::Key, mods: gdk::ModifierType) -> Key {
+fn press_of(key: gdk::Key, number: u32, mods: gdk::ModifierType) -> Press {
     let sign = key.to_unicode().filter(|c| !c.is_whitespace() && !c.is_control());
     let name = match (sign, key) {
         (Some(c), _) => c.to_string(),
@@ -374,10 +374,11 @@ fn key_of(key: gdk::Key, mods: gdk::ModifierType) -> Key {
         _ => key.name().map_or_else(String::new, |n| n.to_string()),
     };
     let has = |m| mods.contains(m);
-    Key::new(
+    Press::new(
         has(gdk::ModifierType::CONTROL_MASK),
         has(gdk::ModifierType::ALT_MASK),
         has(gdk::ModifierType::SHIFT_MASK),
         &name,
+        Code::from_hardware(number),
     )
 }

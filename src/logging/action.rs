@@ -1,114 +1,5 @@
 //! The one table of actions: everything that a key, a menu or the help can name.
 
-/// One thing that the program can do at a key press.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Action {
-    /// Play, or pause on the frame shown.
-    PlayPause,
-    /// Show the next frame.
-    FrameForward,
-    /// Show the frame before.
-    FrameBack,
-    /// Five seconds on.
-    SkipForward,
-    /// Five seconds back.
-    SkipBack,
-    /// The next higher speed.
-    Faster,
-    /// The next lower speed.
-    Slower,
-    /// Speed 1.
-    NormalSpeed,
-    /// Play the current point over and over.
-    LoopPoint,
-    /// Sound off and on.
-    Mute,
-    /// A point starts at the frame shown.
-    PointStart,
-    /// The point ends at the frame shown.
-    PointEnd,
-    /// A serve was a fault.
-    Fault,
-    /// The first-named player won the point.
-    WinnerA,
-    /// The second-named player won the point.
-    WinnerB,
-    /// The point ended with an ace.
-    FinishAce,
-    /// The point ended with a winner.
-    FinishWinner,
-    /// The point ended with a forced error.
-    FinishForced,
-    /// The point ended with an unforced error.
-    FinishUnforced,
-    /// Write a note on the current point.
-    Note,
-    /// What was seen against what the score says of the current point; how the match ended.
-    Correct,
-    /// Take the last edit back.
-    Undo,
-    /// Do it again.
-    Redo,
-    /// Move the current point's start to the frame shown.
-    StartHere,
-    /// Move the current point's end to the frame shown.
-    EndHere,
-    /// Move the start back by one frame.
-    StartFrameEarlier,
-    /// Move the start on by one frame.
-    StartFrameLater,
-    /// Move the end back by one frame.
-    EndFrameEarlier,
-    /// Move the end on by one frame.
-    EndFrameLater,
-    /// Take the current point out.
-    DeletePoint,
-    /// Go to the point before.
-    PointBack,
-    /// Go to the next point.
-    PointForward,
-    /// Go to the game before.
-    GameBack,
-    /// Go to the next game.
-    GameForward,
-    /// Go to the set before.
-    SetBack,
-    /// Go to the next set.
-    SetForward,
-    /// Go to the first point.
-    FirstPoint,
-    /// Go to the last point.
-    LastPoint,
-    /// Go to the matching point before.
-    MatchBack,
-    /// Go to the next matching point.
-    MatchForward,
-    /// Choose which points to see.
-    Filter,
-    /// See all points.
-    ClearFilter,
-    /// Play the matching points one after another.
-    PlayMatching,
-    /// Open footage or a record.
-    Open,
-    /// Start a match without footage.
-    LogWithout,
-    /// Give a record footage that was filmed while it was logged.
-    AttachFootage,
-    /// Names, rules, who served first.
-    MatchDetails,
-    /// Write the sidecar now.
-    Save,
-    /// Light or dark.
-    LightDark,
-    /// This help.
-    Help,
-    /// The whole screen.
-    FullScreen,
-    /// Save and leave.
-    Quit,
-}
-
 /// Where an action stands in the help.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Group {
@@ -116,6 +7,10 @@ pub enum Group {
     Watch,
     /// Writing what happened.
     Log,
+    /// The court pad: where each ball landed.
+    Pad,
+    /// What each ball was.
+    Balls,
     /// Moving along the score.
     Score,
     /// The program itself.
@@ -124,13 +19,15 @@ pub enum Group {
 
 impl Group {
     /// The groups in the order of the help.
-    pub const ALL: [Self; 4] = [Self::Watch, Self::Log, Self::Score, Self::Window];
+    pub const ALL: [Self; 6] = [Self::Watch, Self::Log, Self::Pad, Self::Balls, Self::Score, Self::Window];
 
     /// Its heading.
     pub const fn title(self) -> &'static str {
         match self {
             Self::Watch => "Watch",
             Self::Log => "Log",
+            Self::Pad => "Court pad: where the ball landed",
+            Self::Balls => "What the ball was",
             Self::Score => "Go along the score",
             Self::Window => "Window",
         }
@@ -152,6 +49,15 @@ pub struct Row {
 
 macro_rules! table {
     ($($group:ident { $($action:ident $name:literal $title:literal,)* })*) => {
+        /// One thing that the program can do at a key press.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+        pub enum Action {
+            $($(
+                #[doc = concat!($title, ".")]
+                $action,
+            )*)*
+        }
+
         /// Every action, in the order of the help.
         pub const ACTIONS: &[Row] = &[$($(
             Row { action: Action::$action, name: $name, title: $title, group: Group::$group },
@@ -194,6 +100,17 @@ table! {
         FinishWinner "finish-winner" "It was a winner",
         FinishForced "finish-forced" "It was a forced error",
         FinishUnforced "finish-unforced" "It was an unforced error",
+        MissNet "miss-net" "Missed into the net",
+        MissLong "miss-long" "Missed long",
+        MissWide "miss-wide" "Missed wide",
+        ForcedKeyed "finish-forced-keyed" "Forced error: the ball keyed last",
+        UnforcedKeyed "finish-unforced-keyed" "Unforced error: the ball keyed last",
+        NetKeyed "miss-net-keyed" "Into the net: the ball keyed last",
+        LongKeyed "miss-long-keyed" "Long: the ball keyed last",
+        WideKeyed "miss-wide-keyed" "Wide: the ball keyed last",
+        Let "let" "Let: the serve or the point again",
+        RestNotLogged "rest-not-logged" "The balls from here on are not logged",
+        Plan "plan" "Plan: the pattern that is meant",
         Note "note" "Write a note",
         Correct "correct" "Correct the score…",
         Undo "undo" "Undo",
@@ -205,6 +122,52 @@ table! {
         EndFrameEarlier "end-frame-earlier" "End one frame earlier",
         EndFrameLater "end-frame-later" "End one frame later",
         DeletePoint "delete-point" "Delete the point",
+    }
+    Pad {
+        PadUpLeft "pad-up-left" "Ball lands up left",
+        PadUp "pad-up" "Ball lands up",
+        PadUpRight "pad-up-right" "Ball lands up right",
+        PadLeft "pad-left" "Ball lands left",
+        PadMiddle "pad-middle" "Ball lands in the middle",
+        PadRight "pad-right" "Ball lands right",
+        PadDownLeft "pad-down-left" "Ball lands down left",
+        PadDown "pad-down" "Ball lands down",
+        PadDownRight "pad-down-right" "Ball lands down right",
+        BackUpLeft "backhand-up-left" "Backhand lands up left",
+        BackUp "backhand-up" "Backhand lands up",
+        BackUpRight "backhand-up-right" "Backhand lands up right",
+        BackLeft "backhand-left" "Backhand lands left",
+        BackMiddle "backhand-middle" "Backhand lands in the middle",
+        BackRight "backhand-right" "Backhand lands right",
+        BackDownLeft "backhand-down-left" "Backhand lands down left",
+        BackDown "backhand-down" "Backhand lands down",
+        BackDownRight "backhand-down-right" "Backhand lands down right",
+        UnknownBall "unknown-ball" "A ball that was not seen",
+        BallBack "ball-back" "Choose the ball before, to correct it",
+        BallForward "ball-forward" "Choose the ball after it",
+        BallOut "ball-out" "Take the ball out",
+        BallIn "ball-in" "Put a ball in after it",
+        PlainForehand "plain-forehand" "A plain pad key is a forehand, or says no wing",
+        PlainGroundstroke "plain-groundstroke" "A plain pad key is a groundstroke, or says no stroke",
+    }
+    Balls {
+        Groundstroke "groundstroke" "Groundstroke",
+        DropShot "drop-shot" "Drop shot",
+        Volley "volley" "Volley",
+        Overhead "overhead" "Overhead",
+        Lob "lob" "Lob",
+        Slice "slice" "Slice",
+        Topspin "topspin" "Topspin",
+        Flat "flat" "Flat",
+        Approach "approach" "Approach: the striker came to the net",
+        Backhand "backhand" "Backhand",
+        Forehand "forehand" "Forehand",
+        PaceSlow "pace-slow" "Slow serve",
+        PaceMedium "pace-medium" "Medium serve",
+        PaceFast "pace-fast" "Fast serve",
+        StanceCentre "stance-centre" "Server stands by the centre mark",
+        StanceHalfway "stance-halfway" "Server stands halfway",
+        StanceWide "stance-wide" "Server stands by the sideline",
     }
     Score {
         PointBack "point-back" "Point before",

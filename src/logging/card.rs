@@ -2,16 +2,19 @@
 //!
 //! A TOML file with a table `[keys]` (action = key or list of keys) and any number of `[[tags]]` (a key and the tag
 //! that it puts on a point). A key that would mean two things is an error that names both.
+//!
+//! A key goes by its sign or by its place. Where on a layout a sign stands at a place that the card uses, the place wins;
+//! [`KeyCard::lost`] tells what can then no longer be typed.
 
 use std::collections::HashMap;
-use std::fmt;
-use std::str::FromStr;
 
 use serde::Deserialize;
 use thiserror::Error;
 use toml::Spanned;
 
-use super::action::{ACTIONS, Action};
+use super::action::{ACTIONS, Action, Group};
+use super::code::Layout;
+use super::key::{Key, Name, Press};
 
 /// The card that is built in.
 pub const BUILT_IN: &str = include_str!("../../sample-tags/built-in.keys.toml");
@@ -31,7 +34,7 @@ pub enum CardError {
     },
     /// A key that is no key.
     #[error(
-        "line {line}: \"{found}\" is not a key; write a letter, a sign or a name such as space, Left or F5, with ctrl+, alt+ or shift+ before it"
+        "line {line}: \"{found}\" is not a key; write a letter, a sign, a name such as space, Left or F5, or a place such as KeyU or Numpad5, with ctrl+, alt+ or shift+ before it"
     )]
     NotAKey {
         /// Line, from 1.
@@ -75,130 +78,6 @@ pub enum CardError {
     },
 }
 
-/// A key with its modifiers, in one spelling: `ctrl+shift+z`, `space`, `?`.
-#[derive(Debug, Clone, PartialEq, Eq, Hash)]
-pub struct Key {
-    /// The control key is down.
-    pub ctrl: bool,
-    /// The alt key is down.
-    pub alt: bool,
-    /// The shift key is down; never with a sign, which shift is part of.
-    pub shift: bool,
-    /// A character, or the key's name in lower case.
-    pub name: String,
-}
-
-impl Key {
-    /// A key in its one spelling: letters in lower case, shift dropped where the sign itself holds it.
-    pub fn new(ctrl: bool, alt: bool, shift: bool, name: &str) -> Self {
-        let mut chars = name.chars();
-        let single = match (chars.next(), chars.next()) {
-            (Some(c), None) => Some(c),
-            _ => None,
-        };
-        let lower = name.to_lowercase();
-        let shift = match single {
-            Some(c) if c.is_alphabetic() => shift || lower != name,
-            Some(_) => false,
-            None => shift,
-        };
-        Self { ctrl, alt, shift, name: lower }
-    }
-
-    /// As shown on a key cap: `Ctrl Z`, `←`, `Space`.
-    pub fn cap(&self) -> String {
-        let name = match self.name.as_str() {
-            "left" => "←".into(),
-            "right" => "→".into(),
-            "up" => "↑".into(),
-            "down" => "↓".into(),
-            "return" => "↵".into(),
-            "escape" => "Esc".into(),
-            "delete" => "Del".into(),
-            "page_up" => "PgUp".into(),
-            "page_down" => "PgDn".into(),
-            n => {
-                let mut c = n.chars();
-                c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
-            }
-        };
-        let mut caps = Vec::new();
-        if self.ctrl {
-            caps.push("Ctrl");
-        }
-        if self.alt {
-            caps.push("Alt");
-        }
-        if self.shift {
-            caps.push("⇧");
-        }
-        caps.push(&name);
-        caps.join(" ")
-    }
-}
-
-impl fmt::Display for Key {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (on, word) in [(self.ctrl, "ctrl+"), (self.alt, "alt+"), (self.shift, "shift+")] {
-            if on {
-                f.write_str(word)?;
-            }
-        }
-        f.write_str(&self.name)
-    }
-}
-
-/// The text is not a key.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-#[error("not a key")]
-pub struct NotAKey;
-
-impl FromStr for Key {
-    type Err = NotAKey;
-
-    fn from_str(text: &str) -> Result<Self, NotAKey> {
-        let (mut rest, mut ctrl, mut alt, mut shift) = (text, false, false, false);
-        while let Some((word, after)) = rest.split_once('+').filter(|(_, after)| !after.is_empty()) {
-            let flag = match word.to_ascii_lowercase().as_str() {
-                "ctrl" => &mut ctrl,
-                "alt" => &mut alt,
-                "shift" => &mut shift,
-                _ => return Err(NotAKey),
-            };
-            if std::mem::replace(flag, true) {
-                return Err(NotAKey);
-            }
-            rest = after;
-        }
-        let known = [
-            "space",
-            "left",
-            "right",
-            "up",
-            "down",
-            "home",
-            "end",
-            "return",
-            "escape",
-            "delete",
-            "insert",
-            "tab",
-            "backspace",
-            "page_up",
-            "page_down",
-        ];
-        let lower = rest.to_lowercase();
-        let function =
-            lower.strip_prefix('f').and_then(|n| n.parse::<u8>().ok()).is_some_and(|n| (1..=12).contains(&n));
-        let single = rest.chars().count() == 1 && rest.chars().all(|c| !c.is_whitespace() && !c.is_control());
-        if single || function || known.contains(&lower.as_str()) {
-            Ok(Self::new(ctrl, alt, shift, rest))
-        } else {
-            Err(NotAKey)
-        }
-    }
-}
-
 /// What a key means.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Meaning {
@@ -212,6 +91,14 @@ impl Meaning {
     fn words(&self) -> String {
         match self {
             Self::Do(a) => a.name().into(),
+            Self::Tag(t) => format!("tag {t}"),
+        }
+    }
+
+    /// What it does, for people.
+    pub fn title(&self) -> String {
+        match self {
+            Self::Do(a) => a.title().into(),
             Self::Tag(t) => format!("tag {t}"),
         }
     }
@@ -247,6 +134,22 @@ pub struct KeyCard {
     name: String,
     entries: Vec<(Key, Meaning)>,
     by_key: HashMap<Key, usize>,
+    /// Where it is known.
+    layout: Option<Layout>,
+}
+
+/// What cannot be typed on a layout, since each of its keys stands where the card has another.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error(
+    "on this keyboard {key} is where \"{by}\" is, so \"{what}\" has no key; give it another in the key card"
+)]
+pub struct Lost {
+    /// The key by its sign, as on its cap.
+    pub key: String,
+    /// What it would do.
+    pub what: String,
+    /// What is done instead.
+    pub by: String,
 }
 
 struct Entry {
@@ -302,7 +205,7 @@ impl KeyCard {
             }
             kept.push((key, e.meaning.clone()));
         }
-        Ok(Self { name, entries: kept, by_key: seen })
+        Ok(Self { name, entries: kept, by_key: seen, layout: None })
     }
 
     /// The card's name.
@@ -310,9 +213,72 @@ impl KeyCard {
         &self.name
     }
 
-    /// What a key means on this card.
+    /// The same card on a keyboard of this layout.
+    #[must_use]
+    pub fn on_layout(self, layout: Layout) -> Self {
+        Self { layout: Some(layout), ..self }
+    }
+
+    /// A key's cap on its layout; where that is not known, on a US keyboard.
+    pub fn cap_of(&self, key: &Key) -> String {
+        self.layout.as_ref().map_or_else(|| key.cap(), |l| key.cap_on(l))
+    }
+
+    /// What a key means on this card, as it is written there.
     pub fn meaning(&self, key: &Key) -> Option<&Meaning> {
         self.by_key.get(key).map(|i| &self.entries[*i].1)
+    }
+
+    /// What a key press means: by its place first, then by its sign, and where that is of no Latin alphabet, by what a
+    /// US keyboard has there.
+    pub fn pressed(&self, press: &Press) -> Option<&Meaning> {
+        let by_place =
+            press.place.as_ref().filter(|k| !self.by_altgr(press, k)).and_then(|k| self.meaning(k));
+        by_place.or_else(|| self.meaning(&press.sign)).or_else(|| {
+            let Name::Sign(sign) = &press.sign.name else { return None };
+            let Some(Key { ctrl, alt, shift, name: Name::Place(code) }) = press.place else { return None };
+            if sign.is_ascii() {
+                return None;
+            }
+            self.meaning(&Key::new(ctrl, alt, shift, Layout::us().sign(code, shift)?))
+        })
+    }
+
+    /// Whether the press types a sign that its place gives neither plain nor with Shift: then AltGr is held.
+    fn by_altgr(&self, press: &Press, place: &Key) -> bool {
+        let (Name::Sign(typed), Name::Place(code)) = (&press.sign.name, &place.name) else { return false };
+        let signs: Vec<_> = [false, true]
+            .into_iter()
+            .filter_map(|shift| self.layout.as_ref()?.sign(*code, shift))
+            .map(str::to_lowercase)
+            .collect();
+        typed.chars().count() == 1 && !press.sign.ctrl && !signs.is_empty() && !signs.contains(typed)
+    }
+
+    /// What the card gives keys to that cannot be typed on its layout.
+    pub fn lost(&self) -> Vec<Lost> {
+        let mut lost: Vec<(&Meaning, Lost)> = Vec::new();
+        for (key, meaning) in &self.entries {
+            if let Some(by) = self.taken(key) {
+                let (what, by) = (meaning.title(), by.title());
+                lost.push((meaning, Lost { key: self.cap_of(key), what, by }));
+            }
+        }
+        let reachable =
+            |m: &Meaning| self.entries.iter().any(|(k, other)| other == m && self.taken(k).is_none());
+        lost.retain(|(m, _)| !reachable(m));
+        lost.into_iter().map(|(_, l)| l).collect()
+    }
+
+    /// What is done in a key's stead, wherever it is typed on the layout.
+    fn taken(&self, key: &Key) -> Option<&Meaning> {
+        let Name::Sign(sign) = &key.name else { return None };
+        let typed = self.layout.as_ref()?.places(sign).into_iter();
+        let mut ways =
+            typed.map(|(code, held)| Key::at(key.ctrl, key.alt, key.shift || held, code)).peekable();
+        ways.peek()?;
+        let by: Option<Vec<&Meaning>> = ways.map(|k| self.meaning(&k)).collect();
+        by?.first().copied()
     }
 
     /// The keys of an action.
@@ -330,22 +296,22 @@ impl KeyCard {
 
     /// The first key of an action as a cap, or nothing.
     pub fn cap(&self, action: Action) -> String {
-        self.keys_of(action).next().map(Key::cap).unwrap_or_default()
+        self.keys_of(action).next().map(|k| self.cap_of(k)).unwrap_or_default()
     }
 
     /// The card as text for people: groups, keys, what they do. The keyboard help and the manual show the same.
     pub fn help(&self) -> Vec<(String, Vec<(String, String)>)> {
-        let mut groups: Vec<(String, Vec<(String, String)>)> = super::action::Group::ALL
+        let mut groups: Vec<(String, Vec<(String, String)>)> = Group::ALL
             .iter()
             .map(|g| {
                 let rows = ACTIONS.iter().filter(|r| r.group == *g).filter_map(|r| {
-                    let keys: Vec<String> = self.keys_of(r.action).map(Key::cap).collect();
+                    let keys: Vec<String> = self.keys_of(r.action).map(|k| self.cap_of(k)).collect();
                     (!keys.is_empty()).then(|| (keys.join("  or  "), r.title.to_owned()))
                 });
                 (g.title().to_owned(), rows.collect())
             })
             .collect();
-        groups.push(("Tags".into(), self.tags().map(|(k, t)| (k.cap(), t.to_owned())).collect()));
+        groups.push(("Tags".into(), self.tags().map(|(k, t)| (self.cap_of(k), t.to_owned())).collect()));
         groups
     }
 }
@@ -397,9 +363,9 @@ mod tests {
         for row in ACTIONS {
             assert!(card.keys_of(row.action).next().is_some(), "{}", row.name);
         }
-        assert!(card.tags().count() >= 8);
-        let start = "s".parse().unwrap();
-        assert_eq!(card.meaning(&start), Some(&Meaning::Do(Action::PointStart)));
+        assert!(card.tags().count() >= 4);
+        let start = Press::typed(&"s".parse().unwrap(), &Layout::us());
+        assert_eq!(card.pressed(&start), Some(&Meaning::Do(Action::PointStart)));
     }
 
     #[test]
@@ -423,27 +389,11 @@ mod tests {
         assert!(matches!(KeyCard::parse("").unwrap_err(), CardError::Syntax { .. }));
     }
 
-    #[test]
-    fn shift_belongs_to_the_sign() {
-        assert_eq!(Key::new(false, false, true, "?"), "?".parse().unwrap());
-        assert_eq!(Key::new(false, false, true, "S"), "shift+s".parse().unwrap());
-        assert_eq!("ctrl++".parse::<Key>().unwrap().name, "+");
-        for bad in ["", "ctrl+", "a b", "ctrl+ctrl+a", "F13", "ab", "\n"] {
-            assert!(bad.parse::<Key>().is_err(), "{bad:?}");
-        }
-    }
-
     proptest! {
         #[test]
         fn no_text_makes_a_card_panic(text in "\\PC{0,200}") {
             let _ = KeyCard::parse(&text);
             let _ = card(&text);
-        }
-
-        #[test]
-        fn a_key_prints_and_parses_back(ctrl: bool, alt: bool, shift: bool, name in "[a-z0-9.,;?]|space|Left|F[1-9]") {
-            let key = Key::new(ctrl, alt, shift, &name);
-            prop_assert_eq!(key.to_string().parse::<Key>(), Ok(key));
         }
     }
 }

@@ -1,14 +1,25 @@
 //! Logging: keys and times in, edits out. No window here, so that a script of (key, time) can drive it in a test.
 //!
-//! [`action`] is the one table of what can be done; [`card`] gives keys their meaning; [`log`] turns an action at a
-//! moment into one [`crate::record::Edit`]; [`clock`] is where the moment comes from when nothing is filmed.
+//! [`action`] is the one table of what can be done; [`card`] gives [`key`]s their meaning, and [`code`] knows where on a
+//! keyboard they are; [`log`] turns an action at a moment into one [`crate::record::Edit`], [`ball`] those of the court
+//! pad; [`pad`] is what the pad shows; [`clock`] is where the moment comes from when nothing is filmed.
 
 pub mod action;
+mod ball;
 pub mod card;
 pub mod clock;
+pub mod code;
+mod ending;
+mod error;
+pub mod key;
 pub mod log;
+pub mod pad;
 
 pub use action::Action;
-pub use card::{Key, KeyCard, Meaning};
+pub use card::{KeyCard, Lost, Meaning};
 pub use clock::RunningClock;
-pub use log::{FrameClock, LogError, Logger, Step};
+pub use code::{Code, Layout};
+pub use error::LogError;
+pub use key::{Key, Press};
+pub use log::{FrameClock, Logger, Moment, Plain, Step};
+pub use pad::{PadView, Phase};

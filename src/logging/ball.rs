@@ -1,0 +1,324 @@
+//! The court pad's keys: first the ball, then what it was. Each becomes one edit of the current point.
+//!
+//! A pad key appends a ball, or, where one was chosen, says where that one landed. All other keys say more of the ball
+//! chosen, else of the last one. A finish ends the point: an ace or a winner was the last ball; an error is the ball after
+//! it, which is appended, unless the key says that the missed ball was keyed. The winner follows by alternation.
+
+use super::log::{Stamp, is_open, server_of, stamp};
+use super::{Action, LogError, Logger, Step};
+use crate::record::{Finish, Logged, Point, Record, Shot};
+use crate::tennis::Side;
+use crate::tennis::stroke::{Cell, Column, Miss, Pace, Row, Spin, Stance, Stroke, Wing};
+use crate::time::MatchTime;
+
+/// A key of the pad: the cell, and whether it says that the ball was a backhand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PadKey {
+    /// The third across, as the camera sees it.
+    pub column: Column,
+    /// The third along.
+    pub row: Row,
+    /// Struck with the backhand.
+    pub backhand: bool,
+}
+
+/// The nine pad keys, from the far row to the near one and from left to right; then the same for the backhand.
+pub const PAD: [[Action; 9]; 2] = [
+    [
+        Action::PadUpLeft,
+        Action::PadUp,
+        Action::PadUpRight,
+        Action::PadLeft,
+        Action::PadMiddle,
+        Action::PadRight,
+        Action::PadDownLeft,
+        Action::PadDown,
+        Action::PadDownRight,
+    ],
+    [
+        Action::BackUpLeft,
+        Action::BackUp,
+        Action::BackUpRight,
+        Action::BackLeft,
+        Action::BackMiddle,
+        Action::BackRight,
+        Action::BackDownLeft,
+        Action::BackDown,
+        Action::BackDownRight,
+    ],
+];
+
+impl PadKey {
+    /// What a pad key says; none of other actions.
+    pub fn of(action: Action) -> Option<Self> {
+        let hand = PAD.iter().position(|keys| keys.contains(&action))?;
+        let place = PAD[hand].iter().position(|a| *a == action)?;
+        Some(Self { column: Column::ALL[place % 3], row: Row::ALL[place / 3], backhand: hand == 1 })
+    }
+
+    /// The cell of ball `n`, from 0: a serve has a third of its box only.
+    pub const fn cell(self, n: usize) -> Cell {
+        Cell { column: self.column, row: if n == 0 { None } else { Some(self.row) } }
+    }
+}
+
+/// What a key says of one ball.
+#[derive(Clone, Copy)]
+enum Said {
+    Stroke(Stroke),
+    Spin(Spin),
+    Wing(Wing),
+    Approach,
+}
+
+impl Logger {
+    /// The action of a key of the pad, or of any other that is about balls.
+    pub(super) fn ball_key(&self, action: Action, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+        if let Some(key) = PadKey::of(action) {
+            return self.pad(key, at, record);
+        }
+        match action {
+            Action::UnknownBall => {
+                self.ball_at(record, at, |shot, _| *shot = Shot { at: shot.at, ..Shot::default() }, false)
+            }
+            Action::BallBack => self.choose_ball(record, false),
+            Action::BallForward => self.choose_ball(record, true),
+            Action::BallOut => self.ball_out(record),
+            Action::BallIn => self.ball_in(record),
+            Action::PlainForehand => Ok(self.with_plain(|p| p.forehand = !p.forehand)),
+            Action::PlainGroundstroke => Ok(self.with_plain(|p| p.groundstroke = !p.groundstroke)),
+            Action::Groundstroke => self.say(Said::Stroke(Stroke::Groundstroke), record),
+            Action::DropShot => self.say(Said::Stroke(Stroke::DropShot), record),
+            Action::Volley => self.say(Said::Stroke(Stroke::Volley), record),
+            Action::Overhead => self.say(Said::Stroke(Stroke::Overhead), record),
+            Action::Lob => self.say(Said::Stroke(Stroke::Lob), record),
+            Action::Slice => self.say(Said::Spin(Spin::Slice), record),
+            Action::Topspin => self.say(Said::Spin(Spin::Topspin), record),
+            Action::Flat => self.say(Said::Spin(Spin::Flat), record),
+            Action::Approach => self.say(Said::Approach, record),
+            Action::Backhand => self.say(Said::Wing(Wing::Backhand), record),
+            Action::Forehand => self.say(Said::Wing(Wing::Forehand), record),
+            Action::PaceSlow => self.pace(Pace::Slow, record),
+            Action::PaceMedium => self.pace(Pace::Medium, record),
+            Action::PaceFast => self.pace(Pace::Fast, record),
+            Action::StanceCentre => self.stance(Stance::Centre, record),
+            Action::StanceHalfway => self.stance(Stance::Halfway, record),
+            Action::StanceWide => self.stance(Stance::Wide, record),
+            ending => self.ending_key(ending, at, record),
+        }
+    }
+
+    fn with_plain(&self, change: impl FnOnce(&mut super::Plain)) -> Step {
+        let mut after = self.clone();
+        change(&mut after.plain);
+        Step { edit: None, after }
+    }
+
+    fn pad(&self, key: PadKey, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+        let plain = self.plain;
+        let land = |shot: &mut Shot, n: usize| {
+            shot.cell = Some(key.cell(n));
+            if n == 0 {
+                return;
+            }
+            if key.backhand {
+                shot.wing = Some(Wing::Backhand);
+            } else if plain.forehand {
+                shot.wing = Some(Wing::Forehand);
+            }
+            if plain.groundstroke && shot.stroke.is_none() {
+                shot.stroke = Some(Stroke::Groundstroke);
+            }
+        };
+        self.ball_at(record, at, land, true)
+    }
+
+    /// Changes the ball chosen, or appends one to the open point, or begins a point with its serve.
+    fn ball_at(
+        &self,
+        record: &Record,
+        at: MatchTime,
+        change: impl FnOnce(&mut Shot, usize),
+        stamped: bool,
+    ) -> Result<Step, LogError> {
+        let stamp = stamped.then_some(at);
+        let current = self.current.and_then(|i| record.points.get(i));
+        if let (Some(n), Some(_)) = (self.chosen(record), current) {
+            let step = self.with_current(record, |point, _| {
+                change(&mut point.shots[n], n);
+                Ok(())
+            })?;
+            return Ok(Step { after: Self { ball: None, ..step.after }, ..step });
+        }
+        if !current.is_some_and(is_open) {
+            let mut serve = Shot { at: stamp, ..Shot::default() };
+            change(&mut serve, 0);
+            return self.start(at, record, Point { shots: vec![serve], ..Point::default() });
+        }
+        self.with_current(record, |point, i| {
+            if point.logged == Some(Logged::Opening) {
+                return Err(LogError::NotLogged { number: i + 1 });
+            }
+            let mut shot = Shot { at: stamp.filter(|t| fits(point, *t)), ..Shot::default() };
+            change(&mut shot, point.shots.len());
+            point.shots.push(shot);
+            Ok(())
+        })
+    }
+
+    /// The ball chosen, where the current point has it.
+    pub(super) fn chosen(&self, record: &Record) -> Option<usize> {
+        let point = record.points.get(self.current?)?;
+        self.ball.filter(|n| *n < point.shots.len())
+    }
+
+    /// The current point's place and the ball that keys go to.
+    fn ball_of(&self, record: &Record) -> Result<(usize, usize), LogError> {
+        let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
+        let last = record.points[at].shots.len().checked_sub(1).ok_or(LogError::NoBall { number: at + 1 })?;
+        Ok((at, self.chosen(record).unwrap_or(last)))
+    }
+
+    /// The first press chooses the last ball, which a pad key then changes; further ones go along the balls.
+    fn choose_ball(&self, record: &Record, forward: bool) -> Result<Step, LogError> {
+        let (at, n) = self.ball_of(record)?;
+        let ball = match (self.chosen(record), forward) {
+            (None, false) => Some(n),
+            (None, true) => None,
+            (Some(n), false) => Some(n.checked_sub(1).ok_or(LogError::FirstBall)?),
+            (Some(n), true) => Some(n + 1).filter(|n| *n < record.points[at].shots.len()),
+        };
+        Ok(Step { edit: None, after: Self { ball, ..self.clone() } })
+    }
+
+    /// Takes a ball out. A serve that was answered was struck all the same: it becomes one that was not seen.
+    fn ball_out(&self, record: &Record) -> Result<Step, LogError> {
+        let (at, n) = self.ball_of(record)?;
+        let server = server_of(record, at);
+        let step = self.with_current(record, |point, _| {
+            if n == 0 && point.shots.len() > 1 {
+                point.shots[0] = Shot::default();
+            } else {
+                point.shots.remove(n);
+            }
+            follow(point, server);
+            Ok(())
+        })?;
+        Ok(Step { after: Self { ball: None, ..step.after }, ..step })
+    }
+
+    /// Puts a ball that was not seen in after the one chosen, and chooses it.
+    fn ball_in(&self, record: &Record) -> Result<Step, LogError> {
+        let (at, n) = self.ball_of(record)?;
+        let server = server_of(record, at);
+        let step = self.with_current(record, |point, _| {
+            point.shots.insert(n + 1, Shot::default());
+            follow(point, server);
+            Ok(())
+        })?;
+        Ok(Step { after: Self { ball: Some(n + 1), ..step.after }, ..step })
+    }
+
+    /// Says something of the ball that keys go to, or where only a fault was keyed yet, of that serve; the same again
+    /// takes it off.
+    fn say(&self, said: Said, record: &Record) -> Result<Step, LogError> {
+        let plain = self.plain.groundstroke.then_some(Stroke::Groundstroke);
+        let chosen = self.chosen(record);
+        self.with_current(record, |point, i| {
+            let n = chosen.or_else(|| point.shots.len().checked_sub(1));
+            let serve = n.is_none_or(|n| n == 0);
+            match said {
+                Said::Stroke(_) if serve && n.is_some() => return Err(LogError::Serve { what: "stroke" }),
+                Said::Wing(_) if serve && n.is_some() => return Err(LogError::Serve { what: "wing" }),
+                _ => {}
+            }
+            let spin = matches!(said, Said::Spin(_));
+            let shot = match n {
+                Some(n) => point.shots.get_mut(n),
+                None => point.serves_out.last_mut().filter(|_| spin),
+            };
+            let shot = shot.ok_or(LogError::NoBall { number: i + 1 })?;
+            match said {
+                Said::Stroke(s) => shot.stroke = other(shot.stroke, s).or(plain.filter(|p| *p != s)),
+                Said::Spin(s) => shot.spin = other(shot.spin, s),
+                Said::Wing(w) => shot.wing = other(shot.wing, w),
+                Said::Approach => shot.approach = !shot.approach,
+            }
+            Ok(())
+        })
+    }
+
+    /// The pace of the serve in play, or of the last fault where none is in play yet.
+    fn pace(&self, pace: Pace, record: &Record) -> Result<Step, LogError> {
+        self.with_current(record, |point, i| {
+            let serve = point.shots.first_mut().or(point.serves_out.last_mut());
+            let serve = serve.ok_or(LogError::NoBall { number: i + 1 })?;
+            serve.pace = other(serve.pace, pace);
+            Ok(())
+        })
+    }
+
+    fn stance(&self, stance: Stance, record: &Record) -> Result<Step, LogError> {
+        self.with_current(record, |point, _| {
+            point.stance = other(point.stance, stance);
+            Ok(())
+        })
+    }
+}
+
+/// A value set, or taken off where it was set already.
+pub(super) fn other<T: PartialEq + Copy>(was: Option<T>, now: T) -> Option<T> {
+    if was == Some(now) { None } else { Some(now) }
+}
+
+/// Whether a ball struck at `t` comes after the point's start and its other balls. Where it does not, as when the coach
+/// went back to look again, when it was struck is not known.
+pub(super) fn fits(point: &Point, t: MatchTime) -> bool {
+    let last = point.shots.iter().filter_map(|s| s.at).max();
+    point.start.into_iter().chain(last).all(|before| before <= t)
+}
+
+/// Where every ball was logged, the winner follows from the finish: who struck the last ball, or the other.
+pub(super) fn follow(point: &mut Point, server: Option<Side>) {
+    if point.logged != Some(Logged::Every) {
+        return;
+    }
+    let Some(last) = point.shots.len().checked_sub(1) else {
+        point.logged = None;
+        return;
+    };
+    let won = matches!(point.finish, Some(Finish::Ace | Finish::Winner));
+    let by = server.map(|s| if last % 2 == 0 { s } else { s.other() });
+    point.winner = by.map(|by| if won { by } else { by.other() });
+}
+
+/// The finish and whether the missed ball was keyed; the miss likewise.
+pub(super) enum Ending {
+    Finish(Finish, bool),
+    Miss(Miss, bool),
+}
+
+impl Ending {
+    pub(super) const fn of(action: Action) -> Option<Self> {
+        Some(match action {
+            Action::FinishAce => Self::Finish(Finish::Ace, true),
+            Action::FinishWinner => Self::Finish(Finish::Winner, true),
+            Action::FinishForced => Self::Finish(Finish::ForcedError, false),
+            Action::FinishUnforced => Self::Finish(Finish::UnforcedError, false),
+            Action::ForcedKeyed => Self::Finish(Finish::ForcedError, true),
+            Action::UnforcedKeyed => Self::Finish(Finish::UnforcedError, true),
+            Action::MissNet => Self::Miss(Miss::Net, false),
+            Action::MissLong => Self::Miss(Miss::Long, false),
+            Action::MissWide => Self::Miss(Miss::Wide, false),
+            Action::NetKeyed => Self::Miss(Miss::Net, true),
+            Action::LongKeyed => Self::Miss(Miss::Long, true),
+            Action::WideKeyed => Self::Miss(Miss::Wide, true),
+            _ => return None,
+        })
+    }
+}
+
+/// Ends an open point at `at`.
+pub(super) fn close(point: &mut Point, i: usize, at: MatchTime, record: &Record) -> Result<(), LogError> {
+    if is_open(point) { stamp(point, i, Stamp::End, at, record) } else { Ok(()) }
+}

@@ -1,0 +1,131 @@
+//! Why an action did nothing, in words for the coach.
+
+use thiserror::Error;
+
+use super::Action;
+use crate::time::MatchTime;
+
+/// Why an action did nothing, in words for the coach.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum LogError {
+    /// A point is being played already.
+    #[error(
+        "point {number} started at {at} and has no end yet: end it, name its winner, or move its start here"
+    )]
+    StillOpen {
+        /// Number of the open point, from 1.
+        number: usize,
+        /// Its start.
+        at: MatchTime,
+    },
+    /// There is no point to act on.
+    #[error("there is no current point: start one, or choose one in the score")]
+    NoPoint,
+    /// The point is over already.
+    #[error("point {number} has ended already: to move its end, use \"{}\"", Action::EndHere.title())]
+    Ended {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// The moment lies before the start.
+    #[error("a point cannot end at {at}, before its start at {start}")]
+    BeforeStart {
+        /// The moment.
+        at: MatchTime,
+        /// The start.
+        start: MatchTime,
+    },
+    /// The start would lie after the end.
+    #[error("a point cannot start at {at}, after its end at {end}")]
+    AfterEnd {
+        /// The moment.
+        at: MatchTime,
+        /// The end.
+        end: MatchTime,
+    },
+    /// Another point covers this moment.
+    #[error("point {number} already covers {at}: a new point starts outside it")]
+    Covered {
+        /// Number of that point, from 1.
+        number: usize,
+        /// The moment.
+        at: MatchTime,
+    },
+    /// The stamp would cross into a neighbouring point.
+    #[error("{at} lies in point {number}: two points cannot overlap")]
+    Crosses {
+        /// Number of that point, from 1.
+        number: usize,
+        /// The moment.
+        at: MatchTime,
+    },
+    /// Two faults are there already.
+    #[error("point {number} has two faults already")]
+    TwoFaults {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// No frame further that way.
+    #[error("there is no frame further in that direction")]
+    NoFrame,
+    /// The stamp is missing.
+    #[error("point {number} has no such stamp yet")]
+    NoStamp {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// The action is not one that logs.
+    #[error("\"{0}\" writes nothing in the record")]
+    NotLogging(&'static str),
+    /// A ball key with no ball to act on.
+    #[error("point {number} has no ball yet: key where the serve went first")]
+    NoBall {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// A stroke or a wing on the serve.
+    #[error("ball 1 is the serve and has no {what}: key the ball that you mean first, or choose it")]
+    Serve {
+        /// What a serve does not have.
+        what: &'static str,
+    },
+    /// A fault where the rally is under way.
+    #[error("point {number} has {balls} balls: a fault is a serve; take the balls after it out first")]
+    RallyOn {
+        /// Number of the point, from 1.
+        number: usize,
+        /// Balls keyed.
+        balls: usize,
+    },
+    /// An ace after the return.
+    #[error(
+        "an ace is a serve that nobody touched, and {balls} balls are keyed: it was a winner, or take balls out"
+    )]
+    NoAce {
+        /// Balls keyed.
+        balls: usize,
+    },
+    /// A miss in a point that ended without one.
+    #[error("point {number} ended with {}: no ball was missed", if *ace { "an ace" } else { "a winner" })]
+    NoMiss {
+        /// Number of the point, from 1.
+        number: usize,
+        /// With an ace.
+        ace: bool,
+    },
+    /// A ball after it was said that the rest is not logged.
+    #[error("the balls of point {number} are not logged from here on: \"{}\" again to go on", Action::RestNotLogged.title())]
+    NotLogged {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// A let where no serve was keyed.
+    #[error("no serve of point {number} is keyed, so there is none to take back")]
+    NoServe {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// A ball that does not exist.
+    #[error("there is no ball before ball 1")]
+    FirstBall,
+}

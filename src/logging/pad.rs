@@ -1,0 +1,177 @@
+//! What the court pad shows, worked out from the record and the logger: whose ball the next pad key is, in which half or
+//! box it lands, and what each key would say. The window only draws it.
+
+use super::ball::PAD;
+use super::log::open_point;
+use super::{Action, Logger, Plain};
+use crate::facts::PointFacts;
+use crate::record::{Point, Record};
+use crate::tennis::score::PointState;
+use crate::tennis::stroke::{Cell, Column, Depth, Row, ServeTo};
+use crate::tennis::{CourtSide, End, Side};
+
+/// Where things stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phase {
+    /// No point is open: the next pad key starts one with its serve.
+    Idle,
+    /// The serve of the open point comes next, or is the ball chosen.
+    Serve,
+    /// Another ball comes next, or is the ball chosen.
+    Rally,
+    /// A ball of a point that has ended is chosen, to say anew where it landed.
+    Ended,
+}
+
+/// Where the ball lands that the next pad key is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lands {
+    /// In a service box.
+    Box {
+        /// The end at which the server stands; the box is in the other half.
+        from: Option<End>,
+        /// The court that is served to.
+        court: Option<CourtSide>,
+        /// The box's half of the court's width, as the camera sees it: left or right.
+        column: Option<Column>,
+    },
+    /// In the half at this end.
+    Half(Option<End>),
+}
+
+/// One of the nine keys.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PadCell {
+    /// The plain key.
+    pub action: Action,
+    /// The key for a backhand.
+    pub backhand: Action,
+    /// The cell that it writes; of a serve, a third of the box.
+    pub cell: Cell,
+    /// What it would say: `wide`, `body`, `T`; else `short`, `mid`, `deep`. Empty where that is not known.
+    pub word: &'static str,
+    /// Whether the ball that the next key replaces, or the last ball in this half, landed here.
+    pub marked: bool,
+}
+
+/// The court pad.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PadView {
+    /// Where things stand.
+    pub phase: Phase,
+    /// The ball that the next pad key is about, from 0.
+    pub ball: usize,
+    /// Whether it is there already, and the key says anew where it landed.
+    pub chosen: bool,
+    /// Who strikes it.
+    pub striker: Option<Side>,
+    /// The first serve or the second; none when that is not known, and for other balls.
+    pub serve: Option<u8>,
+    /// Where it lands.
+    pub lands: Lands,
+    /// The keys, row by row from the far one.
+    pub cells: [PadCell; 9],
+    /// The ball of the current point that other keys go to, from 0.
+    pub goes_to: Option<usize>,
+    /// What a plain key says besides.
+    pub plain: Plain,
+}
+
+/// Who serves from where to where.
+#[derive(Clone, Copy)]
+struct From {
+    server: Option<Side>,
+    end: Option<End>,
+    court: Option<CourtSide>,
+}
+
+impl PadView {
+    /// The pad for a record, its facts, and the score after its last point.
+    pub fn of(record: &Record, facts: &[PointFacts], after: &PointState, logger: &Logger) -> Self {
+        let current = logger.current().filter(|i| *i < record.points.len());
+        let point = current.map(|i| &record.points[i]);
+        let open = current.is_some() && open_point(record) == current;
+        let chosen = logger.chosen(record);
+        let (phase, ball) = match (chosen, open, point) {
+            (Some(n), true, _) => (if n == 0 { Phase::Serve } else { Phase::Rally }, n),
+            (Some(n), false, _) => (Phase::Ended, n),
+            (None, true, Some(p)) if !p.shots.is_empty() => (Phase::Rally, p.shots.len()),
+            (None, true, _) => (Phase::Serve, 0),
+            (None, false, _) => (Phase::Idle, 0),
+        };
+        let from = match current.filter(|_| phase != Phase::Idle) {
+            Some(i) => facts.get(i).map(From::of_point),
+            None => Some(From::of_next(facts, after)),
+        };
+        let from = from.unwrap_or(From { server: None, end: None, court: None });
+        let seen = point.filter(|_| phase != Phase::Idle);
+        let lands = from.lands(ball);
+        Self {
+            phase,
+            ball,
+            chosen: chosen.is_some(),
+            striker: from.server.map(|s| if ball.is_multiple_of(2) { s } else { s.other() }),
+            serve: serve(phase, ball, seen),
+            lands,
+            cells: cells(ball, from, lands, mark(seen, ball, chosen.is_some())),
+            goes_to: chosen.or_else(|| point.and_then(|p| p.shots.len().checked_sub(1))),
+            plain: logger.plain(),
+        }
+    }
+}
+
+impl From {
+    const fn of_point(f: &PointFacts) -> Self {
+        Self { server: f.server, end: f.server_end, court: f.court }
+    }
+
+    /// Of the point that comes next: known where the score after the last one is.
+    fn of_next(facts: &[PointFacts], after: &PointState) -> Self {
+        let known = facts.last().is_none_or(|f| f.score_known && f.winner.is_some());
+        Self {
+            server: known.then_some(after.server),
+            end: after.server_end.filter(|_| known),
+            court: after.side.filter(|_| known),
+        }
+    }
+
+    /// Where ball `n` lands.
+    fn lands(self, n: usize) -> Lands {
+        match n {
+            0 => Lands::Box {
+                from: self.end,
+                court: self.court,
+                column: self.end.zip(self.court).map(|(end, court)| ServeTo::Wide.third(end, court)),
+            },
+            n => Lands::Half(self.end.map(|e| if n.is_multiple_of(2) { e.other() } else { e })),
+        }
+    }
+}
+
+fn serve(phase: Phase, ball: usize, point: Option<&Point>) -> Option<u8> {
+    match (phase, ball, point) {
+        (Phase::Idle, ..) => Some(1),
+        (_, 0, Some(p)) => p.faults.map(|f| f.min(1) + 1),
+        _ => None,
+    }
+}
+
+/// Where the ball chosen landed; else the last ball that landed in the same half.
+fn mark(point: Option<&Point>, ball: usize, chosen: bool) -> Option<Cell> {
+    let point = point?;
+    let n = if chosen { ball } else { ball.checked_sub(2).filter(|n| *n > 0)? };
+    point.shots.get(n)?.cell
+}
+
+fn cells(ball: usize, from: From, lands: Lands, mark: Option<Cell>) -> [PadCell; 9] {
+    std::array::from_fn(|i| {
+        let (column, row) = (Column::ALL[i % 3], Row::ALL[i / 3]);
+        let cell = Cell { column, row: (ball > 0).then_some(row) };
+        let word = match (lands, from.end, from.court) {
+            (Lands::Box { .. }, Some(end), Some(court)) => ServeTo::of(column, end, court).words(),
+            (Lands::Half(Some(end)), ..) => Depth::of(row, end).words(),
+            _ => "",
+        };
+        PadCell { action: PAD[0][i], backhand: PAD[1][i], cell, word, marked: mark == Some(cell) }
+    })
+}
