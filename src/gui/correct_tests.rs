@@ -15,7 +15,7 @@ use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 /// All widgets of a kind below one, in the order in which they are there.
-fn all<T: IsA<gtk::Widget>>(below: &impl IsA<gtk::Widget>) -> Vec<T> {
+pub(super) fn all<T: IsA<gtk::Widget>>(below: &impl IsA<gtk::Widget>) -> Vec<T> {
     let mut found: Vec<T> = below.as_ref().clone().downcast().into_iter().collect();
     let mut child = below.as_ref().first_child();
     while let Some(c) = child {

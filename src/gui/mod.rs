@@ -1,9 +1,10 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
-//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `sheet` says what the
-//! score ribbon shows, `ribbon`, `ribbon_layout` and `ribbon_draw` show it. `keeper` writes
-//! the record, on a thread; `parts` knows which file shows a moment, `looking` which files make a match. Nothing here decides what a key or a point means.
+//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `sheet` says what
+//! the score ribbon shows, `ribbon`, `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a
+//! pattern. `keeper` writes the record, on a thread; `parts` knows which file shows a moment, `looking` which files make
+//! a match. Nothing here decides what a key or a point means.
 
 mod attaching;
 mod correct;
@@ -15,6 +16,9 @@ mod courtside;
 mod courtside_tests;
 mod details;
 mod doing;
+mod explain;
+#[cfg(test)]
+mod explain_tests;
 mod fields;
 mod help;
 mod keeper;

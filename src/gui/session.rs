@@ -108,6 +108,11 @@ impl Session {
         (session, told)
     }
 
+    /// The patterns that can be asked for.
+    pub fn patterns(&self) -> &[Pattern] {
+        &self.patterns
+    }
+
     /// Asks the keeper for something.
     pub fn ask(&mut self, ask: Ask) {
         self.keeper.ask(ask);

@@ -120,6 +120,8 @@ pub mod imp {
         #[template_child]
         pub play_all: TemplateChild<gtk::Button>,
         #[template_child]
+        pub explain_button: TemplateChild<gtk::Button>,
+        #[template_child]
         pub points: TemplateChild<gtk::ListView>,
         #[template_child]
         pub ribbon_scroll: TemplateChild<gtk::ScrolledWindow>,
@@ -278,6 +280,7 @@ impl Window {
         self.on_click(&imp.back_button, Action::MatchBack);
         self.on_click(&imp.forward_button, Action::MatchForward);
         self.on_click(&imp.play_all, Action::PlayMatching);
+        self.on_click(&imp.explain_button, Action::Explain);
         let window = self.downgrade();
         imp.message_close.connect_clicked(move |_| {
             if let Some(w) = window.upgrade() {

@@ -20,17 +20,20 @@ pub struct Explanation {
     pub answer: Answer,
     /// What the record says to it; empty where the parts say it.
     pub found: String,
+    /// The balls that say it, from 1; the parts of a ball say something of the same one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub shots: Vec<usize>,
     /// What it is made of.
     pub parts: Vec<Self>,
 }
 
 impl Explanation {
     fn leaf(asks: String, answer: Answer, found: String) -> Self {
-        Self { asks, answer, found, parts: Vec::new() }
+        Self { asks, answer, found, shots: Vec::new(), parts: Vec::new() }
     }
 
     fn node(asks: &str, answer: Answer, parts: Vec<Self>) -> Self {
-        Self { asks: asks.into(), answer, found: String::new(), parts }
+        Self { parts, ..Self::leaf(asks.into(), answer, String::new()) }
     }
 }
 
@@ -57,7 +60,7 @@ fn condition(c: &Condition, f: &PointFacts) -> Explanation {
         Condition::PlanPlayed(_, plans) => {
             let plan = plans.0.iter().find(|p| super::same_tag(&p.name, &f.plan));
             let parts = plan.map(|p| explain(p, f)).into_iter().collect();
-            Explanation { asks, answer: answered, found: plan_found(c, f, plan.is_some()), parts }
+            Explanation { parts, ..Explanation::leaf(asks, answered, plan_found(c, f, plan.is_some())) }
         }
         Condition::Shot(n, tests) => {
             let found = || if f.length.is_some() { "the point was over before" } else { "not logged" };
@@ -136,7 +139,8 @@ fn of_ball(
     f: &PointFacts,
 ) -> Explanation {
     let parts = tests.iter().map(|t| test(t, ball, f)).collect();
-    Explanation { asks, answer: answered, found: format!("shot {}", ball.number), parts }
+    let shots = vec![ball.number];
+    Explanation { shots, parts, ..Explanation::leaf(asks, answered, format!("shot {}", ball.number)) }
 }
 
 /// Some ball: the one that meets the tests, or may. Where none does, that is all there is to say.
@@ -168,24 +172,24 @@ fn the_ball(asks: String, answered: Answer, about: &About, f: &PointFacts) -> Ex
 
 /// Balls one after another: each step with the balls that it meets.
 fn in_order(asks: String, answered: Answer, steps: &[Step], f: &PointFacts) -> Explanation {
-    let found = match sequence::first(f, steps) {
+    let first = sequence::first(f, steps);
+    let found = match first {
         Some(ball) => format!("from shot {}", ball.number),
         None if f.length.is_none() => rest(f),
         None => String::new(),
     };
     let parts = steps.iter().map(|s| {
-        let met: Vec<_> = (1..=f.shots.len())
-            .filter_map(|n| Ball::logged(f, n))
-            .filter(|b| b.meets(&s.tests) == Answer::Yes)
-            .map(|b| b.number.to_string())
-            .collect();
+        let met = (1..=f.shots.len()).filter_map(|n| Ball::logged(f, n));
+        let shots: Vec<_> = met.filter(|b| b.meets(&s.tests) == Answer::Yes).map(|b| b.number).collect();
+        let numbers: Vec<_> = shots.iter().map(ToString::to_string).collect();
         let some = sequence::some(f, &s.tests);
-        let found = match (met.is_empty(), some) {
-            (false, _) => format!("shot {}", met.join(", ")),
+        let found = match (shots.is_empty(), some) {
+            (false, _) => format!("shot {}", numbers.join(", ")),
             (true, Answer::Unknown) => UNKNOWN.into(),
             (true, _) => "no such shot".into(),
         };
-        Explanation::leaf(shots(&s.tests), some, found)
+        Explanation { shots, ..Explanation::leaf(self::shots(&s.tests), some, found) }
     });
-    Explanation { asks, answer: answered, found, parts: parts.collect() }
+    let shots = first.map(|b| b.number).into_iter().collect();
+    Explanation { shots, parts: parts.collect(), ..Explanation::leaf(asks, answered, found) }
 }

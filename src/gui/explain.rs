@@ -1,0 +1,311 @@
+//! Why the current point shows a pattern, or does not, or why that cannot be told: the words of `changeover explain`,
+//! one row a condition. Return on a row goes to the ball that it is about.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::fields::{quiet, title};
+use super::session::{Filter, Session};
+use super::window::{Window, capital, named};
+use crate::facts::{PointFacts, ball_of, heading_of, words_of};
+use crate::pattern::{Answer, Explanation, Pattern, explain};
+use crate::record::Record;
+use crate::time::MatchTime;
+
+/// A condition, and what the point says to it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Line {
+    /// How many conditions it is part of.
+    depth: usize,
+    answer: Answer,
+    asks: String,
+    found: String,
+    /// The balls that it names, in words.
+    balls: Vec<String>,
+    /// The ball to go to, from 1: the first that it names, or that of the condition that it is part of.
+    shot: Option<usize>,
+}
+
+/// The parts of an explanation, one after another.
+fn lines(why: &Explanation, record: &Record, f: &PointFacts) -> Vec<Line> {
+    let mut all = Vec::new();
+    for part in &why.parts {
+        tell(part, 0, None, &mut all, &|n| in_words(record, f, n));
+    }
+    all
+}
+
+fn tell(
+    why: &Explanation,
+    depth: usize,
+    of: Option<usize>,
+    all: &mut Vec<Line>,
+    ball: &impl Fn(usize) -> String,
+) {
+    let shot = why.shots.first().copied().or(of);
+    all.push(Line {
+        depth,
+        answer: why.answer,
+        asks: why.asks.clone(),
+        found: why.found.clone(),
+        balls: why.shots.iter().map(|n| ball(*n)).collect(),
+        shot,
+    });
+    for part in &why.parts {
+        tell(part, depth + 1, shot, all, ball);
+    }
+}
+
+fn in_words(record: &Record, f: &PointFacts, shot: usize) -> String {
+    let at = struck_at(record, f, shot).map(|t| format!(" · {}", t.short())).unwrap_or_default();
+    format!("{shot}. {}{at}", ball_of(record, f, shot - 1))
+}
+
+/// When a ball was struck.
+fn struck_at(record: &Record, f: &PointFacts, shot: usize) -> Option<MatchTime> {
+    record.points[f.number].shots.get(shot.checked_sub(1)?)?.at
+}
+
+/// The sign of an answer.
+const fn sign(answer: Answer) -> &'static str {
+    match answer {
+        Answer::Yes => "✓",
+        Answer::No => "✗",
+        Answer::Unknown => "?",
+    }
+}
+
+/// What is explained, and by which pattern.
+struct Explained {
+    verdict: String,
+    lines: Vec<Line>,
+}
+
+/// The patterns to choose from: the filter's first.
+fn choices(s: &Session) -> Vec<Pattern> {
+    let first = match &s.filter {
+        Filter::All => None,
+        Filter::Tag(p) | Filter::Pattern(p) => Some((**p).clone()),
+    };
+    let others = s.patterns().iter().filter(|p| first.as_ref() != Some(*p)).cloned();
+    first.clone().into_iter().chain(others).collect()
+}
+
+fn explained(s: &Session, chosen: usize) -> Option<Explained> {
+    let (record, f) = (&*s.view.record, s.facts().get(s.current()?)?);
+    let pattern = choices(s).into_iter().nth(chosen)?;
+    let why = explain(&pattern, f);
+    let lines = lines(&why, record, f);
+    let said = match why.answer {
+        Answer::Yes => "this point shows it",
+        Answer::No => "this point does not show it",
+        Answer::Unknown => "the record does not say whether this point shows it",
+    };
+    Some(Explained { verdict: format!("{}  {}: {said}", sign(why.answer), why.answer.word()), lines })
+}
+
+/// The widgets that another pattern changes.
+#[derive(Clone)]
+struct Page {
+    choice: gtk::DropDown,
+    about: gtk::Label,
+    verdict: gtk::Label,
+    list: gtk::ListBox,
+    trouble: gtk::Label,
+}
+
+impl Page {
+    fn new(s: &Session) -> Self {
+        let names: Vec<String> = choices(s).into_iter().map(|p| p.name).collect();
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        let choice = gtk::DropDown::from_strings(&names);
+        choice.set_hexpand(true);
+        choice.set_enable_search(true);
+        choice.set_expression(Some(gtk::PropertyExpression::new(
+            gtk::StringObject::static_type(),
+            gtk::Expression::NONE,
+            "string",
+        )));
+        named(choice.upcast_ref(), "Which pattern");
+        let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
+        list.update_property(&[gtk::accessible::Property::Label("Conditions")]);
+        let verdict = title("");
+        verdict.add_css_class("sentence");
+        verdict.add_css_class("heading");
+        let trouble = title("");
+        trouble.set_wrap(true);
+        trouble.add_css_class("wrong");
+        trouble.set_visible(false);
+        Self { choice, about: quiet(""), verdict, list, trouble }
+    }
+
+    fn fill(&self, s: &Session) {
+        let chosen = self.choice.selected() as usize;
+        let Some(told) = explained(s, chosen) else { return };
+        let about = choices(s).into_iter().nth(chosen).map(|p| p.about).unwrap_or_default();
+        self.about.set_label(&about);
+        self.about.set_visible(!about.is_empty());
+        self.verdict.set_label(&told.verdict);
+        self.trouble.set_visible(false);
+        while let Some(row) = self.list.row_at_index(0) {
+            self.list.remove(&row);
+        }
+        for line in &told.lines {
+            self.list.append(&row(line));
+        }
+        self.list.select_row(self.list.row_at_index(0).as_ref());
+    }
+
+    /// The heading of the point, the choice, the answer, the conditions.
+    fn widget(&self, s: &Session, f: &PointFacts) -> gtk::Box {
+        let record = &*s.view.record;
+        let all = gtk::Box::new(gtk::Orientation::Vertical, 10);
+        let heading = title(&capital(&heading_of(record, f)));
+        heading.set_wrap(true);
+        heading.add_css_class("heading");
+        all.append(&heading);
+        all.append(&quiet(&words_of(record, f)));
+        all.append(&self.choice);
+        all.append(&self.about);
+        all.append(&self.verdict);
+        let scrolled = gtk::ScrolledWindow::builder()
+            .child(&self.list)
+            .vexpand(true)
+            .hscrollbar_policy(gtk::PolicyType::Never)
+            .css_classes(["card", "list"])
+            .build();
+        all.append(&scrolled);
+        all.append(&self.trouble);
+        all.append(&quiet("↵ on a condition goes to the ball that it is about."));
+        all
+    }
+}
+
+/// A row: the sign, what is asked, what was found, the balls; the answer in words at its end.
+fn row(line: &Line) -> gtk::ListBoxRow {
+    let across = gtk::Box::new(gtk::Orientation::Horizontal, 10);
+    across.set_margin_start(4 + 22 * line.depth as i32);
+    for set in [gtk::Box::set_margin_end, gtk::Box::set_margin_top, gtk::Box::set_margin_bottom] {
+        set(&across, 4);
+    }
+    let mark = title(sign(line.answer));
+    mark.set_width_chars(2);
+    mark.set_valign(gtk::Align::Start);
+    mark.add_css_class("heading");
+    across.append(&mark);
+    let words = gtk::Box::new(gtk::Orientation::Vertical, 1);
+    words.set_hexpand(true);
+    let asks = title(&capital(&line.asks));
+    asks.set_wrap(true);
+    words.append(&asks);
+    // A ball in words says its number too.
+    let found = Some(&line.found).filter(|t| !t.is_empty() && line.balls.is_empty());
+    for said in found.into_iter().chain(&line.balls) {
+        words.append(&quiet(said));
+    }
+    across.append(&words);
+    let answer = title(line.answer.word());
+    answer.set_valign(gtk::Align::Start);
+    answer.add_css_class("quiet");
+    across.append(&answer);
+    let row = gtk::ListBoxRow::builder().child(&across).activatable(line.shot.is_some()).build();
+    let spoken = [&line.asks, &line.found].into_iter().chain(&line.balls).filter(|t| !t.is_empty());
+    let spoken: Vec<&str> = spoken.map(String::as_str).collect();
+    let spoken = format!("{}: {}", line.answer.word(), spoken.join("; "));
+    row.update_property(&[gtk::accessible::Property::Label(&spoken)]);
+    row
+}
+
+impl Window {
+    /// Explains the current point.
+    pub fn show_explain(&self) {
+        match self.explain_dialog() {
+            Some(dialog) => dialog.present(),
+            None => self.say("There is no point to explain yet."),
+        }
+    }
+
+    /// The dialog that explains the current point; none without one.
+    pub fn explain_dialog(&self) -> Option<gtk::Window> {
+        let session = self.imp().session.borrow();
+        let s = session.as_ref()?;
+        let f = s.facts().get(s.current()?)?;
+        let page = Page::new(s);
+        page.fill(s);
+        let size = (680.min(self.width().max(480)), 620.min(self.height().max(400)));
+        let dialog = self.dialog("Why this point shows a pattern, or not", &page.widget(s, f), size);
+        let (window, on_choice) = (self.downgrade(), page.clone());
+        page.choice.connect_selected_notify(move |_| {
+            let Some(w) = window.upgrade() else { return };
+            if let Some(s) = w.imp().session.borrow().as_ref() {
+                on_choice.fill(s);
+            }
+        });
+        let (window, weak, on_row) = (self.downgrade(), dialog.downgrade(), page.clone());
+        page.list.connect_row_activated(move |_, row| {
+            let (Some(w), Some(d)) = (window.upgrade(), weak.upgrade()) else { return };
+            match w.ball_of_row(on_row.choice.selected() as usize, row.index() as usize) {
+                Ok(at) => {
+                    d.close();
+                    w.go_to(at);
+                }
+                Err(why) => {
+                    on_row.trouble.set_label(&why);
+                    on_row.trouble.set_visible(true);
+                }
+            }
+        });
+        page.list.row_at_index(0).map_or_else(|| page.choice.grab_focus(), |r| r.grab_focus());
+        Some(dialog)
+    }
+
+    /// When the ball of a row was struck, or why it cannot be shown.
+    fn ball_of_row(&self, chosen: usize, row: usize) -> Result<MatchTime, String> {
+        let session = self.imp().session.borrow();
+        let found = session.as_ref().and_then(|s| {
+            let shot = explained(s, chosen)?.lines.get(row)?.shot?;
+            let f = s.facts().get(s.current()?)?;
+            Some((shot, struck_at(&s.view.record, f, shot), s.parts.len() > 0))
+        });
+        match found {
+            None => Err("This condition is not about a ball.".into()),
+            Some((shot, None, _)) => Err(format!("When shot {shot} was struck was not noted.")),
+            Some((shot, Some(_), false)) => Err(format!("There is no footage to show shot {shot} in.")),
+            Some((_, Some(at), true)) => Ok(at),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::facts;
+    use crate::facts::tests::rally;
+    use crate::pattern::parse;
+    use crate::record::Finish;
+
+    #[test]
+    fn a_row_has_the_ball_of_the_condition_that_it_is_part_of() {
+        let r = rally('A', Some(Finish::Winner), "wide/?/left fh/right bh");
+        let text = "[[pattern]]\nname = \"x\"\nserve = 1\nshots = [{ number = 3, wing = \"forehand\", stroke = \"lob\" }]\n\
+                    sequence = [{ wing = \"forehand\" }, { wing = \"backhand\" }]";
+        let pattern = parse(text, "x").unwrap().patterns.remove(0);
+        let f = &facts(&r)[0];
+        let all = lines(&explain(&pattern, f), &r, f);
+        let told: Vec<_> = all.iter().map(|l| (l.depth, l.answer, l.shot, l.balls.len())).collect();
+        assert_eq!(
+            told,
+            [
+                (0, Answer::Yes, None, 0),
+                (0, Answer::No, Some(3), 1),
+                (1, Answer::Yes, Some(3), 0),
+                (1, Answer::No, Some(3), 0),
+                (0, Answer::Yes, Some(3), 1),
+                (1, Answer::Yes, Some(3), 1),
+                (1, Answer::Yes, Some(4), 1),
+            ],
+            "{all:#?}"
+        );
+        assert!(all[1].balls[0].starts_with("3. Holt forehand"), "{:?}", all[1].balls);
+    }
+}

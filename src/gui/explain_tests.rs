@@ -1,0 +1,76 @@
+//! The window explains a point of a real film, and goes to the ball of a condition.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::correct_tests::all;
+use super::keeper::Ask;
+use super::ribbon_tests::{five_sets, window_with};
+use super::window_tests::{act, footage, is_at, settle, times, turn_until, window_on};
+use crate::facts::tests::rally;
+use crate::logging::Action;
+use crate::record::{Edit, Finish};
+use crate::time::MatchTime;
+
+#[gtk::test]
+fn return_on_a_condition_goes_to_its_ball() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("holt-okafor.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    let mut point = rally('A', Some(Finish::Winner), "wide/?/left fh drop").points.remove(0);
+    point.start = Some(MatchTime::from_millis(400));
+    point.end = Some(MatchTime::from_millis(3600));
+    point.shots[2].at = Some(MatchTime::from_millis(2000));
+    window.ask(Ask::Edit(Box::new(Edit::InsertPoint { at: 0, point })));
+    settle(&window);
+    window.choose(0);
+    window.show_filters();
+    let row = window.imp().filters.borrow().iter().position(|f| f.title() == "Pattern: Drop shot").unwrap();
+    window.filter_by(row);
+    settle(&window);
+    let dialog = window.explain_dialog().unwrap();
+    let said: Vec<String> = all::<gtk::Label>(&dialog).iter().map(|l| l.label().into()).collect();
+    assert!(said.iter().any(|t| t == "✓  yes: this point shows it"), "{said:?}");
+    assert!(said.iter().any(|t| t.starts_with("3. Player A forehand") && t.ends_with("0:00:02")), "{said:?}");
+    let list = all::<gtk::ListBox>(&dialog).remove(0);
+    let rows = all::<gtk::ListBoxRow>(&list);
+    let ball =
+        rows.iter().find(|r| all::<gtk::Label>(*r).iter().any(|l| l.label().starts_with("3. "))).unwrap();
+    assert!(ball.is_activatable());
+    dialog.present();
+    list.emit_by_name::<()>("row-activated", &[ball]);
+    turn_until("the ball", || is_at(&window, 0, 50));
+    assert!(!dialog.is_visible(), "the dialog makes room for the picture");
+    window.destroy();
+}
+
+#[gtk::test]
+fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut record = five_sets();
+    let point = rally('A', Some(Finish::Winner), "wide/?/left fh drop").points.remove(0);
+    record.points.last_mut().unwrap().shots = point.shots;
+    record.points.last_mut().unwrap().logged = point.logged;
+    let window = window_with(&folder, record);
+    act(&window, Action::LastPoint);
+    let dialog = window.explain_dialog().unwrap();
+    let choice = all::<gtk::DropDown>(&dialog).remove(0);
+    let list = all::<gtk::ListBox>(&dialog).remove(0);
+    let verdict =
+        || all::<gtk::Label>(&dialog).into_iter().find(|l| l.has_css_class("sentence")).unwrap().label();
+    let names = window.imp().session.borrow().as_ref().unwrap().patterns().to_vec();
+    let number = |name: &str| names.iter().position(|p| p.name == name).unwrap() as u32;
+    choice.set_selected(number("Break point"));
+    assert_eq!(verdict(), "✗  no: this point does not show it");
+    assert!(!list.row_at_index(0).unwrap().is_activatable());
+    choice.set_selected(number("Long rally"));
+    assert_eq!(verdict(), "?  unknown: the record does not say whether this point shows it");
+    choice.set_selected(number("Drop shot"));
+    let ball = all::<gtk::ListBoxRow>(&list).into_iter().find(gtk::ListBoxRow::is_activatable).unwrap();
+    list.emit_by_name::<()>("row-activated", &[&ball]);
+    let trouble = all::<gtk::Label>(&dialog).into_iter().find(|l| l.has_css_class("wrong")).unwrap();
+    assert_eq!(trouble.label(), "When shot 3 was struck was not noted.");
+    assert!(trouble.get_visible());
+    window.destroy();
+}
