@@ -32,7 +32,7 @@ use balls::Balls;
 
 pub use call::Call;
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
-pub use words::{ball_of, heading, heading_of, rally_of, words, words_of};
+pub use words::{ball_of, ball_words, heading, heading_of, rally_of, words, words_of};
 
 /// A point of one of several records.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]

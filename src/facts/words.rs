@@ -1,6 +1,6 @@
 //! A point in words, for the screen, the reader's voice, and every export.
 
-use super::{PointFacts, ShotFacts, facts};
+use super::{Fact, Goes, Lane, PointFacts, ShotFacts, facts};
 use crate::record::Record;
 use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stroke, Wing};
 use crate::tennis::{CourtSide, Side};
@@ -75,21 +75,26 @@ pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
 
 /// What is known of a ball, each part in words.
 fn said(shot: &ShotFacts, n: usize) -> Vec<&'static str> {
+    ball_words(shot, n).into_iter().map(|w| w.value).collect()
+}
+
+/// What is known of ball `n`, from 0, each part in words: seen, or estimated.
+pub fn ball_words(shot: &ShotFacts, n: usize) -> Vec<Fact<&'static str>> {
     let first = n == 0;
     let stroke = shot.stroke.filter(|s| *s != Stroke::Groundstroke).map(Stroke::words);
-    let lane = shot.lane.map(|l| l.value.words());
-    let goes = shot.goes.filter(|g| Some(g.value.words()) != lane).map(|g| g.value.words());
+    let lane = shot.lane.map(|l| l.map(Lane::words));
+    let goes = shot.goes.map(|g| g.map(Goes::words)).filter(|g| lane.is_none_or(|l| l.value != g.value));
     let parts = [
-        shot.serve_to.map(ServeTo::words),
-        shot.pace.filter(|_| first).map(Pace::words),
-        shot.spin.map(Spin::words),
-        shot.wing.map(Wing::words),
-        stroke,
-        shot.depth.map(Depth::words),
+        shot.serve_to.map(ServeTo::words).map(Fact::seen),
+        shot.pace.filter(|_| first).map(Pace::words).map(Fact::seen),
+        shot.spin.map(Spin::words).map(Fact::seen),
+        shot.wing.map(Wing::words).map(Fact::seen),
+        stroke.map(Fact::seen),
+        shot.depth.map(Depth::words).map(Fact::seen),
         lane,
         goes,
-        shot.approach.filter(|a| *a).map(|_| "approach"),
-        shot.missed.filter(|m| *m).map(|_| "missed"),
+        shot.approach.filter(|a| *a).map(|_| Fact::seen("approach")),
+        shot.missed.filter(|m| *m).map(|_| Fact::seen("missed")),
     ];
     parts.into_iter().flatten().collect()
 }

@@ -280,13 +280,13 @@ pub(super) fn fits(point: &Point, t: MatchTime) -> bool {
 
 /// Where every ball was logged, the winner follows from the finish: who struck the last ball, or the other.
 pub(super) fn follow(point: &mut Point, server: Option<Side>) {
-    if point.logged != Some(Logged::Every) {
-        return;
-    }
     let Some(last) = point.shots.len().checked_sub(1) else {
         point.logged = None;
         return;
     };
+    if point.logged != Some(Logged::Every) {
+        return;
+    }
     let won = matches!(point.finish, Some(Finish::Ace | Finish::Winner));
     let by = server.map(|s| if last % 2 == 0 { s } else { s.other() });
     point.winner = by.map(|by| if won { by } else { by.other() });
@@ -322,3 +322,7 @@ impl Ending {
 pub(super) fn close(point: &mut Point, i: usize, at: MatchTime, record: &Record) -> Result<(), LogError> {
     if is_open(point) { stamp(point, i, Stamp::End, at, record) } else { Ok(()) }
 }
+
+#[cfg(test)]
+#[path = "ball_tests.rs"]
+mod tests;

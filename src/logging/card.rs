@@ -349,51 +349,5 @@ fn distance(a: &str, b: &str) -> usize {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    fn card(keys: &str) -> Result<KeyCard, CardError> {
-        KeyCard::parse(&format!("name = \"Mine\"\n[keys]\n{keys}"))
-    }
-
-    #[test]
-    fn the_built_in_card_gives_every_action_a_key() {
-        let card = KeyCard::parse(BUILT_IN).unwrap();
-        for row in ACTIONS {
-            assert!(card.keys_of(row.action).next().is_some(), "{}", row.name);
-        }
-        assert!(card.tags().count() >= 4);
-        let start = Press::typed(&"s".parse().unwrap(), &Layout::us());
-        assert_eq!(card.pressed(&start), Some(&Meaning::Do(Action::PointStart)));
-    }
-
-    #[test]
-    fn a_conflict_names_both_keys_and_places() {
-        let e = card("undo = \"Shift+Z\"\nredo = [\"ctrl+y\", \"Z\"]\n").unwrap_err().to_string();
-        assert_eq!(
-            e,
-            "line 4: key \"Z\" means \"redo\" here, but key \"Shift+Z\" on line 3 already means \"undo\" and is the same key; give one of them another"
-        );
-        let e = card("note = \"n\"\n[[tags]]\nkey = \"n\"\ntag = \"net\"\n").unwrap_err().to_string();
-        assert!(e.contains("tag net") && e.contains("line 5") && e.contains("\"note\""), "{e}");
-    }
-
-    #[test]
-    fn errors_say_where_and_what_is_near() {
-        let e = card("undoo = \"z\"").unwrap_err();
-        assert_eq!(e, CardError::NoAction { line: 3, found: "undoo".into(), nearest: "undo".into() });
-        let e = card("undo = \"hyper+z\"").unwrap_err();
-        assert_eq!(e, CardError::NotAKey { line: 3, found: "hyper+z".into() });
-        assert!(matches!(card("undo = = 1").unwrap_err(), CardError::Syntax { line: 3, column: 8.., .. }));
-        assert!(matches!(KeyCard::parse("").unwrap_err(), CardError::Syntax { .. }));
-    }
-
-    proptest! {
-        #[test]
-        fn no_text_makes_a_card_panic(text in "\\PC{0,200}") {
-            let _ = KeyCard::parse(&text);
-            let _ = card(&text);
-        }
-    }
-}
+#[path = "card_tests.rs"]
+mod tests;

@@ -176,7 +176,11 @@ impl Layout {
             };
             return format!("Num {word}");
         }
-        self.sign(code, false).map_or_else(|| code.name().to_owned(), capital)
+        // A French key bears its digit too, under Shift.
+        let digit = code.name().strip_prefix("Digit");
+        let digit = digit.filter(|d| [false, true].iter().any(|shift| self.sign(code, *shift) == Some(d)));
+        let sign = digit.or_else(|| self.sign(code, false));
+        sign.map_or_else(|| code.name().to_owned(), capital)
     }
 }
 

@@ -49,6 +49,9 @@ impl Logger {
                 point.serves_out.resize(usize::from(before), Shot::default());
                 point.serves_out.push(keyed.unwrap_or_default());
             }
+            if point.shots.is_empty() {
+                point.logged = None;
+            }
             point.faults = Some(before + 1);
             if before == 1 {
                 point.finish = Some(Finish::DoubleFault);
@@ -63,6 +66,7 @@ impl Logger {
     fn let_(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
             if is_open(point) && point.shots.len() < 2 {
+                point.logged = None;
                 return point.shots.pop().map(|_| ()).ok_or(LogError::NoServe { number: i + 1 });
             }
             point.replayed = !point.replayed;

@@ -246,10 +246,8 @@ impl Logger {
         to: impl FnOnce(MatchTime) -> Option<MatchTime>,
     ) -> Result<Step, LogError> {
         self.with_current(record, |point, at| {
-            let (old, start) = (which.of(point).unwrap_or_default(), point.start);
-            stamp(point, at, which, to(old).ok_or(LogError::NoFrame)?, record)?;
-            within(point, start);
-            Ok(())
+            let old = which.of(point).unwrap_or_default();
+            stamp(point, at, which, to(old).ok_or(LogError::NoFrame)?, record)
         })
     }
 
@@ -359,10 +357,12 @@ pub(super) fn stamp(
     t: MatchTime,
     record: &Record,
 ) -> Result<(), LogError> {
+    let old_start = point.start;
     match which {
         Stamp::Start => point.start = Some(t),
         Stamp::End => point.end = Some(t),
     }
+    within(point, old_start);
     if let Some((start, end)) = point.start.zip(point.end)
         && end <= start
     {
@@ -385,164 +385,5 @@ pub(super) fn stamp(
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::logging::{Key, KeyCard, Layout, Meaning, Press};
-    use crate::record::Finish;
-    use proptest::prelude::*;
-
-    /// Frames every 40 ms for ten minutes.
-    struct Every40;
-    impl FrameClock for Every40 {
-        fn after(&self, t: MatchTime) -> Option<MatchTime> {
-            Some(MatchTime::from_millis((t.nanos() / 40_000_000 + 1) * 40))
-                .filter(|t| t.as_secs_f64() < 600.0)
-        }
-        fn before(&self, t: MatchTime) -> Option<MatchTime> {
-            (t.nanos().div_ceil(40_000_000)).checked_sub(1).map(|n| MatchTime::from_millis(n * 40))
-        }
-    }
-
-    /// Types a script of keys and milliseconds, as `s@1000 w@1200 a@5000`; gives the record and what was refused.
-    fn log(script: &str) -> (Record, Vec<String>) {
-        let card = KeyCard::parse(crate::logging::card::BUILT_IN).unwrap();
-        let (mut record, mut logger, mut said) = (Record::default(), Logger::default(), Vec::new());
-        for word in script.split_whitespace() {
-            let (key, at) = word.split_once('@').unwrap();
-            let shown = MatchTime::from_millis(at.parse().unwrap());
-            let press = Press::typed(&key.parse::<Key>().unwrap(), &Layout::us());
-            let step = match card.pressed(&press).unwrap() {
-                Meaning::Tag(t) => logger.tag(t, &record),
-                Meaning::Do(a) => logger.act(*a, shown, &Every40, &record),
-            };
-            match step {
-                Ok(step) => {
-                    if let Some(edit) = step.edit {
-                        let _ = record.apply(edit).unwrap();
-                    }
-                    logger = step.after;
-                }
-                Err(e) => said.push(e.to_string()),
-            }
-        }
-        (record, said)
-    }
-
-    #[test]
-    fn a_point_in_a_few_keys() {
-        let (r, said) = log("s@1000 f@1400 F2@2000 a@5000");
-        assert_eq!(said, Vec::<String>::new());
-        let p = &r.points[0];
-        assert_eq!((p.start, p.end), (Some(MatchTime::from_secs(1)), Some(MatchTime::from_secs(5))));
-        assert_eq!((p.winner, p.faults), (Some(Side::A), Some(1)));
-        assert!(p.tags.contains("show"));
-    }
-
-    #[test]
-    fn two_faults_are_a_double_fault_for_the_receiver() {
-        let (r, said) = log("s@1000 f@1500 f@9000 f@9500");
-        let p = &r.points[0];
-        assert_eq!((p.finish, p.winner), (Some(Finish::DoubleFault), Some(Side::B)));
-        assert_eq!(p.end, Some(MatchTime::from_secs(9)));
-        assert_eq!(said, ["point 1 has two faults already"]);
-    }
-
-    #[test]
-    fn stamps_move_to_the_frame_shown_and_by_one_frame() {
-        let (r, said) = log("s@1000 e@5000 alt+,@0 alt+>@0 shift+s@2000 alt+.@0");
-        assert_eq!(said, Vec::<String>::new());
-        assert_eq!(r.points[0].start, Some(MatchTime::from_millis(2040)));
-        assert_eq!(r.points[0].end, Some(MatchTime::from_millis(5040)));
-    }
-
-    #[test]
-    fn a_missed_point_goes_where_it_belongs() {
-        let (r, said) = log("s@10000 a@15000 s@30000 b@35000 s@20000 a@25000");
-        assert_eq!(said, Vec::<String>::new());
-        let starts: Vec<_> = r.points.iter().map(|p| p.start.unwrap().as_secs_f64()).collect();
-        assert_eq!(starts, [10.0, 20.0, 30.0]);
-    }
-
-    #[test]
-    fn refusals_say_what_to_do() {
-        let (r, said) =
-            log("a@0 s@1000 s@2000 e@500 e@3000 e@4000 s@2000 ctrl+o@0 s@5000 a@6000 shift+e@900");
-        assert_eq!(r.points.len(), 2);
-        assert_eq!(
-            said,
-            [
-                "there is no current point: start one, or choose one in the score",
-                "point 1 started at 00:00:01.000 and has no end yet: end it, name its winner, or move its start here",
-                "a point cannot end at 00:00:00.500, before its start at 00:00:01.000",
-                "point 1 has ended already: to move its end, use \"Move the end to this frame\"",
-                "point 1 already covers 00:00:02.000: a new point starts outside it",
-                "\"Open footage or a record\" writes nothing in the record",
-                "a point cannot end at 00:00:00.900, before its start at 00:00:05.000",
-            ]
-        );
-    }
-
-    #[test]
-    fn a_point_cannot_swallow_its_neighbour() {
-        let (_, said) = log("s@1000 a@2000 s@3000 a@4000 shift+s@1500");
-        assert_eq!(said, ["00:00:01.500 lies in point 1: two points cannot overlap"]);
-    }
-
-    #[test]
-    fn an_open_point_cannot_start_where_the_next_one_does() {
-        let (r, said) = log("s@12640 e@12680 s@0 shift+s@12640");
-        assert_eq!(said, ["00:00:12.640 lies in point 2: two points cannot overlap"]);
-        assert_eq!(r.points[0].start, Some(MatchTime::ZERO));
-    }
-
-    #[test]
-    fn the_same_key_again_takes_it_off() {
-        let (r, _) = log("s@1000 a@2000 F3@0 F3@0 2@0 2@0 a@2500");
-        let p = &r.points[0];
-        assert!(p.tags.is_empty() && p.finish.is_none() && p.winner.is_none());
-        assert_eq!(p.end, Some(MatchTime::from_secs(2)));
-    }
-
-    #[test]
-    fn an_open_point_is_taken_up_again() {
-        let (r, _) = log("s@1000 a@2000 s@3000");
-        assert_eq!(Logger::resume(&r).current(), Some(1));
-        assert_eq!(open_point(&r), Some(1));
-        assert_eq!(Logger::resume(&Record::default()).current(), None);
-    }
-
-    proptest! {
-        /// Whatever is typed at whatever moment, points stay in order, never overlap, and undo gives all back.
-        #[test]
-        fn any_typing_keeps_the_record_sound(keys in proptest::collection::vec((0usize..18, 0u64..60_000), 0..80)) {
-            const KEYS: [&str; 18] = ["s", "e", "a", "b", "f", "F2", "F3", "1", "2", "3", "4", "shift+s", "shift+e", "alt+,", "alt+.", "alt+<", "alt+>", "Delete"];
-            let card = KeyCard::parse(crate::logging::card::BUILT_IN).unwrap();
-            let (mut record, mut logger, mut inverses) = (Record::default(), Logger::default(), Vec::new());
-            for (k, ms) in keys {
-                let shown = MatchTime::from_millis(ms / 40 * 40);
-                let press = Press::typed(&KEYS[k].parse::<Key>().unwrap(), &Layout::us());
-                let step = match card.pressed(&press).unwrap() {
-                    Meaning::Tag(t) => logger.tag(t, &record),
-                    Meaning::Do(a) => logger.act(*a, shown, &Every40, &record),
-                };
-                if let Ok(step) = step {
-                    if let Some(edit) = step.edit {
-                        inverses.push(record.apply(edit).unwrap().1);
-                    }
-                    logger = step.after;
-                }
-                prop_assert!(logger.current().is_none_or(|c| c < record.points.len()));
-                let spans: Vec<_> = record.points.iter().map(|p| (p.start.unwrap(), p.end)).collect();
-                for w in spans.windows(2) {
-                    prop_assert!(w[0].0 < w[1].0, "{spans:?}");
-                    prop_assert!(w[0].1.is_none_or(|e| e <= w[1].0), "{spans:?}");
-                }
-                prop_assert!(spans.iter().filter(|s| s.1.is_none()).count() <= 1);
-            }
-            for inverse in inverses.into_iter().rev() {
-                let _ = record.apply(inverse).unwrap();
-            }
-            prop_assert_eq!(record, Record::default());
-        }
-    }
-}
+#[path = "log_tests.rs"]
+mod tests;

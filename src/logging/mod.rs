@@ -2,7 +2,8 @@
 //!
 //! [`action`] is the one table of what can be done; [`card`] gives [`key`]s their meaning, and [`code`] knows where on a
 //! keyboard they are; [`log`] turns an action at a moment into one [`crate::record::Edit`], [`ball`] those of the court
-//! pad; [`pad`] is what the pad shows; [`clock`] is where the moment comes from when nothing is filmed.
+//! pad; [`pad`] is what the pad shows and [`line`] the point in words as it grows; [`react`] learns how long the coach takes;
+//! [`clock`] is where the moment comes from when nothing is filmed.
 
 pub mod action;
 mod ball;
@@ -12,8 +13,12 @@ pub mod code;
 mod ending;
 mod error;
 pub mod key;
+pub mod line;
 pub mod log;
 pub mod pad;
+pub mod react;
+#[cfg(test)]
+pub(crate) mod typing;
 
 pub use action::Action;
 pub use card::{KeyCard, Lost, Meaning};
@@ -21,5 +26,6 @@ pub use clock::RunningClock;
 pub use code::{Code, Layout};
 pub use error::LogError;
 pub use key::{Key, Press};
+pub use line::{Line, Segment};
 pub use log::{FrameClock, Logger, Moment, Plain, Step};
 pub use pad::{PadView, Phase};

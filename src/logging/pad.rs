@@ -101,7 +101,7 @@ impl PadView {
         };
         let from = match current.filter(|_| phase != Phase::Idle) {
             Some(i) => facts.get(i).map(From::of_point),
-            None => Some(From::of_next(facts, after)),
+            None => Some(From::of_next(record, facts, after)),
         };
         let from = from.unwrap_or(From { server: None, end: None, court: None });
         let seen = point.filter(|_| phase != Phase::Idle);
@@ -126,8 +126,9 @@ impl From {
     }
 
     /// Of the point that comes next: known where the score after the last one is.
-    fn of_next(facts: &[PointFacts], after: &PointState) -> Self {
-        let known = facts.last().is_none_or(|f| f.score_known && f.winner.is_some());
+    fn of_next(record: &Record, facts: &[PointFacts], after: &PointState) -> Self {
+        let counted = record.points.last().is_none_or(|p| p.replayed || p.winner.is_some());
+        let known = counted && facts.last().is_none_or(|f| f.score_known);
         Self {
             server: known.then_some(after.server),
             end: after.server_end.filter(|_| known),

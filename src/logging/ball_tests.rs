@@ -1,0 +1,271 @@
+//! Balls by keys: what each key makes of the record. Player A serves the first point from the near end, to the deuce court.
+
+use super::*;
+use crate::facts::{Goes, Lane, facts};
+use crate::logging::pad::Lands;
+use crate::logging::typing::{Typist, log};
+use crate::logging::{Phase, Plain};
+use crate::tennis::stroke::{Depth, ServeTo};
+use crate::tennis::{CourtSide, End};
+
+/// One key every 100 ms from one second on.
+fn type_all(keys: &str) -> Typist {
+    let mut typist = Typist::default();
+    go_on(&mut typist, keys);
+    typist
+}
+
+fn go_on(typist: &mut Typist, keys: &str) {
+    for key in keys.split_whitespace() {
+        let at = 1000 + 100 * typist.presses as u64;
+        typist.press(key, MatchTime::from_millis(at));
+    }
+}
+
+/// What the only point of a script holds; nothing may have been refused.
+fn point(keys: &str) -> Point {
+    let typist = type_all(keys);
+    assert_eq!(typist.said, Vec::<String>::new(), "{keys}");
+    assert_eq!(typist.record.points.len(), 1, "{keys}");
+    typist.record.points[0].clone()
+}
+
+fn cells(point: &Point) -> Vec<Option<(Column, Option<Row>)>> {
+    point.shots.iter().map(|s| s.cell.map(|c| (c.column, c.row))).collect()
+}
+
+#[test]
+fn a_point_of_five_keys_says_all_of_its_balls() {
+    use {Column as C, Row as R};
+    // Wide, returned to the middle, then cross-court and down the line, where nobody comes.
+    let typist = type_all("u k shift+i m 2");
+    let p = &typist.record.points[0];
+    assert_eq!(
+        cells(p),
+        [
+            Some((C::Left, None)),
+            Some((C::Middle, Some(R::Middle))),
+            Some((C::Middle, Some(R::Up))),
+            Some((C::Left, Some(R::Down)))
+        ]
+    );
+    assert_eq!(p.start, Some(MatchTime::from_secs(1)));
+    assert_eq!(p.end, Some(MatchTime::from_millis(1400)));
+    assert_eq!((p.winner, p.finish, p.logged), (Some(Side::B), Some(Finish::Winner), Some(Logged::Every)));
+    let f = &facts(&typist.record)[0];
+    assert_eq!((f.shots[0].serve_to, f.shots[2].wing), (Some(ServeTo::Wide), Some(Wing::Backhand)));
+    assert_eq!((f.shots[2].depth, f.shots[3].depth), (Some(Depth::Deep), Some(Depth::Deep)));
+    assert_eq!((f.length, f.finish_by), (Some(4), Some(Side::B)));
+    assert_eq!(f.shots[3].goes.map(|g| g.value), None, "A was in the middle");
+    assert_eq!(f.shots[2].lane.map(|l| l.value), Some(Lane::Middle));
+    assert_eq!(f.shots[1].goes.map(|g| g.value), Some(Goes::Middle));
+}
+
+#[test]
+fn an_error_is_the_ball_after_the_last_one_unless_that_was_the_missed_one() {
+    let p = point("u k i 4 6");
+    assert_eq!((p.shots.len(), p.winner), (4, Some(Side::A)), "B missed ball 4");
+    assert_eq!((p.finish, p.miss), (Some(Finish::UnforcedError), Some(Miss::Long)));
+    assert_eq!(p.shots[3], Shot { at: p.end, ..Shot::default() });
+    let p = point("u k i shift+Digit4");
+    assert_eq!((p.shots.len(), p.winner), (3, Some(Side::B)), "A missed ball 3");
+    // Where it went and of which kind it was, in either order; then how it was struck.
+    let p = point("u k i 5 3 w q");
+    assert_eq!((p.finish, p.miss, p.shots.len()), (Some(Finish::ForcedError), Some(Miss::Net), 4));
+    assert_eq!((p.shots[3].wing, p.shots[3].spin), (Some(Wing::Backhand), Some(Spin::Slice)));
+    let p = point("u k i shift+Digit7");
+    assert_eq!((p.finish, p.miss, p.winner), (None, Some(Miss::Wide), Some(Side::B)));
+}
+
+#[test]
+fn a_finish_can_be_changed_and_taken_off() {
+    let p = point("u k 3 4");
+    assert_eq!((p.finish, p.winner, p.shots.len()), (Some(Finish::UnforcedError), Some(Side::B), 3));
+    let p = point("u k 3 2");
+    assert_eq!((p.finish, p.winner, p.shots.len()), (Some(Finish::Winner), Some(Side::B), 2));
+    let p = point("u k 2 4");
+    assert_eq!((p.finish, p.winner, p.shots.len()), (Some(Finish::UnforcedError), Some(Side::B), 3));
+    for keys in ["u k 2 2", "u k 4 4", "u k 5 5", "u k 4 5 4"] {
+        let p = point(keys);
+        assert_eq!(
+            (p.finish, p.miss, p.winner, p.logged, p.shots.len()),
+            (None, None, None, None, 2),
+            "{keys}"
+        );
+        assert!(p.end.is_some(), "{keys}");
+    }
+    assert_eq!(point("u 2").finish, Some(Finish::Ace), "a serve that nobody touched is an ace");
+    let typist = type_all("u k 1 2 5");
+    assert_eq!(
+        typist.said,
+        [
+            "an ace is a serve that nobody touched, and 2 balls are keyed: it was a winner, or take balls out",
+            "point 1 ended with a winner: no ball was missed"
+        ]
+    );
+}
+
+#[test]
+fn faults_and_lets() {
+    let p = point("u f l k 2");
+    assert_eq!((p.faults, p.serves_out.len(), p.shots.len()), (Some(1), 1, 2));
+    assert_eq!((p.serves_out[0].cell.map(|c| c.column), p.winner), (Some(Column::Left), Some(Side::B)));
+    let p = point("u f 0 q l f 8 7");
+    assert_eq!((p.faults, p.finish, p.winner), (Some(2), Some(Finish::DoubleFault), Some(Side::B)));
+    assert_eq!(p.serves_out.iter().map(|s| s.pace).collect::<Vec<_>>(), [Some(Pace::Fast), Some(Pace::Slow)]);
+    assert_eq!((p.serves_out[0].spin, p.miss, p.shots.len()), (Some(Spin::Slice), Some(Miss::Wide), 0));
+    // A fault of which nothing was seen stands in its place among those that were.
+    let p = point("s f u f");
+    assert_eq!(p.serves_out.iter().map(|s| s.cell.is_some()).collect::<Vec<_>>(), [false, true]);
+    let p = point("u z k 1");
+    assert_eq!((p.faults, p.shots.len()), (Some(0), 1), "the serve after the let is the one that counts");
+    let p = point("u k z");
+    assert!(p.replayed && p.end.is_some() && p.winner.is_none());
+    let typist = type_all("s z u k i f");
+    assert_eq!(
+        typist.said,
+        [
+            "no serve of point 1 is keyed, so there is none to take back",
+            "point 1 has 3 balls: a fault is a serve; take the balls after it out first"
+        ]
+    );
+}
+
+#[test]
+fn a_ball_is_chosen_to_be_corrected() {
+    use {Column as C, Row as R};
+    let p = point("u k i ; l");
+    assert_eq!(cells(&p)[2], Some((C::Right, Some(R::Middle))), "the last one");
+    let p = point("u k i ; ; ; o m");
+    assert_eq!(cells(&p)[0], Some((C::Right, None)), "the serve");
+    assert_eq!(cells(&p)[3], Some((C::Left, Some(R::Down))), "and then on at the end");
+    let p = point("u k i ; ; d w ' ' l");
+    assert_eq!((p.shots[1].stroke, p.shots[1].wing), (Some(Stroke::DropShot), Some(Wing::Backhand)));
+    assert_eq!(p.shots.len(), 4);
+    let p = point("u k i ; ; Backspace");
+    assert_eq!((p.shots.len(), cells(&p)[1]), (2, Some((C::Middle, Some(R::Up)))));
+    let p = point("u k i ; ; ; Backspace");
+    assert_eq!((p.shots.len(), &p.shots[0]), (3, &Shot::default()), "a serve that was answered was struck");
+    let p = point("u k i ; ; Insert o l");
+    assert_eq!(cells(&p)[2], Some((C::Right, Some(R::Up))));
+    assert_eq!(p.shots.len(), 5);
+    let p = point("u k i ; ; h");
+    assert_eq!(p.shots[1], Shot { at: p.shots[1].at, ..Shot::default() });
+    assert_eq!(point("u Backspace o k"), Point { shots: point("u Backspace o k").shots, ..point("u") });
+}
+
+#[test]
+fn a_point_that_ended_is_corrected_too_and_its_winner_follows() {
+    let p = point("u k i 2 ; l");
+    assert_eq!((p.shots.len(), p.winner), (3, Some(Side::A)));
+    let p = point("u k i 2 ; ; Insert j");
+    assert_eq!((p.shots.len(), p.winner), (4, Some(Side::B)));
+    let p = point("u k i 2 Backspace");
+    assert_eq!((p.shots.len(), p.winner), (2, Some(Side::B)));
+    let typist = type_all("u k i 2 u");
+    assert_eq!(typist.record.points.len(), 2, "without a ball chosen the next point starts");
+}
+
+#[test]
+fn the_same_key_again_takes_what_was_said_of_a_ball_off() {
+    assert_eq!(point("u k d d w w q q r r"), point("u k"));
+    assert_eq!(point("u 8 8 t t alt+1 alt+1"), point("u"));
+    let p = point("u 9 k c t r alt+3");
+    assert_eq!((p.shots[0].pace, p.stance), (Some(Pace::Medium), Some(Stance::Wide)));
+    assert_eq!(
+        (p.shots[1].stroke, p.shots[1].spin, p.shots[1].approach),
+        (Some(Stroke::Lob), Some(Spin::Topspin), true)
+    );
+    let typist = type_all("u d w s");
+    assert_eq!(
+        typist.said[..2],
+        [
+            "ball 1 is the serve and has no stroke: key the ball that you mean first, or choose it",
+            "ball 1 is the serve and has no wing: key the ball that you mean first, or choose it"
+        ]
+    );
+    assert_eq!(type_all("s d").said, ["point 1 has no ball yet: key where the serve went first"]);
+}
+
+#[test]
+fn a_plain_key_says_a_wing_and_a_stroke_only_when_told_to() {
+    let p = point("u k shift+k");
+    assert_eq!((p.shots[1].wing, p.shots[2].wing, p.shots[1].stroke), (None, Some(Wing::Backhand), None));
+    let typist = type_all("alt+f alt+g u k shift+k d d");
+    assert_eq!(typist.logger.plain(), Plain { forehand: true, groundstroke: true });
+    let p = &typist.record.points[0];
+    assert_eq!((p.shots[0].wing, p.shots[0].stroke), (None, None));
+    assert_eq!((p.shots[1].wing, p.shots[2].wing), (Some(Wing::Forehand), Some(Wing::Backhand)));
+    assert_eq!(p.shots[2].stroke, Some(Stroke::Groundstroke), "a drop shot taken off again");
+    assert_eq!(
+        point("u h 4").shots[1..],
+        [Shot::default(), Shot { at: point("u h 4").end, ..Shot::default() }]
+    );
+}
+
+#[test]
+fn the_three_depths() {
+    let p = point("s a 2");
+    assert_eq!((p.winner, p.logged, p.shots.len()), (Some(Side::A), None, 0));
+    for keys in ["u k i g b 4", "u k i b 4"] {
+        let p = point(keys);
+        assert_eq!((p.winner, p.logged, p.shots.len()), (Some(Side::B), Some(Logged::Opening), 3), "{keys}");
+        assert_eq!(p.finish, Some(Finish::UnforcedError));
+    }
+    assert_eq!(
+        type_all("u k g i").said[0].split(':').next(),
+        Some("the balls of point 1 are not logged from here on")
+    );
+    // Who was named wins, whatever alternation says.
+    let p = point("u k 2 a");
+    assert_eq!((p.winner, p.logged), (Some(Side::A), Some(Logged::Opening)));
+    assert_eq!(point("u k 2 b"), point("u k 2"), "named as it follows: nothing changes");
+}
+
+#[test]
+fn a_ball_keyed_on_an_earlier_frame_has_no_time() {
+    let (record, _) = log("u@1000 k@2000 i@1500 l@3000 2@3200 shift+s@1200 shift+e@2900");
+    let at: Vec<_> = record.points[0].shots.iter().map(|s| s.at.map(|t| t.nanos() / 1_000_000)).collect();
+    assert_eq!(at, [Some(1200), Some(2000), None, None]);
+}
+
+#[test]
+fn the_pad_shows_whose_ball_comes_next_and_where() {
+    let mut typist = Typist::default();
+    let pad = typist.pad();
+    assert_eq!((pad.phase, pad.striker, pad.serve), (Phase::Idle, Some(Side::A), Some(1)));
+    let first =
+        Lands::Box { from: Some(End::Near), court: Some(CourtSide::Deuce), column: Some(Column::Left) };
+    assert_eq!(pad.lands, first);
+    assert_eq!(pad.cells[..3].iter().map(|c| c.word).collect::<Vec<_>>(), ["wide", "body", "T"]);
+    go_on(&mut typist, "u");
+    let pad = typist.pad();
+    assert_eq!((pad.phase, pad.ball, pad.striker), (Phase::Rally, 1, Some(Side::B)));
+    assert_eq!((pad.lands, pad.goes_to), (Lands::Half(Some(End::Near)), Some(0)));
+    assert_eq!(pad.cells.map(|c| c.word)[6], "deep");
+    go_on(&mut typist, "f");
+    assert_eq!((typist.pad().phase, typist.pad().serve), (Phase::Serve, Some(2)));
+    go_on(&mut typist, "i k u m ;");
+    let pad = typist.pad();
+    assert_eq!((pad.phase, pad.ball, pad.chosen, pad.goes_to), (Phase::Rally, 3, true, Some(3)));
+    assert!(pad.cells[6].marked && pad.cells.iter().filter(|c| c.marked).count() == 1);
+    go_on(&mut typist, "' 2");
+    let pad = typist.pad();
+    assert_eq!((pad.phase, pad.striker), (Phase::Idle, Some(Side::A)));
+    let ad = Lands::Box { from: Some(End::Near), court: Some(CourtSide::Ad), column: Some(Column::Right) };
+    assert_eq!(pad.lands, ad);
+    go_on(&mut typist, "; ;");
+    assert_eq!((typist.pad().phase, typist.pad().ball), (Phase::Ended, 2));
+}
+
+#[test]
+fn a_plan_is_kept_for_the_point_that_comes() {
+    let mut typist = type_all("");
+    typist.logger = typist.logger.plan(" serve and volley ", &typist.record).unwrap().after;
+    go_on(&mut typist, "u");
+    assert_eq!(typist.record.points[0].plan, "serve and volley");
+    assert_eq!(typist.logger.next_plan(), "");
+    let step = typist.logger.plan("", &typist.record).unwrap();
+    let _ = typist.record.apply(step.edit.unwrap()).unwrap();
+    assert_eq!(typist.record.points[0].plan, "");
+}
