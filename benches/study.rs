@@ -1,4 +1,5 @@
-//! How long the questions of the starter file take over many records, and loading them, beside `serde_json` alone.
+//! How long the questions of the Study room and the patterns of the starter file take over many records, and loading them,
+//! beside `serde_json` alone.
 //!
 //! `cargo bench --no-default-features --bench study [RECORDS]`. The records are made up: ball by ball, about 143 points
 //! each, so that 700 of them have 100,000 points.
@@ -10,8 +11,9 @@ use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
 use changeover::facts::facts;
-use changeover::pattern::{Answer, PatternFile, answer};
+use changeover::pattern::{Answer, Pattern, PatternFile, answer};
 use changeover::record::{Finish, Hand, Logged, Player, Point, Record, Shot, load};
+use changeover::summary::study::{Facets, Pool, ask, starter};
 use changeover::summary::{Whose, summarise};
 use changeover::tennis::Side;
 use changeover::tennis::stroke::{Cell, Column, Row, Stroke, Wing};
@@ -63,6 +65,15 @@ fn record(dice: &mut Dice) -> Record {
     // A match is over some time; what is played after that would have no score.
     record.about.rules.best_of = 5;
     record
+}
+
+/// Time on all processors, threads that ended too, in ticks of a hundredth of a second; without Linux, time as it passes.
+fn spent_by_all(since: Instant) -> Duration {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    // After the name in brackets: the 12th and 13th are the ticks of the user and of the system.
+    let ticks = stat.rsplit_once(')').map(|(_, rest)| rest.split(' ').skip(12).take(2));
+    let sum = ticks.map(|t| t.filter_map(|n| n.parse::<u64>().ok()).sum::<u64>());
+    sum.map_or_else(|| since.elapsed(), |n| Duration::from_millis(10 * n))
 }
 
 /// Time on the processor, so that what else a busy machine does is not counted; without Linux, time as it passes.
@@ -136,4 +147,37 @@ fn main() {
         "facts {derive:?}, {} patterns asked {ask:?} ({yes} yes), summary from records {whole:?}",
         patterns.len()
     );
+    drop(all);
+    study(records, &patterns, parse);
+}
+
+/// Every question to start with, asked of both players and of one; facts are made when records are loaded.
+fn study(records: Vec<Record>, patterns: &[Pattern], parse: Duration) {
+    let pool = Pool::new(records);
+    let questions = starter(patterns);
+    for whose in [Whose::Both, Whose::Named("Holt".into())] {
+        let facets = Facets { whose, ..Facets::default() };
+        let rounds = 5;
+        let (since, mut waited) = (Instant::now(), Duration::ZERO);
+        let before = spent_by_all(since);
+        for question in &questions {
+            let mut passed: Vec<Duration> = (0..rounds)
+                .map(|_| {
+                    let since = Instant::now();
+                    drop(ask(&pool, question, &facets));
+                    since.elapsed()
+                })
+                .collect();
+            passed.sort();
+            println!("  waited {:>9.1?}: {}", passed[rounds as usize / 2], question.name);
+            waited += passed[rounds as usize / 2];
+        }
+        let spent = spent_by_all(since).saturating_sub(before) / rounds;
+        let ratio = spent.as_secs_f64() / parse.as_secs_f64();
+        println!(
+            "study, {:?}: {} questions, {spent:.0?} of processors ({ratio:.2} of serde_json alone), waited {waited:.0?}",
+            facets.whose,
+            questions.len()
+        );
+    }
 }

@@ -24,6 +24,7 @@ mod reports;
 pub mod rules;
 pub mod schema;
 pub mod score;
+pub mod study;
 pub mod summary;
 
 use std::ffi::OsString;
@@ -98,6 +99,8 @@ enum Verb {
     Keys(keys::Args),
     /// Say how often each pattern happened and what it won.
     Summary(summary::Args),
+    /// Ask questions of many records: rates with intervals, compared, with what to keep in mind.
+    Study(study::Args),
     /// Say why a point shows a pattern, or does not, or why that cannot be told.
     Explain(explain::Args),
     /// List the clips of a pattern, also as a playlist or chapters.
@@ -129,6 +132,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Check(args) => check::run(args, out),
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
+        Verb::Study(args) => study::run(args, out),
         Verb::Explain(args) => explain::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
         Verb::Score(args) => score::run(args, out),

@@ -34,6 +34,8 @@ enum Kind {
     Clips,
     /// The table that `summary --json` prints.
     Summary,
+    /// The findings that `study --json` prints.
+    Study,
     /// A line that `score --json` prints.
     Score,
     /// A line that `import --json` prints.
@@ -49,6 +51,7 @@ impl Kind {
             Self::Record => schema_for!(Record),
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
+            Self::Study => json::study_schema(),
             Self::Score => score::schema(),
             Self::Import => schema_for!(super::import::Imported),
             #[cfg(feature = "video")]

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::{ExportError, Of, Sheet};
 use crate::summary::Table;
+use crate::summary::study::Findings;
 
 /// A summary as it is written.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -18,6 +19,19 @@ pub struct SummaryFile {
     /// The table.
     #[serde(flatten)]
     pub table: Table,
+}
+
+/// The findings of several questions as they are written.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct StudyFile {
+    /// Always `changeover-study`.
+    pub format: String,
+    /// Version of the form, now 1.
+    pub version: u32,
+    /// The records, in the order that the points refer to.
+    pub records: Vec<Of>,
+    /// What each question found.
+    pub questions: Vec<Findings>,
 }
 
 /// A clip list as JSON.
@@ -34,6 +48,19 @@ pub fn clips(sheet: &Sheet) -> Result<String, ExportError> {
 /// [`ExportError::Make`] when it cannot be made.
 pub fn summary(records: Vec<Of>, table: Table) -> Result<String, ExportError> {
     text(&SummaryFile { format: "changeover-summary".into(), version: 1, records, table })
+}
+
+/// Findings as JSON.
+///
+/// # Errors
+/// [`ExportError::Make`] when it cannot be made.
+pub fn study(records: Vec<Of>, questions: Vec<Findings>) -> Result<String, ExportError> {
+    text(&StudyFile { format: "changeover-study".into(), version: 1, records, questions })
+}
+
+/// The JSON Schema of [`study`].
+pub fn study_schema() -> Schema {
+    schema_for!(StudyFile)
 }
 
 /// The JSON Schema of [`clips`].

@@ -7,6 +7,7 @@ pub mod csv;
 pub mod json;
 pub mod points;
 pub mod score;
+pub mod study;
 pub mod table;
 pub mod webvtt;
 pub mod xspf;
@@ -152,5 +153,7 @@ fn one_line(text: &str) -> String {
     text.chars().map(blank).collect::<String>().trim().to_owned()
 }
 
+#[cfg(test)]
+mod study_tests;
 #[cfg(test)]
 mod tests;

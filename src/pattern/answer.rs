@@ -45,12 +45,21 @@ impl Answer {
 
     /// All of them; yes of none.
     pub fn all(answers: impl IntoIterator<Item = Self>) -> Self {
-        answers.into_iter().fold(Self::Yes, Self::and)
+        let mut all = Self::Yes;
+        for answer in answers {
+            match answer {
+                // Nothing after it can change that: what is asked of every ball of every point stops here.
+                Self::No => return Self::No,
+                Self::Unknown => all = Self::Unknown,
+                Self::Yes => {}
+            }
+        }
+        all
     }
 
     /// At least one of them; no of none.
     pub fn any(answers: impl IntoIterator<Item = Self>) -> Self {
-        answers.into_iter().fold(Self::No, Self::or)
+        !Self::all(answers.into_iter().map(|a| !a))
     }
 }
 

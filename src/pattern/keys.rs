@@ -140,7 +140,7 @@ pub(super) const FINISHES: [(&str, Finish); 5] = [
 ];
 
 /// The scores of a game, server first, as a file writes them.
-pub(super) const CALLS: [(&str, Call); 18] = [
+pub const CALLS: [(&str, Call); 18] = [
     ("0-0", Call::points(0, 0)),
     ("15-0", Call::points(1, 0)),
     ("30-0", Call::points(2, 0)),

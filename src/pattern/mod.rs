@@ -29,6 +29,7 @@ pub use ball::ShotTest;
 pub use condition::{About, Condition, Met, Moment, Named, Plans, ServeTest, TagTest, Who, same_tag};
 pub use error::{At, Hint, PatternError};
 pub use explain::{Explanation, explain};
+pub use keys::CALLS;
 pub use nearest::nearest;
 pub use parse::parse;
 pub use sequence::{Step, Striker};
@@ -121,6 +122,11 @@ impl Pattern {
         Answer::all(self.among.iter().map(|c| c.answer(f)))
     }
 
+    /// Whether the point, if it is one of those, meets all the conditions.
+    pub fn is_met(&self, f: &PointFacts) -> Answer {
+        Answer::all(self.conditions.iter().map(|c| c.answer(f)))
+    }
+
     /// Whose win counts in this point, if it is known. Where it is the striker's, that of the first ball that surely is
     /// the one that the pattern is about.
     pub fn won_side(&self, f: &PointFacts) -> Option<Side> {
@@ -128,6 +134,12 @@ impl Pattern {
             Who::Striker => self.conditions.iter().find_map(|c| c.ball(f))?.by(),
             who => who.side(f),
         }
+    }
+
+    /// Whether a point that does not show the pattern cannot have the ball either that it is about.
+    pub(crate) fn has_no_ball_unless_shown(&self) -> bool {
+        use Condition::{About, Any, Sequence, SomeShot};
+        matches!(self.conditions.as_slice(), [About(_) | Any(_) | Sequence(_) | SomeShot(_)])
     }
 
     /// Whether some condition is about a ball.
@@ -148,7 +160,7 @@ impl Pattern {
 
 /// Whether the point shows the pattern: all conditions met, one missed, or not known.
 pub fn answer(pattern: &Pattern, f: &PointFacts) -> Answer {
-    Answer::all(pattern.among.iter().chain(&pattern.conditions).map(|c| c.answer(f)))
+    pattern.is_among(f).and(pattern.is_met(f))
 }
 
 #[cfg(test)]

@@ -146,6 +146,8 @@ struct Asked<'p> {
     pattern: &'p Pattern,
     /// Where the striker's win counts, one player's points are those with the ball struck by that player: A, B.
     struck_by: [Pattern; 2],
+    /// Whether a point that does not show it has no striker whose win would count.
+    no_ball: bool,
     row: Row,
 }
 
@@ -160,24 +162,32 @@ impl<'p> Asked<'p> {
             cannot_tell: Vec::new(),
             unplaced: Vec::new(),
         };
-        Self { pattern, struck_by: [Side::A, Side::B].map(|side| pattern.struck_by(side)), row }
+        let struck_by = [Side::A, Side::B].map(|side| pattern.struck_by(side));
+        Self { pattern, struck_by, no_ball: pattern.has_no_ball_unless_shown(), row }
     }
 
     fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>) {
         let pattern = side.map_or(self.pattern, |side| &self.struck_by[side.index()]);
-        let among = pattern.is_among(f).and(asked_about(pattern, f, side));
-        let shows = among.and(crate::pattern::answer(pattern, f));
+        let among = asked_about(pattern, f, side).and(pattern.is_among(f));
+        if among == Answer::No {
+            return;
+        }
+        let shows = among.and(pattern.is_met(f));
+        if shows == Answer::Unknown {
+            self.row.cannot_tell.push(at);
+            return;
+        }
         let won_by = match (pattern.won_by, side) {
             (Who::Striker, Some(side)) => Some(side),
+            // Looking for a ball that is not there takes as long as asking for it did.
+            (Who::Striker, None) if shows == Answer::No && self.no_ball => None,
             _ => pattern.won_side(f),
         };
         let won = won_by.zip(f.winner).map(|(a, b)| a == b).into();
         match (shows, among) {
             (Answer::Yes, _) => self.row.happened.add(at, won),
-            (Answer::Unknown, _) => self.row.cannot_tell.push(at),
-            (Answer::No, Answer::Yes) => self.row.others.add(at, won),
-            (Answer::No, Answer::Unknown) => self.row.unplaced.push(at),
-            (Answer::No, Answer::No) => {}
+            (_, Answer::Yes) => self.row.others.add(at, won),
+            _ => self.row.unplaced.push(at),
         }
     }
 

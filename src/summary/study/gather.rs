@@ -8,8 +8,11 @@ use super::question::{Ask, Counts};
 use super::{By, Facets, Findings, Match, Pool, Question, say};
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::{Answer, answer};
-use crate::summary::{Asked, Tally, Whose};
+use crate::summary::{Asked, Whose};
 use crate::tennis::Side;
+
+/// From so many answers on, other threads are worth starting (our choice).
+const MANY: usize = 100_000;
 
 /// Asks one question of the matches that the facets leave.
 pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
@@ -20,8 +23,11 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
             found.read(index, m, asked[index], question, facets);
         }
     }
+    let Gathered { points, left_out, mut tables, maps, serves } = found;
+    for table in &mut tables {
+        table.ask_patterns(pool, &points, &asked);
+    }
     let judge = Judge::new(pool, asked);
-    let Gathered { points, left_out, tables, maps, serves } = found;
     let drafts = tables.into_iter().map(Table::close).collect();
     let mut answered = Findings {
         question: question.name.clone(),
@@ -80,22 +86,15 @@ impl<'q> Gathered<'q> {
             match looked_at {
                 Answer::No => {}
                 Answer::Unknown => self.left_out.push(at),
-                Answer::Yes => self.take(at, f, side, asked, question),
+                Answer::Yes => self.take(at, f, side, question),
             }
         }
     }
 
-    fn take(
-        &mut self,
-        at: PointRef,
-        f: &PointFacts,
-        side: Option<Side>,
-        asked: Option<Side>,
-        question: &Question,
-    ) {
+    fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>, question: &Question) {
         self.points.push(at);
         for table in &mut self.tables {
-            table.take(at, f, side, asked);
+            table.take(at, f, side);
         }
         let won = Counts::Won.answer(f, side);
         for (of, map) in question.maps.iter().zip(&mut self.maps) {
@@ -106,7 +105,13 @@ impl<'q> Gathered<'q> {
 
 /// A table as far as it has got.
 enum Table<'q> {
-    Fact { by: By, counts: Counts, rows: Vec<Tally>, cannot_tell: Vec<PointRef>, outside: Vec<PointRef> },
+    Fact {
+        by: By,
+        counts: Counts,
+        taken: Vec<(PointRef, usize, Answer)>,
+        cannot_tell: Vec<PointRef>,
+        outside: Vec<PointRef>,
+    },
     Patterns(Vec<Asked<'q>>),
 }
 
@@ -125,7 +130,7 @@ impl<'q> Table<'q> {
             Ask::Fact(by, counts) => Self::Fact {
                 by: *by,
                 counts: *counts,
-                rows: vec![Tally::default(); by.rows().len()],
+                taken: Vec::new(),
                 cannot_tell: Vec::new(),
                 outside: Vec::new(),
             },
@@ -133,26 +138,45 @@ impl<'q> Table<'q> {
         }
     }
 
-    fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>, asked: Option<Side>) {
+    fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>) {
         match self {
-            Self::Fact { by, counts, rows, cannot_tell, outside } => match by.of(f, side) {
-                Value::Is(n) => {
-                    if let Some(row) = rows.get_mut(n) {
-                        row.add(at, counts.answer(f, side));
-                    }
-                }
+            Self::Fact { by, counts, taken, cannot_tell, outside } => match by.of(f, side) {
+                Value::Is(n) => taken.push((at, n, counts.answer(f, side))),
                 Value::Outside => outside.push(at),
                 Value::Unknown => cannot_tell.push(at),
             },
-            Self::Patterns(all) => all.iter_mut().for_each(|a| a.take(at, f, asked)),
+            // They are asked of all points at once.
+            Self::Patterns(_) => {}
         }
+    }
+
+    /// Asks the patterns of the points looked at: many of many by all processors, each some of the patterns.
+    fn ask_patterns(&mut self, pool: &Pool, points: &[PointRef], sides: &[Option<Side>]) {
+        let Self::Patterns(all) = self else { return };
+        let some = |patterns: &mut [Asked<'_>]| {
+            for at in points {
+                let (f, side) = (&pool.matches[at.record].facts[at.point], sides[at.record]);
+                for a in patterns.iter_mut() {
+                    a.take(*at, f, side);
+                }
+            }
+        };
+        let threads = std::thread::available_parallelism().map_or(1, usize::from);
+        if threads == 1 || points.len() * all.len() < MANY {
+            return some(all);
+        }
+        let each = all.len().div_ceil(threads);
+        std::thread::scope(|scope| {
+            for patterns in all.chunks_mut(each) {
+                scope.spawn(move || some(patterns));
+            }
+        });
     }
 
     fn close(self) -> Drafts {
         match self {
-            Self::Fact { by, counts, rows, cannot_tell, outside } => {
-                let rows = drafts(by, rows);
-                Drafts { by: Some(by), counts, rows, cannot_tell, outside }
+            Self::Fact { by, counts, taken, cannot_tell, outside } => {
+                Drafts { by: Some(by), counts, rows: drafts(by, &taken), cannot_tell, outside }
             }
             Self::Patterns(all) => Drafts {
                 by: None,
@@ -166,30 +190,17 @@ impl<'q> Table<'q> {
 }
 
 /// The others of a row are the points of all other rows.
-fn drafts(by: By, tallies: Vec<Tally>) -> Vec<Draft> {
-    let others: Vec<Tally> = (0..tallies.len())
-        .map(|n| {
-            let rest = || tallies.iter().enumerate().filter(move |(m, _)| *m != n).map(|(_, t)| t);
-            let all = |list: fn(&Tally) -> &Vec<PointRef>| {
-                let mut all: Vec<PointRef> = rest().flat_map(list).copied().collect();
-                all.sort();
-                all
-            };
-            let mut others = Tally {
-                points: all(|t| &t.points),
-                won: all(|t| &t.won),
-                lost: all(|t| &t.lost),
-                unknown: all(|t| &t.unknown),
-                rate: None,
-            };
-            others.close();
-            others
-        })
-        .collect();
-    (by.rows().into_iter().zip(tallies).zip(others))
-        .map(|((name, mut tally), others)| {
-            tally.close();
-            Draft { name: name.into(), tally, others, ..Draft::default() }
+fn drafts(by: By, taken: &[(PointRef, usize, Answer)]) -> Vec<Draft> {
+    (by.rows().into_iter().enumerate())
+        .map(|(n, name)| {
+            let mut draft = Draft { name: name.into(), ..Draft::default() };
+            for (at, row, counts) in taken {
+                let tally = if *row == n { &mut draft.tally } else { &mut draft.others };
+                tally.add(*at, *counts);
+            }
+            draft.tally.close();
+            draft.others.close();
+            draft
         })
         // A match need not have five sets.
         .filter(|d| by != By::Set || !d.tally.points.is_empty())

@@ -9,7 +9,7 @@ use super::gather::Drafts;
 use super::question::Counts;
 use super::{By, Pool, say};
 use crate::evidence::{
-    Circumstances, Comparison, Mixing, Prior, Proportion, Reversal, Verdict, cautions, compare,
+    Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Reversal, Verdict, cautions, compare,
     false_discovery, stratified, tiers,
 };
 use crate::facts::PointRef;
@@ -115,7 +115,9 @@ impl<'p> Judge<'p> {
         let asking = Asking { by: d.by, counts: d.counts, questions };
         let rows: Vec<Row> =
             d.rows.into_iter().zip(compared).map(|(draft, c)| self.row(draft, c, asking)).collect();
-        let rates: Vec<Proportion> = rows.iter().map(|r| of(&r.tally)).collect();
+        // Of few points no order is said, even where intervals part.
+        let enough = |p: Proportion| if p.n() < FEW { Proportion::default() } else { p };
+        let rates: Vec<Proportion> = rows.iter().map(|r| enough(of(&r.tally))).collect();
         Section {
             by: d.by.map_or("pattern", By::words).into(),
             counts: d.counts.word().into(),
@@ -141,7 +143,7 @@ impl<'p> Judge<'p> {
             opponent: self.opponents(&tally, &others),
         });
         Row {
-            says: say::row(&name, &tally, &others, asking.counts, &verdict),
+            says: say::row(&name, asking.by, &tally, &others, asking.counts, &verdict),
             strata: if compared.is_some() { self.strata(&name, &tally, &others, asking) } else { Vec::new() },
             comparison: compared.map(|(c, _)| c),
             discovery: compared.map(|(_, q)| q),

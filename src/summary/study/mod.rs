@@ -164,4 +164,4 @@ pub enum StudyError {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -47,25 +47,20 @@ impl Part {
         ("last striker", Self::LastStriker),
     ];
 
-    /// Whose point it is, and whether it is one of the asked player's.
+    /// Whether it is one of the asked player's points, and whose it is, if that is known. Of both players every point is,
+    /// save one without the ball that makes it somebody's.
     pub(super) fn of(self, f: &PointFacts, asked: Option<Side>) -> (Answer, Option<Side>) {
-        let (found, side) = match self {
-            Self::Player if asked.is_some() => (Answer::Yes, asked),
-            Self::Player | Self::Server => (f.server.is_some().into_known(), f.server),
-            Self::Receiver => (f.server.is_some().into_known(), f.server.map(Side::other)),
+        let side = match self {
+            Self::Player if asked.is_some() => asked,
+            Self::Player | Self::Server => f.server,
+            Self::Receiver => f.server.map(Side::other),
             Self::LastStriker => match f.length {
-                Some(0) => (Answer::No, None),
-                Some(n) => {
-                    let by = f.shots.get(n - 1).and_then(|s| s.by);
-                    (by.is_some().into_known(), by)
-                }
-                None => (Answer::Unknown, None),
+                Some(0) => return (Answer::No, None),
+                Some(n) => f.shots.get(n - 1).and_then(|s| s.by),
+                None => return (Answer::Unknown, None),
             },
         };
-        match asked {
-            Some(asked) => (found.and(side.map_or(found, |s| (s == asked).into())), side),
-            None => (found, side),
-        }
+        (asked.map_or(Answer::Yes, |asked| side.map(|s| s == asked).into()), side)
     }
 
     /// In words, beside a name.
@@ -76,17 +71,6 @@ impl Part {
             Self::Player => "all points",
             Self::LastStriker => "last ball theirs",
         }
-    }
-}
-
-/// Yes when it is known, unknown when it is not.
-trait IntoKnown {
-    fn into_known(self) -> Answer;
-}
-
-impl IntoKnown for bool {
-    fn into_known(self) -> Answer {
-        if self { Answer::Yes } else { Answer::Unknown }
     }
 }
 

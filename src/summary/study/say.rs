@@ -1,9 +1,9 @@
 //! Findings in sentences.
 
-use super::findings::{Findings, Row};
+use super::findings::{Findings, Row, Strata};
 use super::question::{Counts, Part};
-use super::{Facets, judge};
-use crate::evidence::{Caution, Verdict};
+use super::{By, Facets};
+use crate::evidence::{Caution, FEW, Reversal, Verdict};
 use crate::record::printable;
 use crate::summary::{Tally, Whose};
 
@@ -25,8 +25,15 @@ pub(super) fn looked_at(of: Part, facets: &Facets) -> String {
 }
 
 /// A row in a sentence, without its cautions.
-pub(super) fn row(name: &str, tally: &Tally, others: &Tally, counts: Counts, verdict: &Verdict) -> String {
-    let name = printable(name, 200);
+pub(super) fn row(
+    name: &str,
+    by: Option<By>,
+    tally: &Tally,
+    others: &Tally,
+    counts: Counts,
+    verdict: &Verdict,
+) -> String {
+    let name = printable(name, 200) + &by.map_or_else(String::new, |by| format!(" ({})", by.words()));
     let how = match counts {
         Counts::Won => "won",
         Counts::Winner => "ended with a winner",
@@ -61,14 +68,25 @@ pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     if mix && f.mixes.is_empty() {
         said.push("how mixed the serves are is asked of one player: choose one".into());
     }
-    // One of each table: of two rows it is the same reversal, seen from either side.
-    let reversal = |r: &Row| r.strata.iter().find_map(|s| s.says.clone());
+    // One of each table: of two rows it is the same reversal, seen from either side. Where the groups do not all say it and
+    // no difference is claimed, it stays by its row.
+    let claims = |r: &Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. });
+    let reversal = |r: &Row| {
+        let worth = |s: &&Strata| claims(r) || s.compared.reversal == Reversal::Everywhere && is_broad(s);
+        r.strata.iter().filter(worth).find_map(|s| s.says.clone())
+    };
     said.extend(f.sections.iter().filter_map(|s| s.rows.iter().find_map(reversal)));
     let cautions = match told.first() {
         Some(row) => row.cautions.clone(),
         None => gravest(rows()),
     };
     (said, cautions)
+}
+
+/// Whether two groups or more have enough points on both sides: any few points reverse by chance.
+fn is_broad(strata: &Strata) -> bool {
+    let enough = |t: &Tally| t.won.len() + t.lost.len() >= FEW;
+    strata.groups.iter().filter(|g| enough(&g.this) && enough(&g.that)).count() >= 2
 }
 
 /// When no row differs from its others.
@@ -80,15 +98,14 @@ fn nothing(f: &Findings) -> String {
     }
     let seen = |v: &Verdict| matches!(v, Verdict::NoDifference { .. });
     let chance = |v: &Verdict| matches!(v, Verdict::PerhapsChance { .. });
-    let least = rows().map(|r| &r.verdict).filter_map(|v| match v {
-        Verdict::TooFew { points, needed } => Some((*needed, *points)),
-        _ => None,
-    });
+    // The row that is nearest to telling something.
+    let share = |r: &Row| match r.verdict {
+        Verdict::TooFew { points, needed } => points as f64 / needed as f64,
+        _ => -1.0,
+    };
+    let nearest = rows().filter(|r| share(r) >= 0.0).max_by(|a, b| share(a).total_cmp(&share(b)));
     match (rows().filter(|r| chance(&r.verdict)).count(), rows().filter(|r| seen(&r.verdict)).count()) {
-        (0, 0) => least.max().map_or_else(
-            || "nothing to compare".into(),
-            |(needed, points)| Verdict::TooFew { points, needed }.to_string(),
-        ),
+        (0, 0) => nearest.map_or_else(|| "nothing to compare".into(), |r| r.says.clone()),
         (0, n) => format!("no difference to be seen in {n} row{}", if n == 1 { "" } else { "s" }),
         (n, _) => {
             let s = if n == 1 { "" } else { "s" };
@@ -100,8 +117,8 @@ fn nothing(f: &Findings) -> String {
 /// Of each kind of caution the first that a row has, in the order in which they are said; of small samples the smallest.
 fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
     let mut all: Vec<Caution> = Vec::new();
-    // A row without decided points has nothing to be careful about.
-    for caution in rows.filter(|r| judge::of(&r.tally).n() > 0).flat_map(|r| &r.cautions) {
+    // A row that is compared with nothing has nothing to be careful about.
+    for caution in rows.filter(|r| r.comparison.is_some()).flat_map(|r| &r.cautions) {
         let same = all.iter_mut().find(|c| std::mem::discriminant(*c) == std::mem::discriminant(caution));
         match (same, caution) {
             (None, _) => all.push(*caution),

@@ -4,8 +4,8 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::evidence::Reversal;
-use crate::facts::PointRef;
 use crate::facts::tests::{point, record};
+use crate::facts::{Call, PointRef};
 use crate::pattern::PatternFile;
 use crate::record::{Finish, Logged, Point, Shot};
 use crate::summary::{Tally, Whose};
@@ -269,4 +269,139 @@ proptest! {
             prop_assert_eq!(t.rate.map(|r| r.rate), (won + lost > 0).then(|| won as f64 / (won + lost) as f64));
         }
     }
+}
+
+/// Matches of 120 points in which much is known: the server goes wide too often, the same number gives the same match.
+pub(crate) fn charted(number: u64) -> Record {
+    let mut seed = number;
+    let mut below = |n: u64| {
+        // Knuth's MMIX constants.
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (seed >> 33) % n
+    };
+    let mut r = record("");
+    r.about.rules.best_of = 5;
+    for side in [&mut r.about.a, &mut r.about.b] {
+        side.hand = Some(crate::record::Hand::Right);
+    }
+    let wing = [Wing::Forehand, Wing::Backhand];
+    for n in 1..=120 {
+        let length = 1 + below(11) as usize;
+        let faults = u8::from(below(3) == 0);
+        let mut shots: Vec<Shot> = (0..length)
+            .map(|_| Shot {
+                cell: Some(Cell {
+                    column: Column::ALL[below(3) as usize],
+                    row: Some(Row3::ALL[below(3) as usize]),
+                }),
+                wing: Some(wing[below(2) as usize]),
+                stroke: Some(Stroke::Groundstroke),
+                ..Shot::default()
+            })
+            .collect();
+        let columns = [Column::Left, Column::Left, Column::Middle, Column::Right];
+        shots[0] =
+            Shot { cell: Some(Cell { column: columns[below(4) as usize], row: None }), ..Shot::default() };
+        let winner = match below(200) {
+            0 => '?',
+            // First serves win more.
+            b if b < 90 + 40 * u64::from(faults == 0) => {
+                if (n / 7) % 2 == 0 {
+                    'A'
+                } else {
+                    'B'
+                }
+            }
+            _ => {
+                if (n / 7) % 2 == 0 {
+                    'B'
+                } else {
+                    'A'
+                }
+            }
+        };
+        let finish = [Finish::Winner, Finish::UnforcedError, Finish::ForcedError][below(3) as usize];
+        let logged = (below(12) > 0).then_some(Logged::Every);
+        r.points.push(Point { shots, logged, ..point(n, winner, Some(faults), Some(finish), &[]) });
+    }
+    r
+}
+
+#[test]
+fn a_mix_is_of_one_player_and_says_so() {
+    let pool = Pool::new((1..4).map(charted).collect());
+    let name = "Am I predictable on serve?";
+    let both = asked(&pool, name, &Facets::default());
+    assert!(both.mixes.is_empty());
+    assert!(both.headline.iter().any(|s| s.contains("of one player")), "{:?}", both.headline);
+    let one = asked(&pool, name, &of("Holt"));
+    assert_eq!(one.mixes.len(), 4);
+    for (mix, section) in one.mixes.iter().zip(&one.sections) {
+        assert_eq!(mix.of, section.by);
+        assert_eq!(mix.points.len(), section.rows.iter().map(|r| r.tally.points.len()).sum::<usize>());
+        // Every point is served once: first serves that were faults are not known, second serves only after one.
+        assert!(mix.knowing_last.unwrap().n < mix.points.len());
+    }
+}
+
+/// Two serves in a row are a pair only where nothing between them is unknown or left out.
+#[test]
+fn a_stretch_ends_where_something_is_not_known() {
+    let (wide, t) = (ServeTo::Wide, ServeTo::T);
+    // Holt wins his first game to love: deuce court wide, T (lost to the ad court between).
+    let first = [(wide, 0, true), (t, 0, true), (wide, 0, true), (t, 0, true)];
+    let pool = Pool::new(vec![served(&first)]);
+    let found = asked(&pool, "Am I predictable on serve?", &of("Holt"));
+    let deuce = &found.mixes[0];
+    assert_eq!(
+        (deuce.points.len(), deuce.knowing_last.unwrap().n),
+        (2, 1),
+        "one pair: the first and third point"
+    );
+    assert!(deuce.entropy.bits.abs() < 1e-12, "one direction is no mix");
+    let facets = Facets { score: Some(Call::points(2, 0)), ..of("Holt") };
+    let found = asked(&pool, "Am I predictable on serve?", &facets);
+    assert_eq!((found.mixes[0].points.len(), found.mixes[0].knowing_last), (1, None));
+    // The serve of the third point is not known.
+    let mut r = served(&[first, first, first].concat());
+    r.points[2].shots.clear();
+    r.points[2].finish = None;
+    let found = asked(&Pool::new(vec![r]), "Am I predictable on serve?", &of("Holt"));
+    let deuce = &found.mixes[0];
+    // Points 1, 9 and 11: Okafor serves the second game.
+    assert_eq!((deuce.points.len(), deuce.knowing_last.unwrap().n), (3, 1));
+}
+
+/// What the file with the sample says of itself is what there is.
+#[test]
+fn the_sample_questions_name_every_word() {
+    const SAMPLE: &str = include_str!("../../../sample-tags/own-questions.toml");
+    let all = questions(SAMPLE, "own-questions.toml", &PatternFile::starter().unwrap()).unwrap();
+    assert_eq!(all.len(), 3);
+    let pool = Pool::new((1..3).map(charted).collect());
+    for question in &all {
+        sound(&ask(&pool, question, &of("Okafor")), pool.points());
+    }
+    let words = (By::WORDS.iter().map(|w| w.0))
+        .chain(MapOf::WORDS.iter().map(|w| w.0))
+        .chain(Counts::WORDS.iter().map(|w| w.0))
+        .chain(Part::WORDS.iter().map(|w| w.0));
+    for word in words {
+        assert!(SAMPLE.contains(&format!("\"{word}\"")), "the sample does not name \"{word}\"");
+    }
+}
+
+#[test]
+fn a_mistake_is_named_with_its_place_and_remedy() {
+    let wrong =
+        |text: &str| questions(text, "ours.toml", &PatternFile::starter().unwrap()).unwrap_err().to_string();
+    let head = "[[question]]\nname = \"x\"\n";
+    insta::assert_snapshot!(wrong(&format!("{head}rows = [\"serve dirction\"]")), @r#"ours.toml, line 3, column 9: "rows" cannot be "serve dirction"; allowed: "serve number", "serve direction", "first serve, deuce court", "first serve, ad court", "second serve, deuce court", "second serve, ad court", "court", "return depth", "return third", "return wing", "serve plus one", "rally length", "last wing", "last stroke", "set", "standing", "important", "break point", "tie-break"; did you mean "serve direction"?"#);
+    insta::assert_snapshot!(wrong(&format!("{head}row = [\"court\"]")), @r"ours.toml, line 3, column 1: unknown field `row`, expected one of `name`, `about`, `of`, `rows`, `counts`, `patterns`, `among`, `court`, `mix`");
+    insta::assert_snapshot!(wrong(&format!("{head}of = \"server\"")), @r#"ours.toml, line 2, column 8: question "x" has no rows: give "rows" or "patterns""#);
+    insta::assert_snapshot!(wrong(&format!("{head}patterns = [\"Drop shop\"]")).chars().take(90).collect::<String>(), @r#"ours.toml, line 3, column 13: there is no pattern "Drop shop" in starter-patterns.toml; it"#);
+    insta::assert_snapshot!(wrong(&format!("{head}of = \"player\"\nmix = true\nrows = [\"court\"]")), @r#"ours.toml, line 2, column 8: question "x" asks for the mix of serves: its "of" must be "server""#);
+    insta::assert_snapshot!(wrong(&format!("{head}rows = [\"court\"]\n{head}rows = [\"set\"]")), @r#"ours.toml, line 5, column 8: question "x" is there already"#);
+    insta::assert_snapshot!(wrong("question = 3"), @r"ours.toml, line 1, column 12: invalid type: integer `3`, expected a sequence");
+    insta::assert_snapshot!(named(&starters(), "which patterns pays?").unwrap_err().to_string().chars().take(70).collect::<String>(), @r#"there is no question "which patterns pays?"; allowed: "What wins my se"#);
 }

@@ -1,0 +1,173 @@
+//! `changeover study`: the questions of the Study room, over many records.
+
+use std::cmp::Ordering;
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::ValueEnum;
+
+use super::summary::{Asked, named as records_of, read};
+use super::{Answer, CliError};
+use crate::export::{json, study as text};
+use crate::facts::Call;
+use crate::pattern::{CALLS, Hint, PatternFile, nearest, same_tag};
+use crate::record::{Record, printable};
+use crate::summary::study::{Facets, Findings, Pool, Question, ask, named, questions, starter};
+use crate::tennis::CourtSide;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover study final.points.json
+  changeover study --for Holt --question \"Am I predictable on serve?\" *.points.json
+  changeover study --for Holt --set 2 --score behind --important *.points.json
+  changeover study --questions sample-tags/own-questions.toml --list
+
+Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A difference
+is said only where its interval leaves out 0 and the number of questions does not explain it; rows are in an order only
+where intervals do not overlap. \"shrunk\" pulls the rate of few points toward that of all, as if 20 points had been seen
+before. Points of which the record does not say are counted as unknown, and in no rate. \"In no row\" are points without
+such a ball, as an ace has no return.
+
+Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
+
+/// What `study` is asked.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The records to ask.
+    #[arg(required_unless_present = "list", value_name = "RECORD")]
+    records: Vec<PathBuf>,
+    #[command(flatten)]
+    asked: Asked,
+    /// Only this question; may be given again.
+    #[arg(long = "question", value_name = "NAME")]
+    only: Vec<String>,
+    /// A file of your own questions, asked in place of those built in.
+    #[arg(long, value_name = "FILE")]
+    questions: Option<PathBuf>,
+    #[command(flatten)]
+    facets: Wanted,
+    /// Answer in JSON: every count as the list of its points.
+    #[arg(long)]
+    json: bool,
+    /// Only list the questions, with what they show.
+    #[arg(long)]
+    list: bool,
+}
+
+/// Which points are looked at.
+#[derive(Debug, clap::Args)]
+struct Wanted {
+    /// Only points of this set, from 1.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..=5))]
+    set: Option<u8>,
+    /// Only points served from this court.
+    #[arg(long, value_enum, value_name = "COURT")]
+    side: Option<Court>,
+    /// Only points on this serve.
+    #[arg(long, value_name = "1|2", value_parser = clap::value_parser!(u8).range(1..=2))]
+    serve: Option<u8>,
+    /// Only points at this score: ahead, level, behind, or as called, server first: 30-40, deuce, "advantage server".
+    #[arg(long, value_name = "SCORE", value_parser = score)]
+    score: Option<Score>,
+    /// Only the quarter of a match's points that mean most to it.
+    #[arg(long)]
+    important: bool,
+}
+
+/// The courts.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Court {
+    /// The right-hand court.
+    Deuce,
+    /// The left-hand court.
+    Ad,
+}
+
+/// A score to look at.
+#[derive(Debug, Clone, Copy)]
+enum Score {
+    Standing(Ordering),
+    Called(Call),
+}
+
+const STANDINGS: [(&str, Ordering); 3] =
+    [("ahead", Ordering::Greater), ("level", Ordering::Equal), ("behind", Ordering::Less)];
+
+fn score(text: &str) -> Result<Score, String> {
+    let standing = STANDINGS.iter().find(|(w, _)| same_tag(w, text)).map(|(_, s)| Score::Standing(*s));
+    let called = || CALLS.iter().find(|(w, _)| same_tag(w, text)).map(|(_, c)| Score::Called(*c));
+    standing.or_else(called).ok_or_else(|| {
+        let words = || STANDINGS.iter().map(|(w, _)| *w).chain(CALLS.iter().map(|(w, _)| *w));
+        let hint = Hint(nearest(text, words()).map(Into::into));
+        format!("allowed: {}{hint}", words().collect::<Vec<_>>().join(", "))
+    })
+}
+
+/// Prints what the questions find.
+///
+/// # Errors
+/// [`CliError`] when a record, the pattern file or the question file cannot be read, or the answer cannot be written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let all = asked(args)?;
+    if args.list {
+        for q in &all {
+            writeln!(out, "{}", printable(&q.name, 200))?;
+            if !q.about.is_empty() {
+                writeln!(out, "    {}", printable(&q.about, 400))?;
+            }
+        }
+        return Ok(ExitCode::SUCCESS);
+    }
+    let chosen: Vec<&Question> = if args.only.is_empty() {
+        all.iter().collect()
+    } else {
+        args.only.iter().map(|n| named(&all, n).map_err(|e| failed(&e))).collect::<Result<_, _>>()?
+    };
+    let pool = Pool::new(read(&args.records)?);
+    let facets = facets(args, &pool.records())?;
+    let found: Vec<Findings> = chosen.iter().map(|q| ask(&pool, q, &facets)).collect();
+    let made = if args.json {
+        json::study(records_of(&args.records, &pool.records()), found).map_err(|e| failed(&e))?
+    } else {
+        found.iter().map(text::study).collect::<Vec<_>>().join("\n\n")
+    };
+    out.write_all(made.as_bytes())?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn failed(e: &dyn std::fmt::Display) -> CliError {
+    CliError::Failed(e.to_string())
+}
+
+/// The questions of the file given, or those built in.
+fn asked(args: &Args) -> Result<Vec<Question>, CliError> {
+    let patterns: PatternFile = args.asked.file()?;
+    let Some(path) = &args.questions else { return Ok(starter(&patterns.patterns)) };
+    let name = path.display().to_string();
+    let text = std::fs::read_to_string(path).map_err(|e| failed(&format!("cannot read {name}: {e}")))?;
+    questions(&text, &name, &patterns).map_err(|e| failed(&e))
+}
+
+fn facets(args: &Args, records: &[&Record]) -> Result<Facets, CliError> {
+    let f = &args.facets;
+    let (standing, score) = match f.score {
+        Some(Score::Standing(s)) => (Some(s), None),
+        Some(Score::Called(c)) => (None, Some(c)),
+        None => (None, None),
+    };
+    Ok(Facets {
+        whose: args.asked.whose(records)?,
+        record: None,
+        set: f.set.map(usize::from),
+        court: f.side.map(|c| match c {
+            Court::Deuce => CourtSide::Deuce,
+            Court::Ad => CourtSide::Ad,
+        }),
+        serve: f.serve,
+        standing,
+        score,
+        important: f.important.then_some(true),
+    })
+}

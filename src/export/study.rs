@@ -1,0 +1,216 @@
+//! The findings of the Study room as tables for people, with every interval drawn in characters.
+
+use super::columns::{Lean, aligned};
+use crate::evidence::{Interval, Verdict};
+use crate::record::printable;
+use crate::summary::study::{CourtMap, Findings, Group, Place, Row, Section, Strata};
+use crate::summary::{Rate, Tally};
+
+use Lean::{Left, Right};
+
+/// Steps of a drawn interval, from 0 to 100 %.
+const STEPS: usize = 25;
+
+/// What a question found, as text.
+pub fn study(found: &Findings) -> String {
+    let mut out =
+        vec![printable(&found.question, 200), format!("{}: {}", found.looked_at, points(found.points.len()))];
+    if !found.left_out.is_empty() {
+        out.push(format!("left out: {}, not known whether they belong", points(found.left_out.len())));
+    }
+    out.push(String::new());
+    out.extend(found.headline.iter().map(|s| printable(s, 400)));
+    for s in &found.sections {
+        out.push(String::new());
+        section(s, &mut out);
+    }
+    for map in &found.maps {
+        out.push(String::new());
+        court(map, &mut out);
+    }
+    if !found.cautions.is_empty() {
+        out.extend([String::new(), "keep in mind".into()]);
+        out.extend(found.cautions.iter().map(|c| format!("  {c}")));
+    }
+    out.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
+}
+
+fn points(n: usize) -> String {
+    format!("{n} point{}", if n == 1 { "" } else { "s" })
+}
+
+fn section(s: &Section, out: &mut Vec<String>) {
+    let pattern = s.by == "pattern";
+    // A pattern that no point shows would be a row of dashes; a value of a fact that none has is worth seeing.
+    let (shown, empty): (Vec<&Row>, Vec<&Row>) = s.rows.iter().partition(|r| !r.tally.points.is_empty());
+    let rows = if pattern { shown } else { s.rows.iter().collect() };
+    if empty.len() == s.rows.len() {
+        out.push(format!("{}: no point can be placed", s.by));
+    } else {
+        table(s, &rows, pattern, out);
+    }
+    if pattern && !empty.is_empty() {
+        out.push(format!(
+            "no point shows (in brackets: those of which it cannot be told): {}",
+            untold(&empty)
+        ));
+    }
+    let rest = [("not known which", s.cannot_tell.len()), ("in no row", s.outside.len())];
+    out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("{why}: {}", points(*n))));
+    out.extend(order(s));
+    // Of two rows that are each other's others one reversal is enough.
+    let seen = |n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
+    for r in s.rows.iter().enumerate().filter(|(n, _)| !seen(*n)).map(|(_, r)| r) {
+        r.strata.iter().filter(|x| x.says.is_some()).for_each(|x| strata(&r.name, x, out));
+    }
+}
+
+fn untold(rows: &[&Row]) -> String {
+    let one = |r: &&Row| format!("{} ({})", printable(&r.name, 60), r.cannot_tell.len() + r.unplaced.len());
+    rows.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
+fn table(s: &Section, shown: &[&Row], pattern: bool, out: &mut Vec<String>) {
+    let not = if s.counts == "won" { "lost" } else { "not" };
+    let scale = format!("0 %{:>width$}", "100 %", width = STEPS - 3);
+    let (by, counts) = (s.by.as_str(), s.counts.as_str());
+    let told = if pattern { "can't tell" } else { "" };
+    let head =
+        [by, "points", counts, not, "unknown", told, "rate", "95 %", &scale, "others", "shrunk", "compared"];
+    let mut rows = vec![head.map(String::from)];
+    rows.extend(shown.iter().map(|r| cells(r, pattern)));
+    let lean = [Left, Right, Right, Right, Right, Right, Right, Right, Left, Right, Right, Left];
+    out.extend(aligned(&rows, lean).lines().map(String::from));
+}
+
+fn cells(r: &Row, pattern: bool) -> [String; 12] {
+    let t = &r.tally;
+    let count = |list: &[_]| list.len().to_string();
+    let none = || "–".to_owned();
+    [
+        printable(&r.name, 60),
+        count(&t.points),
+        count(&t.won),
+        count(&t.lost),
+        count(&t.unknown),
+        if pattern { (r.cannot_tell.len() + r.unplaced.len()).to_string() } else { String::new() },
+        t.rate.map_or_else(none, |x| percent(x.rate)),
+        t.rate.map_or_else(none, |x| range(x.interval)),
+        t.rate.map_or_else(String::new, |x| drawn(x, r.others.rate)),
+        r.others.rate.map_or_else(none, |x| format!("{} of {}", percent(x.rate), x.of)),
+        r.shrunk.map_or_else(none, |x| percent(x.rate)),
+        if t.rate.is_some() { short(&r.verdict) } else { String::new() },
+    ]
+}
+
+/// A verdict in a few words; the sentences have the rest.
+fn short(verdict: &Verdict) -> String {
+    match verdict {
+        Verdict::Nothing => "no others".into(),
+        Verdict::TooFew { .. } => "too few to tell".into(),
+        Verdict::NoDifference { .. } => "no difference seen".into(),
+        Verdict::PerhapsChance { .. } => "perhaps chance".into(),
+        Verdict::Difference { interval } => {
+            let sign = if interval.low > 0.0 { "more" } else { "fewer" };
+            let [a, b] = [interval.low.abs(), interval.high.abs()].map(|x| 100.0 * x);
+            format!("{:.0} to {:.0} {sign}", a.min(b), a.max(b))
+        }
+    }
+}
+
+/// An interval from 0 to 100 %: a bar, a dot at the rate, a mark where the others are.
+fn drawn(rate: Rate, others: Option<Rate>) -> String {
+    let step = |x: f64| ((x * STEPS as f64) as usize).min(STEPS - 1);
+    let (low, high) = (step(rate.interval.low), step(rate.interval.high));
+    (0..STEPS)
+        .map(|n| match n {
+            n if n == step(rate.rate) => '●',
+            n if others.is_some_and(|o| step(o.rate) == n) => '┊',
+            n if (low..=high).contains(&n) => '─',
+            _ => ' ',
+        })
+        .collect()
+}
+
+/// Of a tier with more rows than this the rest is counted.
+const NAMED: usize = 4;
+
+/// What order can be said.
+fn order(s: &Section) -> Option<String> {
+    let known: usize = s.tiers.tiers.iter().map(Vec::len).sum();
+    if known < 2 {
+        return None;
+    }
+    if !s.tiers.has_order() {
+        return Some("no order: the intervals overlap".into());
+    }
+    let name = |n: &usize| s.rows.get(*n).map_or_else(String::new, |r| printable(&r.name, 60));
+    let tier = |t: &Vec<usize>| {
+        let mut names: Vec<String> = t.iter().take(NAMED).map(name).collect();
+        if t.len() > NAMED {
+            names.push(format!("{} more", t.len() - NAMED));
+        }
+        names.join(", ")
+    };
+    let tiers: Vec<String> = s.tiers.tiers.iter().map(tier).collect();
+    Some(format!("most first, as far as the intervals tell: {}", tiers.join("  >  ")))
+}
+
+/// Groups beyond this are counted, not shown.
+const GROUPS: usize = 12;
+
+fn strata(name: &str, x: &Strata, out: &mut Vec<String>) {
+    out.extend([String::new(), printable(x.says.as_deref().unwrap_or_default(), 400)]);
+    let mut rows = vec![[x.by.clone(), printable(name, 60), "the rest".into()]];
+    let of = |t: &Tally| {
+        t.rate.map_or_else(|| "–".into(), |r| format!("{} of {} ({})", r.won, r.of, percent(r.rate)))
+    };
+    let line = |g: &Group| [printable(&g.name, 140), of(&g.this), of(&g.that)];
+    rows.extend(x.groups.iter().take(GROUPS).map(line));
+    out.extend(aligned(&rows, [Left, Right, Right]).lines().map(|l| format!("  {l}")));
+    if x.groups.len() > GROUPS {
+        out.push(format!("  and {} more; --json has all", x.groups.len() - GROUPS));
+    }
+    if !x.cannot_tell.is_empty() {
+        out.push(format!("  not known which: {}", points(x.cannot_tell.len())));
+    }
+}
+
+/// A map as rows of thirds; of each cell the points won of those decided.
+fn court(map: &CourtMap, out: &mut Vec<String>) {
+    if map.cells.iter().all(|c| c.tally.points.is_empty()) {
+        out.push(format!("where it landed: {}, not known of any point", map.ball));
+        return;
+    }
+    let boxes = map.cells.iter().any(|c| matches!(c.at, Place::Box { .. }));
+    let seen = if boxes { "" } else { ", as its striker sees it, the net above" };
+    out.push(format!("where it landed: {}{seen}; won of won and lost", map.ball));
+    let head = if boxes { ["", "wide", "body", "T"] } else { ["", "left", "middle", "right"] };
+    let mut rows = vec![head.map(String::from)];
+    for three in map.cells.chunks(3) {
+        let name = three.first().map_or("", |c| c.name.split(", ").next().unwrap_or_default());
+        let value = |n: usize| three.get(n).map_or_else(String::new, |c| cell(&c.tally));
+        let name = if boxes { name } else { name.split(',').next().unwrap_or_default() };
+        rows.push([name.into(), value(0), value(1), value(2)]);
+    }
+    out.extend(aligned(&rows, [Left, Right, Right, Right]).lines().map(|l| format!("  {l}")));
+    let rest = [("not known where", map.cannot_tell.len()), ("no such ball in court", map.outside.len())];
+    out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("  {why}: {}", points(*n))));
+}
+
+fn cell(t: &Tally) -> String {
+    let unknown = if t.unknown.is_empty() { String::new() } else { format!(" +{} unknown", t.unknown.len()) };
+    match (t.rate, t.points.len()) {
+        (_, 0) => "–".into(),
+        (Some(r), _) => format!("{} of {}{unknown}", r.won, r.of),
+        (None, _) => unknown.trim_start().into(),
+    }
+}
+
+fn percent(x: f64) -> String {
+    format!("{:.0} %", 100.0 * x)
+}
+
+fn range(i: Interval) -> String {
+    format!("{:.0}–{:.0}", 100.0 * i.low, 100.0 * i.high)
+}
