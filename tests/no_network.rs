@@ -61,7 +61,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
         "keys" | "rules" => &[],
         "schema" => &["record"],
-        "footage" => &["film.mp4"],
+        "footage" | "strikes" => &["film.mp4"],
         "attach" => &["courtside.points.json", "film.mp4", "--sync", "0:01=0:02"],
         "demo-footage" => &["demo", "--games", "1", "--brisk"],
         "erase" => &["match.points.json", "--player", "a", "--yes"],

@@ -1,17 +1,15 @@
 //! `changeover footage`: what video files hold, and whether they can be played.
 
 use std::io::Write;
-use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::Answer;
-use super::reports::{self, each};
+use super::reports::{self, each, with_bar};
 use crate::record::printable;
 use crate::time::{FrameRate, MatchTime};
-use crate::video::{Media, VideoError, probe_watched};
+use crate::video::{Media, probe_watched};
 
 /// What `footage` is asked.
 #[derive(Debug, clap::Args)]
@@ -57,7 +55,7 @@ struct Film {
 impl reports::Report for Report {
     fn of(path: &Path) -> Self {
         let file = path.to_string_lossy().into_owned();
-        match read(path) {
+        match with_bar(path, |watch| probe_watched(path, watch)) {
             Ok(media) => Self { file, film: Some(Film::of(&media)), error: None, notes: media.warnings },
             Err(e) => Self { file, film: None, error: Some(e.to_string()), notes: Vec::new() },
         }
@@ -105,21 +103,6 @@ impl std::fmt::Display for Film {
         }
         f.write_str(if self.sound { ", with sound" } else { ", without sound" })
     }
-}
-
-/// Reads a film through, with a bar on the terminal.
-fn read(path: &Path) -> Result<Media, VideoError> {
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %  {eta} left") {
-        bar.set_style(style);
-    }
-    bar.set_message(printable(&path.to_string_lossy(), 30));
-    let media = probe_watched(path, &mut |part| {
-        bar.set_position((part * 1000.0) as u64);
-        ControlFlow::Continue(())
-    });
-    bar.finish_and_clear();
-    media
 }
 
 /// Looks at each file, whatever the ones before it were like.

@@ -24,6 +24,8 @@ mod reports;
 pub mod rules;
 pub mod schema;
 pub mod score;
+#[cfg(feature = "video")]
+pub mod strikes;
 pub mod study;
 pub mod summary;
 
@@ -108,6 +110,9 @@ enum Verb {
     /// Say what video files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
+    /// List when rackets are heard to meet balls.
+    #[cfg(feature = "video")]
+    Strikes(strikes::Args),
     /// Say the score of records, replayed from their points.
     Score(score::Args),
     /// Make records from points charted elsewhere, as CSV.
@@ -141,6 +146,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Rules(args) => rules::run(args, out),
         #[cfg(feature = "video")]
         Verb::Footage(args) => footage::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Strikes(args) => strikes::run(args, out),
         #[cfg(feature = "video")]
         Verb::DemoFootage(args) => demo_footage::run(args, out),
         Verb::Erase(args) => erase::run(args, out),

@@ -7,6 +7,7 @@ use std::collections::VecDeque;
 
 use super::dice::Dice;
 use super::stage::{Heard, Stage};
+use crate::video::Band;
 
 /// Samples a second.
 pub(super) const RATE: u32 = 48_000;
@@ -30,30 +31,6 @@ fn gain(db: f64) -> f64 {
     10.0_f64.powf(db / 20.0)
 }
 
-/// A band-pass of one octave (second order, constant peak gain; R. Bristow-Johnson, audio EQ cookbook).
-struct Band {
-    b: f64,
-    a: [f64; 2],
-    x: [f64; 2],
-    y: [f64; 2],
-}
-
-impl Band {
-    fn new(middle: f64) -> Self {
-        let w = std::f64::consts::TAU * middle / f64::from(RATE);
-        let alpha = w.sin() / (2.0 * 1.2);
-        let a0 = 1.0 + alpha;
-        Self { b: alpha / a0, a: [-2.0 * w.cos() / a0, (1.0 - alpha) / a0], x: [0.0; 2], y: [0.0; 2] }
-    }
-
-    fn next(&mut self, x: f64) -> f64 {
-        let y = self.b * (x - self.x[1]) - self.a[0] * self.y[0] - self.a[1] * self.y[1];
-        self.x = [x, self.x[0]];
-        self.y = [y, self.y[0]];
-        y
-    }
-}
-
 /// What to add to a background so that both together are so many decibels over it.
 fn on_top(over: f64) -> f64 {
     10.0 * (10.0_f64.powf(over / 10.0) - 1.0).max(0.03).log10()
@@ -64,7 +41,7 @@ fn noise(dice: &mut Dice, levels: [f64; 6], samples: usize) -> Vec<f32> {
     let mut all = vec![0.0_f64; samples];
     for (middle, level) in BANDS.into_iter().zip(levels) {
         // Twice, so that little goes into the bands beside it.
-        let (mut once, mut twice) = (Band::new(middle), Band::new(middle));
+        let (mut once, mut twice) = (Band::new(middle, RATE), Band::new(middle, RATE));
         let mut next = || twice.next(once.next(dice.between(-1.0, 1.0)));
         let made: Vec<f64> = (0..samples + 512).map(|_| next()).skip(512).collect();
         let rms = (made.iter().map(|v| v * v).sum::<f64>() / samples.max(1) as f64).sqrt().max(1e-12);
@@ -208,3 +185,7 @@ fn arrival(dice: &mut Dice, what: Heard, t: f64, at: [f64; 3], distance: f64) ->
 #[cfg(test)]
 #[path = "sound_tests.rs"]
 mod tests;
+
+#[cfg(test)]
+#[path = "heard_tests.rs"]
+mod heard_tests;

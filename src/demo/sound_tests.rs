@@ -46,7 +46,7 @@ fn over_background(window: &[f32], arrives: usize) -> [f64; 6] {
     let ms = RATE as usize / 1000;
     BANDS.map(|middle| {
         // Twice, so that little of the bands beside it is heard.
-        let (mut once, mut twice) = (Band::new(middle), Band::new(middle));
+        let (mut once, mut twice) = (Band::new(middle, RATE), Band::new(middle, RATE));
         let heard: Vec<f32> = window.iter().map(|v| twice.next(once.next(f64::from(*v))) as f32).collect();
         let quiet = rms(&heard[arrives - 150 * ms..arrives - 5 * ms]);
         20.0 * (rms(&heard[arrives..arrives + 10 * ms]) / quiet).log10()

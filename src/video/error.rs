@@ -55,6 +55,14 @@ pub enum VideoError {
         /// What it has instead.
         found: String,
     },
+    /// There is nothing in the file to be listened to.
+    #[error("{}: there is no sound to listen to ({reason}); strikes are heard only in footage with sound", path.display())]
+    NoSound {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        reason: String,
+    },
     /// The file stops before the part that says where its frames are.
     #[error(
         "{}: the file is incomplete, the recording or the copy of it broke off ({reason}); copy it again, or \

@@ -1,11 +1,13 @@
 //! Everything GStreamer; the only room that touches it.
 //!
 //! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens a film and lists its frames in a [`FrameIndex`]; a [`Player`] shows them, each with its true
-//! place in the film; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
+//! place in the film; [`strikes`] listens for rackets that meet balls; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
 //! see is plain numbers, pixels and [`VideoError`].
 
 mod atoms;
+mod band;
 mod desk;
+mod ear;
 mod encode;
 mod error;
 mod frame;
@@ -18,16 +20,22 @@ mod probe;
 mod reader;
 mod scan;
 mod scrub;
+mod strikes;
 
 use std::sync::OnceLock;
 
+pub(crate) use band::Band;
 pub use desk::{Events, PlayerEvent};
+#[cfg(test)]
+pub(crate) use ear::Ear;
+pub use ear::{Decibels, Strike};
 pub use encode::{AudioSpec, Container, EncodeSpec, Encoder, partial};
 pub use error::VideoError;
 pub use frame::{Frame, Pixels};
 pub use index::FrameIndex;
 pub use player::Player;
 pub use probe::{Media, probe, probe_watched};
+pub use strikes::strikes;
 
 /// Makes GStreamer ready. May be called any number of times, from any thread.
 ///

@@ -138,10 +138,10 @@ impl Scan {
 type Found = Arc<Mutex<Pads>>;
 
 /// Where in the file its source reads, in bytes.
-type Place = Arc<AtomicU64>;
+pub(super) type Place = Arc<AtomicU64>;
 
 /// Tells how far a scan is.
-struct Told<'a> {
+pub(super) struct Told<'a> {
     bytes: u64,
     place: Place,
     last: Option<Instant>,
@@ -150,23 +150,23 @@ struct Told<'a> {
 }
 
 impl<'a> Told<'a> {
-    fn new(path: &Path, place: Place, watch: Watch<'a>) -> Self {
+    pub(super) fn new(path: &Path, place: Place, watch: Watch<'a>) -> Self {
         let bytes = std::fs::metadata(path).map_or(0, |m| m.len());
         Self { bytes, place, last: None, most: 0.0, watch }
     }
 
-    /// Tells it, if it is time to: by the newest frame's time where the file says how long it is, else by the place
-    /// in the file. A file's parts need not lie in order, so that it never goes back.
-    fn now(&mut self, pipeline: &gst::Pipeline, scan: &Scan) -> ControlFlow<()> {
+    /// Tells it, if it is time to: by the newest time that was `reached` where the file says how long it is, else by the
+    /// place in the file. A file's parts need not lie in order, so that it never goes back.
+    pub(super) fn now(&mut self, pipeline: &gst::Pipeline, reached: Option<MatchTime>) -> ControlFlow<()> {
         if self.last.is_some_and(|l| l.elapsed() < TELL) {
             return ControlFlow::Continue(());
         }
         self.last = Some(Instant::now());
         let lasts = pipeline.query_duration::<gst::ClockTime>().map_or(0, gst::ClockTime::nseconds);
-        let (done, all) = match (&scan.last, lasts) {
+        let (done, all) = match (reached, lasts) {
             (None, _) => (0, 1),
             (Some(_), 0) => (self.place.load(Ordering::Relaxed), self.bytes),
-            (Some((t, _)), lasts) => (t.nanos(), lasts),
+            (Some(t), lasts) => (t.nanos(), lasts),
         };
         self.most = (done as f64 / all.max(1) as f64).clamp(self.most, 1.0);
         (self.watch)(self.most)
@@ -204,7 +204,7 @@ fn build(
 }
 
 /// Notes where the source reads.
-fn followed(source: &gst::Element) -> Place {
+pub(super) fn followed(source: &gst::Element) -> Place {
     let place = Place::default();
     let at = place.clone();
     if let Some(pad) = source.static_pad("src") {
@@ -278,7 +278,7 @@ fn read(
             scan.hear(&message, path)?;
         }
         started.map_err(|e| failed("opening the file", &e))?;
-        if told.now(pipeline, &scan).is_break() {
+        if told.now(pipeline, scan.last.map(|l| l.0)).is_break() {
             return Err(VideoError::Stopped { path: path.to_path_buf() });
         }
         if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {

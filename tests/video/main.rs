@@ -8,6 +8,7 @@ mod film;
 mod missing;
 mod odd_files;
 mod remux;
+mod strikes;
 
 use std::time::{Duration, Instant};
 

@@ -1,0 +1,206 @@
+//! Listens to the sound of a file for strikes.
+
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+use gst::prelude::*;
+
+use super::ear::{Ear, RATE, Strike};
+use super::error::{check_file, from_gstreamer, missing_codec};
+use super::scan::{PATIENCE, Place, Told, followed, waste};
+use super::{VideoError, failed, make};
+use crate::time::MatchTime;
+
+/// More than this between the end of one piece of sound and the next is a gap, and not rounding.
+const SEAM: Duration = Duration::from_millis(20);
+
+/// The strikes heard in the first sound of a file, in order, on the file's own clock. Takes as long as decoding the
+/// sound: call it on a thread. `watch` is told at least every tenth of a second how much has been heard, from 0 to 1, and
+/// stops the listening when it answers with a break.
+///
+/// # Errors
+/// [`VideoError::NoSound`], [`VideoError::MissingCodec`], every other [`VideoError`] that is about reading, and
+/// [`VideoError::Stopped`] after a break.
+pub fn strikes(
+    path: &Path,
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Vec<Strike>, VideoError> {
+    super::init()?;
+    check_file(path)?;
+    let pipeline = gst::Pipeline::new();
+    let result = build(&pipeline, path).and_then(|(sink, pads, place)| {
+        listen(&pipeline, path, &sink, &pads, &mut Told::new(path, place, watch))
+    });
+    let _ = pipeline.set_state(gst::State::Null);
+    result
+}
+
+/// What the pads of a file turned out to be.
+#[derive(Debug, Default)]
+struct Pads {
+    sound: bool,
+    complete: bool,
+}
+
+type Found = Arc<Mutex<Pads>>;
+
+/// ```text
+/// filesrc ! decodebin (sound only) ─┬ first sound ! audioconvert ! audioresample ! appsink (one channel, 48 kHz)
+///                                   └ other sound ! fakesink (sync=false)
+/// ```
+fn build(pipeline: &gst::Pipeline, path: &Path) -> Result<(gst_app::AppSink, Found, Place), VideoError> {
+    let source = make("filesrc")?;
+    source.set_property("location", path);
+    let place = followed(&source);
+    let decoder = make("decodebin")?;
+    decoder.set_property("caps", gst::Caps::builder("audio/x-raw").build());
+    decoder.set_property("expose-all-streams", false);
+    let caps = gst::Caps::builder("audio/x-raw")
+        .field("format", "F32LE")
+        .field("layout", "interleaved")
+        .field("channels", 1)
+        .field("rate", RATE as i32)
+        .build();
+    let sink =
+        gst_app::AppSink::builder().sync(false).max_buffers(64).enable_last_sample(false).caps(&caps).build();
+    let chain = [&make("audioconvert")?, &make("audioresample")?, sink.upcast_ref()];
+    pipeline
+        .add_many([&source, &decoder])
+        .and_then(|()| pipeline.add_many(chain))
+        .and_then(|()| source.link(&decoder))
+        .and_then(|()| gst::Element::link_many(chain))
+        .map_err(|e| failed("building the sound's path", &e))?;
+    let entry = chain[0].static_pad("sink").ok_or_else(|| failed("building the sound's path", &"no pad"))?;
+    let found = Found::default();
+    let (weak, pads) = (pipeline.downgrade(), found.clone());
+    decoder.connect_pad_added(move |_, pad| {
+        let first = !entry.is_linked() && pad.current_caps().is_some_and(|c| is_sound(&c));
+        let end = if first { Some(entry.clone()) } else { weak.upgrade().and_then(|p| waste(&p)) };
+        if end.is_some_and(|e| pad.link(&e).is_ok()) && first {
+            pads.lock().unwrap_or_else(PoisonError::into_inner).sound = true;
+        }
+    });
+    let pads = found.clone();
+    decoder.connect_no_more_pads(move |_| {
+        pads.lock().unwrap_or_else(PoisonError::into_inner).complete = true;
+    });
+    Ok((sink, found, place))
+}
+
+fn is_sound(caps: &gst::CapsRef) -> bool {
+    caps.structure(0).is_some_and(|s| s.name() == "audio/x-raw")
+}
+
+/// What has been heard of a file.
+#[derive(Debug)]
+struct Heard {
+    path: PathBuf,
+    /// The ear for the sound since the last gap, and when its next sample is due.
+    ear: Option<(Ear, MatchTime)>,
+    found: Vec<Strike>,
+    /// A part of GStreamer that is not installed, in its words.
+    missing: Option<String>,
+}
+
+impl Heard {
+    fn note(&mut self, sample: &gst::Sample) {
+        let Some(map) = sample.buffer().and_then(|b| b.map_readable().ok()) else { return };
+        let segment = sample.segment().and_then(|s| s.downcast_ref::<gst::ClockTime>());
+        let pts = sample.buffer().and_then(gst::BufferRef::pts);
+        let t = segment
+            .zip(pts)
+            .and_then(|(s, t)| s.to_stream_time(t))
+            .map(|t| MatchTime::from_nanos(t.nseconds()));
+        let due = self.ear.as_ref().map(|e| e.1);
+        // Sound before the film's start is not heard; without a time it goes on where the last ended.
+        let Some(t) = t.or(due) else { return };
+        let goes_on = due.is_some_and(|due| Duration::from_nanos(t.nanos().abs_diff(due.nanos())) <= SEAM);
+        if !goes_on {
+            self.settle();
+        }
+        let (ear, due) = self.ear.get_or_insert_with(|| (Ear::new(t), t));
+        let samples = map.chunks_exact(4).map(|b| f32::from_le_bytes([b[0], b[1], b[2], b[3]]));
+        *due = due.later(Duration::from_secs_f64(samples.len() as f64 / f64::from(RATE)));
+        ear.hear(samples);
+    }
+
+    /// Ends the sound since the last gap.
+    fn settle(&mut self) {
+        if let Some((ear, _)) = self.ear.take() {
+            self.found.extend(ear.finish());
+        }
+    }
+
+    fn hear(&mut self, message: &gst::MessageRef) -> Result<(), VideoError> {
+        match message.view() {
+            gst::MessageView::Error(e) => Err(match (&self.missing, from_gstreamer(message, &self.path)) {
+                (Some(part), _) => missing_codec(&self.path, part),
+                (None, VideoError::Broken { .. }) => self.no_sound(e.error().message()),
+                (None, error) => error,
+            }),
+            gst::MessageView::Element(_) => {
+                if let Ok(m) = gst_pbutils::MissingPluginMessage::parse(message) {
+                    self.missing = Some(m.description().to_string());
+                }
+                Ok(())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn no_sound(&self, reason: &str) -> VideoError {
+        VideoError::NoSound { path: self.path.clone(), reason: reason.trim_end_matches('.').to_owned() }
+    }
+}
+
+fn listen(
+    pipeline: &gst::Pipeline,
+    path: &Path,
+    sink: &gst_app::AppSink,
+    pads: &Found,
+    told: &mut Told<'_>,
+) -> Result<Vec<Strike>, VideoError> {
+    let mut heard = Heard { path: path.to_path_buf(), ear: None, found: Vec::new(), missing: None };
+    let bus = pipeline.bus().ok_or_else(|| failed("reading the file", &"no bus"))?;
+    // A failed start says why on the bus.
+    let started = pipeline.set_state(gst::State::Playing);
+    let mut last = Instant::now();
+    loop {
+        while let Some(message) = bus.pop() {
+            heard.hear(&message)?;
+        }
+        started.map_err(|e| failed("opening the file", &e))?;
+        if told.now(pipeline, heard.ear.as_ref().map(|e| e.1)).is_break() {
+            return Err(VideoError::Stopped { path: heard.path });
+        }
+        if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
+            last = Instant::now();
+            heard.note(&sample);
+        } else if is_over(&heard, sink, pads, last.elapsed())? {
+            break;
+        }
+    }
+    heard.settle();
+    Ok(heard.found)
+}
+
+/// Whether all has been heard, when nothing has come for `quiet`.
+fn is_over(
+    heard: &Heard,
+    sink: &gst_app::AppSink,
+    pads: &Found,
+    quiet: Duration,
+) -> Result<bool, VideoError> {
+    let pads = pads.lock().unwrap_or_else(PoisonError::into_inner);
+    match &heard.missing {
+        _ if pads.sound && sink.is_eos() => Ok(true),
+        Some(part) if pads.complete && !pads.sound => Err(missing_codec(&heard.path, part)),
+        None if pads.complete && !pads.sound => Err(heard.no_sound("the file holds none")),
+        _ if quiet > PATIENCE => {
+            Err(VideoError::TooSlow { path: heard.path.clone(), seconds: PATIENCE.as_secs() })
+        }
+        _ => Ok(false),
+    }
+}
