@@ -35,7 +35,7 @@ pub use frame::{Frame, Pixels};
 pub use index::FrameIndex;
 pub use player::Player;
 pub use probe::{Media, probe, probe_watched};
-pub use strikes::strikes;
+pub use strikes::{strikes, strikes_of_match};
 
 /// Makes GStreamer ready. May be called any number of times, from any thread.
 ///

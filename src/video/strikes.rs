@@ -37,6 +37,32 @@ pub fn strikes(
     result
 }
 
+/// The strikes heard in all files of a match, in order, on the match clock; `files` are each file and where it begins on
+/// it. As [`strikes`], and files without sound are passed over if any file has sound.
+///
+/// # Errors
+/// As [`strikes`]; [`VideoError::NoSound`] of the first file if none has sound.
+pub fn strikes_of_match(
+    files: &[(PathBuf, MatchTime)],
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Vec<Strike>, VideoError> {
+    let (mut heard, mut silent) = (Vec::new(), Vec::new());
+    for (i, (path, start)) in files.iter().enumerate() {
+        let done = |part: f64| (i as f64 + part) / files.len() as f64;
+        match strikes(path, &mut |part| watch(done(part))) {
+            Ok(found) => {
+                let by = *start - MatchTime::ZERO;
+                heard.extend(found.into_iter().map(|s| Strike { at: s.at.later(by), ..s }));
+            }
+            Err(e @ VideoError::NoSound { .. }) => silent.push(e),
+            Err(e) => return Err(e),
+        }
+    }
+    heard.sort_by_key(|s| s.at);
+    let all_silent = silent.len() == files.len();
+    silent.into_iter().next().filter(|_| all_silent).map_or(Ok(heard), Err)
+}
+
 /// What the pads of a file turned out to be.
 #[derive(Debug, Default)]
 struct Pads {

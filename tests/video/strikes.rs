@@ -1,10 +1,11 @@
 //! Strikes heard in files: against the truth of demo footage, and where there is nothing to hear.
 
 use std::ops::ControlFlow;
+use std::path::Path;
 
 use changeover::demo::{Demo, make};
 use changeover::time::MatchTime;
-use changeover::video::{VideoError, strikes};
+use changeover::video::{VideoError, strikes, strikes_of_match};
 
 use crate::film::Film;
 
@@ -14,26 +15,22 @@ const WAY: std::ops::Range<f64> = 0.0..0.14;
 fn in_time(demo: &Demo, what: &str) {
     let folder = tempfile::tempdir().unwrap();
     let truth = make(demo, folder.path(), &mut |_, _| {}).unwrap();
-    let (mut all, mut found, mut right) = (0, 0, 0);
-    for file in &truth.files {
-        let mut parts = Vec::new();
-        let heard = strikes(&folder.path().join(&file.name), &mut |part| {
-            parts.push(part);
-            ControlFlow::Continue(())
-        })
-        .unwrap();
-        assert!(parts.is_sorted() && parts.iter().all(|p| (0.0..=1.0).contains(p)), "{parts:?}");
-        assert!(heard.is_sorted_by_key(|s| s.at));
-        let mut at: Vec<f64> =
-            heard.iter().map(|s| (file.start - MatchTime::ZERO).as_secs_f64() + s.at.as_secs_f64()).collect();
-        found += at.len();
-        let within = |t: MatchTime| file.start <= t && t < file.end;
-        for t in truth.points.iter().flat_map(|p| &p.strikes).map(|s| s.time).filter(|t| within(*t)) {
-            all += 1;
-            if let Some(i) = at.iter().position(|a| WAY.contains(&(a - t.as_secs_f64()))) {
-                at.remove(i);
-                right += 1;
-            }
+    let files: Vec<_> = truth.files.iter().map(|f| (folder.path().join(&f.name), f.start)).collect();
+    let mut parts = Vec::new();
+    let heard = strikes_of_match(&files, &mut |part| {
+        parts.push(part);
+        ControlFlow::Continue(())
+    })
+    .unwrap();
+    assert!(parts.is_sorted() && parts.iter().all(|p| (0.0..=1.0).contains(p)), "{parts:?}");
+    assert!(heard.is_sorted_by_key(|s| s.at));
+    let mut at: Vec<f64> = heard.iter().map(|s| s.at.as_secs_f64()).collect();
+    let (found, mut all, mut right) = (at.len(), 0, 0);
+    for t in truth.points.iter().flat_map(|p| &p.strikes).map(|s| s.time) {
+        all += 1;
+        if let Some(i) = at.iter().position(|a| WAY.contains(&(a - t.as_secs_f64()))) {
+            at.remove(i);
+            right += 1;
         }
     }
     println!("{what}: {all} strikes, {found} heard, {right} of them right");
@@ -76,6 +73,14 @@ fn a_film_without_strikes_has_none_and_one_without_sound_says_so() {
     Film::constant("30", 90).write(&path);
     let silent = listen();
     assert!(matches!(silent, Err(VideoError::NoSound { .. })), "{silent:?}");
+    let loud = folder.path().join("loud.mp4");
+    Film { sound: true, ..Film::constant("30", 90) }.write(&loud);
+    let all = |files: &[&Path]| {
+        let files: Vec<_> = files.iter().map(|f| (f.to_path_buf(), MatchTime::ZERO)).collect();
+        strikes_of_match(&files, &mut |_| ControlFlow::Continue(()))
+    };
+    assert_eq!(all(&[&path, &path]), silent);
+    assert_eq!(all(&[&path, &loud]), Ok(Vec::new()));
     std::fs::write(&path, "no film at all, but a text of some length\n".repeat(100)).unwrap();
     let text = listen();
     assert!(matches!(text, Err(VideoError::NotVideo { .. } | VideoError::NoSound { .. })), "{text:?}");
