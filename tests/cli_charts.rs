@@ -172,6 +172,64 @@ fn several_matches_make_a_folder() {
 }
 
 #[test]
+fn a_match_that_its_score_did_not_end() {
+    let dir = temp();
+    let import = |more: &[&str], text: &str| {
+        let args = [&["import", "-", "--rules", "one-set", "--force"], more].concat();
+        run_with(dir.path(), &args, text)
+    };
+    let one = ["--out", "m.points.json", "--outcome", "b retired"];
+    assert_snapshot!(import(&one, &format!("winner\n{}", lines("ab"))), @r#"
+    m.points.json: 2 points
+    --
+    exit code 0
+    "#);
+    assert_snapshot!(run(dir.path(), &["score", "m.points.json"]), @r#"
+    Player A d. Player B 0–0, 15–15 ret.
+    --
+    exit code 0
+    "#);
+    assert_snapshot!(import(&one, "winner,outcome\na,a retired\n"), @r#"
+    --
+    changeover: standard input: column outcome: it says "a retired", but --outcome says "b retired"
+    changeover: standard input: nothing is imported
+    exit code 1
+    "#);
+    assert_snapshot!(import(&["--out", "m.points.json", "--outcome", "b tired"], "winner\na\n"), @r#"
+    --
+    changeover: invalid value 'b tired' for '--outcome <WORDS>': allowed: a retired, b retired, a defaulted, b defaulted, unfinished; did you mean "b retired"?
+
+    For more information, try '--help'.
+    exit code 2
+    "#);
+    let several = "match,winner,outcome\none,a,unfinished\ntwo,a,\ntwo,b,a defaulted\n";
+    assert_snapshot!(import(&["--out", "recs", "--outcome", "unfinished"], several), @r#"
+    --
+    changeover: --outcome is of one match; for several, each says it in the column outcome
+    exit code 1
+    "#);
+    assert_snapshot!(import(&["--out", "recs"], several), @r#"
+    recs: 2 records, 3 points
+    --
+    exit code 0
+    "#);
+    assert_snapshot!(run(dir.path(), &["score", "recs"]), @r#"
+    recs/one.points.json: Player A v. Player B 0–0, 15–0, broken off
+    recs/two.points.json: Player B d. Player A 0–0, 15–15 def.
+    --
+    exit code 0
+    "#);
+    // A score that ended it already speaks against it.
+    let over = format!("winner\n{}", lines(&games("aaaaaa")));
+    assert_snapshot!(import(&one, &over), @r#"
+    m.points.json: 24 points
+    --
+    changeover: m.points.json: imported, but: error: match: it is said to have ended by a retirement, but by the score somebody won it
+    exit code 0
+    "#);
+}
+
+#[test]
 fn nothing_is_half_imported() {
     let dir = temp();
     let bad = format!("match,winner\n{}two,c\n{}two,\none,a\n", rows("one", "abab"), rows("two", "ab"));
@@ -239,10 +297,10 @@ fn files_that_are_no_charts() {
         import(&vec![0; 3 << 20]),
     ];
     assert_snapshot!(all.join("\n"), @r#"
-    changeover: standard input: it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note
-    changeover: standard input: it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note
+    changeover: standard input: it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
+    changeover: standard input: it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
     changeover: standard input: there is no row under its header, so no point
-    changeover: standard input: line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note
+    changeover: standard input: line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     changeover: standard input: line 1: columns 1 and 2 are both named winner
     changeover: standard input: line 1: semicolons stand between the columns; save it as CSV with commas
     changeover: standard input: line 2, column winner: found "a\u{0}"; allowed: a, b, ? (not known), let (played again)

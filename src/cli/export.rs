@@ -18,7 +18,7 @@ Examples:
   changeover export season/*.points.json --format csv > season.csv
 
 The columns are those that changeover import reads: start, end, server, serve, winner, finish, tags, note; with
-several records, match comes first. What has no column is told on standard error. A text that a spreadsheet would
+several records, match comes first; where a match did not end by its score, outcome comes last. What has no column is told on standard error. A text that a spreadsheet would
 run as a formula gets an apostrophe before it; the import takes it off.
 
 Exit codes: 0 written, 1 a file cannot be read or written, 2 the command line was not understood.";

@@ -7,12 +7,13 @@
 use super::ExportError;
 use super::csv::guarded;
 use crate::facts::{PointFacts, facts};
-use crate::import::Column;
-use crate::record::{Outcome, Point, Record};
+use crate::import::{Column, outcome_words};
+use crate::record::{Point, Record};
 use crate::tennis::pair::Server;
 
 /// The points of records as CSV (RFC 4180), one row a point, with CR LF. With more than one record, the column `match`
-/// comes first and holds the names given; they should differ.
+/// comes first and holds the names given; they should differ. Where a record notes how its match ended, the column `outcome`
+/// comes last, and its last point says so.
 ///
 /// A text that a spreadsheet would run as a formula gets an apostrophe before it, which the import takes off again.
 ///
@@ -20,24 +21,36 @@ use crate::tennis::pair::Server;
 /// [`ExportError::Make`] when it cannot be made.
 pub fn csv(records: &[(&str, &Record)]) -> Result<String, ExportError> {
     let failed = |why: String| ExportError::Make { format: "CSV", why };
-    let several = records.len() > 1;
-    let from = usize::from(!several);
+    let ended = records.iter().any(|(_, r)| r.about.outcome.is_some());
+    let has = |c: &Column| match c {
+        Column::Match => records.len() > 1,
+        Column::Outcome => ended,
+        _ => true,
+    };
+    let columns: Vec<Column> = Column::ALL.into_iter().filter(has).collect();
     let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    out.write_record(&Column::ALL.map(Column::name)[from..]).map_err(|e| failed(e.to_string()))?;
+    out.write_record(columns.iter().map(|c| c.name())).map_err(|e| failed(e.to_string()))?;
     for (name, record) in records {
         for (point, facts) in record.points.iter().zip(facts(record)) {
-            let cells = Column::ALL.map(|c| cell(c, name, point, &facts));
-            out.write_record(&cells[from..]).map_err(|e| failed(e.to_string()))?;
+            let cells = columns.iter().map(|c| match c {
+                Column::Match => guarded(name.trim()),
+                // Once, where it happened.
+                Column::Outcome if facts.number + 1 == record.points.len() => {
+                    record.about.outcome.map_or("", outcome_words).into()
+                }
+                c => cell(*c, point, &facts),
+            });
+            out.write_record(cells).map_err(|e| failed(e.to_string()))?;
         }
     }
     let bytes = out.into_inner().map_err(|e| failed(e.to_string()))?;
     String::from_utf8(bytes).map_err(|e| failed(e.to_string()))
 }
 
-fn cell(column: Column, name: &str, point: &Point, facts: &PointFacts) -> String {
+fn cell(column: Column, point: &Point, facts: &PointFacts) -> String {
     let time = |t: Option<crate::time::MatchTime>| t.map(|t| t.to_string()).unwrap_or_default();
     match column {
-        Column::Match => guarded(name.trim()),
+        Column::Match | Column::Outcome => String::new(),
         Column::Start => time(point.start),
         Column::End => time(point.end),
         Column::Server => server(point, facts).map_or("", word).into(),
@@ -92,18 +105,14 @@ pub fn left_out(record: &Record) -> Vec<String> {
     let plans = points(|p| !p.plan.is_empty());
     let more = points(|p| p.miss.is_some() || p.stance.is_some());
     let seen = points(|p| p.received_by.is_some() || p.side.is_some() || p.server_end.is_some());
-    let outcome = record.about.outcome.map(|o| match o {
-        Outcome::Retired(_) => "that a side retired",
-        Outcome::Defaulted(_) => "that a side was defaulted",
-        Outcome::Unfinished => "that it was broken off",
-    });
+    let outcome = record.about.outcome.filter(|_| record.points.is_empty());
     [
         count(marks, "score mark", "score marks"),
         count(shots, "point's shots", "points' shots"),
         count(plans, "plan", "plans"),
         count(more, "point's stance or kind of miss", "points' stances or kinds of miss"),
         count(seen, "point's court, end or receiver as seen", "points' court, end or receiver as seen"),
-        outcome.map(Into::into),
+        outcome.map(|o| format!("its outcome, {}", outcome_words(o))),
         count(record.footage.len(), "footage file", "footage files"),
     ]
     .into_iter()
@@ -114,7 +123,7 @@ pub fn left_out(record: &Record) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::Finish;
+    use crate::record::{Finish, Outcome};
     use crate::tennis::Side;
     use crate::time::MatchTime;
 
@@ -138,14 +147,17 @@ mod tests {
             Point { winner: Some(Side::A), side: Some(crate::tennis::CourtSide::Ad), ..Point::default() },
         ];
         insta::assert_snapshot!(csv(&[("m", &record)]).unwrap().replace('\r', ""), @r#"
-        start,end,server,serve,winner,finish,tags,note
+        start,end,server,serve,winner,finish,tags,note,outcome
         00:00:12.480,00:00:17.000,a,2,b,forced error,a\;b;c\\d;wide,"'=SUM(A1)
-        ""quoted"""
-        ,,a,,let,,,
-        ,,a,2,?,double fault,,
-        ,,a,,a,,,
+        ""quoted""",
+        ,,a,,let,,,,
+        ,,a,2,?,double fault,,,
+        ,,a,,a,,,,b retired
         "#);
-        assert_eq!(left_out(&record), ["1 point's court, end or receiver as seen", "that a side retired"]);
+        assert_eq!(left_out(&record), ["1 point's court, end or receiver as seen"]);
+        let mut bare = Record::default();
+        bare.about.outcome = record.about.outcome;
+        assert_eq!(left_out(&bare), ["its outcome, b retired"]);
         let two = csv(&[("one", &Record::default()), ("-2", &record)]).unwrap();
         assert!(two.starts_with("match,start,"), "{two}");
         assert!(two.contains("\r\n'-2,,,a,,let,"), "{two}");

@@ -5,7 +5,7 @@ use super::head::{Column, Head};
 use super::rows::Row;
 use crate::export::csv::bare;
 use crate::pattern::{Hint, nearest};
-use crate::record::{Finish, MatchInfo, Point, Record, printable};
+use crate::record::{Finish, MatchInfo, Outcome, Point, Record, printable};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
 use crate::tennis::scorer::Scorer;
@@ -22,6 +22,13 @@ const SERVERS: [(&str, Server); 6] = [
     ("b1", Server::B1),
     ("b2", Server::B2),
 ];
+const OUTCOMES: [(&str, Outcome); 5] = [
+    ("a retired", Outcome::Retired(Side::A)),
+    ("b retired", Outcome::Retired(Side::B)),
+    ("a defaulted", Outcome::Defaulted(Side::A)),
+    ("b defaulted", Outcome::Defaulted(Side::B)),
+    ("unfinished", Outcome::Unfinished),
+];
 const WINNERS: &str = "allowed: a, b, ? (not known), let (played again)";
 
 /// One match as it was charted.
@@ -33,13 +40,21 @@ pub struct Chart {
     pub line: u64,
     /// Its points; the server of each, where the file says it.
     pub points: Vec<Point>,
+    /// How it ended, if not by its score, where the file says so.
+    pub outcome: Option<Outcome>,
 }
 
 impl Chart {
+    /// A match that begins in this line.
+    pub(super) const fn new(name: Option<String>, line: u64) -> Self {
+        Self { name, line, points: Vec::new(), outcome: None }
+    }
+
     /// The record of this match. Without `first_server`, the first server seen tells who began, else A did. A server
     /// who follows from the score is not noted, so that a point corrected later corrects the order too.
     pub fn record(self, about: MatchInfo, first_server: Option<Side>) -> Record {
         let mut about = about;
+        about.outcome = self.outcome.or(about.outcome);
         about.first_server = first_server.or_else(|| began(&self.points, &about)).unwrap_or(Side::A);
         let mut record = Record { about, points: self.points, ..Record::default() };
         let mut scorer = Scorer::new(record.about.setup());
@@ -74,13 +89,41 @@ fn follows(seen: Server, scorer: &Scorer) -> bool {
         && (seen.partner().is_none() || scorer.state().server_partner == seen.partner())
 }
 
-/// The point of a row; what is wrong with its cells is told.
-pub(super) fn point(head: &Head, row: &Row, pairs: bool, tell: &mut dyn FnMut(ImportError)) -> Point {
+/// How a match ended that its score did not end, in words: `a retired`.
+///
+/// # Errors
+/// The words that are allowed, and the nearest.
+pub fn outcome(words: &str) -> Result<Outcome, String> {
+    let plain = plain(words);
+    let all = OUTCOMES.map(|(words, _)| words);
+    let hint = || Hint(nearest(&plain, all).map(Into::into));
+    let found = OUTCOMES.iter().find(|(words, _)| *words == plain).map(|(_, outcome)| *outcome);
+    found.ok_or_else(|| format!("allowed: {}{}", all.join(", "), hint()))
+}
+
+/// The words that [`outcome`] reads.
+pub fn outcome_words(outcome: Outcome) -> &'static str {
+    OUTCOMES.iter().find(|(_, other)| *other == outcome).map_or("", |(words, _)| words)
+}
+
+/// Words without what does not count.
+fn plain(words: &str) -> String {
+    words.trim().to_lowercase().replace(['-', '_'], " ")
+}
+
+/// The point of a row, and how its match ended, where the row says so; what is wrong with its cells is told.
+pub(super) fn point(
+    head: &Head,
+    row: &Row,
+    pairs: bool,
+    tell: &mut dyn FnMut(ImportError),
+) -> (Point, Option<Outcome>) {
     let mut cells = Cells { head, row, tell };
+    let outcome = cells.outcome();
     let (winner, replayed) = cells.winner();
     let (start, end) = cells.times();
     let finish = cells.finish();
-    Point {
+    let point = Point {
         start,
         end,
         served_by: cells.server(pairs),
@@ -91,7 +134,8 @@ pub(super) fn point(head: &Head, row: &Row, pairs: bool, tell: &mut dyn FnMut(Im
         tags: cells.text(Column::Tags, tags),
         note: cells.text(Column::Note, |text| bare(text).to_owned()),
         ..Point::default()
-    }
+    };
+    (point, outcome)
 }
 
 /// The name of a match.
@@ -220,7 +264,7 @@ impl<'r> Cells<'r, '_> {
         if text.is_empty() {
             return None;
         }
-        let plain = text.to_lowercase().replace(['-', '_'], " ");
+        let plain = plain(text);
         let found = FINISHES.into_iter().find(|f| f.words() == plain);
         if found.is_none() {
             let words = FINISHES.map(Finish::words);
@@ -228,6 +272,14 @@ impl<'r> Cells<'r, '_> {
             self.refuse(Column::Finish, text, &format!("allowed: {}{hint}", words.join(", ")));
         }
         found
+    }
+
+    fn outcome(&mut self) -> Option<Outcome> {
+        let text = self.raw(Column::Outcome).trim();
+        if text.is_empty() {
+            return None;
+        }
+        outcome(text).map_err(|allowed| self.refuse(Column::Outcome, text, &allowed)).ok()
     }
 
     /// Faults, by the serve that started the rally or failed last.

@@ -18,14 +18,15 @@ pub enum Column {
     Finish,
     Tags,
     Note,
+    Outcome,
 }
 
 /// All names, for messages.
-pub(super) const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note";
+pub(super) const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note, outcome";
 
 impl Column {
     /// Every column, in the order that the export writes them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Match,
         Self::Start,
         Self::End,
@@ -35,6 +36,7 @@ impl Column {
         Self::Finish,
         Self::Tags,
         Self::Note,
+        Self::Outcome,
     ];
 
     /// Its name in the header.
@@ -49,6 +51,7 @@ impl Column {
             Self::Finish => "finish",
             Self::Tags => "tags",
             Self::Note => "note",
+            Self::Outcome => "outcome",
         }
     }
 }
@@ -59,7 +62,7 @@ const MOST_SAID: usize = 10;
 /// Where each column stands.
 #[derive(Debug)]
 pub(super) struct Head {
-    places: [Option<usize>; 9],
+    places: [Option<usize>; 10],
     /// Cells that a row has.
     pub width: usize,
 }
@@ -68,7 +71,7 @@ impl Head {
     /// Reads the header row; gives back all that is wrong with it.
     pub fn read(row: &Row) -> Result<Self, Vec<ImportError>> {
         let line = row.line;
-        let mut head = Self { places: [None; 9], width: row.len() };
+        let mut head = Self { places: [None; 10], width: row.len() };
         let mut wrong: Vec<String> = row.mended.into_iter().map(Into::into).collect();
         for n in 0..row.len() {
             // A file of another kind may have thousands of columns.

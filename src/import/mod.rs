@@ -12,6 +12,7 @@
 //! | `finish` | `ace`, `double fault`, `winner`, `forced error`, `unforced error` | not noted |
 //! | `tags` | tags with `;` between them; `\;` is a semicolon within one | none |
 //! | `note` | anything | none |
+//! | `outcome` | in one row of a match: `a retired`, `b retired`, `a defaulted`, `b defaulted`, `unfinished` | it ended by its score |
 //!
 //! Case does not count, and blanks around a cell do not, but for the note, which is kept as it is. The text is UTF-8,
 //! with or without a byte order mark, in rows as RFC 4180 has them, read strictly: what is not is told, never mended.
@@ -29,9 +30,9 @@ mod stage;
 use std::collections::{HashMap, VecDeque};
 use std::io::Read;
 
-use crate::record::{MOST_POINTS, Point};
+use crate::record::{MOST_POINTS, Outcome, Point};
 
-pub use chart::Chart;
+pub use chart::{Chart, outcome, outcome_words};
 pub use error::ImportError;
 pub use head::Column;
 pub use names::FileNames;
@@ -136,9 +137,10 @@ impl<R: Read> Charts<R> {
             return None;
         }
         let (done, named) = self.turn(head);
-        let point = chart::point(head, &self.row, self.pairs, &mut |e| self.waiting.push_back(e));
+        let (point, outcome) = chart::point(head, &self.row, self.pairs, &mut |e| self.waiting.push_back(e));
         if named {
             self.add(line, point);
+            self.end_by(line, outcome);
         }
         done
     }
@@ -148,7 +150,7 @@ impl<R: Read> Charts<R> {
     fn turn(&mut self, head: &Head) -> (Option<Chart>, bool) {
         let line = self.row.line;
         let Some(cell) = head.cell(Column::Match, &self.row) else {
-            self.current.get_or_insert_with(|| Chart { name: None, line, points: Vec::new() });
+            self.current.get_or_insert_with(|| Chart::new(None, line));
             return (None, true);
         };
         if self.current.is_some() && cell == self.cell {
@@ -169,7 +171,21 @@ impl<R: Read> Charts<R> {
             self.waiting.push_back(ImportError::Back { line, name: name.clone(), first: *first });
         }
         self.begun.entry(name.clone()).or_insert(line);
-        (self.current.replace(Chart { name: Some(name), line, points: Vec::new() }), true)
+        (self.current.replace(Chart::new(Some(name), line)), true)
+    }
+
+    /// Takes how the match ended, which only one can be.
+    fn end_by(&mut self, line: u64, outcome: Option<Outcome>) {
+        let Some((chart, outcome)) = self.current.as_mut().zip(outcome) else { return };
+        let before = *chart.outcome.get_or_insert(outcome);
+        if before != outcome {
+            self.waiting.push_back(ImportError::Cell {
+                line,
+                column: Column::Outcome.name(),
+                found: format!("found \"{}\"", outcome_words(outcome)),
+                allowed: format!("a row of this match before it says \"{}\"", outcome_words(before)),
+            });
+        }
     }
 
     fn add(&mut self, line: u64, point: Point) {

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::export::points;
-use crate::record::{Finish, MatchInfo, Record};
+use crate::record::{Finish, MatchInfo, Outcome, Record};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
 use crate::tennis::rules::{Rules, Sides};
@@ -58,6 +58,25 @@ fn every_column_in_any_order() {
             Point { replayed: true, ..point(None) },
         ]
     );
+}
+
+#[test]
+fn a_match_that_its_score_did_not_end() {
+    let all: Vec<_> =
+        parse(&b"match,winner,outcome\none,a,\none,b,B-Retired\ntwo,a,unfinished\ntwo,b,\nthree,a,\n"[..])
+            .map(Result::unwrap)
+            .collect();
+    let outcomes = [Some(Outcome::Retired(Side::B)), Some(Outcome::Unfinished), None];
+    assert_eq!(all.iter().map(|c| c.outcome).collect::<Vec<_>>(), outcomes);
+    // What the file says comes before what the caller says of all.
+    let about = MatchInfo { outcome: Some(Outcome::Defaulted(Side::A)), ..MatchInfo::default() };
+    let ended: Vec<_> = all.into_iter().map(|c| c.record(about.clone(), None).about.outcome).collect();
+    assert_eq!(ended, [outcomes[0], outcomes[1], about.outcome]);
+    let text = b"match,winner,outcome\none,a,a retired\none,b,A retired\none,b,b retired\ntwo,a,b retird\n";
+    insta::assert_snapshot!(wrong(text), @r#"
+    line 4, column outcome: found "b retired"; a row of this match before it says "a retired"
+    line 5, column outcome: found "b retird"; allowed: a retired, b retired, a defaulted, b defaulted, unfinished; did you mean "b retired"?
+    "#);
 }
 
 #[test]
@@ -165,15 +184,15 @@ fn each_bad_header_is_told() {
     ];
     let said: Vec<_> = all.map(|text| wrong(text.as_bytes())).into();
     insta::assert_snapshot!(said.join("--\n"), @r#"
-    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note
+    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
     --
     there is no row under its header, so no point
     --
-    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note
+    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
     --
-    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note
+    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     --
-    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note; did you mean "winner"?
+    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome; did you mean "winner"?
     line 1: columns 3 and 4 are both named winner
     line 1: columns 5 and 6 are both named note
     --
@@ -183,13 +202,13 @@ fn each_bad_header_is_told() {
     --
     line 1: there is no column winner; it must be there, and the first row names the columns
     --
-    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note
-    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note
+    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     --
     line 1: a quote is opened here and never closed
     --
     line 1: a quote within a cell; put the whole cell in quotes, and write each quote within it twice
-    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note; did you mean "winner"?
+    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome; did you mean "winner"?
     "#);
     assert_eq!(wrong(b"\xff\xfew\0i\0"), "line 1: it is written in UTF-16; save it as CSV in UTF-8\n");
     assert_eq!(wrong(&[0xff; 10]).lines().count(), 1);
@@ -264,11 +283,15 @@ proptest! {
         // A server who goes against the order could be taken for the first, if nobody told who that was.
         observed in any::<bool>(),
         rules in proptest::sample::select(vec!["best-of-3", "doubles-match-tie-break-10", "drill"]),
+        ended in proptest::option::of(proptest::sample::select(vec![
+            Outcome::Retired(Side::A), Outcome::Defaulted(Side::B), Outcome::Unfinished,
+        ])),
     ) {
         let rules = Rules::named(rules).unwrap();
         let about = MatchInfo { rules, first_server: first, ..MatchInfo::default() };
         let pairs = rules.sides != Sides::Singles;
         let mut record = Record { about: about.clone(), points, ..Record::default() };
+        record.about.outcome = ended;
         for point in &mut record.points {
             point.served_by = point.served_by.filter(|_| observed);
             point.served_by = point.served_by.map(|s| if pairs { s } else { Server::new(s.side(), None) });
@@ -277,6 +300,7 @@ proptest! {
         let chart = parse(text.as_bytes()).pairs(pairs).next().unwrap().unwrap();
         let again = chart.record(about, observed.then_some(first));
         prop_assert_eq!(points::csv(&[("m", &again)]).unwrap(), text);
+        prop_assert_eq!(again.about.outcome, ended);
         for (a, b) in again.points.iter().zip(&record.points) {
             prop_assert_eq!((a.start, a.end, &a.tags, &a.note), (b.start, b.end, &b.tags, &b.note));
             prop_assert_eq!((a.winner, a.replayed, a.finish), (b.winner.filter(|_| !b.replayed), b.replayed, b.finish));

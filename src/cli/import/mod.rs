@@ -14,9 +14,9 @@ use serde::Serialize;
 
 use super::{Answer, CliError, FOUND, complain, rules};
 use crate::export::write_file;
-use crate::import::{Chart, Charts, parse};
+use crate::import::{Chart, Charts, outcome, outcome_words, parse};
 use crate::record::check::{Severity, check};
-use crate::record::{MatchInfo, Player, Record, printable, to_bytes};
+use crate::record::{MatchInfo, Outcome, Player, Record, printable, to_bytes};
 use crate::tennis::rules::Sides;
 use crate::tennis::{End, Side};
 
@@ -35,6 +35,8 @@ The first row names the columns, in any order; only winner must be there:
   finish      ace, double fault, winner, forced error, unforced error
   tags        with ; between them (\\; is a semicolon within one)
   note        anything
+  outcome     how the match ended, if not by its score, in one row of it: a retired, b retired, a defaulted,
+              b defaulted, unfinished
 
 With a column match, --out names a folder, and each match becomes a record in it, named after the match; else it names
 the record. Everything wrong is told by its line, and then nothing is written. What looks wrong with a match but can be
@@ -76,6 +78,10 @@ pub struct Args {
     /// The end at which a started.
     #[arg(long, value_enum, value_name = "END", default_value_t = Where::Near)]
     a_starts: Where,
+    /// How the match ended, if not by its score: a retired, b retired, a defaulted, b defaulted, unfinished. For
+    /// several matches there is the column outcome.
+    #[arg(long, value_name = "WORDS", value_parser = outcome)]
+    outcome: Option<Outcome>,
     /// Replace records that are there already.
     #[arg(long)]
     force: bool,
@@ -105,6 +111,7 @@ impl Args {
             a: player(&self.a, usual.a),
             b: player(&self.b, usual.b),
             date: self.date,
+            outcome: self.outcome,
             a_starts: match self.a_starts {
                 Where::Near => End::Near,
                 Where::Far => End::Far,
@@ -188,6 +195,10 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let several =
         charts.names_matches() && (args.out.is_dir() || args.out.extension().is_none_or(|e| e != "json"));
     let mut wrong = Wrong { source: args.source(), told: Vec::new(), count: 0 };
+    if several && args.outcome.is_some() {
+        let what = "--outcome is of one match; for several, each says it in the column outcome";
+        return Err(CliError::Failed(what.into()));
+    }
     let (written, looks) = if several {
         many::many(args, &about, charts, &mut wrong)?
     } else {
@@ -276,6 +287,12 @@ fn one(
     if wrong.count == 0 && args.out.is_dir() {
         let what = "is a folder; without a column match the points make one record: name its file";
         return Err(CliError::Failed(format!("{} {what}", shown(&args.out))));
+    }
+    if let Some((told, noted)) =
+        args.outcome.zip(found.as_ref().and_then(|c| c.outcome)).filter(|(a, b)| a != b)
+    {
+        let [told, noted] = [told, noted].map(outcome_words);
+        wrong.add(|| format!("column outcome: it says \"{noted}\", but --outcome says \"{told}\""));
     }
     let Some(chart) = found.filter(|_| wrong.count == 0) else { return Ok((Vec::new(), Vec::new())) };
     let name = chart.name.clone();
