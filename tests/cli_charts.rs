@@ -5,6 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
+use changeover::record::Store;
 use insta::assert_snapshot;
 
 fn changeover(dir: &Path) -> Command {
@@ -227,6 +228,38 @@ fn a_match_that_its_score_did_not_end() {
     changeover: m.points.json: imported, but: error: match: it is said to have ended by a retirement, but by the score somebody won it
     exit code 0
     "#);
+}
+
+/// One window writes: an import does not take its record away from under it.
+#[test]
+fn a_record_that_is_open_is_not_replaced() {
+    let dir = temp();
+    let import = |out: &str| {
+        let args = ["import", "-", "--rules", "one-set", "--force", "--out", out];
+        let said = run_with(dir.path(), &args, "match,winner\nm,a\n");
+        let who = said.split_once("process ").map(|(_, rest)| rest.split(';').next().unwrap_or_default());
+        said.replace(who.unwrap_or("nobody"), "N")
+    };
+    import("recs");
+    let open = Store::open(&dir.path().join("recs/m.points.json")).unwrap();
+    assert_snapshot!(import("recs"), @r"
+    --
+    changeover: standard input: line 2: recs/m.points.json is open in process N; close it there first
+    changeover: standard input: nothing is imported
+    exit code 1
+    ");
+    assert_snapshot!(import("recs/m.points.json"), @r"
+    --
+    changeover: recs/m.points.json: it is open in process N; close it there first
+    exit code 1
+    ");
+    assert_eq!(files(&dir.path().join("recs")), ["m.points.json", "m.points.lock"]);
+    drop(open);
+    assert_snapshot!(import("recs/m.points.json"), @r"
+    recs/m.points.json: 1 point
+    --
+    exit code 0
+    ");
 }
 
 #[test]

@@ -20,6 +20,7 @@
 //!
 //! [`parse`] gives one [`Chart`] for each match, one after another, so that memory holds one at a time.
 
+mod broken;
 mod chart;
 mod error;
 mod head;
@@ -32,6 +33,7 @@ use std::io::Read;
 
 use crate::record::{MOST_POINTS, Outcome, Point};
 
+pub use broken::Broken;
 pub use chart::{Chart, outcome, outcome_words};
 pub use error::ImportError;
 pub use head::Column;

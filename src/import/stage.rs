@@ -6,18 +6,25 @@ use std::path::{Path, PathBuf};
 
 use tempfile::TempDir;
 
+use super::broken::{self, Broken, NAME};
+use crate::record::{Lock, hold};
+
 /// A folder that files are written in before they are moved to the one they are for. Dropped without [`Stage::put`],
 /// it is gone with all that is in it.
 #[derive(Debug)]
 pub struct Stage {
+    /// Says that it is alive. Let go before it is taken away.
+    lock: Option<Lock>,
     aside: TempDir,
     out: PathBuf,
     /// Whether the folder that they are for is not there yet.
     new: bool,
+    broken: Broken,
 }
 
 impl Stage {
-    /// A stage for files of the folder `out`, which need not be there.
+    /// A stage for files of the folder `out`, which need not be there. What killed imports left is cleared away first:
+    /// see [`Stage::broken`].
     ///
     /// # Errors
     /// What the system says.
@@ -32,14 +39,28 @@ impl Stage {
         // Only within one file system can files be moved at one stroke.
         let home = if new { nearest_folder(out) } else { out };
         let mut builder = tempfile::Builder::new();
-        builder.prefix(".changeover-").suffix(".tmp");
+        builder.prefix(NAME[0]).suffix(NAME[1]);
         #[cfg(unix)]
         {
             use std::os::unix::fs::PermissionsExt;
             // It becomes the folder: the user's mask takes from it what it takes from any other.
             builder.permissions(fs::Permissions::from_mode(0o777));
         }
-        Ok(Self { aside: builder.tempdir_in(home)?, out: out.to_owned(), new })
+        let aside = builder.tempdir_in(home)?;
+        let lock = Lock::take(&broken::lock_of(aside.path())).map_err(io::Error::other)?;
+        let mut broken = broken::clear(home, aside.path())?;
+        if !new {
+            // A stage of when it was not there yet.
+            let beside = broken::clear(nearest_folder(out), aside.path())?;
+            broken.back += beside.back;
+            broken.left.extend(beside.left);
+        }
+        Ok(Self { lock, aside, out: out.to_owned(), new, broken })
+    }
+
+    /// What imports that were killed had done here, and what became of it.
+    pub const fn broken(&self) -> &Broken {
+        &self.broken
     }
 
     /// Where to write the files.
@@ -48,14 +69,15 @@ impl Stage {
     }
 
     /// Moves the files of these names to their folder: all, or after an error none. A file of the same name that is
-    /// there is replaced; the caller has asked. Killed in the middle, a folder that is new is there whole or not at
-    /// all, and one that was there may have some of the files.
+    /// there is replaced, unless a program has it open; the caller has asked. Killed in the middle, a folder that is
+    /// new is there whole or not at all; in one that was there the next stage takes back what was moved.
     ///
     /// # Errors
     /// What the system says; the folder is then as it was.
     pub fn put(self, names: &[String]) -> io::Result<()> {
         sync_files(self.folder(), names)?;
         if !self.new {
+            broken::plan(self.folder(), names)?;
             return self.move_all(names);
         }
         if let Some(parent) = self.out.parent().filter(|p| !p.as_os_str().is_empty()) {
@@ -64,39 +86,29 @@ impl Stage {
         fs::rename(self.aside.path(), &self.out)?;
         // It is at its place: nothing is left to be taken away.
         let _ = self.aside.keep();
+        drop(self.lock);
         File::open(nearest_folder(&self.out))?.sync_all()
     }
 
-    fn move_all(&self, names: &[String]) -> io::Result<()> {
-        let mut done: Vec<(&String, Option<PathBuf>)> = Vec::new();
-        for (n, name) in names.iter().enumerate() {
-            let target = self.out.join(name);
-            let old = target.symlink_metadata().is_ok().then(|| self.folder().join(format!(".old-{n}")));
-            let moved = match &old {
-                Some(old) => fs::rename(&target, old),
-                None => Ok(()),
-            };
-            let moved = moved.and_then(|()| {
-                done.push((name, old));
-                fs::rename(self.folder().join(name), &target)
-            });
-            if let Err(e) = moved {
-                self.take_back(&done);
-                return Err(e);
-            }
+    fn move_all(self, names: &[String]) -> io::Result<()> {
+        let moved = names.iter().enumerate().try_for_each(|(n, name)| self.move_one(n, name));
+        let moved = moved.and_then(|()| File::open(&self.out)?.sync_all());
+        let Err(e) = moved.and_then(|()| broken::settle(self.folder())) else { return Ok(()) };
+        if broken::undo(self.folder(), &self.out, &mut Broken::default()).is_err() {
+            // The next stage tries again, so what was replaced must not go with this one.
+            let _ = self.aside.keep();
         }
-        File::open(&self.out)?.sync_all()
+        Err(e)
     }
 
-    fn take_back(&self, done: &[(&String, Option<PathBuf>)]) {
-        for (name, old) in done.iter().rev() {
-            let target = self.out.join(name);
-            // The error that led here is the one to tell; what fails now too is left where it is.
-            let _ = match old {
-                Some(old) => fs::rename(old, &target),
-                None => fs::remove_file(&target),
-            };
+    fn move_one(&self, n: usize, name: &str) -> io::Result<()> {
+        let target = self.out.join(name);
+        // Nobody may write it while it is replaced.
+        let _held = if target.exists() { hold(&target).map_err(io::Error::other)? } else { None };
+        if target.symlink_metadata().is_ok() {
+            fs::rename(&target, broken::old(self.folder(), n))?;
         }
+        fs::rename(self.folder().join(name), &target)
     }
 }
 
@@ -160,13 +172,73 @@ mod tests {
     fn after_a_failure_all_is_as_it_was() {
         let dir = tempfile::tempdir().unwrap();
         fs::write(dir.path().join("a"), "old").unwrap();
-        let (stage, mut names) = staged(dir.path(), &["a", "b"]);
-        names.push("never written".into());
+        let (stage, names) = staged(dir.path(), &["a", "b"]);
+        fs::write(dir.path().join("b"), "old").unwrap();
+        let open = hold(&dir.path().join("b")).unwrap();
+        let said = stage.put(&names).unwrap_err().to_string();
+        assert!(said.contains("b: it is open in process"), "{said}");
+        drop(open);
+        assert_eq!(texts(dir.path()), pairs(&[("a", "old"), ("b", "old")]));
+        fs::remove_file(dir.path().join("b")).unwrap();
+        let (stage, names) = staged(dir.path(), &["a", "b"]);
+        fs::remove_file(stage.folder().join("b")).unwrap();
         stage.put(&names).unwrap_err();
         assert_eq!(texts(dir.path()), pairs(&[("a", "old")]));
         let (stage, names) = staged(dir.path(), &["a", "b"]);
         stage.put(&names).unwrap();
         assert_eq!(texts(dir.path()), pairs(&[("a", "new"), ("b", "new")]));
         Stage::new(&dir.path().join("a")).unwrap_err();
+    }
+    /// As a kill leaves it: no more is done, and the lock is let go.
+    fn killed(stage: Stage) {
+        let Stage { lock, aside, .. } = stage;
+        let _ = aside.keep();
+        drop(lock);
+    }
+
+    #[test]
+    fn what_a_killed_import_moved_is_taken_back() {
+        let dir = tempfile::tempdir().unwrap();
+        let at = |name: &str| dir.path().join(name);
+        let half = || {
+            fs::write(at("a"), "old").unwrap();
+            let (stage, names) = staged(dir.path(), &["a", "b", "c"]);
+            broken::plan(stage.folder(), &names).unwrap();
+            stage.move_one(0, "a").unwrap();
+            stage.move_one(1, "b").unwrap();
+            assert_eq!(Stage::new(dir.path()).unwrap().broken(), &Broken::default(), "it is alive");
+            killed(stage);
+            assert_eq!(fs::read_to_string(at("a")).unwrap(), "new");
+        };
+        half();
+        let next = Stage::new(dir.path()).unwrap();
+        assert_eq!(next.broken(), &Broken { back: 2, left: Vec::new() });
+        drop(next);
+        assert_eq!(texts(dir.path()), pairs(&[("a", "old")]), "nothing else is left");
+        // What was changed since stays, and what it had replaced is kept.
+        half();
+        fs::write(at("a"), "worked on").unwrap();
+        let open = hold(&at("b")).unwrap();
+        let left = Stage::new(dir.path()).unwrap().broken().left.clone();
+        drop(open);
+        assert_eq!(left, [at("b"), at("a")]);
+        let all = texts(dir.path());
+        assert_eq!(all.len(), 3, "{all:?}");
+        assert_eq!(all[0], ("a".into(), "worked on".into()));
+        assert!(all[1].0.starts_with("a.aside-2") && all[1].1 == "old", "{all:?}");
+        assert_eq!(all[2], ("b".into(), "new".into()));
+    }
+
+    #[test]
+    fn of_a_new_folder_only_litter_can_be_left() {
+        let dir = tempfile::tempdir().unwrap();
+        let out = dir.path().join("out");
+        killed(staged(&out, &["a"]).0);
+        fs::write(dir.path().join(".changeover-gone.tmp.lock"), "").unwrap();
+        assert_eq!(texts(dir.path()).len(), 2);
+        let (stage, names) = staged(&out, &["b"]);
+        stage.put(&names).unwrap();
+        assert_eq!(texts(dir.path()).len(), 1, "{:?}", texts(dir.path()));
+        assert_eq!(texts(&out), pairs(&[("b", "new")]));
     }
 }

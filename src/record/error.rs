@@ -96,6 +96,14 @@ pub enum RecordError {
         /// Why, in words.
         why: String,
     },
+    /// Another program has it open.
+    #[error("{}: it is open in {who}; close it there first", show(path))]
+    InUse {
+        /// The file.
+        path: PathBuf,
+        /// Who has it, in words.
+        who: String,
+    },
     /// A player asked for who is not in the record.
     #[error("nobody here is called \"{found}\"; allowed: {allowed}")]
     NoPlayer {

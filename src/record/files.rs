@@ -54,6 +54,19 @@ pub(super) fn move_aside(path: &Path) -> io::Result<PathBuf> {
     Ok(to)
 }
 
+/// Keeps a file that was replaced beside the one that replaced it, and says where.
+pub(crate) fn kept_as(old: &Path, new: &Path) -> io::Result<PathBuf> {
+    let to = aside(new, &now());
+    disk::rename(old, &to)?;
+    Ok(to)
+}
+
+/// Whether a journal lies beside a record that was written after it.
+pub(crate) fn newer_journal(record: &Path) -> bool {
+    let time = |path: &Path| path.metadata().and_then(|m| m.modified()).ok();
+    time(&beside(record, "journal")).is_some_and(|journal| Some(journal) > time(record))
+}
+
 /// Copies a file under another name, down to the disk, and says which.
 pub(super) fn copy_aside(path: &Path) -> io::Result<PathBuf> {
     let to = aside(path, &now());

@@ -25,7 +25,7 @@ pub(super) enum Asked {
 
 /// The lock of a record. Dropping it lets the next writer in.
 #[derive(Debug)]
-pub(super) struct Lock {
+pub(crate) struct Lock {
     path: PathBuf,
     /// Holds the system's lock for as long as it is open.
     _file: File,
@@ -40,6 +40,15 @@ struct Holder {
 }
 
 impl Lock {
+    /// Takes the lock file at `path`; `None` where none can be. Else who has it.
+    pub(crate) fn take(path: &Path) -> Result<Option<Self>, String> {
+        match Self::ask(path) {
+            Asked::Got(lock) | Asked::Unlocked(lock, _) => Ok(Some(lock)),
+            Asked::None(_) => Ok(None),
+            Asked::Held(who) => Err(who),
+        }
+    }
+
     /// Asks for the lock file at `path`, without waiting.
     pub(super) fn ask(path: &Path) -> Asked {
         // The holder before us may take its file away between our opening and our locking it: then ask again.

@@ -90,6 +90,23 @@ pub fn load_closely(path: &Path) -> Result<Loaded, RecordError> {
     Ok(Loaded { record: recovered.record, read_only: parsed.read_only, notices })
 }
 
+/// Holds the record at `path`, as a window that has it open does, until what is given back is dropped. Nothing is held
+/// where the folder takes no lock file.
+///
+/// # Errors
+/// [`RecordError::InUse`] when somebody else holds it; [`RecordError::Io`] when there is none.
+pub(crate) fn hold(path: &Path) -> Result<Option<Lock>, RecordError> {
+    Lock::take(&beside(&follow(path)?, "lock"))
+        .map_err(|who| RecordError::InUse { path: path.to_owned(), who })
+}
+
+/// Who has the record at `path` open, in words. Leaves nothing beside it.
+pub(crate) fn held_by(path: &Path) -> Option<String> {
+    let lock = beside(&follow(path).ok()?, "lock");
+    // Whoever holds it has made it.
+    if lock.exists() { Lock::take(&lock).err() } else { None }
+}
+
 impl Store {
     /// Writes a new record and opens it.
     ///

@@ -9,9 +9,9 @@ use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Mutex, PoisonError};
 
 use super::{Args, Imported, Look, Written, Wrong, shown};
-use crate::cli::CliError;
-use crate::import::{Chart, Charts, FileNames, Stage};
-use crate::record::{MatchInfo, to_bytes};
+use crate::cli::{CliError, complain};
+use crate::import::{Broken, Chart, Charts, FileNames, Stage};
+use crate::record::{MatchInfo, held_by, to_bytes};
 use crate::tennis::Side;
 
 /// Matches that wait for being written, so that no more are held.
@@ -28,6 +28,7 @@ pub(super) fn many(
         CliError::Failed(format!("cannot write in {}: {e}; nothing is imported", shown(&args.out)))
     };
     let stage = Stage::new(&args.out).map_err(failed)?;
+    tell_broken(&args.out, stage.broken());
     let (send, receive) = sync_channel(WAITING);
     let desk = Desk::new(about, args.first_server(), stage.folder(), receive);
     let mut list = List { args, names: FileNames::default(), written: Vec::new(), files: Vec::new() };
@@ -58,6 +59,22 @@ pub(super) fn many(
     Ok((list.written, looks))
 }
 
+/// Tells of an import before this one that was killed.
+fn tell_broken(out: &Path, broken: &Broken) {
+    if broken.back > 0 {
+        let records =
+            if broken.back == 1 { "1 record is".into() } else { format!("{} records are", broken.back) };
+        complain(&format!(
+            "{}: an import before this one was broken off; {records} as before it",
+            shown(out)
+        ));
+    }
+    for path in &broken.left {
+        let what = "an import that was broken off put it here, and it was changed since or is open; it stays";
+        complain(&format!("{}: {what}", shown(path)));
+    }
+}
+
 /// What is written, and under which names.
 struct List<'a> {
     args: &'a Args,
@@ -86,12 +103,15 @@ impl List<'_> {
 }
 
 /// What is at a place already that may not be replaced.
-fn in_the_way(path: &Path, force: bool) -> Option<&'static str> {
+fn in_the_way(path: &Path, force: bool) -> Option<String> {
     let there = path.symlink_metadata().ok()?;
     if there.is_dir() {
-        return Some("is a folder");
+        return Some("is a folder".into());
     }
-    (!force).then_some("is there already; --force replaces it")
+    if !force {
+        return Some("is there already; --force replaces it".into());
+    }
+    held_by(path).map(|who| format!("is open in {who}; close it there first"))
 }
 
 /// A match on its way to its file.

@@ -16,7 +16,7 @@ use super::{Answer, CliError, FOUND, complain, rules};
 use crate::export::write_file;
 use crate::import::{Chart, Charts, outcome, outcome_words, parse};
 use crate::record::check::{Severity, check};
-use crate::record::{MatchInfo, Outcome, Player, Record, printable, to_bytes};
+use crate::record::{MatchInfo, Outcome, Player, Record, hold, printable, to_bytes};
 use crate::tennis::rules::Sides;
 use crate::tennis::{End, Side};
 
@@ -40,7 +40,8 @@ The first row names the columns, in any order; only winner must be there:
 
 With a column match, --out names a folder, and each match becomes a record in it, named after the match; else it names
 the record. Everything wrong is told by its line, and then nothing is written. What looks wrong with a match but can be
-read (points after its end, times out of order) is imported and told.
+read (points after its end, times out of order) is imported and told. Of an import that is killed nothing stays: the next
+one into the same folder takes back what it had put there.
 
 Exit codes: 0 imported, 1 something is wrong with the points, or a file cannot be read or written, 2 the command line
 was not understood.";
@@ -82,7 +83,7 @@ pub struct Args {
     /// several matches there is the column outcome.
     #[arg(long, value_name = "WORDS", value_parser = outcome)]
     outcome: Option<Outcome>,
-    /// Replace records that are there already.
+    /// Replace records that are there already; not those that are open in a window.
     #[arg(long)]
     force: bool,
     /// Say in JSON what was written: one object a line for each record.
@@ -299,6 +300,8 @@ fn one(
     let record = chart.record(about, args.first_server());
     let text =
         String::from_utf8(to_bytes(&args.out, &record)?).map_err(|e| CliError::Failed(e.to_string()))?;
+    // Nobody may write it while it is replaced.
+    let _held = if args.force && args.out.exists() { hold(&args.out)? } else { None };
     write_file(&args.out, &text, args.force).map_err(|e| CliError::Failed(e.to_string()))?;
     let imported =
         Imported { name, record: args.out.to_string_lossy().into_owned(), points: record.points.len() };
