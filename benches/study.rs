@@ -153,7 +153,10 @@ fn main() {
 
 /// Every question to start with, asked of both players and of one; facts are made when records are loaded.
 fn study(records: Vec<Record>, patterns: &[Pattern], parse: Duration) {
+    let since = Instant::now();
+    let before = spent(since);
     let pool = Pool::new(records);
+    println!("a pool of them: {:.1?} on the processor", spent(since).saturating_sub(before));
     let questions = starter(patterns);
     for whose in [Whose::Both, Whose::Named("Holt".into())] {
         let facets = Facets { whose, ..Facets::default() };

@@ -73,11 +73,10 @@ fn how_mixed_the_serves_are() {
     Holt, on serve: 150 points
     left out: 78 points, not known whether they belong
 
-    T (first serve, ad court): 6 of 21 won (29 %), against 50 % of the 28 others; too few to tell: 21 points; you would need about 90 to see a 20-point difference
-    first serve, deuce court: 46 serves, mixed 1.49 of 1.58 bits; the serve before gives away 0.09 of them; the direction changes as often as chance would; no direction is seen to win more
-    first serve, ad court: 49 serves, mixed 1.51 of 1.58 bits; the serve before gives away 0.00 of them; the direction changes as often as chance would; no direction is seen to win more
-    second serve, deuce court: 32 serves, mixed 1.58 of 1.58 bits; the serve before gives away 0.00 of them; the direction changes as often as chance would; no direction is seen to win more
-    second serve, ad court: 23 serves, mixed 1.42 of 1.58 bits; the serve before gives away 0.25 of them; the direction changes as often as chance would; no direction is seen to win more
+    first serve, deuce court: 46 serves, mixed 1.49 of 1.58 bits; the serve before seems to give away 0.09 of them; the direction changes as chance would; too few to tell whether all directions win alike
+    first serve, ad court: 49 serves, mixed 1.51 of 1.58 bits; the serve before seems to give away 0.00 of them; the direction changes as chance would; too few to tell whether all directions win alike
+    second serve, deuce court: 32 serves, mixed 1.58 of 1.58 bits; the serve before seems to give away 0.00 of them; the direction changes as chance would; too few to tell whether all directions win alike
+    second serve, ad court: 23 serves, mixed 1.42 of 1.58 bits; the serve before seems to give away 0.25 of them; the direction changes as chance would; too few to tell whether all directions win alike
 
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few to tell
@@ -133,7 +132,7 @@ fn how_mixed_the_serves_are() {
 fn patterns_beside_the_other_points() {
     assert_snapshot!(printed("Which patterns pay?", Whose::Both), @r"
     Which patterns pay?
-    both players, as server: 360 points
+    both players: 360 points
 
     Given away by the server: 57 of 57 won (100 %), against 38 % of the 224 others; a difference: 53 to 69 more won in a hundred
 

@@ -198,6 +198,11 @@ fn pattern() {
 }
 
 #[test]
+fn question() {
+    fuzz(targets::QuestionText::new());
+}
+
+#[test]
 fn rules() {
     fuzz(targets::RulesFile);
 }

@@ -9,6 +9,7 @@ use changeover::logging::{Action, KeyCard};
 use changeover::pattern;
 use changeover::record::check::check;
 use changeover::record::{Edit, Finish, Footage, MatchInfo, Player, Point, Record, Store, load};
+use changeover::summary::study::{Facets, Pool, ask, questions};
 use changeover::tennis::Side;
 use changeover::tennis::rules::Rules;
 use changeover::time::MatchTime;
@@ -303,5 +304,36 @@ impl Target for ChartFile {
             }
         }
         if said.is_empty() { format!("{} matches", records.len()) } else { said }
+    }
+}
+
+/// A question file, beside the pattern file that is built in.
+pub struct QuestionText {
+    patterns: pattern::PatternFile,
+    pool: Pool,
+}
+
+impl QuestionText {
+    pub fn new() -> Self {
+        let record = serde_json::from_slice(&sample("holt-okafor.points.json")).unwrap();
+        Self { patterns: pattern::PatternFile::starter().unwrap(), pool: Pool::new(vec![record]) }
+    }
+}
+
+impl Target for QuestionText {
+    const NAME: &'static str = "question";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        vec![sample("own-questions.toml")]
+    }
+
+    fn read(&mut self, input: &[u8]) -> String {
+        let Ok(text) = std::str::from_utf8(input) else { return "no text".into() };
+        let all = match questions(text, "fuzz.toml", &self.patterns) {
+            Ok(all) => all,
+            Err(e) => return e.to_string(),
+        };
+        let answer = |q| export::study::study(&ask(&self.pool, q, &Facets::default()));
+        all.iter().take(10).map(answer).collect()
     }
 }

@@ -166,7 +166,7 @@ pub struct Mix {
     pub knowing_last: Option<Entropy>,
     /// How often the direction chosen most changes to another and back; none where there is no choice.
     pub changes: Option<Changes>,
-    /// Whether all directions win alike; none where they cannot differ.
+    /// Whether all directions win alike; none where they cannot differ, or are too few.
     pub equal: Option<ChiSquared>,
     /// All of it in a sentence.
     pub says: String,

@@ -32,7 +32,7 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
     let mut answered = Findings {
         question: question.name.clone(),
         about: question.about.clone(),
-        looked_at: say::looked_at(question.of, facets),
+        looked_at: say::looked_at(question, facets),
         headline: Vec::new(),
         cautions: Vec::new(),
         points,

@@ -99,7 +99,7 @@ impl Kind {
             entropy: entropy(&counts)?,
             knowing_last: conditional_entropy(&pairs),
             changes: self.changes(counts),
-            equal: equal_rates(&self.directions),
+            equal: equal_rates(&self.directions).filter(|_| enough(&self.directions)),
             points: self.points,
             says: String::new(),
         })
@@ -127,6 +127,14 @@ impl Kind {
     }
 }
 
+/// Whether the test of equal rates is worth its name: in each direction that was played at least 5 wins and 5 losses are to be
+/// expected (common practice; no source).
+fn enough(directions: &[Proportion; 3]) -> bool {
+    let (won, n) = directions.iter().fold((0, 0), |(won, n), d| (won + d.won, n + d.n()));
+    let rate = won as f64 / n.max(1) as f64;
+    directions.iter().filter(|d| d.n() > 0).all(|d| d.n() as f64 * rate.min(1.0 - rate) >= 5.0)
+}
+
 /// A mix in a sentence, with the false discovery rates of its two tests.
 fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
     let n = mix.entropy.n;
@@ -139,11 +147,11 @@ fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
     let mut parts = vec![format!("{}: {n} serves, mixed {:.2} of {most:.2} bits", mix.of, bits(mix.entropy))];
     if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW) {
         let less = (bits(mix.entropy) - bits(after)).max(0.0);
-        parts.push(format!("the serve before gives away {less:.2} of them"));
+        parts.push(format!("the serve before seems to give away {less:.2} of them"));
     }
     parts.extend(mix.changes.zip(changes).map(|(c, q)| {
         let how = match c.runs as f64 {
-            _ if q > ALPHA => "as often as chance would".into(),
+            _ if q > ALPHA => "as chance would".into(),
             runs if runs > c.expected => {
                 format!("too often ({} runs, chance gives {:.0})", c.runs, c.expected)
             }
@@ -151,10 +159,11 @@ fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
         };
         format!("the direction changes {how}")
     }));
-    parts.extend(equal.map(|q| {
-        let how =
-            if q > ALPHA { "no direction is seen to win more" } else { "the directions do not win alike" };
-        how.to_owned()
-    }));
+    let alike = match equal {
+        None => "too few to tell whether all directions win alike",
+        Some(q) if q > ALPHA => "no direction is seen to win more",
+        Some(_) => "the directions do not win alike",
+    };
+    parts.push(alike.into());
     parts.join("; ")
 }

@@ -30,7 +30,7 @@ use std::cmp::Ordering;
 use thiserror::Error;
 
 use crate::facts::{PointFacts, facts};
-use crate::pattern::{At, Hint, PatternError};
+use crate::pattern::{At, Hint, PatternError, same_tag};
 use crate::record::Record;
 use crate::tennis::Side;
 
@@ -100,6 +100,19 @@ impl Pool {
             Some(old) => *old = new,
             None => self.matches.push(new),
         }
+    }
+
+    /// The players who can be asked about by name, each once, in the order in which they are met.
+    pub fn players(&self) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for m in &self.matches {
+            for name in [Side::A, Side::B].map(|side| &m.record.about.player(side).name) {
+                if !name.trim().is_empty() && !names.iter().any(|n| same_tag(n, name)) {
+                    names.push(name.clone());
+                }
+            }
+        }
+        names
     }
 
     /// How many points they have.

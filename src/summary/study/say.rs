@@ -1,8 +1,8 @@
 //! Findings in sentences.
 
 use super::findings::{Findings, Row, Strata};
-use super::question::{Counts, Part};
-use super::{By, Facets};
+use super::question::{Ask, Counts, Part};
+use super::{By, Facets, Question};
 use crate::evidence::{Caution, FEW, Reversal, Verdict};
 use crate::record::printable;
 use crate::summary::{Tally, Whose};
@@ -11,10 +11,12 @@ use crate::summary::{Tally, Whose};
 const TOLD: usize = 3;
 
 /// Whose points, and which of them.
-pub(super) fn looked_at(of: Part, facets: &Facets) -> String {
-    let rest = facets.to_string();
+pub(super) fn looked_at(question: &Question, facets: &Facets) -> String {
+    let (rest, of) = (facets.to_string(), question.of);
     if facets.whose == Whose::Both {
+        let patterns = question.asks.iter().all(|a| matches!(a, Ask::Patterns(_)));
         let whose = match of {
+            Part::Player if patterns => "both players",
             Part::Server | Part::Player => "both players, as server",
             Part::Receiver => "both players, as receiver",
             Part::LastStriker => "both players, last ball theirs",
@@ -60,11 +62,11 @@ pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     let mut told: Vec<&Row> = rows().filter(|r| matches!(r.verdict, Verdict::Difference { .. })).collect();
     told.sort_by(|a, b| p(a).total_cmp(&p(b)));
     told.truncate(TOLD);
-    let mut said: Vec<String> = told.iter().map(|r| r.says.clone()).collect();
+    let mut said: Vec<String> = f.mixes.iter().map(|m| m.says.clone()).collect();
+    said.extend(told.iter().map(|r| r.says.clone()));
     if said.is_empty() {
         said.push(nothing(f));
     }
-    said.extend(f.mixes.iter().map(|m| m.says.clone()));
     if mix && f.mixes.is_empty() {
         said.push("how mixed the serves are is asked of one player: choose one".into());
     }

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::evidence::Reversal;
+use crate::evidence::{Reversal, Verdict, false_discovery};
 use crate::facts::tests::{point, record};
 use crate::facts::{Call, PointRef};
 use crate::pattern::PatternFile;
@@ -152,11 +152,47 @@ fn holds_together(t: &Tally) {
     assert_eq!(t.rate.map_or((0, 0), |r| (r.won, r.of)), (t.won.len(), t.won.len() + t.lost.len()));
 }
 
+/// The false discovery rates once more, over every question asked: of two rows that are each other's others, one.
+fn corrected(found: &Findings) {
+    let asked = |s: &Section| {
+        let twins = s.by != "pattern" && s.rows.len() == 2;
+        s.rows
+            .iter()
+            .take(if twins { 1 } else { s.rows.len() })
+            .filter_map(|r| r.comparison)
+            .collect::<Vec<_>>()
+    };
+    let p: Vec<f64> = found.sections.iter().flat_map(asked).map(|c| c.p).collect();
+    let kept = false_discovery(&p);
+    for row in found.sections.iter().flat_map(|s| &s.rows) {
+        let Some((c, q)) = row.comparison.zip(row.discovery) else { continue };
+        assert!(
+            p.iter().zip(&kept).any(|(p, k)| (p - c.p).abs() < 1e-12 && (k - q).abs() < 1e-12),
+            "{}",
+            row.name
+        );
+        assert_eq!(row.verdict, Verdict::of(&c, q, p.len()));
+    }
+}
+
+/// No order among rows whose intervals overlap, nor of few points.
+fn in_no_false_order(section: &Section) {
+    let rate = |n: &usize| section.rows[*n].tally.rate.unwrap();
+    for (n, tier) in section.tiers.tiers.iter().enumerate() {
+        assert!(tier.iter().all(|r| rate(r).of >= 10));
+        for worse in section.tiers.tiers.iter().skip(n + 1).flatten() {
+            assert!(tier.iter().all(|better| rate(better).interval.low > rate(worse).interval.high));
+        }
+    }
+}
+
 /// What holds of every answer.
 fn sound(found: &Findings, points: usize) {
     let asked = &found.points;
     assert!(parts(&[asked, &found.left_out]).len() <= points);
+    corrected(found);
     for section in &found.sections {
+        in_no_false_order(section);
         for row in &section.rows {
             [&row.tally, &row.others].into_iter().for_each(holds_together);
             let of = |t: &Tally| (t.won.len(), t.lost.len());
@@ -370,6 +406,21 @@ fn a_stretch_ends_where_something_is_not_known() {
     let deuce = &found.mixes[0];
     // Points 1, 9 and 11: Okafor serves the second game.
     assert_eq!((deuce.points.len(), deuce.knowing_last.unwrap().n), (3, 1));
+}
+
+#[test]
+fn a_pool_names_its_players_and_takes_an_edit() {
+    let mut pool = Pool::new(vec![record("AB"), record("B")]);
+    assert_eq!((pool.players(), pool.points()), (vec!["Holt".into(), "Okafor".into()], 3));
+    let mut edited = record("BBB");
+    edited.about.a.name = "Reyes".into();
+    pool.put(1, edited);
+    assert_eq!((pool.players().len(), pool.points(), pool.records().len()), (3, 5, 2));
+    let found = asked(&pool, "What happens on big points?", &of("REYES"));
+    assert_eq!(found.looked_at, "REYES, all points");
+    assert!(found.points.iter().all(|p| p.record == 1) && found.points.len() == 3);
+    let found = asked(&pool, "What happens on big points?", &Facets { record: Some(0), ..Facets::default() });
+    assert_eq!((found.points.len(), found.looked_at.as_str()), (2, "both players, as server, match 1"));
 }
 
 /// What the file with the sample says of itself is what there is.
