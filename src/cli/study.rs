@@ -128,12 +128,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let pool = Pool::new(read(&args.records)?);
     let facets = facets(args, &pool.records())?;
     let found: Vec<Findings> = chosen.iter().map(|q| ask(&pool, q, &facets)).collect();
-    let made = if args.json {
-        json::study(records_of(&args.records, &pool.records()), found).map_err(|e| failed(&e))?
+    if args.json {
+        json::study(records_of(&args.records, &pool.records()), found, out)?;
     } else {
-        found.iter().map(text::study).collect::<Vec<_>>().join("\n\n")
-    };
-    out.write_all(made.as_bytes())?;
+        let all: Vec<String> = found.iter().map(text::study).collect();
+        out.write_all(all.join("\n\n").as_bytes())?;
+    }
     Ok(ExitCode::SUCCESS)
 }
 

@@ -1,5 +1,7 @@
 //! JSON, and the JSON Schema of it.
 
+use std::io::{self, Write};
+
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
@@ -50,12 +52,14 @@ pub fn summary(records: Vec<Of>, table: Table) -> Result<String, ExportError> {
     text(&SummaryFile { format: "changeover-summary".into(), version: 1, records, table })
 }
 
-/// Findings as JSON.
+/// Findings as JSON, written as they are made and in one line: the clip lists of many matches are long.
 ///
 /// # Errors
-/// [`ExportError::Make`] when it cannot be made.
-pub fn study(records: Vec<Of>, questions: Vec<Findings>) -> Result<String, ExportError> {
-    text(&StudyFile { format: "changeover-study".into(), version: 1, records, questions })
+/// What the writer says.
+pub fn study(records: Vec<Of>, questions: Vec<Findings>, out: &mut dyn Write) -> io::Result<()> {
+    let file = StudyFile { format: "changeover-study".into(), version: 1, records, questions };
+    serde_json::to_writer(&mut *out, &file)?;
+    writeln!(out)
 }
 
 /// The JSON Schema of [`study`].

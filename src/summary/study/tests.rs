@@ -408,6 +408,13 @@ fn a_stretch_ends_where_something_is_not_known() {
     assert_eq!((deuce.points.len(), deuce.knowing_last.unwrap().n), (3, 1));
 }
 
+/// The window asks in a thread of its own.
+#[test]
+fn questions_go_to_other_threads() {
+    const fn goes<T: Send + Sync + 'static>() {}
+    goes::<(Pool, Question, Facets, Findings)>();
+}
+
 #[test]
 fn a_pool_names_its_players_and_takes_an_edit() {
     let mut pool = Pool::new(vec![record("AB"), record("B")]);
