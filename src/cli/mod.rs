@@ -82,6 +82,9 @@ struct Cli {
     /// A key card for the window, in place of the built-in one (see `changeover keys`).
     #[arg(long, value_name = "CARD")]
     keys: Option<PathBuf>,
+    /// A file of your own patterns for the window, in place of the one in your configuration folder.
+    #[arg(long, value_name = "FILE")]
+    patterns: Option<PathBuf>,
     /// Size of the window's text, in per cent of the system's.
     #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(50..=300))]
     text_size: Option<u16>,
@@ -168,7 +171,7 @@ fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(u8::try_from(e.exit_code()).unwrap_or(2));
         }
     };
-    let Some(verb) = cli.verb else { return window(cli.files, cli.keys, cli.text_size) };
+    let Some(verb) = cli.verb else { return window(cli) };
     let mut out = BufWriter::new(io::stdout().lock());
     let answer = dispatch(&verb, &mut out).and_then(|code| {
         out.flush()?;
@@ -208,12 +211,13 @@ pub(crate) fn complain(what: &dyn std::fmt::Display) {
 }
 
 #[cfg(feature = "gui")]
-fn window(files: Vec<PathBuf>, keys: Option<PathBuf>, text_size: Option<u16>) -> ExitCode {
-    crate::gui::run(crate::gui::Start { files, keys, text_size })
+fn window(cli: Cli) -> ExitCode {
+    let Cli { files, keys, patterns, text_size, .. } = cli;
+    crate::gui::run(crate::gui::Start { files, keys, patterns, text_size })
 }
 
 #[cfg(not(feature = "gui"))]
-fn window(_: Vec<PathBuf>, _: Option<PathBuf>, _: Option<u16>) -> ExitCode {
+fn window(_: Cli) -> ExitCode {
     complain(&"this build has no window; see changeover --help for what it can do");
     ExitCode::from(2)
 }

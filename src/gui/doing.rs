@@ -48,6 +48,7 @@ impl Window {
             Action::Filter => self.open_filter(),
             Action::ClearFilter => self.clear_filter(),
             Action::PlayMatching => self.play_matching(),
+            Action::Patterns => self.show_builder(),
             Action::Explain => self.show_explain(),
             Action::Open => self.ask_for_files(),
             Action::LogWithout => self.ask_where_to_log(),

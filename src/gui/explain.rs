@@ -4,7 +4,7 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::fields::{quiet, title};
+use super::fields::{quiet, searched, title};
 use super::session::{Filter, Session};
 use super::window::{Window, capital, named};
 use crate::facts::{PointFacts, ball_of, heading_of, words_of};
@@ -118,14 +118,8 @@ impl Page {
     fn new(s: &Session) -> Self {
         let names: Vec<String> = choices(s).into_iter().map(|p| p.name).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        let choice = gtk::DropDown::from_strings(&names);
+        let choice = searched(gtk::DropDown::from_strings(&names));
         choice.set_hexpand(true);
-        choice.set_enable_search(true);
-        choice.set_expression(Some(gtk::PropertyExpression::new(
-            gtk::StringObject::static_type(),
-            gtk::Expression::NONE,
-            "string",
-        )));
         named(choice.upcast_ref(), "Which pattern");
         let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
         list.update_property(&[gtk::accessible::Property::Label("Conditions")]);

@@ -3,10 +3,14 @@
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
 //! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `sheet` says what
 //! the score ribbon shows, `ribbon`, `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a
-//! pattern. `keeper` writes the record, on a thread; `parts` knows which file shows a moment, `looking` which files make
+//! pattern, `builder` and its `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which file shows a moment, `looking` which files make
 //! a match. Nothing here decides what a key or a point means.
 
 mod attaching;
+mod builder;
+mod builder_form;
+#[cfg(test)]
+mod builder_tests;
 mod correct;
 #[cfg(test)]
 mod correct_tests;
@@ -25,6 +29,7 @@ mod keeper;
 mod looking;
 mod opening;
 mod order_fields;
+mod own;
 mod paintable;
 mod parts;
 mod player_fields;
@@ -71,6 +76,8 @@ pub struct Start {
     pub files: Vec<PathBuf>,
     /// A key card in place of the one built in.
     pub keys: Option<PathBuf>,
+    /// A file of own patterns in place of the one in the user's folder.
+    pub patterns: Option<PathBuf>,
     /// Size of the text in per cent of what the system says.
     pub text_size: Option<u16>,
 }
@@ -103,6 +110,7 @@ pub fn run(start: Start) -> ExitCode {
     app.connect_activate(move |app| {
         let window = window::Window::new(app, card.clone());
         window.present();
+        window.load_own(start.patterns.clone());
         if !start.files.is_empty() {
             window.open(&start.files);
         }

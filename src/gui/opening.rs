@@ -109,7 +109,8 @@ impl Window {
         notices.extend(about_files);
         notices.extend(refusals(&store.record().about));
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
-        let (session, told) = Session::new(store, files, clock);
+        let (mut session, told) = Session::new(store, files, clock);
+        session.set_own(&imp.own.borrow().patterns);
         imp.session.replace(Some(session));
         self.listen(told);
         imp.rooms.set_visible_child_name("log");

@@ -7,7 +7,7 @@ use super::keeper::{Ask, Keeper, Told, View};
 use super::parts::{Part, Parts};
 use crate::facts::PointFacts;
 use crate::logging::RunningClock;
-use crate::pattern::{Answer, Pattern, PatternFile, answer};
+use crate::pattern::{Answer, Pattern, PatternFile, answer, same_tag};
 use crate::record::store::Store;
 use crate::tennis::score::PointState;
 use crate::time::{MatchTime, Span};
@@ -111,6 +111,19 @@ impl Session {
     /// The patterns that can be asked for.
     pub fn patterns(&self) -> &[Pattern] {
         &self.patterns
+    }
+
+    /// Takes the user's own patterns before those that are built in. A filter by one that was changed or taken out
+    /// changes with it.
+    pub fn set_own(&mut self, own: &[Pattern]) {
+        let starters = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
+        self.patterns = own.iter().cloned().chain(starters).collect();
+        if let Filter::Pattern(p) = &self.filter
+            && !self.patterns.contains(p)
+        {
+            let changed = self.patterns.iter().find(|q| same_tag(&q.name, &p.name));
+            self.filter = changed.map_or(Filter::All, |q| Filter::Pattern(Box::new(q.clone())));
+        }
     }
 
     /// Asks the keeper for something.

@@ -4,6 +4,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
+use super::own::Own;
 use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::session::{Filter, Session};
@@ -28,7 +29,7 @@ pub mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Filter, FramePaintable, KeyCard, Leaving, Player, Ribbon, Session};
+    use super::{Filter, FramePaintable, KeyCard, Leaving, Own, Player, Ribbon, Session};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/window.ui")]
@@ -112,6 +113,8 @@ pub mod imp {
         #[template_child]
         pub filter: TemplateChild<gtk::DropDown>,
         #[template_child]
+        pub patterns_button: TemplateChild<gtk::Button>,
+        #[template_child]
         pub back_button: TemplateChild<gtk::Button>,
         #[template_child]
         pub forward_button: TemplateChild<gtk::Button>,
@@ -139,6 +142,7 @@ pub mod imp {
         /// What a player warned of last: each file's player would warn of it again.
         pub warned: RefCell<String>,
         pub filters: RefCell<Vec<Filter>>,
+        pub own: RefCell<Own>,
         pub muted: Cell<bool>,
         pub dark: Cell<bool>,
         /// Whether the match clock on the page is kept going.
@@ -280,6 +284,7 @@ impl Window {
         self.on_click(&imp.back_button, Action::MatchBack);
         self.on_click(&imp.forward_button, Action::MatchForward);
         self.on_click(&imp.play_all, Action::PlayMatching);
+        self.on_click(&imp.patterns_button, Action::Patterns);
         self.on_click(&imp.explain_button, Action::Explain);
         let window = self.downgrade();
         imp.message_close.connect_clicked(move |_| {

@@ -183,6 +183,7 @@ table! {
         Filter "filter" "Choose a tag or pattern",
         ClearFilter "clear-filter" "See all points",
         PlayMatching "play-matching" "Play the matching points",
+        Patterns "patterns" "Make or change a pattern",
         Explain "explain" "Why this point shows a pattern, or not",
     }
     Window {

@@ -27,7 +27,7 @@ pub enum Who {
 
 impl Who {
     /// Whose win can count.
-    pub(super) const WINNERS: [(&'static str, Self); 5] = [
+    pub const WINNERS: [(&'static str, Self); 5] = [
         ("server", Self::Server),
         ("receiver", Self::Receiver),
         ("a", Self::Player(Side::A)),

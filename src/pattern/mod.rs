@@ -10,12 +10,14 @@
 mod answer;
 mod ball;
 mod condition;
+mod draft;
 mod error;
 mod explain;
 mod find;
 mod keys;
 mod nearest;
 mod parse;
+pub mod patch;
 mod say;
 mod sequence;
 mod write;
@@ -27,6 +29,7 @@ use crate::tennis::stroke::Wing;
 pub use answer::Answer;
 pub use ball::ShotTest;
 pub use condition::{About, Condition, Met, Moment, Named, Plans, ServeTest, TagTest, Who, same_tag};
+pub use draft::{Ball as BallDraft, Draft, Place, Row, Scope, Values};
 pub use error::{At, Hint, PatternError};
 pub use explain::{Explanation, explain};
 pub use keys::CALLS;
@@ -57,6 +60,17 @@ pub struct PatternFile {
 }
 
 impl PatternFile {
+    /// One that says nothing.
+    pub fn empty(name: &str) -> Self {
+        Self {
+            name: name.into(),
+            untagged: Answer::Unknown,
+            weaker_wing: [None; 2],
+            groups: Vec::new(),
+            patterns: Vec::new(),
+        }
+    }
+
     /// The patterns that are built in.
     ///
     /// # Errors

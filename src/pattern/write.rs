@@ -12,7 +12,7 @@ use crate::facts::{Goes, Lane, Push, Target};
 use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stance, Stroke};
 
 /// A key and its value as written.
-type Line = (&'static str, String);
+pub(super) type Line = (&'static str, String);
 
 /// The text of a pattern file.
 pub fn write(file: &PatternFile) -> String {
@@ -85,11 +85,11 @@ fn named<T>(out: &mut String, all: &[Named<T>], met: Met, of: impl Fn(&[T]) -> S
     }
 }
 
-fn line(out: &mut String, key: &str, value: &str) {
+pub(super) fn line(out: &mut String, key: &str, value: &str) {
     let _ = writeln!(out, "{key} = {value}");
 }
 
-fn text(s: &str) -> String {
+pub(super) fn text(s: &str) -> String {
     toml::Value::String(s.into()).to_string()
 }
 
@@ -99,22 +99,22 @@ fn key(s: &str) -> String {
     if bare { s.into() } else { text(s) }
 }
 
-fn array(all: impl Iterator<Item = String>) -> String {
+pub(super) fn array(all: impl Iterator<Item = String>) -> String {
     format!("[{}]", all.collect::<Vec<_>>().join(", "))
 }
 
-fn table(lines: Vec<Line>) -> String {
+pub(super) fn table(lines: Vec<Line>) -> String {
     let each: Vec<_> = lines.into_iter().map(|(k, v)| format!("{k} = {v}")).collect();
     format!("{{ {} }}", each.join(", "))
 }
 
 /// The word of a value, in quotes.
-fn word<T: PartialEq>(words: &[(&'static str, T)], value: &T) -> String {
+pub(super) fn word<T: PartialEq>(words: &[(&'static str, T)], value: &T) -> String {
     text(words.iter().find(|(_, v)| v == value).map_or("", |(w, _)| w))
 }
 
 /// Lines of a table, in which a key stands once: what would be there twice goes into `all`.
-fn once(all: impl Iterator<Item = Line>) -> Vec<Line> {
+pub(super) fn once(all: impl Iterator<Item = Line>) -> Vec<Line> {
     let (mut lines, mut more): (Vec<Line>, Vec<String>) = (Vec::new(), Vec::new());
     for (key, value) in all {
         if key != "all" && lines.iter().any(|(k, _)| *k == key) {
@@ -162,7 +162,7 @@ fn leaf_list(all: &[Condition]) -> Option<Line> {
     Some((key, if let [only] = &values[..] { only.clone() } else { array(values.into_iter()) }))
 }
 
-fn point(c: &Condition) -> Line {
+pub(super) fn point(c: &Condition) -> Line {
     match c {
         Condition::All(all) => match leaf_list(all) {
             Some(("any_tag", tags)) => ("tags", tags),
@@ -313,7 +313,7 @@ fn ball_inner(t: &ShotTest) -> String {
     }
 }
 
-fn ball(t: &ShotTest) -> Line {
+pub(super) fn ball(t: &ShotTest) -> Line {
     match t {
         ShotTest::All(all) => ("all", array(all.iter().map(ball_inner))),
         ShotTest::Any(any) => {

@@ -1,0 +1,413 @@
+//! The builder: makes and changes the user's own patterns, as a form or as the text of their file.
+//!
+//! The text is what is kept. A change in the form changes one pattern's table in it, and nothing else; a change of the
+//! text fills the form anew. How many points of the match show the pattern, or what is wrong with the text, is said at
+//! once.
+
+use std::cell::{Cell, OnceCell, RefCell};
+use std::path::PathBuf;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::builder_form::form;
+use super::own::{patterns_in, read, write};
+use super::window::{Window, named};
+use crate::facts::PointFacts;
+use crate::pattern::{self, Answer, Draft, Pattern, PatternError, PatternFile, answer, patch};
+
+mod imp {
+    use super::{Cell, Draft, OnceCell, PathBuf, RefCell, Window, glib};
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default)]
+    pub struct Builder {
+        pub window: glib::WeakRef<Window>,
+        /// The file, and its text when it was read.
+        pub path: OnceCell<PathBuf>,
+        pub was: OnceCell<String>,
+        /// The pattern in the form, and which one of the file it is; none where only the text can hold it.
+        pub draft: RefCell<Option<Draft>>,
+        pub at: Cell<usize>,
+        /// Set while the builder itself changes a widget.
+        pub filling: Cell<bool>,
+        pub warned: Cell<bool>,
+        pub choice: gtk::DropDown,
+        pub remove: gtk::Button,
+        pub form: gtk::ScrolledWindow,
+        pub text: gtk::TextView,
+        pub told: gtk::Label,
+        pub keep: gtk::Button,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for Builder {
+        const NAME: &'static str = "ChangeoverBuilder";
+        type Type = super::Builder;
+        type ParentType = gtk::Box;
+    }
+
+    impl ObjectImpl for Builder {}
+    impl WidgetImpl for Builder {}
+    impl BoxImpl for Builder {}
+}
+
+glib::wrapper! {
+    /// The builder.
+    pub struct Builder(ObjectSubclass<imp::Builder>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl Builder {
+    /// A builder on the text of a file.
+    pub fn new(window: &Window, path: PathBuf, text: &str) -> Self {
+        let builder: Self = glib::Object::new();
+        let imp = builder.imp();
+        imp.window.set(Some(window));
+        let _ = imp.path.set(path);
+        let _ = imp.was.set(text.to_owned());
+        builder.build();
+        builder.wire();
+        builder.set_text(text);
+        builder.choose(0);
+        builder
+    }
+
+    fn build(&self) {
+        let imp = self.imp();
+        self.set_orientation(gtk::Orientation::Vertical);
+        self.set_spacing(12);
+        let above = gtk::Box::new(gtk::Orientation::Horizontal, 8);
+        imp.choice.set_hexpand(true);
+        named(imp.choice.upcast_ref(), "Which of your patterns");
+        imp.remove.set_label("Remove");
+        above.append(&imp.choice);
+        above.append(&self.new_button());
+        above.append(&imp.remove);
+        let pages = gtk::Stack::builder().vexpand(true).build();
+        imp.form.set_hscrollbar_policy(gtk::PolicyType::Never);
+        pages.add_titled(&imp.form, Some("form"), "Conditions");
+        imp.text.set_monospace(true);
+        imp.text.set_wrap_mode(gtk::WrapMode::WordChar);
+        imp.text.set_accepts_tab(false);
+        for set in [gtk::TextView::set_left_margin, gtk::TextView::set_right_margin] {
+            set(&imp.text, 10);
+        }
+        imp.text.set_top_margin(8);
+        named(imp.text.upcast_ref(), "Text of the pattern file");
+        let text = gtk::ScrolledWindow::builder().child(&imp.text).css_classes(["card", "list"]).build();
+        pages.add_titled(&text, Some("text"), "Text of the file");
+        let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
+        imp.told.set_wrap(true);
+        imp.told.set_wrap_mode(gtk::pango::WrapMode::WordChar);
+        imp.told.set_xalign(0.0);
+        imp.told.set_hexpand(true);
+        imp.told.set_width_chars(20);
+        imp.keep.set_label("Keep");
+        imp.keep.set_valign(gtk::Align::End);
+        imp.keep.add_css_class("primary");
+        let below = gtk::Box::new(gtk::Orientation::Horizontal, 12);
+        below.append(&imp.told);
+        below.append(&imp.keep);
+        for part in
+            [above.upcast_ref::<gtk::Widget>(), tabs.upcast_ref(), pages.upcast_ref(), below.upcast_ref()]
+        {
+            self.append(part);
+        }
+    }
+
+    /// The button that adds a pattern: an empty one, or a copy of one that is built in.
+    fn new_button(&self) -> gtk::MenuButton {
+        let list = gtk::ListBox::new();
+        let starters = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
+        let names = ["An empty one"].into_iter().map(str::to_owned);
+        for name in names.chain(starters.iter().map(|p| format!("Like “{}”", p.name))) {
+            list.append(&super::fields::title(&name));
+        }
+        let scrolled = gtk::ScrolledWindow::builder()
+            .child(&list)
+            .hscrollbar_policy(gtk::PolicyType::Never)
+            .propagate_natural_height(true)
+            .max_content_height(360)
+            .build();
+        let popover = gtk::Popover::builder().child(&scrolled).build();
+        let (builder, weak) = (self.downgrade(), popover.downgrade());
+        list.connect_row_activated(move |_, row| {
+            let (Some(b), Some(p)) = (builder.upgrade(), weak.upgrade()) else { return };
+            p.popdown();
+            let like = usize::try_from(row.index() - 1).ok().and_then(|n| starters.get(n));
+            b.add(like);
+        });
+        gtk::MenuButton::builder().label("New").popover(&popover).build()
+    }
+
+    fn wire(&self) {
+        let imp = self.imp();
+        let builder = self.downgrade();
+        imp.choice.connect_selected_notify(move |c| {
+            let Some(b) = builder.upgrade().filter(|b| !b.imp().filling.get()) else { return };
+            b.choose(c.selected() as usize);
+        });
+        let builder = self.downgrade();
+        imp.text.buffer().connect_changed(move |_| {
+            let Some(b) = builder.upgrade().filter(|b| !b.imp().filling.get()) else { return };
+            b.choose(b.imp().at.get());
+        });
+        let builder = self.downgrade();
+        imp.remove.connect_clicked(move |_| {
+            if let Some(b) = builder.upgrade() {
+                b.remove();
+            }
+        });
+    }
+
+    /// The text as it would be kept.
+    pub fn text(&self) -> String {
+        let buffer = self.imp().text.buffer();
+        buffer.text(&buffer.start_iter(), &buffer.end_iter(), true).into()
+    }
+
+    fn set_text(&self, text: &str) {
+        self.imp().filling.set(true);
+        self.imp().text.buffer().set_text(text);
+        self.imp().filling.set(false);
+    }
+
+    /// What the text says.
+    fn file(&self) -> Result<PatternFile, PatternError> {
+        patterns_in(&self.text(), self.imp().path.get().map_or("".as_ref(), PathBuf::as_path))
+    }
+
+    /// Takes a pattern of the text into the form.
+    pub fn choose(&self, at: usize) {
+        let imp = self.imp();
+        let file = self.file();
+        if let Ok(file) = &file {
+            // A text that is pasted over is empty for a moment; the place in it stays.
+            let at = file.patterns.len().checked_sub(1).map_or(at, |last| at.min(last));
+            imp.at.set(at);
+            // A form changes one table, which it must be able to find.
+            let found = patch::count(&self.text()) == Some(file.patterns.len());
+            imp.draft.replace(file.patterns.get(at).filter(|_| found).and_then(Draft::of));
+        } else {
+            imp.draft.replace(None);
+        }
+        self.show_form(&file);
+        self.show_told(&file);
+    }
+
+    fn show_form(&self, file: &Result<PatternFile, PatternError>) {
+        let imp = self.imp();
+        let missing = match file {
+            Err(_) => "The form is back as soon as the text is in order again.",
+            Ok(file) if file.patterns.is_empty() => "You have no patterns of your own yet. New makes one.",
+            Ok(_) => "This pattern has parts that only the text of the file can hold. Change it there.",
+        };
+        let page = imp.draft.borrow().as_ref().map(|d| form(self, d));
+        let page = page.unwrap_or_else(|| {
+            let page = gtk::Box::new(gtk::Orientation::Vertical, 0);
+            page.append(&super::fields::quiet(missing));
+            page
+        });
+        // What has the focus goes with the old form; scrolling stays.
+        let at = imp.form.vadjustment().value();
+        imp.form.set_child(Some(&page));
+        imp.form.vadjustment().set_value(at);
+    }
+
+    /// Fills the form anew after a condition or a ball came or went.
+    pub fn show_form_again(&self) {
+        self.show_form(&self.file());
+    }
+
+    /// Changes the pattern in the form, and its table in the text.
+    pub fn change(&self, how: impl FnOnce(&mut Draft)) {
+        let imp = self.imp();
+        if imp.filling.get() {
+            return;
+        }
+        let table = {
+            let mut draft = imp.draft.borrow_mut();
+            let Some(draft) = draft.as_mut() else { return };
+            how(draft);
+            draft.text()
+        };
+        if let Some(text) = patch::replace(&self.text(), imp.at.get(), &table) {
+            self.set_text(&text);
+        }
+        self.show_told(&self.file());
+    }
+
+    /// Adds a pattern at the end, like another one if given.
+    pub fn add(&self, like: Option<&Pattern>) {
+        let Ok(file) = self.file() else { return };
+        let first = like.map_or("New pattern", |p| &p.name);
+        let names = (1..).map(|n| if n == 1 { first.to_owned() } else { format!("{first} {n}") });
+        let name = names.into_iter().find(|n| file.named(n).is_err()).unwrap_or_default();
+        let empty = Draft::named(name.clone());
+        let table = like.map_or_else(|| empty.text(), |p| table_of(Pattern { name, ..p.clone() }));
+        let at = file.patterns.len();
+        let before = if at == 0 { with_head(&self.text()) } else { self.text() };
+        self.set_text(&patch::append(&before, table.trim_start()));
+        self.imp().at.set(at);
+        if like.is_some() {
+            return self.choose(at);
+        }
+        // It has no condition yet, which the reader of the file rightly refuses.
+        self.imp().draft.replace(Some(empty));
+        self.show_form_again();
+        self.show_told(&self.file());
+    }
+
+    /// Takes the pattern in the form out of the text.
+    pub fn remove(&self) {
+        let at = self.imp().at.get();
+        if let Some(text) = patch::remove(&self.text(), at) {
+            self.set_text(&text);
+            self.choose(at.saturating_sub(1));
+        }
+    }
+
+    /// Says how many points show the pattern, or what is wrong with the text.
+    fn show_told(&self, file: &Result<PatternFile, PatternError>) {
+        let imp = self.imp();
+        imp.keep.set_sensitive(file.is_ok());
+        match file {
+            Err(e) => {
+                imp.told.set_label(&e.to_string());
+                imp.told.set_css_classes(&["wrong"]);
+            }
+            Ok(file) => {
+                let session = imp.window.upgrade();
+                let session = session.as_ref().map(|w| w.imp().session.borrow());
+                let facts = session.as_ref().and_then(|s| s.as_ref()).map_or(&[][..], |s| s.facts());
+                let told = file.patterns.get(imp.at.get()).map_or_else(String::new, |p| counted(p, facts));
+                imp.told.set_label(&told);
+                imp.told.set_css_classes(&["quiet"]);
+            }
+        }
+        self.show_choice(file);
+    }
+
+    fn show_choice(&self, file: &Result<PatternFile, PatternError>) {
+        let imp = self.imp();
+        let draft = imp.draft.borrow();
+        let whole =
+            file.as_ref().ok().map(|f| f.patterns.iter().map(|p| p.name.as_str()).collect::<Vec<_>>());
+        imp.filling.set(true);
+        match (whole, draft.as_ref()) {
+            (Some(names), _) => {
+                imp.choice.set_model(Some(&gtk::StringList::new(&names)));
+                imp.choice.set_selected(imp.at.get() as u32);
+                imp.choice.set_sensitive(names.len() > 1);
+            }
+            // The text is not in order: another pattern could not be read.
+            (None, Some(draft)) => {
+                imp.choice.set_model(Some(&gtk::StringList::new(&[&draft.name])));
+                imp.choice.set_sensitive(false);
+            }
+            (None, None) => imp.choice.set_sensitive(false),
+        }
+        imp.filling.set(false);
+        let some = patch::count(&self.text()).is_none_or(|n| n > 0);
+        imp.choice.set_visible(some);
+        imp.remove.set_visible(some);
+        imp.remove.set_sensitive(patch::count(&self.text()).is_some_and(|n| n > imp.at.get()));
+    }
+
+    /// Keeps the text; what is wrong, in words.
+    pub fn keep(&self) -> Result<Vec<Pattern>, String> {
+        let file = self.file().map_err(|e| e.to_string())?;
+        let (path, was) = self.imp().path.get().zip(self.imp().was.get()).ok_or("there is no file")?;
+        write(path, was, &self.text())?;
+        Ok(file.patterns)
+    }
+
+    /// Whether it may be closed; says once that something was not kept.
+    fn may_close(&self) -> bool {
+        let imp = self.imp();
+        if imp.warned.get() || imp.was.get() == Some(&self.text()) {
+            return true;
+        }
+        imp.warned.set(true);
+        imp.told.set_label("Not kept yet. Keep it, or close once more to drop what you changed.");
+        imp.told.set_css_classes(&["wrong"]);
+        false
+    }
+}
+
+/// A pattern's own table.
+fn table_of(pattern: Pattern) -> String {
+    pattern::write(&PatternFile { patterns: vec![pattern], ..PatternFile::empty("") })
+}
+
+/// What the built-in file says beside its patterns.
+fn without_patterns() -> PatternFile {
+    let starter = PatternFile::starter().unwrap_or_else(|_| PatternFile::empty(""));
+    PatternFile { patterns: Vec::new(), ..starter }
+}
+
+/// A file without a pattern yet, which gets what the built-in one says beside its patterns: a copy of one of these
+/// then means the same.
+fn with_head(text: &str) -> String {
+    let says_more = text.lines().any(|l| !l.trim().is_empty() && !l.trim().starts_with('#'));
+    if says_more { text.to_owned() } else { patch::append(text, &pattern::write(&without_patterns())) }
+}
+
+/// How many points show a pattern, do not, or do not say.
+fn counted(pattern: &Pattern, facts: &[PointFacts]) -> String {
+    if facts.is_empty() {
+        return "No match is open to count points of.".into();
+    }
+    let answers: Vec<Answer> = facts.iter().map(|f| answer(pattern, f)).collect();
+    let how_many = |a| answers.iter().filter(|x| **x == a).count();
+    let (yes, no, unknown) = (how_many(Answer::Yes), how_many(Answer::No), how_many(Answer::Unknown));
+    format!("Of {} points in this match {yes} show it, {no} do not, {unknown} unknown.", facts.len())
+}
+
+impl Window {
+    /// Opens the builder on the user's own patterns.
+    pub fn show_builder(&self) {
+        let path = self.imp().own.borrow().path.clone();
+        let reading = path.clone();
+        self.off_loop(
+            move || read(&reading),
+            move |w, found| match found {
+                Ok(text) => w.builder_dialog(path, &text).0.present(),
+                Err(why) => w.say(&why),
+            },
+        );
+    }
+
+    /// The dialog, and the builder in it.
+    pub fn builder_dialog(&self, path: PathBuf, text: &str) -> (gtk::Window, Builder) {
+        let builder = Builder::new(self, path, text);
+        let size = (820.min(self.width().max(480)), 640.min(self.height().max(400)));
+        let dialog = self.dialog("Your own patterns", &builder, size);
+        let (window, weak, inner) = (self.downgrade(), dialog.downgrade(), builder.downgrade());
+        builder.imp().keep.connect_clicked(move |_| {
+            let (Some(w), Some(d), Some(b)) = (window.upgrade(), weak.upgrade(), inner.upgrade()) else {
+                return;
+            };
+            match b.keep() {
+                Ok(patterns) => {
+                    b.imp().warned.set(true);
+                    d.close();
+                    w.set_own(patterns);
+                }
+                Err(why) => {
+                    b.imp().told.set_label(&why);
+                    b.imp().told.set_css_classes(&["wrong"]);
+                }
+            }
+        });
+        let inner = builder.downgrade();
+        dialog.connect_close_request(move |_| match inner.upgrade() {
+            Some(b) if !b.may_close() => glib::Propagation::Stop,
+            _ => glib::Propagation::Proceed,
+        });
+        (dialog, builder)
+    }
+}

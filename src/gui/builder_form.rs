@@ -1,0 +1,366 @@
+//! The form of the builder: a pattern's name, its conditions, its shots, each a row of choices.
+
+use gtk::prelude::*;
+use toml::Value;
+
+use super::builder::Builder;
+use super::fields::{attach, choice, chosen, grid, quiet, searched, title};
+use super::window::named;
+use crate::pattern::{BallDraft, Draft, Place, Row, Scope, Striker, Values, Who};
+
+/// A list of rows in the form.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Part {
+    Point,
+    Ball(usize),
+    Among,
+}
+
+impl Part {
+    const fn scope(self) -> Scope {
+        match self {
+            Self::Ball(_) => Scope::Ball,
+            Self::Point | Self::Among => Scope::Point,
+        }
+    }
+
+    fn rows(self, draft: &mut Draft) -> Option<&mut Vec<Row>> {
+        match self {
+            Self::Point => Some(&mut draft.rows),
+            Self::Among => Some(&mut draft.among),
+            Self::Ball(n) => draft.balls.get_mut(n).map(|b| &mut b.rows),
+        }
+    }
+
+    fn words(self) -> String {
+        match self {
+            Self::Point => "the point".into(),
+            Self::Among => "the points to compare with".into(),
+            Self::Ball(n) => format!("ball {}", n + 1),
+        }
+    }
+}
+
+/// The form of a pattern.
+pub fn form(builder: &Builder, draft: &Draft) -> gtk::Box {
+    let page = gtk::Box::new(gtk::Orientation::Vertical, 10);
+    page.set_margin_start(3);
+    page.set_margin_end(12);
+    page.append(&head(builder, draft));
+    page.append(&heading("The point"));
+    rows(builder, &page, Part::Point, &draft.rows);
+    page.append(&heading("Its shots"));
+    for (n, ball) in draft.balls.iter().enumerate() {
+        page.append(&ball_card(builder, n, ball));
+    }
+    let add = button("Add a shot", "Add a shot");
+    on_click(builder, &add, |draft| {
+        let first = draft.balls.last().is_none_or(|b| !matches!(b.place, Place::Some | Place::Then { .. }));
+        let place = if first { Place::Some } else { Place::Then { within: 1, striker: None } };
+        draft.balls.push(BallDraft { place, rows: Vec::new() });
+    });
+    page.append(&add);
+    page.append(&heading("Compare only with points that meet"));
+    rows(builder, &page, Part::Among, &draft.among);
+    page
+}
+
+fn heading(text: &str) -> gtk::Label {
+    let heading = title(text);
+    heading.add_css_class("heading");
+    heading.set_margin_top(6);
+    heading
+}
+
+/// A button as wide as its word; `spoken` tells it from others of that word.
+fn button(text: &str, spoken: &str) -> gtk::Button {
+    let button = gtk::Button::builder().label(text).halign(gtk::Align::Start).build();
+    named(button.upcast_ref(), spoken);
+    button
+}
+
+/// Changes the draft at a click, and shows the form anew.
+fn on_click(builder: &Builder, button: &gtk::Button, how: impl Fn(&mut Draft) + Clone + 'static) {
+    let builder = builder.downgrade();
+    button.connect_clicked(move |_| {
+        if let Some(b) = builder.upgrade() {
+            b.change(how.clone());
+            b.show_form_again();
+        }
+    });
+}
+
+/// Name, what it means, whose win counts.
+fn head(builder: &Builder, draft: &Draft) -> gtk::Grid {
+    let grid = grid();
+    for (row, (text, value, set)) in [
+        ("Name", &draft.name, (|d, t| d.name = t) as fn(&mut Draft, String)),
+        ("What it means", &draft.about, |d, t| d.about = t),
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let entry = gtk::Entry::builder().text(value).build();
+        let builder = builder.downgrade();
+        entry.connect_changed(move |e| {
+            if let Some(b) = builder.upgrade() {
+                b.change(|d| set(d, e.text().into()));
+            }
+        });
+        attach(&grid, row as i32, text, &entry);
+    }
+    let won_by = choice(&Who::WINNERS, draft.won_by);
+    let builder = builder.downgrade();
+    won_by.connect_selected_notify(move |c| {
+        if let Some(b) = builder.upgrade() {
+            b.change(|d| d.won_by = chosen(c, &Who::WINNERS));
+        }
+    });
+    attach(&grid, 2, "Won when it is won by", &won_by);
+    grid
+}
+
+/// The rows of a part, and the button that adds one.
+fn rows(builder: &Builder, page: &gtk::Box, part: Part, all: &[Row]) {
+    // Keys stand below keys, values below values.
+    let columns = [(); 2].map(|()| gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal));
+    for (n, row) in all.iter().enumerate() {
+        page.append(&row_line(builder, part, n, row, &columns));
+    }
+    let add = button("Add a condition", &format!("Add a condition of {}", part.words()));
+    on_click(builder, &add, move |draft| {
+        let key = part.scope().keys().into_iter().find(|k| match part {
+            Part::Ball(_) => *k == "stroke",
+            Part::Point | Part::Among => *k == "court",
+        });
+        if let (Some(rows), Some(key)) = (part.rows(draft), key) {
+            rows.push(Row::first(part.scope(), key));
+        }
+    });
+    page.append(&add);
+}
+
+const IS: [(&str, bool); 2] = [("is", false), ("is not", true)];
+
+/// A condition: its key, is or is not, its value, and the button that takes it out.
+fn row_line(builder: &Builder, part: Part, n: usize, row: &Row, columns: &[gtk::SizeGroup; 2]) -> gtk::Box {
+    let line = gtk::Box::new(gtk::Orientation::Horizontal, 8);
+    let spoken = |what: &str| format!("{what} of condition {} of {}", n + 1, part.words());
+    let keys = part.scope().keys();
+    let words: Vec<(String, &'static str)> = keys.iter().map(|k| (k.replace('_', " "), *k)).collect();
+    let key = searched(choice(&words, row.key));
+    named(key.upcast_ref(), &spoken("Key"));
+    let b = builder.downgrade();
+    key.connect_selected_notify(move |c| {
+        let Some(b) = b.upgrade() else { return };
+        let key = chosen(c, &words);
+        b.change(|d| {
+            with_row(d, part, n, |row| *row = Row { not: row.not, ..Row::first(part.scope(), key) });
+        });
+        b.show_form_again();
+    });
+    let is = choice(&IS, row.not);
+    named(is.upcast_ref(), &spoken("Is or is not"));
+    let b = builder.downgrade();
+    is.connect_selected_notify(move |c| {
+        if let Some(b) = b.upgrade() {
+            b.change(|d| with_row(d, part, n, |row| row.not = chosen(c, &IS)));
+        }
+    });
+    let value = value_field(builder, part, n, row);
+    named(&value, &spoken("Value"));
+    value.set_hexpand(true);
+    let out = button("×", &spoken("Take out the whole"));
+    on_click(builder, &out, move |draft| {
+        if let Some(rows) = part.rows(draft).filter(|r| n < r.len()) {
+            rows.remove(n);
+        }
+    });
+    columns[0].add_widget(&key);
+    columns[1].add_widget(&is);
+    line.append(&key);
+    line.append(&is);
+    line.append(&value);
+    line.append(&out);
+    line
+}
+
+fn with_row(draft: &mut Draft, part: Part, n: usize, how: impl FnOnce(&mut Row)) {
+    if let Some(row) = part.rows(draft).and_then(|r| r.get_mut(n)) {
+        how(row);
+    }
+}
+
+/// A value as it is read on the screen.
+fn shown(value: &Value) -> String {
+    match value {
+        Value::String(s) => s.clone(),
+        Value::Boolean(yes) => if *yes { "yes" } else { "no" }.into(),
+        other => other.to_string(),
+    }
+}
+
+fn value_field(builder: &Builder, part: Part, n: usize, row: &Row) -> gtk::Widget {
+    let now: Vec<String> = row.values.iter().map(shown).collect();
+    let set = {
+        let builder = builder.downgrade();
+        move |values: Vec<Value>| {
+            if let Some(b) = builder.upgrade() {
+                b.change(|d| with_row(d, part, n, |row| row.values = values));
+            }
+        }
+    };
+    let kind = part.scope().values(row.key);
+    let words = match &kind {
+        Some(Values::Words(words)) => words.iter().cloned().map(|w| (w.clone(), Value::String(w))).collect(),
+        Some(Values::YesNo) => [true, false].map(|x| (shown(&Value::Boolean(x)), Value::Boolean(x))).to_vec(),
+        Some(Values::Number | Values::Text) | None => return typed(&now, kind == Some(Values::Number), set),
+    };
+    several(words, &now, &row.values, set)
+}
+
+/// A choice of one word; where the file has several, they are one more choice.
+fn several(
+    words: Vec<(String, Value)>,
+    now: &[String],
+    values: &[Value],
+    set: impl Fn(Vec<Value>) + 'static,
+) -> gtk::Widget {
+    let mut all: Vec<(String, Vec<Value>)> = words.into_iter().map(|(word, v)| (word, vec![v])).collect();
+    if !all.iter().any(|(_, v)| *v == values) {
+        all.push((now.join(" or "), values.to_vec()));
+    }
+    let names: Vec<&str> = all.iter().map(|(word, _)| word.as_str()).collect();
+    let drop = gtk::DropDown::from_strings(&names);
+    drop.set_selected(all.iter().position(|(_, v)| *v == values).unwrap_or(0) as u32);
+    drop.connect_selected_notify(move |c| {
+        if let Some((_, values)) = all.get(c.selected() as usize) {
+            set(values.clone());
+        }
+    });
+    drop.upcast()
+}
+
+/// A text or a number, or several with commas between them.
+fn typed(now: &[String], number: bool, set: impl Fn(Vec<Value>) + 'static) -> gtk::Widget {
+    let entry = gtk::Entry::builder().text(now.join(", ")).build();
+    entry.set_placeholder_text(Some(if number {
+        "a whole number"
+    } else {
+        "a word, or several with commas"
+    }));
+    if now.iter().any(|t| t.contains(',')) {
+        entry.set_sensitive(false);
+        entry.set_tooltip_text(Some("A comma in it: change it in the text of the file"));
+    }
+    entry.connect_changed(move |e| {
+        let text = e.text();
+        let value = |t: &str| match t.trim().parse() {
+            Ok(n) if number => Value::Integer(n),
+            _ => Value::String(t.trim().into()),
+        };
+        // A comma at the end is one being typed.
+        set(text.trim_end().trim_end_matches(',').split(',').map(value).collect());
+    });
+    entry.upcast()
+}
+
+const STRIKERS: [(&str, Option<Striker>); 3] = [
+    ("struck by either", None),
+    ("struck by the same player", Some(Striker::Same)),
+    ("struck by the other player", Some(Striker::Other)),
+];
+
+/// The kinds of place, each with its words.
+const PLACES: [(&str, Place); 6] = [
+    ("Some shot", Place::Some),
+    ("Then, after the shot above", Place::Then { within: 1, striker: None }),
+    ("The shot with a number", Place::Number(1)),
+    ("The last shot", Place::Last),
+    ("No shot at all", Place::No),
+    ("The shot that it is about", Place::The),
+];
+
+fn same_kind(a: Place, b: Place) -> bool {
+    std::mem::discriminant(&a) == std::mem::discriminant(&b)
+}
+
+/// A shot: which one, and its conditions.
+fn ball_card(builder: &Builder, n: usize, ball: &BallDraft) -> gtk::Box {
+    let card = gtk::Box::new(gtk::Orientation::Vertical, 8);
+    card.add_css_class("card");
+    let line = gtk::Box::new(gtk::Orientation::Horizontal, 8);
+    let kinds = PLACES.map(|(word, p)| (word, if same_kind(p, ball.place) { ball.place } else { p }));
+    let place = choice(&kinds, ball.place);
+    named(place.upcast_ref(), &format!("Which shot is ball {}", n + 1));
+    let b = builder.downgrade();
+    place.connect_selected_notify(move |c| {
+        let Some(b) = b.upgrade() else { return };
+        b.change(|d| set_place(d, n, chosen(c, &kinds)));
+        b.show_form_again();
+    });
+    line.append(&place);
+    place_fields(builder, &line, n, ball.place);
+    let out = button("×", &format!("Take ball {} out", n + 1));
+    out.set_hexpand(true);
+    out.set_halign(gtk::Align::End);
+    on_click(builder, &out, move |draft| {
+        if n < draft.balls.len() {
+            draft.balls.remove(n);
+        }
+    });
+    line.append(&out);
+    card.append(&line);
+    rows(builder, &card, Part::Ball(n), &ball.rows);
+    card
+}
+
+fn set_place(draft: &mut Draft, n: usize, place: Place) {
+    if let Some(ball) = draft.balls.get_mut(n) {
+        ball.place = place;
+    }
+}
+
+/// The number of a numbered ball; how many balls after the one before, and who strikes it.
+fn place_fields(builder: &Builder, line: &gtk::Box, n: usize, place: Place) {
+    match place {
+        Place::Number(now) => {
+            let number = spin(builder, now, move |d, to| set_place(d, n, Place::Number(to)));
+            named(number.upcast_ref(), &format!("Number of ball {}", n + 1));
+            line.append(&number);
+        }
+        Place::Then { within, striker } => {
+            line.append(&quiet("within"));
+            let change = move |d: &mut Draft, how: &dyn Fn(&mut usize, &mut Option<Striker>)| {
+                if let Some(Place::Then { within, striker }) = d.balls.get_mut(n).map(|b| &mut b.place) {
+                    how(within, striker);
+                }
+            };
+            let field = spin(builder, within, move |d, to| change(d, &|within, _| *within = to));
+            named(field.upcast_ref(), &format!("At most so many shots before ball {}", n + 1));
+            line.append(&field);
+            let who = choice(&STRIKERS, striker);
+            named(who.upcast_ref(), &format!("Who strikes ball {}", n + 1));
+            let b = builder.downgrade();
+            who.connect_selected_notify(move |c| {
+                if let Some(b) = b.upgrade() {
+                    b.change(|d| change(d, &|_, striker| *striker = chosen(c, &STRIKERS)));
+                }
+            });
+            line.append(&who);
+        }
+        Place::Some | Place::Last | Place::No | Place::The => {}
+    }
+}
+
+fn spin(builder: &Builder, now: usize, set: impl Fn(&mut Draft, usize) + 'static) -> gtk::SpinButton {
+    let field = gtk::SpinButton::with_range(1.0, 99.0, 1.0);
+    field.set_value(now as f64);
+    let builder = builder.downgrade();
+    field.connect_value_changed(move |f| {
+        if let Some(b) = builder.upgrade() {
+            b.change(|d| set(d, f.value_as_int().max(1) as usize));
+        }
+    });
+    field
+}
