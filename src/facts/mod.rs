@@ -238,4 +238,4 @@ mod shot_tests;
 #[cfg(test)]
 pub(crate) mod tests;
 #[cfg(all(test, feature = "video"))]
-mod truth_tests;
+pub(crate) mod truth_tests;

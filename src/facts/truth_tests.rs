@@ -36,7 +36,7 @@ fn shot(played: &Played, strike: &Strike, positions: bool) -> Shot {
 }
 
 /// The record that a coach would make of the match.
-fn record_of(truth: &Truth, positions: bool) -> Record {
+pub(crate) fn record_of(truth: &Truth, positions: bool) -> Record {
     let mut r = Record::default();
     r.about.rules = truth.rules;
     (r.about.first_server, r.about.a_starts) = (truth.first_server, truth.a_starts);

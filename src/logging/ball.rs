@@ -1,11 +1,12 @@
 //! The court pad's keys: first the ball, then what it was. Each becomes one edit of the current point.
 //!
-//! A pad key appends a ball, or, where one was chosen, says where that one landed. All other keys say more of the ball
+//! A pad key appends a ball, or, where one was chosen, says where that one landed; with Shift a backhand, or a serve that was
+//! a fault. All other keys say more of the ball
 //! chosen, else of the last one. A finish ends the point: an ace or a winner was the last ball; an error is the ball after
 //! it, which is appended, unless the key says that the missed ball was keyed. The winner follows by alternation.
 
 use super::log::{Stamp, is_open, server_of, stamp};
-use super::{Action, LogError, Logger, Step};
+use super::{Action, LogError, Logger, Plain, Step};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Cell, Column, Miss, Pace, Row, Spin, Stance, Stroke, Wing};
@@ -62,6 +63,14 @@ impl PadKey {
     }
 }
 
+impl Plain {
+    /// What a plain key says of a ball besides; a stroke that was said stays.
+    pub(super) fn say_of(self, shot: &mut Shot) {
+        shot.wing = if self.forehand { Some(Wing::Forehand) } else { shot.wing };
+        shot.stroke = shot.stroke.or(self.groundstroke.then_some(Stroke::Groundstroke));
+    }
+}
+
 /// What a key says of one ball.
 #[derive(Clone, Copy)]
 enum Said {
@@ -72,10 +81,16 @@ enum Said {
 }
 
 impl Logger {
-    /// The action of a key of the pad, or of any other that is about balls.
-    pub(super) fn ball_key(&self, action: Action, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+    /// The action of a key of the pad at `at`, or of any other that is about balls; one that ends the point, at `over`.
+    pub(super) fn ball_key(
+        &self,
+        action: Action,
+        at: MatchTime,
+        over: MatchTime,
+        record: &Record,
+    ) -> Result<Step, LogError> {
         if let Some(key) = PadKey::of(action) {
-            return self.pad(key, at, record);
+            return self.pad(key, at, over, record);
         }
         match action {
             Action::UnknownBall => {
@@ -104,30 +119,32 @@ impl Logger {
             Action::StanceCentre => self.stance(Stance::Centre, record),
             Action::StanceHalfway => self.stance(Stance::Halfway, record),
             Action::StanceWide => self.stance(Stance::Wide, record),
-            ending => self.ending_key(ending, at, record),
+            ending => self.ending_key(ending, over, record),
         }
     }
 
-    fn with_plain(&self, change: impl FnOnce(&mut super::Plain)) -> Step {
+    fn with_plain(&self, change: impl FnOnce(&mut Plain)) -> Step {
         let mut after = self.clone();
         change(&mut after.plain);
         Step { edit: None, after }
     }
 
-    fn pad(&self, key: PadKey, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+    /// Where a ball landed. A serve has no wing: with the key that says a backhand of other balls, it was a fault.
+    fn pad(&self, key: PadKey, at: MatchTime, over: MatchTime, record: &Record) -> Result<Step, LogError> {
         let plain = self.plain;
+        let point = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
+        if key.backhand && self.chosen(record).is_none() && point.is_none_or(|p| p.shots.is_empty()) {
+            return self.serve_out(
+                Shot { at: Some(at), cell: Some(key.cell(0)), ..Shot::default() },
+                over,
+                record,
+            );
+        }
         let land = |shot: &mut Shot, n: usize| {
             shot.cell = Some(key.cell(n));
-            if n == 0 {
-                return;
-            }
-            if key.backhand {
-                shot.wing = Some(Wing::Backhand);
-            } else if plain.forehand {
-                shot.wing = Some(Wing::Forehand);
-            }
-            if plain.groundstroke && shot.stroke.is_none() {
-                shot.stroke = Some(Stroke::Groundstroke);
+            if n > 0 {
+                plain.say_of(shot);
+                shot.wing = if key.backhand { Some(Wing::Backhand) } else { shot.wing };
             }
         };
         self.ball_at(record, at, land, true)
@@ -191,15 +208,27 @@ impl Logger {
         Ok(Step { edit: None, after: Self { ball, ..self.clone() } })
     }
 
-    /// Takes a ball out. A serve that was answered was struck all the same: it becomes one that was not seen.
+    /// Takes a ball out. A serve that was answered was struck all the same: it becomes one that was not seen. Before a
+    /// serve is in play, the last fault is taken out. The ball that began the point takes the point with it.
     fn ball_out(&self, record: &Record) -> Result<Step, LogError> {
-        let (at, n) = self.ball_of(record)?;
-        let server = server_of(record, at);
-        let step = self.with_current(record, |point, _| {
-            if n == 0 && point.shots.len() > 1 {
-                point.shots[0] = Shot::default();
-            } else {
-                point.shots.remove(n);
+        let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
+        if began_with(&record.points[at]) {
+            let mut step = self.delete(record)?;
+            step.after.choose(at.checked_sub(1));
+            record.points[at].plan.clone_into(&mut step.after.plan);
+            return Ok(step);
+        }
+        let (n, server) = (self.chosen(record), server_of(record, at));
+        let step = self.with_current(record, |point, i| {
+            let last = point.shots.len().checked_sub(1);
+            match (n.or(last), point.faults) {
+                (Some(0), _) if point.shots.len() > 1 => point.shots[0] = Shot::default(),
+                (Some(n), _) => drop(point.shots.remove(n)),
+                (None, Some(faults @ 1..)) if is_open(point) => {
+                    point.faults = Some(faults - 1);
+                    point.serves_out.truncate(usize::from(faults - 1));
+                }
+                (None, _) => return Err(LogError::NoBall { number: i + 1 }),
             }
             follow(point, server);
             Ok(())
@@ -264,6 +293,21 @@ impl Logger {
             Ok(())
         })
     }
+}
+
+/// Whether an open point holds nothing but the ball whose key began it.
+fn began_with(point: &Point) -> bool {
+    let (shots, serves_out) = (point.shots.len(), point.serves_out.len());
+    let first = point.shots.first().or(point.serves_out.first());
+    let bare = Point {
+        start: point.start,
+        plan: point.plan.clone(),
+        faults: Some(serves_out as u8),
+        shots: point.shots.clone(),
+        serves_out: point.serves_out.clone(),
+        ..Point::default()
+    };
+    is_open(point) && shots + serves_out == 1 && first.is_some_and(|s| s.at == point.start) && *point == bare
 }
 
 /// A value set, or taken off where it was set already.

@@ -114,6 +114,12 @@ fn faults_and_lets() {
     assert_eq!((p.faults, p.finish, p.winner), (Some(2), Some(Finish::DoubleFault), Some(Side::B)));
     assert_eq!(p.serves_out.iter().map(|s| s.pace).collect::<Vec<_>>(), [Some(Pace::Fast), Some(Pace::Slow)]);
     assert_eq!((p.serves_out[0].spin, p.miss, p.shots.len()), (Some(Spin::Slice), Some(Miss::Wide), 0));
+    // The same in half of the keys.
+    let p = point("shift+u shift+l");
+    let thirds: Vec<_> = p.serves_out.iter().filter_map(|s| s.cell).map(|c| (c.column, c.row)).collect();
+    assert_eq!(thirds, [(Column::Left, None), (Column::Right, None)]);
+    assert_eq!((p.faults, p.finish, p.winner), (Some(2), Some(Finish::DoubleFault), Some(Side::B)));
+    assert!(p.start < p.end && p.shots.is_empty());
     // A fault of which nothing was seen stands in its place among those that were.
     let p = point("s f u f");
     assert_eq!(p.serves_out.iter().map(|s| s.cell.is_some()).collect::<Vec<_>>(), [false, true]);
@@ -151,7 +157,11 @@ fn a_ball_is_chosen_to_be_corrected() {
     assert_eq!(p.shots.len(), 5);
     let p = point("u k i ; ; h");
     assert_eq!(p.shots[1], Shot { at: p.shots[1].at, ..Shot::default() });
-    assert_eq!(point("u Backspace o k"), Point { shots: point("u Backspace o k").shots, ..point("u") });
+    assert_eq!(type_all("u Backspace").record.points, [], "the key that began the point");
+    assert_eq!(type_all("shift+u Backspace").record.points, []);
+    assert_eq!(cells(&point("s u Backspace o")), [Some((C::Right, None))]);
+    let p = point("s f u Backspace Backspace i");
+    assert_eq!((p.faults, p.shots.len(), p.serves_out.len()), (Some(0), 1, 0), "the fault too");
 }
 
 #[test]

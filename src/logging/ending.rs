@@ -2,7 +2,7 @@
 
 use super::ball::{Ending, close, fits, follow, other};
 use super::log::{is_open, server_of};
-use super::{Action, LogError, Logger, Step};
+use super::{Action, LogError, Logger, Plain, Step};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::Miss;
@@ -45,18 +45,36 @@ impl Logger {
                 return Err(LogError::RallyOn { number: i + 1, balls });
             }
             let keyed = if is_open(point) { point.shots.pop() } else { None };
-            if keyed.is_some() || !point.serves_out.is_empty() {
-                point.serves_out.resize(usize::from(before), Shot::default());
-                point.serves_out.push(keyed.unwrap_or_default());
-            }
-            if point.shots.is_empty() {
-                point.logged = None;
-            }
-            point.faults = Some(before + 1);
+            count_fault(point, keyed);
             if before == 1 {
-                point.finish = Some(Finish::DoubleFault);
-                point.winner = server.map(Side::other);
+                double_fault(point, server);
                 close(point, i, at, record)?;
+            }
+            Ok(())
+        })
+    }
+
+    /// A serve that was a fault, keyed at once: the first key of a point, or the first of its second serve.
+    pub(super) fn serve_out(&self, serve: Shot, over: MatchTime, record: &Record) -> Result<Step, LogError> {
+        let current = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
+        let Some(i) = current else {
+            let at = serve.at.unwrap_or(over);
+            return self.start(
+                at,
+                record,
+                Point { serves_out: vec![serve], faults: Some(1), ..Point::default() },
+            );
+        };
+        let server = server_of(record, i);
+        self.with_current(record, |point, i| {
+            if point.faults >= Some(2) {
+                return Err(LogError::TwoFaults { number: i + 1 });
+            }
+            let serve = Shot { at: serve.at.filter(|t| fits(point, *t)), ..serve };
+            count_fault(point, Some(serve));
+            if point.faults == Some(2) {
+                double_fault(point, server);
+                close(point, i, over, record)?;
             }
             Ok(())
         })
@@ -78,7 +96,7 @@ impl Logger {
     }
 
     fn finish(&self, finish: Finish, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let server = self.current.and_then(|i| server_of(record, i));
+        let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
         self.with_current(record, |point, i| {
             let balls = point.shots.len();
             if balls == 0 || point.logged == Some(Logged::Opening) {
@@ -100,7 +118,7 @@ impl Logger {
                 return Err(LogError::NoAce { balls: struck });
             }
             if is_error(finish) && !keyed {
-                append_missed(point, at);
+                append_missed(point, at, plain);
             }
             point.finish = Some(finish);
             point.logged = Some(Logged::Every);
@@ -112,7 +130,7 @@ impl Logger {
 
     /// Where the last ball was missed to. In an open rally this ends the point: an error of which the kind is not said.
     fn miss(&self, miss: Miss, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let server = self.current.and_then(|i| server_of(record, i));
+        let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
         self.with_current(record, |point, i| {
             if let Some(Finish::Ace | Finish::Winner) = point.finish {
                 return Err(LogError::NoMiss { number: i + 1, ace: point.finish == Some(Finish::Ace) });
@@ -130,7 +148,7 @@ impl Logger {
                 return Ok(());
             }
             if !keyed {
-                append_missed(point, at);
+                append_missed(point, at, plain);
             }
             (point.miss, point.logged) = (Some(miss), Some(Logged::Every));
             close(point, i, at, record)?;
@@ -138,6 +156,24 @@ impl Logger {
             Ok(())
         })
     }
+}
+
+/// One fault more: of a serve that was seen, or not. Each stands in its place as soon as one was seen.
+fn count_fault(point: &mut Point, serve: Option<Shot>) {
+    let before = point.faults.unwrap_or(0);
+    if serve.is_some() || !point.serves_out.is_empty() {
+        point.serves_out.resize(usize::from(before), Shot::default());
+        point.serves_out.push(serve.unwrap_or_default());
+    }
+    if point.shots.is_empty() {
+        point.logged = None;
+    }
+    point.faults = Some(before + 1);
+}
+
+fn double_fault(point: &mut Point, server: Option<Side>) {
+    point.finish = Some(Finish::DoubleFault);
+    point.winner = server.map(Side::other);
 }
 
 const fn is_error(finish: Finish) -> bool {
@@ -151,9 +187,11 @@ fn missed(point: &Point) -> bool {
 }
 
 /// The ball that the next striker missed; struck at the end at the latest.
-fn append_missed(point: &mut Point, at: MatchTime) {
+fn append_missed(point: &mut Point, at: MatchTime, plain: Plain) {
     let at = Some(at).filter(|t| fits(point, *t) && point.end.is_none_or(|end| *t <= end));
-    point.shots.push(Shot { at, ..Shot::default() });
+    let mut shot = Shot { at, ..Shot::default() };
+    plain.say_of(&mut shot);
+    point.shots.push(shot);
 }
 
 /// Takes the finish off, with the missed ball that it brought; the end stays. Says whether a ball went.

@@ -28,7 +28,7 @@ pub enum LogError {
         number: usize,
     },
     /// The moment lies before the start.
-    #[error("a point cannot end at {at}, before its start at {start}")]
+    #[error("a point cannot end at {at}: it starts at {start}")]
     BeforeStart {
         /// The moment.
         at: MatchTime,
@@ -36,7 +36,7 @@ pub enum LogError {
         start: MatchTime,
     },
     /// The start would lie after the end.
-    #[error("a point cannot start at {at}, after its end at {end}")]
+    #[error("a point cannot start at {at}: it ends at {end}")]
     AfterEnd {
         /// The moment.
         at: MatchTime,

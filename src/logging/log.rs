@@ -6,6 +6,7 @@
 
 use std::time::Duration;
 
+use super::react::Pair;
 use super::{Action, LogError};
 use crate::record::{Edit, Logged, Point, Record};
 use crate::tennis::Side;
@@ -37,7 +38,7 @@ impl From<MatchTime> for Moment {
 }
 
 /// What an action comes to. Nothing is done yet: apply the edit, if there is one, and if that succeeds, go on with `after`.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Step {
     /// The edit; none where only the logger changes.
     pub edit: Option<Edit>,
@@ -45,7 +46,7 @@ pub struct Step {
     pub after: Logger,
 }
 
-/// What a plain pad key says besides where the ball landed.
+/// What a plain key says of a ball besides: a pad key, and one that appends a missed ball.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Plain {
     /// The wing is the forehand.
@@ -55,7 +56,7 @@ pub struct Plain {
 }
 
 /// Turns actions at moments into edits.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Logger {
     pub(super) current: Option<usize>,
     /// The ball of the current point that was chosen for correction, from 0; else keys go to the last.
@@ -64,6 +65,10 @@ pub struct Logger {
     pub(super) plan: String,
     pub(super) plain: Plain,
     pub(super) reaction: Duration,
+    /// The start stamped last while the footage played, as long as its point is current.
+    pub(super) stamped: Option<Pair>,
+    /// Such starts, and where the coach put them.
+    pub(super) pairs: Vec<Pair>,
 }
 
 impl Logger {
@@ -79,9 +84,17 @@ impl Logger {
     }
 
     /// Makes a point current, or none. No ball of it is chosen.
-    pub const fn choose(&mut self, point: Option<usize>) {
+    pub fn choose(&mut self, point: Option<usize>) {
+        if self.current != point {
+            self.stamped = None;
+        }
         self.current = point;
         self.ball = None;
+    }
+
+    /// Starts that were stamped while the footage played and then put where they belong, to learn the reaction time from.
+    pub fn pairs(&self) -> &[Pair] {
+        &self.pairs
     }
 
     /// The ball that was chosen for correction, from 0; none while keys go to the last.
@@ -141,12 +154,47 @@ impl Logger {
         frames: &dyn FrameClock,
         record: &Record,
     ) -> Result<Step, LogError> {
-        let at = self.struck(moment.into(), frames);
+        let moment = moment.into();
+        let mut step = self.act_at(action, self.struck(moment, frames), frames, record)?;
+        step.after.compare(action, moment, step.edit.as_ref());
+        Ok(step)
+    }
+
+    /// Keeps a start that was stamped while the footage played together with where it was put since.
+    fn compare(&mut self, action: Action, moment: Moment, edit: Option<&Edit>) {
+        match (action, moment.speed, edit) {
+            (Action::PointStart, Some(speed), Some(_)) => {
+                self.stamped = Some(Pair { stamp: moment.shown, strike: moment.shown, speed });
+            }
+            (
+                Action::StartHere | Action::StartFrameEarlier | Action::StartFrameLater,
+                None,
+                Some(Edit::SetPoint { point, .. }),
+            ) => {
+                let Some((pair, strike)) = self.stamped.zip(point.start) else { return };
+                self.pairs.retain(|p| p.stamp != pair.stamp);
+                self.pairs.push(Pair { strike, ..pair });
+            }
+            _ => {}
+        }
+    }
+
+    fn act_at(
+        &self,
+        action: Action,
+        at: MatchTime,
+        frames: &dyn FrameClock,
+        record: &Record,
+    ) -> Result<Step, LogError> {
+        // A point that is logged on one frame lasts until the next.
+        let begun =
+            self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p) && p.start == Some(at));
+        let over = begun.and_then(|_| frames.after(at)).unwrap_or(at);
         match action {
             Action::PointStart => self.start(at, record, Point::default()),
-            Action::PointEnd => self.end(at, record),
-            Action::WinnerA => self.winner(Side::A, at, record),
-            Action::WinnerB => self.winner(Side::B, at, record),
+            Action::PointEnd => self.end(over, record),
+            Action::WinnerA => self.winner(Side::A, over, record),
+            Action::WinnerB => self.winner(Side::B, over, record),
             Action::StartHere => self.restamp(Stamp::Start, record, |_| Some(at)),
             Action::EndHere => self.restamp(Stamp::End, record, |_| Some(at)),
             Action::StartFrameEarlier => self.nudge(Stamp::Start, record, |t| frames.before(t)),
@@ -154,7 +202,7 @@ impl Logger {
             Action::EndFrameEarlier => self.nudge(Stamp::End, record, |t| frames.before(t)),
             Action::EndFrameLater => self.nudge(Stamp::End, record, |t| frames.after(t)),
             Action::DeletePoint => self.delete(record),
-            ball => self.ball_key(ball, at, record),
+            ball => self.ball_key(ball, at, over, record),
         }
     }
 
@@ -262,7 +310,7 @@ impl Logger {
         self.restamp(which, record, to)
     }
 
-    fn delete(&self, record: &Record) -> Result<Step, LogError> {
+    pub(super) fn delete(&self, record: &Record) -> Result<Step, LogError> {
         let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
         let left = record.points.len() - 1;
         let mut after = self.clone();
@@ -280,7 +328,8 @@ impl Logger {
             return Err(LogError::Covered { number: inside + 1, at: shown });
         }
         let at = record.points.iter().rposition(|p| p.start.is_none_or(|s| s < shown)).map_or(0, |i| i + 1);
-        let point = Point { start: Some(shown), faults: Some(0), plan: self.plan.clone(), ..seen };
+        let faults = seen.faults.or(Some(0));
+        let point = Point { start: Some(shown), faults, plan: self.plan.clone(), ..seen };
         let mut after = Self { plan: String::new(), ..self.clone() };
         after.choose(Some(at));
         Ok(Step { edit: Some(Edit::InsertPoint { at, point }), after })

@@ -50,11 +50,11 @@ fn refusals_say_what_to_do() {
         [
             "there is no current point: start one, or choose one in the score",
             "point 1 started at 00:00:01.000 and has no end yet: end it, name its winner, or move its start here",
-            "a point cannot end at 00:00:00.500, before its start at 00:00:01.000",
+            "a point cannot end at 00:00:00.500: it starts at 00:00:01.000",
             "point 1 has ended already: to move its end, use \"Move the end to this frame\"",
             "point 1 already covers 00:00:02.000: a new point starts outside it",
             "\"Open footage or a record\" writes nothing in the record",
-            "a point cannot end at 00:00:00.900, before its start at 00:00:05.000",
+            "a point cannot end at 00:00:00.900: it starts at 00:00:05.000",
         ]
     );
 }
@@ -86,6 +86,48 @@ fn an_open_point_is_taken_up_again() {
     assert_eq!(Logger::resume(&r).current(), Some(1));
     assert_eq!(open_point(&r), Some(1));
     assert_eq!(Logger::resume(&Record::default()).current(), None);
+}
+
+#[test]
+fn a_reaction_time_is_taken_off_stamps_made_while_playing() {
+    let mut typist = Typist::default();
+    typist.logger.set_reaction(Duration::from_millis(250));
+    let playing = |ms, speed| Moment { shown: MatchTime::from_millis(ms), speed: Some(speed) };
+    typist.press("s", playing(2000, 1.0));
+    typist.press("u", playing(2600, 0.5));
+    typist.press("k", MatchTime::from_millis(4000));
+    typist.press("2", playing(5000, 1.0));
+    let p = &typist.record.points[0];
+    let at: Vec<_> = p.shots.iter().map(|s| s.at).collect();
+    // On the frame that was shown then; frames are 40 ms apart.
+    assert_eq!((p.start, p.end), (Some(MatchTime::from_millis(1720)), Some(MatchTime::from_millis(4720))));
+    assert_eq!(at, [2440, 4000].map(|ms| Some(MatchTime::from_millis(ms))));
+    for speed in [f64::NAN, f64::INFINITY, -1.0, 1e300] {
+        let struck = typist.logger.struck(playing(60_000, speed), &crate::logging::typing::Every40);
+        assert!(
+            struck <= MatchTime::from_secs(60) && struck >= MatchTime::from_secs(55),
+            "{speed}: {struck}"
+        );
+    }
+}
+
+#[test]
+fn starts_that_were_moved_teach_the_reaction_time() {
+    let mut typist = Typist::default();
+    for n in 1..=8 {
+        let playing = Moment { shown: MatchTime::from_millis(n * 10_000 + 240), speed: Some(1.0) };
+        typist.press("s", playing);
+        typist.press("shift+s", MatchTime::from_millis(n * 10_000 + 40));
+        typist.press("alt+,", MatchTime::ZERO);
+        typist.press("a", MatchTime::from_millis(n * 10_000 + 5000));
+    }
+    // Another start that was moved later on, and one stamped on a frame that stood still.
+    typist.logger.choose(Some(3));
+    typist.press("alt+.", MatchTime::ZERO);
+    typist.press("s", MatchTime::from_secs(200));
+    typist.press("alt+,", MatchTime::ZERO);
+    let learned = crate::logging::react::learn(typist.logger.pairs()).unwrap();
+    assert_eq!((learned.median, learned.pairs), (Duration::from_millis(240), 8));
 }
 
 const KEYS: [&str; 60] = [

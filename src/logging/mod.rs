@@ -17,6 +17,8 @@ pub mod line;
 pub mod log;
 pub mod pad;
 pub mod react;
+#[cfg(all(test, feature = "video"))]
+mod truth_tests;
 #[cfg(test)]
 pub(crate) mod typing;
 

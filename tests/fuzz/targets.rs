@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use changeover::export;
 use changeover::facts::{PointFacts, facts};
 use changeover::import;
-use changeover::logging::{Action, KeyCard};
+use changeover::logging::action::ACTIONS;
+use changeover::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
 use changeover::pattern;
 use changeover::record::check::check;
 use changeover::record::{Edit, Finish, Footage, MatchInfo, Player, Point, Record, Store, load};
@@ -195,7 +196,7 @@ impl Target for Card {
     const NAME: &'static str = "card";
 
     fn seeds(&self) -> Vec<Vec<u8>> {
-        vec![sample("built-in.keys.toml")]
+        ["built-in", "left-handed", "numpad", "tags-only"].map(|n| sample(&format!("{n}.keys.toml"))).to_vec()
     }
 
     fn read(&mut self, input: &[u8]) -> String {
@@ -203,6 +204,22 @@ impl Target for Card {
         match KeyCard::parse(text) {
             Err(e) => e.to_string(),
             Ok(card) => {
+                // A keyboard that has each sign at another place, and some nowhere.
+                let us = Layout::us();
+                let places: Vec<_> = Code::all().collect();
+                let turned = Layout::of(|code, shift| {
+                    let at = places.iter().position(|c| *c == code)?;
+                    us.sign(places[(at + 5) % places.len()], shift).map(str::to_owned)
+                });
+                let card = card.on_layout(turned.clone());
+                let lost = card.lost();
+                for row in ACTIONS {
+                    for key in card.keys_of(row.action) {
+                        let meaning = card.pressed(&Press::typed(key, &turned)).map(Meaning::title);
+                        let found = meaning.is_some_and(|m| m == row.title || lost.iter().any(|l| l.by == m));
+                        assert!(found || card.keys_of(row.action).count() > 1, "{key}");
+                    }
+                }
                 let keys: usize = card.help().iter().map(|(_, rows)| rows.len()).sum();
                 let tags = card.tags().count();
                 format!("{} {}", if keys > tags { "keys" } else { "tags" }, card.cap(Action::Undo))
