@@ -3,7 +3,7 @@ use insta::assert_snapshot;
 use super::study::study;
 use crate::pattern::PatternFile;
 use crate::summary::Whose;
-use crate::summary::study::tests::charted;
+use crate::summary::study::test_matches::charted;
 use crate::summary::study::{Facets, Pool, ask, named, starter};
 
 fn printed(name: &str, whose: Whose) -> String {

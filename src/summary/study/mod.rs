@@ -177,4 +177,6 @@ pub enum StudyError {
 }
 
 #[cfg(test)]
-pub(crate) mod tests;
+pub(crate) mod test_matches;
+#[cfg(test)]
+mod tests;

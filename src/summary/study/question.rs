@@ -119,80 +119,79 @@ impl Counts {
 
 /// The questions to start with; the patterns are those of the pattern file in use.
 pub fn starter(patterns: &[Pattern]) -> Vec<Question> {
-    use By as B;
-    let won = |by: By| Ask::Fact(by, Counts::Won);
-    let of = |name: &str, about: &str, of, asks| Question {
-        name: name.into(),
-        about: about.into(),
-        of,
-        among: None,
-        asks,
-        maps: Vec::new(),
-        mix: false,
-    };
-    vec![
-        Question {
-            maps: vec![MapOf::Serve, MapOf::PlusOne],
-            ..of(
-                "What wins my service points?",
-                "Points on serve by serve, direction and serve plus one.",
-                Part::Server,
-                vec![won(B::ServeNumber), won(B::ServeDirection), won(B::PlusOne)],
-            )
-        },
-        Question {
-            maps: vec![MapOf::Return],
-            ..of(
-                "Where do my returns start?",
-                "Points on return by how deep and where the return went, and by the wing that played it.",
-                Part::Receiver,
-                vec![won(B::ReturnDepth), won(B::ReturnThird), won(B::ReturnWing)],
-            )
-        },
-        of(
-            "Which patterns pay?",
-            "Every pattern of the pattern file, beside the other points among which it was looked for.",
-            Part::Player,
-            vec![Ask::Patterns(patterns.to_vec())],
-        ),
-        Question {
-            maps: vec![MapOf::FirstServe],
-            mix: true,
-            ..of(
-                "Am I predictable on serve?",
-                "Directions of all serves, in or out: how mixed they are, whether the last gives away the next, and whether \
-                 each wins alike.",
-                Part::Server,
-                [(1, CourtSide::Deuce), (1, CourtSide::Ad), (2, CourtSide::Deuce), (2, CourtSide::Ad)]
-                    .map(|(serve, court)| won(B::Tried(serve, court)))
-                    .to_vec(),
-            )
-        },
-        Question {
-            maps: vec![MapOf::LastBall],
-            ..of(
-                "How do long rallies end?",
-                "By the number of balls struck: points won, ended with a winner, and given away.",
-                Part::Player,
-                [Counts::Won, Counts::Winner, Counts::OwnError].map(|c| Ask::Fact(B::Rally, c)).to_vec(),
-            )
-        },
-        of(
-            "What happens on big points?",
-            "The quarter of the points that mean most to the match, break points, and how one stands in the game.",
-            Part::Player,
-            vec![won(B::Important), won(B::BreakPoint), won(B::Standing)],
-        ),
-        Question {
-            maps: vec![MapOf::LastBall],
-            ..of(
-                "Which wing breaks down?",
-                "Rallies by the last ball: won when it was good, lost when it missed.",
-                Part::LastStriker,
-                vec![won(B::LastWing), won(B::LastStroke), Ask::Fact(B::LastWing, Counts::OwnError)],
-            )
-        },
-    ]
+    vec![service(), returns(), paying(patterns), predictable(), long_rallies(), big_points(), wings()]
+}
+
+impl Question {
+    /// A question about these points, without tables.
+    fn new(name: &str, about: &str, of: Part) -> Self {
+        let (name, about) = (name.into(), about.into());
+        Self { name, about, of, among: None, asks: Vec::new(), maps: Vec::new(), mix: false }
+    }
+
+    /// With a table for each fact.
+    fn by(mut self, counts: Counts, facts: &[By]) -> Self {
+        self.asks.extend(facts.iter().map(|by| Ask::Fact(*by, counts)));
+        self
+    }
+
+    /// With court pictures.
+    fn on(mut self, maps: &[MapOf]) -> Self {
+        self.maps.extend(maps);
+        self
+    }
+}
+
+fn service() -> Question {
+    let about = "Points on serve by serve, direction and serve plus one.";
+    Question::new("What wins my service points?", about, Part::Server)
+        .by(Counts::Won, &[By::ServeNumber, By::ServeDirection, By::PlusOne])
+        .on(&[MapOf::Serve, MapOf::PlusOne])
+}
+
+fn returns() -> Question {
+    let about = "Points on return by how deep and where the return went, and by the wing that played it.";
+    Question::new("Where do my returns start?", about, Part::Receiver)
+        .by(Counts::Won, &[By::ReturnDepth, By::ReturnThird, By::ReturnWing])
+        .on(&[MapOf::Return])
+}
+
+fn paying(patterns: &[Pattern]) -> Question {
+    let about = "Every pattern of the pattern file, beside the other points among which it was looked for.";
+    let asks = vec![Ask::Patterns(patterns.to_vec())];
+    Question { asks, ..Question::new("Which patterns pay?", about, Part::Player) }
+}
+
+fn predictable() -> Question {
+    use CourtSide::{Ad, Deuce};
+    let about = "Directions of all serves, in or out: how mixed they are, whether the last gives away the next, and whether \
+                 each wins alike.";
+    let kinds = [(1, Deuce), (1, Ad), (2, Deuce), (2, Ad)].map(|(serve, court)| By::Tried(serve, court));
+    let asked = Question::new("Am I predictable on serve?", about, Part::Server);
+    Question { mix: true, ..asked.by(Counts::Won, &kinds).on(&[MapOf::FirstServe]) }
+}
+
+fn long_rallies() -> Question {
+    let about = "By the number of balls struck: points won, ended with a winner, and given away.";
+    Question::new("How do long rallies end?", about, Part::Player)
+        .by(Counts::Won, &[By::Rally])
+        .by(Counts::Winner, &[By::Rally])
+        .by(Counts::OwnError, &[By::Rally])
+        .on(&[MapOf::LastBall])
+}
+
+fn big_points() -> Question {
+    let about = "The quarter of the points that mean most to the match, break points, and how one stands in the game.";
+    Question::new("What happens on big points?", about, Part::Player)
+        .by(Counts::Won, &[By::Important, By::BreakPoint, By::Standing])
+}
+
+fn wings() -> Question {
+    let about = "Rallies by the last ball: won when it was good, lost when it missed.";
+    Question::new("Which wing breaks down?", about, Part::LastStriker)
+        .by(Counts::Won, &[By::LastWing, By::LastStroke])
+        .by(Counts::OwnError, &[By::LastWing])
+        .on(&[MapOf::LastBall])
 }
 
 /// The question of this name, without regard to case.

@@ -2,15 +2,16 @@
 
 use proptest::prelude::*;
 
+use super::test_matches::{any_facets, any_record, charted, kind, served};
 use super::*;
 use crate::evidence::{Reversal, Verdict, false_discovery};
-use crate::facts::tests::{point, record};
+use crate::facts::tests::{only, rally, record};
 use crate::facts::{Call, PointRef};
 use crate::pattern::PatternFile;
-use crate::record::{Finish, Logged, Point, Shot};
+use crate::record::Finish;
 use crate::summary::{Tally, Whose};
 use crate::tennis::CourtSide;
-use crate::tennis::stroke::{Cell, Column, Row as Row3, ServeTo, Stroke, Wing};
+use crate::tennis::stroke::ServeTo;
 
 fn starters() -> Vec<Question> {
     starter(&PatternFile::starter().unwrap().patterns)
@@ -26,30 +27,6 @@ fn own(text: &str) -> Question {
 
 fn of(name: &str) -> Facets {
     Facets { whose: Whose::Named(name.into()), ..Facets::default() }
-}
-
-/// A match in which each point is a serve there, after so many faults, and won by Holt or not.
-fn served(points: &[(ServeTo, u8, bool)]) -> Record {
-    let mut r = record("");
-    r.about.rules.best_of = 5;
-    r.points = (points.iter().zip(1..))
-        .map(|((_, faults, won), n)| Point {
-            shots: vec![Shot::default()],
-            logged: Some(Logged::Every),
-            ..point(n, if *won { 'A' } else { 'B' }, Some(*faults), Some(Finish::Ace), &[])
-        })
-        .collect();
-    // The keys stand for places as the camera sees them: the score says from where it is served.
-    for (f, (to, ..)) in facts(&r).iter().zip(points) {
-        let column = to.third(f.server_end.unwrap(), f.court.unwrap());
-        r.points[f.number].shots[0].cell = Some(Cell { column, row: None });
-    }
-    r
-}
-
-/// So many of a kind, the won ones first.
-fn kind(to: ServeTo, faults: u8, won: usize, n: usize) -> Vec<(ServeTo, u8, bool)> {
-    (0..n).map(|i| (to, faults, i < won)).collect()
 }
 
 /// Wide 24 of 30 first serves and 5 of 10 second ones; T 9 of 11 and 16 of 30. Pooled 72.5 % against 61.0 %, and less
@@ -81,58 +58,6 @@ fn a_reversal_is_found_and_said() {
     );
     assert_eq!((group(0).0.won.len(), group(0).0.points.len()), (24, 30));
     assert_eq!((group(1).1.won.len(), group(1).1.points.len()), (16, 30));
-}
-
-/// Points with anything known and unknown: winner, faults, finish, balls, and whether all were logged.
-fn any_record() -> impl Strategy<Value = Record> {
-    let finish = prop::option::of(prop::sample::select(vec![
-        Finish::Ace,
-        Finish::DoubleFault,
-        Finish::Winner,
-        Finish::ForcedError,
-        Finish::UnforcedError,
-    ]));
-    let cell = prop::option::of((0..3usize, prop::option::of(0..3usize)));
-    let shot =
-        (cell, prop::option::of(0..2u8), prop::option::of(0..5usize)).prop_map(|(cell, wing, stroke)| Shot {
-            cell: cell.map(|(c, r)| Cell { column: Column::ALL[c], row: r.map(|r| Row3::ALL[r]) }),
-            wing: wing.map(|w| if w == 0 { Wing::Forehand } else { Wing::Backhand }),
-            stroke: stroke.map(|s| Stroke::WORDS[s].1),
-            ..Shot::default()
-        });
-    let told =
-        ("[AAABBB?]", prop::option::of(0..3u8), finish, prop::collection::vec(shot, 0..11), any::<bool>());
-    prop::collection::vec(told, 0..70).prop_map(|all| {
-        let mut r = record("");
-        r.points = (all.into_iter().zip(1..))
-            .map(|((winner, faults, finish, shots, every), n)| Point {
-                shots,
-                logged: every.then_some(Logged::Every),
-                ..point(n, winner.chars().next().unwrap(), faults, finish, &[])
-            })
-            .collect();
-        r
-    })
-}
-
-fn any_facets() -> impl Strategy<Value = Facets> {
-    let whose = prop::sample::select(vec![Whose::Both, Whose::Side(Side::B), Whose::Named("Holt".into())]);
-    let court = prop::sample::select(vec![None, None, Some(CourtSide::Deuce), Some(CourtSide::Ad)]);
-    let standing =
-        prop::sample::select(vec![None, None, None, Some(Ordering::Less), Some(Ordering::Greater)]);
-    let few = || prop::sample::select(vec![None, None, None, Some(1), Some(2)]);
-    let important = prop::sample::select(vec![None, None, Some(true), Some(false)]);
-    (whose, court, standing, few(), few(), important).prop_map(
-        |(whose, court, standing, set, serve, important)| Facets {
-            whose,
-            court,
-            standing,
-            set: set.map(usize::from),
-            serve,
-            important,
-            ..Facets::default()
-        },
-    )
 }
 
 /// Each list once, all of them together.
@@ -186,6 +111,16 @@ fn in_no_false_order(section: &Section) {
     }
 }
 
+/// Every point is in one cell, in none, or not known.
+fn on_the_court(found: &Findings) {
+    for map in &found.maps {
+        map.cells.iter().for_each(|c| holds_together(&c.tally));
+        let mut lists: Vec<&[PointRef]> = vec![&map.cannot_tell, &map.outside];
+        lists.extend(map.cells.iter().map(|c| c.tally.points.as_slice()));
+        assert_eq!(parts(&lists), found.points, "{}", map.ball);
+    }
+}
+
 /// What holds of every answer.
 fn sound(found: &Findings, points: usize) {
     let asked = &found.points;
@@ -224,12 +159,7 @@ fn sound(found: &Findings, points: usize) {
             }));
         }
     }
-    for map in &found.maps {
-        map.cells.iter().for_each(|c| holds_together(&c.tally));
-        let mut lists: Vec<&[PointRef]> = vec![&map.cannot_tell, &map.outside];
-        lists.extend(map.cells.iter().map(|c| c.tally.points.as_slice()));
-        assert_eq!(&parts(&lists), asked, "{}", map.ball);
-    }
+    on_the_court(found);
     for mix in &found.mixes {
         assert_eq!(mix.entropy.n, mix.points.len());
         assert!(mix.points.iter().all(|p| asked.contains(p)));
@@ -305,62 +235,6 @@ proptest! {
             prop_assert_eq!(t.rate.map(|r| r.rate), (won + lost > 0).then(|| won as f64 / (won + lost) as f64));
         }
     }
-}
-
-/// Matches of 120 points in which much is known: the server goes wide too often, the same number gives the same match.
-pub(crate) fn charted(number: u64) -> Record {
-    let mut seed = number;
-    let mut below = |n: u64| {
-        // Knuth's MMIX constants.
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (seed >> 33) % n
-    };
-    let mut r = record("");
-    r.about.rules.best_of = 5;
-    for side in [&mut r.about.a, &mut r.about.b] {
-        side.hand = Some(crate::record::Hand::Right);
-    }
-    let wing = [Wing::Forehand, Wing::Backhand];
-    for n in 1..=120 {
-        let length = 1 + below(11) as usize;
-        let faults = u8::from(below(3) == 0);
-        let mut shots: Vec<Shot> = (0..length)
-            .map(|_| Shot {
-                cell: Some(Cell {
-                    column: Column::ALL[below(3) as usize],
-                    row: Some(Row3::ALL[below(3) as usize]),
-                }),
-                wing: Some(wing[below(2) as usize]),
-                stroke: Some(Stroke::Groundstroke),
-                ..Shot::default()
-            })
-            .collect();
-        let columns = [Column::Left, Column::Left, Column::Middle, Column::Right];
-        shots[0] =
-            Shot { cell: Some(Cell { column: columns[below(4) as usize], row: None }), ..Shot::default() };
-        let winner = match below(200) {
-            0 => '?',
-            // First serves win more.
-            b if b < 90 + 40 * u64::from(faults == 0) => {
-                if (n / 7) % 2 == 0 {
-                    'A'
-                } else {
-                    'B'
-                }
-            }
-            _ => {
-                if (n / 7) % 2 == 0 {
-                    'B'
-                } else {
-                    'A'
-                }
-            }
-        };
-        let finish = [Finish::Winner, Finish::UnforcedError, Finish::ForcedError][below(3) as usize];
-        let logged = (below(12) > 0).then_some(Logged::Every);
-        r.points.push(Point { shots, logged, ..point(n, winner, Some(faults), Some(finish), &[]) });
-    }
-    r
 }
 
 #[test]
@@ -462,4 +336,91 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
     insta::assert_snapshot!(wrong(&format!("{head}rows = [\"court\"]\n{head}rows = [\"set\"]")), @r#"ours.toml, line 5, column 8: question "x" is there already"#);
     insta::assert_snapshot!(wrong("question = 3"), @r"ours.toml, line 1, column 12: invalid type: integer `3`, expected a sequence");
     insta::assert_snapshot!(named(&starters(), "which patterns pays?").unwrap_err().to_string().chars().take(70).collect::<String>(), @r#"there is no question "which patterns pays?"; allowed: "What wins my se"#);
+}
+
+/// Where a point belongs, told apart by one fact: the place of its row, none of them, or not known.
+#[test]
+fn what_was_not_struck_is_in_no_row_and_what_was_not_seen_is_unknown() {
+    use super::by::Value::{Is, Outside, Unknown};
+    let value = |by: By, finish, balls: &str| by.of(&only(&rally('A', finish, balls)), Some(Side::A));
+    let (won, missed) = (Some(Finish::Winner), Some(Finish::UnforcedError));
+    let played = "T / middle deep bh / left short fh / right mid fh volley";
+    for (by, finish, balls, wanted) in [
+        (By::ServeNumber, won, played, Is(0)),
+        (By::ServeDirection, won, played, Is(2)),
+        (By::ServeDirection, won, "? / middle", Unknown),
+        (By::ReturnDepth, won, played, Is(2)),
+        (By::ReturnThird, won, played, Is(1)),
+        (By::ReturnWing, won, played, Is(1)),
+        (By::ReturnDepth, Some(Finish::Ace), "T", Outside),
+        (By::ReturnDepth, missed, "T / middle deep bh", Outside),
+        (By::ReturnWing, missed, "T / middle deep bh", Is(1)),
+        (By::ReturnDepth, None, "T / middle deep bh", Unknown),
+        (By::PlusOne, won, "T / middle deep", Outside),
+        (By::Rally, won, played, Is(0)),
+        (By::Rally, won, "T / ? / ? / ? / ?", Is(1)),
+        (By::LastWing, won, played, Is(0)),
+        (By::LastStroke, won, played, Is(1)),
+        (By::LastWing, Some(Finish::Ace), "T", Outside),
+        (By::Standing, won, played, Is(1)),
+        (By::Set, won, played, Is(0)),
+        (By::Tried(1, CourtSide::Deuce), won, played, Is(2)),
+        (By::Tried(1, CourtSide::Ad), won, played, Outside),
+        (By::Tried(2, CourtSide::Deuce), won, played, Outside),
+    ] {
+        assert_eq!(value(by, finish, balls), wanted, "{by:?}: {balls}");
+    }
+    let mut open = rally('A', won, played);
+    open.points[0].logged = None;
+    let f = only(&open);
+    assert_eq!(
+        [By::Rally, By::LastWing].map(|by| by.of(&f, None)),
+        [Unknown; 2],
+        "there may have been more balls"
+    );
+}
+
+/// The cells as the striker sees them, whichever end that is.
+#[test]
+fn a_ball_is_in_its_cell() {
+    let pool = Pool::new(vec![rally('A', Some(Finish::Winner), "T / left deep bh / left short fh")]);
+    let lands = |name: &str, ball: &str| {
+        let found = asked(&pool, name, &Facets::default());
+        let map = found.maps.into_iter().find(|m| m.ball == ball).unwrap();
+        map.cells.into_iter().filter(|c| !c.tally.points.is_empty()).map(|c| c.name).collect::<Vec<_>>()
+    };
+    assert_eq!(lands("What wins my service points?", "serve in play"), ["deuce court, T"]);
+    // The camera's left is the right of the receiver at the far end.
+    assert_eq!(lands("Where do my returns start?", "return"), ["deep, right"]);
+    assert_eq!(lands("What wins my service points?", "serve plus one"), ["short, left"]);
+}
+
+/// Winning is one thing, how it ended another.
+#[test]
+fn errors_and_winners_are_counted_for_their_own() {
+    let counts = |finish, side| {
+        let f = only(&rally('A', finish, "T / left deep / left short"));
+        [Counts::Won, Counts::Winner, Counts::OwnError].map(|c| c.answer(&f, side).word())
+    };
+    assert_eq!(counts(Some(Finish::Winner), Some(Side::A)), ["yes", "yes", "no"]);
+    assert_eq!(counts(Some(Finish::Winner), Some(Side::B)), ["no", "no", "no"]);
+    assert_eq!(counts(Some(Finish::UnforcedError), Some(Side::B)), ["no", "no", "yes"]);
+    assert_eq!(counts(Some(Finish::ForcedError), Some(Side::B)), ["no", "no", "no"]);
+    assert_eq!(counts(None, Some(Side::A)), ["yes", "unknown", "unknown"]);
+    assert_eq!(counts(Some(Finish::Winner), None), ["unknown", "unknown", "no"]);
+}
+
+/// Ahead for the one is behind for the other, whoever serves.
+#[test]
+fn one_stands_in_the_game_as_oneself() {
+    use super::by::Value::Is;
+    let pool = Pool::new(vec![record("AAB")]);
+    let second = &pool.matches()[0].facts[1];
+    let stands = |side| By::Standing.of(second, side);
+    assert_eq!([stands(Some(Side::A)), stands(Some(Side::B)), stands(None)], [Is(2), Is(0), Is(2)]);
+    let ahead = |name: &str| {
+        let facets = Facets { standing: Some(Ordering::Greater), ..of(name) };
+        asked(&pool, "What happens on big points?", &facets).points.len()
+    };
+    assert_eq!((ahead("Holt"), ahead("Okafor")), (2, 0));
 }

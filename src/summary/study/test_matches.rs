@@ -1,0 +1,135 @@
+//! Matches for tests: charted, made up ball by ball, and anything at all.
+
+use std::cmp::Ordering;
+
+use proptest::prelude::*;
+
+use super::Facets;
+use crate::facts::facts;
+use crate::facts::tests::{point, record};
+use crate::record::{Finish, Hand, Logged, Point, Record, Shot};
+use crate::summary::Whose;
+use crate::tennis::stroke::{Cell, Column, Row, ServeTo, Stroke, Wing};
+use crate::tennis::{CourtSide, Side};
+
+/// A match in which each point is a serve there, after so many faults, and won by Holt or not.
+pub(super) fn served(points: &[(ServeTo, u8, bool)]) -> Record {
+    let mut r = record("");
+    r.about.rules.best_of = 5;
+    r.points = (points.iter().zip(1..))
+        .map(|((_, faults, won), n)| Point {
+            shots: vec![Shot::default()],
+            logged: Some(Logged::Every),
+            ..point(n, if *won { 'A' } else { 'B' }, Some(*faults), Some(Finish::Ace), &[])
+        })
+        .collect();
+    // The keys stand for places as the camera sees them: the score says from where it is served.
+    for (f, (to, ..)) in facts(&r).iter().zip(points) {
+        let column = to.third(f.server_end.unwrap(), f.court.unwrap());
+        r.points[f.number].shots[0].cell = Some(Cell { column, row: None });
+    }
+    r
+}
+
+/// So many of a kind, the won ones first.
+pub(super) fn kind(to: ServeTo, faults: u8, won: usize, n: usize) -> Vec<(ServeTo, u8, bool)> {
+    (0..n).map(|i| (to, faults, i < won)).collect()
+}
+
+/// Points with anything known and unknown: winner, faults, finish, balls, and whether all were logged.
+pub(super) fn any_record() -> impl Strategy<Value = Record> {
+    let finish = prop::option::of(prop::sample::select(vec![
+        Finish::Ace,
+        Finish::DoubleFault,
+        Finish::Winner,
+        Finish::ForcedError,
+        Finish::UnforcedError,
+    ]));
+    let cell = prop::option::of((0..3usize, prop::option::of(0..3usize)));
+    let shot =
+        (cell, prop::option::of(0..2u8), prop::option::of(0..5usize)).prop_map(|(cell, wing, stroke)| Shot {
+            cell: cell.map(|(c, r)| Cell { column: Column::ALL[c], row: r.map(|r| Row::ALL[r]) }),
+            wing: wing.map(|w| if w == 0 { Wing::Forehand } else { Wing::Backhand }),
+            stroke: stroke.map(|s| Stroke::WORDS[s].1),
+            ..Shot::default()
+        });
+    let told =
+        ("[AAABBB?]", prop::option::of(0..3u8), finish, prop::collection::vec(shot, 0..11), any::<bool>());
+    prop::collection::vec(told, 0..70).prop_map(|all| {
+        let mut r = record("");
+        r.points = (all.into_iter().zip(1..))
+            .map(|((winner, faults, finish, shots, every), n)| Point {
+                shots,
+                logged: every.then_some(Logged::Every),
+                ..point(n, winner.chars().next().unwrap(), faults, finish, &[])
+            })
+            .collect();
+        r
+    })
+}
+
+pub(super) fn any_facets() -> impl Strategy<Value = Facets> {
+    let whose = prop::sample::select(vec![Whose::Both, Whose::Side(Side::B), Whose::Named("Holt".into())]);
+    let court = prop::sample::select(vec![None, None, Some(CourtSide::Deuce), Some(CourtSide::Ad)]);
+    let standing =
+        prop::sample::select(vec![None, None, None, Some(Ordering::Less), Some(Ordering::Greater)]);
+    let few = || prop::sample::select(vec![None, None, None, Some(1), Some(2)]);
+    let important = prop::sample::select(vec![None, None, Some(true), Some(false)]);
+    (whose, court, standing, few(), few(), important).prop_map(
+        |(whose, court, standing, set, serve, important)| Facets {
+            whose,
+            court,
+            standing,
+            set: set.map(usize::from),
+            serve,
+            important,
+            ..Facets::default()
+        },
+    )
+}
+
+/// Numbers that look random and are the same each time (Knuth's MMIX constants).
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) as usize % n
+    }
+}
+
+/// Matches of 120 points in which much is known: the same number gives the same match.
+pub(crate) fn charted(number: u64) -> Record {
+    let mut dice = Dice(number);
+    let mut r = record("");
+    r.about.rules.best_of = 5;
+    for side in [&mut r.about.a, &mut r.about.b] {
+        side.hand = Some(Hand::Right);
+    }
+    r.points = (1..=120).map(|n| charted_point(n, &mut dice)).collect();
+    r
+}
+
+fn charted_point(n: u64, dice: &mut Dice) -> Point {
+    let length = 1 + dice.below(11);
+    let faults = u8::from(dice.below(3) == 0);
+    let mut shots: Vec<Shot> = (0..length)
+        .map(|_| Shot {
+            cell: Some(Cell { column: Column::ALL[dice.below(3)], row: Some(Row::ALL[dice.below(3)]) }),
+            wing: Some([Wing::Forehand, Wing::Backhand][dice.below(2)]),
+            stroke: Some(Stroke::Groundstroke),
+            ..Shot::default()
+        })
+        .collect();
+    let column = [Column::Left, Column::Left, Column::Middle, Column::Right][dice.below(4)];
+    shots[0] = Shot { cell: Some(Cell { column, row: None }), ..Shot::default() };
+    // Luck turns every seven points, and lasts longer where the first serve is in.
+    let lucky = if (n / 7).is_multiple_of(2) { ['A', 'B'] } else { ['B', 'A'] };
+    let winner = match dice.below(200) {
+        0 => '?',
+        b => lucky[usize::from(b >= if faults == 0 { 130 } else { 90 })],
+    };
+    let finish = [Finish::Winner, Finish::UnforcedError, Finish::ForcedError][dice.below(3)];
+    let logged = (dice.below(12) > 0).then_some(Logged::Every);
+    Point { shots, logged, ..point(n, winner, Some(faults), Some(finish), &[]) }
+}
