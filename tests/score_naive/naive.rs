@@ -1,12 +1,4 @@
-//! A second scorer, written from the rule text alone and in another style, against the program's on 10,000 random
-//! matches under every preset. It keeps the whole match as words in lists and works everything out anew from them.
-#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
-
-use changeover::tennis::presets::PRESETS;
-use changeover::tennis::rules::Rules;
-use changeover::tennis::score::PointState;
-use changeover::tennis::scorer::Scorer;
-use changeover::tennis::{CourtSide, End, Side};
+//! The second scorer. It knows nothing of the program's.
 
 /// One format, spelled out once more by hand, so that a wrong number in a preset is found too: sets at most; games,
 /// tie-break at, to and lead of a set; the same of the last set. A `-` is none; a last set of 0 games is a match
@@ -40,15 +32,23 @@ one-short-set                   1  4 4 7 2    4 4 7 2
 /// No tie-break: it would come at more games all than any match has.
 const NONE: usize = usize::MAX;
 
-struct Format {
+pub struct Format {
     sets: usize,
     usual: Vec<usize>,
     last: Vec<usize>,
     no_ad: bool,
-    once: bool,
+    pub ends: Ends,
 }
 
-fn format(name: &str) -> Format {
+/// When ends are changed in a tie-break.
+#[derive(Clone, Copy, PartialEq)]
+pub enum Ends {
+    Six,
+    OneThenFour,
+    Once,
+}
+
+pub fn format(name: &str) -> Format {
     let bare = name.trim_start_matches("no-ad-");
     let line = FORMATS.lines().find(|l| l.split_whitespace().next() == Some(bare)).unwrap();
     let numbers: Vec<usize> =
@@ -58,7 +58,7 @@ fn format(name: &str) -> Format {
         usual: numbers[1..5].to_vec(),
         last: numbers[5..9].to_vec(),
         no_ad: bare != name,
-        once: bare == "short-sets-tie-break-to-5",
+        ends: if bare == "short-sets-tie-break-to-5" { Ends::Once } else { Ends::Six },
     }
 }
 
@@ -124,17 +124,34 @@ impl Format {
 }
 
 /// The match so far, as a list of sets, each a list of games; the last of each may not be over.
-struct Naive {
-    format: Format,
-    sets: Vec<Set>,
+pub struct Naive {
+    pub format: Format,
+    pub sets: Vec<Set>,
     /// Who served first, and the end at which A began.
-    first: char,
-    end: char,
-    over: Option<char>,
+    pub first: char,
+    pub end: char,
+    pub over: Option<char>,
+    pub pairs: Option<Pairs>,
+}
+
+/// Who plays on each side in doubles: players 1 and 2 of A, 1 and 2 of B.
+#[derive(Default)]
+pub struct Pairs {
+    /// For each set from which on it stands: who of A and of B serves first, and who of them receives in the deuce court.
+    pub orders: Vec<Option<[[u8; 2]; 2]>>,
+    /// In mixed doubles, which of A's and of B's players is the woman.
+    pub women: Option<[u8; 2]>,
+}
+
+impl Pairs {
+    /// What was agreed for a set, or else for the last one before it for which something was.
+    fn order(&self, set: usize) -> Option<[[u8; 2]; 2]> {
+        self.orders.iter().take(set + 1).filter_map(|o| *o).next_back()
+    }
 }
 
 impl Naive {
-    fn add(&mut self, who: char) {
+    pub fn add(&mut self, who: char) {
         let n = self.sets.len() - 1;
         let set = self.sets.last_mut().unwrap();
         set.last_mut().unwrap().push(who);
@@ -151,7 +168,7 @@ impl Naive {
     }
 
     /// One line for the state before the next point: sets, games, call, server, court, A's end, who could win what.
-    fn line(&self) -> String {
+    pub fn line(&self) -> String {
         let n = self.sets.len() - 1;
         let set = &self.sets[n];
         let (games, game) = (&set[..set.len() - 1], set.last().unwrap().as_str());
@@ -161,16 +178,16 @@ impl Naive {
         let won = won(games);
         let all_games: usize = self.sets.iter().map(Vec::len).sum::<usize>() - 1;
         let server = self.server(all_games, game.len(), tie_break);
-        let court = if self.format.no_ad && !tie_break && game.len() == 6 {
-            "?"
-        } else if game.len() % 2 == 0 {
-            "deuce"
-        } else {
-            "ad"
+        let deciding = self.format.no_ad && !tie_break && game.len() == 6;
+        let court = match game.len() % 2 {
+            _ if deciding => "?",
+            0 => "deuce",
+            _ => "ad",
         };
+        let (partner, receiver, court) = self.players(server, court, game.len(), tie_break);
         let end = self.end(game.len(), tie_break);
         format!(
-            "[{}] {}-{} {} {server} {court} {end} {}",
+            "[{}] {}-{} {} {server}{partner}>{receiver} {court} {end} {}",
             done.join(" "),
             count(&won, 'A'),
             count(&won, 'B'),
@@ -201,12 +218,50 @@ impl Naive {
         if turns[points] == 'A' { begins } else { other(begins) }
     }
 
+    /// Who of each pair serves and receives, and in which court. Rule 14: the players of a set serve its games in an order
+    /// of four, the pairs in turn; in a tie-break it goes on, one having a point and then each two. Rule 15: who receives
+    /// in a court of a set does so to its end. Appendix V, no-ad in mixed doubles: like receives from like, without
+    /// changing places.
+    fn players(
+        &self,
+        server: char,
+        court: &'static str,
+        points: usize,
+        tie_break: bool,
+    ) -> (String, String, &'static str) {
+        let set = self.sets.len() - 1;
+        let agreed = self.pairs.as_ref().and_then(|p| Some((p.order(set)?, p.women)));
+        let Some(([first, deuce], women)) = agreed else { return ("-".into(), "-".into(), court) };
+        let before = self.sets[set].len() - 1;
+        let turns = before + if tie_break { points.div_ceil(2) } else { 0 };
+        // Of those two turns of a pair, this is its first, third … or its second, fourth …
+        let round = turns / 2;
+        let at = |who: char| usize::from(who == 'B');
+        let swap = |player: u8| 3 - player;
+        let serves = if round.is_multiple_of(2) { first[at(server)] } else { swap(first[at(server)]) };
+        let there = other(server);
+        let receives = match (court, women) {
+            ("deuce", _) => deuce[at(there)],
+            ("ad", _) => swap(deuce[at(there)]),
+            (_, None) => return (serves.to_string(), "-".into(), court),
+            (_, Some(women)) if serves == women[at(server)] => women[at(there)],
+            (_, Some(women)) => swap(women[at(there)]),
+        };
+        let court = if receives == deuce[at(there)] { "deuce" } else { "ad" };
+        (serves.to_string(), receives.to_string(), court)
+    }
+
     /// Rule 10, walked through game by game from the start: after the first, third, fifth … game of each set; at a set's
-    /// end only if its games are odd in number; in a tie-break after every six points (or once, after four).
+    /// end only if its games are odd in number; in a tie-break after every six points (or once, after four; or after the
+    /// first and then every four: appendix V).
     fn end(&self, points: usize, tie_break: bool) -> char {
         let mut end = self.end;
         let turn = |end: char| if end == 'N' { 'F' } else { 'N' };
-        let within = |points: usize| if self.format.once { usize::from(points >= 4) } else { points / 6 };
+        let within = |points: usize| match self.format.ends {
+            Ends::Six => points / 6,
+            Ends::Once => usize::from(points >= 4),
+            Ends::OneThenFour => (1..=points).filter(|n| n % 4 == 1).count(),
+        };
         for (n, set) in self.sets.iter().enumerate() {
             for (g, game) in set.iter().enumerate() {
                 if n + 1 == self.sets.len() && g + 1 == set.len() {
@@ -266,85 +321,4 @@ impl Naive {
         }
         text
     }
-}
-
-/// The program's state as the same line.
-fn line(state: &PointState) -> String {
-    use changeover::tennis::score::Called;
-    let sets: Vec<_> = state
-        .sets
-        .iter()
-        .map(|s| {
-            let tie_break = s.tie_break.map_or(String::new(), |[a, b]| format!("({a}-{b})"));
-            format!("{}-{}{tie_break}", s.games[0], s.games[1])
-        })
-        .collect();
-    let words = ["0", "15", "30", "40"];
-    let letter = |side: Side| if side == Side::A { 'A' } else { 'B' };
-    let called = match state.called {
-        Called::Points([a, b]) => format!("{}-{}", words[usize::from(a)], words[usize::from(b)]),
-        Called::Deuce => "deuce".into(),
-        Called::Deciding => "deciding".into(),
-        Called::Advantage(side) => format!("ad{}", letter(side)),
-        Called::TieBreak([a, b]) => format!("tb{a}-{b}"),
-        Called::NoScore => "none".into(),
-    };
-    let court = match state.side {
-        Some(CourtSide::Deuce) => "deuce",
-        Some(CourtSide::Ad) => "ad",
-        None => "?",
-    };
-    let end = if state.a_end.unwrap() == End::Near { 'N' } else { 'F' };
-    let mut chances = String::new();
-    for side in [Side::A, Side::B] {
-        chances.push(letter(side));
-        for (what, can) in [('g', state.game_point), ('s', state.set_point), ('m', state.match_point)] {
-            if can[side.index()] {
-                chances.push(what);
-            }
-        }
-    }
-    let [a, b] = state.games;
-    format!("[{}] {a}-{b} {called} {} {court} {end} {chances}", sets.join(" "), letter(state.server))
-}
-
-/// A number from 0 to 99, by a linear congruence (Knuth, *The Art of Computer Programming* 2, MMIX's constants).
-fn dice(seed: &mut u64) -> u64 {
-    *seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-    (*seed >> 33) % 100
-}
-
-#[test]
-fn ten_thousand_matches_are_scored_alike() {
-    let names: Vec<String> = PRESETS
-        .iter()
-        .filter(|p| p.name != "drill")
-        .flat_map(|p| [p.name.to_owned(), format!("no-ad-{}", p.name)])
-        .collect();
-    let (mut seed, mut points) = (20_260_509u64, 0u64);
-    for n in 0..10_000usize {
-        let name = &names[n % names.len()];
-        let b_first = dice(&mut seed) < 50;
-        let (first, side) = if b_first { ('B', Side::B) } else { ('A', Side::A) };
-        let mut ours = Scorer::singles(Rules::named(name).unwrap(), side, End::Near);
-        let sets = vec![vec![String::new()]];
-        let mut naive = Naive { format: format(name), sets, first, end: 'N', over: None };
-        let (holds, better) = (45 + dice(&mut seed) % 20, dice(&mut seed) % 15);
-        while naive.over.is_none() {
-            // Some points of each match: all of them take a minute.
-            if dice(&mut seed) < 7 {
-                assert_eq!(line(&ours.state()), naive.line(), "match {n}, {name}: {:?}", naive.sets);
-            }
-            assert!(!ours.finished(), "match {n}, {name}");
-            let server = ours.server();
-            let won = dice(&mut seed) < holds + if server == Side::A { better } else { 0 };
-            let winner = if won { server } else { server.other() };
-            ours.award(winner);
-            naive.add(if winner == Side::A { 'A' } else { 'B' });
-            points += 1;
-        }
-        let letter = ours.winner().map(|w| if w == Side::A { 'A' } else { 'B' });
-        assert_eq!(letter, naive.over, "match {n}, {name}");
-    }
-    assert!(points > 900_000, "{points} points");
 }
