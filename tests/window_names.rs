@@ -35,6 +35,8 @@ fn every_control_has_a_name() {
         .arg(script)
         .arg(env!("CARGO_BIN_EXE_changeover"))
         .arg(&film)
+        .arg("--patterns")
+        .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-tags/starter-patterns.toml"))
         .env("XDG_DATA_HOME", folder.path().join("data"))
         .output()
         .unwrap();

@@ -89,16 +89,7 @@ impl Builder {
         let pages = gtk::Stack::builder().vexpand(true).build();
         imp.form.set_hscrollbar_policy(gtk::PolicyType::Never);
         pages.add_titled(&imp.form, Some("form"), "Conditions");
-        imp.text.set_monospace(true);
-        imp.text.set_wrap_mode(gtk::WrapMode::WordChar);
-        imp.text.set_accepts_tab(false);
-        for set in [gtk::TextView::set_left_margin, gtk::TextView::set_right_margin] {
-            set(&imp.text, 10);
-        }
-        imp.text.set_top_margin(8);
-        named(imp.text.upcast_ref(), "Text of the pattern file");
-        let text = gtk::ScrolledWindow::builder().child(&imp.text).css_classes(["card", "list"]).build();
-        pages.add_titled(&text, Some("text"), "Text of the file");
+        pages.add_titled(&self.text_page(), Some("text"), "Text of the file");
         let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
         imp.told.set_wrap(true);
         imp.told.set_wrap_mode(gtk::pango::WrapMode::WordChar);
@@ -116,6 +107,20 @@ impl Builder {
         {
             self.append(part);
         }
+    }
+
+    /// The text of the file, to be changed by hand.
+    fn text_page(&self) -> gtk::ScrolledWindow {
+        let text = &self.imp().text;
+        text.set_monospace(true);
+        text.set_wrap_mode(gtk::WrapMode::WordChar);
+        text.set_accepts_tab(false);
+        for set in [gtk::TextView::set_left_margin, gtk::TextView::set_right_margin] {
+            set(text, 10);
+        }
+        text.set_top_margin(8);
+        named(text.upcast_ref(), "Text of the pattern file");
+        gtk::ScrolledWindow::builder().child(text).css_classes(["card", "list"]).build()
     }
 
     /// The button that adds a pattern: an empty one, or a copy of one that is built in.
@@ -140,7 +145,9 @@ impl Builder {
             let like = usize::try_from(row.index() - 1).ok().and_then(|n| starters.get(n));
             b.add(like);
         });
-        gtk::MenuButton::builder().label("New").popover(&popover).build()
+        let button = gtk::MenuButton::builder().label("New").popover(&popover).build();
+        named(button.upcast_ref(), "New pattern");
+        button
     }
 
     fn wire(&self) {

@@ -178,10 +178,9 @@ fn row_line(builder: &Builder, part: Part, n: usize, row: &Row, columns: &[gtk::
     });
     columns[0].add_widget(&key);
     columns[1].add_widget(&is);
-    line.append(&key);
-    line.append(&is);
-    line.append(&value);
-    line.append(&out);
+    for field in [key.upcast_ref(), is.upcast_ref(), &value, out.upcast_ref::<gtk::Widget>()] {
+        line.append(field);
+    }
     line
 }
 

@@ -159,3 +159,25 @@ fn starters_are_copied_and_removed_and_what_only_text_holds_is_said() {
     dialog.destroy();
     window.destroy();
 }
+
+#[gtk::test]
+fn a_broken_file_is_told_of_at_the_start_and_left_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, five_sets());
+    let path = folder.path().join("own.patterns.toml");
+    let broken = "[[pattern]]\nname = \"One\"\nserve = 3\n";
+    std::fs::write(&path, broken).unwrap();
+    window.load_own(Some(path.clone()));
+    turn_until("the message", || {
+        window.imp().message.label().contains("own.patterns.toml, line 3, column 9")
+    });
+    let (dialog, builder) = window.builder_dialog(path.clone(), broken);
+    dialog.present();
+    assert!(!builder.imp().keep.is_sensitive());
+    builder.add(None);
+    builder.change(|d| d.name = "other".into());
+    assert_eq!(builder.text(), broken, "nothing is added to what cannot be read");
+    dialog.close();
+    assert_eq!(read(&path).unwrap(), broken);
+    window.destroy();
+}

@@ -12,12 +12,12 @@ use super::ribbon_draw::{HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
 use super::ribbon_layout::{Layout, POINT};
 use super::session::Session;
 use super::sheet::{Mark, Set, filtered, sets, spoken};
-use super::window::Window;
+use super::window::{Window, capital};
 
 mod imp {
     use super::{
-        Cell, HEADINGS, HEIGHT, Layout, Mark, Picture, RefCell, SIGNS, Set, cairo, draw, draw_empty, glib,
-        graphene, scale,
+        Cell, HEADINGS, HEIGHT, Layout, Mark, Picture, RefCell, SIGNS, Set, cairo, capital, draw, draw_empty,
+        glib, graphene, scale,
     };
     use gtk::prelude::*;
     use gtk::subclass::prelude::*;
@@ -83,8 +83,8 @@ mod imp {
         fn query_tooltip(&self, x: i32, y: i32, keyboard: bool, tooltip: &gtk::Tooltip) -> bool {
             let under = if keyboard { self.current.get() } else { self.point_at(x.into(), y.into()) };
             let marks = self.marks.borrow();
-            let Some((n, mark)) = under.and_then(|n| marks.get(n).map(|m| (n, m))) else { return false };
-            tooltip.set_text(Some(&format!("Point {}: {}", n + 1, mark.spoken)));
+            let Some(mark) = under.and_then(|n| marks.get(n)) else { return false };
+            tooltip.set_text(Some(&capital(&mark.spoken)));
             true
         }
 

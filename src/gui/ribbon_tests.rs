@@ -66,7 +66,11 @@ fn keys_go_along_the_ribbon_and_it_follows() {
         assert!((at.value()..at.value() + at.page_size()).contains(&place), "{action:?} is out of sight");
     }
     let marks = ribbon.imp().marks.borrow();
-    assert!(marks[23].spoken.starts_with("set 1, 0–5, 0–40, Okafor serves"), "{}", marks[23].spoken);
+    assert!(
+        marks[23].spoken.starts_with("point 24: set 1, 0–5, 0–40, Okafor serves"),
+        "{}",
+        marks[23].spoken
+    );
     assert!(marks[23].spoken.ends_with("won by Holt, break"), "{}", marks[23].spoken);
     drop(marks);
     window.destroy();

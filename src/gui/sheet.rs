@@ -157,13 +157,13 @@ fn in_game(called: Called) -> String {
     figures([part(Side::A), part(Side::B)])
 }
 
-/// What a screen reader says of a point: `set 2, 3–1, 40–15, Holt serves, 7 balls, won by Holt, break`, the server's
-/// games and points first.
+/// What a screen reader says of a point: `point 37: set 2, 3–1, 40–15, Holt serves, 7 balls, won by Holt, break`, the
+/// server's games and points first.
 pub fn spoken(record: &Record, f: &PointFacts) -> String {
     let name = |side| record.about.side_name(side);
     let mut parts = Vec::new();
     if record.about.rules.play == Play::Drill {
-        parts.push(format!("rally {}", f.number + 1));
+        parts.push("no score".to_owned());
     } else {
         parts.push(f.set.map_or_else(|| "set not known".into(), |n| format!("set {n}")));
         match (f.called, f.server, f.score_known) {
@@ -189,7 +189,7 @@ pub fn spoken(record: &Record, f: &PointFacts) -> String {
     parts.extend(f.finish.map(|x| x.words().to_owned()));
     let broke = won_game(record, f).is_some_and(|w| f.break_point == Some(true) && f.server != Some(w));
     parts.extend(broke.then(|| "break".to_owned()));
-    parts.join(", ")
+    format!("point {}: {}", f.number + 1, parts.join(", "))
 }
 
 /// The same of a point that a filter does not keep.
@@ -296,17 +296,17 @@ mod tests {
     fn a_point_is_spoken() {
         let r = record("BBBB");
         let f = facts(&r);
-        let want = "set 1, 0–0, 0–40, Holt serves, length not known, won by Okafor, break";
+        let want = "point 4: set 1, 0–0, 0–40, Holt serves, length not known, won by Okafor, break";
         assert_eq!(spoken(&r, &f[3]), want);
         let r = rally('A', Some(Finish::Winner), "wide/?/left");
         let f = facts(&r);
-        let want = "set 1, 0–0, 0–0, Holt serves, 3 balls, won by Holt, winner";
+        let want = "point 1: set 1, 0–0, 0–0, Holt serves, 3 balls, won by Holt, winner";
         assert_eq!(spoken(&r, &f[0]), want);
         assert!(filtered("x".into(), Answer::Unknown).contains("not known"));
         let r = record("AAA?AB");
         let f = facts(&r);
         assert!(
-            spoken(&r, &f[4]).starts_with("set 1, score not known, server not known"),
+            spoken(&r, &f[4]).starts_with("point 5: set 1, score not known, server not known"),
             "{}",
             spoken(&r, &f[4])
         );

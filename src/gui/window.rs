@@ -358,9 +358,11 @@ impl Window {
     }
 }
 
-/// Gives a control its spoken name. In a drop-down the focus is on the button inside, so that has it too.
+/// Gives a control its spoken name. In a drop-down or a button with a menu the focus is on the button inside, so that
+/// has it too.
 pub fn named(control: &gtk::Widget, name: &str) {
-    let inner = control.first_child().filter(|_| control.is::<gtk::DropDown>());
+    let inner = control.first_child();
+    let inner = inner.filter(|_| control.is::<gtk::DropDown>() || control.is::<gtk::MenuButton>());
     for widget in [Some(control), inner.as_ref()].into_iter().flatten() {
         widget.update_property(&[gtk::accessible::Property::Label(name)]);
     }

@@ -1,6 +1,6 @@
 """Walks the window as a screen reader does: every control has a name, Tab goes round, the ribbon tells its point.
 
-    walk_window.py PROGRAM FILE
+    walk_window.py PROGRAM FILE [OPTIONS]
 
 FILE is footage with a record of at least one point beside it. Needs a display and a session bus of its own. Prints
 what it found; exit code 1 when something has no name.
@@ -108,7 +108,7 @@ def main():
         if "point" not in ribbon.description:
             problems.append("the ribbon does not tell the current point")
         go_round(app)
-        for key, what in [("question", "help"), ("ctrl+d", "players"), ("ctrl+k", "correct")]:
+        for key, what in [("question", "help"), ("ctrl+d", "players"), ("ctrl+k", "correct"), ("ctrl+e", "why"), ("ctrl+p", "builder")]:
             before = len(list(everything(app)))
             xdotool("key", key)
             wait(f"the dialog {what}", lambda: len(list(everything(app))) > before + 10)
