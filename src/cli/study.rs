@@ -23,11 +23,11 @@ Examples:
   changeover study --for Holt --set 2 --score behind --important *.points.json
   changeover study --questions sample-tags/own-questions.toml --list
 
-Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A difference
-is said only where its interval leaves out 0 and the number of questions does not explain it; rows are in an order only
-where intervals do not overlap. \"shrunk\" pulls the rate of few points toward that of all, as if 20 points had been seen
-before. Points of which the record does not say are counted as unknown, and in no rate. \"In no row\" are points without
-such a ball, as an ace has no return.
+Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A \
+difference is said only where its interval leaves out 0 and the number of questions does not explain it; rows \
+are in an order only where intervals do not overlap. \"shrunk\" pulls the rate of few points toward that of all, \
+as if 20 points had been seen before. Points of which the record does not say are counted as unknown, and in no \
+rate. \"In no row\" are points without such a ball, as an ace has no return.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
 
@@ -68,7 +68,8 @@ struct Wanted {
     /// Only points on this serve.
     #[arg(long, value_name = "1|2", value_parser = clap::value_parser!(u8).range(1..=2))]
     serve: Option<u8>,
-    /// Only points at this score: ahead, level, behind, or as called, server first: 30-40, deuce, "advantage server".
+    /// Only points at this score: ahead, level or behind, as the player asked about stands (of both players, the server); or as
+    /// called, server first: 30-40, deuce, "advantage server".
     #[arg(long, value_name = "SCORE", value_parser = score)]
     score: Option<Score>,
     /// Only the quarter of a match's points that mean most to it.
