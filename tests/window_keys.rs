@@ -1,28 +1,73 @@
 //! The main job in the real window, by real key presses: the binary, a display, xdotool, footage made on the spot.
-//! `scripts/drive-window` types, leaves, opens it again, and compares the record and the window with the truth.
+//! `scripts/drive-window` types a match ball by ball, leaves, opens it again, and compares the record and the window with
+//! the truth; `tests/external/log_a_point.py` logs one point and corrects it, on several keyboard layouts.
 #![cfg(feature = "gui")]
+#![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
 use std::path::Path;
 use std::process::Command;
+use std::sync::{Mutex, PoisonError};
 
 use changeover::demo::{Demo, make};
 
-#[test]
-fn a_match_logged_by_keys_is_the_match_that_was_played() {
+/// One display has one keyboard.
+static KEYBOARD: Mutex<()> = Mutex::new(());
+
+/// Footage of an invented match, small and with short breaks.
+fn footage(points: u32) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    let demo = Demo { points: Some(4), brisk: true, width: 320, height: 180, ..Demo::default() };
+    let demo = Demo { points: Some(points), brisk: true, width: 320, height: 180, ..Demo::default() };
     make(&demo, folder.path(), &mut |_, _| {}).unwrap();
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let typed = Command::new(root.join("scripts/drive-window"))
-        .arg(folder.path())
-        .args(["--points", "3", "--slow", "1", "--program", env!("CARGO_BIN_EXE_changeover")])
-        .env("XDG_DATA_HOME", folder.path().join("data"))
+    folder
+}
+
+/// Runs a script with its own settings and list of files; what it printed, and whether it was content.
+fn run(command: &mut Command, folder: &Path) -> (String, bool) {
+    let _keyboard = KEYBOARD.lock().unwrap_or_else(PoisonError::into_inner);
+    let out = command
+        .env("XDG_DATA_HOME", folder.join("data"))
+        .env("XDG_CONFIG_HOME", folder.join("config"))
         .output()
         .unwrap();
-    let said = String::from_utf8_lossy(&typed.stdout);
-    assert!(typed.status.success(), "{said}{}", String::from_utf8_lossy(&typed.stderr));
+    let said = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
+    (said, out.status.success())
+}
+
+#[test]
+fn a_match_logged_by_keys_is_the_match_that_was_played() {
+    let folder = footage(4);
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut drive = Command::new(root.join("scripts/drive-window"));
+    drive.arg(folder.path()).args([
+        "--points",
+        "3",
+        "--slow",
+        "1",
+        "--program",
+        env!("CARGO_BIN_EXE_changeover"),
+    ]);
+    let (said, content) = run(&mut drive, folder.path());
+    assert!(content, "{said}");
     assert!(
         said.contains("3 points at speed 1, 1 at speed ½, 0 differences; reopened with 0 changes"),
         "{said}"
     );
+}
+
+#[test]
+fn a_point_of_seven_balls_is_logged_by_the_pad_and_corrected_on_any_layout() {
+    let Some(python) = std::env::var_os("CHANGEOVER_PYTHON") else {
+        println!("skipped: CHANGEOVER_PYTHON is not set; run scripts/test");
+        return;
+    };
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for layout in ["us", "fr", "de", "us dvorak", "gr"] {
+        let folder = footage(1);
+        let mut script = Command::new(&python);
+        script.arg(root.join("tests/external/log_a_point.py")).arg(env!("CARGO_BIN_EXE_changeover"));
+        script.arg(folder.path().join("holt-okafor.mp4")).arg(layout);
+        let (said, content) = run(&mut script, folder.path());
+        println!("{layout}: {said}");
+        assert!(content, "{layout}: {said}");
+    }
 }

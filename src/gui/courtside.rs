@@ -140,7 +140,7 @@ impl Window {
         }
         let Some(card) = self.card().filter(|_| courtside) else { return };
         imp.court_point.set_label(&s.going_on());
-        imp.court_keys.set_markup(&s.to_press(card));
+        imp.court_keys.set_markup(&s.to_press(&card));
         let stopped = s.view.record.about.clock_started.is_none();
         imp.court_start.set_visible(stopped && s.view.read_only.is_none());
         imp.court_attach.set_visible(s.view.read_only.is_none());

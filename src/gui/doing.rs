@@ -6,7 +6,8 @@ use gtk::subclass::prelude::*;
 use super::keeper::{Ask, Done, Told};
 use super::session::Filter;
 use super::window::{Leaving, Window, capital};
-use crate::logging::{Action, Meaning};
+use crate::logging::{Action, Meaning, Moment};
+use crate::video::Player;
 
 impl Window {
     /// Does what a key means.
@@ -33,6 +34,8 @@ impl Window {
             Action::LoopPoint => self.loop_point(),
             Action::Mute => self.mute(),
             Action::Note => self.begin_note(),
+            Action::Plan => self.show_plan(),
+            Action::Preferences => self.show_preferences(),
             Action::Undo => self.ask(Ask::Undo),
             Action::Redo => self.ask(Ask::Redo),
             Action::PointBack
@@ -71,7 +74,10 @@ impl Window {
             matches!(action, Action::PointStart | Action::PointEnd | Action::StartHere | Action::EndHere);
         match at {
             None if stamps && self.imp().session.borrow().is_some() => self.say_no_moment(),
-            at => self.ask(Ask::Act(action, at.unwrap_or_default())),
+            at => {
+                let speed = self.imp().player.borrow().as_ref().filter(|p| p.is_playing()).map(Player::speed);
+                self.ask(Ask::Act(action, Moment { shown: at.unwrap_or_default(), speed }));
+            }
         }
     }
 
@@ -91,7 +97,11 @@ impl Window {
                 self.show_record();
                 self.be_quiet();
             }
-            Ok(Done::Saved | Done::Chosen) => self.show_saved(),
+            Ok(Done::Saved) => self.show_saved(),
+            Ok(Done::Chosen) => {
+                self.show_pad();
+                self.keep_plain(told.view.pad.plain);
+            }
             Ok(Done::NothingToUndo) => self.say("There is nothing to undo."),
             Ok(Done::NothingToRedo) => self.say("There is nothing to redo."),
             Err(message) => {
@@ -215,6 +225,7 @@ impl Window {
             self.remove_css_class("dark");
         }
         self.imp().ribbon.set_dark(dark);
+        self.imp().pad.set_dark(dark);
     }
 
     /// Says something in the bar at the top.

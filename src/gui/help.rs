@@ -11,8 +11,8 @@ impl Window {
     pub fn show_help(&self, page: &str) {
         let Some(card) = self.card() else { return };
         let pages = gtk::Stack::builder().vexpand(true).build();
-        pages.add_titled(&scrolled(&keys(card)), Some("keys"), "Keys");
-        pages.add_titled(&scrolled(&guide(card)), Some("guide"), "A first match");
+        pages.add_titled(&scrolled(&keys(&card)), Some("keys"), "Keys");
+        pages.add_titled(&scrolled(&guide(&card)), Some("guide"), "A first match");
         pages.set_visible_child_name(page);
         let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
         let all = gtk::Box::new(gtk::Orientation::Vertical, 14);

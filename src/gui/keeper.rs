@@ -17,22 +17,26 @@ use async_channel::{Receiver, Sender};
 
 use super::parts::Parts;
 use crate::facts::{PointFacts, facts};
-use crate::logging::{Action, Logger, Step};
+use crate::logging::log::open_point;
+use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
 use crate::record::check::{Finding, contradictions};
 use crate::record::store::Store;
 use crate::record::{Change, Edit, Record, RecordError};
 use crate::tennis::score::PointState;
-use crate::time::MatchTime;
 
 /// Something to be done with the record.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Ask {
     /// An action that logs, at the moment of the frame that was shown when its key was pressed.
-    Act(Action, MatchTime),
+    Act(Action, Moment),
     /// A tag on the current point, or off it.
     Tag(String),
     /// The current point's note.
     Note(String),
+    /// The plan of the open point, or of the next one; nothing takes it off.
+    Plan(String),
+    /// What a plain key of the pad says besides, and the reaction time.
+    Prefer(Plain, Duration),
     /// Any other edit.
     Edit(Box<Edit>),
     /// Take the last edit back.
@@ -77,6 +81,10 @@ pub struct View {
     pub doubts: Arc<[Finding]>,
     /// The point that tags, winners and corrections go to.
     pub current: Option<usize>,
+    /// What the court pad shows.
+    pub pad: PadView,
+    /// The plan of the open point, or of the next one.
+    pub plan: String,
     /// How many edits are in the journal only.
     pub unsaved: usize,
     /// Why the record may not be changed, if so.
@@ -168,6 +176,7 @@ impl Work {
     fn new(store: Store, parts: Arc<Parts>) -> Self {
         let logger = Logger::resume(store.record());
         let (facts, after) = derived(store.record());
+        let pad = PadView::of(store.record(), &facts, &after, &logger);
         let view = View {
             path: store.path().to_owned(),
             record: Arc::new(store.record().clone()),
@@ -175,6 +184,8 @@ impl Work {
             after,
             doubts: contradictions(store.record()).into(),
             current: logger.current(),
+            pad,
+            plan: plan_of(store.record(), &logger),
             unsaved: store.unsaved(),
             read_only: store.read_only().map(str::to_owned),
             trouble: store.trouble().map(str::to_owned),
@@ -205,6 +216,12 @@ impl Work {
             Ask::Act(action, shown) => self.logger.act(action, shown, &*self.parts, record),
             Ask::Tag(tag) => self.logger.tag(&tag, record),
             Ask::Note(note) => self.logger.note(&note, record),
+            Ask::Plan(plan) => self.logger.plan(&plan, record),
+            Ask::Prefer(plain, reaction) => {
+                self.logger.set_plain(plain);
+                self.logger.set_reaction(reaction);
+                return Ok(Done::Chosen);
+            }
             Ask::Edit(edit) => Ok(Step { edit: Some(*edit), after: self.logger.clone() }),
             Ask::Undo => return self.history(Store::undo, Done::NothingToUndo),
             Ask::Redo => return self.history(Store::redo, Done::NothingToRedo),
@@ -252,9 +269,17 @@ impl Work {
             self.view.doubts = contradictions(self.store.record()).into();
         }
         self.view.current = self.logger.current();
+        let record = &*self.view.record;
+        self.view.pad = PadView::of(record, &self.view.facts, &self.view.after, &self.logger);
+        self.view.plan = plan_of(record, &self.logger);
         self.view.unsaved = self.store.unsaved();
         self.view.trouble = self.store.trouble().map(str::to_owned);
     }
+}
+
+/// The plan of the open point, or of the next one.
+fn plan_of(record: &Record, logger: &Logger) -> String {
+    open_point(record).map_or_else(|| logger.next_plan().to_owned(), |i| record.points[i].plan.clone())
 }
 
 fn derived(record: &Record) -> (Arc<[PointFacts]>, PointState) {
@@ -265,6 +290,7 @@ fn derived(record: &Record) -> (Arc<[PointFacts]>, PointState) {
 mod tests {
     use super::*;
     use crate::record::load;
+    use crate::time::MatchTime;
 
     fn keeper(folder: &tempfile::TempDir) -> (Keeper, Receiver<Told>, PathBuf) {
         let path = folder.path().join("holt-okafor.points.json");
@@ -275,11 +301,11 @@ mod tests {
     }
 
     fn start(seconds: u64) -> Ask {
-        Ask::Act(Action::PointStart, MatchTime::from_secs(seconds))
+        Ask::Act(Action::PointStart, MatchTime::from_secs(seconds).into())
     }
 
     fn win(seconds: u64) -> Ask {
-        Ask::Act(Action::WinnerA, MatchTime::from_secs(seconds))
+        Ask::Act(Action::WinnerA, MatchTime::from_secs(seconds).into())
     }
 
     #[test]

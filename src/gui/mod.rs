@@ -1,16 +1,19 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
-//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `sheet` says what
-//! the score ribbon shows, `ribbon`, `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a
-//! pattern, `builder` and its `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which file shows a moment, `looking` which files make
-//! a match. Nothing here decides what a key or a point means.
+//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
+//! the court pad (`pad`, drawn by `pad_court`) and its `chips`, with the caps that `layout` reads; `plan` asks for the
+//! plan; `preferences` and `remap` ask what `settings` keeps. `sheet` says what the score ribbon shows, `ribbon`,
+//! `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a pattern, `builder` and its
+//! `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which
+//! file shows a moment, `looking` which files make a match. Nothing here decides what a key or a point means.
 
 mod attaching;
 mod builder;
 mod builder_form;
 #[cfg(test)]
 mod builder_tests;
+mod chips;
 mod correct;
 #[cfg(test)]
 mod correct_tests;
@@ -26,21 +29,29 @@ mod explain_tests;
 mod fields;
 mod help;
 mod keeper;
+mod layout;
 mod looking;
 mod opening;
 mod order_fields;
 mod own;
+mod pad;
+mod pad_court;
+mod pad_room;
 mod paintable;
 mod parts;
+mod plan;
 mod player_fields;
 mod playing;
+mod preferences;
 mod recent;
+mod remap;
 mod ribbon;
 mod ribbon_draw;
 mod ribbon_layout;
 #[cfg(test)]
 mod ribbon_tests;
 mod session;
+mod settings;
 mod sheet;
 mod showing;
 mod window;
@@ -74,7 +85,7 @@ pub fn key_card(file: Option<&Path>) -> Result<KeyCard, String> {
 pub struct Start {
     /// A record, or the footage of a match, to open.
     pub files: Vec<PathBuf>,
-    /// A key card in place of the one built in.
+    /// A key card in place of the one in the preferences.
     pub keys: Option<PathBuf>,
     /// A file of own patterns in place of the one in the user's folder.
     pub patterns: Option<PathBuf>,
@@ -84,11 +95,20 @@ pub struct Start {
 
 /// Opens the window and returns when it is closed and everything is written.
 pub fn run(start: Start) -> ExitCode {
-    let card = match key_card(start.keys.as_deref()) {
-        Ok(card) => card,
-        Err(message) => {
+    let (settings, mut trouble) = settings::Settings::read();
+    let (card, asked) = match (key_card(start.keys.as_deref()), &start.keys) {
+        (Ok(card), asked) => (card, asked.is_some()),
+        (Err(message), _) => {
             eprintln!("changeover: {message}");
             return ExitCode::FAILURE;
+        }
+    };
+    let card = match settings.card.load() {
+        Ok(preferred) if !asked => preferred,
+        Ok(_) => card,
+        Err(message) => {
+            trouble = trouble.or(Some(message));
+            card
         }
     };
     if let Err(e) = crate::video::init() {
@@ -109,8 +129,12 @@ pub fn run(start: Start) -> ExitCode {
     app.connect_startup(|_| load_style());
     app.connect_activate(move |app| {
         let window = window::Window::new(app, card.clone());
+        window.use_settings(settings.clone());
         window.present();
         window.load_own(start.patterns.clone());
+        if let Some(trouble) = &trouble {
+            window.say(trouble);
+        }
         if !start.files.is_empty() {
             window.open(&start.files);
         }

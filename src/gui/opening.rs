@@ -117,6 +117,7 @@ impl Window {
         imp.details_button.set_visible(true);
         self.show_filters();
         self.show_record();
+        self.tell_settings();
         self.resume();
         imp.picture.grab_focus();
         if notices.is_empty() {

@@ -40,6 +40,7 @@ impl Window {
             self.show_court(s);
             self.show_attaching(s);
         }
+        self.show_pad();
         self.show_saved();
     }
 
@@ -144,15 +145,14 @@ impl Window {
         let mut parts: Vec<String> = play.into_iter().collect();
         parts.extend([
             hint(Action::PointStart, "start"),
-            hint(Action::Fault, "fault"),
-            hint(Action::WinnerA, "● wins"),
-            hint(Action::WinnerB, "□ wins"),
             hint(Action::Undo, "undo"),
+            hint(Action::BallBack, "ball before"),
+            hint(Action::Note, "note"),
         ]);
         parts.extend(card.tags().map(|(k, t)| {
             unbroken(&format!(
                 "<b>{}</b> {}",
-                glib::markup_escape_text(&k.cap()),
+                glib::markup_escape_text(&card.cap_of(k)),
                 glib::markup_escape_text(t)
             ))
         }));
@@ -236,7 +236,8 @@ impl Window {
         let imp = self.imp();
         let session = imp.session.borrow();
         let Some(s) = session.as_ref() else { return };
-        let filters = s.filters(self.card().into_iter().flat_map(|c| c.tags().map(|(_, t)| t)));
+        let card = self.card();
+        let filters = s.filters(card.iter().flat_map(|c| c.tags().map(|(_, t)| t)));
         let titles: Vec<String> = filters.iter().map(Filter::title).collect();
         let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
         let chosen = filters.iter().position(|f| *f == s.filter).unwrap_or(0);

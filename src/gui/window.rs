@@ -1,14 +1,20 @@
 //! The window's widgets and how they are wired; what it does stands in `opening`, `doing` and `showing`.
 
+use std::rc::Rc;
+
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
+use super::chips::Chip;
 use super::own::Own;
+use super::pad::Pad;
+use super::pad_room::moves_in_pad;
 use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::session::{Filter, Session};
-use crate::logging::{Action, Code, KeyCard, Meaning, Press};
+use super::settings::Settings;
+use crate::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
 use crate::video::Player;
 
 /// How far leaving has come.
@@ -24,12 +30,14 @@ pub enum Leaving {
 }
 
 pub mod imp {
-    use std::cell::{Cell, OnceCell, RefCell};
+    use std::cell::{Cell, RefCell};
 
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Filter, FramePaintable, KeyCard, Leaving, Own, Player, Ribbon, Session};
+    use super::{
+        Chip, Filter, FramePaintable, KeyCard, Leaving, Own, Pad, Player, Rc, Ribbon, Session, Settings,
+    };
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/window.ui")]
@@ -103,6 +111,24 @@ pub mod imp {
         #[template_child]
         pub correct_button: TemplateChild<gtk::Button>,
         #[template_child]
+        pub balls: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub finish_keys: TemplateChild<gtk::FlowBox>,
+        #[template_child]
+        pub side: TemplateChild<gtk::Stack>,
+        #[template_child]
+        pub pad_title: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub pad_place: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub pad: TemplateChild<Pad>,
+        #[template_child]
+        pub ball_keys: TemplateChild<gtk::Stack>,
+        #[template_child]
+        pub plain_forehand: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
+        pub plain_groundstroke: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
         pub doubt: TemplateChild<gtk::Label>,
         #[template_child]
         pub note_entry: TemplateChild<gtk::Entry>,
@@ -130,7 +156,13 @@ pub mod imp {
         pub ribbon_scroll: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
         pub ribbon: TemplateChild<Ribbon>,
-        pub card: OnceCell<KeyCard>,
+        pub card: RefCell<Option<Rc<KeyCard>>>,
+        pub settings: RefCell<Settings>,
+        /// Whether the window is so low that what can be left out is.
+        pub low: Cell<bool>,
+        /// The keyboard layout that is switched on, counted from 0.
+        pub group: Cell<u32>,
+        pub chips: RefCell<Vec<Chip>>,
         pub paintable: FramePaintable,
         pub session: RefCell<Option<Session>>,
         pub player: RefCell<Option<Player>>,
@@ -158,6 +190,7 @@ pub mod imp {
         type ParentType = gtk::ApplicationWindow;
 
         fn class_init(klass: &mut Self::Class) {
+            Pad::ensure_type();
             Ribbon::ensure_type();
             klass.bind_template();
         }
@@ -174,7 +207,12 @@ pub mod imp {
             drop(self.session.take());
         }
     }
-    impl WidgetImpl for Window {}
+    impl WidgetImpl for Window {
+        fn size_allocate(&self, width: i32, height: i32, baseline: i32) {
+            self.parent_size_allocate(width, height, baseline);
+            self.obj().fit(height);
+        }
+    }
     impl WindowImpl for Window {
         fn close_request(&self) -> glib::Propagation {
             self.obj().leave()
@@ -199,35 +237,40 @@ impl Window {
         let window: Self = glib::Object::builder().property("application", app).build();
         let imp = window.imp();
         imp.picture.set_paintable(Some(&imp.paintable));
-        let _ = imp.card.set(card);
         window.wire_keys();
         window.wire_mouse();
         window.wire_lists();
         window.wire_drop();
         window.wire_court();
+        window.wire_pad();
+        window.use_card(card);
         window.show_empty();
         window.show_hints(false);
         window
     }
 
     /// The key card.
-    pub fn card(&self) -> Option<&KeyCard> {
-        self.imp().card.get()
+    pub fn card(&self) -> Option<Rc<KeyCard>> {
+        self.imp().card.borrow().clone()
     }
 
     fn wire_keys(&self) {
         let keys = gtk::EventControllerKey::new();
         keys.set_propagation_phase(gtk::PropagationPhase::Capture);
         let window = self.downgrade();
-        keys.connect_key_pressed(move |_, key, number, mods| {
-            window.upgrade().map_or(glib::Propagation::Proceed, |w| w.key(key, number, mods))
+        keys.connect_key_pressed(move |keys, key, number, mods| {
+            window.upgrade().map_or(glib::Propagation::Proceed, |w| {
+                w.follow_layout(keys.group());
+                w.key(key, number, mods)
+            })
         });
         self.add_controller(keys);
     }
 
     /// One key press. Keys typed into a text field stay there, but for Escape.
     fn key(&self, key: gdk::Key, number: u32, mods: gdk::ModifierType) -> glib::Propagation {
-        let pressed = press_of(key, number, mods);
+        let Some(card) = self.card() else { return glib::Propagation::Proceed };
+        let pressed = press_of(key, number, mods, card.layout());
         let writing =
             GtkWindowExt::focus(self).is_some_and(|f| f.is::<gtk::Text>() || f.is::<gtk::TextView>());
         let popped =
@@ -239,7 +282,10 @@ impl Window {
             self.end_note();
             return glib::Propagation::Stop;
         }
-        match self.card().and_then(|c| c.pressed(&pressed)).cloned() {
+        if moves_in_pad(key, mods) && self.focus_in_pad() {
+            return glib::Propagation::Proceed;
+        }
+        match card.pressed(&pressed).cloned() {
             Some(Meaning::Do(Action::PlayMatching)) if self.focus_takes_return() => {
                 glib::Propagation::Proceed
             }
@@ -255,6 +301,10 @@ impl Window {
     fn focus_takes_return(&self) -> bool {
         GtkWindowExt::focus(self)
             .is_some_and(|f| f.is::<gtk::Button>() || f.ancestor(gtk::DropDown::static_type()).is_some())
+    }
+
+    fn focus_in_pad(&self) -> bool {
+        GtkWindowExt::focus(self).is_some_and(|f| f.is_ancestor(&*self.imp().pad))
     }
 
     pub fn on_click(&self, button: &gtk::Button, action: Action) {
@@ -375,7 +425,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// The key of a key event, as a card spells it.
-fn press_of(key: gdk::Key, number: u32, mods: gdk::ModifierType) -> Press {
+pub fn press_of(key: gdk::Key, number: u32, mods: gdk::ModifierType, layout: Option<&Layout>) -> Press {
     let sign = key.to_unicode().filter(|c| !c.is_whitespace() && !c.is_control());
     let name = match (sign, key) {
         (Some(c), _) => c.to_string(),
@@ -389,6 +439,18 @@ fn press_of(key: gdk::Key, number: u32, mods: gdk::ModifierType) -> Press {
         has(gdk::ModifierType::ALT_MASK),
         has(gdk::ModifierType::SHIFT_MASK),
         &name,
-        Code::from_hardware(number),
+        Code::from_hardware(number).filter(|code| !by_third_level(sign, *code, layout)),
     )
+}
+
+/// Whether a sign was typed with AltGr, as the ones that a place gives plain and with Shift tell.
+fn by_third_level(sign: Option<char>, code: Code, layout: Option<&Layout>) -> bool {
+    let of = |shift| layout?.sign(code, shift).map(str::to_lowercase);
+    match (sign, of(false), of(true)) {
+        (Some(typed), Some(plain), Some(shifted)) => {
+            let typed: String = typed.to_lowercase().collect();
+            !code.name().starts_with("Numpad") && typed != plain && typed != shifted
+        }
+        _ => false,
+    }
 }

@@ -191,6 +191,7 @@ table! {
         LogWithout "log-without-footage" "Log without footage",
         AttachFootage "attach-footage" "Attach footage",
         MatchDetails "match-details" "Players and rules",
+        Preferences "preferences" "Preferences",
         Save "save" "Save now",
         LightDark "light-dark" "Light or dark",
         Help "help" "Keys",

@@ -19,6 +19,15 @@ use super::key::{Key, Name, Press};
 /// The card that is built in.
 pub const BUILT_IN: &str = include_str!("../../sample-tags/built-in.keys.toml");
 
+/// The one with the pad under the left hand.
+pub const LEFT_HANDED: &str = include_str!("../../sample-tags/left-handed.keys.toml");
+
+/// The one with the pad on the numeric keypad.
+pub const NUMPAD: &str = include_str!("../../sample-tags/numpad.keys.toml");
+
+/// The one for those who tag points and log no balls.
+pub const TAGS_ONLY: &str = include_str!("../../sample-tags/tags-only.keys.toml");
+
 /// Why a key card cannot be used.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum CardError {
@@ -222,6 +231,11 @@ impl KeyCard {
     /// A key's cap on its layout; where that is not known, on a US keyboard.
     pub fn cap_of(&self, key: &Key) -> String {
         self.layout.as_ref().map_or_else(|| key.cap(), |l| key.cap_on(l))
+    }
+
+    /// The layout that the caps are those of, where it is known.
+    pub const fn layout(&self) -> Option<&Layout> {
+        self.layout.as_ref()
     }
 
     /// What a key means on this card, as it is written there.

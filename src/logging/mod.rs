@@ -10,6 +10,7 @@ mod ball;
 pub mod card;
 pub mod clock;
 pub mod code;
+pub mod draft;
 mod ending;
 mod error;
 pub mod key;

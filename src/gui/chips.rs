@@ -1,0 +1,171 @@
+//! What can be said of a ball, and how a point ends, as buttons with their keys: they light up when it is so.
+
+use gtk::prelude::*;
+
+use super::window::{Window, named};
+use crate::logging::{Action, Meaning};
+use crate::record::{Finish, Point};
+use crate::tennis::stroke::{Miss, Pace, Spin, Stance, Stroke, Wing};
+
+/// What can be said of a serve, three in a row.
+pub const OF_A_SERVE: [(Action, &str); 15] = [
+    (Action::PaceSlow, "slow"),
+    (Action::PaceMedium, "medium"),
+    (Action::PaceFast, "fast"),
+    (Action::Slice, "slice"),
+    (Action::Topspin, "topspin"),
+    (Action::Flat, "flat"),
+    (Action::StanceCentre, "centre"),
+    (Action::StanceHalfway, "halfway"),
+    (Action::StanceWide, "sideline"),
+    (Action::Fault, "fault"),
+    (Action::Let, "let"),
+    (Action::UnknownBall, "not seen"),
+    (Action::BallOut, "take out"),
+    (Action::BallIn, "put in"),
+    (Action::Approach, "approach"),
+];
+
+/// What can be said of another ball.
+pub const OF_A_BALL: [(Action, &str); 15] = [
+    (Action::DropShot, "drop shot"),
+    (Action::Volley, "volley"),
+    (Action::Overhead, "overhead"),
+    (Action::Lob, "lob"),
+    (Action::Groundstroke, "ground"),
+    (Action::Approach, "approach"),
+    (Action::Slice, "slice"),
+    (Action::Topspin, "topspin"),
+    (Action::Flat, "flat"),
+    (Action::Backhand, "backhand"),
+    (Action::Forehand, "forehand"),
+    (Action::UnknownBall, "not seen"),
+    (Action::BallOut, "take out"),
+    (Action::BallIn, "put in"),
+    (Action::Let, "let"),
+];
+
+/// How a point ends.
+pub const OF_THE_END: [(Action, &str); 11] = [
+    (Action::FinishAce, "ace"),
+    (Action::FinishWinner, "winner"),
+    (Action::FinishForced, "forced"),
+    (Action::FinishUnforced, "unforced"),
+    (Action::MissNet, "net"),
+    (Action::MissLong, "long"),
+    (Action::MissWide, "wide"),
+    (Action::WinnerA, "● wins"),
+    (Action::WinnerB, "□ wins"),
+    (Action::RestNotLogged, "rest not logged"),
+    (Action::Plan, "plan"),
+];
+
+/// A button that does what a key does.
+#[derive(Debug, Clone)]
+pub struct Chip {
+    action: Action,
+    button: gtk::ToggleButton,
+    cap: gtk::Label,
+}
+
+impl Chip {
+    /// A chip that presses the key of an action.
+    pub fn new(window: &Window, action: Action, word: &str) -> Self {
+        let cap = gtk::Label::builder().css_classes(["keycap"]).build();
+        let label = gtk::Label::builder().label(word).xalign(0.0).build();
+        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 5);
+        inside.append(&cap);
+        inside.append(&label);
+        let button = gtk::ToggleButton::builder().child(&inside).css_classes(["chip"]).build();
+        button.set_focus_on_click(false);
+        button.set_tooltip_text(Some(action.title()));
+        let window = window.downgrade();
+        button.connect_clicked(move |_| {
+            if let Some(w) = window.upgrade() {
+                w.perform(&Meaning::Do(action));
+                // A click turns the button over by itself; whether it is so is told by the record.
+                w.show_pad();
+            }
+        });
+        Self { action, button, cap }
+    }
+
+    /// The button.
+    pub const fn button(&self) -> &gtk::ToggleButton {
+        &self.button
+    }
+
+    /// Shows its key, and whether it is so.
+    pub fn show(&self, cap: &str, lit: bool) {
+        self.cap.set_label(cap);
+        self.cap.set_visible(!cap.is_empty());
+        self.button.set_active(lit);
+        named(self.button.upcast_ref(), &format!("{}, key {cap}", self.action.title()));
+    }
+
+    /// Its action.
+    pub const fn action(&self) -> Action {
+        self.action
+    }
+}
+
+/// Whether what an action says is so: of a point, and of the ball at the cursor.
+pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
+    let shot = ball.and_then(|i| point.shots.get(i));
+    let stroke = |s| shot.is_some_and(|x| x.stroke == Some(s));
+    let spin = |s| shot.is_some_and(|x| x.spin == Some(s));
+    let wing = |w| shot.is_some_and(|x| x.wing == Some(w));
+    let pace = |p| shot.is_some_and(|x| x.pace == Some(p));
+    match action {
+        Action::DropShot => stroke(Stroke::DropShot),
+        Action::Volley => stroke(Stroke::Volley),
+        Action::Overhead => stroke(Stroke::Overhead),
+        Action::Lob => stroke(Stroke::Lob),
+        Action::Groundstroke => stroke(Stroke::Groundstroke),
+        Action::Slice => spin(Spin::Slice),
+        Action::Topspin => spin(Spin::Topspin),
+        Action::Flat => spin(Spin::Flat),
+        Action::Backhand => wing(Wing::Backhand),
+        Action::Forehand => wing(Wing::Forehand),
+        Action::Approach => shot.is_some_and(|x| x.approach),
+        Action::PaceSlow => pace(Pace::Slow),
+        Action::PaceMedium => pace(Pace::Medium),
+        Action::PaceFast => pace(Pace::Fast),
+        Action::StanceCentre => point.stance == Some(Stance::Centre),
+        Action::StanceHalfway => point.stance == Some(Stance::Halfway),
+        Action::StanceWide => point.stance == Some(Stance::Wide),
+        Action::Let => point.replayed,
+        Action::FinishAce => point.finish == Some(Finish::Ace),
+        Action::FinishWinner => point.finish == Some(Finish::Winner),
+        Action::FinishForced => point.finish == Some(Finish::ForcedError),
+        Action::FinishUnforced => point.finish == Some(Finish::UnforcedError),
+        Action::MissNet => point.miss == Some(Miss::Net),
+        Action::MissLong => point.miss == Some(Miss::Long),
+        Action::MissWide => point.miss == Some(Miss::Wide),
+        Action::WinnerA => point.winner == Some(crate::tennis::Side::A),
+        Action::WinnerB => point.winner == Some(crate::tennis::Side::B),
+        Action::RestNotLogged => point.logged == Some(crate::record::Logged::Opening),
+        Action::Plan => !point.plan.is_empty(),
+        _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Shot;
+
+    #[test]
+    fn what_was_said_of_the_ball_at_the_cursor_is_lit() {
+        let slice = Shot { spin: Some(Spin::Slice), wing: Some(Wing::Backhand), ..Shot::default() };
+        let point =
+            Point { shots: vec![Shot::default(), slice], finish: Some(Finish::Winner), ..Point::default() };
+        let on = |ball| {
+            let all = OF_A_BALL.iter().chain(&OF_THE_END).map(|(a, _)| *a);
+            all.filter(|a| lit(*a, &point, ball)).collect::<Vec<_>>()
+        };
+        assert_eq!(on(Some(1)), [Action::Slice, Action::Backhand, Action::FinishWinner]);
+        assert_eq!(on(Some(0)), [Action::FinishWinner]);
+        assert_eq!(on(None), [Action::FinishWinner]);
+    }
+}

@@ -1,0 +1,376 @@
+//! The court pad in the log room: what it asks, its keys, the point as a line of balls, and the chips below.
+
+use std::rc::Rc;
+use std::time::Duration;
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{gdk, glib};
+
+use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
+use super::keeper::Ask;
+use super::layout;
+use super::pad::Face;
+use super::pad_court::Part;
+use super::session::Session;
+use super::settings::{Card, Settings};
+use super::window::Window;
+use crate::facts::ball_of;
+use crate::logging::log::open_point;
+use crate::logging::pad::{Lands, PadView, Phase};
+use crate::logging::{Action, KeyCard, Meaning, Plain};
+use crate::record::{Point, Record};
+use crate::tennis::stroke::{Column, Row};
+use crate::tennis::{CourtSide, End};
+
+/// A window of fewer lines of text is low: the picture needs what the hints would take.
+const LOW: i32 = 42;
+
+impl Window {
+    /// Wires the pad, its chips, and the line of balls.
+    pub fn wire_pad(&self) {
+        let imp = self.imp();
+        let window = self.downgrade();
+        imp.pad.connect_pressed(move |column, row, shift| {
+            if let Some(w) = window.upgrade() {
+                w.press_cell(column, row, shift);
+            }
+        });
+        for (name, all) in [("serve", &OF_A_SERVE[..]), ("ball", &OF_A_BALL[..])] {
+            let grid = gtk::Grid::builder().column_spacing(4).row_spacing(4).column_homogeneous(true).build();
+            for (i, (action, word)) in all.iter().enumerate() {
+                let chip = Chip::new(self, *action, word);
+                grid.attach(chip.button(), i as i32 % 3, i as i32 / 3, 1, 1);
+                imp.chips.borrow_mut().push(chip);
+            }
+            imp.ball_keys.add_named(&grid, Some(name));
+        }
+        for (action, word) in OF_THE_END {
+            let chip = Chip::new(self, action, word);
+            let place = gtk::FlowBoxChild::builder().child(chip.button()).focusable(false).build();
+            imp.finish_keys.insert(&place, -1);
+            imp.chips.borrow_mut().push(chip);
+        }
+        for (button, action) in [
+            (&imp.plain_forehand, Action::PlainForehand),
+            (&imp.plain_groundstroke, Action::PlainGroundstroke),
+        ] {
+            let window = self.downgrade();
+            button.connect_clicked(move |_| {
+                if let Some(w) = window.upgrade() {
+                    w.perform(&Meaning::Do(action));
+                    w.show_pad();
+                }
+            });
+        }
+        let window = self.downgrade();
+        imp.balls.connect_activate_link(move |_, ball| {
+            if let (Some(w), Ok(ball)) = (window.upgrade(), ball.parse()) {
+                w.choose_ball(ball);
+            }
+            glib::Propagation::Stop
+        });
+        let window = self.downgrade();
+        self.connect_is_active_notify(move |_| {
+            if let Some(w) = window.upgrade() {
+                w.follow_layout(w.imp().group.get());
+            }
+        });
+    }
+
+    /// What the pad's key of a cell does; with Shift, that of a backhand.
+    fn press_cell(&self, column: Column, row: Row, shift: bool) {
+        let action = {
+            let session = self.imp().session.borrow();
+            let Some(s) = session.as_ref() else { return };
+            let cell = &s.view.pad.cells[row as usize * 3 + column as usize];
+            if shift { cell.backhand } else { cell.action }
+        };
+        self.perform(&Meaning::Do(action));
+    }
+
+    /// Chooses a ball of the current point, as its keys do.
+    fn choose_ball(&self, ball: usize) {
+        let (now, chosen) = {
+            let session = self.imp().session.borrow();
+            let Some(pad) = session.as_ref().map(|s| &s.view.pad) else { return };
+            let Some(now) = pad.goes_to else { return };
+            (now, pad.chosen)
+        };
+        if !chosen {
+            self.perform(&Meaning::Do(Action::BallBack));
+        }
+        let way = if ball < now { Action::BallBack } else { Action::BallForward };
+        for _ in 0..ball.abs_diff(now) {
+            self.perform(&Meaning::Do(way));
+        }
+    }
+
+    /// Whether a point is being played.
+    pub fn is_in_a_point(&self) -> bool {
+        self.imp().session.borrow().as_ref().is_some_and(|s| open_point(&s.view.record).is_some())
+    }
+
+    /// Shows the pad, the balls of the current point, and what is lit.
+    pub fn show_pad(&self) {
+        let session = self.imp().session.borrow();
+        let (Some(s), Some(card)) = (session.as_ref(), self.card()) else { return };
+        let imp = self.imp();
+        let (view, record) = (&s.view.pad, &*s.view.record);
+        let asks = asks(record, view);
+        imp.pad_title.set_label(&asks);
+        imp.pad_title.set_tooltip_text(Some(&asks));
+        let place = place(view);
+        imp.pad_place.set_label(if place.is_empty() { "the end is not known" } else { &place });
+        imp.pad.set_face(face(view, &card, asks));
+        imp.plain_forehand.set_active(view.plain.forehand);
+        imp.plain_groundstroke.set_active(view.plain.groundstroke);
+        let none = Point::default();
+        let point = s.current().and_then(|c| record.points.get(c)).unwrap_or(&none);
+        let serve = view.goes_to.is_none_or(|n| n == 0);
+        imp.ball_keys.set_visible_child_name(if serve { "serve" } else { "ball" });
+        for chip in &*imp.chips.borrow() {
+            let planned = chip.action() == Action::Plan && !s.view.plan.is_empty();
+            chip.show(&card.cap(chip.action()), planned || lit(chip.action(), point, view.goes_to));
+        }
+        self.show_balls(s);
+    }
+
+    /// Leaves out what can be, in a window of this height.
+    pub fn fit(&self, height: i32) {
+        let line = self.create_pango_layout(Some("U")).pixel_size().1.max(1);
+        let low = height / line < LOW;
+        if self.imp().low.replace(low) != low {
+            let window = self.downgrade();
+            // Not while places are being given.
+            glib::idle_add_local_once(move || {
+                let Some(w) = window.upgrade() else { return };
+                w.imp().hints.set_visible(!low);
+                for label in [&w.imp().words, &w.imp().balls] {
+                    label.set_lines(if low { 2 } else { 3 });
+                }
+                w.show_record();
+            });
+        }
+    }
+
+    /// How many letters the line of balls has room for.
+    fn room(&self) -> usize {
+        let letter = self.imp().balls.create_pango_layout(Some("Holt returns deep, ")).pixel_size().0 / 19;
+        let lines = if self.imp().low.get() { 2 } else { 3 };
+        // Lines break at words: not every line is full.
+        let letters = self.imp().balls.width() / letter.max(1) * lines * 4 / 5;
+        usize::try_from(letters).ok().filter(|n| *n > 40).unwrap_or(240)
+    }
+
+    fn show_balls(&self, s: &Session) {
+        let balls = &self.imp().balls;
+        let facts = s.current().and_then(|i| s.facts().get(i)).filter(|f| !f.shots.is_empty());
+        balls.set_visible(facts.is_some());
+        let Some(f) = facts else { return };
+        let words: Vec<String> = (0..f.shots.len()).map(|n| ball_of(&s.view.record, f, n)).collect();
+        balls.set_markup(&line(&words, s.view.pad.goes_to, s.view.pad.chosen, self.room()));
+    }
+
+    /// Shows the caps as the layout that is switched on has them.
+    pub fn follow_layout(&self, group: u32) {
+        self.imp().group.set(group);
+        let Some(card) = self.card() else { return };
+        let now = layout::read(&gtk::prelude::WidgetExt::display(self), group as i32);
+        if card.layout() != Some(&now) {
+            self.use_card(card.as_ref().clone().on_layout(now));
+        }
+    }
+
+    /// Keys mean what this card says from now on.
+    pub fn use_card(&self, card: KeyCard) {
+        let now = layout::read(&gtk::prelude::WidgetExt::display(self), self.imp().group.get() as i32);
+        let card = Rc::new(card.on_layout(now));
+        self.imp().card.replace(Some(card.clone()));
+        self.show_hints(self.is_courtside());
+        self.show_record();
+        for lost in card.lost() {
+            self.say_too(&lost.to_string());
+        }
+    }
+
+    /// What the user set holds from now on.
+    pub fn use_settings(&self, settings: Settings) {
+        self.imp().settings.replace(settings);
+        self.tell_settings();
+    }
+
+    /// Tells a record's keeper what the user set.
+    pub fn tell_settings(&self) {
+        let ask = {
+            let settings = self.imp().settings.borrow();
+            let plain =
+                Plain { forehand: settings.plain_forehand, groundstroke: settings.plain_groundstroke };
+            Ask::Prefer(plain, Duration::from_millis(settings.reaction_ms.into()))
+        };
+        if self.imp().session.borrow().is_some() {
+            self.ask(ask);
+        }
+    }
+
+    /// Keeps what a key of the pad says besides the cell, where a key changed that.
+    pub fn keep_plain(&self, plain: Plain) {
+        let changed = {
+            let mut settings = self.imp().settings.borrow_mut();
+            let before = (settings.plain_forehand, settings.plain_groundstroke);
+            (settings.plain_forehand, settings.plain_groundstroke) = (plain.forehand, plain.groundstroke);
+            before != (plain.forehand, plain.groundstroke)
+        };
+        if changed && let Err(message) = self.imp().settings.borrow().write() {
+            self.say_too(&message);
+        }
+    }
+}
+
+impl Card {
+    /// Reads the card.
+    ///
+    /// # Errors
+    /// A message for the user that names the file and the place in it.
+    pub fn load(&self) -> Result<KeyCard, String> {
+        use crate::logging::card::{BUILT_IN, LEFT_HANDED, NUMPAD, TAGS_ONLY};
+        let built_in = |text| KeyCard::parse(text).map_err(|e| format!("a key card that is built in: {e}"));
+        match self {
+            Self::BuiltIn => built_in(BUILT_IN),
+            Self::LeftHanded => built_in(LEFT_HANDED),
+            Self::Numpad => built_in(NUMPAD),
+            Self::TagsOnly => built_in(TAGS_ONLY),
+            Self::File(path) => super::key_card(Some(path)),
+        }
+    }
+}
+
+/// What the pad asks.
+fn asks(record: &Record, view: &PadView) -> String {
+    let who = view.striker.map(|side| record.about.player(side).name.clone());
+    let of = who.as_deref().map_or_else(String::new, |w| format!("{w}'s "));
+    let serve = match view.serve {
+        Some(1) => "first serve",
+        Some(_) => "second serve",
+        None => "serve",
+    };
+    match (view.phase, view.ball, view.chosen) {
+        (Phase::Idle, ..) => format!("Next: {of}{serve}"),
+        (_, 0, _) => format!("Where did {of}{serve} land?"),
+        _ => format!("Where did {of}ball land?"),
+    }
+}
+
+/// Where on the court that is, and whether a ball is being corrected.
+fn place(view: &PadView) -> String {
+    let place = match view.lands {
+        Lands::Half(end) => end.map(half),
+        Lands::Box { court, .. } => court.map(|c| match c {
+            CourtSide::Deuce => "deuce court",
+            CourtSide::Ad => "ad court",
+        }),
+    };
+    let corrects = view.chosen.then(|| format!("corrects ball {}", view.ball + 1));
+    let parts: Vec<String> = place.map(str::to_owned).into_iter().chain(corrects).collect();
+    parts.join(" · ")
+}
+
+const fn half(end: End) -> &'static str {
+    match end {
+        End::Near => "near half",
+        End::Far => "far half",
+    }
+}
+
+/// What the pad draws.
+fn face(view: &PadView, card: &KeyCard, asks: String) -> Face {
+    let part = match view.lands {
+        Lands::Half(end) => Part::Half(end.unwrap_or(End::Near)),
+        Lands::Box { from, column, .. } => {
+            Part::Box(from.map_or(End::Near, End::other), column.unwrap_or(Column::Middle))
+        }
+    };
+    let serve = matches!(view.lands, Lands::Box { .. });
+    let word = |i: usize, of_a_serve| if serve == of_a_serve { view.cells[i].word } else { "" };
+    Face {
+        part,
+        caps: [0, 3, 6].map(|row| [0, 1, 2].map(|column| card.cap(view.cells[row + column].action))),
+        columns: [3, 4, 5].map(|i| word(i, true)),
+        rows: [0, 3, 6].map(|i| word(i, false)),
+        ball: view.cells.iter().find(|c| c.marked).map(|c| c.cell),
+        asks,
+    }
+}
+
+/// The balls as a line in Pango's markup: each can be chosen, the one that keys go to is marked, boldly where it was
+/// chosen. Of a long rally the middle is left out, but for what is marked.
+fn line(words: &[String], goes_to: Option<usize>, chosen: bool, room: usize) -> String {
+    let marked = goes_to.unwrap_or(words.len());
+    let ball = |n: usize| {
+        let text = format!("<a href=\"{n}\">{}</a>", glib::markup_escape_text(&words[n]));
+        match (n == marked, chosen) {
+            (false, _) => text,
+            (true, false) => format!("<b>{text}</b>"),
+            (true, true) => format!("<span background=\"#f2cf45\" color=\"#20252a\"><b>▸ {text}</b></span>"),
+        }
+    };
+    let mut parts: Vec<String> = Vec::new();
+    let mut next = 0;
+    for n in shown(words, marked.min(words.len().saturating_sub(1)), room) {
+        parts.extend((n != next).then(|| "…".into()));
+        parts.push(ball(n));
+        next = n + 1;
+    }
+    parts.extend((next != words.len()).then(|| "…".into()));
+    parts.join(" · ")
+}
+
+/// Which balls have room: the marked one, then the first two, then those nearest to the marked one.
+fn shown(words: &[String], marked: usize, room: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..words.len()).collect();
+    order.sort_by_key(|n| (*n != marked, *n > 1, n.abs_diff(marked)));
+    let mut letters = 0;
+    let mut fits = |n: &usize| {
+        letters += words[*n].chars().count() + 3;
+        letters <= room || *n == marked
+    };
+    let mut kept: Vec<usize> = order.into_iter().take_while(|n| fits(n)).collect();
+    kept.sort_unstable();
+    kept
+}
+
+/// Whether a key event is one that moves about the pad or presses its cap, when the focus is there.
+pub fn moves_in_pad(key: gdk::Key, mods: gdk::ModifierType) -> bool {
+    let free = !mods.intersects(gdk::ModifierType::CONTROL_MASK | gdk::ModifierType::ALT_MASK);
+    let keys =
+        [gdk::Key::Left, gdk::Key::Right, gdk::Key::Up, gdk::Key::Down, gdk::Key::Return, gdk::Key::KP_Enter];
+    free && keys.contains(&key)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_line_marks_the_ball_that_keys_go_to() {
+        let words: Vec<String> =
+            ["Holt serves wide", "Okafor returns deep", "Holt & co"].map(String::from).into();
+        assert_eq!(
+            line(&words, Some(2), false, 240),
+            "<a href=\"0\">Holt serves wide</a> · <a href=\"1\">Okafor returns deep</a> · <b><a href=\"2\">Holt &amp; co</a></b>"
+        );
+        assert!(line(&words, Some(0), true, 240).contains("▸ <a href=\"0\">"));
+    }
+
+    #[test]
+    fn a_long_rally_leaves_its_middle_out() {
+        let words: Vec<String> = (0..40).map(|n| format!("Holt forehand deep {n}")).collect();
+        let all = shown(&words, 39, 240);
+        assert!(all.starts_with(&[0, 1]) && all.ends_with(&[38, 39]) && all.len() < 15, "{all:?}");
+        assert!(shown(&words, 20, 240).contains(&20));
+        assert_eq!(line(&words, Some(39), false, 240).matches('…').count(), 1);
+        assert_eq!(shown(&words[..3], 2, 240), [0, 1, 2]);
+        assert_eq!(shown(&words, 20, 10), [20], "the ball that keys go to is always there");
+        assert_eq!(line(&words[..1], None, false, 240), "<a href=\"0\">Holt forehand deep 0</a>");
+    }
+}

@@ -1,0 +1,164 @@
+//! Choosing the plan: the pattern that is meant to be played, called before the point.
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::fields::quiet;
+use super::keeper::Ask;
+use super::session::Session;
+use super::window::{Window, named};
+
+/// What can be chosen for a text: the names that hold it, and the text itself where it is none of them.
+fn offered(names: &[String], text: &str) -> Vec<String> {
+    let wanted = text.trim().to_lowercase();
+    let mut rows: Vec<String> =
+        names.iter().filter(|n| n.to_lowercase().contains(&wanted)).cloned().collect();
+    // What begins with the text comes first; otherwise the order of the patterns stays.
+    rows.sort_by_key(|n| !n.to_lowercase().starts_with(&wanted));
+    if !wanted.is_empty() && !rows.iter().any(|n| n.to_lowercase() == wanted) {
+        rows.push(text.trim().to_owned());
+    }
+    rows
+}
+
+impl Session {
+    /// The names that a plan can have: the patterns, and plans of this match that are none of them.
+    fn plans(&self) -> Vec<String> {
+        let mut names: Vec<String> = self.patterns().iter().map(|p| p.name.clone()).collect();
+        for plan in self.view.record.points.iter().map(|p| &p.plan).filter(|p| !p.is_empty()) {
+            if !names.contains(plan) {
+                names.push(plan.clone());
+            }
+        }
+        names
+    }
+}
+
+impl Window {
+    /// Asks for the plan of the point being played, or of the next one.
+    pub fn show_plan(&self) {
+        let (names, now) = {
+            let session = self.imp().session.borrow();
+            let Some(s) = session.as_ref() else { return };
+            (s.plans(), s.view.plan.clone())
+        };
+        let about = if self.is_in_a_point() { "Plan of this point" } else { "Plan of the next point" };
+        let entry = gtk::SearchEntry::builder().placeholder_text("A pattern, or your own words").build();
+        named(entry.upcast_ref(), "Plan: a pattern, or your own words");
+        let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
+        named(list.upcast_ref(), "Patterns");
+        let scrolled = gtk::ScrolledWindow::builder()
+            .child(&list)
+            .vexpand(true)
+            .hscrollbar_policy(gtk::PolicyType::Never)
+            .css_classes(["card", "list"])
+            .build();
+        let none = gtk::Button::builder().label("No plan").halign(gtk::Align::Start).build();
+        none.set_sensitive(!now.is_empty());
+        let all = gtk::Box::new(gtk::Orientation::Vertical, 10);
+        if !now.is_empty() {
+            all.append(&quiet(&format!("Now: {now}")));
+        }
+        all.append(&entry);
+        all.append(&scrolled);
+        all.append(&none);
+        let dialog = self.dialog(about, &all, (420, 460.min(self.height() - 60)));
+        fill(&list, &offered(&names, ""));
+        let (rows, held) = (list.clone(), names);
+        entry.connect_changed(move |e| fill(&rows, &offered(&held, &e.text())));
+        self.wire_plan(&dialog, &entry, &list, &none);
+        dialog.present();
+        entry.grab_focus();
+    }
+
+    fn wire_plan(
+        &self,
+        dialog: &gtk::Window,
+        entry: &gtk::SearchEntry,
+        list: &gtk::ListBox,
+        none: &gtk::Button,
+    ) {
+        let (window, weak) = (self.downgrade(), dialog.downgrade());
+        let keep = move |plan: &str| {
+            if let (Some(w), Some(d)) = (window.upgrade(), weak.upgrade()) {
+                w.ask(Ask::Plan(plan.to_owned()));
+                d.close();
+            }
+        };
+        let (rows, kept) = (list.clone(), keep.clone());
+        entry.connect_activate(move |_| {
+            if let Some(row) = rows.selected_row() {
+                kept(&text_of(&row));
+            }
+        });
+        let kept = keep.clone();
+        list.connect_row_activated(move |_, row| kept(&text_of(row)));
+        none.connect_clicked(move |_| keep(""));
+        let weak = dialog.downgrade();
+        entry.connect_stop_search(move |_| {
+            if let Some(d) = weak.upgrade() {
+                d.close();
+            }
+        });
+        // Up and Down go along the list while the text keeps the focus.
+        let keys = gtk::EventControllerKey::new();
+        keys.set_propagation_phase(gtk::PropagationPhase::Capture);
+        let rows = list.clone();
+        keys.connect_key_pressed(move |_, key, _, _| {
+            let by = match key {
+                gtk::gdk::Key::Down => 1,
+                gtk::gdk::Key::Up => -1,
+                _ => return glib::Propagation::Proceed,
+            };
+            let now = rows.selected_row().map_or(-1, |r| r.index());
+            if let Some(row) = rows.row_at_index((now + by).max(0)) {
+                rows.select_row(Some(&row));
+                scroll_to(&rows, &row);
+            }
+            glib::Propagation::Stop
+        });
+        entry.add_controller(keys);
+    }
+}
+
+/// Scrolls to a row, which does not take the focus from the text.
+fn scroll_to(list: &gtk::ListBox, row: &gtk::ListBoxRow) {
+    let scrolled = list.ancestor(gtk::ScrolledWindow::static_type()).and_downcast::<gtk::ScrolledWindow>();
+    if let (Some(scrolled), Some(at)) = (scrolled, row.compute_bounds(list)) {
+        let (top, height) = (f64::from(at.y()), f64::from(at.height()));
+        scrolled.vadjustment().clamp_page(top, top + height);
+    }
+}
+
+fn fill(list: &gtk::ListBox, rows: &[String]) {
+    while let Some(row) = list.row_at_index(0) {
+        list.remove(&row);
+    }
+    for text in rows {
+        let label = gtk::Label::builder().label(text).xalign(0.0).wrap(true).build();
+        let row = gtk::ListBoxRow::builder().child(&label).build();
+        named(row.upcast_ref(), text);
+        list.append(&row);
+    }
+    list.select_row(list.row_at_index(0).as_ref());
+}
+
+fn text_of(row: &gtk::ListBoxRow) -> String {
+    row.child().and_downcast::<gtk::Label>().map(|l| l.label().to_string()).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_plan_is_a_pattern_or_the_coachs_own_words() {
+        let names: Vec<String> =
+            ["Serve wide", "Wide, then open court", "Drop shot"].map(String::from).into();
+        assert_eq!(offered(&names, ""), names);
+        assert_eq!(offered(&names, "wide"), ["Wide, then open court", "Serve wide", "wide"]);
+        assert_eq!(offered(&names, "drop SHOT"), ["Drop shot"]);
+        assert_eq!(offered(&names, " moonball "), ["moonball"]);
+    }
+}

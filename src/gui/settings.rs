@@ -1,0 +1,128 @@
+//! What the user set in the preferences: a small file in the user's configuration folder.
+
+use std::path::{Path, PathBuf};
+
+use gtk::glib;
+use serde::{Deserialize, Serialize};
+
+/// Which key card is used.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Card {
+    /// The one built in.
+    #[default]
+    BuiltIn,
+    /// The pad under the left hand.
+    LeftHanded,
+    /// The pad on the numeric keypad.
+    Numpad,
+    /// Tags only, without balls.
+    TagsOnly,
+    /// A file.
+    File(PathBuf),
+}
+
+/// What the user set.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, rename_all = "kebab-case")]
+pub struct Settings {
+    /// The key card.
+    pub card: Card,
+    /// Whether a plain key of the pad also says forehand.
+    pub plain_forehand: bool,
+    /// Whether a plain key of the pad also says groundstroke.
+    pub plain_groundstroke: bool,
+    /// What is taken off a stamp made while playing, in milliseconds.
+    pub reaction_ms: u32,
+    /// By how much the coach's own stamps were later found to be late, in milliseconds; early ones below 0.
+    pub late_ms: Vec<i32>,
+}
+
+/// How many late stamps are kept: the newest.
+const MOST_LATE: usize = 200;
+
+/// The folder of what the user set and made.
+pub fn folder() -> PathBuf {
+    glib::user_config_dir().join("changeover")
+}
+
+fn file() -> PathBuf {
+    folder().join("settings.toml")
+}
+
+impl Settings {
+    /// What was set before; with a message where the file says nothing that can be understood. It is then left as it is.
+    pub fn read() -> (Self, Option<String>) {
+        let path = file();
+        let text = match std::fs::read_to_string(&path) {
+            Ok(text) => text,
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return (Self::default(), None),
+            Err(e) => return (Self::default(), Some(format!("{}: cannot be read: {e}", path.display()))),
+        };
+        match toml::from_str(&text) {
+            Ok(settings) => (settings, None),
+            Err(e) => (Self::default(), Some(format!("{}: {}", path.display(), e.message()))),
+        }
+    }
+
+    /// Keeps it.
+    ///
+    /// # Errors
+    /// A message for the user.
+    pub fn write(&self) -> Result<(), String> {
+        let mut kept = self.clone();
+        kept.late_ms.drain(..kept.late_ms.len().saturating_sub(MOST_LATE));
+        let text = toml::to_string(&kept).map_err(|e| format!("the settings cannot be written: {e}"))?;
+        write_whole(&file(), &text)
+    }
+}
+
+/// Writes a file whole or not at all, and its folder where there is none.
+///
+/// # Errors
+/// A message for the user that names the file.
+pub fn write_whole(path: &Path, text: &str) -> Result<(), String> {
+    let folder = path.parent().unwrap_or_else(|| Path::new("."));
+    std::fs::create_dir_all(folder)
+        .and_then(|()| tempfile::NamedTempFile::new_in(folder))
+        .and_then(|t| {
+            std::fs::write(t.path(), text)?;
+            t.as_file().sync_all()?;
+            t.persist(path).map_err(|e| e.error)
+        })
+        .map(drop)
+        .map_err(|e| format!("{}: cannot be written: {e}", path.display()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_set_reads_back() {
+        for card in [Card::BuiltIn, Card::Numpad, Card::File("/cards/mine.keys.toml".into())] {
+            let all = Settings {
+                card,
+                plain_forehand: true,
+                reaction_ms: 250,
+                late_ms: vec![-3, 240],
+                ..Settings::default()
+            };
+            let text = toml::to_string(&all).unwrap();
+            assert_eq!(toml::from_str::<Settings>(&text).unwrap(), all, "{text}");
+        }
+        assert_eq!(toml::from_str::<Settings>("").unwrap(), Settings::default());
+        assert!(toml::from_str::<Settings>("card = \"none\"").is_err());
+    }
+
+    #[test]
+    fn a_file_is_written_whole_in_a_folder_that_was_not_there() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a/b/c.toml");
+        write_whole(&path, "one").unwrap();
+        write_whole(&path, "two").unwrap();
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
+        let e = write_whole(&path.join("d"), "three").unwrap_err();
+        assert!(e.contains("c.toml/d: cannot be written"), "{e}");
+    }
+}
