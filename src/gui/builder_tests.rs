@@ -65,7 +65,8 @@ fn a_pattern_is_made_by_choosing_kept_and_asked_for() {
         "{:?}",
         titles(&window)
     );
-    assert!(titles(&window).contains(&"Pattern: Break point".into()), "the starters are still there");
+    let starters = |name: &str| titles(&window).iter().filter(|t| *t == name).count();
+    assert_eq!(starters("Pattern: Break point"), 1, "the starters are still there");
     // The next start reads them.
     window.set_own(Vec::new());
     window.load_own(Some(path));
@@ -147,6 +148,9 @@ fn starters_are_copied_and_removed_and_what_only_text_holds_is_said() {
     }
     let file = crate::pattern::parse(&builder.text(), "x").unwrap();
     assert_eq!(file.patterns, starter.patterns, "a copy means the same");
+    window.set_own(file.patterns);
+    let patterns = titles(&window).iter().filter(|t| t.starts_with("Pattern: ")).count();
+    assert_eq!(patterns, starter.patterns.len(), "a copy takes the place of the one that is built in");
     let missed = starter.patterns.iter().position(|p| p.name == "Drop shot, a condition missed").unwrap();
     builder.choose(missed);
     let said: Vec<String> = in_form::<gtk::Label>(&builder).iter().map(|l| l.label().into()).collect();

@@ -7,9 +7,10 @@ use super::window::Window;
 use super::window_tests::{act, empty_window, settle, turn_until};
 use crate::facts::tests::record;
 use crate::logging::Action;
-use crate::record::Record;
 use crate::record::store::Store;
+use crate::record::{Point, Record};
 use crate::tennis::rules::Rules;
+use crate::time::MatchTime;
 
 /// Four sets to love for A and B in turn, and three games of a fifth: 108 points.
 pub(super) fn five_sets() -> Record {
@@ -93,4 +94,42 @@ fn a_click_on_a_mark_or_on_the_heading_of_a_set_chooses_a_point() {
         assert_eq!(current(&window), point);
     }
     window.destroy();
+}
+
+/// What showing the ribbon costs, printed as a ratio to a match of a quarter of the points.
+#[gtk::test]
+fn all_points_of_a_long_match_are_on_the_ribbon_and_the_time_is_printed() {
+    let best = |points: usize| {
+        let folder = tempfile::tempdir().unwrap();
+        let mut record = five_sets();
+        let one = record.points[0].clone();
+        record.points =
+            (0..points).map(|n| Point { winner: record.points[n % 108].winner, ..one.clone() }).collect();
+        let long = MatchTime::from_secs;
+        for (n, p) in record.points.iter_mut().enumerate() {
+            (p.start, p.end) = (Some(long(10 * n as u64)), Some(long(10 * n as u64 + 5)));
+        }
+        let window = window_with(&folder, record);
+        window.show_filters();
+        let row =
+            window.imp().filters.borrow().iter().position(|f| f.title() == "Pattern: Break point").unwrap();
+        window.filter_by(row);
+        settle(&window);
+        let session = window.imp().session.borrow();
+        let s = session.as_ref().unwrap();
+        let times = (0..10).map(|_| std::time::Instant::now()).map(|at| {
+            window.show_ribbon(s);
+            at.elapsed()
+        });
+        let best = times.min().unwrap();
+        assert_eq!(window.imp().ribbon.imp().marks.borrow().len(), points);
+        drop(session);
+        window.destroy();
+        best
+    };
+    let (few, many) = (best(100), best(400));
+    println!(
+        "the ribbon of 400 points: {:.1} times the time of 100, which took {few:?}",
+        many.as_secs_f64() / few.as_secs_f64()
+    );
 }

@@ -113,11 +113,13 @@ impl Session {
         &self.patterns
     }
 
-    /// Takes the user's own patterns before those that are built in. A filter by one that was changed or taken out
+    /// Takes the user's own patterns before those that are built in; one with the name of a built-in one takes its
+    /// place. A filter by one that was changed or taken out
     /// changes with it.
     pub fn set_own(&mut self, own: &[Pattern]) {
         let starters = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
-        self.patterns = own.iter().cloned().chain(starters).collect();
+        let others = starters.into_iter().filter(|p| !own.iter().any(|o| same_tag(&o.name, &p.name)));
+        self.patterns = own.iter().cloned().chain(others).collect();
         if let Filter::Pattern(p) = &self.filter
             && !self.patterns.contains(p)
         {
