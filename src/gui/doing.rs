@@ -4,6 +4,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::keeper::{Ask, Done, Told};
+use super::rooms::Room;
 use super::session::Filter;
 use super::window::{Leaving, Window, capital};
 use crate::logging::{Action, Meaning, Moment};
@@ -12,7 +13,7 @@ use crate::video::Player;
 impl Window {
     /// Does what a key means.
     pub fn perform(&self, meaning: &Meaning) {
-        if self.attach_by(meaning) || self.refuse_to_play(meaning) {
+        if self.attach_by(meaning) || self.study_by(meaning) || self.refuse_to_play(meaning) {
             return;
         }
         match meaning {
@@ -53,6 +54,8 @@ impl Window {
             Action::PlayMatching => self.play_matching(),
             Action::Patterns => self.show_builder(),
             Action::Explain => self.show_explain(),
+            Action::RoomLog => self.enter(Room::Log),
+            Action::RoomStudy => self.enter(Room::Study),
             Action::Open => self.ask_for_files(),
             Action::LogWithout => self.ask_where_to_log(),
             Action::AttachFootage => self.ask_for_film(),

@@ -6,7 +6,10 @@
 //! plan; `preferences` and `remap` ask what `settings` keeps. `sheet` says what the score ribbon shows, `ribbon`,
 //! `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a pattern, `builder` and its
 //! `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which
-//! file shows a moment, `looking` which files make a match. Nothing here decides what a key or a point means.
+//! file shows a moment, `looking` which files make a match. `rooms` goes from the Log room to the Study room: `study` asks
+//! there, `study_asking` answers on a thread, `study_spot` knows the points behind every number, `study_table`,
+//! `study_court` and `study_clips` show them, `facets` says what can be looked at. Nothing here decides what a key or a
+//! point means.
 
 mod attaching;
 mod builder;
@@ -26,6 +29,7 @@ mod doing;
 mod explain;
 #[cfg(test)]
 mod explain_tests;
+mod facets;
 mod fields;
 mod help;
 mod keeper;
@@ -50,10 +54,22 @@ mod ribbon_draw;
 mod ribbon_layout;
 #[cfg(test)]
 mod ribbon_tests;
+mod rooms;
 mod session;
 mod settings;
 mod sheet;
 mod showing;
+mod study;
+mod study_adding;
+mod study_asking;
+mod study_clips;
+mod study_court;
+mod study_focus;
+mod study_plot;
+mod study_spot;
+mod study_table;
+#[cfg(test)]
+mod study_tests;
 mod window;
 #[cfg(test)]
 mod window_tests;

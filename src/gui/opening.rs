@@ -113,13 +113,12 @@ impl Window {
         session.set_own(&imp.own.borrow().patterns);
         imp.session.replace(Some(session));
         self.listen(told);
-        imp.rooms.set_visible_child_name("log");
         imp.details_button.set_visible(true);
         self.show_filters();
         self.show_record();
         self.tell_settings();
+        self.enter(imp.room.get());
         self.resume();
-        imp.picture.grab_focus();
         if notices.is_empty() {
             imp.message_revealer.set_reveal_child(false);
         } else {
@@ -201,6 +200,7 @@ impl Window {
     pub fn show_empty(&self) {
         let imp = self.imp();
         imp.rooms.set_visible_child_name("empty");
+        self.enter(super::rooms::Room::Log);
         imp.details_button.set_visible(false);
         imp.title.set_label("Changeover");
         imp.subtitle.set_label("");

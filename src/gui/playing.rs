@@ -9,6 +9,7 @@ use gtk::subclass::prelude::*;
 
 use super::paintable::Shown;
 use super::parts::Place;
+use super::session::Session;
 use super::window::Window;
 use crate::clips::{ClipList, Lead, clip_list};
 use crate::facts::PointRef;
@@ -192,6 +193,15 @@ impl Window {
         }
     }
 
+    /// Stops on the frame shown.
+    pub fn stop(&self) {
+        self.end_queue();
+        if let Some(player) = &*self.imp().player.borrow() {
+            player.pause();
+        }
+        self.show_transport();
+    }
+
     /// Goes to another of the speeds.
     pub fn faster(&self, faster: bool) {
         self.with_player(|p| {
@@ -238,12 +248,18 @@ impl Window {
         self.show_transport();
     }
 
-    /// Plays the points that the filter keeps, as the clips that `changeover clips` would list.
+    /// Plays the points that the filter keeps.
     pub fn play_matching(&self) {
+        let kept = self.imp().session.borrow().as_ref().map(Session::kept);
+        self.play_points(kept.unwrap_or_default());
+    }
+
+    /// Plays points, as the clips that `changeover clips` would list.
+    pub fn play_points(&self, points: Vec<usize>) {
         let (first, left_out) = {
             let mut session = self.imp().session.borrow_mut();
             let Some(s) = session.as_mut() else { return };
-            let points: Vec<_> = s.kept().into_iter().map(|point| PointRef { record: 0, point }).collect();
+            let points: Vec<_> = points.into_iter().map(|point| PointRef { record: 0, point }).collect();
             let ClipList { clips, unreachable } = clip_list(&[&*s.view.record], &points, Lead::default());
             let mut queue: Vec<Span> = clips.iter().map(|c| c.span).collect();
             queue.retain(|x| s.parts.showing(x.start()).is_some());

@@ -233,7 +233,7 @@ impl Ribbon {
 }
 
 /// How much larger the text is than the usual one; the ribbon grows with it.
-fn scale() -> f64 {
+pub fn scale() -> f64 {
     let usual = 96.0 * 1024.0;
     let dpi = gtk::Settings::default().map_or(usual, |s| f64::from(s.gtk_xft_dpi()));
     if dpi > 0.0 { dpi / usual } else { 1.0 }

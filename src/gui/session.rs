@@ -1,5 +1,6 @@
 //! What the window works on: the record as it was told last, the footage, the filter. No widgets.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::attaching::Attaching;
@@ -67,6 +68,8 @@ pub struct Session {
     pub part: usize,
     /// Which points to see.
     pub filter: Filter,
+    /// In the Study room the points chosen there, in the place of the filter.
+    pub only: Option<BTreeSet<usize>>,
     /// The spans still to play, the next one last, and before them the one being played.
     pub queue: Vec<Span>,
     /// Whether the current point is played over and over.
@@ -99,6 +102,7 @@ impl Session {
             parts,
             part: 0,
             filter: Filter::All,
+            only: None,
             queue: Vec::new(),
             looping: false,
             patterns: PatternFile::starter().map(|f| f.patterns).unwrap_or_default(),
@@ -187,7 +191,10 @@ impl Session {
 
     /// Whether a point is one that the coach wants to see.
     pub fn answer(&self, point: usize) -> Answer {
-        self.facts().get(point).map_or(Answer::Unknown, |f| self.filter.answer(f))
+        match &self.only {
+            Some(only) => only.contains(&point).into(),
+            None => self.facts().get(point).map_or(Answer::Unknown, |f| self.filter.answer(f)),
+        }
     }
 
     /// Whether the filter keeps a point.

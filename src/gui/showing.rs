@@ -7,22 +7,22 @@ use gtk::{gio, glib};
 use super::parts::Place;
 use super::session::{Filter, Session};
 use super::window::{Window, capital};
-use crate::facts::words_of;
+use crate::facts::{PointFacts, words_of};
 use crate::logging::Action;
-use crate::record::MatchInfo;
+use crate::record::{MatchInfo, Record};
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 /// A row of the list of points.
 #[derive(Debug, Clone)]
-struct Row {
-    point: usize,
-    score: String,
-    text: String,
-    when: String,
-    winner: Option<Side>,
+pub struct Row {
+    pub point: usize,
+    pub score: String,
+    pub text: String,
+    pub when: String,
+    pub winner: Option<Side>,
     /// What speaks against the score here.
-    doubts: Vec<String>,
+    pub doubts: Vec<String>,
 }
 
 impl Window {
@@ -41,6 +41,7 @@ impl Window {
             self.show_attaching(s);
         }
         self.show_pad();
+        self.imp().study.refresh();
         self.show_saved();
     }
 
@@ -165,22 +166,8 @@ impl Window {
         self.imp().count.set_label(&s.count());
         self.imp().play_all.set_sensitive(!kept.is_empty());
         let record = &*s.view.record;
-        let rows = kept.iter().filter_map(|i| s.facts().get(*i)).map(|f| Row {
-            point: f.number,
-            score: f
-                .called
-                .map_or_else(|| "–".into(), |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1])),
-            text: f
-                .tags
-                .iter()
-                .cloned()
-                .chain(f.finish.map(|x| x.words().to_owned()))
-                .collect::<Vec<_>>()
-                .join(", "),
-            when: record.points[f.number].start.map(MatchTime::short).unwrap_or_default(),
-            winner: f.winner,
-            doubts: s.doubts(f.number),
-        });
+        let rows = kept.iter().filter_map(|i| s.facts().get(*i));
+        let rows = rows.map(|f| row_of(record, f, s.doubts(f.number)));
         let items: Vec<glib::BoxedAnyObject> = rows.map(glib::BoxedAnyObject::new).collect();
         let Some(model) = self.imp().points.model().and_downcast::<gtk::SingleSelection>() else { return };
         let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };
@@ -301,8 +288,23 @@ fn label(text: &str, classes: &[&str]) -> gtk::Label {
         .build()
 }
 
+/// A point as a row.
+pub fn row_of(record: &Record, f: &PointFacts, doubts: Vec<String>) -> Row {
+    let score = |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1]);
+    let words = f.tags.iter().cloned().chain(f.finish.map(|x| x.words().to_owned()));
+    let start = record.points.get(f.number).and_then(|p| p.start);
+    Row {
+        point: f.number,
+        score: f.called.map_or_else(|| "–".into(), score),
+        text: words.collect::<Vec<_>>().join(", "),
+        when: start.map(MatchTime::short).unwrap_or_default(),
+        winner: f.winner,
+        doubts,
+    }
+}
+
 /// Number, score and time above; tags below.
-fn row_widget() -> gtk::Box {
+pub fn row_widget() -> gtk::Box {
     let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
     let top = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     let number = label("", &["quiet"]);
@@ -324,7 +326,8 @@ fn row_widget() -> gtk::Box {
     outer
 }
 
-fn fill_row(widget: &gtk::Widget, row: &Row) {
+/// Fills a row.
+pub fn fill_row(widget: &gtk::Widget, row: &Row) {
     let labels = |w: &gtk::Widget| {
         std::iter::successors(w.first_child(), gtk::prelude::WidgetExt::next_sibling)
             .filter_map(|c| c.downcast::<gtk::Label>().ok())

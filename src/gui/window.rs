@@ -12,8 +12,10 @@ use super::pad::Pad;
 use super::pad_room::moves_in_pad;
 use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
+use super::rooms::Room;
 use super::session::{Filter, Session};
 use super::settings::Settings;
+use super::study::Study;
 use crate::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
 use crate::video::Player;
 
@@ -36,7 +38,8 @@ pub mod imp {
     use gtk::{CompositeTemplate, glib};
 
     use super::{
-        Chip, Filter, FramePaintable, KeyCard, Leaving, Own, Pad, Player, Rc, Ribbon, Session, Settings,
+        Chip, Filter, FramePaintable, KeyCard, Leaving, Own, Pad, Player, Rc, Ribbon, Room, Session,
+        Settings, Study,
     };
 
     #[derive(Default, CompositeTemplate)]
@@ -62,6 +65,14 @@ pub mod imp {
         pub message_close: TemplateChild<gtk::Button>,
         #[template_child]
         pub rooms: TemplateChild<gtk::Stack>,
+        #[template_child]
+        pub study: TemplateChild<Study>,
+        #[template_child]
+        pub room_switch: TemplateChild<gtk::Box>,
+        #[template_child]
+        pub log_button: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
+        pub study_button: TemplateChild<gtk::ToggleButton>,
         #[template_child]
         pub empty_hint: TemplateChild<gtk::Label>,
         #[template_child]
@@ -156,6 +167,7 @@ pub mod imp {
         pub ribbon_scroll: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
         pub ribbon: TemplateChild<Ribbon>,
+        pub room: Cell<Room>,
         pub card: RefCell<Option<Rc<KeyCard>>>,
         pub settings: RefCell<Settings>,
         /// Whether the window is so low that what can be left out is.
@@ -192,6 +204,7 @@ pub mod imp {
         fn class_init(klass: &mut Self::Class) {
             Pad::ensure_type();
             Ribbon::ensure_type();
+            Study::ensure_type();
             klass.bind_template();
         }
 
@@ -243,6 +256,7 @@ impl Window {
         window.wire_drop();
         window.wire_court();
         window.wire_pad();
+        window.wire_rooms();
         window.use_card(card);
         window.show_empty();
         window.show_hints(false);
@@ -284,6 +298,9 @@ impl Window {
         }
         if moves_in_pad(key, mods) && self.focus_in_pad() {
             return glib::Propagation::Proceed;
+        }
+        if let Some(to) = self.study_key(&pressed.sign) {
+            return to;
         }
         match card.pressed(&pressed).cloned() {
             Some(Meaning::Do(Action::PlayMatching)) if self.focus_takes_return() => {

@@ -187,6 +187,8 @@ table! {
         Explain "explain" "Why this point shows a pattern, or not",
     }
     Window {
+        RoomLog "room-log" "Log: watch and tag",
+        RoomStudy "room-study" "Study: questions and their clips",
         Open "open" "Open footage or a record",
         LogWithout "log-without-footage" "Log without footage",
         AttachFootage "attach-footage" "Attach footage",

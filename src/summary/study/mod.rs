@@ -26,6 +26,7 @@ mod question;
 mod say;
 
 use std::cmp::Ordering;
+use std::sync::Arc;
 
 use thiserror::Error;
 
@@ -45,7 +46,7 @@ pub use question::{Ask, Counts, Part, Question, named, starter};
 /// The matches that are studied, and what each of their points means.
 #[derive(Debug, Clone, Default)]
 pub struct Pool {
-    matches: Vec<Match>,
+    matches: Vec<Arc<Match>>,
 }
 
 /// One match of a pool.
@@ -80,11 +81,16 @@ impl Match {
 impl Pool {
     /// These records, in their order: a [`crate::facts::PointRef`] counts them from 0.
     pub fn new(records: Vec<Record>) -> Self {
-        Self { matches: records.into_iter().map(Match::new).collect() }
+        Self { matches: records.into_iter().map(|r| Arc::new(Match::new(r))).collect() }
+    }
+
+    /// These matches, read before, in their order.
+    pub const fn of(matches: Vec<Arc<Match>>) -> Self {
+        Self { matches }
     }
 
     /// The matches, in their order.
-    pub fn matches(&self) -> &[Match] {
+    pub fn matches(&self) -> &[Arc<Match>] {
         &self.matches
     }
 
@@ -95,7 +101,7 @@ impl Pool {
 
     /// Puts a record that was edited in the place of what it was; at a place that is not there, at the end.
     pub fn put(&mut self, place: usize, record: Record) {
-        let new = Match::new(record);
+        let new = Arc::new(Match::new(record));
         match self.matches.get_mut(place) {
             Some(old) => *old = new,
             None => self.matches.push(new),

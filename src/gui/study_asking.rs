@@ -1,0 +1,198 @@
+//! Asking a question of the matches at hand, on a thread: what goes in, what comes out. No widgets.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::facets::{Facet, facets_of};
+use crate::pattern::PatternFile;
+use crate::record::{Record, load};
+use crate::summary::study::{Facets, Findings, Match, Pool, Question, ask, questions, starter};
+
+/// The record that is open, and what its points mean where that is known already.
+#[derive(Debug, Clone)]
+pub struct Opened {
+    /// The record.
+    pub record: Arc<Record>,
+    /// The match that it makes.
+    pub known: Option<Arc<Match>>,
+}
+
+/// A question to be answered.
+#[derive(Debug)]
+pub struct Work {
+    /// The match that is open: the first of the pool.
+    pub open: Opened,
+    /// The others.
+    pub others: Vec<Arc<Match>>,
+    /// What is asked.
+    pub question: Question,
+    /// The label chosen of each facet, in the order of the facets; none before anything was chosen.
+    pub picked: Vec<String>,
+}
+
+/// The answer, and what it is of.
+#[derive(Debug)]
+pub struct Answered {
+    /// The record that was open.
+    pub record: Arc<Record>,
+    /// The matches.
+    pub pool: Pool,
+    /// What can be looked at.
+    pub facets: Vec<Facet>,
+    /// What is looked at: the choice of each facet.
+    pub picks: Vec<usize>,
+    /// The answer.
+    pub findings: Findings,
+}
+
+impl Work {
+    /// Answers.
+    pub fn answer(self) -> Answered {
+        let Self { open: Opened { record, known }, others, question, picked } = self;
+        let first = known.unwrap_or_else(|| Arc::new(Match::new((*record).clone())));
+        let pool = Pool::of(std::iter::once(first).chain(others).collect());
+        let all = facets_of(&pool);
+        // A question speaks of "my" points: of the first-named player's, until another choice is made.
+        let usual = |facet: usize| usize::from(facet == 0 && all[0].picks.len() > 1);
+        let place = |(n, facet): (usize, &Facet)| {
+            let label = picked.get(n);
+            label.and_then(|l| facet.picks.iter().position(|p| p.label == *l)).unwrap_or_else(|| usual(n))
+        };
+        let picks: Vec<usize> = all.iter().enumerate().map(place).collect();
+        let mut facets = Facets::default();
+        for (facet, pick) in all.iter().zip(&picks) {
+            facet.picks[*pick].set(&mut facets);
+        }
+        let findings = ask(&pool, &question, &facets);
+        Answered { record, pool, facets: all, picks, findings }
+    }
+}
+
+/// The questions to start with, and those of a file if there is one.
+///
+/// # Errors
+/// What is wrong with the file, in words; the first part is there all the same.
+pub fn all_questions(own: &Path) -> (Vec<Question>, Option<String>) {
+    let patterns = match PatternFile::starter() {
+        Ok(patterns) => patterns,
+        Err(e) => return (starter(&[]), Some(e.to_string())),
+    };
+    let mut all = starter(&patterns.patterns);
+    if !own.exists() {
+        return (all, None);
+    }
+    match own_questions(own, &patterns) {
+        Ok(more) => {
+            add(&mut all, more);
+            (all, None)
+        }
+        Err(why) => (all, Some(why)),
+    }
+}
+
+/// The questions of a file.
+///
+/// # Errors
+/// In words, with the place in the file.
+pub fn read_questions(path: &Path) -> Result<Vec<Question>, String> {
+    own_questions(path, &PatternFile::starter().map_err(|e| e.to_string())?)
+}
+
+fn own_questions(path: &Path, patterns: &PatternFile) -> Result<Vec<Question>, String> {
+    let name = path.display().to_string();
+    let text = std::fs::read_to_string(path).map_err(|e| format!("{name}: cannot be read: {e}"))?;
+    questions(&text, &name, patterns).map_err(|e| e.to_string())
+}
+
+/// Adds questions; one of a name that is there takes its place.
+pub fn add(all: &mut Vec<Question>, more: Vec<Question>) {
+    for question in more {
+        match all.iter_mut().find(|q| crate::pattern::same_tag(&q.name, &question.name)) {
+            Some(old) => *old = question,
+            None => all.push(question),
+        }
+    }
+}
+
+/// A match that was added.
+pub type Added = (PathBuf, Arc<Match>);
+
+/// Reads records, those of `known` paths left out; counts in `done` how many it has read. What cannot be read is told.
+pub fn read_matches(paths: Vec<PathBuf>, known: &[PathBuf], done: &AtomicUsize) -> (Vec<Added>, Vec<String>) {
+    let real = |p: &Path| p.canonicalize().unwrap_or_else(|_| p.to_owned());
+    let mut seen: Vec<PathBuf> = known.iter().map(|p| real(p)).collect();
+    let (mut matches, mut notices) = (Vec::new(), Vec::new());
+    for path in paths {
+        done.fetch_add(1, Ordering::Relaxed);
+        if seen.contains(&real(&path)) {
+            notices.push(format!("{} is counted already", path.display()));
+            continue;
+        }
+        match load(&path) {
+            Ok((record, _)) => {
+                seen.push(real(&path));
+                matches.push((path, Arc::new(Match::new(record))));
+            }
+            Err(e) => notices.push(e.to_string()),
+        }
+    }
+    (matches, notices)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::tests::record;
+    use crate::record::Store;
+
+    fn work(picked: &[&str]) -> Work {
+        Work {
+            open: Opened { record: Arc::new(record("AABBA")), known: None },
+            others: Vec::new(),
+            question: starter(&[]).remove(0),
+            picked: picked.iter().map(|p| (*p).to_owned()).collect(),
+        }
+    }
+
+    #[test]
+    fn the_first_named_player_is_asked_about_until_another_is_chosen() {
+        assert_eq!(work(&[]).answer().findings.looked_at, "Holt, on serve");
+        assert_eq!(work(&["Both players"]).answer().findings.looked_at, "both players, as server");
+        let gone = work(&["Okafor", "All matches", "Set 9"]).answer();
+        assert_eq!(gone.findings.looked_at, "Okafor, on serve", "a choice that is gone is all of them");
+    }
+
+    #[test]
+    fn a_match_is_added_once_and_what_cannot_be_read_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = |name: &str| folder.path().join(name);
+        for name in ["a.points.json", "b.points.json"] {
+            drop(Store::create(&path(name), record("AB")).unwrap());
+        }
+        std::fs::write(path("c.points.json"), "{").unwrap();
+        let paths = ["b", "a", "b", "c", "d"].map(|n| path(&format!("{n}.points.json"))).to_vec();
+        let done = AtomicUsize::new(0);
+        let (matches, notices) = read_matches(paths, &[path("a.points.json")], &done);
+        assert_eq!(matches.iter().map(|m| m.0.clone()).collect::<Vec<_>>(), [path("b.points.json")]);
+        assert_eq!(notices.len(), 4, "{notices:?}");
+        assert_eq!(done.into_inner(), 5);
+    }
+
+    #[test]
+    fn own_questions_come_after_the_starters_and_replace_their_namesakes() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("questions.toml");
+        let (starters, wrong) = all_questions(&path);
+        assert_eq!((starters.len(), wrong), (7, None));
+        let text = "[[question]]\nname = \"what wins my service points?\"\nrows = [\"court\"]\n\
+                    [[question]]\nname = \"Ends?\"\nrows = [\"set\"]\n";
+        std::fs::write(&path, text).unwrap();
+        let (all, wrong) = all_questions(&path);
+        assert_eq!((all.len(), wrong), (8, None));
+        assert_eq!((all[0].asks.len(), all[7].name.as_str()), (1, "Ends?"));
+        std::fs::write(&path, "[[question]]\nname = 3").unwrap();
+        let (all, wrong) = all_questions(&path);
+        assert!(all.len() == 7 && wrong.unwrap().contains("questions.toml"));
+    }
+}

@@ -1,0 +1,252 @@
+//! The clips of what is chosen in the Study room: listed, played in place, and said why where they cannot be.
+
+use std::collections::BTreeSet;
+use std::rc::Rc;
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{gio, glib};
+
+use super::facets::teams;
+use super::session::Session;
+use super::showing::{Row, fill_row, row_of, row_widget};
+use super::study::{Study, children};
+use super::study_asking::Answered;
+use super::study_spot::{Part, Spot, heads, points_word};
+use super::study_table::{Fit, text};
+use super::window::{Window, capital};
+use crate::clips::Why;
+use crate::facts::PointRef;
+use crate::summary::study::Findings;
+
+/// Why a point of the pool cannot be played here; none when it can.
+fn why_not(session: &Session, at: PointRef) -> Option<&'static str> {
+    if at.record != 0 {
+        return Some("its match is not open");
+    }
+    match session.facts().get(at.point).map(|f| f.span) {
+        None => Some(Why::NoPoint.words()),
+        Some(None) => Some(Why::NoTimes.words()),
+        Some(Some(span)) => session.parts.showing(span.start()).is_none().then(|| Why::NoFootage.words()),
+    }
+}
+
+impl Study {
+    /// Sets the list of clips up.
+    pub fn wire_clips(&self) {
+        let clips = &self.imp().clips;
+        let factory = gtk::SignalListItemFactory::new();
+        factory.connect_setup(|_, item| {
+            if let Some(item) = item.downcast_ref::<gtk::ListItem>() {
+                item.set_child(Some(&row_widget()));
+            }
+        });
+        let room = self.downgrade();
+        factory.connect_bind(move |_, item| {
+            let (Some(room), Some(item)) = (room.upgrade(), item.downcast_ref::<gtk::ListItem>()) else {
+                return;
+            };
+            let at = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| *o.borrow::<PointRef>());
+            if let (Some(at), Some(child)) = (at, item.child())
+                && let Some(row) = room.clip_row(at)
+            {
+                fill_row(&child, &row);
+                // What the row has no room for.
+                child.set_tooltip_text(Some(&row.text).filter(|t| !t.is_empty()).map(String::as_str));
+            }
+        });
+        clips.set_factory(Some(&factory));
+        clips.set_model(Some(&gtk::NoSelection::new(Some(gio::ListStore::new::<glib::BoxedAnyObject>()))));
+        let room = self.downgrade();
+        clips.connect_activate(move |_, n| {
+            let Some(room) = room.upgrade() else { return };
+            if let Some(at) = room.listed(n) {
+                room.play_these(&[at]);
+            }
+        });
+    }
+
+    fn store(&self) -> Option<gio::ListStore> {
+        self.imp().clips.model().and_downcast::<gtk::NoSelection>()?.model().and_downcast()
+    }
+
+    fn listed(&self, n: u32) -> Option<PointRef> {
+        let item = self.store()?.item(n).and_downcast::<glib::BoxedAnyObject>()?;
+        let at = *item.borrow::<PointRef>();
+        Some(at)
+    }
+
+    /// The clips that are listed.
+    #[cfg(test)]
+    pub fn all_listed(&self) -> Vec<PointRef> {
+        (0..self.store().map_or(0, |s| s.n_items())).filter_map(|n| self.listed(n)).collect()
+    }
+
+    fn clip_row(&self, at: PointRef) -> Option<Row> {
+        let (answered, window) = (self.answered()?, self.window()?);
+        let m = answered.pool.matches().get(at.record)?;
+        let mut row = row_of(&m.record, m.facts.get(at.point)?, Vec::new());
+        let several = answered.pool.matches().len() > 1;
+        let session = window.imp().session.borrow();
+        let why = session.as_ref().and_then(|s| why_not(s, at)).map(|w| format!("not played: {w}"));
+        let words =
+            why.into_iter().chain(several.then(|| teams(m))).chain(Some(row.text).filter(|t| !t.is_empty()));
+        row.text = words.collect::<Vec<_>>().join(" · ");
+        Some(row)
+    }
+
+    /// Chooses a place: its clips are listed, and the ribbon dims the other points.
+    pub fn choose(&self, spot: Spot) {
+        let imp = self.imp();
+        let Some(answered) = self.answered() else { return };
+        imp.spot.set(Some(spot));
+        let of_spot = |s: &Spot| *s == spot || (spot.row().is_some() && s.row() == spot.row());
+        for (s, button) in imp.cells.borrow().iter() {
+            if of_spot(s) { button.add_css_class("chosen") } else { button.remove_css_class("chosen") }
+        }
+        let f = &answered.findings;
+        let points = spot.points(f);
+        imp.clips_title.set_label(&format!("{} ({})", capital(&spot.title(f)), points.len()));
+        imp.play_all.set_sensitive(!points.is_empty());
+        self.show_strip(spot, f);
+        if let Some(store) = self.store() {
+            let items: Vec<_> = points.iter().copied().map(glib::BoxedAnyObject::new).collect();
+            store.splice(0, store.n_items(), &items);
+        }
+        self.dim_others(&answered, spot, &points);
+    }
+
+    /// Chooses the same place once more, in what is shown now.
+    pub fn show_again(&self) {
+        self.choose(self.imp().spot.get().unwrap_or(Spot::All));
+    }
+
+    /// The row in a sentence, and what it is compared with.
+    fn show_strip(&self, spot: Spot, f: &Findings) {
+        let imp = self.imp();
+        let row =
+            spot.row().and_then(|(s, r)| Some(((s, r), f.sections.get(s)?, f.sections[s].rows.get(r)?)));
+        imp.says.set_visible(row.is_some());
+        imp.strip.set_visible(row.is_some());
+        if matches!(spot, Spot::Others { .. } | Spot::Unplaced { .. }) {
+            // The focus is on one of its own buttons.
+            return;
+        }
+        for old in children(&imp.strip) {
+            imp.strip.remove(&old);
+        }
+        imp.cells.borrow_mut().retain(|(s, _)| !matches!(s, Spot::Others { .. } | Spot::Unplaced { .. }));
+        let Some(((section, row), table, found)) = row else { return };
+        imp.says.set_label(&format!("{}.", capital(&found.says)));
+        let lines = gtk::Box::new(gtk::Orientation::Vertical, 0);
+        lines.append(&text("Compared with", &["quiet"]));
+        let [won, lost] = heads(&table.counts);
+        let of = |part| Spot::Others { section, row, part };
+        let line = gtk::Box::new(gtk::Orientation::Horizontal, 2);
+        for (part, words) in
+            [(Part::Points, "others"), (Part::Won, won), (Part::Lost, lost), (Part::Unknown, "unknown")]
+        {
+            let words = format!("{} {words}", of(part).count(f));
+            line.append(&self.cell(of(part), &text(&words, &[]), f));
+        }
+        lines.append(&line);
+        if !found.unplaced.is_empty() {
+            lines.append(&self.chip(Spot::Unplaced { section, row }, "perhaps not among them", f));
+        }
+        imp.strip.append(&lines);
+    }
+
+    /// Says what cannot be played here, and lets the ribbon dim what is not chosen.
+    fn dim_others(&self, answered: &Rc<Answered>, spot: Spot, points: &[PointRef]) {
+        let Some(window) = self.window().filter(Window::is_in_study) else { return };
+        let not_played = {
+            let mut session = window.imp().session.borrow_mut();
+            let Some(s) = session.as_mut() else { return };
+            let all = spot == Spot::All && answered.findings.points.len() == answered.pool.points();
+            let here: BTreeSet<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
+            s.only = Some(here).filter(|_| !all);
+            points.iter().filter(|p| why_not(s, **p).is_some()).count()
+        };
+        let words = match (not_played, points.len()) {
+            (0, _) => String::new(),
+            (n, all) if n == all => "None of them can be played here; each says why.".into(),
+            (n, _) => format!("{} cannot be played here, and say why.", points_word(n)),
+        };
+        self.imp().not_here.set_label(&words);
+        self.imp().not_here.set_visible(!words.is_empty());
+        if let Some(s) = window.imp().session.borrow().as_ref() {
+            self.imp().picture.set_visible(!s.media.is_empty());
+            window.show_ribbon(s);
+        }
+    }
+
+    /// Plays the clips of what is chosen.
+    pub fn play(&self) {
+        self.bring_picture();
+        if let (Some(answered), Some(spot)) = (self.answered(), self.imp().spot.get()) {
+            self.play_these(&spot.points(&answered.findings));
+        }
+    }
+
+    /// Where the clips stand below the answer, brings the picture into sight.
+    fn bring_picture(&self) {
+        let imp = self.imp();
+        if let Some(top) = imp.side.compute_bounds(&*imp.body).filter(|_| imp.fit.get() == Fit::Stacked) {
+            imp.body_scroll.vadjustment().set_value(top.y().into());
+        }
+    }
+
+    /// Plays these points: those of the open match; of another match it asks whether to open that.
+    fn play_these(&self, points: &[PointRef]) {
+        let Some(window) = self.window() else { return };
+        let here: Vec<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
+        let elsewhere = points.iter().find(|p| p.record != 0).map(|p| p.record);
+        match elsewhere {
+            _ if points.is_empty() => window.say("No points here to play."),
+            Some(record) if here.is_empty() => self.ask_to_open(&window, record),
+            _ => {
+                window.be_quiet();
+                window.play_points(here);
+                let others = points.iter().filter(|p| p.record != 0).count();
+                if others > 0 {
+                    let words = format!(
+                        "Only the clips of the open match are played; {} of other matches: choose one in the list to \
+                         open its match.",
+                        points_word(others)
+                    );
+                    window.say_too(&words);
+                }
+            }
+        }
+    }
+
+    /// Asks whether to open another match of the pool in the place of this one.
+    fn ask_to_open(&self, window: &Window, record: usize) {
+        let Some(answered) = self.answered() else { return };
+        let other =
+            record.checked_sub(1).and_then(|n| self.imp().others.borrow().get(n).map(|o| o.0.clone()));
+        let (Some(m), Some(path)) = (answered.pool.matches().get(record), other) else { return };
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 14);
+        let words = format!(
+            "These points are in {}, which is not open. Open it in place of this match? This one is saved, and is \
+             counted here all the same.",
+            teams(m)
+        );
+        let words = text(&words, &[]);
+        words.set_max_width_chars(52);
+        page.append(&words);
+        let button =
+            gtk::Button::builder().label("Open it").halign(gtk::Align::End).css_classes(["primary"]).build();
+        page.append(&button);
+        let dialog = window.dialog("Open another match", &page, (460, -1));
+        dialog.set_default_widget(Some(&button));
+        let (weak, dialog_of) = (window.downgrade(), dialog.downgrade());
+        button.connect_clicked(move |_| {
+            if let (Some(w), Some(d)) = (weak.upgrade(), dialog_of.upgrade()) {
+                d.close();
+                w.open(std::slice::from_ref(&path));
+            }
+        });
+        dialog.present();
+    }
+}

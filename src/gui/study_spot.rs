@@ -1,0 +1,237 @@
+//! The places of an answer at which the focus can stand: each names the points behind it. No widgets.
+//!
+//! What a place shows is the length of its list, so that a number and its clips can never differ.
+
+use crate::evidence::Verdict;
+use crate::facts::PointRef;
+use crate::summary::Tally;
+use crate::summary::study::{Findings, Row};
+
+/// Which points of a tally.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    /// All of them.
+    Points,
+    /// Those that count.
+    Won,
+    /// Those that do not.
+    Lost,
+    /// Those of which that is not known.
+    Unknown,
+    /// Those that the rate is of.
+    Decided,
+}
+
+/// A place in the findings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spot {
+    /// The points looked at.
+    All,
+    /// Points that may belong to them.
+    LeftOut,
+    /// A row of a table.
+    Row { section: usize, row: usize, part: Part },
+    /// What a row is compared with.
+    Others { section: usize, row: usize, part: Part },
+    /// Points of which it is not known whether they show a row's pattern.
+    CannotTell { section: usize, row: usize },
+    /// Points that may not belong among a row's others.
+    Unplaced { section: usize, row: usize },
+    /// Points in no row of a table: it is known that they belong to none, or it is not known to which.
+    NoRow { section: usize, known: bool },
+    /// A group of a row's comparison: the row's points, or the others.
+    Group { section: usize, row: usize, strata: usize, group: usize, others: bool, part: Part },
+    /// Points of a row's comparison of which the group is not known.
+    NoGroup { section: usize, row: usize, strata: usize },
+    /// A cell of a court picture.
+    Cell { map: usize, cell: usize, part: Part },
+    /// Points in no cell: without such a ball in court, or it is not known where it landed.
+    NoCell { map: usize, known: bool },
+    /// The serves of a mix.
+    Mix(usize),
+}
+
+fn part_of(tally: &Tally, part: Part) -> Vec<&[PointRef]> {
+    match part {
+        Part::Points => vec![&tally.points],
+        Part::Won => vec![&tally.won],
+        Part::Lost => vec![&tally.lost],
+        Part::Unknown => vec![&tally.unknown],
+        Part::Decided => vec![&tally.won, &tally.lost],
+    }
+}
+
+/// What is counted, and what is not, at the head of a column.
+pub fn heads(counts: &str) -> [&'static str; 2] {
+    match counts {
+        "winner" => ["winner", "no winner"],
+        "own error" => ["own error", "no error"],
+        _ => ["won", "lost"],
+    }
+}
+
+/// A verdict as a table has room for it; [`Verdict`] itself says all of it.
+pub const fn short(verdict: &Verdict) -> &'static str {
+    match verdict {
+        Verdict::Nothing => "nothing to compare",
+        Verdict::TooFew { .. } => "too few to tell",
+        Verdict::NoDifference { .. } => "no difference to be seen",
+        Verdict::PerhapsChance { .. } => "perhaps chance",
+        Verdict::Difference { .. } => "a difference",
+    }
+}
+
+/// So many points.
+pub fn points_word(n: usize) -> String {
+    format!("{n} point{}", if n == 1 { "" } else { "s" })
+}
+
+/// A rate for the eye.
+pub fn percent(rate: f64) -> String {
+    format!("{:.0} %", 100.0 * rate)
+}
+
+impl Spot {
+    /// The lists whose points these are; none when the findings have no such place.
+    fn lists(self, f: &Findings) -> Vec<&[PointRef]> {
+        let row = |section: usize, row: usize| f.sections.get(section).and_then(|s| s.rows.get(row));
+        let found = match self {
+            Self::All => Some(vec![&*f.points]),
+            Self::LeftOut => Some(vec![&*f.left_out]),
+            Self::Row { section, row: n, part } => row(section, n).map(|r| part_of(&r.tally, part)),
+            Self::Others { section, row: n, part } => row(section, n).map(|r| part_of(&r.others, part)),
+            Self::CannotTell { section, row: n } => row(section, n).map(|r| vec![&*r.cannot_tell]),
+            Self::Unplaced { section, row: n } => row(section, n).map(|r| vec![&*r.unplaced]),
+            Self::NoRow { section, known } => {
+                f.sections.get(section).map(|s| vec![if known { &*s.outside } else { &*s.cannot_tell }])
+            }
+            Self::Group { section, row: n, strata, group, others, part } => row(section, n)
+                .and_then(|r| r.strata.get(strata)?.groups.get(group))
+                .map(|g| part_of(if others { &g.that } else { &g.this }, part)),
+            Self::NoGroup { section, row: n, strata } => {
+                row(section, n).and_then(|r| r.strata.get(strata)).map(|s| vec![&*s.cannot_tell])
+            }
+            Self::Cell { map, cell, part } => {
+                f.maps.get(map).and_then(|m| m.cells.get(cell)).map(|c| part_of(&c.tally, part))
+            }
+            Self::NoCell { map, known } => {
+                f.maps.get(map).map(|m| vec![if known { &*m.outside } else { &*m.cannot_tell }])
+            }
+            Self::Mix(n) => f.mixes.get(n).map(|m| vec![&*m.points]),
+        };
+        found.unwrap_or_default()
+    }
+
+    /// How many points are behind it.
+    pub fn count(self, f: &Findings) -> usize {
+        self.lists(f).iter().map(|l| l.len()).sum()
+    }
+
+    /// The points behind it, in the order played.
+    pub fn points(self, f: &Findings) -> Vec<PointRef> {
+        let mut all = self.lists(f).concat();
+        all.sort_unstable();
+        all
+    }
+
+    /// The row that it belongs to.
+    pub const fn row(self) -> Option<(usize, usize)> {
+        match self {
+            Self::Row { section, row, .. }
+            | Self::Others { section, row, .. }
+            | Self::CannotTell { section, row }
+            | Self::Unplaced { section, row }
+            | Self::Group { section, row, .. }
+            | Self::NoGroup { section, row, .. } => Some((section, row)),
+            _ => None,
+        }
+    }
+
+    /// What its points are, in words without their number.
+    pub fn title(self, f: &Findings) -> String {
+        let name = |section: usize, row: usize| {
+            f.sections.get(section).and_then(|s| s.rows.get(row)).map_or_else(String::new, |r| r.name.clone())
+        };
+        let counts = |section: usize| f.sections.get(section).map_or("won", |s| s.counts.as_str());
+        match self {
+            Self::All => "all points looked at".into(),
+            Self::LeftOut => "not known whether they belong here".into(),
+            Self::Row { section, row, part } => with(name(section, row), word(part, counts(section))),
+            Self::Others { section, row, part } => {
+                with(format!("other than {}", name(section, row)), word(part, counts(section)))
+            }
+            Self::CannotTell { section, row } => format!("{}: not known whether it was", name(section, row)),
+            Self::Unplaced { section, row } => {
+                format!("{}: not it, and perhaps not among the others either", name(section, row))
+            }
+            Self::NoRow { section, known } => {
+                let by = f.sections.get(section).map_or("", |s| &s.by);
+                if known { format!("no {by}") } else { format!("{by} not known") }
+            }
+            Self::Group { section, row, strata, group, others, part } => {
+                let rows = f.sections.get(section).and_then(|s| s.rows.get(row));
+                let group = rows.and_then(|r| r.strata.get(strata)?.groups.get(group));
+                let group = group.map_or("", |g| &g.name);
+                let of = name(section, row);
+                let of = if others { format!("other than {of}, {group}") } else { format!("{of}, {group}") };
+                with(of, word(part, counts(section)))
+            }
+            Self::NoGroup { section, row, strata } => {
+                let rows = f.sections.get(section).and_then(|s| s.rows.get(row));
+                let by = rows.and_then(|r| r.strata.get(strata)).map_or("", |s| &s.by);
+                format!("{}: {by} not known", name(section, row))
+            }
+            Self::Cell { map, cell, part } => {
+                let map = f.maps.get(map);
+                let ball = map.map_or("", |m| &m.ball);
+                let at = map.and_then(|m| m.cells.get(cell)).map_or("", |c| &c.name);
+                with(format!("{ball}, {at}"), word(part, "won"))
+            }
+            Self::NoCell { map, known } => {
+                let ball = f.maps.get(map).map_or("", |m| &m.ball);
+                if known { format!("{ball}: none in court") } else { format!("{ball}: landing not known") }
+            }
+            Self::Mix(n) => f.mixes.get(n).map_or_else(String::new, |m| m.of.clone()),
+        }
+    }
+
+    /// What a screen reader says of it: the whole row at the name of a row.
+    pub fn spoken(self, f: &Findings) -> String {
+        if let Self::Row { section, row, part: Part::Points } = self
+            && let Some((head, r)) =
+                f.sections.get(section).and_then(|s| Some((heads(&s.counts)[0], s.rows.get(row)?)))
+        {
+            return spoken_row(r, head);
+        }
+        format!("{}: {}", self.title(f), points_word(self.count(f)))
+    }
+}
+
+fn with(of: String, part: &str) -> String {
+    if part.is_empty() { of } else { format!("{of}: {part}") }
+}
+
+fn word(part: Part, counts: &str) -> &'static str {
+    match part {
+        Part::Points => "",
+        Part::Won => heads(counts)[0],
+        Part::Lost => heads(counts)[1],
+        Part::Unknown if counts == "won" => "winner not known",
+        Part::Unknown => "not known how it ended",
+        Part::Decided => "those that the rate is of",
+    }
+}
+
+/// `Wide serve, then open court: 14 points, 11 won, 79 %, 95 % interval 52 to 92, too few to tell`.
+fn spoken_row(r: &Row, head: &str) -> String {
+    let t = &r.tally;
+    let mut parts = vec![points_word(t.points.len()), format!("{} {head}", t.won.len())];
+    parts.extend(Some(t.unknown.len()).filter(|n| *n > 0).map(|n| format!("{n} unknown")));
+    parts.extend(Some(r.cannot_tell.len()).filter(|n| *n > 0).map(|n| format!("{n} cannot be told")));
+    parts.extend(t.rate.map(|rate| {
+        let (low, high) = (100.0 * rate.interval.low, 100.0 * rate.interval.high);
+        format!("{}, 95 % interval {low:.0} to {high:.0}", percent(rate.rate))
+    }));
+    parts.push(short(&r.verdict).into());
+    format!("{}: {}", r.name, parts.join(", "))
+}

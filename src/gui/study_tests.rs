@@ -1,0 +1,347 @@
+//! The Study room in a real window, over real footage.
+
+use std::path::{Path, PathBuf};
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::rooms::Room;
+use super::study::Study;
+use super::study_spot::{Part, Spot};
+use super::window::Window;
+use super::window_tests::{act, footage, is_at, points, settle, turn_until, window_on};
+use crate::facts::facts;
+use crate::facts::tests::{point, record};
+use crate::logging::{Action, Key, Meaning};
+use crate::record::footage::fingerprint;
+use crate::record::{Finish, Footage, Logged, Record, Shot, Store, sidecar_for};
+use crate::tennis::stroke::{Cell, Row, ServeTo};
+use crate::time::MatchTime;
+
+/// A match of 24 points of half a second each: serves by turns wide and at the T, every seventh of an unknown place;
+/// wide ones mostly won. The last point was not stamped.
+fn a_match() -> Record {
+    let mut r = record("");
+    r.points = (0..24u64)
+        .map(|n| {
+            let winner = if n % 11 == 10 {
+                '?'
+            } else if n % 2 == 0 || n % 5 == 0 {
+                'A'
+            } else {
+                'B'
+            };
+            let mut p = point(n + 1, winner, Some((n % 3 == 2).into()), Some(Finish::Winner), &[]);
+            p.shots = vec![Shot::default(); 3];
+            p.logged = Some(Logged::Every);
+            let stamped = n < 23;
+            p.start = stamped.then(|| MatchTime::from_millis(n * 500));
+            p.end = stamped.then(|| MatchTime::from_millis(n * 500 + 400));
+            p
+        })
+        .collect();
+    // Keys stand for places as the camera sees them: the score says from where it is served.
+    for n in (0..24).filter(|n| n % 7 != 6) {
+        let f = &facts(&r)[n];
+        let to = if n % 2 == 0 { ServeTo::Wide } else { ServeTo::T };
+        let column = f.server_end.zip(f.court).map(|(end, court)| to.third(end, court));
+        r.points[n].shots[0].cell = column.map(|column| Cell { column, row: None });
+        r.points[n].shots[1].cell = column.map(|column| Cell { column, row: Some(Row::ALL[n % 3]) });
+    }
+    r
+}
+
+fn films(folder: &Path) -> PathBuf {
+    let path = folder.join("holt okafor.mp4");
+    footage(&path, &(0..320).map(|n| MatchTime::from_millis(n * 40)).collect::<Vec<_>>());
+    path
+}
+
+/// A window in the Study room, on a match with its footage.
+fn studying(folder: &Path) -> Window {
+    let path = films(folder);
+    let media = crate::video::probe(&path).unwrap();
+    let film = Footage {
+        file: "holt okafor.mp4".into(),
+        fingerprint: fingerprint(&path).ok(),
+        duration: media.duration,
+        rate: media.rate,
+        rotation: 0,
+        start: MatchTime::ZERO,
+    };
+    drop(Store::create(&sidecar_for(&path), Record { footage: vec![film], ..a_match() }).unwrap());
+    let window = window_on(&path);
+    act(&window, Action::RoomStudy);
+    answered(&window);
+    window
+}
+
+fn room(window: &Window) -> Study {
+    window.imp().study.get()
+}
+
+/// Waits until nothing is asked any more.
+fn answered(window: &Window) {
+    let room = room(window);
+    turn_until("an answer", || {
+        room.imp().answered.borrow().is_some() && !room.imp().busy.get() && !room.imp().again.get()
+    });
+}
+
+fn ask(window: &Window, name: &str) {
+    let room = room(window);
+    let place = room.imp().asked.borrow().iter().position(|q| q.name == name).unwrap();
+    room.imp().questions.select_row(room.imp().questions.row_at_index(place as i32).as_ref());
+    answered(window);
+    assert_eq!(room.answered().unwrap().findings.question, name);
+}
+
+fn words_in(widget: &gtk::Widget) -> String {
+    let label = widget.downcast_ref::<gtk::Label>().map(|l| l.label().to_string());
+    let inner = std::iter::successors(widget.first_child(), gtk::prelude::WidgetExt::next_sibling);
+    label
+        .into_iter()
+        .chain(inner.map(|w| words_in(&w)))
+        .filter(|t| !t.is_empty())
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// The number that a button shows, where it shows one: the first of its words, or the last.
+fn number_on(button: &gtk::Button) -> Option<usize> {
+    let words = words_in(button.upcast_ref());
+    let mut parts = words.split([' ', ':']).filter(|w| !w.is_empty());
+    parts.next().and_then(|w| w.parse().ok()).or_else(|| parts.next_back().and_then(|w| w.parse().ok()))
+}
+
+fn button_of(window: &Window, spot: Spot) -> gtk::Button {
+    room(window).imp().cells.borrow().iter().find(|(s, _)| *s == spot).unwrap().1.clone()
+}
+
+#[gtk::test]
+fn every_number_is_the_length_of_its_list_of_clips() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let room = room(&window);
+    let names: Vec<String> = room.imp().asked.borrow().iter().map(|q| q.name.clone()).collect();
+    assert_eq!(names.len(), 7);
+    let mut numbers = 0;
+    for name in &names {
+        ask(&window, name);
+        for map in 0..room.answered().unwrap().findings.maps.len().max(1) {
+            room.imp().map.set(map);
+            room.ask();
+            answered(&window);
+            let cells = room.imp().cells.borrow().clone();
+            for (spot, button) in cells {
+                // A rate, a drawn interval and a name are lists too, but show no number of points.
+                let shows = !matches!(spot, Spot::Row { part: Part::Decided | Part::Points, .. })
+                    || words_in(button.upcast_ref()).parse::<usize>().is_ok();
+                room.choose(spot);
+                let listed = room.all_listed();
+                assert_eq!(listed.len(), spot.count(&room.answered().unwrap().findings), "{name}: {spot:?}");
+                assert!(room.imp().clips_title.label().ends_with(&format!("({})", listed.len())));
+                if shows && !matches!(spot, Spot::Group { .. }) {
+                    assert_eq!(number_on(&button), Some(listed.len()), "{name}: {spot:?}");
+                    numbers += 1;
+                }
+            }
+        }
+    }
+    assert!(numbers > 300, "{numbers}");
+    window.destroy();
+}
+
+#[gtk::test]
+fn return_on_a_number_plays_its_clips_and_escape_stops() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let room = room(&window);
+    let spot = Spot::Row { section: 0, row: 0, part: Part::Won };
+    button_of(&window, spot).grab_focus();
+    assert_eq!(room.imp().spot.get(), Some(spot), "the focus chooses");
+    let wanted: Vec<usize> = room.all_listed().iter().map(|p| p.point).collect();
+    assert!(wanted.len() >= 2, "{wanted:?}");
+    let kept = window.imp().session.borrow().as_ref().unwrap().kept();
+    assert_eq!(kept, wanted, "the ribbon dims the others");
+    button_of(&window, spot).activate();
+    let shown = || window.imp().paintable.painted().unwrap().at;
+    let start = points(&window)[wanted[0]].start.unwrap();
+    // The clip leads in, at most two seconds, and never before the footage.
+    let first = start.earlier(std::time::Duration::from_secs(2));
+    turn_until("the first clip", || {
+        window.imp().player.borrow().as_ref().unwrap().is_playing() && shown() >= first && shown() <= start
+    });
+    window.perform(&Meaning::Do(Action::ClearFilter));
+    turn_until("a stop", || !window.imp().player.borrow().as_ref().unwrap().is_playing());
+    assert!(window.imp().session.borrow().as_ref().unwrap().queue.is_empty());
+    // A row of the list plays its own clip.
+    room.imp().clips.emit_by_name::<()>("activate", &[&1u32]);
+    let second = points(&window)[wanted[1]].start.unwrap();
+    turn_until("the second clip", || {
+        shown() <= second && shown() >= second.earlier(std::time::Duration::from_secs(2))
+    });
+    assert_eq!(window.imp().session.borrow().as_ref().unwrap().queue.len(), 1);
+    window.destroy();
+}
+
+#[gtk::test]
+fn arrows_go_from_number_to_number() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let room = room(&window);
+    let key = |name: &str| window.study_key(&Key::new(false, false, false, name));
+    let at = |part| Spot::Row { section: 0, row: 0, part };
+    // The name, then the numbers: points, won, lost, unknown.
+    room.imp().lines.borrow()[1][0].grab_focus();
+    assert_eq!(room.imp().spot.get(), Some(at(Part::Points)));
+    for part in [Part::Points, Part::Won, Part::Lost, Part::Unknown, Part::Decided] {
+        assert_eq!(key("right"), Some(gtk::glib::Propagation::Stop));
+        assert_eq!(room.imp().spot.get(), Some(at(part)));
+    }
+    key("home");
+    key("right");
+    key("down");
+    assert_eq!(room.imp().spot.get(), Some(Spot::Row { section: 0, row: 1, part: Part::Points }));
+    key("up");
+    key("up");
+    assert_eq!(room.imp().spot.get(), Some(Spot::LeftOut), "up to the line above the table");
+    // In the list of questions the arrows are the list's.
+    room.imp().questions.row_at_index(0).unwrap().grab_focus();
+    assert_eq!(key("down"), Some(gtk::glib::Propagation::Proceed));
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_facet_changes_what_is_counted() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let room = room(&window);
+    let counts = || {
+        let f = room.answered().unwrap();
+        (f.findings.points.len(), f.findings.left_out.len())
+    };
+    let all = facts(&a_match());
+    let served = |player: Option<crate::tennis::Side>, serve: Option<u8>| {
+        all.iter()
+            .filter(|f| player.is_none_or(|p| f.server == Some(p)))
+            .filter(|f| serve.is_none_or(|n| f.serve == Some(n)))
+            .count()
+    };
+    let holt = Some(crate::tennis::Side::A);
+    assert_eq!(counts().0, served(holt, None));
+    let menus: Vec<gtk::DropDown> =
+        super::study::children(&room.imp().facets).into_iter().filter_map(|w| w.downcast().ok()).collect();
+    menus[4].set_selected(2);
+    answered(&window);
+    assert_eq!(counts().0, served(holt, Some(2)));
+    menus[0].set_selected(0);
+    answered(&window);
+    assert_eq!(counts().0, served(None, Some(2)));
+    let label = words_in(button_of(&window, Spot::All).upcast_ref());
+    assert!(label.ends_with(&format!(": {}", served(None, Some(2)))), "{label}");
+    window.destroy();
+}
+
+#[gtk::test]
+fn an_edit_is_counted_at_once_and_the_focus_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let room = room(&window);
+    let facets = super::study::children(&room.imp().facets);
+    facets[0].downcast_ref::<gtk::DropDown>().unwrap().set_selected(0);
+    answered(&window);
+    let counted = || {
+        let a = room.answered().unwrap();
+        a.findings.points.len() + a.findings.left_out.len()
+    };
+    assert_eq!(counted(), 24);
+    let spot = Spot::Row { section: 0, row: 1, part: Part::Points };
+    button_of(&window, spot).grab_focus();
+    // What logs is refused here; undo is not, and so an edit made in the Log room can be taken back.
+    act(&window, Action::DeletePoint);
+    assert_eq!(points(&window).len(), 24);
+    assert!(window.imp().message.label().contains("Log room"));
+    window.enter(Room::Log);
+    act(&window, Action::DeletePoint);
+    assert_eq!(points(&window).len(), 23);
+    window.enter(Room::Study);
+    answered(&window);
+    assert_eq!(counted(), 23);
+    button_of(&window, spot).grab_focus();
+    act(&window, Action::Undo);
+    answered(&window);
+    assert_eq!(counted(), 24);
+    assert_eq!(room.imp().spot.get(), Some(spot));
+    assert!(
+        button_of(&window, spot).has_focus()
+            || room.imp().lines.borrow().iter().flatten().any(gtk::prelude::WidgetExt::has_focus)
+    );
+    window.enter(Room::Log);
+    assert_eq!(window.imp().session.borrow().as_ref().unwrap().kept().len(), 24, "the Log room dims nothing");
+    window.destroy();
+}
+
+#[gtk::test]
+fn another_match_is_counted_and_opened_when_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let room = room(&window);
+    let other = folder.path().join("reyes.points.json");
+    drop(Store::create(&other, record("AABBAB")).unwrap());
+    let open = sidecar_for(&folder.path().join("holt okafor.mp4"));
+    room.add_matches(vec![other.clone(), open]);
+    turn_until("two matches", || {
+        room.answered().is_some_and(|a| a.pool.matches().len() == 2) && !room.imp().busy.get()
+    });
+    assert!(window.imp().message.label().contains("counted already"));
+    let menu = super::study::children(&room.imp().facets)[1].clone().downcast::<gtk::DropDown>().unwrap();
+    assert!(menu.is_visible());
+    menu.set_selected(2);
+    answered(&window);
+    let all = room.answered().unwrap();
+    assert!(!all.findings.points.is_empty() && all.findings.points.iter().all(|p| p.record == 1));
+    room.choose(Spot::All);
+    assert!(room.imp().not_here.label().contains("None of them can be played here"));
+    room.play();
+    let dialog = gtk::Window::list_toplevels()
+        .into_iter()
+        .filter_map(|w| w.downcast::<gtk::Window>().ok())
+        .find(|w| w.title().as_deref() == Some("Open another match"))
+        .expect("asks first");
+    dialog.default_widget().unwrap().activate();
+    turn_until("the other match", || {
+        window.imp().session.borrow().as_ref().is_some_and(|s| s.view.path.file_name() == other.file_name())
+    });
+    settle(&window);
+    answered(&window);
+    turn_until("both", || {
+        room.answered().is_some_and(|a| a.record.points.len() == 6 && a.pool.matches().len() == 2)
+            && !room.imp().busy.get()
+    });
+    assert!(window.is_in_study());
+    assert_eq!(room.answered().unwrap().pool.points(), 30, "the match that was open is counted all the same");
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_record_without_points_says_where_to_log_some() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_on(&films(folder.path()));
+    act(&window, Action::RoomStudy);
+    answered(&window);
+    let words = words_in(room(&window).imp().answer.upcast_ref());
+    assert!(words.contains("No points yet: log some in the Log room"), "{words}");
+    act(&window, Action::RoomLog);
+    act(&window, Action::PointStart);
+    act(&window, Action::WinnerA);
+    act(&window, Action::RoomStudy);
+    answered(&window);
+    turn_until("the point", || {
+        room(&window).answered().is_some_and(|a| a.findings.points.len() <= 1 && a.pool.points() == 1)
+    });
+    let words = words_in(room(&window).imp().answer.upcast_ref());
+    assert!(words.contains("What wins my service points?"), "{words}");
+    assert!(is_at(&window, 0, 0));
+    window.destroy();
+}
