@@ -44,6 +44,9 @@ fn scrolled(child: &impl IsA<gtk::Widget>) -> gtk::ScrolledWindow {
     gtk::ScrolledWindow::builder().child(child).focusable(true).build()
 }
 
+/// Watch, log, pad, balls, score, window, tags: in columns of about the same length.
+const COLUMNS: [usize; 7] = [0, 1, 2, 0, 2, 1, 2];
+
 fn keys(card: &KeyCard) -> gtk::FlowBox {
     let columns = gtk::FlowBox::builder()
         .selection_mode(gtk::SelectionMode::None)
@@ -56,9 +59,8 @@ fn keys(card: &KeyCard) -> gtk::FlowBox {
         let child = gtk::FlowBoxChild::builder().child(place).focusable(false).build();
         columns.append(&child);
     }
-    // Watch and the tags share a column; logging, the longest, has one of its own.
-    for ((title, rows), column) in card.help().iter().zip([0, 1, 2, 0, 2]) {
-        places[column].append(&group(title, rows));
+    for (i, (title, rows)) in card.help().iter().enumerate() {
+        places[COLUMNS.get(i).copied().unwrap_or_default()].append(&group(title, rows));
     }
     columns
 }
@@ -70,7 +72,8 @@ fn group(title: &str, rows: &[(String, String)]) -> gtk::Grid {
     for (i, (keys, what)) in rows.iter().enumerate() {
         let keys = gtk::Label::builder().label(keys.replace("  or  ", "\n")).xalign(1.0).yalign(0.0);
         let keys = keys.justify(gtk::Justification::Right).css_classes(["caps"]).build();
-        let what = gtk::Label::builder().label(what).xalign(0.0).yalign(0.0).wrap(true).build();
+        let what =
+            gtk::Label::builder().label(what).xalign(0.0).yalign(0.0).wrap(true).max_width_chars(34).build();
         grid.attach(&keys, 0, i as i32 + 1, 1, 1);
         grid.attach(&what, 1, i as i32 + 1, 1, 1);
     }

@@ -26,7 +26,7 @@ impl Group {
         match self {
             Self::Watch => "Watch",
             Self::Log => "Log",
-            Self::Pad => "Court pad: where the ball landed",
+            Self::Pad => "Court pad: where a ball landed",
             Self::Balls => "What the ball was",
             Self::Score => "Go along the score",
             Self::Window => "Window",
@@ -147,8 +147,8 @@ table! {
         BallForward "ball-forward" "Choose the ball after it",
         BallOut "ball-out" "Take the ball out",
         BallIn "ball-in" "Put a ball in after it",
-        PlainForehand "plain-forehand" "A ball keyed plainly is a forehand, or of no wing",
-        PlainGroundstroke "plain-groundstroke" "A ball keyed plainly is a groundstroke, or of no stroke",
+        PlainForehand "plain-forehand" "Plain keys say forehand, or no wing",
+        PlainGroundstroke "plain-groundstroke" "Plain keys say groundstroke, or no stroke",
     }
     Balls {
         Groundstroke "groundstroke" "Groundstroke",

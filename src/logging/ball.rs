@@ -9,7 +9,7 @@ use super::log::{Stamp, is_open, server_of, stamp};
 use super::{Action, LogError, Logger, Plain, Step};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
-use crate::tennis::stroke::{Cell, Column, Miss, Pace, Row, Spin, Stance, Stroke, Wing};
+use crate::tennis::stroke::{Cell, Column, Pace, Row, Spin, Stance, Stroke, Wing};
 use crate::time::MatchTime;
 
 /// A key of the pad: the cell, and whether it says that the ball was a backhand.
@@ -334,32 +334,6 @@ pub(super) fn follow(point: &mut Point, server: Option<Side>) {
     let won = matches!(point.finish, Some(Finish::Ace | Finish::Winner));
     let by = server.map(|s| if last % 2 == 0 { s } else { s.other() });
     point.winner = by.map(|by| if won { by } else { by.other() });
-}
-
-/// The finish and whether the missed ball was keyed; the miss likewise.
-pub(super) enum Ending {
-    Finish(Finish, bool),
-    Miss(Miss, bool),
-}
-
-impl Ending {
-    pub(super) const fn of(action: Action) -> Option<Self> {
-        Some(match action {
-            Action::FinishAce => Self::Finish(Finish::Ace, true),
-            Action::FinishWinner => Self::Finish(Finish::Winner, true),
-            Action::FinishForced => Self::Finish(Finish::ForcedError, false),
-            Action::FinishUnforced => Self::Finish(Finish::UnforcedError, false),
-            Action::ForcedKeyed => Self::Finish(Finish::ForcedError, true),
-            Action::UnforcedKeyed => Self::Finish(Finish::UnforcedError, true),
-            Action::MissNet => Self::Miss(Miss::Net, false),
-            Action::MissLong => Self::Miss(Miss::Long, false),
-            Action::MissWide => Self::Miss(Miss::Wide, false),
-            Action::NetKeyed => Self::Miss(Miss::Net, true),
-            Action::LongKeyed => Self::Miss(Miss::Long, true),
-            Action::WideKeyed => Self::Miss(Miss::Wide, true),
-            _ => return None,
-        })
-    }
 }
 
 /// Ends an open point at `at`.

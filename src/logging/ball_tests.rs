@@ -5,7 +5,7 @@ use crate::facts::{Goes, Lane, facts};
 use crate::logging::pad::Lands;
 use crate::logging::typing::{Typist, log};
 use crate::logging::{Phase, Plain};
-use crate::tennis::stroke::{Depth, ServeTo};
+use crate::tennis::stroke::{Depth, Miss, ServeTo};
 use crate::tennis::{CourtSide, End};
 
 /// One key every 100 ms from one second on.

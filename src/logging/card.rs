@@ -13,6 +13,7 @@ use thiserror::Error;
 use toml::Spanned;
 
 use super::action::{ACTIONS, Action, Group};
+use super::ball::{PAD, PadKey};
 use super::code::Layout;
 use super::key::{Key, Name, Press};
 
@@ -318,15 +319,39 @@ impl KeyCard {
         let mut groups: Vec<(String, Vec<(String, String)>)> = Group::ALL
             .iter()
             .map(|g| {
-                let rows = ACTIONS.iter().filter(|r| r.group == *g).filter_map(|r| {
+                let pad = if *g == Group::Pad { self.pad_help() } else { Vec::new() };
+                let shown = ACTIONS.iter().filter(|r| r.group == *g && PadKey::of(r.action).is_none());
+                let rows = shown.filter_map(|r| {
                     let keys: Vec<String> = self.keys_of(r.action).map(|k| self.cap_of(k)).collect();
                     (!keys.is_empty()).then(|| (keys.join("  or  "), r.title.to_owned()))
                 });
-                (g.title().to_owned(), rows.collect())
+                (g.title().to_owned(), pad.into_iter().chain(rows).collect())
             })
             .collect();
         groups.push(("Tags".into(), self.tags().map(|(k, t)| (self.cap_of(k), t.to_owned())).collect()));
+        groups.retain(|(_, rows)| !rows.is_empty());
         groups
+    }
+
+    /// The pad's keys as they lie, three in a row; those of a backhand in one, where they are the same with Shift.
+    fn pad_help(&self) -> Vec<(String, String)> {
+        let rows = |hand: usize| {
+            let what = ["Away from the camera", "Between", "Toward the camera"];
+            PAD[hand].chunks(3).zip(what).filter_map(|(row, what)| {
+                let caps: Vec<String> = row.iter().map(|a| self.cap(*a)).filter(|c| !c.is_empty()).collect();
+                (!caps.is_empty()).then(|| (caps.join("  "), what.to_owned()))
+            })
+        };
+        let shifted = |plain: Action, backhand: Action| {
+            let keys = self.keys_of(plain).map(|k| Key { shift: true, ..k.clone() });
+            keys.eq(self.keys_of(backhand).cloned())
+        };
+        let what = "A backhand; of a serve, a fault";
+        if PAD[0].iter().zip(PAD[1]).all(|(plain, backhand)| shifted(*plain, backhand)) {
+            let shift = rows(0).next().map(|_| ("with ⇧".into(), what.into()));
+            return rows(0).chain(shift).collect();
+        }
+        rows(0).chain(rows(1).map(|(caps, place)| (caps, format!("{place}: {what}")))).collect()
     }
 }
 

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::logging::ball::PAD;
+use crate::logging::Code;
 
 fn card(keys: &str) -> Result<KeyCard, CardError> {
     KeyCard::parse(&format!("name = \"Mine\"\n[keys]\n{keys}"))
@@ -151,6 +151,41 @@ fn on_other_layouts_every_place_means_the_same_and_nothing_is_lost() {
         [Action::PadUpLeft, Action::PadDown, Action::PointStart].map(|a| dvorak.cap(a)),
         ["G", "W", "O"]
     );
+}
+
+proptest! {
+    /// Whatever is written on the keys, each place means the same, and no sign of the built-in card is out of reach.
+    #[test]
+    fn on_any_layout_every_key_is_there(order in Just(Code::all().collect::<Vec<_>>()).prop_shuffle()) {
+        let (us, places) = (Layout::us(), Code::all().collect::<Vec<_>>());
+        let layout = Layout::of(|code, shift| {
+            let at = places.iter().position(|c| *c == code)?;
+            us.sign(order[at], shift).map(str::to_owned)
+        });
+        for file in FULL {
+            let card = shipped(file).on_layout(layout.clone());
+            prop_assert_eq!(card.lost(), vec![]);
+            for (key, meaning) in &card.entries {
+                prop_assert_eq!(card.pressed(&Press::typed(key, &layout)), Some(meaning), "{} {}", file, key);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_help_names_every_key() {
+    for file in FULL {
+        let card = shipped(file);
+        let help: String =
+            card.help().iter().flat_map(|(_, rows)| rows).map(|(keys, _)| format!("{keys}  ")).collect();
+        assert!(help.contains("with ⇧"), "{help}");
+        for (key, meaning) in &card.entries {
+            if PAD[1].iter().any(|a| *meaning == Meaning::Do(*a)) {
+                continue;
+            }
+            assert!(help.contains(&format!("{}  ", card.cap_of(key))), "{file}: {key}");
+        }
+    }
 }
 
 #[test]

@@ -1,12 +1,38 @@
 //! How a point ends, by keys: fault, let, finish, where a miss went, and that the rest is not logged.
 
-use super::ball::{Ending, close, fits, follow, other};
+use super::ball::{close, fits, follow, other};
 use super::log::{is_open, server_of};
 use super::{Action, LogError, Logger, Plain, Step};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::Miss;
 use crate::time::MatchTime;
+
+/// The finish and whether the missed ball was keyed; the miss likewise.
+enum Ending {
+    Finish(Finish, bool),
+    Miss(Miss, bool),
+}
+
+impl Ending {
+    const fn of(action: Action) -> Option<Self> {
+        Some(match action {
+            Action::FinishAce => Self::Finish(Finish::Ace, true),
+            Action::FinishWinner => Self::Finish(Finish::Winner, true),
+            Action::FinishForced => Self::Finish(Finish::ForcedError, false),
+            Action::FinishUnforced => Self::Finish(Finish::UnforcedError, false),
+            Action::ForcedKeyed => Self::Finish(Finish::ForcedError, true),
+            Action::UnforcedKeyed => Self::Finish(Finish::UnforcedError, true),
+            Action::MissNet => Self::Miss(Miss::Net, false),
+            Action::MissLong => Self::Miss(Miss::Long, false),
+            Action::MissWide => Self::Miss(Miss::Wide, false),
+            Action::NetKeyed => Self::Miss(Miss::Net, true),
+            Action::LongKeyed => Self::Miss(Miss::Long, true),
+            Action::WideKeyed => Self::Miss(Miss::Wide, true),
+            _ => return None,
+        })
+    }
+}
 
 impl Logger {
     pub(super) fn ending_key(
