@@ -1,8 +1,8 @@
 //! Logging: keys and times in, edits out. No window here, so that a script of (key, time) can drive it in a test.
 //!
 //! [`action`] is the one table of what can be done; [`card`] gives [`key`]s their meaning, and [`code`] knows where on a
-//! keyboard they are; [`log`] turns an action at a moment into one [`crate::record::Edit`], [`ball`] those of the court
-//! pad; [`pad`] is what the pad shows and [`line`] the point in words as it grows; [`react`] learns how long the coach takes;
+//! keyboard they are; [`log`] turns an action at a moment into one [`crate::record::Edit`], `ball` those of the court
+//! pad; [`pad`] is what the pad shows and [`mod@line`] the point in words as it grows; [`react`] learns how long the coach takes;
 //! [`clock`] is where the moment comes from when nothing is filmed.
 
 pub mod action;
