@@ -399,6 +399,22 @@ mod tests {
     }
 
     #[test]
+    fn each_kind_of_ball_is_read_as_it_was_written() {
+        let rows = vec![Row::first(Scope::Ball, "wing")];
+        for place in [Place::Some, Place::Number(4), Place::Last, Place::No, Place::The] {
+            let balls = vec![Ball { place, rows: rows.clone() }];
+            let draft = Draft { balls, ..Draft::named("x".into()) };
+            assert_eq!(Draft::of(&read(&draft.text())), Some(draft.clone()), "{}", draft.text());
+        }
+        let first = Ball { place: Place::Some, rows: Vec::new() };
+        for striker in [None, Some(Striker::Same), Some(Striker::Other)] {
+            let then = Ball { place: Place::Then { within: 3, striker }, rows: rows.clone() };
+            let draft = Draft { balls: vec![first.clone(), then], ..Draft::named("x".into()) };
+            assert_eq!(Draft::of(&read(&draft.text())), Some(draft.clone()), "{}", draft.text());
+        }
+    }
+
+    #[test]
     fn what_no_form_can_hold_is_left_to_the_text() {
         for text in [
             "any = [{ serve = 1 }, { court = \"ad\" }]",

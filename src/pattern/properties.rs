@@ -292,6 +292,25 @@ proptest! {
         prop_assert_eq!(&again, &file, "{}\n{}", text, written);
     }
 
+    /// A pattern that the form of the builder can hold answers the same after it went through the form.
+    #[test]
+    fn a_form_changes_no_answer(mut dice in dice(), mut more in dice()) {
+        let file = parse(&dice.pattern(), "x").unwrap_or_else(|e| panic!("{e}"));
+        let whole = write(&file);
+        for (n, p) in file.patterns.iter().enumerate() {
+            let Some(draft) = Draft::of(p) else { continue };
+            let text = patch::replace(&whole, n, &draft.text()).unwrap();
+            let again = parse(&text, "x").unwrap_or_else(|e| panic!("{e}\n{text}"));
+            prop_assert_eq!(patch::count(&text), Some(file.patterns.len()));
+            for _ in 0..8 {
+                let full = more.facts();
+                for f in [more.less(&full), full] {
+                    prop_assert_eq!(answer(&again.patterns[n], &f), answer(p, &f), "{}\n{:#?}", text, p);
+                }
+            }
+        }
+    }
+
     /// What is learnt about a point may decide an answer; it never turns yes into no, or no into yes.
     #[test]
     fn what_is_learnt_never_contradicts(mut dice in dice(), mut more in dice()) {
