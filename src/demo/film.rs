@@ -285,7 +285,7 @@ fn spec(demo: &Demo, path: &Path) -> EncodeSpec {
         audio: Some(AudioSpec { rate: sound::RATE, channels: 2 }),
         gop: None,
         // As telephones do it, footage of a variable rate has no frames out of order: MP4 keeps the steps between frames
-        // in decoding order only. That does not always save the last frame's length, see the tests.
+        // in decoding order only.
         b_frames: if demo.rate.is_some() { 2 } else { 0 },
     }
 }

@@ -113,9 +113,8 @@ fn as_probed(path: &Path, file: &File, demo: &Demo) {
     assert_eq!((m.width, m.height, m.rotation), (file.width, file.height, file.rotation), "{demo:?}");
     assert_eq!((m.index.len() as u64, m.rate, m.has_audio), (file.frames, file.rate, true), "{demo:?}");
     let (lasts, wanted) = (m.duration.as_secs_f64(), (file.end - file.start).as_secs_f64());
-    // The last frame has no successor that says how long it lasts. At a constant rate MP4 says it exactly; at a variable
-    // rate it was seen to last a nanosecond only, for a reason not found yet. A gap is of 100 ms at most.
-    let off = if demo.webm || demo.rate.is_none() { 0.101 } else { 0.002 };
+    // The last frame of a WebM file has no successor that says how long it lasts, and a gap is of 100 ms at most; MP4 says it.
+    let off = if demo.webm { 0.101 } else { 0.002 };
     assert!((lasts - wanted).abs() < off, "{lasts} s, wanted {wanted}: {demo:?}");
     assert!(m.warnings.is_empty(), "{:?}", m.warnings);
 }

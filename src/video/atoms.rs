@@ -10,6 +10,9 @@ pub(super) struct Atom {
     pub(super) end: u64,
 }
 
+/// More boxes beside each other than a day of one-second fragments has are not looked at.
+const MOST: usize = 200_000;
+
 /// The boxes between two places of a file, up to the first that is not all there (ISO/IEC 14496-12, 4.2).
 ///
 /// # Errors
@@ -17,12 +20,15 @@ pub(super) struct Atom {
 pub(super) fn children<F: Read + Seek>(file: &mut F, start: u64, end: u64) -> io::Result<Vec<Atom>> {
     let mut found = Vec::new();
     let mut at = start;
-    while at + 8 <= end {
+    while at + 8 <= end && found.len() < MOST {
         file.seek(SeekFrom::Start(at))?;
         let mut head = [0; 8];
         file.read_exact(&mut head)?;
         let (mut size, mut skip) = (u64::from(u32::from_be_bytes([head[0], head[1], head[2], head[3]])), 8);
         if size == 1 {
+            if at + 16 > end {
+                break;
+            }
             let mut large = [0; 8];
             file.read_exact(&mut large)?;
             (size, skip) = (u64::from_be_bytes(large), 16);
@@ -55,6 +61,7 @@ mod tests {
         assert!(has_table(&mut io::Cursor::new(file)).unwrap());
         assert!(!has_table(&mut io::Cursor::new(&file[..file.len() - 1])).unwrap());
         assert!(!has_table(&mut io::Cursor::new(&file[..12])).unwrap());
+        assert!(!has_table(&mut io::Cursor::new(b"\0\0\0\x01moov\0\0\0\0")).unwrap());
     }
 
     proptest! {

@@ -21,6 +21,7 @@ mod reader;
 mod scan;
 mod scrub;
 mod strikes;
+mod table;
 
 use std::sync::OnceLock;
 
@@ -36,6 +37,7 @@ pub use index::FrameIndex;
 pub use player::Player;
 pub use probe::{Media, probe, probe_watched};
 pub use strikes::{strikes, strikes_of_match};
+pub use table::{Listed, listed};
 
 /// Makes GStreamer ready. May be called any number of times, from any thread.
 ///

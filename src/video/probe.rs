@@ -10,6 +10,7 @@ use super::error::check_file;
 use super::index::FrameIndex;
 use super::scan::{Scan, Watch, scan};
 use super::scrub::Scrubber;
+use super::table::{Listed, listed};
 use super::{Frame, VideoError, atoms};
 use crate::time::{FrameRate, MatchTime};
 
@@ -92,14 +93,20 @@ pub fn probe_watched(
 
 /// Scans a file, by decoding it where there is no other way, and what is to be said about that.
 fn scanned(path: &Path, head: &[u8], watch: Watch<'_>) -> Result<(Scan, Vec<String>), VideoError> {
-    let first = scan(path, false, watch).map_err(|e| explained(e, path, head))?;
+    let first = scan(path, false, listed_by(path, head), watch).map_err(|e| explained(e, path, head))?;
     if !first.untimed() {
         return Ok((first, Vec::new()));
     }
-    let mut found = scan(path, true, watch)?;
+    let mut found = scan(path, true, None, watch)?;
     found.has_audio |= first.has_audio;
     let warning = "the file does not say when its frames are shown; they were counted by decoding it.";
     Ok((found, vec![format!("{}: {warning}", name(path))]))
+}
+
+/// What an MP4 file lists of its frames, if that is understood.
+fn listed_by(path: &Path, head: &[u8]) -> Option<Listed> {
+    kind_of(head).filter(|k| k.1.contains(&"mp4"))?;
+    listed(&mut std::fs::File::open(path).ok()?).ok()?
 }
 
 /// Refuses an MP4 file without the box that says where its frames are, which cameras write last. GStreamer would say

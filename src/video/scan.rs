@@ -10,11 +10,16 @@ use gst::prelude::*;
 
 use super::error::{from_gstreamer, missing_codec};
 use super::index::FrameIndex;
+use super::table::Listed;
 use super::{VideoError, failed, make};
 use crate::time::MatchTime;
 
 /// How long the file may give nothing at all.
 pub(super) const PATIENCE: Duration = Duration::from_secs(3);
+
+/// How many frames a file's own list must have right, and how many key frames among them, before the rest is believed.
+const ALIKE: usize = 64;
+const ALIKE_KEYS: usize = 2;
 
 /// How often a scan tells how far it is.
 const TELL: Duration = Duration::from_millis(50);
@@ -25,8 +30,7 @@ pub(super) type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
 /// What a scan found.
 #[derive(Debug, Default)]
 pub(super) struct Scan {
-    frames: Vec<(MatchTime, bool)>,
-    last: Option<(MatchTime, Duration)>,
+    found: Listed,
     /// Frames without a time: the index must come from decoding.
     untimed: usize,
     /// A part of GStreamer that is not installed, in its words.
@@ -50,7 +54,7 @@ struct Pads {
     complete: bool,
 }
 
-/// Reads the whole file once.
+/// Reads the whole file once, or, where it is as `listed` at its start, only that and takes the rest from the list.
 ///
 /// ```text
 /// filesrc ! parsebin ─┬ first video ! appsink (sync=false)
@@ -62,10 +66,16 @@ struct Pads {
 ///
 /// # Errors
 /// What keeps the file from being read, as for [`super::probe`]; [`VideoError::Stopped`] when `watch` says so.
-pub(super) fn scan(path: &Path, decoded: bool, watch: Watch<'_>) -> Result<Scan, VideoError> {
+pub(super) fn scan(
+    path: &Path,
+    decoded: bool,
+    listed: Option<Listed>,
+    watch: Watch<'_>,
+) -> Result<Scan, VideoError> {
+    let mut list = List { listed, right: 0, keys: 0 };
     let pipeline = gst::Pipeline::new();
     let result = build(&pipeline, path, decoded).and_then(|(sink, pads, place)| {
-        read(&pipeline, path, &sink, &pads, &mut Told::new(path, place, watch))
+        read(&pipeline, path, &sink, &pads, &mut list, &mut Told::new(path, place, watch))
     });
     let _ = pipeline.set_state(gst::State::Null);
     result
@@ -77,7 +87,7 @@ impl Scan {
         if self.untimed > 0 {
             return None;
         }
-        FrameIndex::new(self.frames.clone(), self.last.map(|l| l.1))
+        FrameIndex::new(self.found.frames.clone(), self.found.last.map(|l| l.1))
     }
 
     /// Whether some frames carry no time, so that the index must come from decoding.
@@ -104,11 +114,9 @@ impl Scan {
             _ => pts,
         };
         let Some(t) = segment.to_stream_time(shown) else { return };
-        let t = MatchTime::from_nanos(t.nseconds());
-        self.frames.push((t, !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT)));
-        if self.last.is_none_or(|l| l.0 <= t) {
-            self.last = Some((t, Duration::from_nanos(length.nseconds())));
-        }
+        let key = !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT);
+        let length = Duration::from_nanos(length.nseconds());
+        self.found.push(MatchTime::from_nanos(t.nseconds()), length, key);
     }
 
     fn hear(&mut self, message: &gst::MessageRef, path: &Path) -> Result<(), VideoError> {
@@ -132,6 +140,39 @@ impl Scan {
             _ => {}
         }
         Ok(())
+    }
+}
+
+/// The list of a file's frames that it has itself.
+struct List {
+    /// Nothing as soon as it was wrong.
+    listed: Option<Listed>,
+    /// How many frames it had right, and how many key frames among them.
+    right: usize,
+    keys: usize,
+}
+
+impl List {
+    /// Holds the newest frame that was read against the list, and puts the list in the place of what was read when it
+    /// had enough right: when reading is `over`, all. Whether it did.
+    fn settles(&mut self, scan: &mut Scan, over: bool) -> bool {
+        let Some(listed) = &self.listed else { return false };
+        let (n, newest) = (scan.found.frames.len(), scan.found.frames.last());
+        if n > self.right {
+            if scan.untimed > 0 || newest != listed.frames.get(n - 1) {
+                self.listed = None;
+                return false;
+            }
+            self.right = n;
+            self.keys += usize::from(newest.is_some_and(|f| f.1));
+        }
+        let all = self.right == listed.frames.len();
+        let enough = if over { all } else { self.right >= ALIKE && self.keys >= ALIKE_KEYS };
+        if enough && let Some(listed) = self.listed.take() {
+            scan.found = listed;
+            return true;
+        }
+        false
     }
 }
 
@@ -266,6 +307,7 @@ fn read(
     path: &Path,
     sink: &gst_app::AppSink,
     pads: &Found,
+    list: &mut List,
     told: &mut Told<'_>,
 ) -> Result<Scan, VideoError> {
     let mut scan = Scan::default();
@@ -278,14 +320,20 @@ fn read(
             scan.hear(&message, path)?;
         }
         started.map_err(|e| failed("opening the file", &e))?;
-        if told.now(pipeline, scan.last.map(|l| l.0)).is_break() {
+        if told.now(pipeline, scan.found.last.map(|l| l.0)).is_break() {
             return Err(VideoError::Stopped { path: path.to_path_buf() });
         }
         if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
             heard = Instant::now();
             scan.note(&sample);
+            // By now all streams are known: none is read before they are.
+            if list.settles(&mut scan, false) {
+                break;
+            }
         }
     }
+    // A short film may have too few frames to be believed before its end.
+    list.settles(&mut scan, true);
     while let Some(message) = bus.pop() {
         scan.hear(&message, path)?;
     }
@@ -320,5 +368,70 @@ fn is_over(
         }
         _ if quiet > PATIENCE => Err(VideoError::TooSlow { path, seconds: PATIENCE.as_secs() }),
         _ => Ok(false),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::encode::{Container, EncodeSpec, Encoder};
+    use super::super::table;
+    use super::*;
+
+    /// A film of 300 frames, at a constant rate or an uneven one.
+    fn film(path: &Path, b_frames: u32, uneven: bool) {
+        let mut encoder = Encoder::start(&EncodeSpec {
+            path: path.to_path_buf(),
+            width: 64,
+            height: 64,
+            container: Container::Mp4,
+            rotation: 0,
+            nominal_rate: if uneven { None } else { "30000/1001".parse().ok() },
+            audio: None,
+            gop: Some(40),
+            b_frames,
+        })
+        .unwrap();
+        let mut t = MatchTime::ZERO;
+        for i in 0..300u64 {
+            let length = if uneven {
+                Duration::from_millis(17 + i * 37 % 80)
+            } else {
+                Duration::from_nanos(33_366_667)
+            };
+            encoder.video(vec![i as u8; 64 * 64 * 4], t, length).unwrap();
+            t = t.later(length);
+        }
+        encoder.finish().unwrap();
+    }
+
+    fn through(path: &Path, listed: Option<Listed>) -> Listed {
+        scan(path, false, listed, &mut |_| ControlFlow::Continue(())).unwrap().found
+    }
+
+    /// What the file lists is what is read; it is believed when its start is right, and not when that is wrong.
+    #[test]
+    fn a_list_is_that_of_the_file_and_believed_by_its_start() {
+        super::super::init().unwrap();
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("film.mp4");
+        for (b_frames, uneven) in [(0, false), (2, false), (0, true), (2, true)] {
+            film(&path, b_frames, uneven);
+            let read = through(&path, None);
+            let listed = table::listed(&mut std::fs::File::open(&path).unwrap()).unwrap();
+            let listed = listed.unwrap();
+            assert!(listed.frames == read.frames, "{b_frames} b frames, uneven: {uneven}");
+            let at = |l: &Listed| l.last.unwrap().0;
+            assert_eq!(at(&listed), at(&read));
+            // How long the last frame is shown, the file knows better than the parser of its pictures, which guesses.
+            assert_eq!(through(&path, Some(listed.clone())), listed);
+            let wrong = |at: usize| {
+                let mut wrong = read.clone();
+                wrong.frames[at].0 = MatchTime::from_secs(99);
+                wrong
+            };
+            assert_eq!(through(&path, Some(wrong(250))), wrong(250), "so the rest was taken from the list");
+            assert_eq!(through(&path, Some(wrong(ALIKE - 1))), read);
+            assert_eq!(through(&path, Some(Listed::default())), read);
+        }
     }
 }

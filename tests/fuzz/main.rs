@@ -207,6 +207,12 @@ fn rules() {
     fuzz(targets::RulesFile);
 }
 
+#[cfg(feature = "video")]
+#[test]
+fn film() {
+    fuzz(targets::FilmHeader);
+}
+
 #[test]
 fn chart() {
     fuzz(targets::ChartFile);

@@ -354,3 +354,29 @@ impl Target for QuestionText {
         all.iter().take(10).map(answer).collect()
     }
 }
+
+/// What an MP4 file lists of its frames.
+#[cfg(feature = "video")]
+pub struct FilmHeader;
+
+#[cfg(feature = "video")]
+impl Target for FilmHeader {
+    const NAME: &'static str = "film";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        Vec::new()
+    }
+
+    fn read(&mut self, input: &[u8]) -> String {
+        match changeover::video::listed(&mut std::io::Cursor::new(input)).unwrap() {
+            Some(listed) => {
+                let last = listed.frames.iter().map(|f| f.0).max();
+                assert_eq!(listed.last.map(|l| l.0), last);
+                let (keys, late) = (listed.frames.iter().all(|f| f.1), listed.frames[0].0 > MatchTime::ZERO);
+                let order = listed.frames.is_sorted();
+                format!("{} frames, all keys: {keys}, late: {late}, in order: {order}", listed.frames.len())
+            }
+            None => "not understood".into(),
+        }
+    }
+}
