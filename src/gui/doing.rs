@@ -79,6 +79,9 @@ impl Window {
             None if stamps && self.imp().session.borrow().is_some() => self.say_no_moment(),
             at => {
                 let speed = self.imp().player.borrow().as_ref().filter(|p| p.is_playing()).map(Player::speed);
+                if let (Some(shown), Some(speed)) = (at, speed) {
+                    self.stamped(action, shown, speed);
+                }
                 self.ask(Ask::Act(action, Moment { shown: at.unwrap_or_default(), speed }));
             }
         }
@@ -94,7 +97,10 @@ impl Window {
 
     /// The keeper has done something.
     pub fn on_told(&self, told: &Told) {
-        let moved = self.imp().session.borrow_mut().as_mut().is_some_and(|s| s.take(told));
+        let moved = self.imp().session.borrow_mut().as_mut().is_some_and(|s| {
+            self.imp().stamps.borrow_mut().told(&s.view.record, &told.view.record);
+            s.take(told)
+        });
         match &told.outcome {
             Ok(Done::Changed) => {
                 self.show_record();
@@ -179,6 +185,7 @@ impl Window {
     }
 
     fn open_filter(&self) {
+        self.imp().side.set_visible_child_name("points");
         self.show_filters();
         self.imp().filter.grab_focus();
         self.imp().filter.activate();

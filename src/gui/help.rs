@@ -96,10 +96,9 @@ fn guide(card: &KeyCard) -> gtk::Box {
     page
 }
 
-/// The guide's headings and lines, in Pango's markup, with the keys of a card.
-fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
-    let k = |a| format!("<b>{}</b>", glib::markup_escape_text(&key(a)));
-    let log = vec![
+/// What to do, in order, to log a match.
+fn log_text(k: impl Fn(Action) -> String) -> Vec<String> {
+    vec![
         format!(
             "1. {} opens the footage: one file, or all the files of one match at once. {} asks who played and who \
              served first, in singles or doubles.",
@@ -115,35 +114,46 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
             k(Action::Faster)
         ),
         format!(
-            "3. As the first serve is struck: {}. A fault: {}. Tags, while the point is played: the keys below the \
-             picture.",
-            k(Action::PointStart),
+            "3. The court pad is nine keys, laid out as the half of the court in which the ball lands: {} is away from the \
+             camera on its left, {} toward it on its right. Press where the serve lands, which starts the point, then \
+             where each ball lands; with Shift it was a backhand. {}: a ball that you did not see. A fault: {}.",
+            k(Action::PadUpLeft),
+            k(Action::PadDownRight),
+            k(Action::UnknownBall),
             k(Action::Fault)
         ),
         format!(
-            "4. When the point is over, its winner: {} for the first-named player, {} for the second. Then how it ended: \
-             {} ace, {} winner, {} forced error, {} unforced error. Score, server and ends follow.",
-            k(Action::WinnerA),
-            k(Action::WinnerB),
+            "4. What a ball was: the keys below the pad, after its own. {} takes a ball out, {} chooses an earlier one: the \
+             next pad key says where that one landed.",
+            k(Action::BallOut),
+            k(Action::BallBack)
+        ),
+        format!(
+            "5. How the point ended: {} ace, {} winner; the next ball was missed: {} forced error, {} unforced error. The \
+             winner follows, and with it score, server and ends. Who logs no balls presses {} as the first serve is struck, \
+             and the winner when it is over: {} for the first-named player, {} for the second.",
             k(Action::FinishAce),
             k(Action::FinishWinner),
             k(Action::FinishForced),
-            k(Action::FinishUnforced)
+            k(Action::FinishUnforced),
+            k(Action::PointStart),
+            k(Action::WinnerA),
+            k(Action::WinnerB)
         ),
         format!(
-            "5. Something went wrong: {} undoes, as often as you like. {} and {} move the start or end of the current \
+            "6. Something went wrong: {} undoes, as often as you like. {} and {} move the start or end of the current \
              point to the frame shown. A point that you missed: go there and log it; it goes where it belongs.",
             k(Action::Undo),
             k(Action::StartHere),
             k(Action::EndHere)
         ),
         format!(
-            "6. A game was not recorded, another player served, a point was replayed, somebody retired: {} corrects the \
+            "7. A game was not recorded, another player served, a point was replayed, somebody retired: {} corrects the \
              score at the current point. Where that cannot be, it says so there, and changes nothing else.",
             k(Action::Correct)
         ),
         format!(
-            "7. Afterwards: {} and {} go from point to point. {} chooses a tag or a pattern, {} goes to the next point \
+            "8. Afterwards: {} and {} go from point to point. {} chooses a tag or a pattern, {} goes to the next point \
              that shows it, {} plays them all.",
             k(Action::PointBack),
             k(Action::PointForward),
@@ -151,7 +161,16 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
             k(Action::MatchForward),
             k(Action::PlayMatching)
         ),
-    ];
+    ]
+}
+
+/// The guide's headings and lines, in Pango's markup, with the keys of a card.
+fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
+    let k = |a| match key(a) {
+        none if none.is_empty() => "(no key)".to_owned(),
+        cap => format!("<b>{}</b>", glib::markup_escape_text(&cap)),
+    };
+    let log = log_text(k);
     let court = vec![
         format!(
             "{} starts a match without footage. The match clock runs with the wall clock, and the keys above stamp its \

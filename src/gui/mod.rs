@@ -3,7 +3,8 @@
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
 //! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
 //! the court pad (`pad`, drawn by `pad_court`) and its `chips`, with the caps that `layout` reads; `plan` asks for the
-//! plan; `preferences` and `remap` ask what `settings` keeps. `sheet` says what the score ribbon shows, `ribbon`,
+//! plan; `preferences` and `remap` ask what `settings` keeps, and
+//! `stamps` finds out how late the coach is. `sheet` says what the score ribbon shows, `ribbon`,
 //! `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a pattern, `builder` and its
 //! `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which
 //! file shows a moment, `looking` which files make a match. `rooms` goes from the Log room to the Study room: `study` asks
@@ -41,6 +42,8 @@ mod own;
 mod pad;
 mod pad_court;
 mod pad_room;
+#[cfg(test)]
+mod pad_tests;
 mod paintable;
 mod parts;
 mod plan;
@@ -59,6 +62,7 @@ mod session;
 mod settings;
 mod sheet;
 mod showing;
+mod stamps;
 mod study;
 mod study_adding;
 mod study_asking;

@@ -111,6 +111,7 @@ impl Window {
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);
         session.set_own(&imp.own.borrow().patterns);
+        self.keep_late();
         imp.session.replace(Some(session));
         self.listen(told);
         imp.details_button.set_visible(true);
@@ -162,6 +163,7 @@ impl Window {
 
     /// The window is to close: not before everything is on disk.
     pub fn leave(&self) -> glib::Propagation {
+        self.keep_late();
         let imp = self.imp();
         let read_only = match imp.session.borrow().as_ref() {
             None => return glib::Propagation::Proceed,

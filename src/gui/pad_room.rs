@@ -11,15 +11,15 @@ use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
 use super::keeper::Ask;
 use super::layout;
 use super::pad::Face;
-use super::pad_court::Part;
+use super::pad_court::Part as Shown;
 use super::session::Session;
 use super::settings::{Card, Settings};
 use super::window::Window;
-use crate::facts::ball_of;
+use crate::logging::line::Line;
 use crate::logging::log::open_point;
 use crate::logging::pad::{Lands, PadView, Phase};
 use crate::logging::{Action, KeyCard, Meaning, Plain};
-use crate::record::{Point, Record};
+use crate::record::{Logged, Point, Record};
 use crate::tennis::stroke::{Column, Row};
 use crate::tennis::{CourtSide, End};
 
@@ -117,11 +117,16 @@ impl Window {
         let (Some(s), Some(card)) = (session.as_ref(), self.card()) else { return };
         let imp = self.imp();
         let (view, record) = (&s.view.pad, &*s.view.record);
-        let asks = asks(record, view);
+        let stopped = open_point(record)
+            .is_some_and(|i| Some(i) == s.current() && record.points[i].logged == Some(Logged::Opening));
+        let asks = if stopped && !view.chosen {
+            "The rest is not logged: name the winner".to_owned()
+        } else {
+            asks(record, view)
+        };
         imp.pad_title.set_label(&asks);
         imp.pad_title.set_tooltip_text(Some(&asks));
-        let place = place(view);
-        imp.pad_place.set_label(if place.is_empty() { "the end is not known" } else { &place });
+        imp.pad_place.set_label(place(view));
         imp.pad.set_face(face(view, &card, asks));
         imp.plain_forehand.set_active(view.plain.forehand);
         imp.plain_groundstroke.set_active(view.plain.groundstroke);
@@ -164,12 +169,10 @@ impl Window {
     }
 
     fn show_balls(&self, s: &Session) {
-        let balls = &self.imp().balls;
-        let facts = s.current().and_then(|i| s.facts().get(i)).filter(|f| !f.shots.is_empty());
-        balls.set_visible(facts.is_some());
-        let Some(f) = facts else { return };
-        let words: Vec<String> = (0..f.shots.len()).map(|n| ball_of(&s.view.record, f, n)).collect();
-        balls.set_markup(&line(&words, s.view.pad.goes_to, s.view.pad.chosen, self.room()));
+        let line = Line::of(&s.view.record, s.facts(), s.current(), &s.view.pad);
+        let text = markup(&parts(&line), s.view.pad.goes_to, s.view.pad.chosen, self.room());
+        self.imp().balls.set_visible(!text.is_empty());
+        self.imp().balls.set_markup(&text);
     }
 
     /// Shows the caps as the layout that is switched on has them.
@@ -248,21 +251,23 @@ impl Card {
 /// What the pad asks.
 fn asks(record: &Record, view: &PadView) -> String {
     let who = view.striker.map(|side| record.about.player(side).name.clone());
-    let of = who.as_deref().map_or_else(String::new, |w| format!("{w}'s "));
+    let of = who.as_deref().map_or_else(String::new, |w| format!("{w}’s "));
     let serve = match view.serve {
         Some(1) => "first serve",
         Some(_) => "second serve",
         None => "serve",
     };
     match (view.phase, view.ball, view.chosen) {
+        (_, 0, true) => "Correct the serve: where did it land?".into(),
+        (_, n, true) => format!("Correct ball {}: where did it land?", n + 1),
         (Phase::Idle, ..) => format!("Next: {of}{serve}"),
         (_, 0, _) => format!("Where did {of}{serve} land?"),
         _ => format!("Where did {of}ball land?"),
     }
 }
 
-/// Where on the court that is, and whether a ball is being corrected.
-fn place(view: &PadView) -> String {
+/// Where on the court that is.
+fn place(view: &PadView) -> &'static str {
     let place = match view.lands {
         Lands::Half(end) => end.map(half),
         Lands::Box { court, .. } => court.map(|c| match c {
@@ -270,9 +275,7 @@ fn place(view: &PadView) -> String {
             CourtSide::Ad => "ad court",
         }),
     };
-    let corrects = view.chosen.then(|| format!("corrects ball {}", view.ball + 1));
-    let parts: Vec<String> = place.map(str::to_owned).into_iter().chain(corrects).collect();
-    parts.join(" · ")
+    place.unwrap_or("the end is not known")
 }
 
 const fn half(end: End) -> &'static str {
@@ -285,9 +288,9 @@ const fn half(end: End) -> &'static str {
 /// What the pad draws.
 fn face(view: &PadView, card: &KeyCard, asks: String) -> Face {
     let part = match view.lands {
-        Lands::Half(end) => Part::Half(end.unwrap_or(End::Near)),
+        Lands::Half(end) => Shown::Half(end.unwrap_or(End::Near)),
         Lands::Box { from, column, .. } => {
-            Part::Box(from.map_or(End::Near, End::other), column.unwrap_or(Column::Middle))
+            Shown::Box(from.map_or(End::Near, End::other), column.unwrap_or(Column::Middle))
         }
     };
     let serve = matches!(view.lands, Lands::Box { .. });
@@ -302,39 +305,75 @@ fn face(view: &PadView, card: &KeyCard, asks: String) -> Face {
     }
 }
 
-/// The balls as a line in Pango's markup: each can be chosen, the one that keys go to is marked, boldly where it was
-/// chosen. Of a long rally the middle is left out, but for what is marked.
-fn line(words: &[String], goes_to: Option<usize>, chosen: bool, room: usize) -> String {
-    let marked = goes_to.unwrap_or(words.len());
-    let ball = |n: usize| {
-        let text = format!("<a href=\"{n}\">{}</a>", glib::markup_escape_text(&words[n]));
-        match (n == marked, chosen) {
-            (false, _) => text,
-            (true, false) => format!("<b>{text}</b>"),
-            (true, true) => format!("<span background=\"#f2cf45\" color=\"#20252a\"><b>▸ {text}</b></span>"),
-        }
-    };
-    let mut parts: Vec<String> = Vec::new();
-    let mut next = 0;
-    for n in shown(words, marked.min(words.len().saturating_sub(1)), room) {
-        parts.extend((n != next).then(|| "…".into()));
-        parts.push(ball(n));
-        next = n + 1;
-    }
-    parts.extend((next != words.len()).then(|| "…".into()));
-    parts.join(" · ")
+/// What is said of one ball, of a fault, or of the end.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Part {
+    ball: Option<usize>,
+    letters: usize,
+    markup: String,
 }
 
-/// Which balls have room: the marked one, then the first two, then those nearest to the marked one.
-fn shown(words: &[String], marked: usize, room: usize) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..words.len()).collect();
-    order.sort_by_key(|n| (*n != marked, *n > 1, n.abs_diff(marked)));
-    let mut letters = 0;
-    let mut fits = |n: &usize| {
-        letters += words[*n].chars().count() + 3;
-        letters <= room || *n == marked
+/// The parts of a line: who in plain letters, what was seen in bold ones, what is estimated with a question mark.
+fn parts(line: &Line) -> Vec<Part> {
+    let mut parts: Vec<Part> = Vec::new();
+    for s in &line.said {
+        let text = glib::markup_escape_text(&s.text);
+        let letters = s.text.chars().count() + 3;
+        let (between, part) = match parts.last_mut() {
+            Some(part) if !s.strong => (
+                if part.markup.ends_with("</b>") || part.markup.ends_with("</i>") { ", " } else { " " },
+                part,
+            ),
+            _ => {
+                parts.push(Part { ball: s.ball, letters, markup: text.into() });
+                continue;
+            }
+        };
+        part.letters += letters;
+        let (open, close) = if s.estimated { ("<i>", "?</i>") } else { ("<b>", "</b>") };
+        for piece in [between, open, &text, close] {
+            part.markup.push_str(piece);
+        }
+    }
+    parts
+}
+
+/// The parts in Pango's markup: each ball can be chosen, the one that keys go to is underlined, and filled where it was
+/// chosen. Of a long rally the middle is left out, but for what is marked.
+fn markup(parts: &[Part], goes_to: Option<usize>, chosen: bool, room: usize) -> String {
+    let marked = parts.iter().rposition(|p| p.ball.is_some() && p.ball == goes_to);
+    let one = |(i, part): (usize, &Part)| {
+        let text = match part.ball {
+            Some(n) => format!("<a href=\"{n}\">{}</a>", part.markup),
+            None => part.markup.clone(),
+        };
+        match (Some(i) == marked, chosen) {
+            (false, _) => text,
+            (true, false) => format!("<u>{text}</u>"),
+            (true, true) => format!("<span background=\"#f2cf45\" color=\"#20252a\">▸ {text}</span>"),
+        }
     };
-    let mut kept: Vec<usize> = order.into_iter().take_while(|n| fits(n)).collect();
+    let mut line: Vec<String> = Vec::new();
+    let mut next = 0;
+    for i in shown(parts, marked.unwrap_or(parts.len().saturating_sub(1)), room) {
+        line.extend((i != next).then(|| "…".into()));
+        line.push(one((i, &parts[i])));
+        next = i + 1;
+    }
+    line.extend((next != parts.len()).then(|| "…".into()));
+    line.join(" · ")
+}
+
+/// Which parts have room: the marked one, the last, the first two, then those nearest to the marked one.
+fn shown(parts: &[Part], marked: usize, room: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..parts.len()).collect();
+    order.sort_by_key(|i| (*i != marked, *i + 1 != parts.len(), *i > 1, i.abs_diff(marked)));
+    let mut letters = 0;
+    let mut fits = |i: &usize| {
+        letters += parts[*i].letters;
+        letters <= room || *i == marked
+    };
+    let mut kept: Vec<usize> = order.into_iter().take_while(|i| fits(i)).collect();
     kept.sort_unstable();
     kept
 }
@@ -350,27 +389,50 @@ pub fn moves_in_pad(key: gdk::Key, mods: gdk::ModifierType) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logging::line::Segment;
+
+    fn of(words: &[&str]) -> Vec<Part> {
+        let part = |(n, w): (usize, &&str)| Part { ball: Some(n), letters: w.len(), markup: (*w).to_owned() };
+        words.iter().enumerate().map(part).collect()
+    }
+
+    #[test]
+    fn what_was_seen_is_bold_and_what_is_estimated_asks() {
+        let segment = |text: &str, strong, estimated| Segment {
+            text: text.into(),
+            strong,
+            cursor: false,
+            estimated,
+            ball: Some(0),
+        };
+        let said = vec![
+            segment("Holt & co", true, false),
+            segment("deep", false, false),
+            segment("behind", false, true),
+        ];
+        let parts = parts(&Line { said, next: String::new() });
+        assert_eq!(parts[0].markup, "Holt &amp; co <b>deep</b>, <i>behind?</i>");
+        assert_eq!(parts.len(), 1);
+    }
 
     #[test]
     fn the_line_marks_the_ball_that_keys_go_to() {
-        let words: Vec<String> =
-            ["Holt serves wide", "Okafor returns deep", "Holt & co"].map(String::from).into();
+        let all = of(&["serves", "returns", "deep"]);
         assert_eq!(
-            line(&words, Some(2), false, 240),
-            "<a href=\"0\">Holt serves wide</a> · <a href=\"1\">Okafor returns deep</a> · <b><a href=\"2\">Holt &amp; co</a></b>"
+            markup(&all, Some(2), false, 240),
+            "<a href=\"0\">serves</a> · <a href=\"1\">returns</a> · <u><a href=\"2\">deep</a></u>"
         );
-        assert!(line(&words, Some(0), true, 240).contains("▸ <a href=\"0\">"));
+        assert!(markup(&all, Some(0), true, 240).contains("▸ <a href=\"0\">"));
     }
 
     #[test]
     fn a_long_rally_leaves_its_middle_out() {
-        let words: Vec<String> = (0..40).map(|n| format!("Holt forehand deep {n}")).collect();
-        let all = shown(&words, 39, 240);
-        assert!(all.starts_with(&[0, 1]) && all.ends_with(&[38, 39]) && all.len() < 15, "{all:?}");
-        assert!(shown(&words, 20, 240).contains(&20));
-        assert_eq!(line(&words, Some(39), false, 240).matches('…').count(), 1);
-        assert_eq!(shown(&words[..3], 2, 240), [0, 1, 2]);
-        assert_eq!(shown(&words, 20, 10), [20], "the ball that keys go to is always there");
-        assert_eq!(line(&words[..1], None, false, 240), "<a href=\"0\">Holt forehand deep 0</a>");
+        let all = of(&["Holt forehand deep"; 40]);
+        let kept = shown(&all, 39, 240);
+        assert!(kept.starts_with(&[0, 1]) && kept.ends_with(&[38, 39]) && kept.len() < 15, "{kept:?}");
+        assert!(shown(&all, 20, 240).contains(&20));
+        assert_eq!(markup(&all, Some(39), false, 240).matches('…').count(), 1);
+        assert_eq!(shown(&all[..3], 2, 240), [0, 1, 2]);
+        assert_eq!(shown(&all, 20, 10), [20], "the ball that keys go to is always there");
     }
 }

@@ -10,7 +10,12 @@ use gtk::subclass::prelude::*;
 use super::fields::{ask_with_pages, attach, choice, chosen, grid, quiet, title};
 use super::remap::Remap;
 use super::settings::{Card, Settings, folder, write_whole};
-use super::window::Window;
+use super::stamps::{late_ms, pair};
+use super::window::{Window, capital};
+use crate::logging::Action;
+use crate::logging::ball::PadKey;
+use crate::logging::react::{Learned, Pair, learn};
+use crate::time::MatchTime;
 
 /// The name of the card that the page of keys makes, and of its file.
 const OWN: (&str, &str) = ("My own keys", "own.keys.toml");
@@ -95,7 +100,7 @@ impl Fields {
         })
     }
 
-    fn page(&self) -> gtk::Box {
+    fn page(&self, window: &Window) -> gtk::Box {
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
         let cards = grid();
         attach(&cards, 0, "Key card", &self.card);
@@ -116,7 +121,32 @@ impl Fields {
         page.append(&quiet(
             "Taken off each stamp that is made while the footage plays, at its speed; never while it is paused.",
         ));
+        page.append(&self.learning(window));
         page
+    }
+
+    /// The button that learns the reaction time, and what it found.
+    fn learning(&self, window: &Window) -> gtk::Box {
+        let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
+        let button = gtk::Button::builder().label("Learn from my stamps").valign(gtk::Align::Start).build();
+        let found = quiet(
+            "Each point whose start you stamped while it played and moved later tells how late you are.",
+        );
+        found.set_hexpand(true);
+        line.append(&button);
+        line.append(&found);
+        let (window, reaction) = (window.downgrade(), self.reaction.clone());
+        button.connect_clicked(move |_| {
+            let Some(w) = window.upgrade() else { return };
+            match learn(&w.late_stamps()) {
+                Ok(learned) => {
+                    reaction.set_value(learned.median.as_secs_f64() * 1000.0);
+                    found.set_label(&said(&learned));
+                }
+                Err(e) => found.set_label(&capital(&e.to_string())),
+            }
+        });
+        line
     }
 
     /// What the button of the file does.
@@ -149,6 +179,15 @@ fn file_label(path: Option<&Path>) -> String {
     name.unwrap_or_else(|| "Choose…".into())
 }
 
+fn said(learned: &Learned) -> String {
+    format!(
+        "{} ms is the middle of {} stamps; half of them lie within {} ms of it.",
+        learned.median.as_millis(),
+        learned.pairs,
+        learned.spread.as_millis()
+    )
+}
+
 impl Window {
     /// Asks what the user prefers.
     pub fn show_preferences(&self) {
@@ -157,7 +196,7 @@ impl Window {
         let fields = Rc::new(Fields::new(&settings));
         let remap = Remap::new(&card);
         let (asked, changed) = (fields.clone(), remap.clone());
-        let pages = [("Logging", fields.page()), ("Keys", remap.page())];
+        let pages = [("Logging", fields.page(self)), ("Keys", remap.page())];
         let dialog = ask_with_pages(self, "Preferences", &pages, move |w| {
             let mut settings = asked.read(w.imp().settings.borrow().clone())?;
             if let Some(draft) = changed.changed() {
@@ -182,5 +221,44 @@ impl Window {
         self.use_card(card);
         self.use_settings(settings);
         Ok(())
+    }
+
+    /// A key that may start a point was pressed while the footage played.
+    pub fn stamped(&self, action: Action, shown: MatchTime, speed: f64) {
+        if action == Action::PointStart || PadKey::of(action).is_some() && !self.is_in_a_point() {
+            self.imp().stamps.borrow_mut().pressed(shown, speed);
+        }
+    }
+
+    /// The stamps that were moved after they were made, now and before.
+    fn late_stamps(&self) -> Vec<Pair> {
+        let before: Vec<Pair> =
+            self.imp().settings.borrow().late_ms.iter().filter_map(|ms| pair(*ms)).collect();
+        before.into_iter().chain(self.imp().stamps.borrow().pairs()).collect()
+    }
+
+    /// Keeps how late the stamps were that were moved since the record was opened.
+    pub fn keep_late(&self) {
+        let late: Vec<i32> = self.imp().stamps.take().pairs().iter().map(late_ms).collect();
+        if late.is_empty() {
+            return;
+        }
+        self.imp().settings.borrow_mut().late_ms.extend(late);
+        if let Err(message) = self.imp().settings.borrow().write() {
+            self.say_too(&message);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_learned_is_said_with_its_number_and_spread() {
+        use std::time::Duration;
+        let ms = Duration::from_millis;
+        let learned = Learned { median: ms(240), spread: ms(35), pairs: 12 };
+        assert_eq!(said(&learned), "240 ms is the middle of 12 stamps; half of them lie within 35 ms of it.");
     }
 }

@@ -184,3 +184,34 @@ fn is_modifier(key: gdk::Key) -> bool {
             .any(|start| n.starts_with(start))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logging::Action;
+    use crate::logging::card::BUILT_IN;
+
+    #[gtk::test]
+    fn a_key_that_is_taken_is_told_by_name_and_given_at_the_second_press() {
+        let card = Rc::new(KeyCard::parse(BUILT_IN).unwrap());
+        let remap = Remap::new(&card);
+        let page = remap.page();
+        let fault = Meaning::Do(Action::Fault);
+        let row = remap.0.rows.borrow().iter().position(|(m, _)| *m == fault).unwrap();
+        let caps = remap.0.rows.borrow()[row].1.clone();
+        assert_eq!(caps.label(), "F");
+        remap.await_key(&fault, &gtk::Button::new());
+        remap.take("KeyU".parse().unwrap());
+        let said = remap.0.says.label();
+        assert!(said.starts_with("U is “Ball lands up left” already"), "{said}");
+        assert!(remap.changed().is_none());
+        remap.take("KeyU".parse().unwrap());
+        assert_eq!(caps.label(), "U");
+        let again = KeyCard::parse(&remap.changed().unwrap().text("Mine")).unwrap();
+        assert_eq!((again.cap(Action::Fault), again.cap(Action::PadUpLeft)), ("U".into(), String::new()));
+        // No key is awaited any more.
+        remap.take("KeyI".parse().unwrap());
+        assert_eq!(caps.label(), "U");
+        drop(page);
+    }
+}

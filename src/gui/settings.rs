@@ -43,7 +43,10 @@ const MOST_LATE: usize = 200;
 
 /// The folder of what the user set and made.
 pub fn folder() -> PathBuf {
-    glib::user_config_dir().join("changeover")
+    // A test never touches what its user has set.
+    let test =
+        cfg!(test).then(|| std::env::temp_dir().join(format!("changeover-test-{}", std::process::id())));
+    test.unwrap_or_else(glib::user_config_dir).join("changeover")
 }
 
 fn file() -> PathBuf {
@@ -65,11 +68,14 @@ impl Settings {
         }
     }
 
-    /// Keeps it.
+    /// Keeps it. A file that cannot be understood is left as it is.
     ///
     /// # Errors
     /// A message for the user.
     pub fn write(&self) -> Result<(), String> {
+        if let (_, Some(trouble)) = Self::read() {
+            return Err(format!("{trouble}; mend it or take it away, and set it again"));
+        }
         let mut kept = self.clone();
         kept.late_ms.drain(..kept.late_ms.len().saturating_sub(MOST_LATE));
         let text = toml::to_string(&kept).map_err(|e| format!("the settings cannot be written: {e}"))?;

@@ -15,6 +15,7 @@ use super::ribbon::Ribbon;
 use super::rooms::Room;
 use super::session::{Filter, Session};
 use super::settings::Settings;
+use super::stamps::Stamps;
 use super::study::Study;
 use crate::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
 use crate::video::Player;
@@ -39,7 +40,7 @@ pub mod imp {
 
     use super::{
         Chip, Filter, FramePaintable, KeyCard, Leaving, Own, Pad, Player, Rc, Ribbon, Room, Session,
-        Settings, Study,
+        Settings, Stamps, Study,
     };
 
     #[derive(Default, CompositeTemplate)]
@@ -170,6 +171,7 @@ pub mod imp {
         pub room: Cell<Room>,
         pub card: RefCell<Option<Rc<KeyCard>>>,
         pub settings: RefCell<Settings>,
+        pub stamps: RefCell<Stamps>,
         /// Whether the window is so low that what can be left out is.
         pub low: Cell<bool>,
         /// The keyboard layout that is switched on, counted from 0.

@@ -6,7 +6,7 @@
 //! [`clock`] is where the moment comes from when nothing is filmed.
 
 pub mod action;
-mod ball;
+pub mod ball;
 pub mod card;
 pub mod clock;
 pub mod code;

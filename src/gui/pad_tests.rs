@@ -1,0 +1,138 @@
+//! The court pad in a window with footage: caps, chips, the line of balls, preferences.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::settings::{Card, Settings};
+use super::window::Window;
+use super::window_tests::{act, footage, points, settle, times, turn_until, window_on};
+use crate::logging::Action;
+use crate::record::Finish;
+use crate::tennis::Side;
+use crate::tennis::stroke::{Column, Row, Stroke, Wing};
+
+fn window() -> (tempfile::TempDir, Window) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("m.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    settle(&window);
+    (folder, window)
+}
+
+/// The pad's cap of a cell.
+fn cap(window: &Window, column: Column, row: Row) -> gtk::Button {
+    window.imp().pad.imp().caps.borrow()[row as usize * 3 + column as usize].clone()
+}
+
+fn chip(window: &Window, action: Action) -> gtk::ToggleButton {
+    let chips = window.imp().chips.borrow();
+    let shown = window.imp().ball_keys.visible_child();
+    let there = |b: &gtk::ToggleButton| shown.as_ref().is_some_and(|s| b.is_ancestor(s));
+    let all: Vec<_> = chips.iter().filter(|c| c.action() == action).map(|c| c.button().clone()).collect();
+    all.iter().find(|b| there(b)).or(all.first()).cloned().expect("a chip")
+}
+
+/// As the mouse does.
+fn click(window: &Window, button: &impl IsA<gtk::Button>) {
+    button.emit_clicked();
+    settle(window);
+}
+
+#[gtk::test]
+fn a_point_is_logged_with_the_mouse_alone() {
+    let (_folder, window) = window();
+    let imp = window.imp();
+    assert_eq!(imp.pad_title.label(), "Next: Player A’s first serve");
+    click(&window, &cap(&window, Column::Left, Row::Middle));
+    assert_eq!(imp.pad_title.label(), "Where did Player B’s ball land?");
+    click(&window, &chip(&window, Action::PaceFast));
+    assert!(chip(&window, Action::PaceFast).is_active());
+    click(&window, &cap(&window, Column::Middle, Row::Up));
+    click(&window, &chip(&window, Action::Backhand));
+    click(&window, &chip(&window, Action::Slice));
+    click(&window, &cap(&window, Column::Right, Row::Down));
+    click(&window, &chip(&window, Action::DropShot));
+    assert!(chip(&window, Action::DropShot).is_active() && !chip(&window, Action::Slice).is_active());
+    act(&window, Action::FrameForward);
+    turn_until("the next frame", || super::window_tests::is_at(&window, 0, 1));
+    click(&window, &chip(&window, Action::FinishWinner));
+    let point = &points(&window)[0];
+    assert_eq!((point.winner, point.finish), (Some(Side::A), Some(Finish::Winner)));
+    let ball = &point.shots[1];
+    assert_eq!((ball.wing, ball.cell.unwrap().row), (Some(Wing::Backhand), Some(Row::Up)));
+    assert_eq!(point.shots[2].stroke, Some(Stroke::DropShot));
+    assert!(
+        imp.balls.text().starts_with("Player A serves wide, fast · Player B returns"),
+        "{}",
+        imp.balls.text()
+    );
+    assert!(chip(&window, Action::WinnerA).is_active() && chip(&window, Action::FinishWinner).is_active());
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_ball_of_the_line_is_chosen_and_corrected() {
+    let (_folder, window) = window();
+    for action in [Action::PadLeft, Action::PadUp, Action::PadDown, Action::PadRight] {
+        act(&window, action);
+    }
+    let chosen = |ball: &str| {
+        let _: bool = window.imp().balls.emit_by_name("activate-link", &[&ball]);
+        settle(&window);
+    };
+    chosen("1");
+    assert_eq!(window.imp().pad_title.label(), "Correct ball 2: where did it land?");
+    assert!(window.imp().balls.text().contains("▸ Player B returns"));
+    act(&window, Action::BackMiddle);
+    let ball = points(&window)[0].shots[1].clone();
+    assert_eq!((ball.wing, ball.cell.unwrap().row), (Some(Wing::Backhand), Some(Row::Middle)));
+    assert_eq!(window.imp().pad_title.label(), "Where did Player A’s ball land?", "and logging goes on");
+    chosen("0");
+    assert_eq!(window.imp().pad_title.label(), "Correct the serve: where did it land?");
+    window.destroy();
+}
+
+#[gtk::test]
+fn what_a_plain_key_says_is_set_on_the_pad_and_kept() {
+    let (_folder, window) = window();
+    click(&window, &*window.imp().plain_forehand);
+    assert!(window.imp().plain_forehand.is_active());
+    assert!(Settings::read().0.plain_forehand);
+    for action in [Action::PadLeft, Action::PadUp] {
+        act(&window, action);
+    }
+    assert_eq!(points(&window)[0].shots[1].wing, Some(Wing::Forehand));
+    click(&window, &*window.imp().plain_forehand);
+    assert!(!window.imp().plain_forehand.is_active() && !Settings::read().0.plain_forehand);
+    window.destroy();
+}
+
+#[gtk::test]
+fn another_card_is_on_the_caps_at_once_and_a_missing_one_changes_nothing() {
+    let (_folder, window) = window();
+    act(&window, Action::PadLeft);
+    let label = || cap(&window, Column::Left, Row::Up).label().unwrap();
+    assert_eq!(label(), "U");
+    let of = |card| Settings { card, ..Settings::default() };
+    window.prefer(of(Card::Numpad)).unwrap();
+    assert_eq!(label(), "Num 7");
+    window.prefer(of(Card::LeftHanded)).unwrap();
+    assert_eq!(label(), "W");
+    let e = window.prefer(of(Card::File("/nowhere/mine.keys.toml".into()))).unwrap_err();
+    assert!(e.starts_with("/nowhere/mine.keys.toml: cannot be read"), "{e}");
+    assert_eq!((label().as_str(), Settings::read().0.card), ("W", Card::LeftHanded));
+    window.prefer(Settings::default()).unwrap();
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_plan_is_told_before_the_point_and_lit() {
+    let (_folder, window) = window();
+    window.ask(super::keeper::Ask::Plan("Drop shot".into()));
+    settle(&window);
+    assert!(chip(&window, Action::Plan).is_active());
+    act(&window, Action::PadLeft);
+    assert_eq!(points(&window)[0].plan, "Drop shot");
+    window.destroy();
+}
