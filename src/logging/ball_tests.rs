@@ -78,6 +78,28 @@ fn an_error_is_the_ball_after_the_last_one_unless_that_was_the_missed_one() {
 }
 
 #[test]
+fn an_error_with_its_kind_and_place_in_one_key() {
+    let said = |keys: &str| {
+        let p: Point = point(keys);
+        (p.finish, p.miss, p.winner, p.shots.len())
+    };
+    let (unforced, forced) = (Some(Finish::UnforcedError), Some(Finish::ForcedError));
+    assert_eq!(said("u k i alt+5"), (unforced, Some(Miss::Net), Some(Side::A), 4));
+    assert_eq!(said("u k i alt+shift+Digit6"), (forced, Some(Miss::Long), Some(Side::A), 4));
+    // It takes the place of what was said of the end before.
+    for before in ["4", "3", "5", "alt+6", "2"] {
+        assert_eq!(
+            said(&format!("u k i {before} alt+7")),
+            (unforced, Some(Miss::Wide), Some(Side::A), 4),
+            "{before}"
+        );
+    }
+    assert_eq!(said("u k alt+5 alt+5"), (None, None, None, 2));
+    assert_eq!(said("s a alt+5"), (unforced, Some(Miss::Net), Some(Side::A), 0), "of a point without balls");
+    assert_eq!(said("s a alt+5 alt+5"), (None, None, Some(Side::A), 0));
+}
+
+#[test]
 fn a_finish_can_be_changed_and_taken_off() {
     let p = point("u k 3 4");
     assert_eq!((p.finish, p.winner, p.shots.len()), (Some(Finish::UnforcedError), Some(Side::B), 3));

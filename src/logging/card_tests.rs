@@ -34,10 +34,16 @@ fn the_cards_give_every_action_a_key() {
 }
 
 /// What a card needs no key for where no balls are logged.
-const BALL_ENDINGS: [Action; 11] = [
+const BALL_ENDINGS: [Action; 17] = [
     Action::MissNet,
     Action::MissLong,
     Action::MissWide,
+    Action::UnforcedNet,
+    Action::UnforcedLong,
+    Action::UnforcedWide,
+    Action::ForcedNet,
+    Action::ForcedLong,
+    Action::ForcedWide,
     Action::ForcedKeyed,
     Action::UnforcedKeyed,
     Action::NetKeyed,

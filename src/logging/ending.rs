@@ -12,6 +12,8 @@ use crate::time::MatchTime;
 enum Ending {
     Finish(Finish, bool),
     Miss(Miss, bool),
+    /// Of which kind, and where to: of the next ball.
+    Error(Finish, Miss),
 }
 
 impl Ending {
@@ -26,6 +28,12 @@ impl Ending {
             Action::MissNet => Self::Miss(Miss::Net, false),
             Action::MissLong => Self::Miss(Miss::Long, false),
             Action::MissWide => Self::Miss(Miss::Wide, false),
+            Action::UnforcedNet => Self::Error(Finish::UnforcedError, Miss::Net),
+            Action::UnforcedLong => Self::Error(Finish::UnforcedError, Miss::Long),
+            Action::UnforcedWide => Self::Error(Finish::UnforcedError, Miss::Wide),
+            Action::ForcedNet => Self::Error(Finish::ForcedError, Miss::Net),
+            Action::ForcedLong => Self::Error(Finish::ForcedError, Miss::Long),
+            Action::ForcedWide => Self::Error(Finish::ForcedError, Miss::Wide),
             Action::NetKeyed => Self::Miss(Miss::Net, true),
             Action::LongKeyed => Self::Miss(Miss::Long, true),
             Action::WideKeyed => Self::Miss(Miss::Wide, true),
@@ -44,6 +52,7 @@ impl Logger {
         match (action, Ending::of(action)) {
             (_, Some(Ending::Finish(finish, keyed))) => self.finish(finish, keyed, at, record),
             (_, Some(Ending::Miss(miss, keyed))) => self.miss(miss, keyed, at, record),
+            (_, Some(Ending::Error(kind, miss))) => self.error(kind, miss, at, record),
             (Action::Fault, _) => self.fault(at, record),
             (Action::Let, _) => self.let_(at, record),
             (Action::RestNotLogged, _) => self.with_current(record, |point, i| {
@@ -177,6 +186,33 @@ impl Logger {
                 append_missed(point, at, plain);
             }
             (point.miss, point.logged) = (Some(miss), Some(Logged::Every));
+            close(point, i, at, record)?;
+            follow(point, server);
+            Ok(())
+        })
+    }
+
+    /// The next ball was an error of this kind, and where it went; the same key again takes both off.
+    fn error(&self, kind: Finish, miss: Miss, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+        let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
+        self.with_current(record, |point, i| {
+            let (now, same) =
+                ((Some(kind), Some(miss)), (point.finish, point.miss) == (Some(kind), Some(miss)));
+            if point.shots.is_empty() || point.logged == Some(Logged::Opening) {
+                (point.finish, point.miss) = if same { (None, None) } else { now };
+                return Ok(());
+            }
+            if missed(point) {
+                (point.finish, point.miss) = now;
+                if same {
+                    open_again(point);
+                }
+                return Ok(());
+            }
+            open_again(point);
+            append_missed(point, at, plain);
+            (point.finish, point.miss) = now;
+            point.logged = Some(Logged::Every);
             close(point, i, at, record)?;
             follow(point, server);
             Ok(())
