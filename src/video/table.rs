@@ -35,8 +35,7 @@ impl Listed {
 }
 
 /// The frames of the first film that an MP4 or MOV file lists; `None` for any other file, and where the lists are
-/// not all there, do not fit the file, or say more than is understood here (fragments, several edits, times before
-/// their own start).
+/// not all there, do not fit the file, or say more than is understood here (fragments, several edits).
 ///
 /// # Errors
 /// When the file cannot be read.
@@ -46,7 +45,7 @@ pub fn listed<F: Read + Seek>(file: &mut F) -> io::Result<Option<Listed>> {
     let Some(moov) = only(&top, *b"moov").filter(|_| !has(&top, *b"moof")) else { return Ok(None) };
     let inside = children(file, moov.start, moov.end)?;
     let Some(head) = only(&inside, *b"mvhd").filter(|_| !has(&inside, *b"mvex")) else { return Ok(None) };
-    let Some(film_clock) = clock(file, head)? else { return Ok(None) };
+    let Some((film_clock, _)) = clock(file, head)? else { return Ok(None) };
     for trak in inside.iter().filter(|a| &a.kind == b"trak") {
         if let Some(track) = Track::read(file, *trak)? {
             return Ok(track.listed(film_clock, length));
@@ -85,11 +84,13 @@ fn u64_at(bytes: &[u8], at: usize) -> Option<u64> {
     bytes.get(at..at + 8)?.try_into().ok().map(u64::from_be_bytes)
 }
 
-/// The ticks a second of a movie's or a track's header (8.2.2, 8.4.2).
-fn clock<F: Read + Seek>(file: &mut F, head: Atom) -> io::Result<Option<u32>> {
+/// The ticks a second of a movie's or a track's header, and how many of them it says it lasts, if it does (8.2.2, 8.4.2).
+fn clock<F: Read + Seek>(file: &mut F, head: Atom) -> io::Result<Option<(u32, Option<u64>)>> {
     let Some(bytes) = content(file, head)? else { return Ok(None) };
-    let at = if bytes.first() == Some(&1) { 20 } else { 12 };
-    Ok(u32_at(&bytes, at).filter(|t| *t > 0))
+    let long = bytes.first() == Some(&1);
+    let lasts = if long { u64_at(&bytes, 24) } else { u32_at(&bytes, 16).map(u64::from) };
+    let ticks = u32_at(&bytes, if long { 20 } else { 12 });
+    Ok(ticks.filter(|t| *t > 0).map(|t| (t, lasts.filter(|l| *l > 0))))
 }
 
 /// The entries of a table: `head` bytes, the last four of which say how many there are, then the entries.
@@ -102,9 +103,12 @@ fn entries(bytes: &[u8], head: usize, size: usize) -> Option<impl Iterator<Item 
 /// The lists of one track, as they are in the file.
 struct Track {
     clock: u32,
+    lasts: Option<u64>,
     edits: Option<Vec<u8>>,
     times: Vec<u8>,
     shifts: Option<Vec<u8>>,
+    /// The header of the shifts, which says how far all are moved.
+    all_shifts: Option<Vec<u8>>,
     keys: Option<Vec<u8>>,
     sizes: Vec<u8>,
     chunks: Vec<u8>,
@@ -128,7 +132,7 @@ impl Track {
         let (Some(head), Some(minf)) = (only(&media, *b"mdhd"), only(&media, *b"minf")) else {
             return Ok(None);
         };
-        let clock = clock(file, head)?.unwrap_or(0);
+        let (clock, lasts) = clock(file, head)?.unwrap_or_default();
         let edits = match only(&inside, *b"edts") {
             Some(edts) => only(&children(file, edts.start, edts.end)?, *b"elst"),
             None => None,
@@ -139,16 +143,17 @@ impl Track {
             Some(atom) => content(file, atom),
             None => Ok(None),
         };
-        // Of what shifts all times and is rare, nothing is understood.
-        let odd = has(&tables, *b"cslg") || has(&tables, *b"stz2");
         let (times, shifts, keys) = (read(*b"stts")?, read(*b"ctts")?, read(*b"stss")?);
         let (sizes, chunks) = (read(*b"stsz")?, read(*b"stsc")?);
+        let all_shifts = read(*b"cslg")?;
         let (near, far) = (read(*b"stco")?, read(*b"co64")?);
         Ok(Some(Self {
-            clock: if odd { 0 } else { clock },
+            clock,
+            lasts,
             edits: edits.map(|e| content(file, e)).transpose()?.flatten(),
             times: times.unwrap_or_default(),
             shifts,
+            all_shifts,
             keys,
             sizes: sizes.unwrap_or_default(),
             chunks: chunks.unwrap_or_default(),
@@ -162,19 +167,25 @@ impl Track {
         self.fits(n, file).then_some(())?;
         let edit = Edit::of(self.edits.as_deref(), film_clock)?;
         let nanos = |ticks: u64| nanos(ticks, self.clock);
-        let begin = nanos(edit.begin)?;
+        let moved = self.moved()?;
+        let begin = nanos(edit.begin.checked_add(moved)?)?;
+        // Nothing is shown after the end that is said.
+        let lasts = match edit.lasts {
+            None => self.lasts.map_or(Some(u64::MAX), nanos)?,
+            Some(lasts) => lasts,
+        };
         let (mut listed, mut decoded) = (Listed::default(), 0u64);
         let (mut shifts, mut keys) = (self.shifts(n)?, self.keys(n)?);
         for (length, key) in self.times(n)?.zip(keys.by_ref()) {
             let (shift, next) = (shifts.next()?, decoded.checked_add(u64::from(length))?);
-            let shown = nanos(decoded.checked_add(u64::from(shift))?)?;
+            let shown = nanos(decoded.checked_add(moved)?.checked_add_signed(shift)?)?;
             // As GStreamer takes it: from decoding time to decoding time.
             let length = nanos(next)? - nanos(decoded)?;
             decoded = next;
             // A frame that starts before the film does and is still on screen then is shown from the film's start.
             let shown = if shown < begin && shown + length > begin { begin } else { shown };
             let Some(t) = shown.checked_sub(begin) else { continue };
-            if edit.lasts.is_some_and(|lasts| t >= lasts) {
+            if t >= lasts {
                 return None;
             }
             listed.push(MatchTime::from_nanos(edit.after + t), Duration::from_nanos(length), key);
@@ -188,11 +199,20 @@ impl Track {
     }
 
     /// How much later than decoded each frame is shown, in ticks (8.6.1.3).
-    fn shifts(&self, n: usize) -> Option<Box<dyn Iterator<Item = u32> + '_>> {
+    fn shifts(&self, n: usize) -> Option<Box<dyn Iterator<Item = i64> + '_>> {
         let Some(bytes) = &self.shifts else { return Some(Box::new(std::iter::repeat_n(0, n))) };
-        let all = run_lengths(bytes, n)?;
-        let negative = entries(bytes, 8, 8)?.any(|e| e[4] >= 0x80);
-        (!negative).then(|| Box::new(all) as Box<dyn Iterator<Item = u32>>)
+        Some(Box::new(run_lengths(bytes, n)?.map(|s| i64::from(s.cast_signed()))))
+    }
+
+    /// How far all frames are moved so that none is shown before it is decoded, in ticks: as the file says (8.6.1.4), else
+    /// as far as is needed. The start of the film moves with them.
+    fn moved(&self) -> Option<u64> {
+        let Some(bytes) = &self.shifts else { return Some(0) };
+        if let Some(said) = &self.all_shifts {
+            return u32_at(said, 4).map(u64::from);
+        }
+        let least = entries(bytes, 8, 8)?.filter_map(|e| u32_at(e, 4)).map(u32::cast_signed).min();
+        Some(u64::from(least.unwrap_or(0).min(0).unsigned_abs()))
     }
 
     /// Whether each frame is a key frame (8.6.2). Without the list all are.

@@ -16,6 +16,7 @@ struct Film {
     lists: Vec<(&'static str, Vec<u32>)>,
     edits: Vec<u32>,
     before: Vec<Vec<u8>>,
+    lasts: u32,
     data: usize,
 }
 
@@ -29,7 +30,7 @@ impl Film {
             ("stco", &[0, 2, 16, 32]),
         ];
         let lists = lists.into_iter().map(|(kind, words)| (kind, words.to_vec())).collect();
-        Self { lists, edits: Vec::new(), before: Vec::new(), data: 24 }
+        Self { lists, edits: Vec::new(), before: Vec::new(), lasts: 0, data: 24 }
     }
 
     fn with(mut self, kind: &'static str, words: &[u32]) -> Self {
@@ -46,14 +47,17 @@ impl Film {
     fn bytes(&self) -> Vec<u8> {
         let tables: Vec<u8> =
             self.lists.iter().flat_map(|(kind, list)| atom(kind.as_bytes(), &words(list))).collect();
-        let clock = |ticks: u32| words(&[0, 0, 0, ticks, 0, 0]);
+        let clock = |ticks: u32, lasts: u32| words(&[0, 0, 0, ticks, lasts, 0]);
         let handler = [&[0; 8], &b"vide"[..], &[0; 12]].concat();
-        let media =
-            [atom(b"mdhd", &clock(25_000)), atom(b"hdlr", &handler), atom(b"minf", &atom(b"stbl", &tables))];
+        let media = [
+            atom(b"mdhd", &clock(25_000, self.lasts)),
+            atom(b"hdlr", &handler),
+            atom(b"minf", &atom(b"stbl", &tables)),
+        ];
         let edits =
             if self.edits.is_empty() { vec![] } else { atom(b"edts", &atom(b"elst", &words(&self.edits))) };
         let track = atom(b"trak", &[edits, atom(b"mdia", &media.concat())].concat());
-        let movie = [atom(b"mvhd", &clock(1000)), self.before.concat(), track].concat();
+        let movie = [atom(b"mvhd", &clock(1000, 0)), self.before.concat(), track].concat();
         [atom(b"mdat", &vec![0; self.data]), atom(b"free", b"12345678"), atom(b"moov", &movie)].concat()
     }
 
@@ -82,7 +86,14 @@ fn times_and_key_frames_are_as_listed() {
     let shifts: &[u32] = &[0, 6, 1, 1000, 1, 3000, 1, 1000, 1, 0, 1, 1000, 1, 1000];
     let film = || Film::new().with("ctts", shifts);
     assert_eq!(film().millis(), Some(vec![40, 160, 120, 120, 200, 240]));
-    assert_eq!(film().edited(&[240, 1000, 0x1_0000]).millis(), Some(vec![0, 120, 80, 80, 160, 200]));
+    let from_nought = Some(vec![0, 120, 80, 80, 160, 200]);
+    assert_eq!(film().edited(&[240, 1000, 0x1_0000]).millis(), from_nought);
+    // The same with shifts that go back in time, and all moved so that they do not.
+    let back: &[u32] = &[0, 6, 1, 0, 1, 2000, 1, 0, 1, 1000_u32.wrapping_neg(), 1, 0, 1, 0];
+    assert_eq!(Film::new().with("ctts", back).millis(), from_nought);
+    let moved = Film::new().with("ctts", back).with("cslg", &[0, 1000, 0, 0, 0, 0]);
+    assert_eq!(moved.edited(&[240, 0, 0x1_0000]).millis(), from_nought);
+    assert_eq!(Film { lasts: 6000, ..Film::new() }.millis(), Film::new().millis());
 }
 
 #[test]
@@ -102,8 +113,8 @@ fn what_is_not_understood_has_no_answer() {
         ("ends before its frames", Film::new().edited(&[100, 0, 0x1_0000])),
         ("two parts", Film::new().edited(&[120, 0, 0x1_0000, 120, 3000, 0x1_0000])),
         ("at half speed", Film::new().edited(&[240, 0, 0x8000])),
-        ("times before the start", Film::new().with("ctts", &[0, 1, 6, u32::MAX])),
-        ("a shift for all", Film::new().with("cslg", &[0; 6])),
+        ("ends before its frames, without an edit", Film { lasts: 5000, ..Film::new() }),
+        ("no shift for all", Film::new().with("ctts", &[0, 1, 6, 0]).with("cslg", &[])),
         ("too few times", Film::new().with("stts", &[0, 1, 5, 1000])),
         ("too few shifts", Film::new().with("ctts", &[0, 1, 5, 1000])),
         ("a key frame before the first", Film::new().with("stss", &[0, 1, 0])),
