@@ -2,7 +2,7 @@
 
 use std::io::Write;
 use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -10,16 +10,23 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Answer;
-use crate::demo::{self, Demo};
-use crate::time::FrameRate;
+use crate::demo::truth::File;
+use crate::demo::{self, Demo, Truth};
+use crate::record::footage::fingerprint;
+use crate::record::{Footage, Record, RecordError, Store};
+use crate::time::{FrameRate, MatchTime};
 
 /// Make footage of a simulated match between two invented players, with the truth of every point beside it.
 #[derive(Debug, Clone, clap::Args)]
 #[command(after_help = "\
-Example: two games to try the tool on, in one minute of waiting
+Examples: two games to try the tool on, in one minute of waiting
   changeover demo-footage practice --games 2 --brisk
 
-Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json. Stopped
+The same match as a careful coach would log it, for questions and clips
+  changeover demo-footage studied --games 2 --brisk --logged
+
+Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json,
+and with --logged DIR/holt-okafor.points.json, unless that is there already. Stopped
 by Ctrl C or a signal, it takes the unfinished file away; Ctrl C a second time ends it at once, and then, as when it
 is killed, a file named .changeover-….part may stay, which can be deleted.
 
@@ -59,6 +66,9 @@ pub struct Args {
     /// Shorten the time between points to about six seconds; real matches take thirty
     #[arg(long)]
     pub brisk: bool,
+    /// Write its record too, with every ball logged, to try the questions of Study on
+    #[arg(long)]
+    pub logged: bool,
     /// Print the truth as JSON on standard output too
     #[arg(long)]
     pub json: bool,
@@ -98,6 +108,10 @@ fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
 /// # Errors
 /// [`super::CliError::Demo`] when the wish cannot be met or the files cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let record = args.dir.join("holt-okafor.points.json");
+    if args.logged && record.exists() {
+        return Err(RecordError::Exists { path: record }.into());
+    }
     let bar = ProgressBar::new(0);
     if let Ok(style) =
         ProgressStyle::with_template("{bar:40} {percent:>3} %  {pos} of {len} frames, {eta} left")
@@ -112,6 +126,9 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     });
     bar.finish_and_clear();
     let truth = truth?;
+    if args.logged {
+        drop(Store::create(&record, record_of(&truth, &args.dir))?);
+    }
     if args.json {
         serde_json::to_writer_pretty(&mut *out, &truth).map_err(std::io::Error::from)?;
         writeln!(out)?;
@@ -121,5 +138,65 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         writeln!(out, "{}: {} frames from {}", args.dir.join(&file.name).display(), file.frames, file.start)?;
     }
     writeln!(out, "{}: {} points", args.dir.join("holt-okafor.truth.json").display(), truth.points.len())?;
+    if args.logged {
+        writeln!(out, "{}: every ball logged", record.display())?;
+    }
     Ok(ExitCode::SUCCESS)
+}
+
+/// The match as logged, with its files, which are beside the record.
+fn record_of(truth: &Truth, dir: &Path) -> Record {
+    let mut record = demo::logged(truth, false);
+    record.footage = truth.files.iter().map(|f| footage(f, dir)).collect();
+    record
+}
+
+fn footage(file: &File, dir: &Path) -> Footage {
+    Footage {
+        file: file.name.clone(),
+        fingerprint: fingerprint(&dir.join(&file.name)).ok(),
+        duration: MatchTime::ZERO.later(file.end - file.start),
+        rate: file.rate,
+        rotation: file.rotation,
+        start: file.start,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::footage::footage_path;
+
+    #[test]
+    fn the_record_names_the_film_beside_it() {
+        let dir = tempfile::tempdir().unwrap();
+        let demo = Demo { points: Some(2), brisk: true, width: 160, height: 90, files: 2, ..Demo::default() };
+        let truth = demo::make(&demo, dir.path(), &mut |_, _| {}).unwrap();
+        let record = record_of(&truth, dir.path());
+        assert_eq!((record.points.len(), record.footage.len()), (2, 2));
+        assert!(record.points.iter().all(|p| p.shots.len() + p.serves_out.len() > 0));
+        for (named, made) in record.footage.iter().zip(&truth.files) {
+            let path = footage_path(&dir.path().join("m.points.json"), named).unwrap();
+            let media = crate::video::probe(&path).unwrap();
+            assert_eq!(named.fingerprint, fingerprint(&path).ok());
+            assert_eq!((named.start, named.rate, named.rotation), (made.start, media.rate, media.rotation));
+            assert!(named.duration.nanos().abs_diff(media.duration.nanos()) < 40_000_000);
+        }
+    }
+
+    #[test]
+    fn a_record_that_is_there_is_told_before_anything_is_made() {
+        #[derive(clap::Parser)]
+        struct Line {
+            #[command(flatten)]
+            args: Args,
+        }
+        let dir = tempfile::tempdir().unwrap();
+        std::fs::write(dir.path().join("holt-okafor.points.json"), "mine").unwrap();
+        let line = ["demo-footage", dir.path().to_str().unwrap(), "--logged"];
+        let args = <Line as clap::Parser>::try_parse_from(line).unwrap().args;
+        let said = run(&args, &mut Vec::new()).unwrap_err().to_string();
+        assert!(said.contains("a record is already there"), "{said}");
+        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
+    }
 }

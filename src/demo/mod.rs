@@ -3,13 +3,14 @@
 //! Two invented players, Holt and Okafor, play by the rules; one number makes one match. From left to right:
 //! `dice` (measured distributions) and `tactics` (habits) ▶ `rally` (one point) ▶ `play` (the match) ▶ `stage`
 //! (where everybody is at any moment, and what is heard) ▶ `camera`, `scene`, `figure`, `render` (pictures) and
-//! `sound` ▶ `film` (files). [`mod@truth`] is the record of what happened.
+//! `sound` ▶ `film` (files). [`mod@truth`] is the record of what happened, [`logged()`] what a careful coach would log of it.
 
 mod camera;
 mod dice;
 mod figure;
 mod film;
 mod flight;
+mod logged;
 mod play;
 mod rally;
 mod render;
@@ -20,3 +21,7 @@ mod tactics;
 pub mod truth;
 
 pub use film::{Demo, DemoError, Progress, make, make_unless_stopped, truth};
+pub use logged::logged;
+#[cfg(test)]
+pub(crate) use logged::miss;
+pub use truth::Truth;

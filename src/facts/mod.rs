@@ -31,6 +31,7 @@ use crate::time::Span;
 use balls::Balls;
 
 pub use call::Call;
+pub use place::cell as cell_of;
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 pub use words::{ball_of, ball_words, heading, heading_of, rally_of, words, words_of};
 

@@ -31,7 +31,7 @@ pub(super) fn side(x: Metres) -> Column {
 }
 
 /// The cell of a place.
-pub(super) fn cell(at: Spot) -> Cell {
+pub fn cell(at: Spot) -> Cell {
     let third = (at.y.abs().0 / HALF_LENGTH.0 * 3.0) as usize;
     let row = match (third, at.y.0 < 0.0) {
         (1, _) => Row::Middle,

@@ -3,85 +3,14 @@
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
 use super::*;
-use crate::demo::truth::{Ending, Fate, Point as Played, Strike, Stroke as Struck, Tag, Truth};
-use crate::demo::{Demo, truth};
-use crate::record::{Logged, Player, Shot};
-use crate::tennis::stroke::{Cell, Depth, Spin, Stroke};
-
-/// What a coach logs of a strike: the cell, and with a calibrated picture the places too.
-fn shot(played: &Played, strike: &Strike, positions: bool) -> Shot {
-    let third = strike.serve.map(|to| to.third(played.server_end, played.court_side));
-    let seen = matches!(strike.fate, Fate::In | Fate::Met);
-    let cell = match third {
-        Some(column) => Some(Cell { column, row: None }),
-        None => seen.then(|| place::cell(strike.fate_spot)),
-    };
-    Shot {
-        at: Some(strike.time),
-        stroke: match strike.stroke {
-            Struck::Serve => None,
-            Struck::Drive | Struck::Slice => Some(Stroke::Groundstroke),
-            Struck::DropShot => Some(Stroke::DropShot),
-            Struck::Lob => Some(Stroke::Lob),
-            Struck::Volley => Some(Stroke::Volley),
-            Struck::Overhead => Some(Stroke::Overhead),
-        },
-        wing: strike.wing,
-        spin: (strike.stroke == Struck::Slice).then_some(Spin::Slice),
-        cell,
-        landing: (positions && seen).then(|| strike.fate_spot.into()),
-        players: positions.then(|| strike.positions.map(Into::into)),
-        ..Shot::default()
-    }
-}
-
-/// The record that a coach would make of the match.
-pub(crate) fn record_of(truth: &Truth, positions: bool) -> Record {
-    let mut r = Record::default();
-    r.about.rules = truth.rules;
-    (r.about.first_server, r.about.a_starts) = (truth.first_server, truth.a_starts);
-    for (to, from) in [&mut r.about.a, &mut r.about.b].into_iter().zip(&truth.players) {
-        *to = Player { hand: Some(Hand::Right), ..Player::named(&from.name) };
-        assert_eq!(from.hand, "right");
-    }
-    r.points = truth
-        .points
-        .iter()
-        .map(|p| {
-            let of = |rally: bool| {
-                p.strikes
-                    .iter()
-                    .filter(|s| s.shot.is_some() == rally)
-                    .map(|s| shot(p, s, positions))
-                    .collect::<Vec<_>>()
-            };
-            let serves_out = of(false);
-            Point {
-                start: Some(p.span.start()),
-                end: Some(p.span.end()),
-                faults: u8::try_from(serves_out.len()).ok(),
-                winner: Some(p.winner),
-                finish: Some(match p.ending {
-                    Ending::Ace => Finish::Ace,
-                    Ending::Winner => Finish::Winner,
-                    Ending::ForcedError => Finish::ForcedError,
-                    Ending::UnforcedError => Finish::UnforcedError,
-                    Ending::DoubleFault => Finish::DoubleFault,
-                }),
-                shots: of(true),
-                serves_out,
-                logged: Some(Logged::Every),
-                ..Point::default()
-            }
-        })
-        .collect();
-    r
-}
+use crate::demo::truth::{Fate, Strike, Tag, Truth};
+use crate::demo::{Demo, logged, truth};
+use crate::tennis::stroke::Depth;
 
 /// The whole match number 1, its strikes in play beside their facts.
 fn played(truth: &Truth, positions: bool) -> Vec<(Vec<&Strike>, PointFacts)> {
     let strikes = truth.points.iter().map(|p| p.strikes.iter().filter(|s| s.shot.is_some()).collect());
-    strikes.zip(facts(&record_of(truth, positions))).collect()
+    strikes.zip(facts(&logged(truth, positions))).collect()
 }
 
 fn whole() -> Truth {

@@ -8,12 +8,10 @@ use std::time::Duration;
 use super::react::{learn, pairs};
 use super::typing::Typist;
 use super::{Action, Key, Layout, Meaning, Moment, Press};
-use crate::demo::truth::{Ending, Fate, Point as Played, Strike, Stroke as Struck, Truth};
-use crate::demo::{Demo, truth};
+use crate::demo::truth::{Ending, Point as Played, Strike, Stroke as Struck, Truth};
+use crate::demo::{Demo, logged, miss as miss_of, truth};
 use crate::facts::facts;
-use crate::facts::truth_tests::record_of;
 use crate::record::{Finish, Logged, Point, Record, Shot};
-use crate::tennis::court::{BALL_RADIUS, HALF_SINGLES};
 use crate::tennis::stroke::{Cell, Column, Miss, Row, Stroke, Wing};
 use crate::time::MatchTime;
 
@@ -47,16 +45,6 @@ fn pad_key(cell: Cell, backhand: bool) -> &'static str {
     // Of a serve the column alone matters: the middle row lies nearest.
     let row = Row::ALL.iter().position(|r| cell.row.unwrap_or(Row::Middle) == *r).unwrap();
     keys[row][Column::ALL.iter().position(|c| *c == cell.column).unwrap()]
-}
-
-/// Where a missed ball went: into the net, else beside the sideline, else beyond the baseline.
-fn miss_of(strike: &Strike) -> Option<Miss> {
-    match strike.fate {
-        Fate::Net => Some(Miss::Net),
-        Fate::Out if strike.fate_spot.x.abs() > HALF_SINGLES + BALL_RADIUS => Some(Miss::Wide),
-        Fate::Out => Some(Miss::Long),
-        Fate::In | Fate::Met => None,
-    }
 }
 
 /// The keys of a ball's stroke, where a plain key means a groundstroke.
@@ -167,15 +155,7 @@ fn opening(played: &Played, logged: &Point, balls: usize) -> Vec<Cue> {
 
 /// The match to be logged, as the record of its truth.
 fn wanted(truth: &Truth) -> Record {
-    let mut record = record_of(truth, false);
-    for (point, played) in record.points.iter_mut().zip(&truth.points) {
-        let last = played.strikes.last().unwrap();
-        point.miss = miss_of(last).filter(|_| played.ending != Ending::DoubleFault);
-        if played.ending == Ending::DoubleFault {
-            point.logged = None;
-        }
-    }
-    record
+    logged(truth, false)
 }
 
 /// What a record says, as far as this detail goes: without stamps, which are compared by themselves.
@@ -199,7 +179,7 @@ fn said(record: &Record, detail: Detail) -> Record {
 /// Somebody who knows what to type; with a plain key for a forehand groundstroke where that is logged.
 fn typist(truth: &Truth, detail: Option<Detail>) -> Typist {
     let mut typist = Typist::default();
-    typist.record.about = record_of(truth, false).about;
+    typist.record.about = wanted(truth).about;
     if detail >= Some(Detail::Wings) {
         typist.press("alt+f", MatchTime::ZERO);
     }
