@@ -4,7 +4,7 @@
 //! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
 //! the court pad (`pad`, drawn by `pad_court`) and its `chips`, with the caps that `layout` reads; `plan` asks for the
 //! plan; `preferences` and `remap` ask what `settings` keeps, and
-//! `stamps` finds out how late the coach is. `sheet` says what the score ribbon shows, `ribbon`,
+//! `stamps` finds out how late the coach is, `hearing` from the sound. `sheet` says what the score ribbon shows, `ribbon`,
 //! `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a pattern, `builder` and its
 //! `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which
 //! file shows a moment, `looking` which files make a match. `rooms` goes from the Log room to the Study room: `study` asks
@@ -32,6 +32,7 @@ mod explain;
 mod explain_tests;
 mod facets;
 mod fields;
+mod hearing;
 mod help;
 mod keeper;
 mod layout;

@@ -8,6 +8,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::fields::{ask_with_pages, attach, choice, chosen, grid, quiet, title};
+use super::hearing;
 use super::remap::Remap;
 use super::settings::{Card, Settings, folder, write_whole};
 use super::stamps::{late_ms, pair};
@@ -121,7 +122,11 @@ impl Fields {
         page.append(&quiet(
             "Taken off each stamp that is made while the footage plays, at its speed; never while it is paused.",
         ));
-        page.append(&self.learning(window));
+        let buttons = gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal);
+        for line in [self.learning(window), hearing::line(window, &self.reaction)] {
+            line.first_child().iter().for_each(|button| buttons.add_widget(button));
+            page.append(&line);
+        }
         page
     }
 
@@ -179,7 +184,8 @@ fn file_label(path: Option<&Path>) -> String {
     name.unwrap_or_else(|| "Choose…".into())
 }
 
-fn said(learned: &Learned) -> String {
+/// What was learned, in words.
+pub fn said(learned: &Learned) -> String {
     format!(
         "{} ms is the middle of {} stamps; half of them lie within {} ms of it.",
         learned.median.as_millis(),

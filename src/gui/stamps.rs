@@ -50,6 +50,11 @@ impl Stamps {
         }
     }
 
+    /// The frame shown at the key and how fast the footage played, of every stamp.
+    pub fn made(&self) -> Vec<(MatchTime, f64)> {
+        self.made.iter().map(|s| (s.shown, s.speed)).collect()
+    }
+
     /// The stamps that were moved, with where they belong.
     pub fn pairs(&self) -> Vec<Pair> {
         let moved = self.made.iter().filter(|s| s.moved);

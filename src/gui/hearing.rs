@@ -1,0 +1,168 @@
+//! The reaction time learned from the sound: starts stamped while the footage played, against the strikes heard in it.
+
+use std::ops::ControlFlow;
+use std::path::PathBuf;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::fields::quiet;
+use super::preferences::said;
+use super::window::{Window, capital};
+use crate::logging::react::{FEWEST, Learned, ReactError, learn, pairs};
+use crate::time::MatchTime;
+use crate::video::{Strike, strikes_of_match};
+
+/// A frame shown at a key, and how fast the footage played.
+type Stamp = (MatchTime, f64);
+
+/// What the thread that listens tells.
+enum News {
+    /// So much of the sound has been heard, from 0 to 1.
+    Heard(f64),
+    /// What came of it.
+    Learned(Result<Learned, String>),
+}
+
+/// A button that listens to the footage, and what it found; it sets `reaction`.
+pub fn line(window: &Window, reaction: &gtk::SpinButton) -> gtk::Box {
+    let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
+    let button = gtk::Button::builder().label("Learn from the sound").valign(gtk::Align::Start).build();
+    let found = quiet(
+        "Each start you stamped while it played is held against the strike heard nearest to it: no need to move it.",
+    );
+    found.set_hexpand(true);
+    line.append(&button);
+    line.append(&found);
+    let (window, reaction) = (window.downgrade(), reaction.downgrade());
+    button.connect_clicked(move |button| {
+        let Some(w) = window.upgrade() else { return };
+        let stamps = w.imp().stamps.borrow().made();
+        if stamps.len() < FEWEST {
+            found.set_label(&capital(&ReactError::TooFew { found: stamps.len() }.to_string()));
+            return;
+        }
+        button.set_sensitive(false);
+        let news = listen(w.to_hear(), stamps);
+        let (found, button, reaction) = (found.downgrade(), button.downgrade(), reaction.clone());
+        glib::spawn_future_local(async move {
+            while let Ok(news) = news.recv().await {
+                // When the page is closed nobody listens any more, and the thread ends.
+                let (Some(found), Some(button)) = (found.upgrade(), button.upgrade()) else { return };
+                let (Some(reaction), true) = (reaction.upgrade(), button.root().is_some()) else { return };
+                match news {
+                    News::Heard(part) => found.set_label(&format!("Listening… {:.0} %", part * 100.0)),
+                    News::Learned(learned) => {
+                        button.set_sensitive(true);
+                        show(learned, &found, &reaction);
+                    }
+                }
+            }
+        });
+    });
+    line
+}
+
+fn show(learned: Result<Learned, String>, found: &gtk::Label, reaction: &gtk::SpinButton) {
+    match learned {
+        Ok(learned) => {
+            reaction.set_value(learned.median.as_secs_f64() * 1000.0);
+            let late = "Sound is late by 3 ms a metre, so that the truth is a little more.";
+            found.set_label(&format!("{} {late}", said(&learned)));
+        }
+        Err(message) => found.set_label(&capital(&message)),
+    }
+}
+
+fn listen(files: Vec<(PathBuf, MatchTime)>, stamps: Vec<Stamp>) -> async_channel::Receiver<News> {
+    let (tx, rx) = async_channel::unbounded();
+    std::thread::spawn(move || {
+        let heard = strikes_of_match(&files, &mut |part| match tx.try_send(News::Heard(part)) {
+            Ok(()) => ControlFlow::Continue(()),
+            Err(_) => ControlFlow::Break(()),
+        });
+        let learned = heard.map_err(|e| e.to_string()).and_then(|strikes| learned(&stamps, &strikes));
+        // A page that is closed needs no answer.
+        let _ = tx.send_blocking(News::Learned(learned));
+    });
+    rx
+}
+
+fn learned(stamps: &[Stamp], strikes: &[Strike]) -> Result<Learned, String> {
+    let strikes: Vec<MatchTime> = strikes.iter().map(|s| s.at).collect();
+    let pairs: Vec<_> = stamps.iter().flat_map(|(t, speed)| pairs(&[*t], *speed, &strikes)).collect();
+    learn(&pairs).map_err(|e| e.to_string())
+}
+
+impl Window {
+    /// The files of the match that is open, and where each begins on the match clock.
+    fn to_hear(&self) -> Vec<(PathBuf, MatchTime)> {
+        let session = self.imp().session.borrow();
+        let Some(s) = session.as_ref() else { return Vec::new() };
+        let start = |i| s.parts.get(i).map_or(MatchTime::ZERO, |p| p.start);
+        s.media.iter().enumerate().map(|(i, m)| (m.path.clone(), start(i))).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use super::super::stamps::Stamps;
+    use super::super::window_tests::{settle, turn_until, window_on};
+    use super::*;
+    use crate::demo::{Demo, make};
+    use crate::record::{Point, Record};
+
+    /// Stamps that come so much after each strike of the demo.
+    fn late(strikes: &[MatchTime], by: Duration) -> Stamps {
+        let record = |n: usize| {
+            let point = |t: &MatchTime| Point { start: Some(*t), ..Point::default() };
+            Record { points: strikes[..n].iter().map(point).collect(), ..Record::default() }
+        };
+        let mut stamps = Stamps::default();
+        for (n, t) in strikes.iter().enumerate() {
+            stamps.pressed(t.later(by), 1.0);
+            stamps.told(&record(n), &record(n + 1));
+        }
+        stamps
+    }
+
+    #[gtk::test]
+    fn a_reaction_time_is_learned_from_the_sound() {
+        let folder = tempfile::tempdir().unwrap();
+        let demo = Demo {
+            number: 4,
+            points: Some(4),
+            brisk: true,
+            width: 64,
+            height: 64,
+            rate: "5".parse().ok(),
+            ..Demo::default()
+        };
+        let truth = make(&demo, folder.path(), &mut |_, _| {}).unwrap();
+        let window = window_on(&folder.path().join(&truth.files[0].name));
+        settle(&window);
+        let reaction = gtk::SpinButton::with_range(0.0, 1500.0, 10.0);
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 0);
+        let line = line(&window, &reaction);
+        page.append(&line);
+        page.append(&reaction);
+        let dialog = gtk::Window::builder().child(&page).build();
+        let button = line.first_child().and_downcast::<gtk::Button>().unwrap();
+        let found = line.last_child().and_downcast::<gtk::Label>().unwrap();
+        button.emit_clicked();
+        assert!(found.label().starts_with("0 stamps"), "{}", found.label());
+        let strikes: Vec<_> = truth.points.iter().flat_map(|p| &p.strikes).map(|s| s.time).collect();
+        window.imp().stamps.replace(late(&strikes, Duration::from_millis(300)));
+        button.emit_clicked();
+        assert!(!button.is_sensitive());
+        turn_until("the answer", || button.is_sensitive());
+        // The sound comes 20 to 120 ms after the strike.
+        assert!((180.0..=280.0).contains(&reaction.value()), "{} {}", reaction.value(), found.label());
+        assert!(found.label().contains("is the middle of"), "{}", found.label());
+        dialog.destroy();
+        window.destroy();
+    }
+}
