@@ -93,6 +93,23 @@ pub(super) fn needed(this: Proportion, that: Proportion) -> usize {
     ((each * (1.0 + ratio) / 2.0).ceil() as usize).max(FEW)
 }
 
+impl Verdict {
+    /// In a few words, for a table; [`Display`](fmt::Display) has the rest.
+    pub fn short(&self) -> String {
+        match self {
+            Self::Nothing => "no others".into(),
+            Self::TooFew { .. } => "too few to tell".into(),
+            Self::NoDifference { .. } => "no difference seen".into(),
+            Self::PerhapsChance { .. } => "perhaps chance".into(),
+            Self::Difference { interval } => {
+                let sign = if interval.low > 0.0 { "more" } else { "fewer" };
+                let [a, b] = [interval.low.abs(), interval.high.abs()].map(|x| 100.0 * x);
+                format!("{:.0} to {:.0} {sign}", a.min(b), a.max(b))
+            }
+        }
+    }
+}
+
 impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -1,7 +1,7 @@
 //! The findings of the Study room as tables for people, with every interval drawn in characters.
 
 use super::columns::{Lean, aligned};
-use crate::evidence::{Interval, Verdict};
+use crate::evidence::Interval;
 use crate::record::printable;
 use crate::summary::study::{CourtMap, Findings, Group, Place, Row, Section, Strata};
 use crate::summary::{Rate, Tally};
@@ -57,7 +57,7 @@ fn section(s: &Section, out: &mut Vec<String>) {
     }
     let rest = [("not known which", s.cannot_tell.len()), ("in no row", s.outside.len())];
     out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("{why}: {}", points(*n))));
-    out.extend(order(s));
+    out.extend(s.order());
     // Of two rows that are each other's others one reversal is enough.
     let seen = |n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
     for r in s.rows.iter().enumerate().filter(|(n, _)| !seen(*n)).map(|(_, r)| r) {
@@ -99,23 +99,8 @@ fn cells(r: &Row, pattern: bool) -> [String; 12] {
         t.rate.map_or_else(String::new, |x| drawn(x, r.others.rate)),
         r.others.rate.map_or_else(none, |x| format!("{} of {}", percent(x.rate), x.of)),
         r.shrunk.map_or_else(none, |x| percent(x.rate)),
-        if t.rate.is_some() { short(&r.verdict) } else { String::new() },
+        if t.rate.is_some() { r.verdict.short() } else { String::new() },
     ]
-}
-
-/// A verdict in a few words; the sentences have the rest.
-fn short(verdict: &Verdict) -> String {
-    match verdict {
-        Verdict::Nothing => "no others".into(),
-        Verdict::TooFew { .. } => "too few to tell".into(),
-        Verdict::NoDifference { .. } => "no difference seen".into(),
-        Verdict::PerhapsChance { .. } => "perhaps chance".into(),
-        Verdict::Difference { interval } => {
-            let sign = if interval.low > 0.0 { "more" } else { "fewer" };
-            let [a, b] = [interval.low.abs(), interval.high.abs()].map(|x| 100.0 * x);
-            format!("{:.0} to {:.0} {sign}", a.min(b), a.max(b))
-        }
-    }
 }
 
 /// An interval from 0 to 100 %: a bar, a dot at the rate, a mark where the others are.
@@ -130,30 +115,6 @@ fn drawn(rate: Rate, others: Option<Rate>) -> String {
             _ => ' ',
         })
         .collect()
-}
-
-/// Of a tier with more rows than this the rest is counted.
-const NAMED: usize = 4;
-
-/// What order can be said.
-fn order(s: &Section) -> Option<String> {
-    let known: usize = s.tiers.tiers.iter().map(Vec::len).sum();
-    if known < 2 {
-        return None;
-    }
-    if !s.tiers.has_order() {
-        return Some("no order: the intervals overlap".into());
-    }
-    let name = |n: &usize| s.rows.get(*n).map_or_else(String::new, |r| printable(&r.name, 60));
-    let tier = |t: &Vec<usize>| {
-        let mut names: Vec<String> = t.iter().take(NAMED).map(name).collect();
-        if t.len() > NAMED {
-            names.push(format!("{} more", t.len() - NAMED));
-        }
-        names.join(", ")
-    };
-    let tiers: Vec<String> = s.tiers.tiers.iter().map(tier).collect();
-    Some(format!("most first, as far as the intervals tell: {}", tiers.join("  >  ")))
 }
 
 /// Groups beyond this are counted, not shown.

@@ -96,6 +96,26 @@ fn guide(card: &KeyCard) -> gtk::Box {
     page
 }
 
+/// The guide's lines on the Study room.
+fn study(k: impl Fn(Action) -> String) -> Vec<String> {
+    vec![
+        format!(
+            "{} goes to the Study room: choose a question, and whose points to look at. {} goes back.",
+            k(Action::RoomStudy),
+            k(Action::RoomLog)
+        ),
+        format!(
+            "Every number, dot and court cell is a list of clips. Arrows go from one to the next; its clips stand at the right, \
+             and the score ribbon dims the other points. {} or a click plays them, {} stops.",
+            k(Action::PlayMatching),
+            k(Action::ClearFilter)
+        ),
+        "Beside a rate stands where it may really lie, and a mark for the other points. What the record does not say is counted \
+         as unknown, never as no; too few points are said to be too few."
+            .to_owned(),
+    ]
+}
+
 /// What to do, in order, to log a match.
 fn log_text(k: impl Fn(Action) -> String) -> Vec<String> {
     vec![
@@ -165,7 +185,7 @@ fn log_text(k: impl Fn(Action) -> String) -> Vec<String> {
 }
 
 /// The guide's headings and lines, in Pango's markup, with the keys of a card.
-fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
+fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 5] {
     let k = |a| match key(a) {
         none if none.is_empty() => "(no key)".to_owned(),
         cap => format!("<b>{}</b>", glib::markup_escape_text(&cap)),
@@ -207,6 +227,7 @@ fn text(key: impl Fn(Action) -> String) -> [(&'static str, Vec<String>); 4] {
     ];
     [
         ("Log a first match", log),
+        ("Study: questions and their clips", study(k)),
         ("Courtside, without footage", court),
         ("What is written, and where", files),
         ("Care", care),
@@ -227,6 +248,7 @@ mod tests {
             Action::WinnerA,
             Action::Undo,
             Action::PlayMatching,
+            Action::RoomStudy,
             Action::LogWithout,
             Action::AttachFootage,
             Action::Quit,

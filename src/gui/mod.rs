@@ -18,6 +18,7 @@ mod builder_form;
 #[cfg(test)]
 mod builder_tests;
 mod chips;
+mod clip_model;
 mod correct;
 #[cfg(test)]
 mod correct_tests;

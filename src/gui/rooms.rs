@@ -59,7 +59,7 @@ impl Window {
                 self.show_record();
             }
             Room::Study => {
-                imp.study.imp().questions.grab_focus();
+                imp.study.focus_question();
                 imp.study.refresh();
                 imp.study.show_again();
             }
@@ -72,6 +72,17 @@ impl Window {
     pub fn study_key(&self, key: &Key) -> Option<glib::Propagation> {
         if !self.is_in_study() {
             return None;
+        }
+        let study = self.imp().study.imp();
+        if key.is("tab")
+            && !key.ctrl
+            && (study.questions.focus_child().is_some() || study.questions.has_focus())
+        {
+            // Through the list go the arrows, each row a question; Tab leaves it.
+            let next: &gtk::Widget =
+                if key.shift { self.imp().study_button.upcast_ref() } else { study.own.upcast_ref() };
+            next.grab_focus();
+            return Some(glib::Propagation::Stop);
         }
         if self.study_keeps(key) {
             return Some(glib::Propagation::Proceed);

@@ -12,10 +12,9 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::facets::menu;
-use super::study_asking::{self, Answered, Opened, Work};
+use super::study_asking::{Answered, Opened, Work};
 use super::study_spot::{Spot, points_word};
 use super::window::Window;
-use crate::summary::study::Question;
 
 /// Work that takes longer is told of.
 pub const PATIENCE: Duration = Duration::from_millis(300);
@@ -31,7 +30,8 @@ pub mod imp {
     use super::super::study_asking::{Added, Answered};
     use super::super::study_spot::Spot;
     use super::super::study_table::Fit;
-    use super::Question;
+    use crate::pattern::Pattern;
+    use crate::summary::study::Question;
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/study.ui")]
@@ -77,6 +77,10 @@ pub mod imp {
         #[template_child]
         pub clips: TemplateChild<gtk::ListView>,
         pub asked: RefCell<Vec<Question>>,
+        /// The patterns that they ask for.
+        pub patterns: RefCell<Vec<Pattern>>,
+        /// Files of questions read besides the user's own.
+        pub added: RefCell<Vec<PathBuf>>,
         pub question: Cell<usize>,
         /// The label chosen of each facet.
         pub picked: RefCell<Vec<String>>,
@@ -185,35 +189,22 @@ impl Study {
     /// Asks, where what is shown is not of the record as it is now. To be called whenever the record may have changed.
     pub fn refresh(&self) {
         let Some(window) = self.window().filter(Window::is_in_study) else { return };
-        if self.imp().asked.borrow().is_empty() {
+        let (now, patterns) = match window.imp().session.borrow().as_ref() {
+            Some(s) => (Some(s.view.record.clone()), *self.imp().patterns.borrow() == s.patterns()),
+            None => (None, true),
+        };
+        if self.imp().asked.borrow().is_empty() || !patterns {
             return self.read_questions();
         }
-        let now = window.imp().session.borrow().as_ref().map(|s| s.view.record.clone());
         let same = |a: &Answered| now.as_ref().is_some_and(|r| Arc::ptr_eq(r, &a.record));
         if !self.answered().is_some_and(|a| same(&a)) {
             self.ask();
         }
     }
 
-    fn read_questions(&self) {
-        let Some(window) = self.window() else { return };
-        let own = glib::user_config_dir().join("changeover").join("questions.toml");
-        window.off_loop(
-            move || study_asking::all_questions(&own),
-            |w, (questions, wrong)| {
-                let room = &w.imp().study;
-                room.imp().asked.replace(questions);
-                room.fill_questions();
-                if let Some(wrong) = wrong {
-                    w.say(&wrong);
-                }
-                room.ask();
-            },
-        );
-    }
-
     pub fn fill_questions(&self) {
         let imp = self.imp();
+        let focused = imp.questions.focus_child().is_some() || imp.questions.has_focus();
         imp.filling.set(true);
         while let Some(row) = imp.questions.first_child() {
             imp.questions.remove(&row);
@@ -227,6 +218,17 @@ impl Study {
         }
         imp.questions.select_row(imp.questions.row_at_index(imp.question.get() as i32).as_ref());
         imp.filling.set(false);
+        if focused {
+            self.focus_question();
+        }
+    }
+
+    /// Gives the focus to the question that is asked.
+    pub fn focus_question(&self) {
+        match self.imp().questions.selected_row() {
+            Some(row) => row.grab_focus(),
+            None => self.imp().questions.grab_focus(),
+        };
     }
 
     /// Asks one of the questions.

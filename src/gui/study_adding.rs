@@ -11,6 +11,7 @@ use gtk::subclass::prelude::*;
 use super::study::{PATIENCE, Study};
 use super::study_asking::{self, Added};
 use super::window::Window;
+use crate::summary::study::Question;
 
 impl Study {
     fn chooser(&self, title: &str, ending: &str, many: bool) -> Option<(Window, gtk::FileChooserNative)> {
@@ -35,25 +36,51 @@ impl Study {
         });
     }
 
-    /// Adds the questions of a file, for this session.
+    /// Adds the questions of a file, for this session, and asks the first of them.
     pub fn add_questions(&self, path: PathBuf) {
+        self.imp().added.borrow_mut().push(path);
+        self.read_questions();
+    }
+
+    /// Reads all questions, of the patterns there are now, and asks the one that was asked before, or the first new one.
+    pub fn read_questions(&self) {
         let Some(window) = self.window() else { return };
+        let imp = self.imp();
+        let patterns =
+            window.imp().session.borrow().as_ref().map_or_else(Vec::new, |s| s.patterns().to_vec());
+        imp.patterns.replace(patterns.clone());
+        let own = glib::user_config_dir().join("changeover").join("questions.toml");
+        let added = imp.added.borrow().clone();
         window.off_loop(
-            move || study_asking::read_questions(&path),
-            |w, read| match read {
-                Err(why) => w.say(&why),
-                Ok(more) => {
-                    let room = &w.imp().study;
-                    let first = more.first().map(|q| q.name.clone());
-                    study_asking::add(&mut room.imp().asked.borrow_mut(), more);
-                    let place =
-                        room.imp().asked.borrow().iter().position(|q| Some(&q.name) == first.as_ref());
-                    room.imp().question.set(place.unwrap_or(0));
-                    room.fill_questions();
-                    room.ask_question(place.unwrap_or(0));
+            move || study_asking::all_questions(&own, &added, patterns),
+            |w, (questions, wrong)| {
+                w.imp().study.take_questions(questions);
+                if !wrong.is_empty() {
+                    // What could not be read is not asked for again and again.
+                    w.imp().study.imp().added.borrow_mut().retain(|p| {
+                        let name = p.display().to_string();
+                        !wrong.iter().any(|why| why.starts_with(&name))
+                    });
+                    w.say(&wrong.join("\n"));
                 }
             },
         );
+    }
+
+    fn take_questions(&self, questions: Vec<Question>) {
+        let imp = self.imp();
+        let before = imp.asked.replace(questions);
+        let now = imp.asked.borrow();
+        let asked = before.get(imp.question.get());
+        let same = asked.and_then(|a| now.iter().position(|q| q.name == a.name)).unwrap_or(0);
+        let new = now.iter().position(|q| !before.is_empty() && before.iter().all(|b| b.name != q.name));
+        drop(now);
+        imp.question.set(new.unwrap_or(same));
+        self.fill_questions();
+        if new.is_some() {
+            imp.spot.set(None);
+        }
+        self.ask();
     }
 
     pub fn choose_matches(&self) {

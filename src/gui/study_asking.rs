@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::facets::{Facet, facets_of};
-use crate::pattern::PatternFile;
+use crate::pattern::{Pattern, PatternFile};
 use crate::record::{Record, load};
 use crate::summary::study::{Facets, Findings, Match, Pool, Question, ask, questions, starter};
 
@@ -69,44 +69,24 @@ impl Work {
     }
 }
 
-/// The questions to start with, and those of a file if there is one.
-///
-/// # Errors
-/// What is wrong with the file, in words; the first part is there all the same.
-pub fn all_questions(own: &Path) -> (Vec<Question>, Option<String>) {
-    let patterns = match PatternFile::starter() {
-        Ok(patterns) => patterns,
-        Err(e) => return (starter(&[]), Some(e.to_string())),
-    };
-    let mut all = starter(&patterns.patterns);
-    if !own.exists() {
-        return (all, None);
-    }
-    match own_questions(own, &patterns) {
-        Ok(more) => {
-            add(&mut all, more);
-            (all, None)
+/// The questions to start with, asked of these patterns, and those of files; and in words what is wrong with a file, whose
+/// questions are then left out. The first file need not be there.
+pub fn all_questions(own: &Path, added: &[PathBuf], patterns: Vec<Pattern>) -> (Vec<Question>, Vec<String>) {
+    let patterns = PatternFile { patterns, ..PatternFile::empty("the patterns in use") };
+    let (mut all, mut wrong) = (starter(&patterns.patterns), Vec::new());
+    for path in Some(own).filter(|p| p.exists()).into_iter().chain(added.iter().map(PathBuf::as_path)) {
+        let name = path.display().to_string();
+        let text = std::fs::read_to_string(path).map_err(|e| format!("{name}: cannot be read: {e}"));
+        match text.and_then(|t| questions(&t, &name, &patterns).map_err(|e| e.to_string())) {
+            Ok(more) => add(&mut all, more),
+            Err(why) => wrong.push(why),
         }
-        Err(why) => (all, Some(why)),
     }
-}
-
-/// The questions of a file.
-///
-/// # Errors
-/// In words, with the place in the file.
-pub fn read_questions(path: &Path) -> Result<Vec<Question>, String> {
-    own_questions(path, &PatternFile::starter().map_err(|e| e.to_string())?)
-}
-
-fn own_questions(path: &Path, patterns: &PatternFile) -> Result<Vec<Question>, String> {
-    let name = path.display().to_string();
-    let text = std::fs::read_to_string(path).map_err(|e| format!("{name}: cannot be read: {e}"))?;
-    questions(&text, &name, patterns).map_err(|e| e.to_string())
+    (all, wrong)
 }
 
 /// Adds questions; one of a name that is there takes its place.
-pub fn add(all: &mut Vec<Question>, more: Vec<Question>) {
+fn add(all: &mut Vec<Question>, more: Vec<Question>) {
     for question in more {
         match all.iter_mut().find(|q| crate::pattern::same_tag(&q.name, &question.name)) {
             Some(old) => *old = question,
@@ -183,16 +163,20 @@ mod tests {
     fn own_questions_come_after_the_starters_and_replace_their_namesakes() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("questions.toml");
-        let (starters, wrong) = all_questions(&path);
-        assert_eq!((starters.len(), wrong), (7, None));
+        let ask = |added: &[PathBuf]| all_questions(&path, added, PatternFile::starter().unwrap().patterns);
+        let (starters, wrong) = ask(&[]);
+        assert_eq!((starters.len(), wrong.len()), (7, 0));
         let text = "[[question]]\nname = \"what wins my service points?\"\nrows = [\"court\"]\n\
                     [[question]]\nname = \"Ends?\"\nrows = [\"set\"]\n";
         std::fs::write(&path, text).unwrap();
-        let (all, wrong) = all_questions(&path);
-        assert_eq!((all.len(), wrong), (8, None));
+        let (all, wrong) = ask(&[]);
+        assert_eq!((all.len(), wrong.len()), (8, 0));
         assert_eq!((all[0].asks.len(), all[7].name.as_str()), (1, "Ends?"));
         std::fs::write(&path, "[[question]]\nname = 3").unwrap();
-        let (all, wrong) = all_questions(&path);
-        assert!(all.len() == 7 && wrong.unwrap().contains("questions.toml"));
+        let (all, wrong) = ask(&[folder.path().join("gone.toml")]);
+        assert!(
+            all.len() == 7 && wrong[0].contains("questions.toml") && wrong[1].contains("gone.toml"),
+            "{wrong:?}"
+        );
     }
 }

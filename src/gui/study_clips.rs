@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
+use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
-use gtk::{gio, glib};
 
+use super::clip_model::ClipModel;
 use super::facets::teams;
 use super::session::Session;
 use super::showing::{Row, fill_row, row_of, row_widget};
@@ -56,30 +57,24 @@ impl Study {
             }
         });
         clips.set_factory(Some(&factory));
-        clips.set_model(Some(&gtk::NoSelection::new(Some(gio::ListStore::new::<glib::BoxedAnyObject>()))));
+        clips.set_model(Some(&gtk::NoSelection::new(Some(ClipModel::default()))));
         let room = self.downgrade();
         clips.connect_activate(move |_, n| {
             let Some(room) = room.upgrade() else { return };
-            if let Some(at) = room.listed(n) {
+            if let Some(at) = room.model().and_then(|m| m.at(n)) {
                 room.play_these(&[at]);
             }
         });
     }
 
-    fn store(&self) -> Option<gio::ListStore> {
+    fn model(&self) -> Option<ClipModel> {
         self.imp().clips.model().and_downcast::<gtk::NoSelection>()?.model().and_downcast()
-    }
-
-    fn listed(&self, n: u32) -> Option<PointRef> {
-        let item = self.store()?.item(n).and_downcast::<glib::BoxedAnyObject>()?;
-        let at = *item.borrow::<PointRef>();
-        Some(at)
     }
 
     /// The clips that are listed.
     #[cfg(test)]
     pub fn all_listed(&self) -> Vec<PointRef> {
-        (0..self.store().map_or(0, |s| s.n_items())).filter_map(|n| self.listed(n)).collect()
+        self.model().unwrap().all()
     }
 
     fn clip_row(&self, at: PointRef) -> Option<Row> {
@@ -109,11 +104,10 @@ impl Study {
         imp.clips_title.set_label(&format!("{} ({})", capital(&spot.title(f)), points.len()));
         imp.play_all.set_sensitive(!points.is_empty());
         self.show_strip(spot, f);
-        if let Some(store) = self.store() {
-            let items: Vec<_> = points.iter().copied().map(glib::BoxedAnyObject::new).collect();
-            store.splice(0, store.n_items(), &items);
-        }
         self.dim_others(&answered, spot, &points);
+        if let Some(model) = self.model() {
+            model.set(points);
+        }
     }
 
     /// Chooses the same place once more, in what is shown now.

@@ -48,7 +48,7 @@ impl Study {
         imp.maps.append(&self.court(shown, map, f));
         let seen = if is_boxes(map) { "as the server sees it" } else { "as its striker sees it" };
         imp.maps.append(&text(&format!("Where it landed, {seen}; the net is below."), &["quiet", "small"]));
-        let off = [("landing not known", false), ("none in court", true)];
+        let off = [("not known", false), ("none in court", true)];
         let line: Vec<_> =
             off.map(|(words, known)| self.chip(Spot::NoCell { map: shown, known }, words, f)).into();
         let below = gtk::Box::new(gtk::Orientation::Horizontal, 4);

@@ -7,7 +7,7 @@ use super::ribbon::scale;
 use crate::summary::Rate;
 
 /// The size of a drawn interval.
-const PLOT: (f64, f64) = (120.0, 22.0);
+const PLOT: (f64, f64) = (92.0, 22.0);
 
 /// What the signs of an interval mean.
 pub const LEGEND: &str = "● rate with 95 % interval   ┆ the others";
@@ -36,7 +36,7 @@ pub fn plot(rate: Option<Rate>, others: Option<Rate>) -> gtk::DrawingArea {
     let area = gtk::DrawingArea::builder()
         .content_width(wide as i32)
         .content_height(tall as i32)
-        .hexpand(false)
+        .hexpand(true)
         .css_classes(["plot"])
         .build();
     area.set_draw_func(move |area, cr, width, height| {

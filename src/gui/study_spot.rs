@@ -2,7 +2,6 @@
 //!
 //! What a place shows is the length of its list, so that a number and its clips can never differ.
 
-use crate::evidence::Verdict;
 use crate::facts::PointRef;
 use crate::summary::Tally;
 use crate::summary::study::{Findings, Row};
@@ -70,15 +69,9 @@ pub fn heads(counts: &str) -> [&'static str; 2] {
     }
 }
 
-/// A verdict as a table has room for it; [`Verdict`] itself says all of it.
-pub const fn short(verdict: &Verdict) -> &'static str {
-    match verdict {
-        Verdict::Nothing => "nothing to compare",
-        Verdict::TooFew { .. } => "too few to tell",
-        Verdict::NoDifference { .. } => "no difference to be seen",
-        Verdict::PerhapsChance { .. } => "perhaps chance",
-        Verdict::Difference { .. } => "a difference",
-    }
+/// What a row's comparison says, as a table has room for it; nothing where there is no rate.
+pub fn words_of(row: &Row) -> String {
+    row.tally.rate.map_or_else(String::new, |_| row.verdict.short())
 }
 
 /// So many points.
@@ -232,6 +225,6 @@ fn spoken_row(r: &Row, head: &str) -> String {
         let (low, high) = (100.0 * rate.interval.low, 100.0 * rate.interval.high);
         format!("{}, 95 % interval {low:.0} to {high:.0}", percent(rate.rate))
     }));
-    parts.push(short(&r.verdict).into());
+    parts.extend(Some(words_of(r)).filter(|w| !w.is_empty()));
     format!("{}: {}", r.name, parts.join(", "))
 }

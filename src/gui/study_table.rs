@@ -9,7 +9,7 @@ use super::ribbon::scale;
 use super::study::{Study, children};
 use super::study_asking::Answered;
 use super::study_plot::{LEGEND, axis, plot};
-use super::study_spot::{Part, Spot, heads, percent, points_word, short};
+use super::study_spot::{Part, Spot, heads, percent, points_word, words_of};
 use super::window::capital;
 use crate::summary::study::{Findings, Row, Section, Strata};
 
@@ -222,8 +222,8 @@ impl Study {
         top.append(&text(LEGEND, &["quiet", "small"]));
         card.append(&top);
         card.append(&self.table(n, f, columns));
-        if let Some(order) = order(s) {
-            card.append(&text(&order, &["quiet"]));
+        if let Some(order) = s.order() {
+            card.append(&text(&format!("{}.", capital(&order)), &["quiet"]));
         }
         if s.by != PATTERN {
             let unknown = Spot::NoRow { section: n, known: false };
@@ -244,6 +244,9 @@ impl Study {
     fn table(&self, n: usize, f: &Findings, columns: &[gtk::SizeGroup]) -> gtk::Grid {
         let s = &f.sections[n];
         let grid = gtk::Grid::builder().hexpand(true).build();
+        if self.imp().fit.get() != Fit::Wide {
+            grid.add_css_class("tight");
+        }
         grid.update_property(&[gtk::accessible::Property::Label(&heading(s))]);
         let head = |text: &str| {
             let label = gtk::Label::builder().label(text).wrap(true).xalign(1.0).yalign(1.0);
@@ -278,8 +281,9 @@ impl Study {
         name.set_width_chars(9);
         names.append(&name);
         if !wide {
-            let words = text(short(&row.verdict), &["quiet", "small"]);
+            let words = text(&words_of(row), &["quiet", "small"]);
             words.set_max_width_chars(15);
+            words.set_visible(!words.label().is_empty());
             names.append(&words);
         }
         names.set_valign(gtk::Align::Center);
@@ -299,7 +303,7 @@ impl Study {
             gtk::Label::builder().label(rate).xalign(1.0).width_chars(5).css_classes(["strong"]).build();
         cells.push(self.cell(spot(Part::Decided), &rate, f));
         if wide {
-            let words = text(short(&row.verdict), &["quiet"]);
+            let words = text(&words_of(row), &["quiet"]);
             words.set_max_width_chars(14);
             words.set_width_chars(11);
             cells.push(self.cell(spot(Part::Points), &words, f));
@@ -362,20 +366,6 @@ fn heading(s: &Section) -> String {
         "own error" => format!("{by}: ended with an own error"),
         _ => by,
     }
-}
-
-/// What order can be said of the rows.
-fn order(s: &Section) -> Option<String> {
-    if s.tiers.tiers.iter().map(Vec::len).sum::<usize>() < 2 {
-        return None;
-    }
-    if !s.tiers.has_order() {
-        return Some("No order: the intervals overlap.".into());
-    }
-    let name = |n: &usize| s.rows.get(*n).map_or_else(String::new, |r| r.name.clone());
-    let tier = |t: &Vec<usize>| t.iter().map(name).collect::<Vec<_>>().join(", ");
-    let tiers: Vec<String> = s.tiers.tiers.iter().map(tier).collect();
-    Some(format!("Most first, as far as the intervals tell: {}.", tiers.join(" > ")))
 }
 
 fn interval_words(row: &Row) -> String {

@@ -51,6 +51,41 @@ fn a_match() -> Record {
     r
 }
 
+/// Serves in play: where each went, after how many faults, and whether Holt won.
+fn served(points: &[(ServeTo, u8, bool)]) -> Record {
+    let mut r = record("");
+    r.about.rules.best_of = 5;
+    r.points = (points.iter().zip(1..))
+        .map(|((_, faults, won), n)| {
+            let mut p = point(n, if *won { 'A' } else { 'B' }, Some(*faults), Some(Finish::Ace), &[]);
+            p.shots = vec![Shot::default()];
+            p.logged = Some(Logged::Every);
+            p
+        })
+        .collect();
+    for (f, (to, ..)) in facts(&r).iter().zip(points) {
+        let column = to.third(f.server_end.unwrap(), f.court.unwrap());
+        r.points[f.number].shots[0].cell = Some(Cell { column, row: None });
+    }
+    r
+}
+
+/// Wide 24 of 30 first serves and 5 of 10 second ones; T 9 of 11 and 16 of 30: more of all points, fewer with either serve.
+fn a_reversal() -> Record {
+    let kinds = [
+        (ServeTo::Wide, 0, 24, 30),
+        (ServeTo::Wide, 1, 5, 10),
+        (ServeTo::T, 0, 9, 11),
+        (ServeTo::T, 1, 16, 30),
+    ];
+    let all: Vec<_> = kinds
+        .iter()
+        .flat_map(|(to, faults, won, n)| (0..*n).map(move |i| (*to, *faults, i < *won)))
+        .collect();
+    // Mixed, so that neither wins so many in a row that the match is over.
+    served(&(0..all.len()).map(|i| all[i * 50 % all.len()]).collect::<Vec<_>>())
+}
+
 fn films(folder: &Path) -> PathBuf {
     let path = folder.join("holt okafor.mp4");
     footage(&path, &(0..320).map(|n| MatchTime::from_millis(n * 40)).collect::<Vec<_>>());
@@ -206,9 +241,11 @@ fn arrows_go_from_number_to_number() {
     key("up");
     key("up");
     assert_eq!(room.imp().spot.get(), Some(Spot::LeftOut), "up to the line above the table");
-    // In the list of questions the arrows are the list's.
+    // In the list of questions the arrows are the list's, and Tab leaves it.
     room.imp().questions.row_at_index(0).unwrap().grab_focus();
     assert_eq!(key("down"), Some(gtk::glib::Propagation::Proceed));
+    assert_eq!(key("tab"), Some(gtk::glib::Propagation::Stop));
+    assert!(room.imp().own.has_focus());
     window.destroy();
 }
 
@@ -343,5 +380,41 @@ fn a_record_without_points_says_where_to_log_some() {
     let words = words_in(room(&window).imp().answer.upcast_ref());
     assert!(words.contains("What wins my service points?"), "{words}");
     assert!(is_at(&window, 0, 0));
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_reversal_is_said_and_its_groups_are_clips() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("reversal.points.json");
+    drop(Store::create(&path, a_reversal()).unwrap());
+    let own = folder.path().join("own.toml");
+    std::fs::write(
+        &own,
+        "[[question]]\nname = \"Wide or T?\"\nof = \"player\"\nrows = [\"serve direction\"]",
+    )
+    .unwrap();
+    crate::video::init().unwrap();
+    let window = super::window_tests::empty_window();
+    window.open(&[path]);
+    turn_until("the record", || window.imp().session.borrow().is_some());
+    act(&window, Action::RoomStudy);
+    answered(&window);
+    let room = room(&window);
+    room.add_questions(own);
+    turn_until("the question", || {
+        room.answered().unwrap().findings.question == "Wide or T?" && !room.imp().busy.get()
+    });
+    assert_eq!(room.imp().questions.selected_row().unwrap().index(), 7);
+    let words = words_in(room.imp().answer.upcast_ref());
+    assert!(words.contains("but the rest wins more in every kind of serve"), "{words}");
+    assert!(words.contains("24 of 30 (80 %)") && words.contains("9 of 11 (82 %)"), "{words}");
+    let spot =
+        |group, others| Spot::Group { section: 0, row: 0, strata: 0, group, others, part: Part::Decided };
+    for (group, others, n) in [(0, false, 30), (0, true, 11), (1, false, 10), (1, true, 30)] {
+        button_of(&window, spot(group, others)).grab_focus();
+        assert_eq!(room.imp().spot.get(), Some(spot(group, others)));
+        assert_eq!(room.all_listed().len(), n);
+    }
     window.destroy();
 }

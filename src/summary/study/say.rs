@@ -1,6 +1,6 @@
 //! Findings in sentences.
 
-use super::findings::{Findings, Row, Strata};
+use super::findings::{Findings, Row, Section, Strata};
 use super::question::{Ask, Counts, Part};
 use super::{By, Facets, Question};
 use crate::evidence::{Caution, FEW, Reversal, Verdict};
@@ -140,4 +140,30 @@ fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
         Caution::OpponentEffect { .. } => 4,
     });
     all
+}
+
+/// Of a tier with more rows than this the rest is counted.
+const NAMED: usize = 4;
+
+impl Section {
+    /// What order of its rows can be said; none where fewer than two have a rate.
+    pub fn order(&self) -> Option<String> {
+        let known: usize = self.tiers.tiers.iter().map(Vec::len).sum();
+        if known < 2 {
+            return None;
+        }
+        if !self.tiers.has_order() {
+            return Some("no order: the intervals overlap".into());
+        }
+        let name = |n: &usize| self.rows.get(*n).map_or_else(String::new, |r| printable(&r.name, 60));
+        let tier = |t: &Vec<usize>| {
+            let mut names: Vec<String> = t.iter().take(NAMED).map(name).collect();
+            if t.len() > NAMED {
+                names.push(format!("{} more", t.len() - NAMED));
+            }
+            names.join(", ")
+        };
+        let tiers: Vec<String> = self.tiers.tiers.iter().map(tier).collect();
+        Some(format!("most first, as far as the intervals tell: {}", tiers.join("  >  ")))
+    }
 }

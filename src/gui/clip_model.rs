@@ -1,0 +1,77 @@
+//! A list of points for a list view: an item is made when a row is to be seen, so that a hundred thousand cost nothing.
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{gio, glib};
+
+use crate::facts::PointRef;
+
+mod imp {
+    use std::cell::RefCell;
+
+    use gtk::prelude::*;
+    use gtk::subclass::prelude::*;
+    use gtk::{gio, glib};
+
+    use super::PointRef;
+
+    #[derive(Default)]
+    pub struct ClipModel {
+        pub points: RefCell<Vec<PointRef>>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for ClipModel {
+        const NAME: &'static str = "ChangeoverClipModel";
+        type Type = super::ClipModel;
+        type Interfaces = (gio::ListModel,);
+    }
+
+    impl ObjectImpl for ClipModel {}
+
+    impl ListModelImpl for ClipModel {
+        fn item_type(&self) -> glib::Type {
+            glib::BoxedAnyObject::static_type()
+        }
+
+        fn n_items(&self) -> u32 {
+            self.points.borrow().len() as u32
+        }
+
+        fn item(&self, at: u32) -> Option<glib::Object> {
+            let point = self.points.borrow().get(at as usize).copied()?;
+            Some(glib::BoxedAnyObject::new(point).upcast())
+        }
+    }
+}
+
+glib::wrapper! {
+    /// Points in an order.
+    pub struct ClipModel(ObjectSubclass<imp::ClipModel>) @implements gio::ListModel;
+}
+
+impl Default for ClipModel {
+    fn default() -> Self {
+        glib::Object::new()
+    }
+}
+
+impl ClipModel {
+    /// Lists other points.
+    pub fn set(&self, points: Vec<PointRef>) {
+        let new = points.len() as u32;
+        let old = self.imp().points.replace(points).len() as u32;
+        self.items_changed(0, old, new);
+    }
+
+    /// The point at a place.
+    pub fn at(&self, n: u32) -> Option<PointRef> {
+        self.imp().points.borrow().get(n as usize).copied()
+    }
+
+    /// All of them.
+    #[cfg(test)]
+    pub fn all(&self) -> Vec<PointRef> {
+        self.imp().points.borrow().clone()
+    }
+}
