@@ -3,8 +3,8 @@
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
 //! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
 //! the court pad (`pad`, drawn by `pad_court`) and its `chips`, with the caps that `layout` reads; `plan` asks for the
-//! plan; `preferences` and `remap` ask what `settings` keeps, and
-//! `stamps` finds out how late the coach is, `hearing` from the sound. `sheet` says what the score ribbon shows, `ribbon`,
+//! plan, `shows` names the patterns that a point shows; `preferences` and `remap` ask what `settings` keeps, `stamps`
+//! finds out how late the coach is, `hearing` from the sound. `sheet` says what the score ribbon shows, `ribbon`,
 //! `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a pattern, `builder` and its
 //! `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which
 //! file shows a moment, `looking` which files make a match. `rooms` goes from the Log room to the Study room: `study` asks
@@ -64,6 +64,7 @@ mod session;
 mod settings;
 mod sheet;
 mod showing;
+mod shows;
 mod stamps;
 mod study;
 mod study_adding;

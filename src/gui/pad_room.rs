@@ -139,6 +139,7 @@ impl Window {
             chip.show(&card.cap(chip.action()), planned || lit(chip.action(), point, view.goes_to));
         }
         self.show_balls(s);
+        self.show_shown(s);
     }
 
     /// Leaves out what can be, in a window of this height.

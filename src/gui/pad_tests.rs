@@ -136,3 +136,25 @@ fn the_plan_is_told_before_the_point_and_lit() {
     assert_eq!(points(&window)[0].plan, "Drop shot");
     window.destroy();
 }
+
+#[gtk::test]
+fn the_patterns_that_the_point_shows_are_named_and_lead_to_their_points() {
+    let (_folder, window) = window();
+    window.imp().side.set_visible_child_name("shows");
+    assert_eq!(window.imp().shows_title.label(), "No points yet");
+    for action in [Action::PadLeft, Action::PadUp, Action::PadDown, Action::DropShot] {
+        act(&window, action);
+    }
+    assert_eq!(window.imp().shows_title.label(), "Point 1 shows");
+    let text = window.imp().shows.text();
+    let (yes, unknown) = text.split_once("Not known").expect("some that the balls do not tell");
+    assert!(yes.contains("✓ Drop shot") && !unknown.contains("? Drop shot\n"), "{text}");
+    let drop = {
+        let session = window.imp().session.borrow();
+        session.as_ref().unwrap().patterns().iter().position(|p| p.name == "Drop shot").unwrap()
+    };
+    let _: bool = window.imp().shows.emit_by_name("activate-link", &[&drop.to_string()]);
+    assert_eq!(window.imp().side.visible_child_name().as_deref(), Some("points"));
+    assert_eq!(window.imp().count.label(), "1 of 1 points");
+    window.destroy();
+}

@@ -116,7 +116,14 @@ impl Window {
             None => {
                 let cap = self.card().map(|c| c.cap(Action::PointStart)).unwrap_or_default();
                 let play = if s.courtside() { "Press" } else { "Play, and press" };
-                format!("No points yet. {play} {cap} as the first serve is struck.")
+                let pad = self.card().is_some_and(|c| !c.cap(Action::PadMiddle).is_empty());
+                if pad {
+                    format!(
+                        "No points yet. {play} the pad’s key where the first serve lands; {cap} as it is struck, if the exact start matters."
+                    )
+                } else {
+                    format!("No points yet. {play} {cap} as the first serve is struck.")
+                }
             }
             Some(f) => {
                 let point = &record.points[f.number];

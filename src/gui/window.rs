@@ -129,6 +129,10 @@ pub mod imp {
         #[template_child]
         pub side: TemplateChild<gtk::Stack>,
         #[template_child]
+        pub shows_title: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub shows: TemplateChild<gtk::Label>,
+        #[template_child]
         pub pad_title: TemplateChild<gtk::Label>,
         #[template_child]
         pub pad_place: TemplateChild<gtk::Label>,
@@ -258,6 +262,7 @@ impl Window {
         window.wire_drop();
         window.wire_court();
         window.wire_pad();
+        window.wire_shows();
         window.wire_rooms();
         window.use_card(card);
         window.show_empty();
