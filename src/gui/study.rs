@@ -21,6 +21,7 @@ pub const PATIENCE: Duration = Duration::from_millis(300);
 
 pub mod imp {
     use std::cell::{Cell, RefCell};
+    use std::collections::BTreeMap;
     use std::path::PathBuf;
     use std::rc::Rc;
 
@@ -30,6 +31,7 @@ pub mod imp {
     use super::super::study_asking::{Added, Answered};
     use super::super::study_spot::Spot;
     use super::super::study_table::Fit;
+    use crate::facts::PointRef;
     use crate::pattern::Pattern;
     use crate::summary::study::Question;
 
@@ -95,6 +97,8 @@ pub mod imp {
         /// Set while the program itself fills menus and lists.
         pub filling: Cell<bool>,
         pub spot: Cell<Option<Spot>>,
+        /// Why some of the clips that are listed cannot be played.
+        pub not_played: RefCell<BTreeMap<PointRef, &'static str>>,
         /// What can have the focus, with the points behind it; line by line, for the arrow keys.
         pub cells: RefCell<Vec<(Spot, gtk::Button)>>,
         pub lines: RefCell<Vec<Vec<gtk::Button>>>,

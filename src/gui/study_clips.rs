@@ -1,6 +1,6 @@
 //! The clips of what is chosen in the Study room: listed, played in place, and said why where they cannot be.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 use gtk::glib;
@@ -16,20 +16,21 @@ use super::study_asking::Answered;
 use super::study_spot::{Part, Spot, heads, points_word};
 use super::study_table::{Fit, text};
 use super::window::{Window, capital};
-use crate::clips::Why;
+use crate::clips::{Lead, Why, clip_list};
 use crate::facts::PointRef;
 use crate::summary::study::Findings;
 
-/// Why a point of the pool cannot be played here; none when it can.
-fn why_not(session: &Session, at: PointRef) -> Option<&'static str> {
-    if at.record != 0 {
-        return Some("its match is not open");
-    }
-    match session.facts().get(at.point).map(|f| f.span) {
-        None => Some(Why::NoPoint.words()),
-        Some(None) => Some(Why::NoTimes.words()),
-        Some(Some(span)) => session.parts.showing(span.start()).is_none().then(|| Why::NoFootage.words()),
-    }
+/// Those of these points that cannot be played here, with the reason: as [`Window::play_points`] plays them.
+fn not_played(session: &Session, points: &[PointRef]) -> BTreeMap<PointRef, &'static str> {
+    let (here, elsewhere): (Vec<PointRef>, Vec<PointRef>) = points.iter().partition(|p| p.record == 0);
+    let list = clip_list(&[&*session.view.record], &here, Lead::default());
+    let shown = list.clips.iter().filter(|c| session.parts.showing(c.span.start()).is_some());
+    let shown: BTreeSet<usize> = shown.flat_map(|c| c.points.iter().copied()).collect();
+    let missing = here.iter().filter(|p| !shown.contains(&p.point)).map(|p| (*p, Why::NoFootage.words()));
+    let mut all: BTreeMap<_, _> = missing.collect();
+    all.extend(list.unreachable.iter().map(|u| (u.point, u.why.words())));
+    all.extend(elsewhere.into_iter().map(|p| (p, "its match is not open")));
+    all
 }
 
 impl Study {
@@ -78,12 +79,11 @@ impl Study {
     }
 
     fn clip_row(&self, at: PointRef) -> Option<Row> {
-        let (answered, window) = (self.answered()?, self.window()?);
+        let answered = self.answered()?;
         let m = answered.pool.matches().get(at.record)?;
         let mut row = row_of(&m.record, m.facts.get(at.point)?, Vec::new());
         let several = answered.pool.matches().len() > 1;
-        let session = window.imp().session.borrow();
-        let why = session.as_ref().and_then(|s| why_not(s, at)).map(|w| format!("not played: {w}"));
+        let why = self.imp().not_played.borrow().get(&at).map(|w| format!("not played: {w}"));
         let words =
             why.into_iter().chain(several.then(|| teams(m))).chain(Some(row.text).filter(|t| !t.is_empty()));
         row.text = words.collect::<Vec<_>>().join(" · ");
@@ -153,18 +153,21 @@ impl Study {
     /// Says what cannot be played here, and lets the ribbon dim what is not chosen.
     fn dim_others(&self, answered: &Rc<Answered>, spot: Spot, points: &[PointRef]) {
         let Some(window) = self.window().filter(Window::is_in_study) else { return };
-        let not_played = {
+        let count = {
             let mut session = window.imp().session.borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let all = spot == Spot::All && answered.findings.points.len() == answered.pool.points();
             let here: BTreeSet<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
             s.only = Some(here).filter(|_| !all);
-            points.iter().filter(|p| why_not(s, **p).is_some()).count()
+            let not_played = not_played(s, points);
+            let count = not_played.len();
+            self.imp().not_played.replace(not_played);
+            count
         };
-        let words = match (not_played, points.len()) {
+        let words = match (count, points.len()) {
             (0, _) => String::new(),
-            (n, all) if n == all => "None of them can be played here; each says why.".into(),
-            (n, _) => format!("{} cannot be played here, and say why.", points_word(n)),
+            (n, all) if n == all => "None of them can be played here; the list says why.".into(),
+            (n, _) => format!("{} cannot be played here; the list says why.", points_word(n)),
         };
         self.imp().not_here.set_label(&words);
         self.imp().not_here.set_visible(!words.is_empty());

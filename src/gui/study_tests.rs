@@ -192,6 +192,14 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
     let room = room(&window);
+    // The last point was not stamped: it is listed all the same, with the reason.
+    super::study::children(&room.imp().facets)[0].downcast_ref::<gtk::DropDown>().unwrap().set_selected(0);
+    answered(&window);
+    let last = crate::facts::PointRef { record: 0, point: 23 };
+    assert!(room.all_listed().contains(&last));
+    assert_eq!(room.imp().not_played.borrow().get(&last), Some(&"no start or end was stamped"));
+    assert_eq!(room.imp().not_played.borrow().len(), 1);
+    assert!(room.imp().not_here.label().starts_with("1 point cannot be played"));
     let spot = Spot::Row { section: 0, row: 0, part: Part::Won };
     button_of(&window, spot).grab_focus();
     assert_eq!(room.imp().spot.get(), Some(spot), "the focus chooses");
