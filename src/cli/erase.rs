@@ -13,8 +13,9 @@ Examples:
   changeover erase final.points.json --player b          say what would be erased
   changeover erase final.points.json --player b --yes    erase it
 
-The name gives way to a pseudonym; all notes, the tags that hold the name, the journal and every older state of the
-record beside it are deleted. This cannot be undone. Footage, exports and copies are not touched: they are listed.
+The name gives way to a pseudonym; all notes, the tags that hold the name or a word of it, the journal and every older
+state of the record beside it are deleted. This cannot be undone. Footage, exports and copies are not touched: they are
+listed.
 Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted,
 2 the command line was not understood.";
 

@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
+use unicode_normalization::UnicodeNormalization;
 
 use super::disk::{self, folder};
 use super::error::{RecordError, printable};
@@ -51,7 +52,7 @@ pub fn preview(path: &Path, who: &str) -> Result<Erased, RecordError> {
 }
 
 /// Takes a person out of the record at `path`. `who` is `a`, `b`, `a-partner`, `b-partner`, or a name as it stands in
-/// the record, in capitals or not.
+/// the record, in capitals or not, accents put in either of the two ways.
 ///
 /// # Errors
 /// [`RecordError::NoPlayer`], [`RecordError::ReadOnly`] (also when it is open elsewhere), and [`RecordError`] when the
@@ -81,7 +82,7 @@ fn name_of(path: &Path) -> String {
 
 /// The person asked for: a place in the record, and the pseudonym for it.
 fn found<'a>(record: &'a Record, who: &str) -> Result<(&'static str, &'a Player), RecordError> {
-    let same = |name: &str| name.trim().to_lowercase() == who.trim().to_lowercase();
+    let same = |name: &str| composed(name.trim()).to_lowercase() == composed(who.trim()).to_lowercase();
     let people: Vec<_> = record.about.people().collect();
     let place = people.iter().find(|(place, _)| same(place));
     place.or_else(|| people.iter().find(|(_, p)| same(&p.name))).copied().ok_or_else(|| {
@@ -144,18 +145,32 @@ fn scrub_point(point: &mut Point, erased: &mut Erased) {
     erased.tags.extend(named);
 }
 
-/// A text with the pseudonym in place of each whole-word mention of the name or of its last word; `None` when it has
-/// none. Capitals do not matter.
+/// A text with each accented letter as one character: some programs and file systems write the letter and its accent as
+/// two, which look the same.
+fn composed(text: &str) -> String {
+    text.nfc().collect()
+}
+
+/// The words of a name by which somebody is called: first and family names, not the small ones between them (`van`).
+fn called(name: &str) -> impl Iterator<Item = &str> {
+    let capital = |word: &str| word.chars().any(char::is_uppercase);
+    let any = capital(name);
+    let words = name.split_whitespace().map(|w| w.trim_matches(|c: char| !c.is_alphanumeric()));
+    // A letter alone is no name that could be told from a word.
+    words.filter(move |w| w.chars().count() > 1 && (!any || capital(w)))
+}
+
+/// A text with the pseudonym in place of each whole-word mention of the name or of a word by which they are called;
+/// `None` when it has none. Capitals do not matter.
 fn without(text: &str, name: &str, pseudonym: &str) -> Option<String> {
-    let family = name.split_whitespace().last().unwrap_or_default();
-    let once = replaced(text, name.trim(), pseudonym);
-    let twice = replaced(once.as_deref().unwrap_or(text), family, pseudonym);
-    twice.or(once)
+    let (text, name) = (composed(text), composed(name.trim()));
+    let words = std::iter::once(name.as_str()).filter(|n| n.chars().count() > 1).chain(called(&name));
+    words.fold(None, |done, word| replaced(done.as_deref().unwrap_or(&text), word, pseudonym).or(done))
 }
 
 fn replaced(text: &str, word: &str, by: &str) -> Option<String> {
-    // A letter alone is no name that could be told from a word.
-    if word.chars().count() < 2 || by.to_lowercase().contains(&word.to_lowercase()) {
+    let same = |other: &str| other.to_lowercase() == word.to_lowercase();
+    if same(by) || by.split_whitespace().any(same) {
         return None;
     }
     let (mut out, mut rest, mut hit) = (String::new(), text, false);
@@ -194,8 +209,15 @@ fn same_start(text: &str, word: &str) -> Option<usize> {
 
 /// What stays behind, as far as it can be known from here.
 fn not_reached(record_at: &Path, record: &Record, name: &str) -> Vec<String> {
-    let family = name.split_whitespace().last().unwrap_or_default().to_lowercase();
-    let names = |file: &str| family.len() > 1 && file.to_lowercase().contains(&family);
+    let name = composed(name);
+    // Words run together in file names; short ones are in too many others (`li` in `clip`).
+    let within = |file: &str, word: &str| {
+        word.chars().count() > 2 && file.to_lowercase().contains(&word.to_lowercase())
+    };
+    let names = |file: &str| {
+        let file = composed(file);
+        called(&name).any(|word| within(&file, word) || replaced(&file, word, "").is_some())
+    };
     let mut out = Vec::new();
     for file in &record.footage {
         let too = if names(&file.file) { ", and its name, which the record holds, names them" } else { "" };
@@ -353,6 +375,18 @@ mod tests {
         assert_eq!(super::super::store::load(&path).unwrap().0, record);
     }
 
+    /// A name is asked for, and found in file names, however its accents are put.
+    #[test]
+    fn accents_may_be_put_in_either_way() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("Re\u{301}my li.points.json");
+        let mut record = Record::default();
+        record.about.a = Player::named("Li R\u{e9}my");
+        drop(Store::create(&path, record).unwrap());
+        let said = preview(&path, "li re\u{301}my").unwrap();
+        assert!(said.not_reached[0].starts_with("the record's own file name"), "{:?}", said.not_reached);
+    }
+
     #[test]
     fn nobody_of_that_name_is_an_error_that_names_who_there_is() {
         let dir = tempfile::tempdir().unwrap();
@@ -399,8 +433,14 @@ mod tests {
     fn only_whole_words_are_names() {
         let at = |text, name| without(text, name, "Player A");
         assert_eq!(at("HOLT to Holt", "Dana Holt").as_deref(), Some("Player A to Player A"));
-        assert_eq!(at("dana holt, Dana", "Dana Holt").as_deref(), Some("Player A, Dana"));
+        assert_eq!(at("dana holt, Dana", "Dana Holt").as_deref(), Some("Player A, Player A"));
         assert_eq!(at("upholt holts", "Holt"), None);
+        assert_eq!(at("li", "Li van Holt").as_deref(), Some("Player A"));
+        assert_eq!(at("a van and an h", "H. Li van Holt"), None);
+        assert_eq!(at("mia", "mia holt").as_deref(), Some("Player A"));
+        assert_eq!(at("Jero\u{302}me!", "J\u{e9}r\u{f4}me"), None);
+        assert_eq!(at("JE\u{301}RO\u{302}ME!", "J\u{e9}r\u{f4}me").as_deref(), Some("Player A!"));
+        assert_eq!(without("Art, partner", "Art", "Partner of A").as_deref(), Some("Partner of A, partner"));
         assert_eq!(at("İzmir ÖZGE!", "özge").as_deref(), Some("İzmir Player A!"));
         assert_eq!(at("a b", "a"), None);
         assert_eq!(at("player a", "Player A"), None);
