@@ -290,6 +290,7 @@ fn score(record: &Record, out: &mut Report) {
         out.say(&format!("point {}", at + 1), Severity::Error, message);
     }
     winners(record, &replay, played, out);
+    out_of_turn(&replay, out);
     if let (Some(outcome), Some(_)) = (record.about.outcome, replay.end.winner()) {
         let said = match outcome {
             Outcome::Retired(_) => "by a retirement",
@@ -298,6 +299,19 @@ fn score(record: &Record, out: &mut Report) {
         };
         let message = format!("it is said to have ended {said}, but by the score somebody won it");
         out.say("match", Severity::Error, message);
+    }
+}
+
+/// Servers out of turn: the rules provide for it, but where a game is missing it looks the same. Of several points in a
+/// row the first is named.
+fn out_of_turn(replay: &Replay, out: &mut Report) {
+    let mut before = None;
+    for found in &replay.out_of_turn {
+        let goes_on = before == found.at.checked_sub(1).map(|at| (at, found.seen));
+        before = Some((found.at, found.seen));
+        if !goes_on {
+            out.say(&format!("point {}", found.at + 1), Severity::Note, found.to_string());
+        }
     }
 }
 

@@ -225,3 +225,38 @@ fn who_won_follows_from_the_outcome_or_the_score() {
     record.points = (1..=48).map(point).collect();
     assert_eq!(record.winner(), Some(Side::A));
 }
+
+/// A game that is missing looks like rule 27: the first of its points is named, and nothing is called wrong.
+#[test]
+fn a_server_out_of_turn_is_a_note() {
+    use crate::tennis::pair::Server;
+    let served = |r: &mut Record, points: std::ops::Range<usize>, who| {
+        r.points = (1..=12).map(point).collect();
+        r.footage[0].duration = at(900);
+        points.for_each(|n| r.points[n].served_by = Some(who));
+    };
+    assert_eq!(after(|r| served(r, 0..4, Server::A)), [""; 0]);
+    let said = after(|r| served(r, 4..8, Server::A));
+    assert_eq!(
+        said,
+        [
+            "note: point 5: A was seen to serve, but by the points before it is the turn of B; is a game missing?"
+        ]
+    );
+    let twice = after(|r| {
+        served(r, 4..5, Server::A);
+        r.points[6].served_by = Some(Server::A);
+    });
+    assert_eq!(twice.len(), 2, "{twice:?}");
+    // Where the score is not known nobody has a turn, nor in a drill.
+    let unknown = after(|r| {
+        served(r, 4..8, Server::A);
+        r.points[1].winner = None;
+    });
+    assert_eq!(unknown.len(), 1, "{unknown:?}");
+    let drill = after(|r| {
+        served(r, 4..8, Server::B);
+        r.about.rules = Rules::named("drill").unwrap();
+    });
+    assert_eq!(drill, [""; 0]);
+}

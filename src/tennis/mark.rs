@@ -15,6 +15,8 @@ use super::{End, Side};
 
 /// More games or points than any side of a match ever had.
 const MOST: u16 = 200;
+/// The same for the rallies that a side has won in a drill.
+const MOST_RALLIES: u16 = 10_000;
 
 /// The score at a place of the match, as it was seen or heard.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
@@ -77,7 +79,7 @@ pub enum Conflict {
     },
 }
 
-const fn name(server: Server) -> &'static str {
+pub(super) const fn name(server: Server) -> &'static str {
     match server {
         Server::A => "A",
         Server::B => "B",
@@ -128,7 +130,7 @@ fn games_of(games: [u8; 2]) -> (u16, u16) {
 /// Whether a tie-break to `points` by `lead` ends at this score and not before.
 fn ends_tie_break(score: [u16; 2], points: u8, lead: u8) -> bool {
     let ((hi, lo), to, lead) = (sorted(score), u16::from(points), u16::from(lead));
-    (hi == to && lo + lead <= hi) || (hi > to && lo + lead == hi)
+    hi <= MOST && ((hi == to && lo + lead <= hi) || (hi > to && lo + lead == hi))
 }
 
 /// Whether a set can be over at these games, and whether by the tie-break.
@@ -193,8 +195,10 @@ impl Mark {
     /// What is wrong with the score under these rules, if anything.
     fn wrong(&self, rules: Rules) -> Option<&'static str> {
         if rules.play == Play::Drill {
-            let none = self.sets.is_empty() && self.games == [0, 0];
-            return (!none).then_some("a drill has no games and sets");
+            if !self.sets.is_empty() || self.games != [0, 0] {
+                return Some("a drill has no games and sets");
+            }
+            return (self.points.iter().any(|n| *n > MOST_RALLIES)).then_some("no drill has so many rallies");
         }
         if self.sets.len() > usize::from(rules.best_of) {
             return Some("it has more sets than the match can");
@@ -223,7 +227,7 @@ impl Mark {
             Some((points, lead)) => (u16::from(points), u16::from(lead)),
             None => (4, if rules.deuce == Deuce::NoAd { 1 } else { 2 }),
         };
-        let over = (hi >= to && hi >= lo + lead) || hi > MOST;
+        let over = hi > MOST || (hi >= to && hi >= lo + lead);
         over.then_some("the game is over at these points, or never comes to them")
     }
 

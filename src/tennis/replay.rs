@@ -1,6 +1,9 @@
 //! The score of a whole match, replayed from what was seen of its points.
 
-use super::mark::{Conflict, Mark};
+use std::fmt;
+
+use super::mark::{Conflict, Mark, name};
+use super::pair::Server;
 use super::possible::Possible;
 use super::score::PointState;
 use super::scorer::Scorer;
@@ -15,6 +18,27 @@ pub struct Contradiction {
     pub what: Conflict,
 }
 
+/// A point served out of turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OutOfTurn {
+    /// Place of the point, from 0.
+    pub at: usize,
+    /// Who was seen to serve it.
+    pub seen: Server,
+    /// Whose turn it was.
+    pub due: Server,
+}
+
+impl fmt::Display for OutOfTurn {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (seen, due) = (name(self.seen), name(self.due));
+        write!(
+            f,
+            "{seen} was seen to serve, but by the points before it is the turn of {due}; is a game missing?"
+        )
+    }
+}
+
 /// A match replayed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Replay {
@@ -24,6 +48,8 @@ pub struct Replay {
     pub end: Scorer,
     /// Marks that contradict the points before them, in order.
     pub contradictions: Vec<Contradiction>,
+    /// Points that were seen to be served by somebody whose turn it was not (rule 27), where the score is known.
+    pub out_of_turn: Vec<OutOfTurn>,
     /// Place of the first point that was played when, by the points before it, the match was over.
     pub beyond: Option<usize>,
 }
@@ -43,7 +69,7 @@ pub fn replay<'a>(
     closing: Option<&Mark>,
 ) -> Replay {
     let mut counting = Counting { counted: Scorer::new(setup), possible: None, contradictions: Vec::new() };
-    let (mut states, mut beyond) = (Vec::new(), None);
+    let (mut states, mut out_of_turn, mut beyond) = (Vec::new(), Vec::new(), None);
     for (at, point) in points.into_iter().enumerate() {
         if let Some(mark) = point.score_before {
             counting.mark(at, mark, true);
@@ -52,12 +78,13 @@ pub fn replay<'a>(
             beyond.get_or_insert(at);
         }
         states.push(counting.counted.state_of(&point));
+        out_of_turn.extend(counting.out_of_turn(at, &point));
         counting.take(&point);
     }
     if let Some(mark) = closing {
         counting.mark(states.len(), mark, false);
     }
-    Replay { states, end: counting.counted, contradictions: counting.contradictions, beyond }
+    Replay { states, end: counting.counted, contradictions: counting.contradictions, out_of_turn, beyond }
 }
 
 struct Counting {
@@ -85,6 +112,11 @@ impl Counting {
             self.possible = None;
         }
         self.contradictions.extend(conflict.map(|what| Contradiction { at, what }));
+    }
+
+    fn out_of_turn(&self, at: usize, point: &Played) -> Option<OutOfTurn> {
+        let seen = point.served_by.filter(|_| self.possible.is_none() && !self.counted.finished())?;
+        self.counted.due_instead(seen).map(|due| OutOfTurn { at, seen, due })
     }
 
     fn take(&mut self, point: &Played) {

@@ -181,7 +181,38 @@ fn mirrored(state: &PointState) -> PointState {
     }
 }
 
+/// Marks that nobody can have seen, and some that one can.
+fn any_mark() -> impl Strategy<Value = Mark> {
+    let games = || prop_oneof![Just([6, 4]), Just([7, 6]), Just([1, 0]), any::<[u8; 2]>()];
+    let most = || prop_oneof![0u16..12, 195..205u16, 65_530..=65_535u16];
+    let points = move || [most(), most()];
+    let set = (games(), proptest::option::of(points()))
+        .prop_map(|(games, tie_break)| SetScore { games, tie_break });
+    let sets = proptest::collection::vec(set, 0..4);
+    (sets, prop_oneof![3 => Just([0, 0]), 1 => Just([6, 6]), 1 => games()], points())
+        .prop_map(|(sets, games, points)| Mark { sets, games, points, ..Mark::default() })
+}
+
 proptest! {
+    /// A mark with any numbers is followed to the letter or told to be impossible; no number is too large to be judged.
+    #[test]
+    fn any_mark_is_followed_or_told(rules in any_rules(), mark in any_mark(), winners in any_winners()) {
+        let setup = Setup::new(rules, Side::A, End::Near);
+        let found = replay(setup, winners.iter().map(|w| Played::won(*w)), Some(&mark));
+        if mark.check(rules).is_ok() {
+            let end = found.end.stands();
+            prop_assert_eq!((end.games, end.points, end.sets.len()), (mark.games, mark.points, mark.sets.len()));
+        } else {
+            let last = found.contradictions.last().map(|c| &c.what);
+            prop_assert!(matches!(last, Some(Conflict::Impossible { .. })), "{last:?}");
+        }
+        let after = winners.iter().enumerate().map(|(n, w)| Played {
+            score_before: (n == 0).then_some(&mark),
+            ..Played::won(*w)
+        });
+        replay(setup, after, None);
+    }
+
     #[test]
     fn sides_mirror(rules in any_rules(), winners in any_winners()) {
         let there = replay(Setup::new(rules, Side::A, End::Near), winners.iter().map(|w| Played::won(*w)), None);

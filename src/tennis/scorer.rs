@@ -149,6 +149,12 @@ impl Scorer {
         Server::new(side, self.partner(side))
     }
 
+    /// Whose turn it is to serve, if that cannot be the one who was seen to. In a drill nobody has a turn.
+    pub fn due_instead(&self, seen: Server) -> Option<Server> {
+        let due = self.in_turn();
+        (!self.drill() && !agrees(seen, due)).then_some(due)
+    }
+
     /// All that the score says just before the next point, by the rules alone.
     pub fn state(&self) -> PointState {
         self.state_of(&Played::default())

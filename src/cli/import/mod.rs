@@ -15,7 +15,7 @@ use serde::Serialize;
 use super::{Answer, CliError, FOUND, complain, rules};
 use crate::export::write_file;
 use crate::import::{Chart, Charts, outcome, outcome_words, parse};
-use crate::record::check::{Severity, check};
+use crate::record::check::check;
 use crate::record::{MatchInfo, Outcome, Player, Record, hold, printable, to_bytes};
 use crate::tennis::rules::Sides;
 use crate::tennis::{End, Side};
@@ -241,7 +241,7 @@ struct Look {
 
 impl Look {
     fn at(at: usize, record: &Record) -> Option<Self> {
-        let mut found = check(record).into_iter().filter(|f| f.severity > Severity::Note);
+        let mut found = check(record).into_iter();
         let first = found.next()?.to_string();
         Some(Self { at, first, more: found.count() })
     }
