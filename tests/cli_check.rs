@@ -82,7 +82,7 @@ fn a_broken_record() {
     "#);
     assert_snapshot!(check(&SAMPLE[..700]), @r"
     --
-    changeover: m.points.json, line 38, column 9: EOF while parsing a string; the file is left as it is
+    changeover: m.points.json, line 38, column 9: the file ends within a string; the file is left as it is
     exit code 1
     ");
     assert_snapshot!(check("{\"format\": \"something\\u001b[2J\"}"), @r#"
@@ -195,6 +195,8 @@ fn the_schema_of_a_record() {
         assert!(schema["properties"].get(name).is_some(), "{name}");
     }
     assert_eq!(schema["$defs"]["MatchTime"]["type"], "string");
+    assert_eq!(schema["properties"]["format"]["const"], "changeover-record");
+    assert_eq!(schema["properties"]["version"]["minimum"], 1);
 }
 
 #[test]

@@ -5,6 +5,7 @@ use std::path::{Component, Path, PathBuf};
 
 use super::ExportError;
 use crate::record::footage::{name_path, name_text};
+use crate::record::unnamed;
 
 /// Writes a file whole or not at all. A file that is there is replaced only with `force`.
 ///
@@ -36,7 +37,7 @@ fn temporary(path: &Path) -> io::Result<tempfile::NamedTempFile> {
         // As any other new file: the user's mask takes from it what it takes.
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(folder(path))
+    builder.tempfile_in(folder(path)).map_err(unnamed)
 }
 
 /// The folder that a file is in; the current one when none is named.

@@ -128,10 +128,9 @@ fn a_file_is_written_whole_and_not_over_another() {
     write_file(&path, "three", true).unwrap();
     assert_eq!(std::fs::read_to_string(&path).unwrap(), "three");
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
-    assert!(matches!(
-        write_file(&folder.path().join("no/such.csv"), "", true),
-        Err(ExportError::Write { .. })
-    ));
+    let nowhere = write_file(&folder.path().join("no/such.csv"), "", true).unwrap_err();
+    assert!(matches!(nowhere, ExportError::Write { .. }));
+    assert!(nowhere.to_string().ends_with("No such file or directory (os error 2)"), "{nowhere}");
 }
 
 proptest! {

@@ -50,7 +50,7 @@ pub enum ImportError {
         line: u64,
     },
     /// More or fewer cells than columns.
-    #[error("line {line}: {found} cells, but the header has {wanted}")]
+    #[error("line {line}: {found} cell{s}, but the header has {wanted}", s = if *found == 1 { "" } else { "s" })]
     Width {
         /// The line.
         line: u64,

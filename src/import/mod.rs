@@ -54,6 +54,7 @@ pub fn parse<R: Read>(from: R) -> Charts<R> {
         current: None,
         cell: Vec::new(),
         begun: HashMap::new(),
+        any: false,
         waiting: VecDeque::new(),
         over: false,
     }
@@ -71,6 +72,8 @@ pub struct Charts<R> {
     cell: Vec<u8>,
     /// Where each match began.
     begun: HashMap<String, u64>,
+    /// Whether there was a row under the header, right or wrong.
+    any: bool,
     waiting: VecDeque<ImportError>,
     over: bool,
 }
@@ -113,7 +116,7 @@ impl<R: Read> Charts<R> {
             Ok(true) => {}
             Ok(false) => {
                 self.over = true;
-                if self.current.is_none() && self.begun.is_empty() {
+                if !self.any {
                     self.waiting.push_back(ImportError::NoPoints);
                 }
                 return self.current.take();
@@ -131,6 +134,7 @@ impl<R: Read> Charts<R> {
 
     fn take_row(&mut self, head: &Head) -> Option<Chart> {
         let line = self.row.line;
+        self.any = true;
         if let Some(what) = self.row.mended {
             self.waiting.push_back(ImportError::Quote { line, what });
         }

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
 use super::broken::{self, Broken, NAME};
-use crate::record::{Lock, hold};
+use crate::record::{Lock, hold, unnamed};
 
 /// A folder that files are written in before they are moved to the one they are for. Dropped without [`Stage::put`],
 /// it is gone with all that is in it.
@@ -46,7 +46,7 @@ impl Stage {
             // It becomes the folder: the user's mask takes from it what it takes from any other.
             builder.permissions(fs::Permissions::from_mode(0o777));
         }
-        let aside = builder.tempdir_in(home)?;
+        let aside = builder.tempdir_in(home).map_err(unnamed)?;
         let lock = Lock::take(&broken::lock_of(aside.path())).map_err(io::Error::other)?;
         let mut broken = broken::clear(home, aside.path())?;
         if !new {

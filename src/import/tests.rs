@@ -217,6 +217,15 @@ fn each_bad_header_is_told() {
 }
 
 #[test]
+fn a_row_that_is_wrong_is_a_row() {
+    assert_eq!(wrong(b"winner,note\na\n"), "line 2: 1 cell, but the header has 2\n");
+    assert_eq!(
+        wrong(b"match,winner\n,a\n"),
+        "line 2, column match: found nothing; each row names its match\n"
+    );
+}
+
+#[test]
 fn a_record_holds_so_many_points_and_no_more() {
     let rows = |n| format!("winner\n{}", "a\n".repeat(n));
     assert_eq!(chart(&rows(2_000)).points.len(), 2_000);

@@ -82,7 +82,16 @@ pub(super) fn remove(path: &Path) -> io::Result<()> {
 /// A new file of a name that nothing has, taken away again unless it is [`persist`]ed.
 pub(super) fn temporary(builder: &tempfile::Builder<'_, '_>, folder: &Path) -> io::Result<NamedTempFile> {
     step(Op::Open)?;
-    builder.tempfile_in(folder)
+    builder.tempfile_in(folder).map_err(unnamed)
+}
+
+/// The system's answer without the name of a temporary file, which says nothing to anybody.
+pub(crate) fn unnamed(e: io::Error) -> io::Error {
+    let text = e.to_string();
+    match text.split_once(" at path ") {
+        Some((what, _)) => io::Error::new(e.kind(), what),
+        None => e,
+    }
 }
 
 /// Gives a temporary file its name; over another file only if it may.

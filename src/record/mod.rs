@@ -40,6 +40,7 @@ pub mod shot;
 pub mod store;
 mod strict;
 
+pub(crate) use disk::unnamed;
 pub(crate) use edit::MOST_POINTS;
 pub use edit::{Change, Edit, EditError};
 pub use error::RecordError;

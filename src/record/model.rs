@@ -29,8 +29,10 @@ pub const VERSION: u32 = 2;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Record {
     /// Always `changeover-record`.
+    #[schemars(extend("const" = FORMAT))]
     pub format: String,
     /// Version of the form, now 2.
+    #[schemars(range(min = 1))]
     pub version: u32,
     /// Who played, when, under which rules.
     #[serde(rename = "match")]

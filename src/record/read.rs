@@ -96,6 +96,7 @@ fn with_place(field: &str) -> String {
 
 /// Only what says which program and version wrote the file.
 #[derive(Deserialize)]
+#[serde(expecting = "a record in braces")]
 struct Head {
     #[serde(default)]
     format: serde_json::Value,
@@ -196,12 +197,13 @@ fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<R
 fn broken(path: &Path, e: &serde_json::Error, field: &str) -> RecordError {
     let text = e.to_string();
     let found = text.rsplit_once(" at line ").map_or(text.as_str(), |(t, _)| t);
+    let found = found.replace("EOF while parsing", "the file ends within");
     RecordError::Broken {
         path: path.to_owned(),
         line: e.line(),
         column: e.column(),
         field: printable(field, 120),
-        found: printable(found, 240),
+        found: printable(&found, 240),
     }
 }
 

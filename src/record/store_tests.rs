@@ -304,7 +304,7 @@ fn a_broken_file_is_named_with_place_and_left() {
             with_point,
             "column 18, points[1].winner (point 2): unknown variant `c`, expected `a` or `b`; the file is left",
         ),
-        (good[..40].to_owned(), "EOF while parsing"),
+        (good[..40].to_owned(), "the file ends within"),
         (
             good.replace("\"best_of\": 3", "\"best_of\": 4"),
             "cannot be the best of 4 sets: 1, 3 or 5 are allowed",
@@ -318,7 +318,7 @@ fn a_broken_file_is_named_with_place_and_left() {
             "its \"version\" is 0; this program reads versions 1",
         ),
         ("[]".into(), "its first field \"format\" is missing; a record says"),
-        (String::new(), "line 1, column 0: EOF"),
+        (String::new(), "line 1, column 0: the file ends within"),
         (format!("{good}x"), "trailing characters"),
     ] {
         fs::write(&path, &text).unwrap();

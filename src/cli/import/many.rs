@@ -11,7 +11,7 @@ use std::sync::{Mutex, PoisonError};
 use super::{Args, Imported, Look, Written, Wrong, shown};
 use crate::cli::{CliError, complain};
 use crate::import::{Broken, Chart, Charts, FileNames, Stage};
-use crate::record::{MatchInfo, held_by, to_bytes};
+use crate::record::{MatchInfo, held_by, printable, to_bytes};
 use crate::tennis::Side;
 
 /// Matches that wait for being written, so that no more are held.
@@ -157,7 +157,7 @@ impl<'a> Desk<'a> {
         let record = job.chart.record(self.about.clone(), self.first_server);
         let bytes = to_bytes(Path::new(&job.file), &record)?;
         fs::write(&path, bytes).map_err(|e| {
-            CliError::Failed(format!("cannot write {}: {e}; nothing is imported", shown(&path)))
+            CliError::Failed(format!("cannot write {}: {e}; nothing is imported", printable(&job.file, 400)))
         })?;
         lock(&self.looks).extend(Look::at(job.at, &record));
         Ok(())
