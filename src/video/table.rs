@@ -190,6 +190,15 @@ impl Track {
             }
             listed.push(MatchTime::from_nanos(edit.after + t), Duration::from_nanos(length), key);
         }
+        // Where frames are stored in another order than they are shown, the last one's time to the next may hold what all
+        // are shown later than decoded; then the end of the track says how long it is shown.
+        if let (Some((t, length)), Some(_)) = (&mut listed.last, &self.shifts) {
+            let end = nanos(decoded.checked_add(moved)?)?.min(begin.saturating_add(lasts));
+            let left = end.saturating_sub(begin).saturating_sub(t.nanos() - edit.after);
+            if left > 0 {
+                *length = Duration::from_nanos(left).min(*length);
+            }
+        }
         (!listed.frames.is_empty()).then_some(listed)
     }
 

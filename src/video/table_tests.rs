@@ -96,6 +96,17 @@ fn times_and_key_frames_are_as_listed() {
     assert_eq!(Film { lasts: 6000, ..Film::new() }.millis(), Film::new().millis());
 }
 
+/// As some encoders write it: what all frames are shown later than decoded stands in the length of the last one too.
+#[test]
+fn the_last_frame_is_shown_until_the_end_of_the_track() {
+    let shifts: &[u32] = &[0, 6, 1, 1000, 1, 3000, 1, 1000, 1, 0, 1, 1000, 1, 1000];
+    let of = |last: u32| {
+        let film = Film::new().with("ctts", shifts).with("stts", &[0, 2, 5, 1000, 1, last]);
+        film.edited(&[280, 1000, 0x1_0000]).listed().unwrap().last.unwrap().1.as_millis()
+    };
+    assert_eq!((of(1000), of(2000)), (40, 40), "by the list, and without the delay of 40 ms");
+}
+
 #[test]
 fn one_edit_after_a_pause_is_understood() {
     let whole = Some(vec![0, 40, 80, 120, 160, 200]);
