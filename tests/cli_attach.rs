@@ -41,6 +41,8 @@ fn footage_is_attached_by_one_moment() {
     let out = attach(dir.path(), &["m.points.json", "film/set \"1\".mp4", "--sync", "2=4.5"]);
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     let said = String::from_utf8(out.stdout).unwrap();
+    let doubt = String::from_utf8(out.stderr).unwrap();
+    assert_eq!(doubt, "changeover: no footage shows the start of 1 of 2 points; is the moment right?\n");
     assert!(said.starts_with("m.points.json: film/set \"1\".mp4 is from 00:00:00.000 to 00:00:"), "{said}");
     let (after, notices) = load(&path).unwrap();
     assert!(notices.is_empty(), "saved, not only in the journal");
@@ -71,6 +73,7 @@ fn what_cannot_be_attached_is_told_and_changes_nothing() {
         (["m.points.json", "note.mp4", "--sync", "1=2"], 1, "note.mp4"),
         (["m.points.json", outside.to_str().unwrap(), "--sync", "1=2"], 1, "is not in the record's folder"),
         (["m.points.json", "gone.mp4", "--sync", "1=2"], 1, "No such file"),
+        (["m.points.json", "film/set \"1\".mp4", "--sync", "2=12:30"], 1, "so 00:12:30.000 is not in it"),
         (["m.points.json", "note.mp4", "--sync", "soon"], 2, "is not a time; write hours:minutes:seconds"),
     ] {
         let out = attach(dir.path(), &args);

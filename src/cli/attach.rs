@@ -4,10 +4,10 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use super::{Answer, CliError};
+use super::{Answer, CliError, complain};
 use crate::record::align::{Sync, align};
 use crate::record::footage::{fingerprint, name_text};
-use crate::record::{Footage, Store, printable};
+use crate::record::{Footage, Record, Store, printable};
 use crate::time::MatchTime;
 use crate::video::probe;
 
@@ -40,6 +40,12 @@ pub struct Args {
 /// [`CliError`] when the footage cannot be read or lies elsewhere, or the record cannot be changed.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let footage = footage(&args.record, &args.footage)?;
+    if args.sync.shown > footage.duration {
+        let (name, lasts, shown) = (printable(&footage.file, 200), footage.duration, args.sync.shown);
+        return Err(CliError::Failed(format!(
+            "{name} lasts {lasts}, so {shown} is not in it; --sync takes the time as logged, then the time in the footage"
+        )));
+    }
     let mut store = Store::open(&args.record)?;
     let name = footage.file.clone();
     let _ = store.apply(align(store.record(), footage, args.sync))?;
@@ -49,7 +55,18 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         let (record, name) = (printable(&args.record.to_string_lossy(), 400), printable(&name, 200));
         writeln!(out, "{record}: {name} is from {} to {end} on the match clock", file.start)?;
     }
+    tell_unfilmed(store.record());
     Ok(ExitCode::SUCCESS)
+}
+
+/// Points that no footage shows are likely to come from a wrong moment.
+fn tell_unfilmed(record: &Record) {
+    let starts = || record.points.iter().filter_map(|p| p.start);
+    let all = starts().count();
+    let unfilmed = starts().filter(|at| !record.footage.iter().any(|f| f.covers(*at))).count();
+    if unfilmed > 0 {
+        complain(&format!("no footage shows the start of {unfilmed} of {all} points; is the moment right?"));
+    }
 }
 
 /// What a record says of a media file beside it.

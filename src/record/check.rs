@@ -225,9 +225,7 @@ fn in_footage(record: &Record, point: &Point, say: &mut impl FnMut(Severity, Str
     if record.footage.is_empty() {
         return;
     }
-    let filmed = |t: MatchTime| {
-        record.footage.iter().any(|f| f.start <= t && t <= f.start.later(f.duration - MatchTime::ZERO))
-    };
+    let filmed = |t| record.footage.iter().any(|f| f.covers(t));
     for (what, t) in [("start", point.start), ("end", point.end)] {
         if let Some(t) = t.filter(|t| !filmed(*t)) {
             say(Severity::Warning, format!("no footage shows its {what} at {t}"));

@@ -12,8 +12,16 @@ use super::error::{RecordError, printable};
 use super::model::Footage;
 use super::read::hex;
 use super::store::Store;
+use crate::time::MatchTime;
 
 const MIB: u64 = 1 << 20;
+
+impl Footage {
+    /// Whether it was running at this moment of the match clock.
+    pub fn covers(&self, at: MatchTime) -> bool {
+        self.start <= at && at <= self.start.later(self.duration - MatchTime::ZERO)
+    }
+}
 
 /// Where a footage file of the record at `record` lies.
 ///
