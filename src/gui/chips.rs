@@ -78,7 +78,14 @@ impl Chip {
         inside.append(&label);
         let button = gtk::ToggleButton::builder().child(&inside).css_classes(["chip"]).build();
         button.set_focus_on_click(false);
-        button.set_tooltip_text(Some(action.title()));
+        let more = match action {
+            Action::MissNet | Action::MissLong | Action::MissWide => {
+                "; with Alt unforced, with Alt and Shift forced"
+            }
+            Action::FinishForced | Action::FinishUnforced => "; with Shift the ball keyed last was missed",
+            _ => "",
+        };
+        button.set_tooltip_text(Some(&format!("{}{more}", action.title())));
         let window = window.downgrade();
         button.connect_clicked(move |_| {
             if let Some(w) = window.upgrade() {

@@ -211,7 +211,7 @@ impl Pad {
             cap.update_property(&[gtk::accessible::Property::Label(spoken.trim_start_matches(", "))]);
             cap.set_tooltip_text(Some(&format!("{}; with Shift a backhand", spoken_cell(&face, i))));
             if serve {
-                cap.set_tooltip_text(Some("Any key of this column"));
+                cap.set_tooltip_text(Some("Any key of this column; with Shift a fault"));
             }
         }
         for (word, text) in self.imp().words.borrow().iter().zip(face.columns.iter().chain(&face.rows)) {
