@@ -75,6 +75,16 @@ impl Session {
     }
 }
 
+/// The match clock as the page shows it. What runs for days was left, and its days are all there is to say.
+fn clock_words(t: MatchTime) -> String {
+    const DAY: u64 = 86_400_000_000_000;
+    match t.nanos() / DAY {
+        0 => t.short(),
+        1 => "1 day".into(),
+        days => format!("{days} days"),
+    }
+}
+
 impl Window {
     /// Wires the page and the bar by which footage is attached.
     pub fn wire_court(&self) {
@@ -149,7 +159,7 @@ impl Window {
     }
 
     fn show_court_time(&self, s: &Session) {
-        let now = s.court_time().map_or_else(|| "–:––:––".into(), MatchTime::short);
+        let now = s.court_time().map_or_else(|| "–:––:––".into(), clock_words);
         if self.imp().court_clock.label() != now {
             self.imp().court_clock.set_label(&now);
         }
@@ -226,5 +236,17 @@ impl Window {
             }
         });
         chooser.show();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_clock_that_ran_for_days_says_so() {
+        assert_eq!(clock_words(MatchTime::from_secs(3605)), "1:00:05");
+        assert_eq!(clock_words(MatchTime::from_secs(86_400)), "1 day");
+        assert_eq!(clock_words(MatchTime::from_secs(2 * 86_400 + 61)), "2 days");
     }
 }

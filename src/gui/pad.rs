@@ -73,10 +73,11 @@ mod imp {
 
     impl WidgetImpl for Pad {
         fn measure(&self, orientation: gtk::Orientation, _: i32) -> (i32, i32, i32, i32) {
-            let (least, usual) = if orientation == gtk::Orientation::Horizontal { (12, 16) } else { (6, 8) };
+            let across = orientation == gtk::Orientation::Horizontal;
+            let (least, usual) = if across { (12.0, 16.0) } else { (5.4, 8.0) };
             // GTK wants every child measured before it is given its place.
-            let line = self.line().ceil() as i32;
-            (least * line, usual * line, -1, -1)
+            let of = |lines: f64| (lines * self.line()).ceil() as i32;
+            (of(least), of(usual), -1, -1)
         }
 
         fn size_allocate(&self, _: i32, _: i32, _: i32) {
