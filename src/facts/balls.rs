@@ -307,13 +307,16 @@ impl<'a> Balls<'a> {
         Some(target.map(|to| was.distance(is) >= MOVES && toward(to) < 0.0))
     }
 
-    /// Every ball that was answered was in; the last one missed if the point ended with an error.
+    /// Every ball that was answered was in; the last one missed if the point ended with an error. Where the balls after it
+    /// were not logged, one was in that is a serve in play or was seen to land in a cell of the court.
     fn missed(&self, n: usize) -> Option<bool> {
         if n + 1 < self.point.shots.len() {
             return Some(false);
         }
-        let last = self.point.logged == Some(Logged::Every);
-        last.then_some(()).and(self.point.finish).map(is_error)
+        match self.point.logged? {
+            Logged::Every => self.point.finish.map(is_error),
+            Logged::Opening => (n == 0 || self.shot(n)?.cell.is_some()).then_some(false),
+        }
     }
 
     fn since(&self, n: usize) -> Option<Duration> {

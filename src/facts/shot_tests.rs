@@ -242,7 +242,9 @@ fn how_long_and_who_was_last() {
     let mut r = rally('A', Some(Finish::Winner), "T / middle deep / left deep");
     r.points[0].logged = Some(Logged::Opening);
     let f = only(&r);
-    assert_eq!((f.length, f.shots[2].missed), (None, None), "there may have been more");
+    assert_eq!((f.length, f.shots[2].missed), (None, Some(false)), "it landed; there may have been more");
+    r.points[0].shots[2].cell = None;
+    assert_eq!(only(&r).shots[2].missed, None, "nobody saw whether it was in");
     assert_eq!(
         [0, 1, 4, 5, 8, 9, 40].map(Band::of).map(|b| b.map(Band::words)),
         [

@@ -66,7 +66,7 @@ pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
     match (n, said.is_empty()) {
         (0, true) => format!("{who} serves"),
         (0, false) => format!("{who} serves {said}"),
-        (1, true) => format!("{who} returns"),
+        (1, true) => format!("{who} returns, not seen"),
         (1, false) => format!("{who} returns {said}"),
         (_, true) => format!("{who}, not seen"),
         (_, false) => format!("{who} {said}"),

@@ -171,8 +171,17 @@ impl Window {
 
     fn show_balls(&self, s: &Session) {
         let line = Line::of(&s.view.record, s.facts(), s.current(), &s.view.pad);
-        let text = markup(&parts(&line), s.view.pad.goes_to, s.view.pad.chosen, self.room());
-        self.imp().balls.set_visible(!text.is_empty());
+        let mut parts = parts(&line);
+        let open = open_point(&s.view.record).is_some();
+        if !open && !s.view.plan.is_empty() {
+            let plan = format!("next plan: {}", s.view.plan);
+            let letters = plan.chars().count() + 3;
+            parts.push(Part { ball: None, letters, markup: glib::markup_escape_text(&plan).into() });
+        }
+        let text = markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, self.room());
+        // The picture keeps its size while a point grows: the room for its words is there from the first key.
+        let pad = self.card().is_some_and(|c| !c.cap(Action::PadMiddle).is_empty());
+        self.imp().balls.set_visible(!text.is_empty() || open && pad);
         self.imp().balls.set_markup(&text);
     }
 

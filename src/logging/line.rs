@@ -55,6 +55,9 @@ impl Line {
         let at = current.filter(|i| *i < record.points.len());
         let mut said = Vec::new();
         if let Some((point, f)) = at.and_then(|i| record.points.get(i).zip(facts.get(i))) {
+            if !point.plan.is_empty() {
+                said.push(segment(format!("plan: {}", point.plan), true));
+            }
             faults(f, point, &mut said);
             balls(record, f, point, pad, &mut said);
             end(record, point, &mut said);
@@ -93,6 +96,7 @@ fn balls(record: &Record, f: &PointFacts, point: &Point, pad: &PadView, said: &m
         let words = ball_words(shot, n);
         let verb = match n {
             0 => " serves",
+            1 if words.is_empty() => " returns, not seen",
             1 => " returns",
             _ if words.is_empty() => ", not seen",
             _ => "",

@@ -112,6 +112,8 @@ impl ShotTest {
             Self::Depth(d) => no_serve(serve, shot.depth, *d),
             Self::Lane(l) => no_serve(serve, value(shot.lane), *l),
             Self::Goes(g) => no_serve(serve, value(shot.goes), *g),
+            // A ball that missed pushes nobody, wherever it was meant to go.
+            Self::Push(_) if shot.push.is_none() && shot.missed == Some(true) => Answer::No,
             Self::Push(p) => no_serve(serve, value(shot.push), *p),
             Self::Inside(x) => said(shot.inside, *x),
             Self::OpponentDeep(x) => said(shot.opponent_deep, *x),

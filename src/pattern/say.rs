@@ -144,7 +144,8 @@ impl ShotTest {
             Self::Depth(_) => shot.depth.map(|x| x.words().into()),
             Self::Lane(_) => fact(shot.lane, crate::facts::Lane::words),
             Self::Goes(_) => fact(shot.goes, crate::facts::Goes::words),
-            Self::Push(_) => fact(shot.push, crate::facts::Push::words),
+            Self::Push(_) => fact(shot.push, crate::facts::Push::words)
+                .or_else(|| shot.missed.filter(|m| *m).map(|_| "missed".into())),
             Self::Inside(_) => fact(shot.inside, inside_words),
             Self::OpponentDeep(_) => fact(shot.opponent_deep, deep_words),
             Self::OpponentLeaving(_) => fact(shot.opponent_leaving, leaving_words),

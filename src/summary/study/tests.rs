@@ -371,6 +371,10 @@ fn what_was_not_struck_is_in_no_row_and_what_was_not_seen_is_unknown() {
         assert_eq!(value(by, finish, balls), wanted, "{by:?}: {balls}");
     }
     let mut open = rally('A', won, played);
+    open.points[0].logged = Some(crate::record::Logged::Opening);
+    open.points[0].shots.truncate(2);
+    let depth = By::ReturnDepth.of(&only(&open), None);
+    assert_eq!(depth, Is(2), "the return landed, whatever came after it");
     open.points[0].logged = None;
     let f = only(&open);
     assert_eq!(
