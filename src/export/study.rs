@@ -55,7 +55,11 @@ fn section(s: &Section, out: &mut Vec<String>) {
             untold(&empty)
         ));
     }
-    let rest = [("not known which", s.cannot_tell.len()), ("in no row", s.outside.len())];
+    let rest = [
+        ("estimated from where the balls before landed", s.estimated.len()),
+        ("not known which", s.cannot_tell.len()),
+        ("in no row", s.outside.len()),
+    ];
     out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("{why}: {}", points(*n))));
     out.extend(s.order());
     // Of two rows that are each other's others one reversal is enough.

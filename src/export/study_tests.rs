@@ -40,6 +40,7 @@ fn service_points() {
     open court          26   15    11        0    58 %  39–74           ──┊──●────        46 % of 59    54 %  too few to tell
     behind              20   12     8        0    60 %  39–78           ──┊───●────       46 % of 65    55 %  too few to tell
     middle              39   15    24        0    38 %  25–54        ───●────┊            59 % of 46    42 %  too few to tell
+    estimated from where the balls before landed: 46 points
     not known which: 28 points
     in no row: 37 points
     no order: the intervals overlap
@@ -73,10 +74,10 @@ fn how_mixed_the_serves_are() {
     Holt, on serve: 150 points
     left out: 78 points, not known whether they belong
 
-    first serve, deuce court: 46 serves, mixed 1.49 of 1.58 bits; the serve before seems to give away 0.09 of them; the direction changes as chance would; too few to tell whether all directions win alike
-    first serve, ad court: 49 serves, mixed 1.51 of 1.58 bits; the serve before seems to give away 0.00 of them; the direction changes as chance would; too few to tell whether all directions win alike
-    second serve, deuce court: 32 serves, mixed 1.58 of 1.58 bits; the serve before seems to give away 0.00 of them; the direction changes as chance would; too few to tell whether all directions win alike
-    second serve, ad court: 23 serves, mixed 1.42 of 1.58 bits; the serve before seems to give away 0.25 of them; the direction changes as chance would; too few to tell whether all directions win alike
+    first serve, deuce court: 46 serves, 94 % as hard to guess as an even mix (1.49 of 1.58 bits); the serve before seems to give away 6 % of that; the direction changes as chance would; too few to tell whether all directions win alike
+    first serve, ad court: 49 serves, 95 % as hard to guess as an even mix (1.51 of 1.58 bits); the serve before seems to give away 0 % of that; the direction changes as chance would; too few to tell whether all directions win alike
+    second serve, deuce court: 32 serves, 100 % as hard to guess as an even mix (1.58 of 1.58 bits); the serve before seems to give away 0 % of that; the direction changes as chance would; too few to tell whether all directions win alike
+    second serve, ad court: 23 serves, 89 % as hard to guess as an even mix (1.42 of 1.58 bits); the serve before seems to give away 17 % of that; the direction changes as chance would; too few to tell whether all directions win alike
 
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few to tell

@@ -14,6 +14,7 @@ use super::study_table::text;
 use super::window::{capital, named};
 use crate::summary::study::{CourtMap, Findings, Place};
 use crate::tennis::CourtSide;
+use crate::tennis::stroke::ServeTo;
 
 /// Column and row of a cell in the picture, from the top left: the net is below, as whoever struck the ball sees it.
 const fn stand(at: Place) -> (i32, i32) {
@@ -27,6 +28,17 @@ const fn stand(at: Place) -> (i32, i32) {
 
 fn is_boxes(map: &CourtMap) -> bool {
     map.cells.iter().any(|c| matches!(c.at, Place::Box { .. }))
+}
+
+/// The words of the boxes' thirds, below them.
+fn thirds() -> gtk::Grid {
+    let grid = gtk::Grid::builder().column_homogeneous(true).build();
+    let words = ServeTo::WORDS.map(|w| w.0);
+    for (column, word) in words.into_iter().chain(words.into_iter().rev()).enumerate() {
+        let label = gtk::Label::builder().label(word).css_classes(["quiet", "small"]).build();
+        grid.attach(&label, column as i32, 0, 1, 1);
+    }
+    grid
 }
 
 impl Study {
@@ -46,7 +58,12 @@ impl Study {
             imp.maps.append(&text(&capital(&map.ball), &["heading"]));
         }
         imp.maps.append(&self.court(shown, map, f));
-        let seen = if is_boxes(map) { "as the server sees it" } else { "as its striker sees it" };
+        let seen = if is_boxes(map) {
+            imp.maps.append(&thirds());
+            "as the server sees it, the deuce court on the left"
+        } else {
+            "as its striker sees it"
+        };
         imp.maps.append(&text(&format!("Where it landed, {seen}; the net is below."), &["quiet", "small"]));
         let off = [("not known", false), ("none in court", true)];
         let line: Vec<_> =

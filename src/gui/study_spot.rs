@@ -38,6 +38,8 @@ pub enum Spot {
     Unplaced { section: usize, row: usize },
     /// Points in no row of a table: it is known that they belong to none, or it is not known to which.
     NoRow { section: usize, known: bool },
+    /// Points whose row was estimated, not seen.
+    Estimated { section: usize },
     /// A group of a row's comparison: the row's points, or the others.
     Group { section: usize, row: usize, strata: usize, group: usize, others: bool, part: Part },
     /// Points of a row's comparison of which the group is not known.
@@ -98,6 +100,7 @@ impl Spot {
             Self::NoRow { section, known } => {
                 f.sections.get(section).map(|s| vec![if known { &*s.outside } else { &*s.cannot_tell }])
             }
+            Self::Estimated { section } => f.sections.get(section).map(|s| vec![&*s.estimated]),
             Self::Group { section, row: n, strata, group, others, part } => row(section, n)
                 .and_then(|r| r.strata.get(strata)?.groups.get(group))
                 .map(|g| part_of(if others { &g.that } else { &g.this }, part)),
@@ -160,6 +163,9 @@ impl Spot {
             Self::NoRow { section, known } => {
                 let by = f.sections.get(section).map_or("", |s| &s.by);
                 if known { format!("no {by}") } else { format!("{by} not known") }
+            }
+            Self::Estimated { section } => {
+                format!("{}: estimated, not seen", f.sections.get(section).map_or("", |s| &s.by))
             }
             Self::Group { section, row, strata, group, others, part } => {
                 let rows = f.sections.get(section).and_then(|s| s.rows.get(row));

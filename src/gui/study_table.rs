@@ -67,6 +67,15 @@ fn card(heading: &str) -> gtk::Box {
     card
 }
 
+/// The rows as they are shown: patterns that no point shows stand below those that say something.
+fn order(s: &Section) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..s.rows.len()).collect();
+    if s.by == PATTERN {
+        order.sort_by_key(|i| s.rows[*i].tally.points.is_empty());
+    }
+    order
+}
+
 impl Study {
     /// Shares the width anew, when it has changed enough.
     pub fn refit(&self) {
@@ -231,6 +240,9 @@ impl Study {
             if !s.outside.is_empty() {
                 chips.push(self.chip(Spot::NoRow { section: n, known: true }, "in no row", f));
             }
+            if !s.estimated.is_empty() {
+                chips.push(self.chip(Spot::Estimated { section: n }, "estimated, not seen", f));
+            }
             self.chips(&card, chips);
         }
         for (i, row) in s.rows.iter().enumerate() {
@@ -264,9 +276,9 @@ impl Study {
             }
         };
         titles.iter().enumerate().for_each(|(column, title)| place(title, column, 0));
-        for (i, row) in s.rows.iter().enumerate() {
-            let cells = self.row((n, i), row, f, s.by == PATTERN);
-            cells.iter().enumerate().for_each(|(column, c)| place(c.upcast_ref(), column, i + 1));
+        for (line, i) in order(s).into_iter().enumerate() {
+            let cells = self.row((n, i), &s.rows[i], f, s.by == PATTERN);
+            cells.iter().enumerate().for_each(|(column, c)| place(c.upcast_ref(), column, line + 1));
             self.imp().lines.borrow_mut().push(cells);
         }
         grid

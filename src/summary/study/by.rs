@@ -124,6 +124,11 @@ impl By {
         )
     }
 
+    /// Whether the row of a point was not seen, but follows from the balls before.
+    pub(super) fn is_estimated(self, f: &PointFacts) -> bool {
+        self == Self::PlusOne && f.shots.get(2).and_then(|s| s.goes).is_some_and(|g| g.estimated)
+    }
+
     /// The row of a point, as this side sees it.
     pub(super) fn of(self, f: &PointFacts, side: Option<Side>) -> Value {
         let yes_no = |x: Option<bool>| x.map(|x| usize::from(!x)).into();

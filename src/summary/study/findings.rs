@@ -47,6 +47,8 @@ pub struct Section {
     pub cannot_tell: Vec<PointRef>,
     /// Points that belong to no row: no return in an ace.
     pub outside: Vec<PointRef>,
+    /// Points whose row was not seen, but estimated from where the balls before landed.
+    pub estimated: Vec<PointRef>,
     /// Which rows are better than which, by their places; nothing is said within a tier. Rows
     /// of fewer than 10 decided points are in none.
     pub tiers: Tiers,

@@ -111,6 +111,7 @@ enum Table<'q> {
         taken: Vec<(PointRef, usize, Answer)>,
         cannot_tell: Vec<PointRef>,
         outside: Vec<PointRef>,
+        estimated: Vec<PointRef>,
     },
     Patterns(Vec<Asked<'q>>),
 }
@@ -122,6 +123,7 @@ pub(super) struct Drafts {
     pub(super) rows: Vec<Draft>,
     pub(super) cannot_tell: Vec<PointRef>,
     pub(super) outside: Vec<PointRef>,
+    pub(super) estimated: Vec<PointRef>,
 }
 
 impl<'q> Table<'q> {
@@ -133,6 +135,7 @@ impl<'q> Table<'q> {
                 taken: Vec::new(),
                 cannot_tell: Vec::new(),
                 outside: Vec::new(),
+                estimated: Vec::new(),
             },
             Ask::Patterns(patterns) => Self::Patterns(patterns.iter().map(Asked::new).collect()),
         }
@@ -140,8 +143,13 @@ impl<'q> Table<'q> {
 
     fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>) {
         match self {
-            Self::Fact { by, counts, taken, cannot_tell, outside } => match by.of(f, side) {
-                Value::Is(n) => taken.push((at, n, counts.answer(f, side))),
+            Self::Fact { by, counts, taken, cannot_tell, outside, estimated } => match by.of(f, side) {
+                Value::Is(n) => {
+                    taken.push((at, n, counts.answer(f, side)));
+                    if by.is_estimated(f) {
+                        estimated.push(at);
+                    }
+                }
                 Value::Outside => outside.push(at),
                 Value::Unknown => cannot_tell.push(at),
             },
@@ -175,8 +183,8 @@ impl<'q> Table<'q> {
 
     fn close(self) -> Drafts {
         match self {
-            Self::Fact { by, counts, taken, cannot_tell, outside } => {
-                Drafts { by: Some(by), counts, rows: drafts(by, &taken), cannot_tell, outside }
+            Self::Fact { by, counts, taken, cannot_tell, outside, estimated } => {
+                Drafts { by: Some(by), counts, rows: drafts(by, &taken), cannot_tell, outside, estimated }
             }
             Self::Patterns(all) => Drafts {
                 by: None,
@@ -184,6 +192,7 @@ impl<'q> Table<'q> {
                 rows: all.into_iter().map(|a| Draft::from(a.close())).collect(),
                 cannot_tell: Vec::new(),
                 outside: Vec::new(),
+                estimated: Vec::new(),
             },
         }
     }

@@ -125,6 +125,7 @@ impl<'p> Judge<'p> {
             rows,
             cannot_tell: d.cannot_tell,
             outside: d.outside,
+            estimated: d.estimated,
         }
     }
 

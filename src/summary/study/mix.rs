@@ -144,10 +144,15 @@ fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
     }
     let most = (ServeTo::WORDS.len() as f64).log2();
     let bits = |e: Entropy| e.corrected.clamp(0.0, most);
-    let mut parts = vec![format!("{}: {n} serves, mixed {:.2} of {most:.2} bits", mix.of, bits(mix.entropy))];
-    if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW) {
-        let less = (bits(mix.entropy) - bits(after)).max(0.0);
-        parts.push(format!("the serve before seems to give away {less:.2} of them"));
+    let whole = bits(mix.entropy);
+    let share = 100.0 * whole / most;
+    let mut parts = vec![format!(
+        "{}: {n} serves, {share:.0} % as hard to guess as an even mix ({whole:.2} of {most:.2} bits)",
+        mix.of
+    )];
+    if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW && whole > 0.0) {
+        let told = 100.0 * (1.0 - bits(after) / whole).max(0.0);
+        parts.push(format!("the serve before seems to give away {told:.0} % of that"));
     }
     parts.extend(mix.changes.zip(changes).map(|(c, q)| {
         let how = match c.runs as f64 {

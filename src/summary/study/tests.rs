@@ -147,6 +147,8 @@ fn sound(found: &Findings, points: usize) {
             }
         }
         if section.by != "pattern" {
+            let placed = |p| section.rows.iter().any(|r| r.tally.points.contains(p));
+            assert!(section.estimated.iter().all(placed), "what was estimated has a row");
             let mut lists: Vec<&[PointRef]> = vec![&section.cannot_tell, &section.outside];
             lists.extend(section.rows.iter().map(|r| r.tally.points.as_slice()));
             assert_eq!(&parts(&lists), asked, "{}", section.by);
@@ -382,6 +384,16 @@ fn what_was_not_struck_is_in_no_row_and_what_was_not_seen_is_unknown() {
         [Unknown; 2],
         "there may have been more balls"
     );
+}
+
+/// Nobody measured where the receiver stood: open court and behind follow from where the serve landed.
+#[test]
+fn what_was_estimated_is_listed() {
+    let balls = "wide / middle deep bh / right short fh";
+    let pool = Pool::new(vec![rally('A', Some(Finish::Winner), balls)]);
+    let found = asked(&pool, "What wins my service points?", &Facets::default());
+    let estimated: Vec<_> = found.sections.iter().map(|s| (s.by.as_str(), s.estimated.len())).collect();
+    assert_eq!(estimated, [("serve number", 0), ("serve direction", 0), ("serve plus one", 1)]);
 }
 
 /// The cells as the striker sees them, whichever end that is.
