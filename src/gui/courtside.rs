@@ -210,6 +210,21 @@ impl Window {
         });
     }
 
+    /// Asks for another place for a record whose own folder takes nothing.
+    pub fn ask_where_to_copy(&self) {
+        let title = Some("The record's folder takes nothing: save a copy elsewhere");
+        let save = gtk::FileChooserAction::Save;
+        let chooser = gtk::FileChooserNative::new(title, Some(self), save, Some("Save"), Some("Cancel"));
+        let name =
+            self.imp().session.borrow().as_ref().and_then(|s| s.view.path.file_name().map(PathBuf::from));
+        chooser.set_current_name(&name.unwrap_or_default().to_string_lossy());
+        self.when_chosen(&chooser, |w, paths| {
+            if let [path] = &paths[..] {
+                w.ask(Ask::SaveCopy(record_name(path)));
+            }
+        });
+    }
+
     /// Starts a match without footage: a new record, and the match clock at 0 now.
     pub fn log_without(&self, path: &Path) {
         let (path, zero) = (record_name(path), Local::now().fixed_offset().trunc_subsecs(2));

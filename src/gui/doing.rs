@@ -107,6 +107,15 @@ impl Window {
                 self.be_quiet();
             }
             Ok(Done::Saved) => self.show_saved(),
+            Ok(Done::NotSaved) => {
+                self.be_quiet();
+                if self.imp().leaving.get() != Leaving::Saving {
+                    self.ask_where_to_copy();
+                }
+            }
+            Ok(Done::Copied) => self.say(
+                "The copy is saved. Open it to go on there: what is logged here is still in memory only.",
+            ),
             Ok(Done::Chosen) => {
                 self.show_pad();
                 self.keep_plain(told.view.pad.plain);

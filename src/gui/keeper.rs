@@ -49,6 +49,8 @@ pub enum Ask {
     Frames(Arc<Parts>),
     /// Write the sidecar.
     Save,
+    /// Write the record as it is now to another place too.
+    SaveCopy(PathBuf),
 }
 
 /// What came of it.
@@ -62,6 +64,10 @@ pub enum Done {
     NothingToRedo,
     /// The sidecar holds everything.
     Saved,
+    /// The sidecar could not be written: [`View::trouble`] says why.
+    NotSaved,
+    /// The other place holds everything.
+    Copied,
     /// Another point is current, or other frames are stepped over.
     Chosen,
 }
@@ -233,8 +239,9 @@ impl Work {
                 self.parts = parts;
                 return Ok(Done::Chosen);
             }
-            Ask::Save => {
-                return self.store.save().map(|()| Done::Saved).map_err(|e| e.to_string());
+            Ask::Save => return self.save(),
+            Ask::SaveCopy(to) => {
+                return self.store.save_copy(&to).map(|()| Done::Copied).map_err(|e| e.to_string());
             }
         };
         let Step { edit, after } = step.map_err(|e| e.to_string())?;
@@ -244,6 +251,14 @@ impl Work {
         }
         self.logger = after;
         Ok(done)
+    }
+
+    fn save(&mut self) -> Result<Done, String> {
+        match self.store.save() {
+            Ok(()) => Ok(Done::Saved),
+            Err(_) if self.store.trouble().is_some() => Ok(Done::NotSaved),
+            Err(e) => Err(e.to_string()),
+        }
     }
 
     fn history(
@@ -390,6 +405,15 @@ mod tests {
         let told = answers.recv_blocking().unwrap();
         assert_eq!(told.outcome, Ok(Done::Changed), "the edit is kept in memory");
         assert!(told.view.trouble.is_some(), "and it is said that it is nowhere else");
+        keeper.ask(Ask::Save);
+        assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::NotSaved));
+        let elsewhere = tempfile::tempdir().unwrap();
+        let copy = elsewhere.path().join("copy.points.json");
+        keeper.ask(Ask::SaveCopy(copy.clone()));
+        assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::Copied));
+        assert_eq!(crate::record::load(&copy).unwrap().0.points.len(), 1);
+        keeper.ask(Ask::SaveCopy(copy));
+        assert!(answers.recv_blocking().unwrap().outcome.is_err(), "what is there is not replaced");
         assert!(keeper.close().join().unwrap().is_some());
     }
 }

@@ -182,13 +182,16 @@ impl Window {
 
     /// Leaves when everything is saved. When it is not, says so once, and leaves at the next wish.
     pub fn leave_if_safe(&self, told: &Told) {
-        match &told.outcome {
-            Ok(Done::Saved) => self.go(),
-            Err(why) if told.view.unsaved > 0 => {
-                self.imp().leaving.set(Leaving::Warned);
-                self.say(&format!("{why}\nQuit once more to leave all the same."));
-            }
-            _ => {}
+        let why = match &told.outcome {
+            Ok(Done::Saved) => return self.go(),
+            Ok(Done::NotSaved) => told.view.trouble.as_deref().unwrap_or_default(),
+            Err(why) => why,
+            _ => return,
+        };
+        if told.view.unsaved > 0 {
+            self.imp().leaving.set(Leaving::Warned);
+            let cap = self.card().map(|c| c.cap(crate::logging::Action::Save)).unwrap_or_default();
+            self.say(&format!("{why}\n{cap} saves a copy elsewhere. Quit once more to leave all the same."));
         }
     }
 

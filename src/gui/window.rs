@@ -442,8 +442,12 @@ pub fn named(control: &gtk::Widget, name: &str) {
     }
 }
 
-/// The text as a sentence begins.
+/// The text as a sentence begins; a file's name stays as it is.
 pub fn capital(text: &str) -> String {
+    let first = text.split(char::is_whitespace).next().unwrap_or_default().trim_end_matches(['.', ':']);
+    if first.contains(['.', '/']) {
+        return text.into();
+    }
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }

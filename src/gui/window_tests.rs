@@ -404,3 +404,13 @@ fn edits_that_reach_no_disk_keep_the_window_open_once() {
     window.close();
     turn_until("the end", || super::keeper::at_work() == 0);
 }
+
+#[test]
+fn a_sentence_begins_with_a_capital_and_a_file_name_stays() {
+    use super::window::capital;
+    assert_eq!(capital("no room. then"), "No room. then");
+    assert_eq!(capital("élan"), "Élan");
+    assert_eq!(capital("ro/m: cannot save"), "ro/m: cannot save");
+    assert_eq!(capital("m.points.json: cannot save"), "m.points.json: cannot save");
+    assert_eq!(capital(""), "");
+}
