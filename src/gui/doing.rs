@@ -263,6 +263,14 @@ impl Window {
         }
     }
 
+    /// Says what is wrong with the user's own files: below what stands in the bar, and again once footage is open.
+    pub fn say_at_start(&self, text: &str) {
+        if self.imp().session.borrow().is_none() {
+            self.imp().at_start.borrow_mut().push(text.to_owned());
+        }
+        self.say_too(text);
+    }
+
     /// Takes back what was said; but what keeps the last edits off the disk is said until it is over.
     pub fn be_quiet(&self) {
         let trouble = self.imp().session.borrow().as_ref().and_then(|s| s.view.trouble.clone());

@@ -156,7 +156,7 @@ pub fn run(start: Start) -> ExitCode {
         window.present();
         window.load_own(start.patterns.clone());
         if let Some(trouble) = &trouble {
-            window.say(trouble);
+            window.say_at_start(trouble);
         }
         if !start.files.is_empty() {
             window.open(&start.files);

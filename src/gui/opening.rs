@@ -107,6 +107,7 @@ impl Window {
         notices.extend(store.read_only().map(|why| format!("this record is read-only: {why}")));
         notices.extend(store.trouble().map(str::to_owned));
         notices.extend(about_files);
+        notices.extend(imp.at_start.take());
         notices.extend(refusals(&store.record().about));
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);

@@ -83,7 +83,7 @@ impl Window {
         let reading = move || read(&path).and_then(|t| patterns_in(&t, &path).map_err(|e| e.to_string()));
         self.off_loop(reading, |w, found| match found {
             Ok(file) => w.set_own(file.patterns),
-            Err(why) => w.say_too(&format!("Your own patterns are left out. {why}")),
+            Err(why) => w.say_at_start(&format!("Your own patterns are left out. {why}")),
         });
     }
 

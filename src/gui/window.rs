@@ -184,6 +184,8 @@ pub mod imp {
         pub paintable: FramePaintable,
         pub session: RefCell<Option<Session>>,
         pub player: RefCell<Option<Player>>,
+        /// What is wrong with the user's own files, said again once footage is open: opening it clears the bar.
+        pub at_start: RefCell<Vec<String>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
         pub opened: Cell<u32>,
         /// Counts the players, so that a late frame of an earlier one is dropped.

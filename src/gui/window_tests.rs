@@ -216,6 +216,22 @@ fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
     window.destroy();
 }
 
+#[gtk::test]
+fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
+    crate::video::init().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("match.mp4");
+    footage(&path, &times(10, 40));
+    let window = empty_window();
+    window.say_at_start("own.keys.toml: line 7: there is no such action");
+    window.open(std::slice::from_ref(&path));
+    turn_until("the footage", || window.imp().session.borrow().is_some());
+    let said = || window.imp().message.label().contains("there is no such action");
+    turn_until("the message", || said() && window.imp().message_revealer.reveals_child());
+    assert!(window.imp().at_start.borrow().is_empty(), "said once, not with every file");
+    window.destroy();
+}
+
 pub(super) fn times(frames: u64, every: u64) -> Vec<MatchTime> {
     (0..frames).map(|n| MatchTime::from_millis(n * every)).collect()
 }
