@@ -19,11 +19,16 @@ use crate::logging::action::{ACTIONS, Group};
 use crate::logging::clock::steady;
 use crate::logging::log::open_point;
 use crate::logging::{Action, KeyCard, Meaning};
-use crate::record::{Edit, MatchInfo};
+use crate::record::{Edit, MatchInfo, Record};
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
 const TICK: Duration = Duration::from_millis(100);
+
+/// Who has won the match, in words, once somebody has.
+pub fn match_won(record: &Record) -> Option<String> {
+    Some(format!("{} has won the match", record.about.side_name(record.winner()?)))
+}
 
 impl Session {
     /// Whether nothing was filmed, and nothing is being attached.
@@ -45,8 +50,8 @@ impl Session {
             let since = record.points[f.number].start.unwrap_or_default().short();
             return format!("{}\nbeing played since {since}", capital(&heading_of(record, f)));
         }
-        if let Some(side) = record.winner() {
-            return format!("{} has won the match", record.about.player(side).name);
+        if let Some(over) = match_won(record) {
+            return over;
         }
         let (next, server) = (&self.view.after, self.view.after.server);
         let (mine, theirs) = (next.games[server.index()], next.games[server.other().index()]);

@@ -8,6 +8,7 @@ use gtk::subclass::prelude::*;
 use gtk::{gdk, glib};
 
 use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
+use super::courtside::match_won;
 use super::keeper::Ask;
 use super::layout;
 use super::pad::Face;
@@ -270,7 +271,7 @@ fn asks(record: &Record, view: &PadView) -> String {
     match (view.phase, view.ball, view.chosen) {
         (_, 0, true) => "Correct the serve: where did it land?".into(),
         (_, n, true) => format!("Correct ball {}: where did it land?", n + 1),
-        (Phase::Idle, ..) => format!("Next: {of}{serve}"),
+        (Phase::Idle, ..) => match_won(record).unwrap_or_else(|| format!("Next: {of}{serve}")),
         (_, 0, _) => format!("Where did {of}{serve} land?"),
         _ => format!("Where did {of}ball land?"),
     }
@@ -399,11 +400,31 @@ pub fn moves_in_pad(key: gdk::Key, mods: gdk::ModifierType) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::facts::facts;
+    use crate::logging::Logger;
     use crate::logging::line::Segment;
+    use crate::tennis::Side;
+    use crate::tennis::rules::Rules;
+    use crate::time::MatchTime;
 
     fn of(words: &[&str]) -> Vec<Part> {
         let part = |(n, w): (usize, &&str)| Part { ball: Some(n), letters: w.len(), markup: (*w).to_owned() };
         words.iter().enumerate().map(part).collect()
+    }
+
+    #[test]
+    fn when_the_match_is_won_no_serve_is_asked_for() {
+        let mut record = Record::default();
+        record.about.rules = Rules::named("one-short-set").unwrap();
+        let title = |record: &Record| {
+            let logger = Logger::resume(record);
+            asks(record, &PadView::of(record, &facts(record), &record.replay().end.state(), &logger))
+        };
+        let won = Point { end: Some(MatchTime::ZERO), winner: Some(Side::A), ..Point::default() };
+        record.points = vec![won.clone(); 15];
+        assert_eq!(title(&record), "Next: Player B’s first serve");
+        record.points.push(won);
+        assert_eq!(title(&record), "Player A has won the match");
     }
 
     #[test]
