@@ -157,7 +157,7 @@ fn patterns_beside_the_other_points() {
     Inside-out forehand                74   32    29       13         201   52 %   40–64            ───●───                    –    52 %  no others
     Short rally, 1 to 4 balls         119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference seen
     Long rally, 9 balls or more       102   44    33       25          17   57 %   46–68             ┊──●──          47 % of 191    56 %  no difference seen
-    no point shows (in brackets: those of which it cannot be told): Wide serve, open court (360), Wide serve, deuce court (185), T serve, ad court (175), Body serve (360), Second serve, return deep (116), Serve plus one, behind (360), Drop shot (23), At the net (360), Long rally (360), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23)
+    no point shows (in brackets: those of which it cannot be told): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), Wide serve, open court (360), Wide serve, deuce court (185), T serve, ad court (175), Body serve (360), Second serve, return deep (116), Serve plus one, behind (360), At the net (360), Long rally (360)
     most first, as far as the intervals tell: Given away by the server  >  First serve in, Break point, Server behind, first serve, Plus one, open court, 13 more
 
     keep in mind

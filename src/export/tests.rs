@@ -18,7 +18,16 @@ fn sheet_of(record: &Record, points: &[usize]) -> Sheet {
 
 #[test]
 fn a_summary_for_people() {
-    let patterns: Vec<_> = PatternFile::starter().unwrap().patterns.into_iter().take(5).collect();
+    let all = PatternFile::starter().unwrap().patterns;
+    let named = |name: &str| all.iter().find(|p| p.name == name).unwrap().clone();
+    let patterns = [
+        "Wide serve, open court",
+        "Wide serve, deuce court",
+        "T serve, ad court",
+        "Body serve",
+        "First serve in",
+    ]
+    .map(named);
     let mut table = summarise(&[&tagged(), &tagged(), &tagged(), &tagged()], &patterns, &Whose::Both);
     table.rows[1].pattern = "球 wide".into();
     insta::assert_snapshot!(table::summary(&table), @r#"
