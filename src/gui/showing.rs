@@ -77,6 +77,7 @@ impl Window {
         }
         let state = s.score();
         let about = &s.view.record.about;
+        let over = s.view.record.winner().filter(|_| std::ptr::eq(state, &raw const s.view.after));
         for side in [Side::A, Side::B] {
             let row = side.index() as i32;
             let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
@@ -93,7 +94,11 @@ impl Window {
             let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
             let serves = (side == state.server).then_some("serves");
             let place = end.map(|e| if e == End::Near { "near" } else { "far" });
-            let serves = serves.into_iter().chain(place).collect::<Vec<_>>().join(", ");
+            let serves = match over {
+                Some(winner) if winner == side => "won the match".into(),
+                Some(_) => String::new(),
+                None => serves.into_iter().chain(place).collect::<Vec<_>>().join(", "),
+            };
             let serves = label(&serves, &["quiet"]);
             serves.set_xalign(1.0);
             board.attach(&serves, 2, row, 1, 1);
@@ -101,6 +106,9 @@ impl Window {
             for set in &state.sets {
                 board.attach(&label(&set.games[side.index()].to_string(), &["quiet"]), column, row, 1, 1);
                 column += 1;
+            }
+            if over.is_some() && state.games == [0, 0] {
+                continue;
             }
             board.attach(&label(&state.games[side.index()].to_string(), &["score"]), column, row, 1, 1);
             let points = label(&state.called.of(side), &["score"]);
