@@ -101,6 +101,7 @@ def main():
         window = subprocess.run(["xdotool", "search", "--onlyvisible", "--class", "changeover"],
                                 capture_output=True, text=True, check=False).stdout.split()[-1]
         xdotool("windowfocus", "--sync", window)
+        xdotool("mousemove", "1439", "899")  # where no tooltip comes up
         if walk("log room", app) < 8:
             problems.append("log room: fewer than 8 controls are seen; is the tree there?")
         # GTK 4.8 gives no value to a widget that is not its own: the point is told in the description.
@@ -109,12 +110,15 @@ def main():
             problems.append("the ribbon does not tell the current point")
         go_round(app)
         for key, what in [("question", "help"), ("ctrl+d", "players"), ("ctrl+comma", "preferences"), ("p", "plan"), ("ctrl+k", "correct"), ("ctrl+e", "why"), ("ctrl+p", "builder")]:
-            before = len(list(everything(app)))
+            before, windows = len(list(everything(app))), app.childCount
             xdotool("key", key)
             wait(f"the dialog {what}", lambda: len(list(everything(app))) > before + 10)
             walk(what, app)
             xdotool("key", "Escape")
-            time.sleep(0.5)
+            # The next key is for the window again, and not for a dialog that is still closing.
+            wait(f"the end of the dialog {what}", lambda: app.childCount <= windows)
+            xdotool("windowfocus", "--sync", window)
+            time.sleep(0.3)
         xdotool("windowfocus", "--sync", window)
         xdotool("key", "ctrl+q")
         program.wait(timeout=20)
