@@ -123,12 +123,20 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     assert_eq!(now.closing_score.as_ref().unwrap().sets.len(), 2);
     let last = words_at(&window, 1);
     assert!(last.starts_with("Point 2 of 2"), "{last}");
+    assert!(on_the_board(&window).contains(&"won the match".into()), "{:?}", on_the_board(&window));
     let doubt = window.imp().doubt.label();
     assert!(doubt.contains("At the end: it is said to have ended by a retirement"), "{doubt}");
     act(&window, Action::Undo);
     act(&window, Action::Undo);
     assert_eq!(record(&window), before);
+    assert!(!on_the_board(&window).contains(&"won the match".into()));
     window.destroy();
+}
+
+/// What stands on the score board.
+fn on_the_board(window: &Window) -> Vec<String> {
+    let words = std::iter::successors(window.imp().board.first_child(), WidgetExt::next_sibling);
+    words.filter_map(|w| w.downcast::<gtk::Label>().ok()).map(|l| l.label().into()).collect()
 }
 
 #[gtk::test]

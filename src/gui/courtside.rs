@@ -26,8 +26,8 @@ use crate::time::MatchTime;
 const TICK: Duration = Duration::from_millis(100);
 
 /// Who has won the match, in words, once somebody has.
-pub fn match_won(record: &Record) -> Option<String> {
-    Some(format!("{} has won the match", record.about.side_name(record.winner()?)))
+pub fn match_won(record: &Record, won: Option<Side>) -> Option<String> {
+    Some(format!("{} has won the match", record.about.side_name(won?)))
 }
 
 impl Session {
@@ -50,7 +50,7 @@ impl Session {
             let since = record.points[f.number].start.unwrap_or_default().short();
             return format!("{}\nbeing played since {since}", capital(&heading_of(record, f)));
         }
-        if let Some(over) = match_won(record) {
+        if let Some(over) = match_won(record, self.view.won) {
             return over;
         }
         let (next, server) = (&self.view.after, self.view.after.server);

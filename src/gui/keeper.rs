@@ -22,6 +22,7 @@ use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
 use crate::record::check::{Finding, contradictions};
 use crate::record::store::Store;
 use crate::record::{Change, Edit, Record, RecordError};
+use crate::tennis::Side;
 use crate::tennis::score::PointState;
 
 /// Something to be done with the record.
@@ -83,6 +84,8 @@ pub struct View {
     pub facts: Arc<[PointFacts]>,
     /// The score after the last point.
     pub after: PointState,
+    /// Who has won the match, by its outcome or its score.
+    pub won: Option<Side>,
     /// Where what was seen speaks against the score.
     pub doubts: Arc<[Finding]>,
     /// The point that tags, winners and corrections go to.
@@ -188,6 +191,7 @@ impl Work {
             record: Arc::new(store.record().clone()),
             facts,
             after,
+            won: store.record().winner(),
             doubts: contradictions(store.record()).into(),
             current: logger.current(),
             pad,
@@ -281,6 +285,7 @@ impl Work {
         if changed {
             self.view.record = Arc::new(self.store.record().clone());
             (self.view.facts, self.view.after) = derived(self.store.record());
+            self.view.won = self.store.record().winner();
             self.view.doubts = contradictions(self.store.record()).into();
         }
         self.view.current = self.logger.current();

@@ -22,7 +22,7 @@ use crate::logging::pad::{Lands, PadView, Phase};
 use crate::logging::{Action, KeyCard, Meaning, Plain};
 use crate::record::{Logged, Point, Record};
 use crate::tennis::stroke::{Column, Row};
-use crate::tennis::{CourtSide, End};
+use crate::tennis::{CourtSide, End, Side};
 
 /// A window of fewer lines of text is low: the picture needs what the hints would take.
 const LOW: i32 = 42;
@@ -123,7 +123,7 @@ impl Window {
         let asks = if stopped && !view.chosen {
             "The rest is not logged: name the winner".to_owned()
         } else {
-            asks(record, view)
+            asks(record, view, s.view.won)
         };
         imp.pad_title.set_label(&asks);
         imp.pad_title.set_tooltip_text(Some(&asks));
@@ -260,7 +260,7 @@ impl Card {
 }
 
 /// What the pad asks.
-fn asks(record: &Record, view: &PadView) -> String {
+fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
     let who = view.striker.map(|side| record.about.player(side).name.clone());
     let of = who.as_deref().map_or_else(String::new, |w| format!("{w}’s "));
     let serve = match view.serve {
@@ -271,7 +271,7 @@ fn asks(record: &Record, view: &PadView) -> String {
     match (view.phase, view.ball, view.chosen) {
         (_, 0, true) => "Correct the serve: where did it land?".into(),
         (_, n, true) => format!("Correct ball {}: where did it land?", n + 1),
-        (Phase::Idle, ..) => match_won(record).unwrap_or_else(|| format!("Next: {of}{serve}")),
+        (Phase::Idle, ..) => match_won(record, won).unwrap_or_else(|| format!("Next: {of}{serve}")),
         (_, 0, _) => format!("Where did {of}{serve} land?"),
         _ => format!("Where did {of}ball land?"),
     }
@@ -403,7 +403,7 @@ mod tests {
     use crate::facts::facts;
     use crate::logging::Logger;
     use crate::logging::line::Segment;
-    use crate::tennis::Side;
+
     use crate::tennis::rules::Rules;
     use crate::time::MatchTime;
 
@@ -418,7 +418,11 @@ mod tests {
         record.about.rules = Rules::named("one-short-set").unwrap();
         let title = |record: &Record| {
             let logger = Logger::resume(record);
-            asks(record, &PadView::of(record, &facts(record), &record.replay().end.state(), &logger))
+            asks(
+                record,
+                &PadView::of(record, &facts(record), &record.replay().end.state(), &logger),
+                record.winner(),
+            )
         };
         let won = Point { end: Some(MatchTime::ZERO), winner: Some(Side::A), ..Point::default() };
         record.points = vec![won.clone(); 15];

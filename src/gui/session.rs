@@ -10,6 +10,7 @@ use crate::facts::PointFacts;
 use crate::logging::RunningClock;
 use crate::pattern::{Answer, Pattern, PatternFile, answer, same_tag};
 use crate::record::store::Store;
+use crate::tennis::Side;
 use crate::tennis::score::PointState;
 use crate::time::{MatchTime, Span};
 use crate::video::Media;
@@ -176,9 +177,19 @@ impl Session {
 
     /// The score to show: before the current point, or after the last one when that is current and won.
     pub fn score(&self) -> &PointState {
+        self.before().map_or(&self.view.after, |f| &f.state)
+    }
+
+    /// Who has won the match, where that is what the score shown comes after.
+    pub fn won(&self) -> Option<Side> {
+        self.view.won.filter(|_| self.before().is_none())
+    }
+
+    /// The point that the score shown stands before; none once the last point is won.
+    fn before(&self) -> Option<&PointFacts> {
         let last = self.facts().len().checked_sub(1);
         let before = self.current().and_then(|c| self.facts().get(c));
-        before.filter(|f| Some(f.number) != last || f.winner.is_none()).map_or(&self.view.after, |f| &f.state)
+        before.filter(|f| Some(f.number) != last || f.winner.is_none())
     }
 
     /// What speaks against the score at a point, in words; at the last point also what does at the end of the match.

@@ -77,7 +77,7 @@ impl Window {
         }
         let state = s.score();
         let about = &s.view.record.about;
-        let over = s.view.record.winner().filter(|_| std::ptr::eq(state, &raw const s.view.after));
+        let over = s.won();
         for side in [Side::A, Side::B] {
             let row = side.index() as i32;
             let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
