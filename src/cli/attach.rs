@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use super::{Answer, CliError, complain};
+use super::answer::{Answer, CliError, complain};
 use crate::record::align::{Sync, align};
 use crate::record::footage::{fingerprint, name_text};
 use crate::record::{Footage, Record, Store, printable};

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
-use super::Answer;
+use super::answer::Answer;
 use super::reports::{self, each};
 use crate::record::check::{Finding, Severity, check};
 use crate::record::consent::{overdue, today};

@@ -6,9 +6,9 @@ use std::process::ExitCode;
 
 use clap::ValueEnum;
 
+use super::answer::{Answer, CliError, complain};
 use super::output::Output;
 use super::summary::{Asked, named, read};
-use super::{Answer, CliError, complain};
 use crate::clips::{Lead, clip_list};
 use crate::export::{ExportError, Sheet, csv, json, relative, table, webvtt, xspf};
 use crate::record::Record;

@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::Answer;
+use super::answer::{Answer, FOUND};
 use crate::demo::truth::File;
 use crate::demo::{self, Demo, Truth};
 use crate::record::footage::fingerprint;
@@ -97,7 +97,7 @@ impl Args {
 fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
     let stop = Arc::new(AtomicBool::new(false));
     for signal in signal_hook::consts::TERM_SIGNALS {
-        signal_hook::flag::register_conditional_shutdown(*signal, i32::from(super::FOUND), stop.clone())?;
+        signal_hook::flag::register_conditional_shutdown(*signal, i32::from(FOUND), stop.clone())?;
         signal_hook::flag::register(*signal, stop.clone())?;
     }
     Ok(stop)

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use super::{Answer, FOUND};
+use super::answer::{Answer, FOUND};
 use crate::record::erase::{Erased, erase, preview};
 use crate::record::printable;
 

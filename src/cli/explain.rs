@@ -4,8 +4,8 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use super::answer::{Answer, CliError};
 use super::summary::{Asked, read};
-use super::{Answer, CliError};
 use crate::facts::{facts, heading_of, rally_of, words_of};
 use crate::pattern::{Explanation, explain};
 use crate::record::printable;

@@ -6,9 +6,9 @@ use std::process::ExitCode;
 
 use clap::ValueEnum;
 
+use super::answer::{Answer, CliError, complain};
 use super::output::Output;
 use super::summary::read;
-use super::{Answer, CliError, complain};
 use crate::export::points;
 use crate::record::{Record, printable};
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
-use super::Answer;
+use super::answer::Answer;
 use super::reports::{self, each, with_bar};
 use crate::record::printable;
 use crate::time::{FrameRate, MatchTime};

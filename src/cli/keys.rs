@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use super::{Answer, CliError};
+use super::answer::{Answer, CliError};
 use crate::logging::KeyCard;
 use crate::logging::card::BUILT_IN;
 

@@ -6,6 +6,7 @@
 //! A new verb is one file with `Args` (clap) and `run(&Args, &mut dyn Write) -> Result<ExitCode, CliError>`, one
 //! variant of `Verb` and one line in `dispatch`.
 
+mod answer;
 #[cfg(feature = "video")]
 pub mod attach;
 pub mod check;
@@ -34,34 +35,10 @@ use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use answer::{complain, failed};
 use clap::{Parser, Subcommand};
-use thiserror::Error;
 
-use crate::record::RecordError;
-
-/// Something was found, or failed.
-pub const FOUND: u8 = 1;
-
-/// Why a verb could not do its work.
-#[derive(Debug, Error)]
-pub enum CliError {
-    /// Standard output does not take the answer.
-    #[error("cannot write the answer: {0}")]
-    Output(#[from] io::Error),
-    /// A record cannot be read or written.
-    #[error(transparent)]
-    Record(#[from] RecordError),
-    /// Demo footage cannot be made.
-    #[cfg(feature = "video")]
-    #[error(transparent)]
-    Demo(#[from] crate::demo::DemoError),
-    /// Anything else, in words.
-    #[error("{0}")]
-    Failed(String),
-}
-
-/// What a verb answers: its exit code.
-pub type Answer = Result<ExitCode, CliError>;
+pub use answer::{Answer, CliError, FOUND};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -191,23 +168,6 @@ fn tell_usage(e: &clap::Error) {
         // Help for a closed pipe is no failure.
         let _ = e.print();
     }
-}
-
-/// Tells what failed. A reader that has seen enough and closed the pipe (as `head` does) is not a failure.
-fn failed(error: &CliError) -> ExitCode {
-    match error {
-        CliError::Output(e) if e.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
-        error => {
-            complain(error);
-            ExitCode::from(FOUND)
-        }
-    }
-}
-
-/// One complaint on standard error.
-pub(crate) fn complain(what: &dyn std::fmt::Display) {
-    // When nobody reads complaints either, the exit code still tells.
-    let _ = writeln!(io::stderr(), "changeover: {what}");
 }
 
 #[cfg(feature = "gui")]

@@ -3,7 +3,7 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use super::CliError;
+use super::answer::CliError;
 use crate::export::write_file;
 
 /// The options of a verb whose answer may go to a file.

@@ -10,7 +10,7 @@ use std::process::ExitCode;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
-use super::{Answer, FOUND, complain};
+use super::answer::{Answer, FOUND, complain};
 #[cfg(feature = "video")]
 use crate::record::printable;
 

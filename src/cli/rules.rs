@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
-use super::{Answer, CliError};
+use super::answer::{Answer, CliError};
 use crate::pattern::{Hint, nearest};
 use crate::record::printable;
 use crate::tennis::presets::PRESETS;

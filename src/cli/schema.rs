@@ -6,7 +6,8 @@ use std::process::ExitCode;
 use clap::ValueEnum;
 use schemars::{Schema, schema_for};
 
-use super::Answer;
+use super::answer::Answer;
+use super::import;
 use crate::export::{json, score};
 use crate::record::Record;
 
@@ -53,7 +54,7 @@ impl Kind {
             Self::Summary => json::summary_schema(),
             Self::Study => json::study_schema(),
             Self::Score => score::schema(),
-            Self::Import => schema_for!(super::import::Imported),
+            Self::Import => schema_for!(import::Imported),
             #[cfg(feature = "video")]
             Self::Truth => schema_for!(crate::demo::truth::Truth),
         }

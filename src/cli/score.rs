@@ -6,7 +6,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use super::{Answer, CliError, FOUND, complain};
+use super::answer::{Answer, CliError, FOUND, complain};
 use crate::export::score::{ScoreLine, line, states, words};
 use crate::record::{Record, RecordError, load, printable};
 

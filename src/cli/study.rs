@@ -7,8 +7,8 @@ use std::process::ExitCode;
 
 use clap::ValueEnum;
 
+use super::answer::{Answer, CliError};
 use super::summary::{Asked, named as records_of, read};
-use super::{Answer, CliError};
 use crate::export::{json, study as text};
 use crate::facts::Call;
 use crate::pattern::{CALLS, Hint, PatternFile, nearest, same_tag};

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use super::{Answer, CliError, complain};
+use super::answer::{Answer, CliError, complain};
 use crate::export::{Of, json, table};
 use crate::pattern::{Hint, Pattern, PatternFile, nearest, parse};
 use crate::record::{Record, load, printable};

@@ -2,7 +2,7 @@
 
 use super::dice::Dice;
 use super::rally::{self, Played, Setting, clock, own, to_millis};
-use super::stage::{Stage, Track, dist};
+use super::stage::{Path, Piece, Stage, Track, dist};
 use super::truth::{Point, Score};
 use crate::tennis::rules::Rules;
 use crate::tennis::score::PointState;
@@ -152,15 +152,16 @@ fn between(stage: &mut Stage, played: &Played, before: &PointState, next: &Setti
         }
     }
     let taken = fetched.unwrap_or(still).min(next.start - lead);
-    stage.ball.retain(|p| p.t0 < taken);
-    if let Some(last) = stage.ball.last_mut() {
-        if last.t1 < taken && !matches!(last.path, super::stage::Path::Fly(_)) {
+    take_away(&mut stage.ball, rest, taken);
+}
+
+/// The ball lies at rest until it is taken, and is gone from then on.
+fn take_away(ball: &mut Vec<Piece>, rest: [f64; 3], taken: f64) {
+    ball.retain(|p| p.t0 < taken);
+    if let Some(last) = ball.last_mut() {
+        if last.t1 < taken && !matches!(last.path, Path::Fly(_)) {
             let t0 = last.t1;
-            stage.ball.push(super::stage::Piece {
-                t0,
-                t1: taken,
-                path: super::stage::Path::Hand(rest, rest),
-            });
+            ball.push(Piece { t0, t1: taken, path: Path::Hand(rest, rest) });
         } else {
             last.t1 = last.t1.min(taken);
         }

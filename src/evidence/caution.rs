@@ -7,8 +7,9 @@ use serde::Serialize;
 
 use super::many::any_false_alarm;
 use super::power::about;
+use super::proportion::Proportion;
+use super::verdict::FEW;
 use super::verdict::needed;
-use super::{FEW, Proportion};
 
 /// Two mixes this far apart are worth a word (our choice).
 const APART: f64 = 0.1;

@@ -3,7 +3,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{Interval, Proportion, fisher};
+use super::fisher::fisher;
+use super::interval::Interval;
+use super::proportion::Proportion;
 
 /// One rate less another.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::Proportion;
+use super::proportion::Proportion;
 use super::special::chi2_above;
 
 /// A chi-squared statistic.

@@ -3,9 +3,10 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::interval::Interval;
 use super::interval::TAIL;
+use super::proportion::Proportion;
 use super::special::beta_quantile;
-use super::{Interval, Proportion};
 
 /// What is expected of a rate before its points are seen: a Beta distribution, worth `won + lost` points.
 #[derive(Debug, Clone, Copy, PartialEq)]

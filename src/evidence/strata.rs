@@ -5,9 +5,10 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::interval::Interval;
 use super::interval::Z;
+use super::proportion::Proportion;
 use super::special::chi2_above;
-use super::{Interval, Proportion};
 
 /// Two rates compared within groups.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]

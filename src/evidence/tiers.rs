@@ -3,7 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{Interval, Proportion};
+use super::interval::Interval;
+use super::proportion::Proportion;
 
 /// Which are better than which, by their places in what was asked.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]

@@ -5,9 +5,11 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::compare::{Comparison, compare};
+use super::interval::Interval;
 use super::many::{ALPHA, false_discovery};
 use super::power::{about, points_needed};
-use super::{Comparison, Interval, Proportion, compare};
+use super::proportion::Proportion;
 
 /// With fewer decided points than this a rate says too little (common practice; no source).
 pub const FEW: usize = 10;

@@ -1,6 +1,7 @@
 //! CSV (RFC 4180), safe to open in a spreadsheet.
 
-use super::{ExportError, Sheet};
+use super::error::ExportError;
+use super::sheet::Sheet;
 use crate::clips::Clip;
 use crate::time::MatchTime;
 

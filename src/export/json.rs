@@ -5,7 +5,8 @@ use std::io::{self, Write};
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
-use super::{ExportError, Of, Sheet};
+use super::error::ExportError;
+use super::sheet::{Of, Sheet};
 use crate::summary::Table;
 use crate::summary::study::Findings;
 

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
 
-use super::ExportError;
+use super::error::ExportError;
 use crate::record::footage::{name_path, name_text};
 use crate::record::unnamed;
 

@@ -4,8 +4,8 @@
 //! so: names and rules, score marks, shots, plans, and what was seen of courts, ends and receivers. Blanks around a tag, and a tag
 //! without a word, are not kept.
 
-use super::ExportError;
 use super::csv::guarded;
+use super::error::ExportError;
 use crate::facts::{PointFacts, facts};
 use crate::import::{Column, outcome_words};
 use crate::record::{Point, Record};

@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use super::Sheet;
 use super::columns::{Lean, aligned};
+use super::sheet::Sheet;
 use crate::clips::Why;
 use crate::record::printable;
 use crate::summary::{Rate, Table};

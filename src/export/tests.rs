@@ -3,10 +3,11 @@ use std::path::Path;
 use proptest::prelude::*;
 
 use super::*;
-use crate::clips::clip_list;
+use crate::clips::{Lead, clip_list};
 use crate::facts::PointRef;
 use crate::facts::tests::{footage, record};
 use crate::pattern::PatternFile;
+use crate::record::Record;
 use crate::summary::tests::tagged;
 use crate::summary::{Whose, summarise};
 

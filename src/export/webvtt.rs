@@ -2,7 +2,8 @@
 
 use std::fmt::Write;
 
-use super::{ExportError, Sheet, one_line};
+use super::error::ExportError;
+use super::sheet::{Sheet, one_line};
 use crate::time::MatchTime;
 
 /// A clip list as WebVTT chapters: one cue a clip, at the times of the file.

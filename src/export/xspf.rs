@@ -7,7 +7,8 @@ use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 
 use super::csv::seconds;
-use super::{ExportError, Sheet, one_line};
+use super::error::ExportError;
+use super::sheet::{Sheet, one_line};
 use crate::clips::Clip;
 use crate::record::footage::name_path;
 

@@ -4,10 +4,11 @@ use std::time::Duration;
 
 use super::tests::{ball, only, rally};
 use super::*;
-use crate::record::{Logged, Place, Player, Shot};
+use crate::record::{Finish, Hand, Logged, Place, Player, Record, Shot};
 use crate::tennis::court::Spot;
 use crate::tennis::rules::Rules;
 use crate::tennis::stroke::{Depth, ServeTo};
+use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 fn shots(balls: &str) -> Vec<ShotFacts> {

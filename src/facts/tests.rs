@@ -2,14 +2,17 @@
 
 use proptest::prelude::*;
 
+use super::point::agreed;
 use super::*;
-use crate::record::{Footage, Logged, Player, Shot};
+use crate::record::{Finish, Footage, Hand, Logged, Player, Point, Record, Shot};
 use crate::tennis::mark::Mark;
-use crate::tennis::odds::USUAL;
+use crate::tennis::odds::{Odds, USUAL};
 use crate::tennis::pair::Server;
+use crate::tennis::possible::Possible;
 use crate::tennis::rules::Rules;
-use crate::tennis::score::SetScore;
+use crate::tennis::score::{PointState, SetScore};
 use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::{CourtSide, End, Side};
 use crate::time::MatchTime;
 
 /// A point from 10 n to 10 n + 5 seconds: `winner` A, B or ? for unknown, then faults, finish, tags.

@@ -5,6 +5,7 @@
 use super::*;
 use crate::demo::truth::{Fate, Strike, Tag, Truth};
 use crate::demo::{Demo, logged, truth};
+use crate::tennis::End;
 use crate::tennis::stroke::Depth;
 
 /// The whole match number 1, its strikes in play beside their facts.

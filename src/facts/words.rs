@@ -1,6 +1,7 @@
 //! A point in words, for the screen, the reader's voice, and every export.
 
-use super::{Fact, Goes, Lane, PointFacts, ShotFacts, facts};
+use super::point::{PointFacts, facts};
+use super::shot::{Fact, Goes, Lane, ShotFacts};
 use crate::record::Record;
 use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stroke, Wing};
 use crate::tennis::{CourtSide, Side};

@@ -1,7 +1,8 @@
 //! One match as it was charted: from cells to points, from points to a record.
 
+use super::column::Column;
 use super::error::ImportError;
-use super::head::{Column, Head};
+use super::head::Head;
 use super::rows::Row;
 use crate::export::csv::bare;
 use crate::pattern::{Hint, nearest};

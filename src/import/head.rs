@@ -1,60 +1,10 @@
 //! The header row: which column stands where.
 
+use super::column::{Column, NAMES};
 use super::error::ImportError;
 use super::rows::Row;
 use crate::pattern::{Hint, nearest};
 use crate::record::printable;
-
-/// The columns that a file of points may have.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the page of this room says what each holds")]
-pub enum Column {
-    Match,
-    Start,
-    End,
-    Server,
-    Serve,
-    Winner,
-    Finish,
-    Tags,
-    Note,
-    Outcome,
-}
-
-/// All names, for messages.
-pub(super) const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note, outcome";
-
-impl Column {
-    /// Every column, in the order that the export writes them.
-    pub const ALL: [Self; 10] = [
-        Self::Match,
-        Self::Start,
-        Self::End,
-        Self::Server,
-        Self::Serve,
-        Self::Winner,
-        Self::Finish,
-        Self::Tags,
-        Self::Note,
-        Self::Outcome,
-    ];
-
-    /// Its name in the header.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Match => "match",
-            Self::Start => "start",
-            Self::End => "end",
-            Self::Server => "server",
-            Self::Serve => "serve",
-            Self::Winner => "winner",
-            Self::Finish => "finish",
-            Self::Tags => "tags",
-            Self::Note => "note",
-            Self::Outcome => "outcome",
-        }
-    }
-}
 
 /// Faults of a header that are told; there may be more.
 const MOST_SAID: usize = 10;

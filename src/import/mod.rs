@@ -22,6 +22,7 @@
 
 mod broken;
 mod chart;
+mod column;
 mod error;
 mod head;
 mod names;
@@ -35,8 +36,8 @@ use crate::record::{MOST_POINTS, Outcome, Point};
 
 pub use broken::Broken;
 pub use chart::{Chart, outcome, outcome_words};
+pub use column::Column;
 pub use error::ImportError;
-pub use head::Column;
 pub use names::FileNames;
 pub use stage::Stage;
 

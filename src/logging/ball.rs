@@ -5,8 +5,10 @@
 //! chosen, else of the last one. A finish ends the point: an ace or a winner was the last ball; an error is the ball after
 //! it, which is appended, unless the key says that the missed ball was keyed. The winner follows by alternation.
 
+use super::action::Action;
+use super::error::LogError;
+use super::log::{Logger, Plain, Step};
 use super::log::{Stamp, is_open, server_of, stamp};
-use super::{Action, LogError, Logger, Plain, Step};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Cell, Column, Pace, Row, Spin, Stance, Stroke, Wing};

@@ -8,7 +8,7 @@ use std::collections::HashMap;
 use std::fmt;
 use std::str::FromStr;
 
-use super::key::NotAKey;
+use super::error::NotAKey;
 
 /// A place on the keyboard that bears a sign: letters, digits and signs of the main block, and the numeric keypad.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

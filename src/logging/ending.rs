@@ -1,8 +1,10 @@
 //! How a point ends, by keys: fault, let, finish, where a miss went, and that the rest is not logged.
 
+use super::action::Action;
 use super::ball::{close, fits, follow, other};
+use super::error::LogError;
+use super::log::{Logger, Plain, Step};
 use super::log::{is_open, server_of};
-use super::{Action, LogError, Logger, Plain, Step};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::Miss;

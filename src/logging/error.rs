@@ -1,8 +1,8 @@
-//! Why an action did nothing, in words for the coach.
+//! What can be wrong with a key, and why an action did nothing, in words for the coach.
 
 use thiserror::Error;
 
-use super::Action;
+use super::action::Action;
 use crate::time::MatchTime;
 
 /// Why an action did nothing, in words for the coach.
@@ -129,3 +129,8 @@ pub enum LogError {
     #[error("there is no ball before ball 1")]
     FirstBall,
 }
+
+/// The text is not a key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[error("not a key")]
+pub struct NotAKey;

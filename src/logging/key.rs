@@ -3,9 +3,8 @@
 use std::fmt;
 use std::str::FromStr;
 
-use thiserror::Error;
-
 use super::code::{Code, Layout};
+use super::error::NotAKey;
 
 /// What a key goes by.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -115,11 +114,6 @@ impl fmt::Display for Key {
         }
     }
 }
-
-/// The text is not a key.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
-#[error("not a key")]
-pub struct NotAKey;
 
 /// The keys that go by a name and not by what is written on them, but for the function keys.
 const NAMED: [&str; 15] = [

@@ -6,8 +6,9 @@
 
 use std::time::Duration;
 
+use super::action::Action;
+use super::error::LogError;
 use super::react::Pair;
-use super::{Action, LogError};
 use crate::record::{Edit, Logged, Point, Record};
 use crate::tennis::Side;
 use crate::tennis::possible::Possible;

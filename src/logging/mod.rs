@@ -27,7 +27,7 @@ pub use action::Action;
 pub use card::{KeyCard, Lost, Meaning};
 pub use clock::RunningClock;
 pub use code::{Code, Layout};
-pub use error::LogError;
+pub use error::{LogError, NotAKey};
 pub use key::{Key, Press};
 pub use line::{Line, Segment};
 pub use log::{FrameClock, Logger, Moment, Plain, Step};

@@ -1,9 +1,10 @@
 //! What the court pad shows, worked out from the record and the logger: whose ball the next pad key is, in which half or
 //! box it lands, and what each key would say. The window only draws it.
 
+use super::action::Action;
 use super::ball::PAD;
 use super::log::open_point;
-use super::{Action, Logger, Plain};
+use super::log::{Logger, Plain};
 use crate::facts::PointFacts;
 use crate::record::{Point, Record};
 use crate::tennis::score::PointState;

@@ -1,6 +1,10 @@
 //! A typist for tests: keys of a card at moments, as a window would pass them on.
 
-use super::{FrameClock, Key, KeyCard, Layout, Logger, Meaning, Moment, PadView, Press};
+use super::card::{KeyCard, Meaning};
+use super::code::Layout;
+use super::key::{Key, Press};
+use super::log::{FrameClock, Logger, Moment};
+use super::pad::PadView;
 use crate::facts::facts;
 use crate::record::{Edit, Record};
 use crate::time::MatchTime;

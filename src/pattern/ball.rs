@@ -1,7 +1,8 @@
 //! Conditions on one ball, and how they are answered of it.
 
 use super::answer::Answer;
-use super::condition::{Who, has_tag};
+use super::tag::has_tag;
+use super::who::Who;
 use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ShotFacts, Target};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Column, Depth, Pace, ServeTo, Spin, Stroke, Wing};

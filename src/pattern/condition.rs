@@ -1,65 +1,18 @@
-//! One condition of a pattern, and how it is answered of a point.
+//! A pattern, its conditions, and how they are answered of a point.
 
 use std::cmp::Ordering;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
-use super::Answer;
+use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::sequence::{self, Step};
+use super::tag::{TagTest, has_tag, same_tag};
+use super::who::Who;
 use crate::facts::{Call, PointFacts, ServeFacts, Target};
 use crate::record::{Finish, Hand};
 use crate::tennis::stroke::{Miss, Pace, ServeTo, Spin, Stance};
 use crate::tennis::{CourtSide, Side};
-
-/// A side of the match, by part or by name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Who {
-    /// Whoever serves the point.
-    Server,
-    /// Whoever receives it.
-    Receiver,
-    /// This player, serving or not.
-    Player(Side),
-    /// Whoever struck the ball that the pattern is about. Only of a win: see [`super::Pattern::won_side`].
-    Striker,
-}
-
-impl Who {
-    /// Whose win can count.
-    pub const WINNERS: [(&'static str, Self); 5] = [
-        ("server", Self::Server),
-        ("receiver", Self::Receiver),
-        ("a", Self::Player(Side::A)),
-        ("b", Self::Player(Side::B)),
-        ("striker", Self::Striker),
-    ];
-    /// Who can strike, finish or win.
-    pub(super) const WORDS: &'static [(&'static str, Self)] = Self::WINNERS.split_at(4).0;
-    /// Who can serve.
-    pub(super) const SERVERS: &'static [(&'static str, Self)] = Self::WORDS.split_at(2).1;
-
-    /// The side meant in this point, if it is known.
-    pub fn side(self, f: &PointFacts) -> Option<Side> {
-        match self {
-            Self::Server => f.server,
-            Self::Receiver => f.server.map(Side::other),
-            Self::Player(side) => Some(side),
-            Self::Striker => None,
-        }
-    }
-
-    /// As written in a pattern file.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Server => "server",
-            Self::Receiver => "receiver",
-            Self::Player(Side::A) => "a",
-            Self::Player(Side::B) => "b",
-            Self::Striker => "striker",
-        }
-    }
-}
 
 /// A moment of the score that a point is or is not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -208,51 +161,38 @@ impl ServeTest {
 
 /// The patterns that a plan can name: those of the same file that ask for no plan themselves.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Plans(pub(super) Arc<[super::Pattern]>);
+pub struct Plans(pub(super) Arc<[Pattern]>);
 
-/// A tag, and what its absence says.
+/// A named sequence or condition that a point does or does not show.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct TagTest {
-    /// The tag, compared without regard to case.
-    pub tag: String,
-    /// The other tags of its group, of which a point has only one: any of them says that this one does not hold.
-    pub instead: Option<Vec<String>>,
-    /// What a point without any tag answers.
-    pub untagged: Answer,
+pub struct Pattern {
+    /// Its name.
+    pub name: String,
+    /// What it means and when to play it; may be empty.
+    pub about: String,
+    /// Whose win of the point counts as won.
+    pub won_by: Who,
+    /// The conditions, all of which a point must meet.
+    pub conditions: Vec<Condition>,
+    /// The points among which it is looked for: the others of these are what it is compared with. Empty: all.
+    pub among: Vec<Condition>,
 }
 
-impl TagTest {
-    pub(super) fn answer(&self, f: &PointFacts) -> Answer {
-        let has = |tag: &str| has_tag(f, tag);
-        match &self.instead {
-            _ if has(&self.tag) => Answer::Yes,
-            Some(others) if others.iter().any(|t| has(t)) => Answer::No,
-            Some(_) => self.untagged,
-            None if f.tags.is_empty() => self.untagged,
-            None => Answer::No,
-        }
+impl Pattern {
+    /// Whether the point is one of those among which the pattern is looked for.
+    pub fn is_among(&self, f: &PointFacts) -> Answer {
+        Answer::all(self.among.iter().map(|c| c.answer(f)))
+    }
+
+    /// Whether the point, if it is one of those, meets all the conditions.
+    pub fn is_met(&self, f: &PointFacts) -> Answer {
+        Answer::all(self.conditions.iter().map(|c| c.answer(f)))
     }
 }
 
-/// Whether two tags are one: case and outer blanks do not count.
-pub fn same_tag(a: &str, b: &str) -> bool {
-    if a.eq_ignore_ascii_case(b) {
-        return true;
-    }
-    // Most tags differ and have nothing to trim: asked of every point, that must be quick.
-    let plain = |s: &str| {
-        s.is_ascii()
-            && ![s.as_bytes().first(), s.as_bytes().last()].into_iter().flatten().any(u8::is_ascii_whitespace)
-    };
-    if plain(a) && plain(b) {
-        return false;
-    }
-    let (a, b) = (a.trim(), b.trim());
-    a.eq_ignore_ascii_case(b) || !(a.is_ascii() && b.is_ascii()) && a.to_lowercase() == b.to_lowercase()
-}
-
-pub(super) fn has_tag(f: &PointFacts, tag: &str) -> bool {
-    f.tags.iter().any(|t| same_tag(t, tag))
+/// Whether the point shows the pattern: all conditions met, one missed, or not known.
+pub fn answer(pattern: &Pattern, f: &PointFacts) -> Answer {
+    pattern.is_among(f).and(pattern.is_met(f))
 }
 
 impl Condition {
@@ -283,7 +223,7 @@ impl Condition {
             Self::SomeShot(tests) => sequence::some(f, tests),
             Self::LastShot(tests) => sequence::last(f, tests),
             Self::Sequence(steps) => sequence::sequence(f, steps),
-            Self::About(about) => sequence::about(f, about),
+            Self::About(about) => sequence::any(f, |ball| about.of(ball)),
             Self::Named(named, met) => met.of(Answer::all(named.iter().map(|n| n.answer(f)))),
             Self::All(all) => Answer::all(all.iter().map(|c| c.answer(f))),
             Self::Any(any) => Answer::any(any.iter().map(|c| c.answer(f))),
@@ -361,7 +301,7 @@ fn played(f: &PointFacts, plans: &Plans) -> Option<bool> {
         return None;
     }
     let plan = plans.0.iter().find(|p| same_tag(&p.name, &f.plan))?;
-    match super::answer(plan, f) {
+    match answer(plan, f) {
         Answer::Yes => Some(true),
         Answer::No => Some(false),
         Answer::Unknown => None,

@@ -4,13 +4,14 @@
 
 use toml::Value;
 
-use super::Pattern;
 use super::ball::ShotTest;
-use super::condition::{Condition, Who};
+use super::condition::Condition;
+use super::condition::Pattern;
 use super::error::PatternError;
 use super::keys::{KEYS, SHOT_KEYS, STRIKERS};
 use super::parse::parse;
 use super::sequence::{Step, Striker};
+use super::who::Who;
 use super::write::{Line, array, ball, line, once, point, table, text, word};
 
 /// What a row is about.

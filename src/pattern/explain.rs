@@ -6,9 +6,10 @@ use serde::Serialize;
 use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::condition::{About, Condition, Met, Named};
+use super::condition::{Pattern, answer};
 use super::say::{UNKNOWN, shots};
 use super::sequence::{self, Step};
-use super::{Pattern, answer};
+use super::tag::same_tag;
 use crate::facts::PointFacts;
 
 /// One part of an explanation.
@@ -58,7 +59,7 @@ fn condition(c: &Condition, f: &PointFacts) -> Explanation {
             Explanation::node(met_words(*met), answered, parts)
         }
         Condition::PlanPlayed(_, plans) => {
-            let plan = plans.0.iter().find(|p| super::same_tag(&p.name, &f.plan));
+            let plan = plans.0.iter().find(|p| same_tag(&p.name, &f.plan));
             let parts = plan.map(|p| explain(p, f)).into_iter().collect();
             Explanation { parts, ..Explanation::leaf(asks, answered, plan_found(c, f, plan.is_some())) }
         }

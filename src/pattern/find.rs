@@ -2,8 +2,9 @@
 
 use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
-use super::condition::{Condition, Plans, Who};
+use super::condition::{Condition, Plans};
 use super::sequence;
+use super::who::Who;
 use crate::facts::PointFacts;
 use crate::tennis::Side;
 

@@ -6,19 +6,17 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::ball::ShotTest;
-use super::condition::{Condition, Moment, Plans, ServeTest, Who};
+use super::condition::{Condition, Moment, Plans, ServeTest};
 use super::error::PatternError;
-use super::parse::{Entry, Reader};
+use super::reader::{Entry, Read, Reader};
 use super::sequence::{Step, Striker};
+use super::who::Who;
 use crate::facts::{Call, Goes, Lane, Push, Target};
 use crate::record::{Finish, Hand};
 use crate::tennis::CourtSide;
 use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stance, Stroke, Wing};
 
 type Result<T> = std::result::Result<T, PatternError>;
-
-/// How the value of a key is read.
-pub(super) type Read<T> = for<'t> fn(&Reader<'t>, &Entry<'t>) -> Result<T>;
 
 /// Each key of a point. A list means any of its values, save in `tags` and `shots`, which mean all.
 pub(super) const KEYS: [(&str, Read<Condition>); 38] = [
@@ -57,11 +55,11 @@ pub(super) const KEYS: [(&str, Read<Condition>); 38] = [
     }),
     ("some_shot", |r, e| some_shot(r, e)),
     ("no_shot", |r, e| some_shot(r, e).map(not)),
-    ("last_shot", |r, e| r.ball(e.key, e.value).map(Condition::LastShot)),
+    ("last_shot", |r, e| ball(r, e.key, e.value).map(Condition::LastShot)),
     ("sequence", sequence),
-    ("any", |r, e| r.points(e).map(Condition::Any)),
-    ("all", |r, e| r.points(e).map(Condition::All)),
-    ("not", |r, e| Ok(not(Condition::All(r.conditions(e.key, e.value)?)))),
+    ("any", |r, e| points(r, e).map(Condition::Any)),
+    ("all", |r, e| points(r, e).map(Condition::All)),
+    ("not", |r, e| Ok(not(Condition::All(conditions(r, e.key, e.value)?)))),
 ];
 
 /// Each key of a ball. A list means any of its values.
@@ -89,9 +87,9 @@ pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 23] = [
     ("missed", |r, e| r.yes_no(e).map(ShotTest::Missed)),
     ("middle_third", |r, e| r.yes_no(e).map(ShotTest::Middle)),
     ("tagged", |r, e| texts(r, e).map(|all| any(all.into_iter().map(ShotTest::Tagged).collect()))),
-    ("any", |r, e| r.balls(e).map(ShotTest::Any)),
-    ("all", |r, e| r.balls(e).map(ShotTest::All)),
-    ("not", |r, e| Ok(ShotTest::Not(Box::new(ShotTest::All(r.ball(e.key, e.value)?))))),
+    ("any", |r, e| balls(r, e).map(ShotTest::Any)),
+    ("all", |r, e| balls(r, e).map(ShotTest::All)),
+    ("not", |r, e| Ok(ShotTest::Not(Box::new(ShotTest::All(ball(r, e.key, e.value)?))))),
 ];
 
 /// Each key of a serve that was tried.
@@ -205,6 +203,30 @@ fn not(condition: Condition) -> Condition {
     Condition::Not(Box::new(condition))
 }
 
+/// The conditions of a point in a table that holds nothing else.
+pub(super) fn conditions<'t>(
+    r: &Reader<'t>,
+    key: &str,
+    value: &'t Spanned<DeValue<'t>>,
+) -> Result<Vec<Condition>> {
+    r.each(key, value, &KEYS)
+}
+
+/// The conditions of a ball, likewise.
+pub(super) fn ball<'t>(r: &Reader<'t>, key: &str, value: &'t Spanned<DeValue<'t>>) -> Result<Vec<ShotTest>> {
+    r.each(key, value, &SHOT_KEYS)
+}
+
+/// A list of tables of conditions of a point, each of which means all of its own.
+fn points<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Vec<Condition>> {
+    r.tables(e)?.into_iter().map(|t| conditions(r, e.key, t).map(Condition::All)).collect()
+}
+
+/// A list of tables of conditions of a ball, likewise.
+fn balls<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Vec<ShotTest>> {
+    r.tables(e)?.into_iter().map(|t| ball(r, e.key, t).map(ShotTest::All)).collect()
+}
+
 fn texts<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Vec<String>> {
     some(r, e)?.into_iter().map(|v| r.text(e, v)).collect()
 }
@@ -231,13 +253,13 @@ fn moment<'t>(r: &Reader<'t>, e: &Entry<'t>, m: Moment) -> Result<Condition> {
 }
 
 fn some_shot<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Condition> {
-    let each = r.tables(e)?.into_iter().map(|t| r.ball(e.key, t).map(Condition::SomeShot));
+    let each = r.tables(e)?.into_iter().map(|t| ball(r, e.key, t).map(Condition::SomeShot));
     each.collect::<Result<_>>().map(any)
 }
 
 /// A certain ball: its number, and the rest of its table.
 fn shot<'t>(r: &Reader<'t>, e: &Entry<'t>, table: &'t Spanned<DeValue<'t>>) -> Result<Condition> {
-    let mut tests = r.ball(e.key, table)?;
+    let mut tests = ball(r, e.key, table)?;
     let number = tests.iter().position(|t| matches!(t, ShotTest::Number(_)));
     match number.map(|at| tests.remove(at)) {
         Some(ShotTest::Number(n)) => Ok(Condition::Shot(n, tests)),

@@ -1,34 +1,36 @@
 //! Reading a pattern file. The TOML is walked by hand so that every message has its line and column.
 
-use std::ops::Range;
-
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use super::answer::Answer;
 use super::ball::ShotTest;
-use super::condition::{About, Condition, Met, Named, TagTest, same_tag};
-use super::error::{At, Hint, PatternError};
-use super::keys::{KEYS, Read, SHOT_KEYS, WINGS};
-use super::{Answer, Pattern, PatternFile, Who, nearest};
+use super::condition::Pattern;
+use super::condition::{About, Condition, Met, Named};
+use super::error::PatternError;
+use super::file::PatternFile;
+use super::keys::{self, KEYS, SHOT_KEYS, WINGS, ball};
+use super::reader::{Entry, Read, Reader, entries};
+use super::tag::same_tag;
+use super::who::Who;
 use crate::tennis::stroke::Wing;
 
 type Result<T> = std::result::Result<T, PatternError>;
 
-/// A key, where it stands, and its value.
-pub(super) struct Entry<'t> {
-    pub(super) key: &'t str,
-    pub(super) at: Range<usize>,
-    pub(super) value: &'t Spanned<DeValue<'t>>,
-}
+/// The name by which messages call the file that is built in.
+pub const STARTER_NAME: &str = "starter-patterns.toml";
 
-/// What the file says beside its patterns.
-pub(super) struct Reader<'t> {
-    file: &'t str,
-    text: &'t str,
-    groups: Vec<(String, Vec<String>)>,
-    untagged: Answer,
-    /// The weaker wings of A and B.
-    pub(super) weaker: [Option<Wing>; 2],
+/// The text of the pattern file that is built in.
+pub const STARTER: &str = include_str!("../../sample-tags/starter-patterns.toml");
+
+impl PatternFile {
+    /// The patterns that are built in.
+    ///
+    /// # Errors
+    /// None in a released program: a test parses the file.
+    pub fn starter() -> Result<Self> {
+        parse(STARTER, STARTER_NAME)
+    }
 }
 
 /// What a pattern's table holds beside conditions of the point.
@@ -84,19 +86,7 @@ pub(super) const UNTAGGED: [(&str, Answer); 2] = [("unknown", Answer::Unknown), 
 /// The keys of a pattern beside those of a point.
 const ALSO: [&str; 7] = ["name", "about", "won_by", "among", "shot", "condition", "met"];
 
-/// The entries of a table in the order in which they were written.
-fn entries<'t>(table: &'t DeTable<'t>) -> Vec<Entry<'t>> {
-    let mut all: Vec<_> =
-        table.iter().map(|(k, value)| Entry { key: k.get_ref(), at: k.span(), value }).collect();
-    all.sort_by_key(|e| e.at.start);
-    all
-}
-
 impl<'t> Reader<'t> {
-    fn at(&self, byte: usize) -> At {
-        At::new(self.file, self.text, byte)
-    }
-
     fn pattern(&self, table: &'t Spanned<DeValue<'t>>) -> Result<Pattern> {
         let (mut name, mut about, mut won_by, mut among) = (None, String::new(), Who::Server, Vec::new());
         let (mut conditions, mut parts) = (Vec::new(), Parts::default());
@@ -105,8 +95,8 @@ impl<'t> Reader<'t> {
                 "name" => name = Some(self.text(&entry, entry.value)?),
                 "about" => about = self.text(&entry, entry.value)?,
                 "won_by" => won_by = self.word(&entry, &Who::WINNERS)?,
-                "among" => among = self.conditions("among", entry.value)?,
-                "shot" => parts.shot = Some(self.ball("shot", entry.value)?),
+                "among" => among = keys::conditions(self, "among", entry.value)?,
+                "shot" => parts.shot = Some(ball(self, "shot", entry.value)?),
                 "met" => parts.met = Some(self.word(&entry, &Met::WORDS)?),
                 "condition" => parts.condition = Some(entry),
                 _ => conditions.push(self.read(&entry, &KEYS, &ALSO)?),
@@ -161,54 +151,6 @@ impl<'t> Reader<'t> {
         Ok(all)
     }
 
-    /// The conditions of a point in a table that holds nothing else.
-    pub(super) fn conditions(&self, key: &str, value: &'t Spanned<DeValue<'t>>) -> Result<Vec<Condition>> {
-        self.each(key, value, &KEYS)
-    }
-
-    /// The conditions of a ball, likewise.
-    pub(super) fn ball(&self, key: &str, value: &'t Spanned<DeValue<'t>>) -> Result<Vec<ShotTest>> {
-        self.each(key, value, &SHOT_KEYS)
-    }
-
-    /// A list of tables of conditions of a point, each of which means all of its own.
-    pub(super) fn points(&self, e: &Entry<'t>) -> Result<Vec<Condition>> {
-        self.tables(e)?.into_iter().map(|t| self.conditions(e.key, t).map(Condition::All)).collect()
-    }
-
-    /// A list of tables of conditions of a ball, likewise.
-    pub(super) fn balls(&self, e: &Entry<'t>) -> Result<Vec<ShotTest>> {
-        self.tables(e)?.into_iter().map(|t| self.ball(e.key, t).map(ShotTest::All)).collect()
-    }
-
-    /// Every entry of a table, by the keys that it may have.
-    pub(super) fn each<T>(
-        &self,
-        key: &str,
-        value: &'t Spanned<DeValue<'t>>,
-        keys: &[(&'static str, Read<T>)],
-    ) -> Result<Vec<T>> {
-        self.table(key, value)?.iter().map(|e| self.read(e, keys, &[])).collect()
-    }
-
-    /// One entry, by the keys that it may have; `also` are allowed here and read elsewhere.
-    pub(super) fn read<T>(
-        &self,
-        entry: &Entry<'t>,
-        keys: &[(&'static str, Read<T>)],
-        also: &[&'static str],
-    ) -> Result<T> {
-        if let Some((_, read)) = keys.iter().find(|k| k.0 == entry.key) {
-            return read(self, entry);
-        }
-        let allowed: Vec<_> = also.iter().copied().chain(keys.iter().map(|k| k.0)).collect();
-        Err(self.wrong_key(entry, &allowed))
-    }
-
-    pub(super) fn missing(&self, table: &Spanned<DeValue<'_>>, what: &str) -> PatternError {
-        PatternError::Missing { at: self.at(table.span().start), what: what.into() }
-    }
-
     /// One wing for both players, or a table with one for each.
     fn weaker(&self, entry: &Entry<'t>) -> Result<[Option<Wing>; 2]> {
         if !entry.value.get_ref().is_table() {
@@ -240,115 +182,5 @@ impl<'t> Reader<'t> {
             groups.push((group.key.into(), tags));
         }
         Ok(groups)
-    }
-
-    /// The test of a tag, with the group that it belongs to.
-    pub(super) fn tag(&self, tag: String) -> TagTest {
-        let group = self.groups.iter().map(|g| &g.1).find(|g| g.iter().any(|t| same_tag(t, &tag)));
-        let instead = group.map(|g| g.iter().filter(|t| !same_tag(t, &tag)).cloned().collect());
-        TagTest { tag, instead, untagged: self.untagged }
-    }
-
-    /// A value, or each value of a list.
-    pub(super) fn list(entry: &Entry<'t>) -> Vec<&'t Spanned<DeValue<'t>>> {
-        match entry.value.get_ref() {
-            DeValue::Array(all) => all.iter().collect(),
-            _ => vec![entry.value],
-        }
-    }
-
-    /// The tables of a list of tables, or the one table.
-    pub(super) fn tables(&self, entry: &Entry<'t>) -> Result<Vec<&'t Spanned<DeValue<'t>>>> {
-        let all = Self::list(entry);
-        match all.iter().find(|v| !v.get_ref().is_table()) {
-            Some(v) => Err(self.wrong(entry, v, "a table, or a list of tables", None)),
-            None => Ok(all),
-        }
-    }
-
-    pub(super) fn table(&self, key: &str, value: &'t Spanned<DeValue<'t>>) -> Result<Vec<Entry<'t>>> {
-        let entry = Entry { key: "", at: value.span(), value };
-        match value.get_ref() {
-            DeValue::Table(t) => Ok(entries(t)),
-            _ => Err(self.wrong(&Entry { key, ..entry }, value, "a table", None)),
-        }
-    }
-
-    /// A text that is not blank.
-    pub(super) fn text(&self, entry: &Entry<'_>, value: &Spanned<DeValue<'_>>) -> Result<String> {
-        match value.get_ref() {
-            DeValue::String(s) if !s.trim().is_empty() => Ok(s.trim().into()),
-            _ => Err(self.wrong(entry, value, "a text in quotes that is not blank", None)),
-        }
-    }
-
-    /// One of a few words.
-    pub(super) fn word<T: Copy>(&self, entry: &Entry<'t>, words: &[(&'static str, T)]) -> Result<T> {
-        self.one_of(entry, entry.value, words)
-    }
-
-    /// One of a few words, of a value in a list.
-    pub(super) fn one_of<T: Copy>(
-        &self,
-        entry: &Entry<'_>,
-        value: &Spanned<DeValue<'_>>,
-        words: &[(&'static str, T)],
-    ) -> Result<T> {
-        let found = value.get_ref().as_str().unwrap_or_default();
-        if let Some((_, x)) = words.iter().find(|(w, _)| same_tag(w, found)) {
-            return Ok(*x);
-        }
-        let allowed = words.iter().map(|(w, _)| format!("\"{w}\"")).collect::<Vec<_>>().join(", ");
-        Err(self.wrong(entry, value, &allowed, nearest(found, words.iter().map(|(w, _)| *w))))
-    }
-
-    /// A whole number from 1 to `most`.
-    pub(super) fn number(
-        &self,
-        entry: &Entry<'_>,
-        value: &Spanned<DeValue<'_>>,
-        most: usize,
-    ) -> Result<usize> {
-        let n = value.get_ref().as_integer().and_then(|i| usize::from_str_radix(i.as_str(), i.radix()).ok());
-        n.filter(|n| (1..=most).contains(n))
-            .ok_or_else(|| self.wrong(entry, value, &format!("a whole number from 1 to {most}"), None))
-    }
-
-    /// True or false.
-    pub(super) fn yes_no(&self, entry: &Entry<'_>) -> Result<bool> {
-        let wrong = || self.wrong(entry, entry.value, "true, false", None);
-        entry.value.get_ref().as_bool().ok_or_else(wrong)
-    }
-
-    pub(super) fn wrong(
-        &self,
-        entry: &Entry<'_>,
-        value: &Spanned<DeValue<'_>>,
-        allowed: &str,
-        near: Option<&str>,
-    ) -> PatternError {
-        let source = self.text.get(value.span()).unwrap_or_default();
-        let line = source.lines().next().unwrap_or_default();
-        let found = match value.get_ref() {
-            DeValue::Table(_) => "a table".to_owned(),
-            _ if line.chars().count() > 40 => format!("{}…", line.chars().take(40).collect::<String>()),
-            _ => line.to_owned(),
-        };
-        PatternError::Value {
-            at: self.at(value.span().start),
-            key: entry.key.into(),
-            found: found.into(),
-            allowed: allowed.into(),
-            hint: Hint(near.map(Into::into)),
-        }
-    }
-
-    fn wrong_key(&self, entry: &Entry<'_>, allowed: &[&'static str]) -> PatternError {
-        PatternError::Key {
-            at: self.at(entry.at.start),
-            found: entry.key.into(),
-            allowed: allowed.join(", ").into(),
-            hint: Hint(nearest(entry.key, allowed.iter().copied()).map(Into::into)),
-        }
     }
 }

@@ -7,10 +7,10 @@ use proptest::prelude::*;
 use super::keys::{KEYS, SERVE_KEYS, SHOT_KEYS};
 use super::*;
 use crate::facts::tests::{only, record};
-use crate::facts::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
+use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ServeFacts, ShotFacts, Target};
 use crate::record::{Finish, Hand};
-use crate::tennis::stroke::{Column, Depth, Miss, Pace, ServeTo, Spin, Stance, Stroke};
-use crate::tennis::{CourtSide, End};
+use crate::tennis::stroke::{Column, Depth, Miss, Pace, ServeTo, Spin, Stance, Stroke, Wing};
+use crate::tennis::{CourtSide, End, Side};
 
 /// Choices made by chance, one after another; the first of all once they run out.
 struct Dice(Vec<u16>);

@@ -4,8 +4,10 @@ use std::cmp::Ordering;
 use std::ops::RangeInclusive;
 
 use super::ball::{Ball, ShotTest};
-use super::condition::{Condition, Moment, ServeTest, Who};
+use super::condition::{self, Condition, Moment, ServeTest};
+use super::keys;
 use super::sequence::Striker;
+use super::who::Who;
 use crate::facts::{Band, Fact, PointFacts, Target};
 use crate::record::Hand;
 use crate::tennis::stroke::Column;
@@ -71,7 +73,7 @@ impl Condition {
             Self::Court(_) => f.court.map(|c| court_word(c).into()),
             Self::Called(_) => f.called.map(|c| c.to_string()),
             Self::Standing(_) => f.standing.map(|o| format!("server {}", standing_word(o))),
-            Self::Moment(m, _) => super::condition::moment(*m, f)
+            Self::Moment(m, _) => condition::moment(*m, f)
                 .map(|yes| format!("{}{}", if yes { "" } else { "not " }, moment_word(*m))),
             Self::Set(_) => f.set.map(|n| format!("set {n}")),
             Self::Finish(_) => f.finish.map(|x| x.words().into()),
@@ -217,7 +219,7 @@ pub(super) fn part(side: Side, f: &PointFacts) -> String {
 
 fn rally_words(range: &RangeInclusive<usize>) -> String {
     for (_, band) in Band::WORDS {
-        if Band::of(*range.start()) == Some(band) && super::keys::is_band(range) {
+        if Band::of(*range.start()) == Some(band) && keys::is_band(range) {
             return format!("rally of {}", band.words());
         }
     }

@@ -4,7 +4,6 @@
 
 use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
-use super::condition::About;
 use crate::facts::PointFacts;
 
 /// One step of a sequence.
@@ -49,7 +48,7 @@ pub(super) fn numbered(f: &PointFacts, number: usize, tests: &[ShotTest]) -> Ans
 
 /// Whether some ball meets them.
 pub(super) fn some(f: &PointFacts, tests: &[ShotTest]) -> Answer {
-    Answer::any(balls(f).map(|b| b.meets(tests)))
+    any(f, |b| b.meets(tests))
 }
 
 /// Whether the last ball meets them. No ball was struck in a double fault.
@@ -94,9 +93,9 @@ pub(super) fn first<'a>(f: &'a PointFacts, steps: &[Step]) -> Option<Ball<'a>> {
     Ball::logged(f, at + 1)
 }
 
-/// Whether some ball is the one that a pattern is about, with its conditions.
-pub(super) fn about(f: &PointFacts, about: &About) -> Answer {
-    Answer::any(balls(f).map(|b| about.of(b)))
+/// Whether the answer is yes for some ball.
+pub(super) fn any(f: &PointFacts, of: impl Fn(Ball<'_>) -> Answer) -> Answer {
+    Answer::any(balls(f).map(of))
 }
 
 /// The first logged ball for which the answer is yes; with `unsure` the first for which it is not no, if there is none.

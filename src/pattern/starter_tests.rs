@@ -3,6 +3,7 @@
 use super::*;
 use crate::facts::tests::{ball, only, point, rally};
 use crate::record::{Finish, Logged, Place, Record};
+use crate::tennis::Side;
 use crate::tennis::court::Spot;
 
 /// A rally of which every ball was logged, won by the server.

@@ -3,11 +3,14 @@
 use std::fmt::Write as _;
 use std::ops::RangeInclusive;
 
+use super::answer::Answer;
 use super::ball::ShotTest;
-use super::condition::{Condition, Met, Moment, Named, ServeTest, Who};
+use super::condition::Pattern;
+use super::condition::{Condition, Met, Moment, Named, ServeTest};
+use super::file::PatternFile;
 use super::keys::{CALLS, COURTS, FINISHES, HANDS, MISSES, RALLIES, STANDINGS, STRIKERS, TARGETS, WINGS};
 use super::sequence::Step;
-use super::{Answer, Pattern, PatternFile};
+use super::who::Who;
 use crate::facts::{Goes, Lane, Push, Target};
 use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stance, Stroke};
 

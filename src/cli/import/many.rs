@@ -8,8 +8,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Mutex, PoisonError};
 
-use super::{Args, Imported, Look, Written, Wrong, shown};
-use crate::cli::{CliError, complain};
+use super::args::{Args, shown};
+use super::told::{Imported, Look, Written, Wrong};
+use crate::cli::answer::{CliError, complain};
 use crate::import::{Broken, Chart, Charts, FileNames, Stage};
 use crate::record::{MatchInfo, held_by, printable, to_bytes};
 use crate::tennis::Side;

@@ -8,8 +8,11 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use super::by::By;
+use super::court::MapOf;
+use super::error::StudyError;
+use super::question::Question;
 use super::question::{Ask, Counts, Part};
-use super::{By, MapOf, Question, StudyError};
 use crate::pattern::{At, Hint, Pattern, PatternFile, nearest, same_tag};
 
 #[derive(Deserialize)]

@@ -1,11 +1,17 @@
 //! Going through the points once, and putting each where it belongs.
 
+use super::by::By;
 use super::by::Value;
+use super::draft::{Draft, Drafts};
+use super::facets::Facets;
 use super::findings::CourtMap;
-use super::judge::{Draft, Judge};
+use super::findings::Findings;
+use super::judge::Judge;
 use super::mix::Serves;
+use super::pool::{Match, Pool};
+use super::question::Question;
 use super::question::{Ask, Counts};
-use super::{By, Facets, Findings, Match, Pool, Question, say};
+use super::say;
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::{Answer, answer};
 use crate::summary::{Asked, Whose};
@@ -114,16 +120,6 @@ enum Table<'q> {
         estimated: Vec<PointRef>,
     },
     Patterns(Vec<Asked<'q>>),
-}
-
-/// A table whose rows are still to be compared.
-pub(super) struct Drafts {
-    pub(super) by: Option<By>,
-    pub(super) counts: Counts,
-    pub(super) rows: Vec<Draft>,
-    pub(super) cannot_tell: Vec<PointRef>,
-    pub(super) outside: Vec<PointRef>,
-    pub(super) estimated: Vec<PointRef>,
 }
 
 impl<'q> Table<'q> {

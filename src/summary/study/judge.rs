@@ -2,47 +2,25 @@
 
 use std::collections::BTreeMap;
 
+use super::by::By;
 use super::by::place;
+use super::draft::{Draft, Drafts};
 use super::facets::standing;
 use super::findings::{Group, Row, Section, Strata};
-use super::gather::Drafts;
+use super::pool::Pool;
 use super::question::Counts;
-use super::{By, Pool, say};
+use super::say;
 use crate::evidence::{
     Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Reversal, Verdict, cautions, compare,
     false_discovery, stratified, tiers,
 };
 use crate::facts::PointRef;
 use crate::record::printable;
-use crate::summary::{Row as PatternRow, Tally};
+use crate::summary::Tally;
 use crate::tennis::Side;
 
 /// A small row is pulled toward the rate of all its points as if so many of them had been seen before (our choice).
 const WEIGHT: f64 = 20.0;
-
-/// A row before it is compared.
-#[derive(Debug, Default)]
-pub(super) struct Draft {
-    pub(super) name: String,
-    pub(super) about: String,
-    pub(super) tally: Tally,
-    pub(super) others: Tally,
-    pub(super) cannot_tell: Vec<PointRef>,
-    pub(super) unplaced: Vec<PointRef>,
-}
-
-impl From<PatternRow> for Draft {
-    fn from(row: PatternRow) -> Self {
-        Self {
-            name: row.pattern,
-            about: row.about,
-            tally: row.happened,
-            others: row.others,
-            cannot_tell: row.cannot_tell,
-            unplaced: row.unplaced,
-        }
-    }
-}
 
 /// What comparisons look up about a point.
 pub(super) struct Judge<'p> {

@@ -3,7 +3,7 @@
 //! A serve follows the last one of the same kind to the same court. Where a direction is not known, where a facet leaves a
 //! point out, and at the end of a match, a stretch ends: nothing is said across it.
 
-use super::By;
+use super::by::By;
 use super::by::{Value, tried};
 use super::findings::{Changes, Mix};
 use crate::evidence::{

@@ -1,6 +1,8 @@
 //! Questions: those that a coach starts with, and what one is made of.
 
-use super::{By, MapOf, StudyError};
+use super::by::By;
+use super::court::MapOf;
+use super::error::StudyError;
 use crate::facts::PointFacts;
 use crate::pattern::{Answer, Hint, Pattern, nearest, same_tag};
 use crate::record::Finish;

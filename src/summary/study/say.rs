@@ -1,8 +1,10 @@
 //! Findings in sentences.
 
+use super::by::By;
+use super::facets::Facets;
 use super::findings::{Findings, Row, Section, Strata};
+use super::question::Question;
 use super::question::{Ask, Counts, Part};
-use super::{By, Facets, Question};
 use crate::evidence::{Caution, FEW, Reversal, Verdict};
 use crate::record::printable;
 use crate::summary::{Tally, Whose};

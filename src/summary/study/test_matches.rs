@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 
 use proptest::prelude::*;
 
-use super::Facets;
+use super::facets::Facets;
 use crate::facts::facts;
 use crate::facts::tests::{point, record};
 use crate::record::{Finish, Hand, Logged, Point, Record, Shot};

@@ -10,8 +10,9 @@ use crate::facts::{Call, PointRef};
 use crate::pattern::PatternFile;
 use crate::record::Finish;
 use crate::summary::{Tally, Whose};
-use crate::tennis::CourtSide;
 use crate::tennis::stroke::ServeTo;
+use crate::tennis::{CourtSide, Side};
+use std::cmp::Ordering;
 
 fn starters() -> Vec<Question> {
     starter(&PatternFile::starter().unwrap().patterns)

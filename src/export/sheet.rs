@@ -1,0 +1,95 @@
+//! A clip list with all that its file says beside it.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::error::ExportError;
+use crate::clips::{Clip, ClipList, Lead, Unreachable};
+use crate::record::Record;
+use crate::tennis::Side;
+use crate::time::MatchTime;
+
+/// A record that clips or points are of.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Of {
+    /// Its file, as it was named.
+    pub file: String,
+    /// The first-named player.
+    pub a: String,
+    /// The second-named player.
+    pub b: String,
+}
+
+impl Of {
+    /// What is said of a record beside its clips.
+    pub fn record(file: &str, record: &Record) -> Self {
+        let name = |side| record.about.player(side).name.clone();
+        Self { file: file.into(), a: name(Side::A), b: name(Side::B) }
+    }
+}
+
+/// A clip list with all that its file says beside it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Sheet {
+    /// Always `changeover-clips`.
+    pub format: String,
+    /// Version of the form, now 1.
+    pub version: u32,
+    /// What the clips show.
+    pub title: String,
+    /// Footage kept before each point.
+    pub lead_in: MatchTime,
+    /// Footage kept after each point.
+    pub lead_out: MatchTime,
+    /// The records, in the order that the clips refer to.
+    pub records: Vec<Of>,
+    /// The clips.
+    pub clips: Vec<Clip>,
+    /// The points that no clip shows.
+    pub unreachable: Vec<Unreachable>,
+}
+
+impl Sheet {
+    /// A sheet of a clip list.
+    pub fn new(title: &str, records: Vec<Of>, lead: Lead, list: ClipList) -> Self {
+        Self {
+            format: "changeover-clips".into(),
+            version: 1,
+            title: title.into(),
+            lead_in: MatchTime::ZERO.later(lead.before),
+            lead_out: MatchTime::ZERO.later(lead.after),
+            records,
+            clips: list.clips,
+            unreachable: list.unreachable,
+        }
+    }
+
+    /// The media files of the clips, each once, in their order.
+    pub fn files(&self) -> Vec<&str> {
+        let mut files: Vec<&str> = Vec::new();
+        for clip in &self.clips {
+            if !files.contains(&clip.file.as_str()) {
+                files.push(&clip.file);
+            }
+        }
+        files
+    }
+
+    /// Keeps the clips of one file.
+    ///
+    /// # Errors
+    /// [`ExportError::NoSuchFile`] when none is of it.
+    pub fn keep_file(&mut self, file: &str) -> Result<(), ExportError> {
+        if !self.clips.iter().any(|c| c.file == file) {
+            return Err(ExportError::NoSuchFile { found: file.into(), allowed: self.files().join(", ") });
+        }
+        self.clips.retain(|c| c.file == file);
+        Ok(())
+    }
+}
+
+/// Text on one line: line ends and other control characters become blanks.
+pub(super) fn one_line(text: &str) -> String {
+    let blank = |c: char| if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}') { ' ' } else { c };
+    text.chars().map(blank).collect::<String>().trim().to_owned()
+}

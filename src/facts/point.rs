@@ -1,0 +1,221 @@
+//! The facts of a point, and how they are derived from its record.
+
+use std::cell::LazyCell;
+use std::cmp::Ordering;
+use std::collections::BTreeSet;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::balls::{self, Balls};
+use super::call::Call;
+use super::shot::{ServeFacts, ShotFacts};
+use crate::record::{Finish, Hand, MatchInfo, Point, Record};
+use crate::tennis::odds::Odds;
+#[cfg(doc)]
+use crate::tennis::odds::USUAL;
+use crate::tennis::pair::Partner;
+use crate::tennis::possible::Possible;
+use crate::tennis::score::{Called, PointState};
+use crate::tennis::stroke::{Miss, Stance};
+use crate::tennis::{CourtSide, End, Side};
+use crate::time::Span;
+
+/// A point of one of several records.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+pub struct PointRef {
+    /// Place of the record among those asked about, from 0.
+    pub record: usize,
+    /// Place of the point in its record, from 0.
+    pub point: usize,
+}
+
+/// All that is derived about one point. `None` is "not known", never "no".
+#[derive(Debug, Clone, PartialEq)]
+pub struct PointFacts {
+    /// Its place in the record, from 0.
+    pub number: usize,
+    /// When it was played, if both its start and its end were stamped.
+    pub span: Option<Span>,
+    /// The score before it: the certain one, else as counted from the winners that are known.
+    pub state: PointState,
+    /// Whether that score is certain: false when an earlier winner is unknown and it matters.
+    pub score_known: bool,
+    /// The score of the game before it, server first, if certain.
+    pub called: Option<Call>,
+    /// The server's points in the game against the receiver's: ahead is `Greater`.
+    pub standing: Option<Ordering>,
+    /// Number of the set, from 1.
+    pub set: Option<usize>,
+    /// Whether it was played in a tie-break.
+    pub tie_break: Option<bool>,
+    /// Who served.
+    pub server: Option<Side>,
+    /// Who of the pair served, in doubles.
+    pub server_partner: Option<Partner>,
+    /// The court that it was served from.
+    pub court: Option<CourtSide>,
+    /// The end that it was served from.
+    pub server_end: Option<End>,
+    /// The hands of A and B; in doubles of those who serve and receive.
+    pub hands: [Option<Hand>; 2],
+    /// The serve that started the rally, or failed last: 1 or 2.
+    pub serve: Option<u8>,
+    /// The serves that were tried, first and second; unknown, or not tried: `serve` tells which.
+    pub serves: [Option<ServeFacts>; 2],
+    /// Where the server stood.
+    pub stance: Option<Stance>,
+    /// The name of the pattern that was meant to be played; empty when none was called.
+    pub plan: String,
+    /// The balls struck, as far as they were logged: shot 1 is the serve in play.
+    pub shots: Vec<ShotFacts>,
+    /// How many balls were struck: 0 in a double fault. Unknown unless every ball was logged, or the finish tells.
+    pub length: Option<usize>,
+    /// Who won it.
+    pub winner: Option<Side>,
+    /// How it ended.
+    pub finish: Option<Finish>,
+    /// Who struck the ace or winner, or made the error: who struck last, where every ball was logged.
+    pub finish_by: Option<Side>,
+    /// Where the last ball went, when it was missed.
+    pub miss: Option<Miss>,
+    /// Its tags.
+    pub tags: BTreeSet<String>,
+    /// Whether the receiver could win the game with it.
+    pub break_point: Option<bool>,
+    /// Whether the server could win the game with it (not in a tie-break).
+    pub game_point: Option<bool>,
+    /// Whether either side could win the set with it.
+    pub set_point: Option<bool>,
+    /// Whether either side could win the match with it.
+    pub match_point: Option<bool>,
+    /// What it meant to the match, from 0 to 1: the chance of winning it after the point is won less that after it is
+    /// lost, with [`USUAL`] for either serve. Unknown in a drill, and where the score is not known well enough.
+    pub importance: Option<f64>,
+    /// Whether it is among the points that matter: the quarter of the record's points with the highest importance, and
+    /// those that are as important as the last of them. Unknown where the importance is.
+    pub important: Option<bool>,
+}
+
+/// The facts of every point of a record, in its order.
+pub fn facts(record: &Record) -> Vec<PointFacts> {
+    let mut possible = Possible::new(record.about.setup());
+    let odds = Odds::usual(record.about.rules);
+    // Only where an earlier winner is unknown, or the match was over, is another count asked.
+    let counted = LazyCell::new(|| record.replay().states);
+    let mut all: Vec<_> = (record.points.iter().enumerate())
+        .map(|(number, point)| {
+            let played = point.played();
+            if let Some(mark) = played.score_before {
+                // What speaks against it is told by the replay.
+                let _ = possible.mark(mark, number > 0);
+            }
+            let before = possible.states(&played);
+            possible.take(&played);
+            let importance = odds.as_ref().and_then(|o| agreed(&before, |s| o.importance(s)).flatten());
+            PointFacts { importance, ..one(&record.about, number, point, before, || counted[number].clone()) }
+        })
+        .collect();
+    mark_important(&mut all);
+    all
+}
+
+/// Finds the points that matter.
+fn mark_important(all: &mut [PointFacts]) {
+    let mut known: Vec<_> = all.iter().filter_map(|f| f.importance).collect();
+    known.sort_by(|a, b| b.total_cmp(a));
+    let Some(least) = known.len().div_ceil(4).checked_sub(1).and_then(|last| known.get(last).copied()) else {
+        return;
+    };
+    for f in all {
+        // Equal scores are worked out alike up to rounding.
+        f.important = f.importance.map(|x| x > least - 1e-12);
+    }
+}
+
+/// What all possible scores say alike; unknown when they differ or there are none.
+pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointState) -> T) -> Option<T> {
+    let mut said = states.iter().map(of);
+    let first = said.next()?;
+    said.all(|x| x == first).then_some(first)
+}
+
+fn one(
+    about: &MatchInfo,
+    number: usize,
+    point: &Point,
+    states: Vec<PointState>,
+    counted: impl FnOnce() -> PointState,
+) -> PointFacts {
+    let before = &states[..];
+    let certain = before.split_first().is_some_and(|(first, rest)| rest.iter().all(|s| s == first));
+    let server = agreed(before, |s| s.server);
+    let server_end = agreed(before, |s| s.server_end).flatten();
+    let court = agreed(before, |s| s.side).flatten();
+    let hands = balls::hands(about, agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)));
+    let balls = Balls::new(point, server, server_end, court, hands);
+    let span = match (point.start, point.end) {
+        (Some(start), Some(end)) => Span::new(start, end).ok(),
+        _ => None,
+    };
+    PointFacts {
+        number,
+        span,
+        score_known: certain,
+        called: agreed(before, Call::of),
+        standing: agreed(before, standing).flatten(),
+        set: agreed(before, |s| s.set + 1),
+        tie_break: agreed(before, PointState::in_tie_break),
+        server,
+        server_partner: agreed(before, |s| s.server_partner).flatten(),
+        court,
+        server_end,
+        hands,
+        serves: balls.serves(),
+        stance: point.stance,
+        plan: point.plan.clone(),
+        shots: balls.all(),
+        length: balls.length(),
+        serve: serve(point),
+        winner: point.winner,
+        finish: point.finish,
+        finish_by: finish_by(point, server, balls.last_by()),
+        miss: point.miss,
+        tags: point.tags.clone(),
+        break_point: agreed(before, PointState::break_point),
+        game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),
+        set_point: agreed(before, |s| s.set_point != [false; 2]),
+        match_point: agreed(before, |s| s.match_point != [false; 2]),
+        importance: None,
+        important: None,
+        state: states.into_iter().next().filter(|_| certain).unwrap_or_else(counted),
+    }
+}
+
+fn standing(state: &PointState) -> Option<Ordering> {
+    let (s, r) = (state.server.index(), state.server.other().index());
+    Some(match state.called {
+        Called::Points(p) => p[s].cmp(&p[r]),
+        Called::TieBreak(p) => p[s].cmp(&p[r]),
+        Called::Deuce | Called::Deciding => Ordering::Equal,
+        Called::Advantage(side) if side == state.server => Ordering::Greater,
+        Called::Advantage(_) => Ordering::Less,
+        Called::NoScore => return None,
+    })
+}
+
+const fn serve(point: &Point) -> Option<u8> {
+    match (point.faults, point.finish) {
+        (Some(0), _) => Some(1),
+        (Some(_), _) | (None, Some(Finish::DoubleFault)) => Some(2),
+        (None, _) => None,
+    }
+}
+
+fn finish_by(point: &Point, server: Option<Side>, last: Option<Side>) -> Option<Side> {
+    match point.finish? {
+        Finish::Ace | Finish::DoubleFault => server,
+        Finish::Winner => point.winner.or(last),
+        Finish::ForcedError | Finish::UnforcedError => point.winner.map(Side::other).or(last),
+    }
+}

@@ -1,0 +1,52 @@
+//! The columns of a file of points.
+
+/// The columns that a file of points may have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the page of this room says what each holds")]
+pub enum Column {
+    Match,
+    Start,
+    End,
+    Server,
+    Serve,
+    Winner,
+    Finish,
+    Tags,
+    Note,
+    Outcome,
+}
+
+/// All names, for messages.
+pub const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note, outcome";
+
+impl Column {
+    /// Every column, in the order that the export writes them.
+    pub const ALL: [Self; 10] = [
+        Self::Match,
+        Self::Start,
+        Self::End,
+        Self::Server,
+        Self::Serve,
+        Self::Winner,
+        Self::Finish,
+        Self::Tags,
+        Self::Note,
+        Self::Outcome,
+    ];
+
+    /// Its name in the header.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Match => "match",
+            Self::Start => "start",
+            Self::End => "end",
+            Self::Server => "server",
+            Self::Serve => "serve",
+            Self::Winner => "winner",
+            Self::Finish => "finish",
+            Self::Tags => "tags",
+            Self::Note => "note",
+            Self::Outcome => "outcome",
+        }
+    }
+}

@@ -1,0 +1,106 @@
+//! A pattern, and the patterns of one file.
+
+use super::answer::Answer;
+use super::condition::{Condition, Pattern, Plans};
+use super::error::{Hint, PatternError};
+use super::nearest::nearest;
+use super::tag::{TagTest, same_tag};
+use super::who::Who;
+use crate::facts::PointFacts;
+use crate::tennis::Side;
+use crate::tennis::stroke::Wing;
+
+/// The patterns of one file, in its order, and what it says beside them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PatternFile {
+    /// The file's name, for messages.
+    pub name: String,
+    /// What a point without any tag says of a tag: unknown or no.
+    pub untagged: Answer,
+    /// The weaker wings of A and B, as the coach sees them.
+    pub weaker_wing: [Option<Wing>; 2],
+    /// Groups of tags, of which a point has one at most: a name, and the tags.
+    pub groups: Vec<(String, Vec<String>)>,
+    /// Its patterns.
+    pub patterns: Vec<Pattern>,
+}
+
+impl PatternFile {
+    /// One that says nothing.
+    pub fn empty(name: &str) -> Self {
+        Self {
+            name: name.into(),
+            untagged: Answer::Unknown,
+            weaker_wing: [None; 2],
+            groups: Vec::new(),
+            patterns: Vec::new(),
+        }
+    }
+
+    /// The pattern of this name, without regard to case.
+    ///
+    /// # Errors
+    /// [`PatternError::NoPattern`] with the names that there are, and the nearest.
+    pub fn named(&self, name: &str) -> Result<&Pattern, PatternError> {
+        let names = || self.patterns.iter().map(|p| p.name.as_str());
+        self.patterns.iter().find(|p| same_tag(&p.name, name)).ok_or_else(|| PatternError::NoPattern {
+            file: self.name.clone(),
+            found: name.into(),
+            allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),
+            hint: Hint(nearest(name, names()).map(Into::into)),
+        })
+    }
+
+    /// Gives conditions about plans the patterns that a plan can name.
+    pub(super) fn link(&mut self) {
+        let plain =
+            self.patterns.iter().filter(|p| !p.conditions.iter().chain(&p.among).any(Condition::asks_plan));
+        let plans = Plans(plain.cloned().collect());
+        let all = self.patterns.iter_mut().flat_map(|p| p.conditions.iter_mut().chain(&mut p.among));
+        all.for_each(|c| c.link(&plans));
+    }
+}
+
+impl Pattern {
+    /// The pattern of all points with a tag; points without any tag are unknown.
+    pub fn tagged(tag: &str) -> Self {
+        let test = TagTest { tag: tag.into(), instead: None, untagged: Answer::Unknown };
+        Self {
+            name: tag.into(),
+            about: String::new(),
+            won_by: Who::Server,
+            conditions: vec![Condition::Tag(test)],
+            among: Vec::new(),
+        }
+    }
+
+    /// Whose win counts in this point, if it is known. Where it is the striker's, that of the first ball that surely is
+    /// the one that the pattern is about.
+    pub fn won_side(&self, f: &PointFacts) -> Option<Side> {
+        match self.won_by {
+            Who::Striker => self.conditions.iter().find_map(|c| c.ball(f))?.by(),
+            who => who.side(f),
+        }
+    }
+
+    /// Whether a point that does not show the pattern cannot have the ball either that it is about.
+    pub(crate) fn has_no_ball_unless_shown(&self) -> bool {
+        use Condition::{About, Any, Sequence, SomeShot};
+        matches!(self.conditions.as_slice(), [About(_) | Any(_) | Sequence(_) | SomeShot(_)])
+    }
+
+    /// Whether some condition is about a ball.
+    pub fn has_ball(&self) -> bool {
+        self.conditions.iter().any(Condition::has_ball)
+    }
+
+    /// The same pattern with the ball that it is about struck by this side, where the striker's win counts.
+    #[must_use]
+    pub fn struck_by(&self, side: Side) -> Self {
+        let mut pattern = self.clone();
+        if self.won_by == Who::Striker {
+            pattern.conditions.iter_mut().for_each(|c| c.struck_by(side));
+        }
+        pattern
+    }
+}

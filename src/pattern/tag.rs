@@ -1,0 +1,49 @@
+//! Tags, and what a point says to one.
+
+use super::answer::Answer;
+use crate::facts::PointFacts;
+
+/// A tag, and what its absence says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TagTest {
+    /// The tag, compared without regard to case.
+    pub tag: String,
+    /// The other tags of its group, of which a point has only one: any of them says that this one does not hold.
+    pub instead: Option<Vec<String>>,
+    /// What a point without any tag answers.
+    pub untagged: Answer,
+}
+
+impl TagTest {
+    pub(super) fn answer(&self, f: &PointFacts) -> Answer {
+        let has = |tag: &str| has_tag(f, tag);
+        match &self.instead {
+            _ if has(&self.tag) => Answer::Yes,
+            Some(others) if others.iter().any(|t| has(t)) => Answer::No,
+            Some(_) => self.untagged,
+            None if f.tags.is_empty() => self.untagged,
+            None => Answer::No,
+        }
+    }
+}
+
+/// Whether two tags are one: case and outer blanks do not count.
+pub fn same_tag(a: &str, b: &str) -> bool {
+    if a.eq_ignore_ascii_case(b) {
+        return true;
+    }
+    // Most tags differ and have nothing to trim: asked of every point, that must be quick.
+    let plain = |s: &str| {
+        s.is_ascii()
+            && ![s.as_bytes().first(), s.as_bytes().last()].into_iter().flatten().any(u8::is_ascii_whitespace)
+    };
+    if plain(a) && plain(b) {
+        return false;
+    }
+    let (a, b) = (a.trim(), b.trim());
+    a.eq_ignore_ascii_case(b) || !(a.is_ascii() && b.is_ascii()) && a.to_lowercase() == b.to_lowercase()
+}
+
+pub(super) fn has_tag(f: &PointFacts, tag: &str) -> bool {
+    f.tags.iter().any(|t| same_tag(t, tag))
+}
