@@ -12,12 +12,14 @@ pub mod clips;
 #[cfg(feature = "video")]
 pub mod demo;
 pub mod evidence;
+pub mod exchange;
 pub mod export;
 pub mod facts;
 #[cfg(feature = "gui")]
 pub mod gui;
 pub mod import;
 pub mod logging;
+pub mod near;
 pub mod pattern;
 pub mod record;
 pub mod summary;

@@ -1,16 +1,14 @@
 //! `changeover clips`: the clip list of a pattern, for people and for other programs.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
-
-use clap::ValueEnum;
 
 use super::answer::{Answer, CliError, complain};
 use super::output::Output;
 use super::summary::{Asked, named, read};
 use crate::clips::{Lead, clip_list};
-use crate::export::{ExportError, Sheet, csv, json, relative, table, webvtt, xspf};
+use crate::export::{Format, Sheet, name_from, table};
 use crate::record::Record;
 use crate::summary::summarise;
 use crate::time::MatchTime;
@@ -58,33 +56,6 @@ pub struct Args {
     output: Output,
 }
 
-/// How clips are written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// Columns for people.
-    Table,
-    /// JSON; `changeover schema clips` describes it.
-    Json,
-    /// CSV (RFC 4180), safe to open in a spreadsheet.
-    Csv,
-    /// WebVTT chapters, of one media file.
-    Webvtt,
-    /// XSPF playlist with Media Fragments.
-    Xspf,
-}
-
-impl Format {
-    fn text(self, sheet: &Sheet) -> Result<String, ExportError> {
-        match self {
-            Self::Table => Ok(table::clips(sheet)),
-            Self::Json => json::clips(sheet),
-            Self::Csv => csv::clips(sheet),
-            Self::Webvtt => webvtt::clips(sheet),
-            Self::Xspf => xspf::clips(sheet),
-        }
-    }
-}
-
 /// Prints or writes the clips.
 ///
 /// # Errors
@@ -116,30 +87,11 @@ fn sheet(args: &Args) -> Result<Sheet, CliError> {
     let mut sheet = Sheet::new(&pattern.name, named(&args.records, &records), lead, list);
     // The file may be meant as the record names it, or as it is printed.
     let by_record = args.file.as_deref().filter(|f| sheet.keep_file(f).is_ok());
-    rename(&mut sheet, args)?;
+    name_from(&mut sheet, &args.records, args.output.file()).map_err(failed)?;
     if let (Some(file), None) = (&args.file, by_record) {
         sheet.keep_file(file).map_err(failed)?;
     }
     Ok(sheet)
-}
-
-/// Names the footage as seen from the folder that the answer lies in.
-fn rename(sheet: &mut Sheet, args: &Args) -> Result<(), CliError> {
-    let folder = match args.output.file().and_then(Path::parent) {
-        Some(p) if !p.as_os_str().is_empty() => p,
-        _ => Path::new("."),
-    };
-    let real = |p: &Path| {
-        p.canonicalize().map_err(|e| CliError::Failed(format!("cannot find {}: {e}", p.display())))
-    };
-    let base = real(folder)?;
-    let homes = args.records.iter().map(|r| real(r)).collect::<Result<Vec<_>, _>>()?;
-    for clip in &mut sheet.clips {
-        if let Some(home) = homes.get(clip.record).and_then(|h| h.parent()) {
-            clip.file = relative(home, &clip.file, &base);
-        }
-    }
-    Ok(())
 }
 
 fn failed(e: impl std::fmt::Display) -> CliError {

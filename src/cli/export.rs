@@ -4,12 +4,10 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use clap::ValueEnum;
-
 use super::answer::{Answer, CliError, complain};
 use super::output::Output;
 use super::summary::read;
-use crate::export::points;
+use crate::export::{PointFormat, points};
 use crate::record::{Record, printable};
 
 const EXAMPLES: &str = "\
@@ -31,17 +29,10 @@ pub struct Args {
     #[arg(required = true, value_name = "RECORD")]
     records: Vec<PathBuf>,
     /// How to write them.
-    #[arg(long, value_enum, default_value_t = Format::Csv)]
-    format: Format,
+    #[arg(long, value_enum, default_value_t = PointFormat::Csv)]
+    format: PointFormat,
     #[command(flatten)]
     output: Output,
-}
-
-/// How points are written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// CSV (RFC 4180), safe to open in a spreadsheet.
-    Csv,
 }
 
 /// Prints or writes the points.
@@ -53,8 +44,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let records = read(&args.records)?;
     let names = distinct(&args.records);
     let named: Vec<(&str, &Record)> = names.iter().map(String::as_str).zip(&records).collect();
-    let Format::Csv = args.format;
-    let text = points::csv(&named).map_err(failed)?;
+    let text = args.format.text(&named).map_err(failed)?;
     for (path, record) in args.records.iter().zip(&records) {
         let left = points::left_out(record);
         if !left.is_empty() {

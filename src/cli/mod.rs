@@ -18,6 +18,7 @@ pub mod explain;
 pub mod export;
 #[cfg(feature = "video")]
 pub mod footage;
+mod formats;
 pub mod import;
 pub mod keys;
 mod output;

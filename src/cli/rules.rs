@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
-use crate::pattern::{Hint, nearest};
+use crate::near::{Hint, nearest};
 use crate::record::printable;
 use crate::tennis::presets::PRESETS;
 use crate::tennis::rules::{Rules, RulesError};

@@ -9,9 +9,10 @@ use clap::ValueEnum;
 
 use super::answer::{Answer, CliError};
 use super::summary::{Asked, named as records_of, read};
-use crate::export::{json, study as text};
+use crate::export::AnswerFormat;
 use crate::facts::Call;
-use crate::pattern::{CALLS, Hint, PatternFile, nearest, same_tag};
+use crate::near::{Allowed, one_of};
+use crate::pattern::{CALLS, PatternFile};
 use crate::record::{Record, printable};
 use crate::summary::study::{Facets, Findings, Pool, Question, ask, named, questions, starter};
 use crate::tennis::CourtSide;
@@ -96,14 +97,10 @@ enum Score {
 const STANDINGS: [(&str, Ordering); 3] =
     [("ahead", Ordering::Greater), ("level", Ordering::Equal), ("behind", Ordering::Less)];
 
-fn score(text: &str) -> Result<Score, String> {
-    let standing = STANDINGS.iter().find(|(w, _)| same_tag(w, text)).map(|(_, s)| Score::Standing(*s));
-    let called = || CALLS.iter().find(|(w, _)| same_tag(w, text)).map(|(_, c)| Score::Called(*c));
-    standing.or_else(called).ok_or_else(|| {
-        let words = || STANDINGS.iter().map(|(w, _)| *w).chain(CALLS.iter().map(|(w, _)| *w));
-        let hint = Hint(nearest(text, words()).map(Into::into));
-        format!("allowed: {}{hint}", words().collect::<Vec<_>>().join(", "))
-    })
+fn score(text: &str) -> Result<Score, Allowed> {
+    let standings = STANDINGS.map(|(word, s)| (word, Score::Standing(s)));
+    let called = CALLS.map(|(word, c)| (word, Score::Called(c)));
+    one_of(text, &[&standings[..], &called[..]].concat())
 }
 
 /// Prints what the questions find.
@@ -129,12 +126,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let pool = Pool::new(read(&args.records)?);
     let facets = facets(args, &pool.records())?;
     let found: Vec<Findings> = chosen.iter().map(|q| ask(&pool, q, &facets)).collect();
-    if args.json {
-        json::study(records_of(&args.records, &pool.records()), found, out)?;
-    } else {
-        let all: Vec<String> = found.iter().map(text::study).collect();
-        out.write_all(all.join("\n\n").as_bytes())?;
-    }
+    let format = if args.json { AnswerFormat::Json } else { AnswerFormat::Text };
+    format.write(records_of(&args.records, &pool.records()), found, out)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -6,7 +6,8 @@ use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
 use crate::export::{Of, json, table};
-use crate::pattern::{Hint, Pattern, PatternFile, nearest, parse};
+use crate::near::{Hint, nearest};
+use crate::pattern::{Pattern, PatternFile, parse};
 use crate::record::{Record, load, printable};
 use crate::summary::{Whose, summarise};
 use crate::tennis::Side;

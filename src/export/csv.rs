@@ -3,6 +3,7 @@
 use super::error::ExportError;
 use super::sheet::Sheet;
 use crate::clips::Clip;
+use crate::exchange::guarded;
 use crate::time::MatchTime;
 
 const HEADER: [&str; 12] = [
@@ -61,20 +62,4 @@ fn fields(sheet: &Sheet, n: usize, clip: &Clip) -> [String; 12] {
 pub(super) fn seconds(t: MatchTime) -> String {
     let text = format!("{}.{:09}", t.nanos() / 1_000_000_000, t.nanos() % 1_000_000_000);
     text.trim_end_matches('0').trim_end_matches('.').into()
-}
-
-/// The text with an apostrophe before it if a spreadsheet might take it for a formula: if it starts with `=`, `+`,
-/// `-`, `@`, tab or a line end, also in full width (OWASP, *CSV Injection*). A text that already has apostrophes
-/// before such a sign gets one more, so that taking one away always gives the text back.
-pub fn guarded(text: &str) -> String {
-    if is_formula(text.trim_start_matches('\'')) { format!("'{text}") } else { text.into() }
-}
-
-/// The text that [`guarded`] was given.
-pub fn bare(text: &str) -> &str {
-    text.strip_prefix('\'').filter(|rest| is_formula(rest.trim_start_matches('\''))).unwrap_or(text)
-}
-
-fn is_formula(text: &str) -> bool {
-    text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'])
 }

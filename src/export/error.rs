@@ -27,6 +27,14 @@ pub enum ExportError {
         /// Its path.
         path: String,
     },
+    /// A folder or a record is not where it was named.
+    #[error("cannot find {path}: {why}")]
+    Lost {
+        /// Its path.
+        path: String,
+        /// What the system says.
+        why: io::Error,
+    },
     /// The file cannot be written.
     #[error("cannot write {path}: {why}")]
     Write {

@@ -14,11 +14,13 @@ pub mod xspf;
 
 mod columns;
 mod error;
+mod format;
 mod place;
 mod sheet;
 
 pub use error::ExportError;
-pub use place::{relative, write_file};
+pub use format::{AnswerFormat, Format, PointFormat};
+pub use place::{name_from, relative, write_file};
 pub use sheet::{Of, Sheet};
 
 #[cfg(test)]

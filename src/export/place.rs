@@ -4,6 +4,7 @@ use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
 
 use super::error::ExportError;
+use super::sheet::Sheet;
 use crate::record::footage::{name_path, name_text};
 use crate::record::unnamed;
 
@@ -43,6 +44,24 @@ fn temporary(path: &Path) -> io::Result<tempfile::NamedTempFile> {
 /// The folder that a file is in; the current one when none is named.
 fn folder(path: &Path) -> &Path {
     path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// Names the footage of the clips as it is seen from the folder of the file that they are written to, or from the current
+/// folder. `records` are the files of the records, in the order that the clips refer to.
+///
+/// # Errors
+/// [`ExportError::Lost`] when a folder or a record is not there.
+pub fn name_from(sheet: &mut Sheet, records: &[PathBuf], out: Option<&Path>) -> Result<(), ExportError> {
+    let real =
+        |p: &Path| p.canonicalize().map_err(|why| ExportError::Lost { path: p.display().to_string(), why });
+    let base = real(out.map_or(Path::new("."), folder))?;
+    let homes = records.iter().map(|r| real(r)).collect::<Result<Vec<_>, _>>()?;
+    for clip in &mut sheet.clips {
+        if let Some(home) = homes.get(clip.record).and_then(|h| h.parent()) {
+            clip.file = relative(home, &clip.file, &base);
+        }
+    }
+    Ok(())
 }
 
 /// How `file`, named from the folder `home`, is named from the folder `base`; with slashes. Both folders must be

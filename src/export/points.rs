@@ -4,11 +4,10 @@
 //! so: names and rules, score marks, shots, plans, and what was seen of courts, ends and receivers. Blanks around a tag, and a tag
 //! without a word, are not kept.
 
-use super::csv::guarded;
 use super::error::ExportError;
+use crate::exchange::{Column, guarded, outcome_words, serve_words, server_words, tags_words, winner_words};
 use crate::facts::{PointFacts, facts};
-use crate::import::{Column, outcome_words};
-use crate::record::{Point, Record};
+use crate::record::{Finish, Point, Record};
 use crate::tennis::pair::Server;
 
 /// The points of records as CSV (RFC 4180), one row a point, with CR LF. With more than one record, the column `match`
@@ -53,15 +52,11 @@ fn cell(column: Column, point: &Point, facts: &PointFacts) -> String {
         Column::Match | Column::Outcome => String::new(),
         Column::Start => time(point.start),
         Column::End => time(point.end),
-        Column::Server => server(point, facts).map_or("", word).into(),
-        Column::Serve => point.faults.map_or("", |n| if n == 0 { "1" } else { "2" }).into(),
-        Column::Winner => match (point.replayed, point.winner) {
-            (true, _) => "let".into(),
-            (false, None) => "?".into(),
-            (false, Some(side)) => word(Server::new(side, None)).into(),
-        },
-        Column::Finish => point.finish.map_or("", crate::record::Finish::words).into(),
-        Column::Tags => guarded(&tags(point)),
+        Column::Server => server(point, facts).map_or("", server_words).into(),
+        Column::Serve => serve_words(point.faults).into(),
+        Column::Winner => winner_words(point.winner, point.replayed).into(),
+        Column::Finish => point.finish.map_or("", Finish::words).into(),
+        Column::Tags => tags_words(&point.tags),
         Column::Note => guarded(&point.note),
     }
 }
@@ -72,24 +67,6 @@ fn server(point: &Point, facts: &PointFacts) -> Option<Server> {
     }
     let partner = facts.state.server_partner.filter(|_| facts.score_known);
     Some(Server::new(facts.server.or_else(|| Some(point.served_by?.side()))?, partner))
-}
-
-const fn word(server: Server) -> &'static str {
-    match server {
-        Server::A => "a",
-        Server::B => "b",
-        Server::A1 => "a1",
-        Server::A2 => "a2",
-        Server::B1 => "b1",
-        Server::B2 => "b2",
-    }
-}
-
-/// Tags with `;` between them; one within a tag gets a backslash before it, and so does a backslash.
-fn tags(point: &Point) -> String {
-    let one = |t: &str| t.replace('\\', "\\\\").replace(';', "\\;");
-    let all: Vec<String> = point.tags.iter().map(|t| t.trim()).filter(|t| !t.is_empty()).map(one).collect();
-    all.join(";")
 }
 
 /// What a record holds that the columns do not, in words; empty when nothing is lost but names and rules.
@@ -123,7 +100,7 @@ pub fn left_out(record: &Record) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{Finish, Outcome};
+    use crate::record::Outcome;
     use crate::tennis::Side;
     use crate::time::MatchTime;
 

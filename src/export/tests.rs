@@ -4,6 +4,7 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::clips::{Lead, clip_list};
+use crate::exchange::guarded;
 use crate::facts::PointRef;
 use crate::facts::tests::{footage, record};
 use crate::pattern::PatternFile;
@@ -114,7 +115,7 @@ fn a_spreadsheet_runs_nothing() {
     for (plain, safe) in
         [("=1", "'=1"), ("-1", "'-1"), ("'=1", "''=1"), ("'a", "'a"), ("a=1", "a=1"), ("", "")]
     {
-        assert_eq!(csv::guarded(plain), safe);
+        assert_eq!(guarded(plain), safe);
     }
 }
 

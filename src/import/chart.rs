@@ -1,36 +1,18 @@
 //! One match as it was charted: from cells to points, from points to a record.
 
-use super::column::Column;
+use std::fmt;
+
 use super::error::ImportError;
 use super::head::Head;
 use super::rows::Row;
-use crate::export::csv::bare;
-use crate::pattern::{Hint, nearest};
+use crate::exchange::{self, Column, WINNERS, bare};
+use crate::near::Allowed;
 use crate::record::{Finish, MatchInfo, Outcome, Point, Record, printable};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
 use crate::tennis::scorer::Scorer;
 use crate::tennis::setup::Setup;
 use crate::time::MatchTime;
-
-const FINISHES: [Finish; 5] =
-    [Finish::Ace, Finish::DoubleFault, Finish::Winner, Finish::ForcedError, Finish::UnforcedError];
-const SERVERS: [(&str, Server); 6] = [
-    ("a", Server::A),
-    ("b", Server::B),
-    ("a1", Server::A1),
-    ("a2", Server::A2),
-    ("b1", Server::B1),
-    ("b2", Server::B2),
-];
-const OUTCOMES: [(&str, Outcome); 5] = [
-    ("a retired", Outcome::Retired(Side::A)),
-    ("b retired", Outcome::Retired(Side::B)),
-    ("a defaulted", Outcome::Defaulted(Side::A)),
-    ("b defaulted", Outcome::Defaulted(Side::B)),
-    ("unfinished", Outcome::Unfinished),
-];
-const WINNERS: &str = "allowed: a, b, ? (not known), let (played again)";
 
 /// One match as it was charted.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -90,28 +72,6 @@ fn follows(seen: Server, scorer: &Scorer) -> bool {
         && (seen.partner().is_none() || scorer.state().server_partner == seen.partner())
 }
 
-/// How a match ended that its score did not end, in words: `a retired`.
-///
-/// # Errors
-/// The words that are allowed, and the nearest.
-pub fn outcome(words: &str) -> Result<Outcome, String> {
-    let plain = plain(words);
-    let all = OUTCOMES.map(|(words, _)| words);
-    let hint = || Hint(nearest(&plain, all).map(Into::into));
-    let found = OUTCOMES.iter().find(|(words, _)| *words == plain).map(|(_, outcome)| *outcome);
-    found.ok_or_else(|| format!("allowed: {}{}", all.join(", "), hint()))
-}
-
-/// The words that [`outcome`] reads.
-pub fn outcome_words(outcome: Outcome) -> &'static str {
-    OUTCOMES.iter().find(|(_, other)| *other == outcome).map_or("", |(words, _)| words)
-}
-
-/// Words without what does not count.
-fn plain(words: &str) -> String {
-    words.trim().to_lowercase().replace(['-', '_'], " ")
-}
-
 /// The point of a row, and how its match ended, where the row says so; what is wrong with its cells is told.
 pub(super) fn point(
     head: &Head,
@@ -132,7 +92,7 @@ pub(super) fn point(
         faults: cells.faults(finish),
         winner,
         finish,
-        tags: cells.text(Column::Tags, tags),
+        tags: cells.text(Column::Tags, exchange::tags),
         note: cells.text(Column::Note, |text| bare(text).to_owned()),
         ..Point::default()
     };
@@ -157,21 +117,6 @@ pub(super) fn name(cell: &[u8], line: u64) -> Result<String, ImportError> {
 const NOT_UTF_8: &str = "found bytes that are not UTF-8";
 const SAVE_AS: &str = "save the file as CSV in UTF-8";
 
-/// Tags with `;` between them.
-fn tags(text: &str) -> std::collections::BTreeSet<String> {
-    let (mut all, mut tag) = (Vec::new(), String::new());
-    let mut letters = bare(text).chars().peekable();
-    while let Some(c) = letters.next() {
-        match c {
-            ';' => all.push(std::mem::take(&mut tag)),
-            '\\' => tag.push(letters.next_if(|n| matches!(n, ';' | '\\')).unwrap_or('\\')),
-            c => tag.push(c),
-        }
-    }
-    all.push(tag);
-    all.iter().map(|t| t.trim()).filter(|t| !t.is_empty()).map(Into::into).collect()
-}
-
 struct Cells<'r, 't> {
     head: &'r Head,
     row: &'r Row,
@@ -184,13 +129,13 @@ impl<'r> Cells<'r, '_> {
     }
 
     /// Tells of a word that the column does not take.
-    fn refuse(&mut self, column: Column, word: &str, allowed: &str) {
+    fn refuse(&mut self, column: Column, word: &str, allowed: &dyn fmt::Display) {
         let found = if word.is_empty() {
             "found nothing".into()
         } else {
             format!("found \"{}\"", printable(word, 40))
         };
-        self.wrong(column, found, allowed.into());
+        self.wrong(column, found, allowed.to_string());
     }
 
     /// A cell's text; empty when the file has no such column.
@@ -209,16 +154,10 @@ impl<'r> Cells<'r, '_> {
 
     fn winner(&mut self) -> (Option<Side>, bool) {
         let bytes = self.head.cell(Column::Winner, self.row).unwrap_or_default().trim_ascii();
-        match bytes {
-            b"a" | b"A" => (Some(Side::A), false),
-            b"b" | b"B" => (Some(Side::B), false),
-            b"?" => (None, false),
-            word if word.eq_ignore_ascii_case(b"let") => (None, true),
-            word => {
-                self.refuse(Column::Winner, &String::from_utf8_lossy(word), WINNERS);
-                (None, false)
-            }
-        }
+        exchange::winner(bytes).unwrap_or_else(|| {
+            self.refuse(Column::Winner, &String::from_utf8_lossy(bytes), &WINNERS);
+            (None, false)
+        })
     }
 
     fn times(&mut self) -> (Option<MatchTime>, Option<MatchTime>) {
@@ -243,44 +182,30 @@ impl<'r> Cells<'r, '_> {
         }
         let time = text.parse().ok();
         if time.is_none() {
-            self.refuse(column, text, "allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5");
+            self.refuse(column, text, &"allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5");
         }
         time
     }
 
     fn server(&mut self, pairs: bool) -> Option<Server> {
-        let text = self.raw(Column::Server).trim();
-        let allowed = if pairs { &SERVERS[..] } else { &SERVERS[..2] };
-        let found = allowed.iter().find(|(name, _)| name.eq_ignore_ascii_case(text));
-        if found.is_none() && !text.is_empty() {
-            let allowed: Vec<_> = allowed.iter().map(|(name, _)| *name).collect();
-            let more = if pairs { "" } else { " (a1, a2, b1, b2 only under rules for doubles)" };
-            self.refuse(Column::Server, text, &format!("allowed: {}{more}", allowed.join(", ")));
-        }
-        found.map(|(_, server)| *server)
+        self.word(Column::Server, |text| exchange::server(text, pairs))
     }
 
     fn finish(&mut self) -> Option<Finish> {
-        let text = self.raw(Column::Finish).trim();
-        if text.is_empty() {
-            return None;
-        }
-        let plain = plain(text);
-        let found = FINISHES.into_iter().find(|f| f.words() == plain);
-        if found.is_none() {
-            let words = FINISHES.map(Finish::words);
-            let hint = Hint(nearest(&plain, words).map(Into::into));
-            self.refuse(Column::Finish, text, &format!("allowed: {}{hint}", words.join(", ")));
-        }
-        found
+        self.word(Column::Finish, exchange::finish)
     }
 
     fn outcome(&mut self) -> Option<Outcome> {
-        let text = self.raw(Column::Outcome).trim();
+        self.word(Column::Outcome, exchange::outcome)
+    }
+
+    /// What the word in a cell means; a cell that is empty means nothing.
+    fn word<T>(&mut self, column: Column, read: impl Fn(&str) -> Result<T, Allowed>) -> Option<T> {
+        let text = self.raw(column).trim();
         if text.is_empty() {
             return None;
         }
-        outcome(text).map_err(|allowed| self.refuse(Column::Outcome, text, &allowed)).ok()
+        read(text).map_err(|allowed| self.refuse(column, text, &allowed)).ok()
     }
 
     /// Faults, by the serve that started the rally or failed last.
@@ -299,7 +224,7 @@ impl<'r> Cells<'r, '_> {
             ("2", Some(Finish::DoubleFault)) => Some(2),
             ("2", _) => Some(1),
             (word, _) => {
-                self.refuse(Column::Serve, word, "allowed: 1, 2");
+                self.refuse(Column::Serve, word, &"allowed: 1, 2");
                 None
             }
         }

@@ -2,7 +2,7 @@
 
 use thiserror::Error;
 
-use super::column::NAMES;
+use crate::exchange::NAMES;
 use crate::record::MOST_POINTS;
 
 /// What is wrong with a file of points, and where. Lines are counted from 1, as an editor does; a row that goes over

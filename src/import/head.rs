@@ -1,9 +1,9 @@
 //! The header row: which column stands where.
 
-use super::column::{Column, NAMES};
 use super::error::ImportError;
 use super::rows::Row;
-use crate::pattern::{Hint, nearest};
+use crate::exchange::{Column, NAMES};
+use crate::near::{Hint, nearest};
 use crate::record::printable;
 
 /// Faults of a header that are told; there may be more.

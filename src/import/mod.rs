@@ -22,7 +22,6 @@
 
 mod broken;
 mod chart;
-mod column;
 mod error;
 mod head;
 mod names;
@@ -32,11 +31,11 @@ mod stage;
 use std::collections::{HashMap, VecDeque};
 use std::io::Read;
 
+use crate::exchange::{Column, outcome_words};
 use crate::record::{MOST_POINTS, Outcome, Point};
 
 pub use broken::Broken;
-pub use chart::{Chart, outcome, outcome_words};
-pub use column::Column;
+pub use chart::Chart;
 pub use error::ImportError;
 pub use names::FileNames;
 pub use stage::Stage;

@@ -16,6 +16,7 @@ use super::action::{ACTIONS, Action, Group};
 use super::ball::{PAD, PadKey};
 use super::code::Layout;
 use super::key::{Key, Name, Press};
+use crate::near::Hint;
 
 /// The card that is built in.
 pub const BUILT_IN: &str = include_str!("../../sample-tags/built-in.keys.toml");
@@ -53,14 +54,14 @@ pub enum CardError {
         found: String,
     },
     /// An action that does not exist.
-    #[error("line {line}: there is no action \"{found}\"; the nearest is \"{nearest}\"")]
+    #[error("line {line}: there is no action \"{found}\"; see changeover keys{hint}")]
     NoAction {
         /// Line, from 1.
         line: usize,
         /// The name found.
         found: String,
         /// The nearest name.
-        nearest: String,
+        hint: Hint,
     },
     /// One key, two meanings.
     #[error(
@@ -367,24 +368,8 @@ fn syntax(text: &str, e: &toml::de::Error) -> CardError {
 }
 
 fn no_action(line: usize, found: &str) -> CardError {
-    let nearest =
-        ACTIONS.iter().map(|r| r.name).min_by_key(|n| distance(n, found)).unwrap_or_default().into();
-    CardError::NoAction { line, found: found.chars().take(60).collect(), nearest }
-}
-
-/// Edits between two words (Levenshtein 1966), over the first 60 characters.
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().take(60).collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, ca) in a.chars().enumerate() {
-        let mut corner = std::mem::replace(&mut row[0], i + 1);
-        for (j, cb) in b.iter().enumerate() {
-            let change = corner + usize::from(ca != *cb);
-            corner = row[j + 1];
-            row[j + 1] = change.min(row[j] + 1).min(corner + 1);
-        }
-    }
-    row[b.len()]
+    let hint = Hint::of(found, ACTIONS.iter().map(|r| r.name));
+    CardError::NoAction { line, found: found.chars().take(60).collect(), hint }
 }
 
 #[cfg(test)]

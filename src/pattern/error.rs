@@ -4,6 +4,8 @@ use std::fmt;
 
 use thiserror::Error;
 
+use crate::near::Hint;
+
 /// A place in a pattern file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct At {
@@ -29,16 +31,6 @@ impl At {
 impl fmt::Display for At {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}, line {}, column {}", self.file, self.line, self.column)
-    }
-}
-
-/// `; did you mean "serve"?`, or nothing.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Hint(pub Option<Box<str>>);
-
-impl fmt::Display for Hint {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.as_ref().map_or(Ok(()), |near| write!(f, "; did you mean \"{near}\"?"))
     }
 }
 

@@ -2,11 +2,11 @@
 
 use super::answer::Answer;
 use super::condition::{Condition, Pattern, Plans};
-use super::error::{Hint, PatternError};
-use super::nearest::nearest;
+use super::error::PatternError;
 use super::tag::{TagTest, same_tag};
 use super::who::Who;
 use crate::facts::PointFacts;
+use crate::near::Hint;
 use crate::tennis::Side;
 use crate::tennis::stroke::Wing;
 
@@ -47,7 +47,7 @@ impl PatternFile {
             file: self.name.clone(),
             found: name.into(),
             allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),
-            hint: Hint(nearest(name, names()).map(Into::into)),
+            hint: Hint::of(name, names()),
         })
     }
 

@@ -187,7 +187,9 @@ impl Dice {
                 Lane::InsideOut,
             ]))),
             goes: Some(Fact::seen(self.one(&[Goes::OpenCourt, Goes::Behind, Goes::Middle]))),
-            push: Some(Fact::seen(self.one(&[Push::In, Push::Back, Push::Held]))),
+            // A ball that missed pushes nobody.
+            push: Some(Fact::seen(self.one(&[Push::In, Push::Back, Push::Held])))
+                .filter(|_| common.missed != Some(true)),
             ..common
         }
     }

@@ -6,9 +6,9 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::answer::Answer;
-use super::error::{At, Hint, PatternError};
-use super::nearest::nearest;
+use super::error::{At, PatternError};
 use super::tag::{TagTest, same_tag};
+use crate::near::{Hint, nearest};
 use crate::tennis::stroke::Wing;
 
 type Result<T> = std::result::Result<T, PatternError>;
@@ -181,7 +181,7 @@ impl<'t> Reader<'t> {
             at: self.at(entry.at.start),
             found: entry.key.into(),
             allowed: allowed.join(", ").into(),
-            hint: Hint(nearest(entry.key, allowed.iter().copied()).map(Into::into)),
+            hint: Hint::of(entry.key, allowed.iter().copied()),
         }
     }
 }

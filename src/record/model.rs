@@ -388,6 +388,10 @@ pub enum Finish {
 }
 
 impl Finish {
+    /// Every one, in the order in which they are offered.
+    pub const ALL: [Self; 5] =
+        [Self::Ace, Self::DoubleFault, Self::Winner, Self::ForcedError, Self::UnforcedError];
+
     /// In the trade's words.
     pub const fn words(self) -> &'static str {
         match self {

@@ -9,7 +9,7 @@ use clap::ValueEnum;
 
 use crate::cli::answer::CliError;
 use crate::cli::rules;
-use crate::import::outcome;
+use crate::exchange::outcome;
 use crate::record::{MatchInfo, Outcome, Player, printable};
 use crate::tennis::{End, Side};
 

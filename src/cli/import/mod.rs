@@ -8,8 +8,9 @@ use std::io::{Read, Write};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, FOUND};
+use crate::exchange::outcome_words;
 use crate::export::write_file;
-use crate::import::{Chart, Charts, outcome_words, parse};
+use crate::import::{Chart, Charts, parse};
 use crate::record::{MatchInfo, hold, to_bytes};
 use crate::tennis::rules::Sides;
 use args::shown;

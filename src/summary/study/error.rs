@@ -2,7 +2,8 @@
 
 use thiserror::Error;
 
-use crate::pattern::{At, Hint, PatternError};
+use crate::near::Hint;
+use crate::pattern::{At, PatternError};
 
 /// What is wrong with a question file, or with the name of a question.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]

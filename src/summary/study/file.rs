@@ -13,7 +13,8 @@ use super::court::MapOf;
 use super::error::StudyError;
 use super::question::Question;
 use super::question::{Ask, Counts, Part};
-use crate::pattern::{At, Hint, Pattern, PatternFile, nearest, same_tag};
+use crate::near::Hint;
+use crate::pattern::{At, Pattern, PatternFile, same_tag};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -137,7 +138,7 @@ impl Reader<'_> {
             key,
             found: found.into(),
             allowed: words.iter().map(|(w, _)| format!("\"{w}\"")).collect::<Vec<_>>().join(", ").into(),
-            hint: Hint(nearest(found, words.iter().map(|(w, _)| *w)).map(Into::into)),
+            hint: Hint::of(found, words.iter().map(|(w, _)| *w)),
         })
     }
 }

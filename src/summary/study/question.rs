@@ -4,7 +4,8 @@ use super::by::By;
 use super::court::MapOf;
 use super::error::StudyError;
 use crate::facts::PointFacts;
-use crate::pattern::{Answer, Hint, Pattern, nearest, same_tag};
+use crate::near::Hint;
+use crate::pattern::{Answer, Pattern, same_tag};
 use crate::record::Finish;
 use crate::tennis::{CourtSide, Side};
 
@@ -205,6 +206,6 @@ pub fn named<'q>(questions: &'q [Question], name: &str) -> Result<&'q Question, 
     questions.iter().find(|q| same_tag(&q.name, name)).ok_or_else(|| StudyError::NoQuestion {
         found: name.into(),
         allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),
-        hint: Hint(nearest(name, names()).map(Into::into)),
+        hint: Hint::of(name, names()),
     })
 }

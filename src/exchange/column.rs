@@ -2,7 +2,7 @@
 
 /// The columns that a file of points may have.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[expect(missing_docs, reason = "the page of this room says what each holds")]
+#[expect(missing_docs, reason = "the page of the room `import` says what each holds")]
 pub enum Column {
     Match,
     Start,

@@ -1,0 +1,163 @@
+//! The formats in which something can be written, for the command line and the window.
+
+use std::io::{self, Write};
+
+use super::error::ExportError;
+use super::sheet::{Of, Sheet};
+use super::{csv, json, points, study, table, webvtt, xspf};
+use crate::record::Record;
+use crate::summary::study::Findings;
+
+/// How a clip list is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// Columns for people.
+    Table,
+    /// JSON.
+    Json,
+    /// CSV.
+    Csv,
+    /// Chapters of one media file.
+    Webvtt,
+    /// A playlist.
+    Xspf,
+}
+
+impl Format {
+    /// Every format.
+    pub const ALL: [Self; 5] = [Self::Table, Self::Json, Self::Csv, Self::Webvtt, Self::Xspf];
+
+    /// Its name on the command line.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Table => "table",
+            Self::Json => "json",
+            Self::Csv => "csv",
+            Self::Webvtt => "webvtt",
+            Self::Xspf => "xspf",
+        }
+    }
+
+    /// How a file of it ends, without the dot.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Self::Table => "txt",
+            Self::Json => "json",
+            Self::Csv => "csv",
+            Self::Webvtt => "vtt",
+            Self::Xspf => "xspf",
+        }
+    }
+
+    /// What it is, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Table => "Columns for people",
+            Self::Json => "JSON; `changeover schema clips` describes it",
+            Self::Csv => "CSV (RFC 4180), safe to open in a spreadsheet",
+            Self::Webvtt => "WebVTT chapters, of one media file",
+            Self::Xspf => "XSPF playlist with Media Fragments",
+        }
+    }
+
+    /// The clip list in this format.
+    ///
+    /// # Errors
+    /// [`ExportError`] when the clips do not fit the format.
+    pub fn text(self, sheet: &Sheet) -> Result<String, ExportError> {
+        match self {
+            Self::Table => Ok(table::clips(sheet)),
+            Self::Json => json::clips(sheet),
+            Self::Csv => csv::clips(sheet),
+            Self::Webvtt => webvtt::clips(sheet),
+            Self::Xspf => xspf::clips(sheet),
+        }
+    }
+}
+
+/// How points are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PointFormat {
+    /// CSV with the columns that the import reads.
+    Csv,
+}
+
+impl PointFormat {
+    /// Every format.
+    pub const ALL: [Self; 1] = [Self::Csv];
+
+    /// Its name on the command line.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Csv => "csv",
+        }
+    }
+
+    /// How a file of it ends, without the dot.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Self::Csv => "csv",
+        }
+    }
+
+    /// What it is, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Csv => "CSV (RFC 4180), safe to open in a spreadsheet",
+        }
+    }
+
+    /// The points of records, each with the name that tells it from the others.
+    ///
+    /// # Errors
+    /// [`ExportError::Make`] when it cannot be made.
+    pub fn text(self, records: &[(&str, &Record)]) -> Result<String, ExportError> {
+        match self {
+            Self::Csv => points::csv(records),
+        }
+    }
+}
+
+/// How the answers of the Study room are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AnswerFormat {
+    /// Tables and sentences for people.
+    Text,
+    /// JSON.
+    Json,
+}
+
+impl AnswerFormat {
+    /// Every format.
+    pub const ALL: [Self; 2] = [Self::Text, Self::Json];
+
+    /// How a file of it ends, without the dot.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Self::Text => "txt",
+            Self::Json => "json",
+        }
+    }
+
+    /// What it is, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Text => "Tables for people",
+            Self::Json => "JSON; `changeover schema study` describes it",
+        }
+    }
+
+    /// Writes the answers: `records` are those that their points are of.
+    ///
+    /// # Errors
+    /// What the writer says.
+    pub fn write(self, records: Vec<Of>, answers: Vec<Findings>, out: &mut dyn Write) -> io::Result<()> {
+        match self {
+            Self::Json => json::study(records, answers, out),
+            Self::Text => {
+                let all: Vec<String> = answers.iter().map(study::study).collect();
+                out.write_all(all.join("\n\n").as_bytes())
+            }
+        }
+    }
+}
