@@ -15,6 +15,7 @@ pub mod evidence;
 pub mod exchange;
 pub mod export;
 pub mod facts;
+pub mod frames;
 #[cfg(feature = "gui")]
 pub mod gui;
 pub mod import;

@@ -7,9 +7,10 @@ use serde::Serialize;
 
 use super::answer::Answer;
 use super::reports::{self, each, with_bar};
+use crate::frames::FootageFile;
 use crate::record::printable;
 use crate::time::{FrameRate, MatchTime};
-use crate::video::{Media, probe_watched};
+use crate::video::probe_watched;
 
 /// What `footage` is asked.
 #[derive(Debug, clap::Args)]
@@ -75,7 +76,7 @@ impl reports::Report for Report {
 }
 
 impl Film {
-    fn of(media: &Media) -> Self {
+    fn of(media: &FootageFile) -> Self {
         Self {
             width: media.width,
             height: media.height,

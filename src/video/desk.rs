@@ -9,7 +9,8 @@ use std::time::Duration;
 
 use async_channel::{Receiver, RecvError, Sender, TryRecvError};
 
-use super::{Frame, Media, VideoError};
+use super::{Frame, VideoError};
+use crate::frames::FootageFile;
 use crate::time::{MatchTime, Span};
 
 /// What the player tells the window.
@@ -141,11 +142,11 @@ pub(super) struct Desk {
     state: Mutex<State>,
     work: Condvar,
     wake: Sender<()>,
-    media: Arc<Media>,
+    media: Arc<FootageFile>,
 }
 
 impl Desk {
-    pub(super) fn new(media: Arc<Media>) -> (Arc<Self>, Events) {
+    pub(super) fn new(media: Arc<FootageFile>) -> (Arc<Self>, Events) {
         let (wake, woken) = async_channel::bounded(1);
         // Frame 0 is asked for at once.
         let state = State { request: 1, speed: 1.0, ..State::default() };

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use gst_video::VideoFrameExt;
 
-use super::index::FrameIndex;
+use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
 /// The pixels of a frame: rows of blue, green, red, alpha (always opaque), [`Frame::stride`] bytes apart.

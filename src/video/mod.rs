@@ -1,6 +1,6 @@
 //! Everything GStreamer; the only room that touches it.
 //!
-//! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens a film and lists its frames in a [`FrameIndex`]; a [`Player`] shows them, each with its true
+//! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens a film and lists its frames in a [`crate::frames::FrameIndex`]; a [`Player`] shows them, each with its true
 //! place in the film; [`strikes`] listens for rackets that meet balls; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
 //! see is plain numbers, pixels and [`VideoError`].
 
@@ -11,7 +11,6 @@ mod ear;
 mod encode;
 mod error;
 mod frame;
-mod index;
 mod nonref;
 mod orient;
 mod play;
@@ -33,9 +32,10 @@ pub use ear::{Decibels, Strike};
 pub use encode::{AudioSpec, Container, EncodeSpec, Encoder, partial};
 pub use error::VideoError;
 pub use frame::{Frame, Pixels};
-pub use index::FrameIndex;
 pub use player::Player;
-pub use probe::{Media, probe, probe_watched};
+pub use probe::{probe, probe_watched};
+// The window still has these names from here.
+pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};
 

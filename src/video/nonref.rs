@@ -5,8 +5,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use gst::prelude::*;
 
-use super::index::FrameIndex;
 use super::reader::Feed;
+use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
 /// Puts a probe on the input of a video decoder. It does three things:

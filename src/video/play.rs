@@ -10,7 +10,8 @@ use super::error::{from_gstreamer, missing_codec};
 use super::frame::Ring;
 use super::reader::{Reader, SoundEnd};
 use super::scrub::Patience;
-use super::{Frame, Media, VideoError, failed, make};
+use super::{Frame, VideoError, failed, make};
+use crate::frames::FootageFile;
 
 /// No frame is of this epoch.
 const NEVER: u64 = u64::MAX;
@@ -24,7 +25,7 @@ const NEVER: u64 = u64::MAX;
 /// Without sound that part is left out, and the sound is not even decoded.
 #[derive(Debug)]
 pub(super) struct Play {
-    media: Arc<Media>,
+    media: Arc<FootageFile>,
     reader: Reader,
     /// The epoch that frames now coming out belong to.
     epoch: Arc<AtomicU64>,
@@ -34,7 +35,7 @@ pub(super) struct Play {
 impl Play {
     /// Builds the pipeline and has it decode its first frame.
     pub(super) fn open(
-        media: &Arc<Media>,
+        media: &Arc<FootageFile>,
         desk: &Arc<Desk>,
         ring: &Arc<Mutex<Ring>>,
         with_sound: bool,
@@ -134,12 +135,12 @@ impl Play {
 }
 
 fn callbacks(
-    media: &Arc<Media>,
+    media: &Arc<FootageFile>,
     desk: &Arc<Desk>,
     ring: &Arc<Mutex<Ring>>,
     epoch: &Arc<AtomicU64>,
 ) -> gst_app::AppSinkCallbacks {
-    let keep = |media: &Arc<Media>, ring: &Arc<Mutex<Ring>>| {
+    let keep = |media: &Arc<FootageFile>, ring: &Arc<Mutex<Ring>>| {
         let (index, ring) = (media.index.clone(), ring.clone());
         move |sample: &gst::Sample| {
             let frame = Frame::new(sample, &index)?;

@@ -7,7 +7,8 @@ use super::desk::{Desk, Events, Job};
 use super::frame::Ring;
 use super::play::{Play, has_sound_device};
 use super::scrub::Scrubber;
-use super::{Frame, Media, VideoError};
+use super::{Frame, VideoError};
+use crate::frames::FootageFile;
 use crate::time::Span;
 
 /// Plays one film. No call waits for a decoder; what comes of it is told through [`Events`].
@@ -25,7 +26,7 @@ impl Player {
     ///
     /// # Errors
     /// [`VideoError::Pipeline`] when no thread can be started; what is wrong with the film comes as an event.
-    pub fn open(media: Arc<Media>) -> Result<(Self, Events), VideoError> {
+    pub fn open(media: Arc<FootageFile>) -> Result<(Self, Events), VideoError> {
         super::init()?;
         let (desk, events) = Desk::new(media.clone());
         let worker = Worker {
@@ -114,7 +115,7 @@ impl Drop for Player {
 const TICK: Duration = Duration::from_millis(20);
 
 struct Worker {
-    media: Arc<Media>,
+    media: Arc<FootageFile>,
     desk: Arc<Desk>,
     ring: Arc<Mutex<Ring>>,
     scrub: Option<Scrubber>,

@@ -2,41 +2,17 @@
 
 use std::io::Read;
 use std::ops::ControlFlow;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 
 use super::error::check_file;
-use super::index::FrameIndex;
 use super::scan::{Scan, Watch, scan};
 use super::scrub::Scrubber;
 use super::table::{Listed, listed};
 use super::{Frame, VideoError, atoms};
-use crate::time::{FrameRate, MatchTime};
-
-/// A film that was opened and can be played.
-#[derive(Debug, Clone)]
-pub struct Media {
-    /// The file.
-    pub path: PathBuf,
-    /// Width as shown: turned upright, in square pixels.
-    pub width: u32,
-    /// Height as shown: turned upright, in square pixels.
-    pub height: u32,
-    /// How long it lasts, by its frames and not by what its header says.
-    pub duration: MatchTime,
-    /// Frames a second, or `None` when the rate varies.
-    pub rate: Option<FrameRate>,
-    /// Degrees clockwise by which the stored picture is turned to be upright: 0, 90, 180 or 270.
-    pub rotation: u16,
-    /// Whether there is sound.
-    pub has_audio: bool,
-    /// When each frame is shown.
-    pub index: Arc<FrameIndex>,
-    /// What the coach should know about the file, in whole sentences.
-    pub warnings: Vec<String>,
-    pub(super) stream: Option<String>,
-}
+use crate::frames::{FootageFile, FrameIndex};
+use crate::time::MatchTime;
 
 /// Opens a film and reads it through once. Takes as long as reading the file does: call it on a thread.
 ///
@@ -44,7 +20,7 @@ pub struct Media {
 ///
 /// # Errors
 /// Every [`VideoError`] that is about reading.
-pub fn probe(path: &Path) -> Result<Media, VideoError> {
+pub fn probe(path: &Path) -> Result<FootageFile, VideoError> {
     probe_watched(path, &mut |_| ControlFlow::Continue(()))
 }
 
@@ -56,7 +32,7 @@ pub fn probe(path: &Path) -> Result<Media, VideoError> {
 pub fn probe_watched(
     path: &Path,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
-) -> Result<Media, VideoError> {
+) -> Result<FootageFile, VideoError> {
     super::init()?;
     check_file(path)?;
     let path = path
@@ -71,7 +47,7 @@ pub fn probe_watched(
     };
     let (index, lost) = index.starting_at_a_key();
     warnings.extend(oddities(&path, &head, &found, &index, lost));
-    let mut media = Media {
+    let mut media = FootageFile {
         width: 0,
         height: 0,
         duration: index.end(),
@@ -125,7 +101,7 @@ fn check_table(path: &Path, head: &[u8]) -> Result<(), VideoError> {
     Err(VideoError::Incomplete { path: path.to_path_buf(), reason })
 }
 
-fn first_frame(media: &Media) -> Result<Frame, VideoError> {
+fn first_frame(media: &FootageFile) -> Result<Frame, VideoError> {
     let broken = || VideoError::Broken {
         path: media.path.clone(),
         reason: "no frame came out of the decoder".to_owned(),

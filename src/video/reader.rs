@@ -6,9 +6,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use gst::prelude::*;
 
-use super::index::FrameIndex;
 use super::scan::{stream_name, waste};
 use super::{VideoError, failed, make, nonref};
+use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
 /// What the probe on the decoder's input knows and tells.

@@ -9,9 +9,9 @@ use std::time::{Duration, Instant};
 use gst::prelude::*;
 
 use super::error::{from_gstreamer, missing_codec};
-use super::index::FrameIndex;
 use super::table::Listed;
 use super::{VideoError, failed, make};
+use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
 /// How long the file may give nothing at all.

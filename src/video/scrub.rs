@@ -9,10 +9,10 @@ use gst::prelude::*;
 
 use super::error::{from_gstreamer, missing_codec};
 use super::frame::Ring;
-use super::index::FrameIndex;
 use super::reader::Reader;
 use super::scan::PATIENCE;
-use super::{Frame, Media, VideoError, failed};
+use super::{Frame, VideoError, failed};
+use crate::frames::{FootageFile, FrameIndex};
 
 /// How far ahead decoding on is sure to be quicker than a seek.
 const AHEAD: usize = 12;
@@ -38,11 +38,11 @@ pub(super) struct Scrubber {
 }
 
 impl Scrubber {
-    pub(super) fn open(media: &Media) -> Result<Self, VideoError> {
+    pub(super) fn open(media: &FootageFile) -> Result<Self, VideoError> {
         Self::with_ring(media, Arc::default())
     }
 
-    pub(super) fn with_ring(media: &Media, ring: Arc<Mutex<Ring>>) -> Result<Self, VideoError> {
+    pub(super) fn with_ring(media: &FootageFile, ring: Arc<Mutex<Ring>>) -> Result<Self, VideoError> {
         let sink = gst_app::AppSink::builder().sync(false).async_(false).max_buffers(2).build();
         let reader = Reader::new(&media.path, media.stream.as_deref(), &media.index, sink, None)?;
         let this = Self {

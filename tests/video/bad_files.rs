@@ -3,13 +3,14 @@
 use std::path::Path;
 use std::time::{Duration, Instant};
 
+use changeover::frames::FootageFile;
 use changeover::time::MatchTime;
-use changeover::video::{Container, Media, VideoError, probe};
+use changeover::video::{Container, VideoError, probe};
 
 use crate::film::{Film, Screen};
 
 /// Opens a file within the time that a coach waits.
-pub fn opened(path: &Path) -> Result<Media, VideoError> {
+pub fn opened(path: &Path) -> Result<FootageFile, VideoError> {
     let since = Instant::now();
     let result = probe(path);
     assert!(since.elapsed() < Duration::from_secs(5), "{} took {:?}", path.display(), since.elapsed());

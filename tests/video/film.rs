@@ -4,9 +4,10 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use async_channel::TryRecvError;
+use changeover::frames::FootageFile;
 use changeover::time::{FrameRate, MatchTime};
 use changeover::video::{
-    AudioSpec, Container, EncodeSpec, Encoder, Events, Frame, Media, Player, PlayerEvent, probe,
+    AudioSpec, Container, EncodeSpec, Encoder, Events, Frame, Player, PlayerEvent, probe,
 };
 
 pub const WIDTH: u32 = 320;
@@ -146,7 +147,7 @@ pub fn number(frame: &Frame) -> usize {
 /// A film on the disk, opened.
 pub struct Made {
     _dir: tempfile::TempDir,
-    pub media: std::sync::Arc<Media>,
+    pub media: std::sync::Arc<FootageFile>,
 }
 
 pub fn made(film: &Film) -> Made {
@@ -163,7 +164,7 @@ pub struct Screen {
     pub first: usize,
     /// How to read a number off a picture.
     pub read: fn(&Frame) -> usize,
-    pub media: std::sync::Arc<Media>,
+    pub media: std::sync::Arc<FootageFile>,
     pub player: Player,
     pub events: Events,
     pub shown: Option<usize>,
@@ -176,7 +177,7 @@ impl Screen {
         Self::of(&made.media)
     }
 
-    pub fn of(media: &std::sync::Arc<Media>) -> Self {
+    pub fn of(media: &std::sync::Arc<FootageFile>) -> Self {
         let (player, events) = Player::open(media.clone()).unwrap();
         let (first, read) = (0, number as fn(&Frame) -> usize);
         Self { first, read, media: media.clone(), player, events, shown: None, taken: 0, others: Vec::new() }

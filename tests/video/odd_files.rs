@@ -6,8 +6,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::Duration;
 
+use changeover::frames::FootageFile;
 use changeover::time::MatchTime;
-use changeover::video::{Container, Media, PlayerEvent, VideoError, probe_watched};
+use changeover::video::{Container, PlayerEvent, VideoError, probe_watched};
 use gst::prelude::*;
 
 use crate::bad_files::opened;
@@ -36,7 +37,7 @@ impl Bench {
 }
 
 /// Opens a file with so many frames, of which the first shows the number `first`, and does with it what a coach does.
-fn plays(path: &Path, first: usize, frames: usize) -> Arc<Media> {
+fn plays(path: &Path, first: usize, frames: usize) -> Arc<FootageFile> {
     let media = Arc::new(opened(path).unwrap());
     assert_eq!(media.index.len(), frames, "{}: {:?}", path.display(), media.warnings);
     exercise(Screen { first, ..Screen::of(&media) }, 7, 14);
@@ -172,7 +173,7 @@ fn sound_that_is_garbage() {
 }
 
 /// A recording that was switched on in the middle: the first seven pictures are lost, among them the complete one.
-fn without_its_start(mux: &str, ending: &str) -> Arc<Media> {
+fn without_its_start(mux: &str, ending: &str) -> Arc<FootageFile> {
     let bench = Bench::of(&Film { gop: 20, ..Film::constant("30", 60) });
     let path = bench.path(&format!("headless.{ending}"));
     let line = format!(

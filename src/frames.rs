@@ -1,5 +1,7 @@
-//! The frame index: when each frame of a film is shown. Pure; made by the scan.
+//! What is known of a file of footage, and when each of its frames is shown. Pure; the video room fills it in.
 
+use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Duration;
 
 use crate::time::{FrameRate, MatchTime};
@@ -33,9 +35,34 @@ const KNOWN_RATES: [(u32, u32); 17] = [
     (240, 1),
 ];
 
-/// The presentation times of every frame that a film shows, in order, and which of them are key frames.
+/// A file of footage that was opened and can be played.
+#[derive(Debug, Clone)]
+pub struct FootageFile {
+    /// The file.
+    pub path: PathBuf,
+    /// Width as shown: turned upright, in square pixels.
+    pub width: u32,
+    /// Height as shown: turned upright, in square pixels.
+    pub height: u32,
+    /// How long it lasts, by its frames and not by what its header says.
+    pub duration: MatchTime,
+    /// Frames a second, or `None` when the rate varies.
+    pub rate: Option<FrameRate>,
+    /// Degrees clockwise by which the stored picture is turned to be upright: 0, 90, 180 or 270.
+    pub rotation: u16,
+    /// Whether there is sound.
+    pub has_audio: bool,
+    /// When each frame is shown.
+    pub index: Arc<FrameIndex>,
+    /// What the coach should know about the file, in whole sentences.
+    pub warnings: Vec<String>,
+    /// The name of the video stream that is shown, where the file gives its streams names.
+    pub stream: Option<String>,
+}
+
+/// The presentation times of every frame that a file of footage shows, in order, and which of them are key frames.
 ///
-/// Times are stream times: what a player's clock shows, 0 at the start of the film. Seeks go only to these times.
+/// Times are stream times: what a player's clock shows, 0 at the start of the footage. Seeks go only to these times.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FrameIndex {
     times: Vec<MatchTime>,
@@ -62,7 +89,7 @@ impl FrameIndex {
         Some(Self { times, keys, end, rate })
     }
 
-    /// How many frames the film shows.
+    /// How many frames the footage shows.
     #[expect(clippy::len_without_is_empty, reason = "an index has at least one frame")]
     pub fn len(&self) -> usize {
         self.times.len()
@@ -95,7 +122,7 @@ impl FrameIndex {
 
     /// The frame whose time `t` is, but for rounding on the way through a decoder: less than half the way to its
     /// neighbours and at most a millisecond off.
-    pub(super) fn near(&self, t: MatchTime) -> Option<usize> {
+    pub fn near(&self, t: MatchTime) -> Option<usize> {
         let i = self.at(t);
         let j = (i + 1).min(self.times.len() - 1);
         let off = |k: usize| self.times[k].nanos().abs_diff(t.nanos());
@@ -117,7 +144,7 @@ impl FrameIndex {
     }
 
     /// Whether there is any key frame.
-    pub(super) fn has_keys(&self) -> bool {
+    pub fn has_keys(&self) -> bool {
         !self.keys.is_empty()
     }
 
@@ -128,7 +155,7 @@ impl FrameIndex {
 
     /// The index without the frames shown before its first key frame, which cannot be decoded, and how many they are.
     /// Without any key frame everything stays.
-    pub(super) fn starting_at_a_key(mut self) -> (Self, usize) {
+    pub fn starting_at_a_key(mut self) -> (Self, usize) {
         let n = self.keys.first().copied().unwrap_or(0);
         self.times.drain(..n);
         self.keys.iter_mut().for_each(|k| *k -= n);
