@@ -23,6 +23,7 @@ pub mod logging;
 pub mod near;
 pub mod pattern;
 pub mod record;
+pub mod saving;
 pub mod summary;
 pub mod tennis;
 pub mod time;

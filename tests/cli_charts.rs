@@ -144,8 +144,8 @@ fn several_matches_make_a_folder() {
     assert_eq!(files(dir.path()), ["recs"], "nothing else is left");
     assert_snapshot!(run_with(dir.path(), &args, text.clone()), @r"
     --
-    changeover: standard input: line 2: recs/2026/one_1.points.json is there already; --force replaces it
-    changeover: standard input: line 26: recs/2026/two.points.json is there already; --force replaces it
+    changeover: standard input: line 2: recs/2026/one_1.points.json is there already; give another name, or --force to replace it
+    changeover: standard input: line 26: recs/2026/two.points.json is there already; give another name, or --force to replace it
     changeover: standard input: nothing is imported
     exit code 1
     ");
@@ -222,9 +222,12 @@ fn a_match_that_its_score_did_not_end() {
     "#);
     // A score that ended it already speaks against it.
     let over = format!("winner\n{}", lines(&games("aaaaaa")));
-    assert_snapshot!(import(&one, &over), @r#"
+    let said = import(&one, &over);
+    let (_, kept) = said.split_once(".aside-").unwrap();
+    assert_snapshot!(said.replace(kept.lines().next().unwrap(), "DATE"), @r#"
     m.points.json: 24 points
     --
+    changeover: the record that was there is kept as m.points.json.aside-DATE
     changeover: m.points.json: imported, but: error: match: it is said to have ended by a retirement, but by the score somebody won it
     exit code 0
     "#);
@@ -244,7 +247,7 @@ fn a_record_that_is_open_is_not_replaced() {
     let open = Store::open(&dir.path().join("recs/m.points.json")).unwrap();
     assert_snapshot!(import("recs"), @r"
     --
-    changeover: standard input: line 2: recs/m.points.json is open in process N; close it there first
+    changeover: standard input: line 2: recs/m.points.json: it is open in process N; close it there first
     changeover: standard input: nothing is imported
     exit code 1
     ");
@@ -290,7 +293,7 @@ fn nothing_is_half_imported() {
     let text = format!("match,winner\n{}{}", rows("one", "abab"), rows("two", "ab"));
     assert_snapshot!(run_with(dir.path(), &["import", "-", "--rules", "one-set", "--out", "recs", "--force"], text), @r"
     --
-    changeover: standard input: line 6: recs/two.points.json is a folder
+    changeover: standard input: line 6: recs/two.points.json is a folder; choose another name
     changeover: standard input: nothing is imported
     exit code 1
     ");

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use thiserror::Error;
 
 use crate::record::RecordError;
+use crate::saving::SaveError;
 
 /// Something was found, or failed.
 pub const FOUND: u8 = 1;
@@ -19,6 +20,9 @@ pub enum CliError {
     /// A record cannot be read or written.
     #[error(transparent)]
     Record(#[from] RecordError),
+    /// A file is not written.
+    #[error(transparent)]
+    Save(#[from] SaveError),
     /// Demo footage cannot be made.
     #[cfg(feature = "video")]
     #[error(transparent)]

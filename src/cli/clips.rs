@@ -1,7 +1,7 @@
 //! `changeover clips`: the clip list of a pattern, for people and for other programs.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
@@ -69,7 +69,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
             complain(&line);
         }
     }
-    args.output.write(&text, out)?;
+    let reads: Vec<&Path> = args.records.iter().map(PathBuf::as_path).chain(args.asked.patterns()).collect();
+    args.output.write(&text, &reads, out)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -26,7 +26,7 @@ The same match as a careful coach would log it, for questions and clips
   changeover demo-footage studied --games 2 --brisk --logged
 
 Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json,
-and with --logged DIR/holt-okafor.points.json, unless that is there already. Stopped
+and with --logged DIR/holt-okafor.points.json. Where one of them is there already, nothing is made. Stopped
 by Ctrl C or a signal, it takes the unfinished file away; Ctrl C a second time ends it at once, and then, as when it
 is killed, a file named .changeover-….part may stay, which can be deleted.
 

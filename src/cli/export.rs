@@ -52,7 +52,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
             complain(&format!("{path}: CSV has no column for this, so it is left out: {}", left.join(", ")));
         }
     }
-    args.output.write(&text, out)?;
+    let reads: Vec<&Path> = args.records.iter().map(PathBuf::as_path).collect();
+    args.output.write(&text, &reads, out)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::answer::CliError;
-use crate::export::write_file;
+use crate::saving::{Replace, save};
 
 /// The options of a verb whose answer may go to a file.
 #[derive(Debug, clap::Args)]
@@ -12,7 +12,8 @@ pub(super) struct Output {
     /// Write to this file instead of standard output.
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
-    /// Replace the file when it is there already.
+    /// Replace the file when it is there already and a program wrote it. A record, footage, a file of keys, patterns,
+    /// questions or rules, and what this command reads are never replaced.
     #[arg(long, requires = "out")]
     force: bool,
 }
@@ -23,13 +24,14 @@ impl Output {
         self.out.as_deref()
     }
 
-    /// Writes the whole answer.
+    /// Writes the whole answer, for which the files `reads` were read.
     ///
     /// # Errors
     /// [`CliError`] when it is not taken, or the file is there and may not be replaced.
-    pub(super) fn write(&self, text: &str, stdout: &mut dyn Write) -> Result<(), CliError> {
+    pub(super) fn write(&self, text: &str, reads: &[&Path], stdout: &mut dyn Write) -> Result<(), CliError> {
+        let replace = if self.force { Replace::WhatWasWritten } else { Replace::Nothing };
         match &self.out {
-            Some(path) => write_file(path, text, self.force).map_err(|e| CliError::Failed(e.to_string())),
+            Some(path) => Ok(save(path, text, replace, reads)?),
             None => Ok(stdout.write_all(text.as_bytes())?),
         }
     }

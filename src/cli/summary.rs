@@ -69,6 +69,11 @@ impl Asked {
         parse(&text, &name).map_err(|e| failed(&e))
     }
 
+    /// The pattern file, if one was given.
+    pub(super) fn patterns(&self) -> Option<&Path> {
+        self.patterns.as_deref()
+    }
+
     /// Whose points are asked about.
     pub(super) fn whose(&self, records: &[&Record]) -> Result<Whose, CliError> {
         let Some(player) = &self.player else { return Ok(Whose::Both) };

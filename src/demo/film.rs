@@ -12,8 +12,12 @@ use super::play::{self, A_STARTS, FIRST_SERVER, Match, RULES, Wanted};
 use super::render::Renderer;
 use super::sound::{self, Sound};
 use super::truth::{FORMAT, File, Player, Truth};
+use crate::record::printable;
 use crate::time::{FrameRate, MatchTime};
 use crate::video::{AudioSpec, Container, EncodeSpec, Encoder, VideoError, partial};
+
+/// The name of the truth file.
+const TRUTH: &str = "holt-okafor.truth.json";
 
 /// Why demo footage cannot be made.
 #[derive(Debug, Error)]
@@ -33,6 +37,12 @@ pub enum DemoError {
         path: PathBuf,
         /// What the system said.
         reason: String,
+    },
+    /// A file is where one would go; it is not replaced.
+    #[error("{} is there already and is not replaced; name another folder", printable(&path.to_string_lossy(), 400))]
+    There {
+        /// The file.
+        path: PathBuf,
     },
     /// The caller wished to stop.
     #[error("stopped before all was made; finished files were kept, nothing half-written was left")]
@@ -141,6 +151,7 @@ fn unwritable(path: &Path, e: &dyn std::fmt::Display) -> DemoError {
 
 fn film(demo: &Demo, plan: Plan, folder: &Path, progress: &mut Progress<'_>) -> Result<Truth, DemoError> {
     let Plan { game, reels, truth } = plan;
+    nothing_there(&truth, folder)?;
     std::fs::create_dir_all(folder).map_err(|e| unwritable(folder, &e))?;
     let camera = Camera::behind_the_court(f64::from(demo.width), f64::from(demo.height));
     let mut sound = Sound::new(demo.number, &game.stage, |at| camera.distance(at));
@@ -153,8 +164,15 @@ fn film(demo: &Demo, plan: Plan, folder: &Path, progress: &mut Progress<'_>) -> 
             progress(done, total)
         })?;
     }
-    write_truth(&truth, &folder.join("holt-okafor.truth.json"))?;
+    write_truth(&truth, &folder.join(TRUTH))?;
     Ok(truth)
+}
+
+/// Refuses a folder in which one of the files would take another one's place.
+fn nothing_there(truth: &Truth, folder: &Path) -> Result<(), DemoError> {
+    let names = truth.files.iter().map(|f| f.name.as_str()).chain([TRUTH]);
+    let there = names.map(|name| folder.join(name)).find(|path| path.symlink_metadata().is_ok());
+    there.map_or(Ok(()), |path| Err(DemoError::There { path }))
 }
 
 fn write_truth(truth: &Truth, path: &Path) -> Result<(), DemoError> {

@@ -21,23 +21,9 @@ pub enum ExportError {
         /// The files that there are.
         allowed: String,
     },
-    /// A file that is there is not written over.
-    #[error("{path} is there already; give another name, or --force to replace it")]
-    Exists {
-        /// Its path.
-        path: String,
-    },
     /// A folder or a record is not where it was named.
     #[error("cannot find {path}: {why}")]
     Lost {
-        /// Its path.
-        path: String,
-        /// What the system says.
-        why: io::Error,
-    },
-    /// The file cannot be written.
-    #[error("cannot write {path}: {why}")]
-    Write {
         /// Its path.
         path: String,
         /// What the system says.

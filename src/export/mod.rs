@@ -20,7 +20,7 @@ mod sheet;
 
 pub use error::ExportError;
 pub use format::{AnswerFormat, Format, PointFormat};
-pub use place::{name_from, relative, write_file};
+pub use place::{name_from, relative};
 pub use sheet::{Of, Sheet};
 
 #[cfg(test)]

@@ -1,50 +1,11 @@
-//! Where an export goes, and how it names the footage from there.
+//! How an export names the footage from where it goes.
 
-use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
 
 use super::error::ExportError;
 use super::sheet::Sheet;
 use crate::record::footage::{name_path, name_text};
-use crate::record::unnamed;
-
-/// Writes a file whole or not at all. A file that is there is replaced only with `force`.
-///
-/// # Errors
-/// [`ExportError::Exists`] and [`ExportError::Write`].
-pub fn write_file(path: &Path, text: &str, force: bool) -> Result<(), ExportError> {
-    let failed = |why: io::Error| {
-        let path = path.display().to_string();
-        match why.kind() {
-            io::ErrorKind::AlreadyExists => ExportError::Exists { path },
-            _ => ExportError::Write { path, why },
-        }
-    };
-    if !force && path.symlink_metadata().is_ok() {
-        return Err(failed(io::ErrorKind::AlreadyExists.into()));
-    }
-    let mut temp = temporary(path).map_err(failed)?;
-    temp.write_all(text.as_bytes()).and_then(|()| temp.as_file().sync_all()).map_err(failed)?;
-    let kept = if force { temp.persist(path) } else { temp.persist_noclobber(path) };
-    kept.map(|_| ()).map_err(|e| failed(e.error))
-}
-
-fn temporary(path: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".changeover-").suffix(".tmp");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        // As any other new file: the user's mask takes from it what it takes.
-        builder.permissions(std::fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder(path)).map_err(unnamed)
-}
-
-/// The folder that a file is in; the current one when none is named.
-fn folder(path: &Path) -> &Path {
-    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
-}
+use crate::saving::folder;
 
 /// Names the footage of the clips as it is seen from the folder of the file that they are written to, or from the current
 /// folder. `records` are the files of the records, in the order that the clips refer to.

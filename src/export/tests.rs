@@ -128,22 +128,6 @@ fn footage_is_named_from_where_the_export_lies() {
     assert_eq!(rel("/m/day", "/other/a.mp4", "/m"), "../other/a.mp4");
 }
 
-#[test]
-fn a_file_is_written_whole_and_not_over_another() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("clips.csv");
-    write_file(&path, "one", false).unwrap();
-    let text = write_file(&path, "two", false).unwrap_err().to_string();
-    assert!(text.ends_with("give another name, or --force to replace it"), "{text}");
-    assert_eq!(std::fs::read_to_string(&path).unwrap(), "one");
-    write_file(&path, "three", true).unwrap();
-    assert_eq!(std::fs::read_to_string(&path).unwrap(), "three");
-    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left behind");
-    let nowhere = write_file(&folder.path().join("no/such.csv"), "", true).unwrap_err();
-    assert!(matches!(nowhere, ExportError::Write { .. }));
-    assert!(nowhere.to_string().ends_with("No such file or directory (os error 2)"), "{nowhere}");
-}
-
 proptest! {
     #[test]
     fn hostile_names_come_back_from_csv(name in any::<String>(), tag in "[=+@\t\r\n,\"'-]{1,4}.{0,5}") {

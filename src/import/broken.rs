@@ -16,6 +16,8 @@ use crate::record::{Lock, hold, kept_as, newer_journal, printable};
 pub(super) const NAME: [&str; 2] = [".changeover-", ".tmp"];
 /// The plan, in the stage.
 const PLAN: &str = ".moves";
+/// The plan once all of it is done.
+const DONE: &str = ".moves-done";
 
 /// What a killed import had done, and what became of it.
 #[derive(Debug, Default, PartialEq, Eq)]
@@ -38,6 +40,11 @@ impl Move {
     fn of(name: &str, path: &Path) -> io::Result<Self> {
         let about = path.metadata()?;
         Ok(Self { name: name.into(), bytes: about.len(), nanos: nanos(about.modified()?) })
+    }
+
+    /// A plan that somebody wrote by hand shall not reach farther than its folder.
+    fn stays_in_folder(&self) -> bool {
+        Path::new(&self.name).file_name() == Some(self.name.as_ref())
     }
 
     /// Moves the file back to where it was `staged`, and what it replaced from `old` to its place. Nothing when it was not
@@ -124,6 +131,7 @@ pub(super) fn clear(folder: &Path, ours: &Path) -> io::Result<Broken> {
                     format!("{what}: {e}; it lies in {}", printable(&stage.to_string_lossy(), 400)),
                 )
             })?;
+            keep_old(&stage, folder, &mut Vec::new())?;
             // What stays is litter.
             let _ = fs::remove_dir_all(&stage);
         }
@@ -142,8 +150,26 @@ fn owner(path: &Path) -> Option<u32> {
     path.symlink_metadata().ok().map(|_| 0)
 }
 
-/// The moves are all done, or all taken back: there is nothing to do about them any more.
-pub(super) fn settle(stage: &Path) -> io::Result<()> {
+/// The moves are all done: none of them is taken back any more.
+pub(super) fn done(stage: &Path) -> io::Result<()> {
+    fs::rename(stage.join(PLAN), stage.join(DONE))
+}
+
+/// Keeps what a plan that is done replaced by another content, beside what replaced it.
+pub(super) fn keep_old(stage: &Path, folder: &Path, kept: &mut Vec<PathBuf>) -> io::Result<()> {
+    let Ok(text) = fs::read(stage.join(DONE)) else { return Ok(()) };
+    let moves: Vec<Move> = serde_json::from_slice(&text)?;
+    for (n, file) in moves.iter().enumerate().filter(|(_, file)| file.stays_in_folder()) {
+        let (old, target) = (old(stage, n), folder.join(&file.name));
+        if fs::read(&old).is_ok_and(|bytes| fs::read(&target).ok() != Some(bytes)) {
+            kept.push(kept_as(&old, &target)?);
+        }
+    }
+    Ok(())
+}
+
+/// The moves are all taken back: there is nothing to do about them any more.
+fn settle(stage: &Path) -> io::Result<()> {
     fs::remove_file(stage.join(PLAN))
 }
 
@@ -152,8 +178,7 @@ pub(super) fn undo(stage: &Path, folder: &Path, broken: &mut Broken) -> io::Resu
     let Ok(text) = fs::read(stage.join(PLAN)) else { return Ok(()) };
     let moves: Vec<Move> = serde_json::from_slice(&text)?;
     for (n, file) in moves.iter().enumerate().rev() {
-        // A plan that somebody wrote by hand shall not reach farther than its folder.
-        if Path::new(&file.name).file_name() != Some(file.name.as_ref()) {
+        if !file.stays_in_folder() {
             continue;
         }
         let target = folder.join(&file.name);

@@ -72,9 +72,11 @@ impl Stage {
     /// there is replaced, unless a program has it open; the caller has asked. Killed in the middle, a folder that is
     /// new is there whole or not at all; in one that was there the next stage takes back what was moved.
     ///
+    /// A file that was replaced by another content is kept beside it; the answer is where.
+    ///
     /// # Errors
     /// What the system says; the folder is then as it was.
-    pub fn put(self, names: &[String]) -> io::Result<()> {
+    pub fn put(self, names: &[String]) -> io::Result<Vec<PathBuf>> {
         sync_files(self.folder(), names)?;
         if !self.new {
             broken::plan(self.folder(), names)?;
@@ -87,18 +89,29 @@ impl Stage {
         // It is at its place: nothing is left to be taken away.
         let _ = self.aside.keep();
         drop(self.lock);
-        File::open(nearest_folder(&self.out))?.sync_all()
+        File::open(nearest_folder(&self.out))?.sync_all()?;
+        Ok(Vec::new())
     }
 
-    fn move_all(self, names: &[String]) -> io::Result<()> {
+    fn move_all(self, names: &[String]) -> io::Result<Vec<PathBuf>> {
         let moved = names.iter().enumerate().try_for_each(|(n, name)| self.move_one(n, name));
         let moved = moved.and_then(|()| File::open(&self.out)?.sync_all());
-        let Err(e) = moved.and_then(|()| broken::settle(self.folder())) else { return Ok(()) };
+        let Err(e) = moved.and_then(|()| broken::done(self.folder())) else { return Ok(self.keep_old()) };
         if broken::undo(self.folder(), &self.out, &mut Broken::default()).is_err() {
             // The next stage tries again, so what was replaced must not go with this one.
             let _ = self.aside.keep();
         }
         Err(e)
+    }
+
+    /// Keeps what was replaced, and says where.
+    fn keep_old(self) -> Vec<PathBuf> {
+        let mut kept = Vec::new();
+        if broken::keep_old(self.folder(), &self.out, &mut kept).is_err() {
+            // The next stage tries again, so what was replaced must not go with this one.
+            let _ = self.aside.keep();
+        }
+        kept
     }
 
     fn move_one(&self, n: usize, name: &str) -> io::Result<()> {
@@ -185,7 +198,13 @@ mod tests {
         stage.put(&names).unwrap_err();
         assert_eq!(texts(dir.path()), pairs(&[("a", "old")]));
         let (stage, names) = staged(dir.path(), &["a", "b"]);
-        stage.put(&names).unwrap();
+        let kept = stage.put(&names).unwrap();
+        assert_eq!(kept.iter().map(|k| fs::read_to_string(k).unwrap()).collect::<Vec<_>>(), ["old"]);
+        fs::remove_file(&kept[0]).unwrap();
+        assert_eq!(texts(dir.path()), pairs(&[("a", "new"), ("b", "new")]));
+        // The same content again is not worth keeping.
+        let (stage, names) = staged(dir.path(), &["a", "b"]);
+        assert_eq!(stage.put(&names).unwrap(), Vec::<PathBuf>::new());
         assert_eq!(texts(dir.path()), pairs(&[("a", "new"), ("b", "new")]));
         Stage::new(&dir.path().join("a")).unwrap_err();
     }
@@ -227,6 +246,24 @@ mod tests {
         assert_eq!(all[0], ("a".into(), "worked on".into()));
         assert!(all[1].0.starts_with("a.aside-2") && all[1].1 == "old", "{all:?}");
         assert_eq!(all[2], ("b".into(), "new".into()));
+    }
+
+    #[test]
+    fn what_a_killed_import_replaced_is_kept() {
+        let dir = tempfile::tempdir().unwrap();
+        fs::write(dir.path().join("a"), "old").unwrap();
+        let (stage, names) = staged(dir.path(), &["a"]);
+        broken::plan(stage.folder(), &names).unwrap();
+        stage.move_one(0, "a").unwrap();
+        broken::done(stage.folder()).unwrap();
+        killed(stage);
+        let next = Stage::new(dir.path()).unwrap();
+        assert_eq!(next.broken(), &Broken::default(), "all of it was done");
+        drop(next);
+        let all = texts(dir.path());
+        assert_eq!(all.len(), 2, "{all:?}");
+        assert_eq!(all[0], ("a".into(), "new".into()));
+        assert!(all[1].0.starts_with("a.aside-2") && all[1].1 == "old", "{all:?}");
     }
 
     #[test]

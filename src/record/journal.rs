@@ -28,6 +28,11 @@ const VERSION: u32 = 2;
 /// How a journal starts; a file that starts otherwise is not ours to cut.
 const START: &[u8] = b"{\"journal\":\"changeover-journal\",";
 
+/// Whether a file that starts like this is a journal, of whatever version.
+pub(crate) fn is_journal(head: &[u8]) -> bool {
+    head.starts_with(START)
+}
+
 #[derive(Serialize, Deserialize)]
 struct Header {
     journal: String,

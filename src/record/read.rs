@@ -112,6 +112,19 @@ struct Text {
     unknown: Vec<String>,
 }
 
+/// Whether a text is a record, of whatever version, also one that is broken somewhere.
+pub(crate) fn is_record(bytes: &[u8]) -> bool {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start();
+    if bytes.first() != Some(&b'{') {
+        return false;
+    }
+    match serde_json::from_slice::<Head>(bytes) {
+        Ok(head) => head.format == FORMAT,
+        // Where it breaks is not known: it may be after the name.
+        Err(_) => bytes.windows(FORMAT.len()).any(|w| w == FORMAT.as_bytes()),
+    }
+}
+
 /// Reads a record. `path` is only for messages.
 pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);

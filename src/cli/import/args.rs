@@ -71,7 +71,8 @@ pub struct Args {
     /// several matches there is the column outcome.
     #[arg(long, value_name = "WORDS", value_parser = outcome)]
     pub(super) outcome: Option<Outcome>,
-    /// Replace records that are there already; not those that are open in a window.
+    /// Replace records that are there already, and keep them under another name. A record that is open in a window, or
+    /// holds what a table cannot (shots, footage, score marks), is not replaced, nor is anything else of yours.
     #[arg(long)]
     pub(super) force: bool,
     /// Say in JSON what was written: one object a line for each record.

@@ -3,16 +3,17 @@
 
 use std::fs;
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Mutex, PoisonError};
 
 use super::args::{Args, shown};
+use super::replacing::{may_write, reads, tell_kept};
 use super::told::{Imported, Look, Written, Wrong};
 use crate::cli::answer::{CliError, complain};
 use crate::import::{Broken, Chart, Charts, FileNames, Stage};
-use crate::record::{MatchInfo, held_by, printable, to_bytes};
+use crate::record::{MatchInfo, printable, to_bytes};
 use crate::tennis::Side;
 
 /// Matches that wait for being written, so that no more are held.
@@ -32,7 +33,13 @@ pub(super) fn many(
     tell_broken(&args.out, stage.broken());
     let (send, receive) = sync_channel(WAITING);
     let desk = Desk::new(about, args.first_server(), stage.folder(), receive);
-    let mut list = List { args, names: FileNames::default(), written: Vec::new(), files: Vec::new() };
+    let mut list = List {
+        args,
+        reads: reads(args),
+        names: FileNames::default(),
+        written: Vec::new(),
+        files: Vec::new(),
+    };
     std::thread::scope(|scope| {
         for _ in 0..std::thread::available_parallelism().map_or(1, Into::into) {
             scope.spawn(|| desk.work());
@@ -55,7 +62,7 @@ pub(super) fn many(
     });
     let looks = desk.done()?;
     if wrong.count == 0 {
-        stage.put(&list.files).map_err(failed)?;
+        tell_kept(&stage.put(&list.files).map_err(failed)?);
     }
     Ok((list.written, looks))
 }
@@ -79,6 +86,7 @@ fn tell_broken(out: &Path, broken: &Broken) {
 /// What is written, and under which names.
 struct List<'a> {
     args: &'a Args,
+    reads: Vec<PathBuf>,
     names: FileNames,
     written: Vec<Imported>,
     files: Vec<String>,
@@ -90,8 +98,8 @@ impl List<'_> {
         let name = chart.name.clone().unwrap_or_default();
         let file = self.names.of(&name);
         let path = self.args.out.join(&file);
-        if let Some(what) = in_the_way(&path, self.args.force) {
-            wrong.add(|| format!("line {}: {} {what}", chart.line, shown(&path)));
+        if let Err(e) = may_write(&path, self.args.force, &self.reads) {
+            wrong.add(|| format!("line {}: {e}", chart.line));
         }
         if wrong.count > 0 {
             return None;
@@ -101,18 +109,6 @@ impl List<'_> {
         self.files.push(file.clone());
         Some(Job { at: self.files.len() - 1, file, chart })
     }
-}
-
-/// What is at a place already that may not be replaced.
-fn in_the_way(path: &Path, force: bool) -> Option<String> {
-    let there = path.symlink_metadata().ok()?;
-    if there.is_dir() {
-        return Some("is a folder".into());
-    }
-    if !force {
-        return Some("is there already; --force replaces it".into());
-    }
-    held_by(path).map(|who| format!("is open in {who}; close it there first"))
 }
 
 /// A match on its way to its file.

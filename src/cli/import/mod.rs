@@ -2,6 +2,7 @@
 
 mod args;
 mod many;
+mod replacing;
 mod told;
 
 use std::io::{Read, Write};
@@ -9,9 +10,8 @@ use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, FOUND};
 use crate::exchange::outcome_words;
-use crate::export::write_file;
 use crate::import::{Chart, Charts, parse};
-use crate::record::{MatchInfo, hold, to_bytes};
+use crate::record::{MatchInfo, to_bytes};
 use crate::tennis::rules::Sides;
 use args::shown;
 use told::{Look, Written, Wrong, tell, tell_looks};
@@ -84,9 +84,7 @@ fn one(
     let record = chart.record(about, args.first_server());
     let text =
         String::from_utf8(to_bytes(&args.out, &record)?).map_err(|e| CliError::Failed(e.to_string()))?;
-    // Nobody may write it while it is replaced.
-    let _held = if args.force && args.out.exists() { hold(&args.out)? } else { None };
-    write_file(&args.out, &text, args.force).map_err(|e| CliError::Failed(e.to_string()))?;
+    replacing::put(&args.out, &text, args)?;
     let imported =
         Imported { name, record: args.out.to_string_lossy().into_owned(), points: record.points.len() };
     Ok((vec![imported], Look::at(0, &record).into_iter().collect()))

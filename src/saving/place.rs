@@ -1,0 +1,24 @@
+//! Where a path leads: its folder, and whether it names the same file as another one, through links of both kinds and
+//! whatever the case of a name.
+
+use std::path::Path;
+
+/// Whether both are there and are one file.
+#[cfg(unix)]
+pub(super) fn same(a: &Path, b: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let place = |path: &Path| path.metadata().ok().map(|about| (about.dev(), about.ino()));
+    place(a).is_some_and(|a| Some(a) == place(b))
+}
+
+/// Whether both are there and are one file. Hard links are not seen through.
+#[cfg(not(unix))]
+pub(super) fn same(a: &Path, b: &Path) -> bool {
+    let place = |path: &Path| path.canonicalize().ok();
+    place(a).is_some_and(|a| Some(a) == place(b))
+}
+
+/// The folder that a file is in; the current one when none is named.
+pub fn folder(path: &Path) -> &Path {
+    path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
