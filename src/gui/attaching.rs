@@ -7,77 +7,17 @@ use std::sync::Arc;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::keeper::Ask;
-use super::looking::films;
-use super::parts::{Part, Parts, Place};
-use super::session::Session;
+use super::opening::read_footage;
 use super::window::Window;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
-use crate::record::align::{Sync, align_all};
-use crate::record::footage::name_path;
-use crate::record::{Footage, Record};
+use crate::record::Footage;
+use crate::session::keeper::Ask;
+use crate::session::looking::{FootageReader, films};
+use crate::session::parts::Place;
+use crate::session::state::Session;
 use crate::time::MatchTime;
 use crate::video::Media;
-
-/// Footage that has no place on the match clock yet, and what was shown before it.
-#[derive(Debug)]
-pub struct Attaching {
-    footage: Vec<Footage>,
-    before: (Vec<Arc<Media>>, Arc<Parts>),
-    /// Whether the edit is on its way.
-    sent: bool,
-}
-
-impl Session {
-    /// Shows films that are to be attached, on a clock of their own.
-    fn attach(&mut self, films: Vec<(Footage, Arc<Media>)>) {
-        self.stop_attaching();
-        let (footage, media): (Vec<_>, Vec<_>) = films.into_iter().unzip();
-        let placed = media.iter().cloned().zip(footage.iter().map(|f: &Footage| f.start)).collect();
-        self.films.retain(|old| media.iter().all(|new| new.path != old.path));
-        self.films.extend(media);
-        let before = (self.media.clone(), Arc::clone(&self.parts));
-        self.lay(placed);
-        self.attaching = Some(Attaching { footage, before, sent: false });
-    }
-
-    /// Shows again what was shown before.
-    fn stop_attaching(&mut self) {
-        if let Some(Attaching { before: (media, parts), .. }) = self.attaching.take() {
-            (self.media, self.parts, self.part) = (media, parts, 0);
-        }
-    }
-
-    fn lay(&mut self, mut placed: Vec<(Arc<Media>, MatchTime)>) {
-        placed.sort_by_key(|(_, start)| *start);
-        let parts = placed.iter().map(|(m, start)| Part { index: m.index.clone(), start: *start });
-        self.parts = Arc::new(Parts::new(parts.collect()));
-        self.media = placed.into_iter().map(|(m, _)| m).collect();
-        (self.part, self.looping) = (0, false);
-        self.queue.clear();
-    }
-
-    /// Whether another record has other footage, or elsewhere; another name alone is the same film.
-    pub fn footage_differs(&self, record: &Record) -> bool {
-        let places = |r: &Record| r.footage.iter().map(|f| (f.start, f.duration)).collect::<Vec<_>>();
-        places(record) != places(&self.view.record)
-    }
-
-    /// Lays the films as the record says.
-    pub fn refit(&mut self) {
-        self.attaching = None;
-        let film = |f: &Footage| self.films.iter().find(|m| m.path.ends_with(name_path(&f.file))).cloned();
-        let placed = self.view.record.footage.iter().filter_map(|f| Some((film(f)?, f.start))).collect();
-        self.lay(placed);
-        self.ask(Ask::Frames(Arc::clone(&self.parts)));
-    }
-
-    /// The start of the current point.
-    fn logged(&self) -> Option<MatchTime> {
-        self.view.record.points.get(self.current()?)?.start
-    }
-}
 
 impl Window {
     /// Whether footage is being attached.
@@ -118,7 +58,10 @@ impl Window {
         let turn = imp.opened.get();
         self.say("Reading the footage…");
         self.off_loop(
-            move || films(&record, &paths, &mut |_| std::ops::ControlFlow::Continue(())),
+            move || {
+                let watch = &mut |_| std::ops::ControlFlow::Continue(());
+                films(&record, &paths, &mut FootageReader { probe: read_footage, watch })
+            },
             move |w, found| match found {
                 // Another record was opened meanwhile.
                 _ if w.imp().opened.get() != turn => {}
@@ -207,23 +150,17 @@ impl Window {
 
     /// The current point starts at the frame on the screen: that places all the footage.
     fn place_footage(&self) {
-        let edit = {
-            let shown = self.shown();
-            let mut session = self.imp().session.borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let Some((logged, shown)) = s.logged().zip(shown) else { return };
-            let record = Arc::clone(&s.view.record);
-            let Some(a) = s.attaching.as_mut().filter(|a| !a.sent) else { return };
-            a.sent = true;
-            align_all(&record, a.footage.clone(), Sync { logged, shown })
-        };
-        self.ask(Ask::Edit(Box::new(edit)));
+        let shown = self.shown();
+        let edit = self.imp().session.borrow_mut().as_mut().zip(shown).and_then(|(s, t)| s.sync_at(t));
+        if let Some(edit) = edit {
+            self.ask(Ask::Edit(Box::new(edit)));
+        }
     }
 
     /// The edit did not work: it can be tried again.
     pub fn not_attached(&self) {
-        if let Some(a) = self.imp().session.borrow_mut().as_mut().and_then(|s| s.attaching.as_mut()) {
-            a.sent = false;
+        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+            s.sync_failed();
         }
     }
 
@@ -250,7 +187,7 @@ impl Window {
         }
         let (from, to) = {
             let session = self.imp().session.borrow();
-            let Some(s) = session.as_ref().filter(|s| s.parts.len() > 0) else { return };
+            let Some(s) = session.as_ref().filter(|s| !s.parts.is_empty()) else { return };
             let ends = s.view.record.footage.iter().map(|f| f.start.later(f.duration - MatchTime::ZERO));
             let starts = s.view.record.footage.iter().map(|f| f.start);
             (starts.min().unwrap_or_default(), ends.max().unwrap_or_default())

@@ -12,10 +12,10 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::builder_form::form;
-use super::own::{patterns_in, read, write};
 use super::window::{Window, named};
 use crate::facts::PointFacts;
 use crate::pattern::{self, Answer, Draft, Pattern, PatternError, PatternFile, answer, patch};
+use crate::session::own::{patterns_in, read, write};
 
 mod imp {
     use super::{Cell, Draft, OnceCell, PathBuf, RefCell, Window, glib};

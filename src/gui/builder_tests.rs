@@ -5,11 +5,11 @@ use gtk::subclass::prelude::*;
 
 use super::builder::Builder;
 use super::correct_tests::all;
-use super::own::read;
 use super::ribbon_tests::{five_sets, window_with};
 use super::window::Window;
 use super::window_tests::turn_until;
 use crate::pattern::PatternFile;
+use crate::session::own::read;
 
 fn told(builder: &Builder) -> String {
     builder.imp().told.label().into()
@@ -35,7 +35,7 @@ fn pick(builder: &Builder, which: usize, word: &str) {
 }
 
 fn titles(window: &Window) -> Vec<String> {
-    window.imp().filters.borrow().iter().map(super::session::Filter::title).collect()
+    window.imp().filters.borrow().iter().map(crate::session::filter::Filter::title).collect()
 }
 
 #[gtk::test]

@@ -3,12 +3,12 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::correction::{EndForm, PointForm};
 use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, short, title};
-use super::keeper::Ask;
 use super::window::{Window, capital};
 use crate::facts::{PointFacts, heading_of};
 use crate::record::{Edit, MatchInfo, Outcome, Record};
+use crate::session::correction::{EndForm, PointForm};
+use crate::session::keeper::Ask;
 use crate::tennis::pair::{Partner, Server};
 use crate::tennis::typed::TypedMark;
 use crate::tennis::{CourtSide, End, Side};

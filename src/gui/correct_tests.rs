@@ -3,12 +3,12 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::keeper::Ask;
 use super::window::Window;
 use super::window_tests::{act, footage, is_at, points, settle, times, turn_until, window_on};
 use crate::logging::{Action, Meaning};
 use crate::record::check::check;
 use crate::record::{Edit, Outcome, Point, Record};
+use crate::session::keeper::Ask;
 use crate::tennis::pair::Server;
 use crate::tennis::rules::Sides;
 use crate::tennis::{End, Side};

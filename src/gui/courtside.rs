@@ -10,9 +10,6 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
-use super::keeper::Ask;
-use super::looking::{record_name, without_footage};
-use super::session::Session;
 use super::window::{Window, capital};
 use crate::facts::heading_of;
 use crate::logging::action::{ACTIONS, Group};
@@ -20,6 +17,9 @@ use crate::logging::clock::steady;
 use crate::logging::log::open_point;
 use crate::logging::{Action, KeyCard, Meaning};
 use crate::record::{Edit, MatchInfo, Record};
+use crate::session::keeper::Ask;
+use crate::session::looking::{record_name, without_footage};
+use crate::session::state::Session;
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -33,7 +33,7 @@ pub fn match_won(record: &Record, won: Option<Side>) -> Option<String> {
 impl Session {
     /// Whether nothing was filmed, and nothing is being attached.
     pub fn courtside(&self) -> bool {
-        self.view.record.footage.is_empty() && self.parts.len() == 0
+        self.view.record.footage.is_empty() && self.parts.is_empty()
     }
 
     /// What the match clock shows where nothing is filmed.

@@ -24,7 +24,7 @@ fn later(window: &Window) {
 
 fn leave(window: &Window) {
     window.close();
-    turn_until("everything written", || super::keeper::at_work() == 0);
+    turn_until("everything written", || crate::session::keeper::at_work() == 0);
 }
 
 fn on_court(window: &Window) {

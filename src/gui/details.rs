@@ -6,11 +6,11 @@ use gtk::subclass::prelude::*;
 
 use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, title};
 use super::help::close_on_escape;
-use super::keeper::Ask;
 use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
 use super::window::{Window, capital, named};
 use crate::record::{Edit, MatchInfo};
+use crate::session::keeper::Ask;
 use crate::tennis::presets::PRESETS;
 use crate::tennis::rules::{Deuce, Rules, Sides};
 use crate::tennis::{End, Side};

@@ -3,11 +3,11 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::keeper::{Ask, Done, Told};
 use super::rooms::Room;
-use super::session::Filter;
 use super::window::{Leaving, Window, capital};
 use crate::logging::{Action, Meaning, Moment};
+use crate::session::filter::Filter;
+use crate::session::keeper::{Ask, Done, Told};
 use crate::video::Player;
 
 impl Window {

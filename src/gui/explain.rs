@@ -5,11 +5,12 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::fields::{quiet, searched, title};
-use super::session::{Filter, Session};
 use super::window::{Window, capital, named};
 use crate::facts::{PointFacts, ball_of, heading_of, words_of};
 use crate::pattern::{Answer, Explanation, Pattern, explain};
 use crate::record::Record;
+use crate::session::filter::Filter;
+use crate::session::state::Session;
 use crate::time::MatchTime;
 
 /// A condition, and what the point says to it.
@@ -259,7 +260,7 @@ impl Window {
         let found = session.as_ref().and_then(|s| {
             let shot = explained(s, chosen)?.lines.get(row)?.shot?;
             let f = s.facts().get(s.current()?)?;
-            Some((shot, struck_at(&s.view.record, f, shot), s.parts.len() > 0))
+            Some((shot, struck_at(&s.view.record, f, shot), !s.parts.is_empty()))
         });
         match found {
             None => Err("This condition is not about a ball.".into()),

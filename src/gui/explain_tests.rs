@@ -4,12 +4,12 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::correct_tests::all;
-use super::keeper::Ask;
 use super::ribbon_tests::{five_sets, window_with};
 use super::window_tests::{act, footage, is_at, settle, times, turn_until, window_on};
 use crate::facts::tests::rally;
 use crate::logging::Action;
 use crate::record::{Edit, Finish};
+use crate::session::keeper::Ask;
 use crate::time::MatchTime;
 
 #[gtk::test]

@@ -109,11 +109,11 @@ impl Window {
 mod tests {
     use std::time::Duration;
 
-    use super::super::stamps::Stamps;
     use super::super::window_tests::{settle, turn_until, window_on};
     use super::*;
     use crate::demo::{Demo, make};
     use crate::record::{Point, Record};
+    use crate::session::stamps::Stamps;
 
     /// Stamps that come so much after each strike of the demo.
     fn late(strikes: &[MatchTime], by: Duration) -> Stamps {

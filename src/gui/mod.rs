@@ -22,7 +22,6 @@ mod clip_model;
 mod correct;
 #[cfg(test)]
 mod correct_tests;
-mod correction;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;
@@ -35,9 +34,7 @@ mod facets;
 mod fields;
 mod hearing;
 mod help;
-mod keeper;
 mod layout;
-mod looking;
 mod opening;
 mod order_fields;
 mod own;
@@ -47,12 +44,10 @@ mod pad_room;
 #[cfg(test)]
 mod pad_tests;
 mod paintable;
-mod parts;
 mod plan;
 mod player_fields;
 mod playing;
 mod preferences;
-mod recent;
 mod remap;
 mod ribbon;
 mod ribbon_draw;
@@ -60,20 +55,14 @@ mod ribbon_layout;
 #[cfg(test)]
 mod ribbon_tests;
 mod rooms;
-mod session;
-mod settings;
-mod sheet;
 mod showing;
 mod shows;
-mod stamps;
 mod study;
 mod study_adding;
-mod study_asking;
 mod study_clips;
 mod study_court;
 mod study_focus;
 mod study_plot;
-mod study_spot;
 mod study_table;
 #[cfg(test)]
 mod study_tests;
@@ -81,27 +70,13 @@ mod window;
 #[cfg(test)]
 mod window_tests;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use gtk::prelude::*;
 use gtk::{gdk, gio, glib};
 
-use crate::logging::KeyCard;
-use crate::logging::card::BUILT_IN;
-
-/// Reads the key card of a file, or the one built in.
-///
-/// # Errors
-/// A message for the user that names the file and the place in it.
-pub fn key_card(file: Option<&Path>) -> Result<KeyCard, String> {
-    let Some(file) = file else {
-        return KeyCard::parse(BUILT_IN).map_err(|e| format!("the built-in key card: {e}"));
-    };
-    let text =
-        std::fs::read_to_string(file).map_err(|e| format!("{}: cannot be read: {e}", file.display()))?;
-    KeyCard::parse(&text).map_err(|e| format!("{}: {e}", file.display()))
-}
+use crate::session::{cards, keeper, settings};
 
 /// How the window is to start.
 #[derive(Debug, Default)]
@@ -119,7 +94,7 @@ pub struct Start {
 /// Opens the window and returns when it is closed and everything is written.
 pub fn run(start: Start) -> ExitCode {
     let (settings, mut trouble) = settings::Settings::read();
-    let (card, asked) = match (key_card(start.keys.as_deref()), &start.keys) {
+    let (card, asked) = match (cards::key_card(start.keys.as_deref()), &start.keys) {
         (Ok(card), asked) => (card, asked.is_some()),
         (Err(message), _) => {
             eprintln!("changeover: {message}");

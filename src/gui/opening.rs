@@ -1,7 +1,7 @@
 //! Opening and leaving: which files make one match, the window's first page, and what is said when a file is no use.
 
 use std::ops::ControlFlow;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::thread::JoinHandle;
 
 use chrono::Local;
@@ -10,13 +10,15 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::details::refusals;
-use super::keeper::{Ask, Done, Told};
-use super::looking::{Found, Watch, look};
-use super::recent;
-use super::session::Session;
 use super::window::{Leaving, Window};
+use crate::frames::FootageFile;
 use crate::logging::clock::{RunningClock, steady};
+use crate::session::keeper::{Ask, Done, Told};
+use crate::session::looking::{FootageReader, Found, Watch, look};
+use crate::session::recent::{Recent, RecentFiles};
+use crate::session::state::Session;
 use crate::time::MatchTime;
+use crate::video::probe_watched;
 
 /// What a thread that opens files tells.
 enum News {
@@ -24,6 +26,11 @@ enum News {
     Read(f64),
     /// What there is, and what could not be saved of the record open before.
     Found(Box<Result<Found, String>>, Option<String>),
+}
+
+/// What is known of a file of footage, from the video room.
+pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, String> {
+    probe_watched(path, watch).map_err(|e| e.to_string())
 }
 
 impl Window {
@@ -50,14 +57,14 @@ impl Window {
     /// its footage).
     pub fn open(&self, paths: &[PathBuf]) {
         let paths = paths.to_vec();
-        self.open_by(paths.first().cloned(), move |watch| look(&paths, watch));
+        self.open_by(paths.first().cloned(), move |reader| look(&paths, reader));
     }
 
     /// Opens what `find` finds, on a thread; `remembered` is then among the files opened before.
     pub fn open_by(
         &self,
         remembered: Option<PathBuf>,
-        find: impl FnOnce(Watch<'_>) -> Result<Found, String> + Send + 'static,
+        find: impl FnOnce(&mut FootageReader<'_>) -> Result<Found, String> + Send + 'static,
     ) {
         let before = self.close_session();
         let imp = self.imp();
@@ -69,12 +76,13 @@ impl Window {
             // The record open before is written, and its lock is free, before another is opened: it may be the same.
             let unsaved = before.and_then(|thread| thread.join().ok().flatten());
             // Nobody listens any more when another file is opened: then the reading stops.
-            let found = find(&mut |part| match tx.try_send(News::Read(part)) {
+            let mut watch = |part| match tx.try_send(News::Read(part)) {
                 Ok(()) => ControlFlow::Continue(()),
                 Err(_) => ControlFlow::Break(()),
-            });
+            };
+            let found = find(&mut FootageReader { probe: read_footage, watch: &mut watch });
             if let (Ok(_), Some(first)) = (&found, remembered) {
-                recent::remember(&first);
+                RecentFiles::default().remember(&first);
             }
             let _ = tx.send_blocking(News::Found(Box::new(found), unsaved));
         });
@@ -223,21 +231,24 @@ impl Window {
 
     /// Lists the files opened before; those that are gone are said to be, and can be taken off.
     pub fn show_recent(&self) {
-        self.off_loop(recent::recent, |w, files| {
-            let imp = w.imp();
-            while let Some(row) = imp.recent.first_child() {
-                imp.recent.remove(&row);
-            }
-            imp.recent.set_visible(!files.is_empty());
-            imp.recent_title.set_visible(!files.is_empty());
-            for file in files {
-                imp.recent.append(&w.recent_row(file));
-            }
-        });
+        self.off_loop(
+            || RecentFiles::default().all(),
+            |w, files| {
+                let imp = w.imp();
+                while let Some(row) = imp.recent.first_child() {
+                    imp.recent.remove(&row);
+                }
+                imp.recent.set_visible(!files.is_empty());
+                imp.recent_title.set_visible(!files.is_empty());
+                for file in files {
+                    imp.recent.append(&w.recent_row(file));
+                }
+            },
+        );
     }
 
-    fn recent_row(&self, file: recent::Recent) -> gtk::Box {
-        let recent::Recent { path, there } = file;
+    fn recent_row(&self, file: Recent) -> gtk::Box {
+        let Recent { path, there } = file;
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let folder = path.parent().unwrap_or(&path).to_string_lossy().into_owned();
         let said = if there { folder } else { format!("not there: {folder}") };
@@ -269,7 +280,7 @@ impl Window {
         off.connect_clicked(move |_| {
             if let Some(w) = window.upgrade() {
                 let path = path.clone();
-                w.off_loop(move || recent::forget(&path), |w, ()| w.show_recent());
+                w.off_loop(move || RecentFiles::default().forget(&path), |w, ()| w.show_recent());
             }
         });
         let row = gtk::Box::new(gtk::Orientation::Horizontal, 4);

@@ -9,18 +9,18 @@ use gtk::{gdk, glib};
 
 use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
 use super::courtside::match_won;
-use super::keeper::Ask;
 use super::layout;
 use super::pad::Face;
 use super::pad_court::Part as Shown;
-use super::session::Session;
-use super::settings::{Card, Settings};
 use super::window::Window;
 use crate::logging::line::Line;
 use crate::logging::log::open_point;
 use crate::logging::pad::{Lands, PadView, Phase};
 use crate::logging::{Action, KeyCard, Meaning, Plain};
 use crate::record::{Logged, Point, Record};
+use crate::session::keeper::Ask;
+use crate::session::settings::Settings;
+use crate::session::state::Session;
 use crate::tennis::stroke::{Column, Row};
 use crate::tennis::{CourtSide, End, Side};
 
@@ -237,24 +237,6 @@ impl Window {
         };
         if changed && let Err(message) = self.imp().settings.borrow().write() {
             self.say_too(&message);
-        }
-    }
-}
-
-impl Card {
-    /// Reads the card.
-    ///
-    /// # Errors
-    /// A message for the user that names the file and the place in it.
-    pub fn load(&self) -> Result<KeyCard, String> {
-        use crate::logging::card::{BUILT_IN, LEFT_HANDED, NUMPAD, TAGS_ONLY};
-        let built_in = |text| KeyCard::parse(text).map_err(|e| format!("a key card that is built in: {e}"));
-        match self {
-            Self::BuiltIn => built_in(BUILT_IN),
-            Self::LeftHanded => built_in(LEFT_HANDED),
-            Self::Numpad => built_in(NUMPAD),
-            Self::TagsOnly => built_in(TAGS_ONLY),
-            Self::File(path) => super::key_card(Some(path)),
         }
     }
 }

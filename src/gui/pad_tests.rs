@@ -3,11 +3,11 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::settings::{Card, Settings};
 use super::window::Window;
 use super::window_tests::{act, footage, points, settle, times, turn_until, window_on};
 use crate::logging::Action;
 use crate::record::Finish;
+use crate::session::settings::{Card, Settings};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Column, Row, Stroke, Wing};
 
@@ -129,7 +129,7 @@ fn another_card_is_on_the_caps_at_once_and_a_missing_one_changes_nothing() {
 #[gtk::test]
 fn the_plan_is_told_before_the_point_and_lit() {
     let (_folder, window) = window();
-    window.ask(super::keeper::Ask::Plan("Drop shot".into()));
+    window.ask(crate::session::keeper::Ask::Plan("Drop shot".into()));
     settle(&window);
     assert!(chip(&window, Action::Plan).is_active());
     act(&window, Action::PadLeft);

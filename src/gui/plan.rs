@@ -5,9 +5,9 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::fields::quiet;
-use super::keeper::Ask;
-use super::session::Session;
 use super::window::{Window, named};
+use crate::session::keeper::Ask;
+use crate::session::state::Session;
 
 /// What can be chosen for a text: the names that hold it, and the text itself where it is none of them.
 fn offered(names: &[String], text: &str) -> Vec<String> {

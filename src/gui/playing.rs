@@ -8,11 +8,11 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::paintable::Shown;
-use super::parts::Place;
-use super::session::Session;
 use super::window::Window;
 use crate::clips::{ClipList, Lead, clip_list};
 use crate::facts::PointRef;
+use crate::session::parts::Place;
+use crate::session::state::Session;
 use crate::time::{MatchTime, Span};
 use crate::video::{Frame, Player, PlayerEvent};
 
@@ -77,7 +77,7 @@ impl Window {
     pub fn go_to(&self, at: MatchTime) {
         let place = {
             let session = self.imp().session.borrow();
-            let Some(s) = session.as_ref().filter(|s| s.parts.len() > 0) else { return };
+            let Some(s) = session.as_ref().filter(|s| !s.parts.is_empty()) else { return };
             s.parts.showing(at)
         };
         match place {

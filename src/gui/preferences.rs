@@ -10,12 +10,13 @@ use gtk::subclass::prelude::*;
 use super::fields::{ask_with_pages, attach, choice, chosen, grid, quiet, title};
 use super::hearing;
 use super::remap::Remap;
-use super::settings::{Card, Settings, folder, write_whole};
-use super::stamps::{late_ms, pair};
 use super::window::{Window, capital};
 use crate::logging::Action;
 use crate::logging::ball::PadKey;
 use crate::logging::react::{Learned, Pair, learn};
+use crate::session::folders;
+use crate::session::settings::{Card, Settings, write_whole};
+use crate::session::stamps::{late_ms, pair};
 use crate::time::MatchTime;
 
 /// The name of the card that the page of keys makes, and of its file.
@@ -206,7 +207,7 @@ impl Window {
         let dialog = ask_with_pages(self, "Preferences", &pages, move |w| {
             let mut settings = asked.read(w.imp().settings.borrow().clone())?;
             if let Some(draft) = changed.changed() {
-                let path = folder().join(OWN.1);
+                let path = folders::config().join(OWN.1);
                 write_whole(&path, &draft.text(OWN.0))?;
                 settings.card = Card::File(path);
             }

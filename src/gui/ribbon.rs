@@ -10,9 +10,9 @@ use gtk::{cairo, glib, graphene};
 
 use super::ribbon_draw::{HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
 use super::ribbon_layout::{Layout, POINT};
-use super::session::Session;
-use super::sheet::{Mark, Set, filtered, sets, spoken};
 use super::window::{Window, capital};
+use crate::session::sheet::{Mark, Set, filtered, sets, spoken};
+use crate::session::state::Session;
 
 mod imp {
     use super::{

@@ -8,8 +8,8 @@
 use gtk::cairo;
 
 use super::ribbon_layout::{Layout, POINT, Part, heading_width};
-use super::sheet::{Mark, Set};
 use crate::pattern::Answer;
+use crate::session::sheet::{Mark, Set};
 use crate::tennis::Side;
 
 const TOP: f64 = 26.0;
@@ -278,8 +278,8 @@ fn doubt(cr: &cairo::Context, x: f64, colours: &Colours) {
 mod tests {
     use std::time::{Duration, Instant};
 
-    use super::super::sheet::Game;
     use super::*;
+    use crate::session::sheet::Game;
 
     fn mark(n: usize) -> Mark {
         let kept = [Answer::Yes, Answer::No, Answer::Yes, Answer::Unknown][n % 4];

@@ -4,7 +4,7 @@
 
 use std::ops::Range;
 
-use super::sheet::{Game, Set};
+use crate::session::sheet::{Game, Set};
 
 /// Width of a point.
 pub const POINT: f64 = 13.0;

@@ -4,12 +4,13 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
-use super::parts::Place;
-use super::session::{Filter, Session};
 use super::window::{Window, capital};
 use crate::facts::{PointFacts, words_of};
 use crate::logging::Action;
 use crate::record::{MatchInfo, Record};
+use crate::session::filter::Filter;
+use crate::session::parts::Place;
+use crate::session::state::Session;
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 

@@ -4,10 +4,11 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::session::{Filter, Session};
 use super::window::Window;
 use crate::facts::PointFacts;
 use crate::pattern::{Answer, Pattern, answer};
+use crate::session::filter::Filter;
+use crate::session::state::Session;
 
 /// The page in Pango's markup: what the point shows, then what it does not tell of.
 fn page(patterns: &[Pattern], facts: &PointFacts) -> String {

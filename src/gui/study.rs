@@ -12,9 +12,9 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::facets::menu;
-use super::study_asking::{Answered, Opened, Work};
-use super::study_spot::{Spot, points_word};
 use super::window::Window;
+use crate::session::study::asking::{Answered, Opened, Work};
+use crate::session::study::spot::{Spot, points_word};
 
 /// Work that takes longer is told of.
 pub const PATIENCE: Duration = Duration::from_millis(300);
@@ -28,11 +28,11 @@ pub mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::super::study_asking::{Added, Answered};
-    use super::super::study_spot::Spot;
     use super::super::study_table::Fit;
     use crate::facts::PointRef;
     use crate::pattern::Pattern;
+    use crate::session::study::asking::{Added, Answered};
+    use crate::session::study::spot::Spot;
     use crate::summary::study::Question;
 
     #[derive(Default, CompositeTemplate)]
@@ -354,7 +354,7 @@ impl Study {
     /// Makes a choice of a facet.
     pub fn pick(&self, facet: usize, chosen: usize) {
         let Some(answered) = self.answered() else { return };
-        let label = |(n, f): (usize, &super::facets::Facet)| {
+        let label = |(n, f): (usize, &crate::session::study::facets::Facet)| {
             let at = if n == facet { chosen } else { answered.picks[n] };
             f.picks.get(at).map_or_else(String::new, |p| p.label.clone())
         };

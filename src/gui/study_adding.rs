@@ -9,8 +9,8 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::study::{PATIENCE, Study};
-use super::study_asking::{self, Added};
 use super::window::Window;
+use crate::session::study::asking::{self, Added};
 use crate::summary::study::Question;
 
 impl Study {
@@ -52,7 +52,7 @@ impl Study {
         let own = glib::user_config_dir().join("changeover").join("questions.toml");
         let added = imp.added.borrow().clone();
         window.off_loop(
-            move || study_asking::all_questions(&own, &added, patterns),
+            move || asking::all_questions(&own, &added, patterns),
             |w, (questions, wrong)| {
                 w.imp().study.take_questions(questions);
                 if !wrong.is_empty() {
@@ -114,7 +114,7 @@ impl Study {
             glib::ControlFlow::Continue
         });
         window.off_loop(
-            move || study_asking::read_matches(paths, &known, &done),
+            move || asking::read_matches(paths, &known, &done),
             |w, read: (Vec<Added>, Vec<String>)| {
                 w.imp().study.imp().others.borrow_mut().extend(read.0);
                 if !read.1.is_empty() {

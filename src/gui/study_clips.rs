@@ -8,16 +8,16 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::clip_model::ClipModel;
-use super::facets::teams;
-use super::session::Session;
 use super::showing::{Row, fill_row, row_of, row_widget};
 use super::study::{Study, children};
-use super::study_asking::Answered;
-use super::study_spot::{Part, Spot, heads, points_word};
 use super::study_table::{Fit, text};
 use super::window::{Window, capital};
 use crate::clips::{Lead, Why, clip_list};
 use crate::facts::PointRef;
+use crate::session::state::Session;
+use crate::session::study::asking::Answered;
+use crate::session::study::facets::teams;
+use crate::session::study::spot::{Part, Spot, heads, points_word};
 use crate::summary::study::Findings;
 
 /// Those of these points that cannot be played here, with the reason: as [`Window::play_points`] plays them.

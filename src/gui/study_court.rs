@@ -8,10 +8,10 @@ use gtk::subclass::prelude::*;
 
 use super::ribbon::scale;
 use super::study::{Study, children};
-use super::study_asking::Answered;
-use super::study_spot::{Part, Spot};
 use super::study_table::text;
 use super::window::{capital, named};
+use crate::session::study::asking::Answered;
+use crate::session::study::spot::{Part, Spot};
 use crate::summary::study::{CourtMap, Findings, Place};
 use crate::tennis::CourtSide;
 use crate::tennis::stroke::ServeTo;

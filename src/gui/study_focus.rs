@@ -4,8 +4,8 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::study::Study;
-use super::study_spot::Spot;
 use crate::logging::Key;
+use crate::session::study::spot::Spot;
 
 impl Study {
     /// The line and place of the button that has the focus.

@@ -7,10 +7,10 @@ use gtk::subclass::prelude::*;
 
 use super::ribbon::scale;
 use super::study::{Study, children};
-use super::study_asking::Answered;
 use super::study_plot::{LEGEND, axis, plot};
-use super::study_spot::{Part, Spot, heads, percent, points_word, words_of};
 use super::window::capital;
+use crate::session::study::asking::Answered;
+use crate::session::study::spot::{Part, Spot, heads, percent, points_word, words_of};
 use crate::summary::study::{Findings, Row, Section, Strata};
 
 /// How the room's columns share its width, in pixels of the usual text.

@@ -7,7 +7,6 @@ use gtk::subclass::prelude::*;
 
 use super::rooms::Room;
 use super::study::Study;
-use super::study_spot::{Part, Spot};
 use super::window::Window;
 use super::window_tests::{act, footage, is_at, points, settle, turn_until, window_on};
 use crate::facts::facts;
@@ -15,6 +14,7 @@ use crate::facts::tests::{point, record};
 use crate::logging::{Action, Key, Meaning};
 use crate::record::footage::fingerprint;
 use crate::record::{Finish, Footage, Logged, Record, Shot, Store, sidecar_for};
+use crate::session::study::spot::{Part, Spot};
 use crate::tennis::stroke::{Cell, Row, ServeTo};
 use crate::time::MatchTime;
 

@@ -7,17 +7,18 @@ use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
 use super::chips::Chip;
-use super::own::Own;
 use super::pad::Pad;
 use super::pad_room::moves_in_pad;
 use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::rooms::Room;
-use super::session::{Filter, Session};
-use super::settings::Settings;
-use super::stamps::Stamps;
 use super::study::Study;
 use crate::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
+use crate::session::filter::Filter;
+use crate::session::own::Own;
+use crate::session::settings::Settings;
+use crate::session::stamps::Stamps;
+use crate::session::state::Session;
 use crate::video::Player;
 
 /// How far leaving has come.

@@ -190,7 +190,7 @@ fn a_record_is_opened_again_as_it_was_left() {
     assert_eq!(before[0].finish, None);
     assert!(before[0].tags.contains("drop shot") && before[0].note == "stood too far back");
     window.close();
-    turn_until("everything written", || super::keeper::at_work() == 0);
+    turn_until("everything written", || crate::session::keeper::at_work() == 0);
     assert!(!sidecar_for(&path).with_extension("journal").exists(), "leaving saves");
     let again = window_on(&path);
     assert_eq!(points(&again), before);
@@ -268,7 +268,7 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     act(&window, Action::PointStart);
     act(&window, Action::StartFrameEarlier);
     let moment = |part, frame| {
-        let place = super::parts::Place { part, frame };
+        let place = crate::session::parts::Place { part, frame };
         window.imp().session.borrow().as_ref().unwrap().parts.moment(place)
     };
     assert_eq!(points(&window)[0].start, moment(1, 9));
@@ -281,7 +281,7 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     act(&window, Action::FrameForward);
     turn_until("the first frame of the second", || is_at(&window, 1, 0));
     window.close();
-    turn_until("everything written", || super::keeper::at_work() == 0);
+    turn_until("everything written", || crate::session::keeper::at_work() == 0);
 }
 
 #[gtk::test]
@@ -418,7 +418,7 @@ fn edits_that_reach_no_disk_keep_the_window_open_once() {
     assert!(window.imp().message.label().contains("Quit once more"), "{}", window.imp().message.label());
     assert_eq!(points(&window).len(), 1);
     window.close();
-    turn_until("the end", || super::keeper::at_work() == 0);
+    turn_until("the end", || crate::session::keeper::at_work() == 0);
 }
 
 #[test]

@@ -1,52 +1,30 @@
-//! What the window works on: the record as it was told last, the footage, the filter. No widgets.
+//! What the window works on: the record as it was told last, the footage, the filter.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use super::attaching::Attaching;
+use super::filter::Filter;
 use super::keeper::{Ask, Keeper, Told, View};
 use super::parts::{Part, Parts};
 use crate::facts::PointFacts;
+use crate::frames::FootageFile;
 use crate::logging::RunningClock;
-use crate::pattern::{Answer, Pattern, PatternFile, answer, same_tag};
+use crate::pattern::{Answer, Pattern, PatternFile, same_tag};
+use crate::record::align::{Sync, align_all};
+use crate::record::footage::name_path;
 use crate::record::store::Store;
+use crate::record::{Edit, Footage, Record};
 use crate::tennis::Side;
 use crate::tennis::score::PointState;
 use crate::time::{MatchTime, Span};
-use crate::video::Media;
 
-/// Which points the coach wants to see.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Filter {
-    /// All of them.
-    All,
-    /// Those with a tag.
-    Tag(Box<Pattern>),
-    /// Those that show a pattern.
-    Pattern(Box<Pattern>),
-}
-
-impl Filter {
-    /// Those with a tag. A point without any tag does not say whether it would have this one.
-    pub fn tag(tag: &str) -> Self {
-        Self::Tag(Box::new(Pattern::tagged(tag)))
-    }
-
-    /// As the menu shows it.
-    pub fn title(&self) -> String {
-        match self {
-            Self::All => "All points".into(),
-            Self::Tag(p) => p.name.clone(),
-            Self::Pattern(p) => format!("Pattern: {}", p.name),
-        }
-    }
-
-    fn answer(&self, f: &PointFacts) -> Answer {
-        match self {
-            Self::All => Answer::Yes,
-            Self::Tag(p) | Self::Pattern(p) => answer(p, f),
-        }
-    }
+/// Footage that has no place on the match clock yet, and what was shown before it.
+#[derive(Debug)]
+pub struct Attaching {
+    footage: Vec<Footage>,
+    before: (Vec<Arc<FootageFile>>, Arc<Parts>),
+    /// Whether the edit is on its way.
+    sent: bool,
 }
 
 /// An open record with its footage.
@@ -56,11 +34,11 @@ pub struct Session {
     /// Where edits go.
     pub keeper: Keeper,
     /// The footage that can be shown, in the order of its start.
-    pub media: Vec<Arc<Media>>,
+    pub media: Vec<Arc<FootageFile>>,
     /// Where each of these files lies on the match clock.
     pub parts: Arc<Parts>,
     /// All the footage that was found, also what the record does not name any more.
-    pub films: Vec<Arc<Media>>,
+    pub films: Vec<Arc<FootageFile>>,
     /// The match clock where nothing is filmed.
     pub clock: RunningClock,
     /// Footage that is being placed on the match clock.
@@ -85,7 +63,7 @@ impl Session {
     /// A session on a record as it was left, with the footage that was found; and where the keeper answers.
     pub fn new(
         store: Store,
-        mut files: Vec<(Arc<Media>, MatchTime)>,
+        mut files: Vec<(Arc<FootageFile>, MatchTime)>,
         clock: RunningClock,
     ) -> (Self, async_channel::Receiver<Told>) {
         files.sort_by_key(|(_, start)| *start);
@@ -265,5 +243,72 @@ impl Session {
         }
         let patterns = self.patterns.iter().cloned().map(|p| Filter::Pattern(Box::new(p)));
         std::iter::once(Filter::All).chain(tags.into_iter().map(Filter::tag)).chain(patterns).collect()
+    }
+}
+
+/// Attaching footage to a match that was logged without: it is on a clock of its own until one edit puts the two together.
+impl Session {
+    /// Shows films that are to be attached, on a clock of their own.
+    pub fn attach(&mut self, films: Vec<(Footage, Arc<FootageFile>)>) {
+        self.stop_attaching();
+        let (footage, media): (Vec<_>, Vec<_>) = films.into_iter().unzip();
+        let placed = media.iter().cloned().zip(footage.iter().map(|f: &Footage| f.start)).collect();
+        self.films.retain(|old| media.iter().all(|new| new.path != old.path));
+        self.films.extend(media);
+        let before = (self.media.clone(), Arc::clone(&self.parts));
+        self.lay(placed);
+        self.attaching = Some(Attaching { footage, before, sent: false });
+    }
+
+    /// Shows again what was shown before.
+    pub fn stop_attaching(&mut self) {
+        if let Some(Attaching { before: (media, parts), .. }) = self.attaching.take() {
+            (self.media, self.parts, self.part) = (media, parts, 0);
+        }
+    }
+
+    fn lay(&mut self, mut placed: Vec<(Arc<FootageFile>, MatchTime)>) {
+        placed.sort_by_key(|(_, start)| *start);
+        let parts = placed.iter().map(|(m, start)| Part { index: m.index.clone(), start: *start });
+        self.parts = Arc::new(Parts::new(parts.collect()));
+        self.media = placed.into_iter().map(|(m, _)| m).collect();
+        (self.part, self.looping) = (0, false);
+        self.queue.clear();
+    }
+
+    /// Whether another record has other footage, or elsewhere; another name alone is the same film.
+    pub fn footage_differs(&self, record: &Record) -> bool {
+        let places = |r: &Record| r.footage.iter().map(|f| (f.start, f.duration)).collect::<Vec<_>>();
+        places(record) != places(&self.view.record)
+    }
+
+    /// Lays the films as the record says.
+    pub fn refit(&mut self) {
+        self.attaching = None;
+        let film = |f: &Footage| self.films.iter().find(|m| m.path.ends_with(name_path(&f.file))).cloned();
+        let placed = self.view.record.footage.iter().filter_map(|f| Some((film(f)?, f.start))).collect();
+        self.lay(placed);
+        self.ask(Ask::Frames(Arc::clone(&self.parts)));
+    }
+
+    /// The edit that puts footage and match clock together: the current point starts at the moment shown, on the footage's own
+    /// clock. `None` when nothing is being attached, the point has no start, or the edit is on its way.
+    pub fn sync_at(&mut self, shown: MatchTime) -> Option<Edit> {
+        let logged = self.logged()?;
+        let attaching = self.attaching.as_mut().filter(|a| !a.sent)?;
+        attaching.sent = true;
+        Some(align_all(&self.view.record, attaching.footage.clone(), Sync { logged, shown }))
+    }
+
+    /// The edit did not work: it can be tried again.
+    pub fn sync_failed(&mut self) {
+        if let Some(a) = &mut self.attaching {
+            a.sent = false;
+        }
+    }
+
+    /// The start of the current point.
+    pub fn logged(&self) -> Option<MatchTime> {
+        self.view.record.points.get(self.current()?)?.start
     }
 }

@@ -6,9 +6,9 @@ use std::cmp::Ordering;
 use std::sync::Arc;
 use std::time::Duration;
 
+use crate::frames::FrameIndex;
 use crate::logging::FrameClock;
 use crate::time::{MatchTime, Span};
-use crate::video::FrameIndex;
 
 /// One media file: when its frames appear, and where it starts on the match clock.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -63,6 +63,11 @@ impl Parts {
     /// How many files.
     pub fn len(&self) -> usize {
         self.0.len()
+    }
+
+    /// Whether nothing is filmed.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
     }
 
     /// One of them.

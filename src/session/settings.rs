@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use gtk::glib;
 use serde::{Deserialize, Serialize};
+
+use super::folders;
 
 /// Which key card is used.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -41,16 +42,8 @@ pub struct Settings {
 /// How many late stamps are kept: the newest.
 const MOST_LATE: usize = 200;
 
-/// The folder of what the user set and made.
-pub fn folder() -> PathBuf {
-    // A test never touches what its user has set.
-    let test =
-        cfg!(test).then(|| std::env::temp_dir().join(format!("changeover-test-{}", std::process::id())));
-    test.unwrap_or_else(glib::user_config_dir).join("changeover")
-}
-
 fn file() -> PathBuf {
-    folder().join("settings.toml")
+    folders::config().join("settings.toml")
 }
 
 impl Settings {

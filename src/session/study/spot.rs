@@ -22,6 +22,7 @@ pub enum Part {
 }
 
 /// A place in the findings.
+#[expect(missing_docs, reason = "each field is a number from 0, in the order of the findings")]
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Spot {
     /// The points looked at.
@@ -168,29 +169,34 @@ impl Spot {
                 format!("{}: estimated, not seen", f.sections.get(section).map_or("", |s| &s.by))
             }
             Self::Group { section, row, strata, group, others, part } => {
-                let rows = f.sections.get(section).and_then(|s| s.rows.get(row));
-                let group = rows.and_then(|r| r.strata.get(strata)?.groups.get(group));
-                let group = group.map_or("", |g| &g.name);
+                let group = f
+                    .sections
+                    .get(section)
+                    .and_then(|s| s.rows.get(row)?.strata.get(strata)?.groups.get(group));
                 let of = name(section, row);
-                let of = if others { format!("other than {of}, {group}") } else { format!("{of}, {group}") };
-                with(of, word(part, counts(section)))
+                let of = if others { format!("other than {of}") } else { of };
+                with(format!("{of}, {}", group.map_or("", |g| &g.name)), word(part, counts(section)))
             }
             Self::NoGroup { section, row, strata } => {
-                let rows = f.sections.get(section).and_then(|s| s.rows.get(row));
-                let by = rows.and_then(|r| r.strata.get(strata)).map_or("", |s| &s.by);
-                format!("{}: {by} not known", name(section, row))
+                let strata = f.sections.get(section).and_then(|s| s.rows.get(row)?.strata.get(strata));
+                format!("{}: {} not known", name(section, row), strata.map_or("", |s| &s.by))
             }
+            Self::Cell { .. } | Self::NoCell { .. } | Self::Mix(_) => self.title_in_a_picture(f),
+        }
+    }
+
+    fn title_in_a_picture(self, f: &Findings) -> String {
+        let ball = |map: usize| f.maps.get(map).map_or("", |m| m.ball.as_str());
+        match self {
             Self::Cell { map, cell, part } => {
-                let map = f.maps.get(map);
-                let ball = map.map_or("", |m| &m.ball);
-                let at = map.and_then(|m| m.cells.get(cell)).map_or("", |c| &c.name);
-                with(format!("{ball}, {at}"), word(part, "won"))
+                let cells = f.maps.get(map).map_or(&[][..], |m| &m.cells);
+                let at = cells.get(cell).map_or("", |c| &c.name);
+                with(format!("{}, {at}", ball(map)), word(part, "won"))
             }
-            Self::NoCell { map, known } => {
-                let ball = f.maps.get(map).map_or("", |m| &m.ball);
-                if known { format!("{ball}: none in court") } else { format!("{ball}: landing not known") }
-            }
+            Self::NoCell { map, known: true } => format!("{}: none in court", ball(map)),
+            Self::NoCell { map, known: false } => format!("{}: landing not known", ball(map)),
             Self::Mix(n) => f.mixes.get(n).map_or_else(String::new, |m| m.of.clone()),
+            _ => String::new(),
         }
     }
 

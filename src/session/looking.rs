@@ -6,11 +6,11 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
+use crate::frames::FootageFile;
 use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
 use crate::record::{Edit, Footage, MatchInfo, Record};
 use crate::time::MatchTime;
-use crate::video::{Media, probe_watched};
 
 /// A record, and where on the match clock its footage lies.
 #[derive(Debug)]
@@ -18,7 +18,7 @@ pub struct Found {
     /// The record.
     pub store: Store,
     /// The files that can be shown, and where they start.
-    pub files: Vec<(Arc<Media>, MatchTime)>,
+    pub files: Vec<(Arc<FootageFile>, MatchTime)>,
     /// What the user should be told of the files.
     pub notices: Vec<String>,
 }
@@ -26,18 +26,29 @@ pub struct Found {
 /// Is told how much of the footage has been read, from 0 to 1; a break stops the reading.
 pub type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
 
+/// Reads what is known of a file of footage, or says in words for the user why it cannot.
+pub type Probe = fn(&Path, Watch<'_>) -> Result<FootageFile, String>;
+
+/// How footage is read: by the video room, which this room does not know, while somebody watches how far it is.
+pub struct FootageReader<'a> {
+    /// Reads one file.
+    pub probe: Probe,
+    /// Is told how far all files are read.
+    pub watch: Watch<'a>,
+}
+
 /// Opens a record, or footage with the record beside its first file, or with a new one.
 ///
 /// # Errors
 /// In words for the user.
-pub fn look(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
+pub fn look(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, String> {
     match paths {
         [] => Err("there is no file to open".into()),
-        [one] if is_record(one) => record(one, watch),
+        [one] if is_record(one) => record(one, reader),
         several if several.iter().any(|p| is_record(p)) => {
             Err("open a record by itself, without other files: it knows its footage".into())
         }
-        footage => match_of(footage, watch),
+        footage => match_of(footage, reader),
     }
 }
 
@@ -45,19 +56,19 @@ fn is_record(path: &Path) -> bool {
     path.to_string_lossy().ends_with(".points.json")
 }
 
-fn record(path: &Path, watch: Watch<'_>) -> Result<Found, String> {
+fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, String> {
     let store = Store::open(path).map_err(|e| e.to_string())?;
-    Ok(with_its_footage(path, store, watch))
+    Ok(with_its_footage(path, store, reader))
 }
 
 /// Finds the footage of a record; what cannot be shown is told, and the rest goes on without it.
-fn with_its_footage(path: &Path, mut store: Store, watch: Watch<'_>) -> Found {
+fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_>) -> Found {
     relink(&mut store);
     let mut found = Found { store, files: Vec::new(), notices: Vec::new() };
     let of = found.store.record().footage.len();
     for (i, footage) in found.store.record().footage.iter().enumerate() {
         let file = footage_path(path, footage).map_err(|e| e.to_string());
-        let media = file.and_then(|file| seen(&file, (i, of), watch));
+        let media = file.and_then(|file| seen(&file, (i, of), reader));
         match media {
             Ok(media) => {
                 found.notices.extend(media.warnings.iter().cloned());
@@ -70,7 +81,7 @@ fn with_its_footage(path: &Path, mut store: Store, watch: Watch<'_>) -> Found {
 }
 
 /// The match that these files are: in the order of their names, each where the one before it ends.
-fn match_of(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
+fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, String> {
     let mut paths = paths.to_vec();
     paths.sort_by_key(|p| by_name(p));
     paths.dedup();
@@ -83,7 +94,7 @@ fn match_of(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
     let sidecar = sidecar_for(&paths[0]);
     if sidecar.exists() {
         let store = Store::open(&sidecar).map_err(|e| e.to_string())?;
-        let mut found = with_its_footage(&sidecar, store, watch);
+        let mut found = with_its_footage(&sidecar, store, reader);
         if found.store.record().about.clock_started.is_some() && found.store.record().footage.is_empty() {
             found.notices.push(
                 "This match was logged without footage: attach the film to put the two together.".into(),
@@ -91,15 +102,15 @@ fn match_of(paths: &[PathBuf], watch: Watch<'_>) -> Result<Found, String> {
         } else if let (true, [one]) = (found.files.is_empty(), &paths[..]) {
             // The file was made anew under another fingerprint: it has the record's name, so it is taken for it.
             let start = found.store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);
-            found.files.push((Arc::new(seen(one, (0, 1), watch)?), start));
+            found.files.push((Arc::new(seen(one, (0, 1), reader)?), start));
         } else {
-            add_new(&mut found, &paths, watch)?;
+            add_new(&mut found, &paths, reader)?;
         }
         return Ok(found);
     }
     let (mut files, mut footage, mut start) = (Vec::new(), Vec::new(), MatchTime::ZERO);
     for (i, path) in paths.iter().enumerate() {
-        let media = seen(path, (i, paths.len()), watch)?;
+        let media = seen(path, (i, paths.len()), reader)?;
         footage.push(entry(path, &media, start));
         start = start.later(media.duration - MatchTime::ZERO);
         files.push((Arc::new(media), footage[footage.len() - 1].start));
@@ -142,8 +153,8 @@ pub fn record_name(path: &Path) -> PathBuf {
 pub fn films(
     record: &Path,
     paths: &[PathBuf],
-    watch: Watch<'_>,
-) -> Result<Vec<(Footage, Arc<Media>)>, String> {
+    reader: &mut FootageReader<'_>,
+) -> Result<Vec<(Footage, Arc<FootageFile>)>, String> {
     let real = record.canonicalize().map_err(|e| format!("{}: {e}", record.display()))?;
     let home = real.parent().unwrap_or(Path::new("/"));
     let mut paths = paths.to_vec();
@@ -151,7 +162,7 @@ pub fn films(
     paths.dedup();
     let (mut films, mut start) = (Vec::new(), MatchTime::ZERO);
     for (i, path) in paths.iter().enumerate() {
-        let media = seen(path, (i, paths.len()), watch)?;
+        let media = seen(path, (i, paths.len()), reader)?;
         let name = media.path.strip_prefix(home).map(name_text).map_err(|_| {
             format!(
                 "{} is not in the record's folder; move it there, or the record cannot name it",
@@ -165,7 +176,7 @@ pub fn films(
 }
 
 /// Puts files that the record does not know after its last one.
-fn add_new(found: &mut Found, paths: &[PathBuf], watch: Watch<'_>) -> Result<(), String> {
+fn add_new(found: &mut Found, paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<(), String> {
     let mut footage = found.store.record().footage.clone();
     let known = footage.len();
     for (i, path) in paths.iter().enumerate() {
@@ -173,7 +184,7 @@ fn add_new(found: &mut Found, paths: &[PathBuf], watch: Watch<'_>) -> Result<(),
         if found.files.iter().any(|(m, _)| m.path == real) {
             continue;
         }
-        let media = seen(path, (i, paths.len()), watch)?;
+        let media = seen(path, (i, paths.len()), reader)?;
         let ends = footage.iter().map(|f| f.start.later(f.duration - MatchTime::ZERO));
         let start = ends.max().unwrap_or_default();
         footage.push(entry(path, &media, start));
@@ -187,17 +198,21 @@ fn add_new(found: &mut Found, paths: &[PathBuf], watch: Watch<'_>) -> Result<(),
     Ok(())
 }
 
-/// Reads one film, the `nth` of `of`.
-fn seen(path: &Path, (nth, of): (usize, usize), watch: Watch<'_>) -> Result<Media, String> {
-    let mut part_of_all = |part| watch((nth as f64 + part) / of as f64);
-    probe_watched(path, &mut part_of_all).map_err(|e| e.to_string())
+/// Reads one file, the `nth` of `of`.
+fn seen(
+    path: &Path,
+    (nth, of): (usize, usize),
+    reader: &mut FootageReader<'_>,
+) -> Result<FootageFile, String> {
+    let watch = &mut *reader.watch;
+    (reader.probe)(path, &mut |part| watch((nth as f64 + part) / of as f64))
 }
 
 fn in_a_row(files: usize) -> String {
     format!("{files} files make one match, each taken to go on where the one before it ends.")
 }
 
-fn entry(path: &Path, media: &Media, start: MatchTime) -> Footage {
+fn entry(path: &Path, media: &FootageFile, start: MatchTime) -> Footage {
     Footage {
         file: name_text(path.file_name().unwrap_or_default().as_ref()),
         fingerprint: fingerprint(path).ok(),
@@ -260,8 +275,9 @@ mod tests {
     #[test]
     fn what_makes_no_match_says_why() {
         let none = |paths: &[&str]| {
-            look(&paths.iter().map(PathBuf::from).collect::<Vec<_>>(), &mut |_| ControlFlow::Continue(()))
-                .unwrap_err()
+            let paths: Vec<_> = paths.iter().map(PathBuf::from).collect();
+            let probe: Probe = |_, _| Err("no file is read here".into());
+            look(&paths, &mut FootageReader { probe, watch: &mut |_| ControlFlow::Continue(()) }).unwrap_err()
         };
         assert!(none(&["a.mp4", "m.points.json"]).contains("by itself"));
         assert!(none(&["a/1.mp4", "b/2.mp4"]).contains("one folder"));

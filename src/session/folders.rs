@@ -1,0 +1,27 @@
+//! The folders in which the program keeps what the user set, made and opened, as the desktop's rules name them.
+
+use std::path::PathBuf;
+
+use etcetera::base_strategy::{BaseStrategy, choose_base_strategy};
+
+/// Our folder below one of the desktop's; a test has folders of its own, so that it never touches what its user has set.
+fn ours(of: impl FnOnce(&dyn BaseStrategy) -> PathBuf) -> PathBuf {
+    if cfg!(test) {
+        return std::env::temp_dir()
+            .join(format!("changeover-test-{}", std::process::id()))
+            .join("changeover");
+    }
+    // Without a home folder there is nowhere else to keep anything.
+    let below = choose_base_strategy().map_or_else(|_| PathBuf::from("."), |s| of(&s));
+    below.join("changeover")
+}
+
+/// Settings and the user's own patterns and questions.
+pub fn config() -> PathBuf {
+    ours(|s| s.config_dir())
+}
+
+/// The list of files opened before.
+pub fn data() -> PathBuf {
+    ours(|s| s.data_dir())
+}

@@ -1,0 +1,22 @@
+//! What is open, and what may be done with it, without a toolkit: the record and its keeper, the footage on the match clock,
+//! the filter, what the user set. The window shows it; tests drive it without a display.
+//!
+//! `state` is the session: a record as the `keeper`'s thread told it last, with its footage. `parts` knows which file shows a
+//! moment, `looking` which files make a match, `filter` which points are to be seen. `sheet` says what the
+//! score ribbon shows, `correction` turns a corrected score into an edit. `settings`, `cards`, `own` and `recent` are what is
+//! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions.
+
+pub mod cards;
+pub mod correction;
+pub mod filter;
+pub mod folders;
+pub mod keeper;
+pub mod looking;
+pub mod own;
+pub mod parts;
+pub mod recent;
+pub mod settings;
+pub mod sheet;
+pub mod stamps;
+pub mod state;
+pub mod study;
