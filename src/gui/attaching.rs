@@ -22,12 +22,12 @@ use crate::video::Media;
 impl Window {
     /// Whether footage is being attached.
     pub fn is_attaching(&self) -> bool {
-        self.imp().session.borrow().as_ref().is_some_and(|s| s.attaching.is_some())
+        self.model().session().borrow().as_ref().is_some_and(|s| s.attaching.is_some())
     }
 
     /// Asks for the film, or for all films of the match.
     pub fn ask_for_film(&self) {
-        let why_not = match self.imp().session.borrow().as_ref() {
+        let why_not = match self.model().session().borrow().as_ref() {
             None => Some("Open the record first that the footage belongs to.".to_owned()),
             Some(s) if s.view.read_only.is_some() => s.view.read_only.clone(),
             Some(s) if s.view.record.points.iter().all(|p| p.start.is_none()) => Some(
@@ -43,7 +43,7 @@ impl Window {
         let chooser = gtk::FileChooserNative::new(title, Some(self), open, Some("Attach"), Some("Cancel"));
         chooser.set_select_multiple(true);
         let folder =
-            self.imp().session.borrow().as_ref().and_then(|s| Some(s.view.path.parent()?.to_owned()));
+            self.model().session().borrow().as_ref().and_then(|s| Some(s.view.path.parent()?.to_owned()));
         if let Some(folder) = folder.and_then(|f| std::path::absolute(f).ok()) {
             // The chooser offers another folder when it cannot show this one.
             let _ = chooser.set_current_folder(Some(&gtk::gio::File::for_path(folder)));
@@ -54,7 +54,9 @@ impl Window {
     /// Reads films, and shows them to be placed.
     pub fn attach(&self, paths: Vec<PathBuf>) {
         let imp = self.imp();
-        let Some(record) = imp.session.borrow().as_ref().map(|s| s.view.path.clone()) else { return };
+        let Some(record) = self.model().session().borrow().as_ref().map(|s| s.view.path.clone()) else {
+            return;
+        };
         let turn = imp.opened.get();
         self.say("Reading the footage…");
         self.off_loop(
@@ -76,7 +78,7 @@ impl Window {
         if found.len() > 1 {
             notices.push(format!("{} files, each taken to go on where the one before it ends.", found.len()));
         }
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+        if let Some(s) = self.model().session().borrow_mut().as_mut() {
             s.attach(found);
             // Some point with a start must be the one to look for.
             if s.logged().is_none()
@@ -151,7 +153,7 @@ impl Window {
     /// The current point starts at the frame on the screen: that places all the footage.
     fn place_footage(&self) {
         let shown = self.shown();
-        let edit = self.imp().session.borrow_mut().as_mut().zip(shown).and_then(|(s, t)| s.sync_at(t));
+        let edit = self.model().session().borrow_mut().as_mut().zip(shown).and_then(|(s, t)| s.sync_at(t));
         if let Some(edit) = edit {
             self.ask(Ask::Edit(Box::new(edit)));
         }
@@ -159,13 +161,13 @@ impl Window {
 
     /// The edit did not work: it can be tried again.
     pub fn not_attached(&self) {
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+        if let Some(s) = self.model().session().borrow_mut().as_mut() {
             s.sync_failed();
         }
     }
 
     fn leave_attaching(&self) {
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+        if let Some(s) = self.model().session().borrow_mut().as_mut() {
             s.stop_attaching();
         }
         self.let_go();
@@ -178,7 +180,7 @@ impl Window {
     pub fn show_other_footage(&self) {
         self.let_go();
         self.show_record();
-        let place = self.imp().session.borrow().as_ref().and_then(|s| {
+        let place = self.model().session().borrow().as_ref().and_then(|s| {
             let at = s.logged().unwrap_or_default();
             s.parts.nearest(at, true)
         });
@@ -186,7 +188,7 @@ impl Window {
             self.show_place(place, false);
         }
         let (from, to) = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref().filter(|s| !s.parts.is_empty()) else { return };
             let ends = s.view.record.footage.iter().map(|f| f.start.later(f.duration - MatchTime::ZERO));
             let starts = s.view.record.footage.iter().map(|f| f.start);

@@ -288,7 +288,7 @@ impl Builder {
             }
             Ok(file) => {
                 let session = imp.window.upgrade();
-                let session = session.as_ref().map(|w| w.imp().session.borrow());
+                let session = session.as_ref().map(|w| w.model().session().borrow());
                 let facts = session.as_ref().and_then(|s| s.as_ref()).map_or(&[][..], |s| s.facts());
                 let told = file.patterns.get(imp.at.get()).map_or_else(String::new, |p| counted(p, facts));
                 imp.told.set_label(&told);
@@ -377,7 +377,7 @@ fn counted(pattern: &Pattern, facts: &[PointFacts]) -> String {
 impl Window {
     /// Opens the builder on the user's own patterns.
     pub fn show_builder(&self) {
-        let path = self.imp().own.borrow().path.clone();
+        let path = self.model().own().borrow().path.clone();
         let reading = path.clone();
         self.off_loop(
             move || read(&reading),

@@ -35,7 +35,7 @@ fn pick(builder: &Builder, which: usize, word: &str) {
 }
 
 fn titles(window: &Window) -> Vec<String> {
-    window.imp().filters.borrow().iter().map(crate::session::filter::Filter::title).collect()
+    window.model().filters().borrow().iter().map(crate::session::filter::Filter::title).collect()
 }
 
 #[gtk::test]
@@ -43,7 +43,7 @@ fn a_pattern_is_made_by_choosing_kept_and_asked_for() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, five_sets());
     let path = folder.path().join("config").join("own.patterns.toml");
-    window.imp().own.borrow_mut().path.clone_from(&path);
+    window.model().own().borrow_mut().path.clone_from(&path);
     let (dialog, builder) = window.builder_dialog(path.clone(), "");
     dialog.present();
     builder.add(None);

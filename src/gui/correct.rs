@@ -1,7 +1,6 @@
 //! The dialog that corrects the score: what was seen of the current point, and how the match ended.
 
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, short, title};
 use super::window::{Window, capital};
@@ -204,7 +203,7 @@ impl Window {
     /// The dialog, without a session none.
     pub fn correct_dialog(&self) -> Option<gtk::Window> {
         let (point, end) = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let s = session.as_ref()?;
             let record = &*s.view.record;
             let point = s.current().and_then(|c| s.facts().get(c)).map(|f| PointFields::page(record, f));
@@ -218,7 +217,7 @@ impl Window {
         });
         Some(ask_with_pages(self, "Correct the score", &pages, move |w| {
             let edits = {
-                let session = w.imp().session.borrow();
+                let session = w.model().session().borrow();
                 let Some(s) = session.as_ref() else { return Ok(()) };
                 let record = &*s.view.record;
                 let mut edits = end.edits(record)?;

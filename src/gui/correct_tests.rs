@@ -39,7 +39,7 @@ fn keep(window: &Window, dialog: &gtk::Window) -> String {
 }
 
 fn record(window: &Window) -> Record {
-    Record::clone(&window.imp().session.borrow().as_ref().unwrap().view.record)
+    Record::clone(&window.model().session().borrow().as_ref().unwrap().view.record)
 }
 
 /// A window with points of a second each, won by these, the last one current.

@@ -109,12 +109,12 @@ impl Window {
 
     /// Whether the page without footage is on.
     pub fn is_courtside(&self) -> bool {
-        self.imp().session.borrow().as_ref().is_some_and(Session::courtside)
+        self.model().session().borrow().as_ref().is_some_and(Session::courtside)
     }
 
     /// What the match clock shows, where nothing is filmed.
     pub fn court_time(&self) -> Option<MatchTime> {
-        self.imp().session.borrow().as_ref().and_then(Session::court_time)
+        self.model().session().borrow().as_ref().and_then(Session::court_time)
     }
 
     /// Says that there is no footage where a key would play it.
@@ -178,7 +178,7 @@ impl Window {
         let window = self.downgrade();
         glib::timeout_add_local(TICK, move || {
             let Some(w) = window.upgrade() else { return glib::ControlFlow::Break };
-            let session = w.imp().session.borrow();
+            let session = w.model().session().borrow();
             if let Some(s) = session.as_ref().filter(|s| s.courtside()) {
                 w.show_court_time(s);
                 return glib::ControlFlow::Continue;
@@ -190,7 +190,7 @@ impl Window {
 
     fn start_clock(&self) {
         let about = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             let zero = s.clock.zero(&s.view.record, steady()).map(|z| z.trunc_subsecs(2));
             MatchInfo { clock_started: zero, ..s.view.record.about.clone() }
@@ -221,7 +221,7 @@ impl Window {
         let save = gtk::FileChooserAction::Save;
         let chooser = gtk::FileChooserNative::new(title, Some(self), save, Some("Save"), Some("Cancel"));
         let name =
-            self.imp().session.borrow().as_ref().and_then(|s| s.view.path.file_name().map(PathBuf::from));
+            self.model().session().borrow().as_ref().and_then(|s| s.view.path.file_name().map(PathBuf::from));
         chooser.set_current_name(&name.unwrap_or_default().to_string_lossy());
         self.when_chosen(&chooser, |w, paths| {
             if let [path] = &paths[..] {

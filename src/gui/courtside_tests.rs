@@ -62,7 +62,7 @@ fn refuses_to_play(window: &Window) {
 }
 
 fn record_footage(window: &Window) -> Vec<Footage> {
-    window.imp().session.borrow().as_ref().unwrap().view.record.footage.clone()
+    window.model().session().borrow().as_ref().unwrap().view.record.footage.clone()
 }
 
 /// Attaches the film: point 2 starts at its frame 30, 1.2 s in.

@@ -2,7 +2,6 @@
 
 use gtk::glib;
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, title};
 use super::help::close_on_escape;
@@ -233,7 +232,7 @@ impl Window {
 
     /// The dialog, without a session none.
     pub fn details_dialog(&self) -> Option<gtk::Window> {
-        let about = self.imp().session.borrow().as_ref().map(|s| s.view.record.about.clone())?;
+        let about = self.model().session().borrow().as_ref().map(|s| s.view.record.about.clone())?;
         let fields = Fields::of(&about);
         let pages = [
             ("Players", fields.players()),

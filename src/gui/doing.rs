@@ -76,7 +76,7 @@ impl Window {
         let stamps =
             matches!(action, Action::PointStart | Action::PointEnd | Action::StartHere | Action::EndHere);
         match at {
-            None if stamps && self.imp().session.borrow().is_some() => self.say_no_moment(),
+            None if stamps && self.model().session().borrow().is_some() => self.say_no_moment(),
             at => {
                 let speed = self.imp().player.borrow().as_ref().filter(|p| p.is_playing()).map(Player::speed);
                 if let (Some(shown), Some(speed)) = (at, speed) {
@@ -89,16 +89,13 @@ impl Window {
 
     /// Asks the keeper for something. What comes of it is shown when it is told that it is on disk.
     pub fn ask(&self, ask: Ask) {
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
-            s.ask(ask);
-        }
-        self.show_saved();
+        self.model().ask(ask);
     }
 
     /// The keeper has done something.
     pub fn on_told(&self, told: &Told) {
-        let moved = self.imp().session.borrow_mut().as_mut().is_some_and(|s| {
-            self.imp().stamps.borrow_mut().told(&s.view.record, &told.view.record);
+        let moved = self.model().session().borrow_mut().as_mut().is_some_and(|s| {
+            self.model().stamps().borrow_mut().told(&s.view.record, &told.view.record);
             s.take(told)
         });
         match &told.outcome {
@@ -142,7 +139,7 @@ impl Window {
     /// Makes a point current and shows its first frame.
     pub fn choose(&self, point: usize) {
         let start = {
-            let mut session = self.imp().session.borrow_mut();
+            let mut session = self.model().session().borrow_mut();
             let Some(s) = session.as_mut().filter(|s| point < s.facts().len()) else { return };
             s.choose(point);
             s.queue.clear();
@@ -156,7 +153,7 @@ impl Window {
 
     fn walk(&self, action: Action) {
         let to = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             let last = s.facts().len().checked_sub(1);
             match action {
@@ -179,9 +176,9 @@ impl Window {
 
     /// Sees the points of one row of the filter menu.
     pub fn filter_by(&self, row: usize) {
-        let Some(filter) = self.imp().filters.borrow().get(row).cloned() else { return };
+        let Some(filter) = self.model().filters().borrow().get(row).cloned() else { return };
         let first = {
-            let mut session = self.imp().session.borrow_mut();
+            let mut session = self.model().session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             s.filter = filter;
             if s.current().is_some_and(|c| s.keeps(c)) { None } else { s.kept().first().copied() }
@@ -201,7 +198,7 @@ impl Window {
     }
 
     fn clear_filter(&self) {
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+        if let Some(s) = self.model().session().borrow_mut().as_mut() {
             s.filter = Filter::All;
             s.queue.clear();
         }
@@ -212,7 +209,7 @@ impl Window {
 
     fn begin_note(&self) {
         let note = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             s.current().and_then(|c| s.view.record.points.get(c)).map(|p| p.note.clone())
         };
@@ -249,31 +246,41 @@ impl Window {
 
     /// Says something in the bar at the top.
     pub fn say(&self, text: &str) {
-        self.imp().message.set_label(&capital(text));
-        self.imp().message_revealer.set_reveal_child(true);
+        self.model().say(text);
     }
 
     /// Says something more, below what stands in the bar already.
     pub fn say_too(&self, text: &str) {
+        self.model().say_too(text);
+    }
+
+    /// Shows what was said, in the place of what was said before.
+    pub fn show_said(&self, text: &str) {
+        self.imp().message.set_label(&capital(text));
+        self.imp().message_revealer.set_reveal_child(true);
+    }
+
+    /// Shows what was said below what stands in the bar already.
+    pub fn show_too(&self, text: &str) {
         let said = Some(self.imp().message.label()).filter(|_| self.imp().message_revealer.reveals_child());
         match said {
             Some(said) if said.contains(&capital(text)) => {}
-            Some(said) => self.say(&format!("{said}\n{}", capital(text))),
-            None => self.say(text),
+            Some(said) => self.show_said(&format!("{said}\n{}", capital(text))),
+            None => self.show_said(text),
         }
     }
 
     /// Says what is wrong with the user's own files: below what stands in the bar, and again once footage is open.
     pub fn say_at_start(&self, text: &str) {
-        if self.imp().session.borrow().is_none() {
-            self.imp().at_start.borrow_mut().push(text.to_owned());
+        if self.model().session().borrow().is_none() {
+            self.model().at_start().borrow_mut().push(text.to_owned());
         }
         self.say_too(text);
     }
 
     /// Takes back what was said; but what keeps the last edits off the disk is said until it is over.
     pub fn be_quiet(&self) {
-        let trouble = self.imp().session.borrow().as_ref().and_then(|s| s.view.trouble.clone());
+        let trouble = self.model().session().borrow().as_ref().and_then(|s| s.view.trouble.clone());
         match trouble {
             Some(trouble) => self.say(&trouble),
             None => self.imp().message_revealer.set_reveal_child(false),

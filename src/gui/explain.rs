@@ -2,7 +2,6 @@
 //! one row a condition. Return on a row goes to the ball that it is about.
 
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::fields::{quiet, searched, title};
 use super::window::{Window, capital, named};
@@ -222,7 +221,7 @@ impl Window {
 
     /// The dialog that explains the current point; none without one.
     pub fn explain_dialog(&self) -> Option<gtk::Window> {
-        let session = self.imp().session.borrow();
+        let session = self.model().session().borrow();
         let s = session.as_ref()?;
         let f = s.facts().get(s.current()?)?;
         let page = Page::new(s);
@@ -232,7 +231,7 @@ impl Window {
         let (window, on_choice) = (self.downgrade(), page.clone());
         page.choice.connect_selected_notify(move |_| {
             let Some(w) = window.upgrade() else { return };
-            if let Some(s) = w.imp().session.borrow().as_ref() {
+            if let Some(s) = w.model().session().borrow().as_ref() {
                 on_choice.fill(s);
             }
         });
@@ -256,7 +255,7 @@ impl Window {
 
     /// When the ball of a row was struck, or why it cannot be shown.
     fn ball_of_row(&self, chosen: usize, row: usize) -> Result<MatchTime, String> {
-        let session = self.imp().session.borrow();
+        let session = self.model().session().borrow();
         let found = session.as_ref().and_then(|s| {
             let shot = explained(s, chosen)?.lines.get(row)?.shot?;
             let f = s.facts().get(s.current()?)?;

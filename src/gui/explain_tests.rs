@@ -1,7 +1,6 @@
 //! The window explains a point of a real film, and goes to the ball of a condition.
 
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::correct_tests::all;
 use super::ribbon_tests::{five_sets, window_with};
@@ -26,7 +25,8 @@ fn return_on_a_condition_goes_to_its_ball() {
     settle(&window);
     window.choose(0);
     window.show_filters();
-    let row = window.imp().filters.borrow().iter().position(|f| f.title() == "Pattern: Drop shot").unwrap();
+    let row =
+        window.model().filters().borrow().iter().position(|f| f.title() == "Pattern: Drop shot").unwrap();
     window.filter_by(row);
     settle(&window);
     let dialog = window.explain_dialog().unwrap();
@@ -59,7 +59,7 @@ fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
     let list = all::<gtk::ListBox>(&dialog).remove(0);
     let verdict =
         || all::<gtk::Label>(&dialog).into_iter().find(|l| l.has_css_class("sentence")).unwrap().label();
-    let names = window.imp().session.borrow().as_ref().unwrap().patterns().to_vec();
+    let names = window.model().session().borrow().as_ref().unwrap().patterns().to_vec();
     let number = |name: &str| names.iter().position(|p| p.name == name).unwrap() as u32;
     choice.set_selected(number("Break point"));
     assert_eq!(verdict(), "✗  no: this point does not show it");

@@ -5,7 +5,6 @@ use std::path::PathBuf;
 
 use gtk::glib;
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::fields::quiet;
 use super::preferences::said;
@@ -38,7 +37,7 @@ pub fn line(window: &Window, reaction: &gtk::SpinButton) -> gtk::Box {
     let (window, reaction) = (window.downgrade(), reaction.downgrade());
     button.connect_clicked(move |button| {
         let Some(w) = window.upgrade() else { return };
-        let stamps = w.imp().stamps.borrow().made();
+        let stamps = w.model().stamps().borrow().made();
         if stamps.len() < FEWEST {
             found.set_label(&capital(&ReactError::TooFew { found: stamps.len() }.to_string()));
             return;
@@ -98,7 +97,7 @@ fn learned(stamps: &[Stamp], strikes: &[Strike]) -> Result<Learned, String> {
 impl Window {
     /// The files of the match that is open, and where each begins on the match clock.
     fn to_hear(&self) -> Vec<(PathBuf, MatchTime)> {
-        let session = self.imp().session.borrow();
+        let session = self.model().session().borrow();
         let Some(s) = session.as_ref() else { return Vec::new() };
         let start = |i| s.parts.get(i).map_or(MatchTime::ZERO, |p| p.start);
         s.media.iter().enumerate().map(|(i, m)| (m.path.clone(), start(i))).collect()
@@ -155,7 +154,7 @@ mod tests {
         button.emit_clicked();
         assert!(found.label().starts_with("0 stamps"), "{}", found.label());
         let strikes: Vec<_> = truth.points.iter().flat_map(|p| &p.strikes).map(|s| s.time).collect();
-        window.imp().stamps.replace(late(&strikes, Duration::from_millis(300)));
+        window.model().stamps().replace(late(&strikes, Duration::from_millis(300)));
         button.emit_clicked();
         assert!(!button.is_sensitive());
         turn_until("the answer", || button.is_sensitive());

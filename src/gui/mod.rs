@@ -35,6 +35,7 @@ mod fields;
 mod hearing;
 mod help;
 mod layout;
+mod model;
 mod opening;
 mod order_fields;
 mod own;

@@ -115,13 +115,13 @@ impl Window {
         notices.extend(store.read_only().map(|why| format!("this record is read-only: {why}")));
         notices.extend(store.trouble().map(str::to_owned));
         notices.extend(about_files);
-        notices.extend(imp.at_start.take());
+        notices.extend(self.model().at_start().take());
         notices.extend(refusals(&store.record().about));
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);
-        session.set_own(&imp.own.borrow().patterns);
+        session.set_own(&self.model().own().borrow().patterns);
         self.keep_late();
-        imp.session.replace(Some(session));
+        self.model().session().replace(Some(session));
         self.listen(told);
         imp.details_button.set_visible(true);
         self.show_filters();
@@ -150,7 +150,7 @@ impl Window {
     /// Takes up the work where it was left: at the end of the last point, or its start.
     pub fn resume(&self) {
         let place = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             let point = s.current().and_then(|c| s.view.record.points.get(c));
             let at = point.and_then(|p| p.end.or(p.start)).unwrap_or(MatchTime::ZERO);
@@ -167,14 +167,14 @@ impl Window {
         drop(imp.player.take());
         imp.players.set(imp.players.get() + 1);
         imp.paintable.clear();
-        imp.session.take().map(|s| s.keeper.close())
+        self.model().session().take().map(|s| s.keeper.close())
     }
 
     /// The window is to close: not before everything is on disk.
     pub fn leave(&self) -> glib::Propagation {
         self.keep_late();
         let imp = self.imp();
-        let read_only = match imp.session.borrow().as_ref() {
+        let read_only = match self.model().session().borrow().as_ref() {
             None => return glib::Propagation::Proceed,
             Some(s) => s.view.read_only.is_some(),
         };

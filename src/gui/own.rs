@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 
-use gtk::subclass::prelude::*;
-
 use super::window::Window;
 use crate::pattern::Pattern;
 use crate::session::own::{patterns_in, read};
@@ -12,9 +10,9 @@ impl Window {
     /// Reads the user's own patterns, from this file if one is given, on a thread.
     pub fn load_own(&self, path: Option<PathBuf>) {
         if let Some(path) = path {
-            self.imp().own.borrow_mut().path = path;
+            self.model().own().borrow_mut().path = path;
         }
-        let path = self.imp().own.borrow().path.clone();
+        let path = self.model().own().borrow().path.clone();
         let reading = move || read(&path).and_then(|t| patterns_in(&t, &path).map_err(|e| e.to_string()));
         self.off_loop(reading, |w, found| match found {
             Ok(file) => w.set_own(file.patterns),
@@ -24,10 +22,10 @@ impl Window {
 
     /// Takes the user's own patterns among those that can be asked for.
     pub fn set_own(&self, patterns: Vec<Pattern>) {
-        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+        if let Some(s) = self.model().session().borrow_mut().as_mut() {
             s.set_own(&patterns);
         }
-        self.imp().own.borrow_mut().patterns = patterns;
+        self.model().own().borrow_mut().patterns = patterns;
         self.show_filters();
         self.show_record();
     }

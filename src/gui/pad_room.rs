@@ -74,7 +74,7 @@ impl Window {
         let window = self.downgrade();
         self.connect_is_active_notify(move |_| {
             if let Some(w) = window.upgrade() {
-                w.follow_layout(w.imp().group.get());
+                w.follow_layout(w.model().group().get());
             }
         });
     }
@@ -82,7 +82,7 @@ impl Window {
     /// What the pad's key of a cell does; with Shift, that of a backhand.
     fn press_cell(&self, column: Column, row: Row, shift: bool) {
         let action = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             let cell = &s.view.pad.cells[row as usize * 3 + column as usize];
             if shift { cell.backhand } else { cell.action }
@@ -93,7 +93,7 @@ impl Window {
     /// Chooses a ball of the current point, as its keys do.
     fn choose_ball(&self, ball: usize) {
         let (now, chosen) = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(pad) = session.as_ref().map(|s| &s.view.pad) else { return };
             let Some(now) = pad.goes_to else { return };
             (now, pad.chosen)
@@ -109,12 +109,12 @@ impl Window {
 
     /// Whether a point is being played.
     pub fn is_in_a_point(&self) -> bool {
-        self.imp().session.borrow().as_ref().is_some_and(|s| open_point(&s.view.record).is_some())
+        self.model().session().borrow().as_ref().is_some_and(|s| open_point(&s.view.record).is_some())
     }
 
     /// Shows the pad, the balls of the current point, and what is lit.
     pub fn show_pad(&self) {
-        let session = self.imp().session.borrow();
+        let session = self.model().session().borrow();
         let (Some(s), Some(card)) = (session.as_ref(), self.card()) else { return };
         let imp = self.imp();
         let (view, record) = (&s.view.pad, &*s.view.record);
@@ -188,7 +188,7 @@ impl Window {
 
     /// Shows the caps as the layout that is switched on has them.
     pub fn follow_layout(&self, group: u32) {
-        self.imp().group.set(group);
+        self.model().group().set(group);
         let Some(card) = self.card() else { return };
         let now = layout::read(&gtk::prelude::WidgetExt::display(self), group as i32);
         if card.layout() != Some(&now) {
@@ -198,9 +198,9 @@ impl Window {
 
     /// Keys mean what this card says from now on.
     pub fn use_card(&self, card: KeyCard) {
-        let now = layout::read(&gtk::prelude::WidgetExt::display(self), self.imp().group.get() as i32);
+        let now = layout::read(&gtk::prelude::WidgetExt::display(self), self.model().group().get() as i32);
         let card = Rc::new(card.on_layout(now));
-        self.imp().card.replace(Some(card.clone()));
+        self.model().card().replace(Some(card.clone()));
         self.show_hints(self.is_courtside());
         self.show_record();
         for lost in card.lost() {
@@ -210,19 +210,19 @@ impl Window {
 
     /// What the user set holds from now on.
     pub fn use_settings(&self, settings: Settings) {
-        self.imp().settings.replace(settings);
+        self.model().settings().replace(settings);
         self.tell_settings();
     }
 
     /// Tells a record's keeper what the user set.
     pub fn tell_settings(&self) {
         let ask = {
-            let settings = self.imp().settings.borrow();
+            let settings = self.model().settings().borrow();
             let plain =
                 Plain { forehand: settings.plain_forehand, groundstroke: settings.plain_groundstroke };
             Ask::Prefer(plain, Duration::from_millis(settings.reaction_ms.into()))
         };
-        if self.imp().session.borrow().is_some() {
+        if self.model().session().borrow().is_some() {
             self.ask(ask);
         }
     }
@@ -230,12 +230,12 @@ impl Window {
     /// Keeps what a key of the pad says besides the cell, where a key changed that.
     pub fn keep_plain(&self, plain: Plain) {
         let changed = {
-            let mut settings = self.imp().settings.borrow_mut();
+            let mut settings = self.model().settings().borrow_mut();
             let before = (settings.plain_forehand, settings.plain_groundstroke);
             (settings.plain_forehand, settings.plain_groundstroke) = (plain.forehand, plain.groundstroke);
             before != (plain.forehand, plain.groundstroke)
         };
-        if changed && let Err(message) = self.imp().settings.borrow().write() {
+        if changed && let Err(message) = self.model().settings().borrow().write() {
             self.say_too(&message);
         }
     }

@@ -150,7 +150,7 @@ fn the_patterns_that_the_point_shows_are_named_and_lead_to_their_points() {
     let (yes, unknown) = text.split_once("Not known").expect("some that the balls do not tell");
     assert!(yes.contains("✓ Drop shot") && !unknown.contains("? Drop shot\n"), "{text}");
     let drop = {
-        let session = window.imp().session.borrow();
+        let session = window.model().session().borrow();
         session.as_ref().unwrap().patterns().iter().position(|p| p.name == "Drop shot").unwrap()
     };
     let _: bool = window.imp().shows.emit_by_name("activate-link", &[&drop.to_string()]);

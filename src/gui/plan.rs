@@ -2,7 +2,6 @@
 
 use gtk::glib;
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::fields::quiet;
 use super::window::{Window, named};
@@ -39,7 +38,7 @@ impl Window {
     /// Asks for the plan of the point being played, or of the next one.
     pub fn show_plan(&self) {
         let (names, now) = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             (s.plans(), s.view.plan.clone())
         };

@@ -28,7 +28,7 @@ impl Window {
     fn with_player(&self, f: impl FnOnce(&Player)) {
         match &*self.imp().player.borrow() {
             Some(player) => f(player),
-            None if self.imp().session.borrow().is_some() => self.say("There is no footage to play."),
+            None if self.model().session().borrow().is_some() => self.say("There is no footage to play."),
             None => {}
         }
     }
@@ -38,7 +38,7 @@ impl Window {
     }
 
     fn end_queue(&self) {
-        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.queue.clear());
+        self.model().session().borrow_mut().iter_mut().for_each(|s| s.queue.clear());
     }
 
     /// Plays, or pauses on the frame shown.
@@ -52,7 +52,7 @@ impl Window {
     pub fn step(&self, frames: i64) {
         self.end_queue();
         let over = {
-            let (session, player) = (self.imp().session.borrow(), self.imp().player.borrow());
+            let (session, player) = (self.model().session().borrow(), self.imp().player.borrow());
             let (Some(s), Some(player)) = (session.as_ref(), player.as_ref()) else { return };
             let here = Place { part: s.part, frame: player.here() };
             s.parts.over_the_border(here, frames > 0)
@@ -67,7 +67,7 @@ impl Window {
     pub fn skip(&self, forward: bool) {
         let Some(shown) = self.shown() else { return };
         let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
-        let place = self.imp().session.borrow().as_ref().and_then(|s| s.parts.nearest(to, forward));
+        let place = self.model().session().borrow().as_ref().and_then(|s| s.parts.nearest(to, forward));
         if let Some(place) = place {
             self.show_place(place, self.is_playing());
         }
@@ -76,7 +76,7 @@ impl Window {
     /// Shows the frame at a moment of the match clock; says so when nothing was filmed then.
     pub fn go_to(&self, at: MatchTime) {
         let place = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref().filter(|s| !s.parts.is_empty()) else { return };
             s.parts.showing(at)
         };
@@ -88,7 +88,7 @@ impl Window {
 
     /// Shows a frame, and plays on from it if asked to. Another file than the one open gets a player of its own.
     pub fn show_place(&self, place: Place, play: bool) {
-        let here = self.imp().session.borrow().as_ref().map(|s| s.part) == Some(place.part);
+        let here = self.model().session().borrow().as_ref().map(|s| s.part) == Some(place.part);
         if !here || self.imp().player.borrow().is_none() {
             self.open_part(place.part);
         }
@@ -104,7 +104,7 @@ impl Window {
     fn open_part(&self, part: usize) {
         let imp = self.imp();
         let media = {
-            let mut session = imp.session.borrow_mut();
+            let mut session = self.model().session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let Some(media) = s.media.get(part).cloned() else { return };
             (s.part, s.looping) = (part, false);
@@ -113,7 +113,7 @@ impl Window {
         let speed = imp.player.take().map_or(1.0, |p| p.speed());
         let events = match Player::open(Arc::clone(&media)) {
             Ok((player, events)) => {
-                player.set_muted(imp.muted.get());
+                player.set_muted(self.model().muted().get());
                 player.set_speed(speed);
                 imp.player.replace(Some(player));
                 events
@@ -153,7 +153,7 @@ impl Window {
     /// A new frame: puts it up, and goes on to the next span of a queue when this one is over.
     fn on_frame(&self, part: usize, frame: Frame) {
         let (over, next, at) = {
-            let mut session = self.imp().session.borrow_mut();
+            let mut session = self.model().session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let at = s.parts.get(part).map_or(frame.time, |p| p.on_clock(frame.time));
             let over = s.queue.last().is_some_and(|x| at >= x.end());
@@ -179,7 +179,7 @@ impl Window {
     /// A file is over: goes on with the next span of a queue, or in the next file.
     fn on_ended(&self, part: usize) {
         let next = {
-            let mut session = self.imp().session.borrow_mut();
+            let mut session = self.model().session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let queued = s.queue.pop().is_some();
             match s.queue.last() {
@@ -220,8 +220,8 @@ impl Window {
 
     /// Turns the sound off or on.
     pub fn mute(&self) {
-        let muted = !self.imp().muted.get();
-        self.imp().muted.set(muted);
+        let muted = !self.model().muted().get();
+        self.model().muted().set(muted);
         self.with_player(|p| p.set_muted(muted));
         self.show_transport();
     }
@@ -229,7 +229,7 @@ impl Window {
     /// Plays the current point over and over, or stops doing so.
     pub fn loop_point(&self) {
         let found = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             let span = s.current().and_then(|i| s.facts().get(i)).and_then(|f| f.span);
             let place = span.and_then(|x| s.parts.showing(x.start()));
@@ -239,25 +239,25 @@ impl Window {
             place.zip(in_file).filter(|_| !s.looping)
         };
         if let Some((place, _)) = found
-            && self.imp().session.borrow().as_ref().is_some_and(|s| s.part != place.part)
+            && self.model().session().borrow().as_ref().is_some_and(|s| s.part != place.part)
         {
             self.show_place(place, true);
         }
         self.with_player(|p| p.set_loop(found.map(|(_, span)| span)));
-        self.imp().session.borrow_mut().iter_mut().for_each(|s| s.looping = found.is_some());
+        self.model().session().borrow_mut().iter_mut().for_each(|s| s.looping = found.is_some());
         self.show_transport();
     }
 
     /// Plays the points that the filter keeps.
     pub fn play_matching(&self) {
-        let kept = self.imp().session.borrow().as_ref().map(Session::kept);
+        let kept = self.model().session().borrow().as_ref().map(Session::kept);
         self.play_points(kept.unwrap_or_default());
     }
 
     /// Plays points, as the clips that `changeover clips` would list.
     pub fn play_points(&self, points: Vec<usize>) {
         let (first, left_out) = {
-            let mut session = self.imp().session.borrow_mut();
+            let mut session = self.model().session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let points: Vec<_> = points.into_iter().map(|point| PointRef { record: 0, point }).collect();
             let ClipList { clips, unreachable } = clip_list(&[&*s.view.record], &points, Lead::default());

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::fields::{ask_with_pages, attach, choice, chosen, grid, quiet, title};
 use super::hearing;
@@ -199,13 +198,13 @@ impl Window {
     /// Asks what the user prefers.
     pub fn show_preferences(&self) {
         let Some(card) = self.card() else { return };
-        let settings = self.imp().settings.borrow().clone();
+        let settings = self.model().settings().borrow().clone();
         let fields = Rc::new(Fields::new(&settings));
         let remap = Remap::new(&card);
         let (asked, changed) = (fields.clone(), remap.clone());
         let pages = [("Logging", fields.page(self)), ("Keys", remap.page())];
         let dialog = ask_with_pages(self, "Preferences", &pages, move |w| {
-            let mut settings = asked.read(w.imp().settings.borrow().clone())?;
+            let mut settings = asked.read(w.model().settings().borrow().clone())?;
             if let Some(draft) = changed.changed() {
                 let path = folders::config().join(OWN.1);
                 write_whole(&path, &draft.text(OWN.0))?;
@@ -233,25 +232,25 @@ impl Window {
     /// A key that may start a point was pressed while the footage played.
     pub fn stamped(&self, action: Action, shown: MatchTime, speed: f64) {
         if action == Action::PointStart || PadKey::of(action).is_some() && !self.is_in_a_point() {
-            self.imp().stamps.borrow_mut().pressed(shown, speed);
+            self.model().stamps().borrow_mut().pressed(shown, speed);
         }
     }
 
     /// The stamps that were moved after they were made, now and before.
     fn late_stamps(&self) -> Vec<Pair> {
         let before: Vec<Pair> =
-            self.imp().settings.borrow().late_ms.iter().filter_map(|ms| pair(*ms)).collect();
-        before.into_iter().chain(self.imp().stamps.borrow().pairs()).collect()
+            self.model().settings().borrow().late_ms.iter().filter_map(|ms| pair(*ms)).collect();
+        before.into_iter().chain(self.model().stamps().borrow().pairs()).collect()
     }
 
     /// Keeps how late the stamps were that were moved since the record was opened.
     pub fn keep_late(&self) {
-        let late: Vec<i32> = self.imp().stamps.take().pairs().iter().map(late_ms).collect();
+        let late: Vec<i32> = self.model().stamps().take().pairs().iter().map(late_ms).collect();
         if late.is_empty() {
             return;
         }
-        self.imp().settings.borrow_mut().late_ms.extend(late);
-        if let Err(message) = self.imp().settings.borrow().write() {
+        self.model().settings().borrow_mut().late_ms.extend(late);
+        if let Err(message) = self.model().settings().borrow().write() {
             self.say_too(&message);
         }
     }

@@ -28,13 +28,13 @@ pub(super) fn window_with(folder: &tempfile::TempDir, record: Record) -> Window 
     drop(Store::create(&path, record).unwrap());
     let window = empty_window();
     window.open(&[path]);
-    turn_until("the record", || window.imp().session.borrow().is_some());
+    turn_until("the record", || window.model().session().borrow().is_some());
     settle(&window);
     window
 }
 
 fn current(window: &Window) -> usize {
-    window.imp().session.borrow().as_ref().unwrap().current().unwrap()
+    window.model().session().borrow().as_ref().unwrap().current().unwrap()
 }
 
 #[gtk::test]
@@ -111,11 +111,16 @@ fn all_points_of_a_long_match_are_on_the_ribbon_and_the_time_is_printed() {
         }
         let window = window_with(&folder, record);
         window.show_filters();
-        let row =
-            window.imp().filters.borrow().iter().position(|f| f.title() == "Pattern: Break point").unwrap();
+        let row = window
+            .model()
+            .filters()
+            .borrow()
+            .iter()
+            .position(|f| f.title() == "Pattern: Break point")
+            .unwrap();
         window.filter_by(row);
         settle(&window);
-        let session = window.imp().session.borrow();
+        let session = window.model().session().borrow();
         let s = session.as_ref().unwrap();
         let times = (0..10).map(|_| std::time::Instant::now()).map(|at| {
             window.show_ribbon(s);

@@ -43,7 +43,7 @@ impl Window {
     pub fn enter(&self, room: Room) {
         let imp = self.imp();
         imp.room.set(room);
-        let open = imp.session.borrow().is_some();
+        let open = self.model().session().borrow().is_some();
         imp.log_button.set_active(room == Room::Log);
         imp.study_button.set_active(room == Room::Study);
         imp.room_switch.set_visible(open);
@@ -54,7 +54,7 @@ impl Window {
         imp.rooms.set_visible_child_name(if room == Room::Log { "log" } else { "study" });
         match room {
             Room::Log => {
-                imp.session.borrow_mut().iter_mut().for_each(|s| s.only = None);
+                self.model().session().borrow_mut().iter_mut().for_each(|s| s.only = None);
                 imp.picture.grab_focus();
                 self.show_record();
             }

@@ -29,9 +29,8 @@ pub struct Row {
 impl Window {
     /// Shows everything that follows from the record.
     pub fn show_record(&self) {
-        let imp = self.imp();
         {
-            let session = imp.session.borrow();
+            let session = self.model().session().borrow();
             let Some(s) = session.as_ref() else { return };
             self.show_title(&s.view.record.about);
             self.show_board(s);
@@ -60,7 +59,7 @@ impl Window {
 
     /// Says whether the sidecar holds all edits; the journal holds them in any case.
     pub fn show_saved(&self) {
-        let text = match self.imp().session.borrow().as_ref() {
+        let text = match self.model().session().borrow().as_ref() {
             Some(s) if s.view.read_only.is_some() => "read-only".into(),
             Some(s) if s.waits() => "writing…".into(),
             Some(s) if s.view.trouble.is_some() => "not on disk".into(),
@@ -207,7 +206,7 @@ impl Window {
     pub fn show_moment(&self, at: MatchTime, place: Place) {
         // Milliseconds are enough to read; the stamp itself is exact.
         self.imp().clock.set_label(&format!("{}.{:03}", at.short(), at.nanos() / 1_000_000 % 1000));
-        let session = self.imp().session.borrow();
+        let session = self.model().session().borrow();
         let Some(s) = session.as_ref() else { return };
         let Some(media) = s.media.get(place.part) else { return };
         let rate = media.rate.map_or_else(|| "variable rate".into(), |r| format!("{r} a second"));
@@ -227,9 +226,9 @@ impl Window {
         let (playing, speed) =
             imp.player.borrow().as_ref().map_or((false, 1.0), |p| (p.is_playing(), p.speed()));
         imp.play_button.set_label(if playing { "Pause" } else { "Play" });
-        let looping = imp.session.borrow().as_ref().is_some_and(|s| s.looping);
+        let looping = self.model().session().borrow().as_ref().is_some_and(|s| s.looping);
         let mut parts = vec![format!("{speed} ×")];
-        parts.extend(imp.muted.get().then(|| "sound off".to_owned()));
+        parts.extend(self.model().muted().get().then(|| "sound off".to_owned()));
         parts.extend(looping.then(|| "repeats the point".to_owned()));
         imp.speed_label.set_label(&parts.join(" · "));
     }
@@ -237,7 +236,7 @@ impl Window {
     /// Fills the filter's menu: all, the tags, the patterns.
     pub fn show_filters(&self) {
         let imp = self.imp();
-        let session = imp.session.borrow();
+        let session = self.model().session().borrow();
         let Some(s) = session.as_ref() else { return };
         let card = self.card();
         let filters = s.filters(card.iter().flat_map(|c| c.tags().map(|(_, t)| t)));
@@ -245,7 +244,7 @@ impl Window {
         let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
         let chosen = filters.iter().position(|f| *f == s.filter).unwrap_or(0);
         imp.filling.set(true);
-        imp.filters.replace(filters);
+        self.model().filters().replace(filters);
         imp.filter.set_model(Some(&gtk::StringList::new(&titles)));
         imp.filter.set_selected(chosen as u32);
         imp.filling.set(false);

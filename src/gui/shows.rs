@@ -32,7 +32,7 @@ impl Window {
         let window = self.downgrade();
         imp.side.connect_visible_child_notify(move |_| {
             if let Some(w) = window.upgrade()
-                && let Some(s) = w.imp().session.borrow().as_ref()
+                && let Some(s) = w.model().session().borrow().as_ref()
             {
                 w.show_shown(s);
             }
@@ -63,12 +63,12 @@ impl Window {
     /// Sees the points that show a pattern, counted among those that can be asked for.
     fn see_pattern(&self, pattern: usize) {
         let wanted = {
-            let session = self.imp().session.borrow();
+            let session = self.model().session().borrow();
             let Some(p) = session.as_ref().and_then(|s| s.patterns().get(pattern).cloned()) else { return };
             Filter::Pattern(Box::new(p))
         };
         self.show_filters();
-        let row = self.imp().filters.borrow().iter().position(|f| *f == wanted);
+        let row = self.model().filters().borrow().iter().position(|f| *f == wanted);
         if let Some(row) = row {
             self.filter_by(row);
             self.show_filters();

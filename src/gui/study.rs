@@ -193,7 +193,7 @@ impl Study {
     /// Asks, where what is shown is not of the record as it is now. To be called whenever the record may have changed.
     pub fn refresh(&self) {
         let Some(window) = self.window().filter(Window::is_in_study) else { return };
-        let (now, patterns) = match window.imp().session.borrow().as_ref() {
+        let (now, patterns) = match window.model().session().borrow().as_ref() {
             Some(s) => (Some(s.view.record.clone()), *self.imp().patterns.borrow() == s.patterns()),
             None => (None, true),
         };
@@ -263,7 +263,7 @@ impl Study {
     fn work(&self) -> Option<Work> {
         let imp = self.imp();
         let window = self.window()?;
-        let session = window.imp().session.borrow();
+        let session = window.model().session().borrow();
         let view = &session.as_ref()?.view;
         self.note_path(&view.path);
         let question = imp.asked.borrow().get(imp.question.get()).cloned()?;

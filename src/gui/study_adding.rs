@@ -47,7 +47,7 @@ impl Study {
         let Some(window) = self.window() else { return };
         let imp = self.imp();
         let patterns =
-            window.imp().session.borrow().as_ref().map_or_else(Vec::new, |s| s.patterns().to_vec());
+            window.model().session().borrow().as_ref().map_or_else(Vec::new, |s| s.patterns().to_vec());
         imp.patterns.replace(patterns.clone());
         let own = glib::user_config_dir().join("changeover").join("questions.toml");
         let added = imp.added.borrow().clone();

@@ -154,7 +154,7 @@ impl Study {
     fn dim_others(&self, answered: &Rc<Answered>, spot: Spot, points: &[PointRef]) {
         let Some(window) = self.window().filter(Window::is_in_study) else { return };
         let count = {
-            let mut session = window.imp().session.borrow_mut();
+            let mut session = window.model().session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let all = spot == Spot::All && answered.findings.points.len() == answered.pool.points();
             let here: BTreeSet<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
@@ -171,7 +171,7 @@ impl Study {
         };
         self.imp().not_here.set_label(&words);
         self.imp().not_here.set_visible(!words.is_empty());
-        if let Some(s) = window.imp().session.borrow().as_ref() {
+        if let Some(s) = window.model().session().borrow().as_ref() {
             self.imp().picture.set_visible(!s.media.is_empty());
             window.show_ribbon(s);
         }

@@ -205,7 +205,7 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
     assert_eq!(room.imp().spot.get(), Some(spot), "the focus chooses");
     let wanted: Vec<usize> = room.all_listed().iter().map(|p| p.point).collect();
     assert!(wanted.len() >= 2, "{wanted:?}");
-    let kept = window.imp().session.borrow().as_ref().unwrap().kept();
+    let kept = window.model().session().borrow().as_ref().unwrap().kept();
     assert_eq!(kept, wanted, "the ribbon dims the others");
     button_of(&window, spot).activate();
     let shown = || window.imp().paintable.painted().unwrap().at;
@@ -217,14 +217,14 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
     });
     window.perform(&Meaning::Do(Action::ClearFilter));
     turn_until("a stop", || !window.imp().player.borrow().as_ref().unwrap().is_playing());
-    assert!(window.imp().session.borrow().as_ref().unwrap().queue.is_empty());
+    assert!(window.model().session().borrow().as_ref().unwrap().queue.is_empty());
     // A row of the list plays its own clip.
     room.imp().clips.emit_by_name::<()>("activate", &[&1u32]);
     let second = points(&window)[wanted[1]].start.unwrap();
     turn_until("the second clip", || {
         shown() <= second && shown() >= second.earlier(std::time::Duration::from_secs(2))
     });
-    assert_eq!(window.imp().session.borrow().as_ref().unwrap().queue.len(), 1);
+    assert_eq!(window.model().session().borrow().as_ref().unwrap().queue.len(), 1);
     window.destroy();
 }
 
@@ -323,7 +323,11 @@ fn an_edit_is_counted_at_once_and_the_focus_stays() {
             || room.imp().lines.borrow().iter().flatten().any(gtk::prelude::WidgetExt::has_focus)
     );
     window.enter(Room::Log);
-    assert_eq!(window.imp().session.borrow().as_ref().unwrap().kept().len(), 24, "the Log room dims nothing");
+    assert_eq!(
+        window.model().session().borrow().as_ref().unwrap().kept().len(),
+        24,
+        "the Log room dims nothing"
+    );
     window.destroy();
 }
 
@@ -356,7 +360,12 @@ fn another_match_is_counted_and_opened_when_asked_for() {
         .expect("asks first");
     dialog.default_widget().unwrap().activate();
     turn_until("the other match", || {
-        window.imp().session.borrow().as_ref().is_some_and(|s| s.view.path.file_name() == other.file_name())
+        window
+            .model()
+            .session()
+            .borrow()
+            .as_ref()
+            .is_some_and(|s| s.view.path.file_name() == other.file_name())
     });
     settle(&window);
     answered(&window);
@@ -405,7 +414,7 @@ fn a_reversal_is_said_and_its_groups_are_clips() {
     crate::video::init().unwrap();
     let window = super::window_tests::empty_window();
     window.open(&[path]);
-    turn_until("the record", || window.imp().session.borrow().is_some());
+    turn_until("the record", || window.model().session().borrow().is_some());
     act(&window, Action::RoomStudy);
     answered(&window);
     let room = room(&window);

@@ -7,6 +7,7 @@ use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
 use super::chips::Chip;
+use super::model::Model;
 use super::pad::Pad;
 use super::pad_room::moves_in_pad;
 use super::paintable::FramePaintable;
@@ -14,11 +15,6 @@ use super::ribbon::Ribbon;
 use super::rooms::Room;
 use super::study::Study;
 use crate::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
-use crate::session::filter::Filter;
-use crate::session::own::Own;
-use crate::session::settings::Settings;
-use crate::session::stamps::Stamps;
-use crate::session::state::Session;
 use crate::video::Player;
 
 /// How far leaving has come.
@@ -39,10 +35,7 @@ pub mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{
-        Chip, Filter, FramePaintable, KeyCard, Leaving, Own, Pad, Player, Rc, Ribbon, Room, Session,
-        Settings, Stamps, Study,
-    };
+    use super::{Chip, FramePaintable, Leaving, Model, Pad, Player, Ribbon, Room, Study};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/window.ui")]
@@ -173,20 +166,13 @@ pub mod imp {
         pub ribbon_scroll: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
         pub ribbon: TemplateChild<Ribbon>,
+        pub model: Model,
         pub room: Cell<Room>,
-        pub card: RefCell<Option<Rc<KeyCard>>>,
-        pub settings: RefCell<Settings>,
-        pub stamps: RefCell<Stamps>,
         /// Whether the window is so low that what can be left out is.
         pub low: Cell<bool>,
-        /// The keyboard layout that is switched on, counted from 0.
-        pub group: Cell<u32>,
         pub chips: RefCell<Vec<Chip>>,
         pub paintable: FramePaintable,
-        pub session: RefCell<Option<Session>>,
         pub player: RefCell<Option<Player>>,
-        /// What is wrong with the user's own files, said again once footage is open: opening it clears the bar.
-        pub at_start: RefCell<Vec<String>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
         pub opened: Cell<u32>,
         /// Counts the players, so that a late frame of an earlier one is dropped.
@@ -194,9 +180,6 @@ pub mod imp {
         pub leaving: Cell<Leaving>,
         /// What a player warned of last: each file's player would warn of it again.
         pub warned: RefCell<String>,
-        pub filters: RefCell<Vec<Filter>>,
-        pub own: RefCell<Own>,
-        pub muted: Cell<bool>,
         pub dark: Cell<bool>,
         /// Whether the match clock on the page is kept going.
         pub ticking: Cell<bool>,
@@ -226,7 +209,7 @@ pub mod imp {
         fn dispose(&self) {
             // Ends the pipelines before the widgets go.
             drop(self.player.take());
-            drop(self.session.take());
+            drop(self.model.session().take());
         }
     }
     impl WidgetImpl for Window {
@@ -259,6 +242,7 @@ impl Window {
         let window: Self = glib::Object::builder().property("application", app).build();
         let imp = window.imp();
         imp.picture.set_paintable(Some(&imp.paintable));
+        window.wire_model();
         window.wire_keys();
         window.wire_mouse();
         window.wire_lists();
@@ -273,9 +257,30 @@ impl Window {
         window
     }
 
+    /// What is open, and what the keys mean.
+    pub fn model(&self) -> &Model {
+        &self.imp().model
+    }
+
     /// The key card.
     pub fn card(&self) -> Option<Rc<KeyCard>> {
-        self.imp().card.borrow().clone()
+        self.model().card().borrow().clone()
+    }
+
+    /// Shows what the model tells.
+    fn wire_model(&self) {
+        let window = self.downgrade();
+        self.model().connect_says(move |text, more| {
+            if let Some(w) = window.upgrade() {
+                if more { w.show_too(text) } else { w.show_said(text) }
+            }
+        });
+        let window = self.downgrade();
+        self.model().connect_asked(move || {
+            if let Some(w) = window.upgrade() {
+                w.show_saved();
+            }
+        });
     }
 
     fn wire_keys(&self) {

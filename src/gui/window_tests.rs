@@ -102,7 +102,7 @@ pub(super) fn window_on(path: &Path) -> Window {
 }
 
 pub(super) fn points(window: &Window) -> Vec<Point> {
-    window.imp().session.borrow().as_ref().unwrap().view.record.points.clone()
+    window.model().session().borrow().as_ref().unwrap().view.record.points.clone()
 }
 
 /// Presses the key of an action and waits until what it asked for, if anything, is on disk.
@@ -112,7 +112,7 @@ pub(super) fn act(window: &Window, action: Action) {
 }
 
 pub(super) fn settle(window: &Window) {
-    turn_until("the keeper", || window.imp().session.borrow().as_ref().is_none_or(|s| !s.waits()));
+    turn_until("the keeper", || window.model().session().borrow().as_ref().is_none_or(|s| !s.waits()));
 }
 
 pub(super) fn is_at(window: &Window, part: usize, frame: usize) -> bool {
@@ -225,10 +225,10 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     let window = empty_window();
     window.say_at_start("own.keys.toml: line 7: there is no such action");
     window.open(std::slice::from_ref(&path));
-    turn_until("the footage", || window.imp().session.borrow().is_some());
+    turn_until("the footage", || window.model().session().borrow().is_some());
     let said = || window.imp().message.label().contains("there is no such action");
     turn_until("the message", || said() && window.imp().message_revealer.reveals_child());
-    assert!(window.imp().at_start.borrow().is_empty(), "said once, not with every file");
+    assert!(window.model().at_start().borrow().is_empty(), "said once, not with every file");
     window.destroy();
 }
 
@@ -269,7 +269,7 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     act(&window, Action::StartFrameEarlier);
     let moment = |part, frame| {
         let place = crate::session::parts::Place { part, frame };
-        window.imp().session.borrow().as_ref().unwrap().parts.moment(place)
+        window.model().session().borrow().as_ref().unwrap().parts.moment(place)
     };
     assert_eq!(points(&window)[0].start, moment(1, 9));
     assert_eq!(moment(1, 0).unwrap().nanos() / 10_000_000, 200, "it starts 2 s after the first");
@@ -307,7 +307,7 @@ fn playing_runs_on_from_file_to_file_and_clips_are_played_across_them() {
     });
     turn_until("the clip in the second", || window.imp().paintable.painted().is_some_and(|s| s.part == 1));
     turn_until("the end of the clips", || {
-        window.imp().session.borrow().as_ref().is_some_and(|s| s.queue.is_empty())
+        window.model().session().borrow().as_ref().is_some_and(|s| s.queue.is_empty())
     });
     window.destroy();
 }
@@ -394,7 +394,7 @@ fn a_point_without_tags_is_counted_as_unknown_in_sight() {
         act(&window, Action::WinnerA);
     }
     window.show_filters();
-    let row = window.imp().filters.borrow().iter().position(|f| f.title() == "net").unwrap();
+    let row = window.model().filters().borrow().iter().position(|f| f.title() == "net").unwrap();
     window.filter_by(row);
     assert_eq!(window.imp().count.label(), "1 of 3 points · 1 unknown");
     act(&window, Action::ClearFilter);

@@ -1,0 +1,158 @@
+//! The one object that widgets see: what is open, what the keys mean, what the user set.
+//!
+//! A widget asks the model for something ([`Model::ask`]) and shows what the model tells: its signals say that the record
+//! changed, that something is to be said. No widget needs to know the window for that.
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use crate::logging::KeyCard;
+use crate::session::filter::Filter;
+use crate::session::keeper::Ask;
+use crate::session::own::Own;
+use crate::session::settings::Settings;
+use crate::session::stamps::Stamps;
+use crate::session::state::Session;
+
+mod imp {
+    use std::sync::OnceLock;
+
+    use super::{
+        Cell, Filter, KeyCard, ObjectImpl, ObjectSubclass, Own, Rc, RefCell, Session, Settings, Stamps,
+        StaticType, glib,
+    };
+
+    #[derive(Default)]
+    pub struct Model {
+        pub session: RefCell<Option<Session>>,
+        pub card: RefCell<Option<Rc<KeyCard>>>,
+        pub settings: RefCell<Settings>,
+        pub stamps: RefCell<Stamps>,
+        pub own: RefCell<Own>,
+        pub group: Cell<u32>,
+        pub filters: RefCell<Vec<Filter>>,
+        pub at_start: RefCell<Vec<String>>,
+        pub muted: Cell<bool>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for Model {
+        const NAME: &'static str = "ChangeoverModel";
+        type Type = super::Model;
+    }
+
+    impl ObjectImpl for Model {
+        fn signals() -> &'static [glib::subclass::Signal] {
+            static SIGNALS: OnceLock<Vec<glib::subclass::Signal>> = OnceLock::new();
+            SIGNALS.get_or_init(|| {
+                let text = [String::static_type()];
+                vec![
+                    glib::subclass::Signal::builder("asked").build(),
+                    glib::subclass::Signal::builder("says").param_types(text).build(),
+                    glib::subclass::Signal::builder("adds").param_types(text).build(),
+                ]
+            })
+        }
+    }
+}
+
+glib::wrapper! {
+    /// What is open, what the keys mean, what the user set.
+    pub struct Model(ObjectSubclass<imp::Model>);
+}
+
+impl Default for Model {
+    fn default() -> Self {
+        glib::Object::new()
+    }
+}
+
+impl Model {
+    /// What is open, if anything.
+    pub fn session(&self) -> &RefCell<Option<Session>> {
+        &self.imp().session
+    }
+
+    /// The key card; there is none only before the window is set up.
+    pub fn card(&self) -> &RefCell<Option<Rc<KeyCard>>> {
+        &self.imp().card
+    }
+
+    /// What the user set.
+    pub fn settings(&self) -> &RefCell<Settings> {
+        &self.imp().settings
+    }
+
+    /// How late the coach presses.
+    pub fn stamps(&self) -> &RefCell<Stamps> {
+        &self.imp().stamps
+    }
+
+    /// The user's own patterns.
+    pub fn own(&self) -> &RefCell<Own> {
+        &self.imp().own
+    }
+
+    /// The keyboard layout that is switched on, counted from 0.
+    pub fn group(&self) -> &Cell<u32> {
+        &self.imp().group
+    }
+
+    /// The choices of the filter's menu.
+    pub fn filters(&self) -> &RefCell<Vec<Filter>> {
+        &self.imp().filters
+    }
+
+    /// What is wrong with the user's own files: said again once footage is open, because opening it clears the message.
+    pub fn at_start(&self) -> &RefCell<Vec<String>> {
+        &self.imp().at_start
+    }
+
+    /// Whether the sound is off.
+    pub fn muted(&self) -> &Cell<bool> {
+        &self.imp().muted
+    }
+
+    /// Asks the keeper for something. What comes of it is shown when the keeper tells that it is on disk.
+    pub fn ask(&self, ask: Ask) {
+        if let Some(s) = self.imp().session.borrow_mut().as_mut() {
+            s.ask(ask);
+        }
+        self.emit_by_name::<()>("asked", &[]);
+    }
+
+    /// Says something in the message bar.
+    pub fn say(&self, text: &str) {
+        self.emit_by_name::<()>("says", &[&text]);
+    }
+
+    /// Says something more, below what the message bar says already.
+    pub fn say_too(&self, text: &str) {
+        self.emit_by_name::<()>("adds", &[&text]);
+    }
+
+    /// Calls `then` when something was asked: it is not on disk yet.
+    pub fn connect_asked(&self, then: impl Fn() + 'static) {
+        self.connect_local("asked", false, move |_| {
+            then();
+            None
+        });
+    }
+
+    /// Calls `then` with what is to be said; the flag is set when it comes below what is said already.
+    pub fn connect_says(&self, then: impl Fn(&str, bool) + Clone + 'static) {
+        for (signal, more) in [("says", false), ("adds", true)] {
+            let then = then.clone();
+            self.connect_local(signal, false, move |values| {
+                if let Some(text) = values.get(1).and_then(|v| v.get::<String>().ok()) {
+                    then(&text, more);
+                }
+                None
+            });
+        }
+    }
+}
