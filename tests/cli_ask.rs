@@ -154,3 +154,34 @@ fn the_starter_patterns_are_listed_without_a_record() {
     assert!(text.lines().count() >= 8);
     assert!(text.contains("Drop shot: "));
 }
+
+#[test]
+fn the_match_in_numbers() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-tags");
+    let text = said(&root, &["numbers", "holt-okafor-2.points.json"]);
+    insta::assert_snapshot!(text);
+    let set = said(&root, &["numbers", "--set", "2", "--for", "okafor", "holt-okafor-2.points.json"]);
+    assert!(set.starts_with("Okafor and Holt: set 2\n"), "{set}");
+    let both = ["numbers", "--for", "Holt", "holt-okafor.points.json", "holt-okafor-2.points.json"];
+    assert!(said(&root, &both).contains("  61 of 102 (60 %)"));
+    let text = complaint(&root, &["numbers", "--set", "3", "holt-okafor.points.json"], 1);
+    assert_eq!(text, "changeover: no point of set 3 is in the record; there are points of set 1\n");
+    let text = complaint(&root, &["numbers", "holt-okafor.points.json", "holt-okafor-2.points.json"], 1);
+    assert!(text.contains("say whose numbers with --for PLAYER"), "{text}");
+}
+
+#[test]
+fn the_numbers_are_in_the_schema() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let json: serde_json::Value =
+        serde_json::from_str(&said(folder.path(), &["numbers", "--json", "final.points.json"])).unwrap();
+    let schema: serde_json::Value =
+        serde_json::from_str(&said(folder.path(), &["schema", "numbers"])).unwrap();
+    for field in json.as_object().unwrap().keys() {
+        assert!(schema["properties"].get(field).is_some(), "{field}");
+    }
+    let share = &json["parts"][0]["rows"][0]["values"][0];
+    assert_eq!(share["count"].as_u64().unwrap(), share["counted"].as_array().unwrap().len() as u64);
+    assert_eq!(share["counted"][0], serde_json::json!({ "record": 0, "point": 1 }));
+}

@@ -56,7 +56,7 @@ fn verbs() -> Vec<String> {
 /// What each verb is asked for in a folder with what [`lay_out`] puts there; nothing for a verb that is not here.
 fn asked(verb: &str) -> Option<&'static [&'static str]> {
     Some(match verb {
-        "check" | "summary" | "score" | "study" => &["match.points.json"],
+        "check" | "numbers" | "summary" | "score" | "study" => &["match.points.json"],
         "clips" => &["match.points.json", "--pattern", "Drop shot"],
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
         "keys" | "rules" => &[],

@@ -21,6 +21,7 @@ pub mod footage;
 mod formats;
 pub mod import;
 pub mod keys;
+pub mod numbers;
 mod output;
 mod reports;
 pub mod rules;
@@ -82,6 +83,8 @@ enum Verb {
     Keys(keys::Args),
     /// Say how often each pattern happened and what it won.
     Summary(summary::Args),
+    /// Print the match in numbers: serves, breaks, winners, errors, both players side by side.
+    Numbers(numbers::Args),
     /// Ask questions of many records: rates with intervals, compared, with what to keep in mind.
     Study(study::Args),
     /// Say why a point shows a pattern, or does not, or why that cannot be told.
@@ -118,6 +121,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Check(args) => check::run(args, out),
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
+        Verb::Numbers(args) => numbers::run(args, out),
         Verb::Study(args) => study::run(args, out),
         Verb::Explain(args) => explain::run(args, out),
         Verb::Clips(args) => clips::run(args, out),

@@ -35,6 +35,8 @@ enum Kind {
     Clips,
     /// The table that `summary --json` prints.
     Summary,
+    /// The numbers that `numbers --json` prints.
+    Numbers,
     /// The findings that `study --json` prints.
     Study,
     /// A line that `score --json` prints.
@@ -52,6 +54,7 @@ impl Kind {
             Self::Record => schema_for!(Record),
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
+            Self::Numbers => json::numbers_schema(),
             Self::Study => json::study_schema(),
             Self::Score => score::schema(),
             Self::Import => schema_for!(import::Imported),

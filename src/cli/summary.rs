@@ -76,16 +76,21 @@ impl Asked {
 
     /// Whose points are asked about.
     pub(super) fn whose(&self, records: &[&Record]) -> Result<Whose, CliError> {
-        let Some(player) = &self.player else { return Ok(Whose::Both) };
-        let whose = Whose::Named(player.clone());
-        if records.iter().any(|r| whose.is_in(r)) {
-            return Ok(whose);
-        }
-        match player.trim().to_lowercase().as_str() {
-            "a" => Ok(Whose::Side(Side::A)),
-            "b" => Ok(Whose::Side(Side::B)),
-            _ => Err(nobody(player, records)),
-        }
+        whose_of(self.player.as_deref(), records)
+    }
+}
+
+/// Whom a name, `a` or `b` means in these records; both when nobody is named.
+pub(super) fn whose_of(player: Option<&str>, records: &[&Record]) -> Result<Whose, CliError> {
+    let Some(player) = player else { return Ok(Whose::Both) };
+    let whose = Whose::Named(player.into());
+    if records.iter().any(|r| whose.is_in(r)) {
+        return Ok(whose);
+    }
+    match player.trim().to_lowercase().as_str() {
+        "a" => Ok(Whose::Side(Side::A)),
+        "b" => Ok(Whose::Side(Side::B)),
+        _ => Err(nobody(player, records)),
     }
 }
 

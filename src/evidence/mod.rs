@@ -12,6 +12,7 @@
 //! | do two who tag agree? | [`Agreement`] |
 //! | which is best? | [`tiers()`]: no order where intervals overlap |
 //! | what to keep in mind? | [`cautions`] |
+//! | how is a share printed? | [`Percent`] |
 //!
 //! Nothing here panics or guesses: without points there is no answer (`None`), never 0. Intervals are 95 %.
 
@@ -23,6 +24,7 @@ mod fisher;
 mod interval;
 mod many;
 mod mix;
+mod percent;
 mod power;
 mod proportion;
 mod runs;
@@ -40,6 +42,7 @@ pub use fisher::{Fisher, fisher};
 pub use interval::{Interval, exact, wilson};
 pub use many::{ALPHA, any_false_alarm, false_discovery};
 pub use mix::{Entropy, conditional_entropy, entropy};
+pub use percent::Percent;
 pub use power::{n_per_arm, points_needed};
 pub use proportion::Proportion;
 pub use runs::{Runs, runs, runs_of};

@@ -11,14 +11,19 @@ pub(super) enum Lean {
 
 /// Rows of cells as lines, two blanks between the columns, none at the ends of lines.
 pub(super) fn aligned<const N: usize>(rows: &[[String; N]], lean: [Lean; N]) -> String {
-    let width = |n: usize| rows.iter().map(|r| r[n].width()).max().unwrap_or(0);
-    let widths: [usize; N] = std::array::from_fn(width);
+    aligned_rows(rows, &lean)
+}
+
+/// The same of rows whose number of cells is known when they are made only; a row may have fewer.
+pub(super) fn aligned_rows(rows: &[impl AsRef<[String]>], lean: &[Lean]) -> String {
+    let width = |n: usize| rows.iter().filter_map(|r| Some(r.as_ref().get(n)?.width())).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..lean.len()).map(width).collect();
     let mut out = String::new();
     for row in rows {
-        let cells: Vec<String> = (row.iter().zip(widths).zip(lean))
+        let cells: Vec<String> = (row.as_ref().iter().zip(&widths).zip(lean))
             .map(|((cell, width), lean)| {
                 let pad = " ".repeat(width.saturating_sub(cell.width()));
-                if lean == Lean::Left { format!("{cell}{pad}") } else { format!("{pad}{cell}") }
+                if *lean == Lean::Left { format!("{cell}{pad}") } else { format!("{pad}{cell}") }
             })
             .collect();
         out.push_str(cells.join("  ").trim_end());

@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::error::ExportError;
 use super::sheet::{Of, Sheet};
 use crate::summary::Table;
+use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
 
 /// A summary as it is written.
@@ -37,6 +38,20 @@ pub struct StudyFile {
     pub questions: Vec<Findings>,
 }
 
+/// A match in numbers as it is written.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct NumbersFile {
+    /// Always `changeover-numbers`.
+    pub format: String,
+    /// Version of the form, now 1.
+    pub version: u32,
+    /// The records, in the order that the points refer to.
+    pub records: Vec<Of>,
+    /// The numbers.
+    #[serde(flatten)]
+    pub numbers: Numbers,
+}
+
 /// A clip list as JSON.
 ///
 /// # Errors
@@ -61,6 +76,19 @@ pub fn study(records: Vec<Of>, questions: Vec<Findings>, out: &mut dyn Write) ->
     let file = StudyFile { format: "changeover-study".into(), version: 1, records, questions };
     serde_json::to_writer(&mut *out, &file)?;
     writeln!(out)
+}
+
+/// A match in numbers as JSON.
+///
+/// # Errors
+/// [`ExportError::Make`] when it cannot be made.
+pub fn numbers(records: Vec<Of>, numbers: Numbers) -> Result<String, ExportError> {
+    text(&NumbersFile { format: "changeover-numbers".into(), version: 1, records, numbers })
+}
+
+/// The JSON Schema of [`numbers`].
+pub fn numbers_schema() -> Schema {
+    schema_for!(NumbersFile)
 }
 
 /// The JSON Schema of [`study`].

@@ -5,6 +5,7 @@
 
 pub mod csv;
 pub mod json;
+pub mod numbers;
 pub mod points;
 pub mod score;
 pub mod study;

@@ -233,6 +233,15 @@ impl Band {
         }
     }
 
+    /// The number of shots: `5–8`.
+    pub const fn range(self) -> &'static str {
+        match self {
+            Self::Short => "1–4",
+            Self::Medium => "5–8",
+            Self::Long => "9+",
+        }
+    }
+
     /// As read out.
     pub const fn words(self) -> &'static str {
         match self {

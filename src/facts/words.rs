@@ -3,8 +3,8 @@
 use super::point::{PointFacts, facts};
 use super::shot::{Fact, Goes, Lane, ShotFacts};
 use crate::record::Record;
+use crate::tennis::Side;
 use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stroke, Wing};
-use crate::tennis::{CourtSide, Side};
 
 /// A point in words: `Holt serves, 30–15, deuce court, second serve, wide serve, drop shot; Okafor wins, unforced
 /// error`. Empty when there is no such point.
@@ -16,10 +16,7 @@ pub fn words(record: &Record, n: usize) -> String {
 pub fn words_of(record: &Record, f: &PointFacts) -> String {
     let mut parts =
         vec![server(record, f), f.called.map_or_else(|| "score not known".into(), |c| c.to_string())];
-    parts.extend(f.court.map(|c| match c {
-        CourtSide::Deuce => "deuce court".into(),
-        CourtSide::Ad => "ad court".into(),
-    }));
+    parts.extend(f.court.map(|c| c.words().into()));
     parts.extend(f.serve.map(|n| if n == 1 { "first serve".into() } else { "second serve".into() }));
     parts.extend(f.tags.iter().cloned());
     let outcome = match f.winner {

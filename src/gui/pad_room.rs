@@ -263,10 +263,7 @@ fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
 fn place(view: &PadView) -> &'static str {
     let place = match view.lands {
         Lands::Half(end) => end.map(half),
-        Lands::Box { court, .. } => court.map(|c| match c {
-            CourtSide::Deuce => "deuce court",
-            CourtSide::Ad => "ad court",
-        }),
+        Lands::Box { court, .. } => court.map(CourtSide::words),
     };
     place.unwrap_or("the end is not known")
 }

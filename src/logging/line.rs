@@ -165,7 +165,7 @@ fn next(record: &Record, pad: &PadView) -> String {
         Lands::Half(Some(End::Far)) => "far half".to_owned(),
         Lands::Half(None) => String::new(),
         Lands::Box { court, column, .. } => {
-            let court = court.map(|c| if c == CourtSide::Deuce { "deuce court" } else { "ad court" });
+            let court = court.map(CourtSide::words);
             let column =
                 column.map(|c| if c == Column::Left { "box on the left" } else { "box on the right" });
             [court, column].into_iter().flatten().collect::<Vec<_>>().join(", ")

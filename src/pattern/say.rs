@@ -10,8 +10,8 @@ use super::sequence::Striker;
 use super::who::Who;
 use crate::facts::{Band, Fact, PointFacts, Target};
 use crate::record::Hand;
+use crate::tennis::Side;
 use crate::tennis::stroke::Column;
-use crate::tennis::{CourtSide, Side};
 
 /// What is said where nothing is known.
 pub(super) const UNKNOWN: &str = "not known";
@@ -25,7 +25,7 @@ impl Condition {
             Self::Server(who) => format!("served by {}", who.word()),
             Self::Serve(1) => "first serve".into(),
             Self::Serve(_) => "second serve".into(),
-            Self::Court(court) => court_word(*court).into(),
+            Self::Court(court) => court.words().into(),
             Self::Called(call) => format!("at {call}"),
             Self::Standing(o) => format!("server {}", standing_word(*o)),
             Self::Moment(m, true) => moment_word(*m).into(),
@@ -70,7 +70,7 @@ impl Condition {
             Self::Tag(_) | Self::HasTag(_) => return tags(f),
             Self::Server(_) => f.server.map(|s| format!("{} serves", Who::Player(s).word())),
             Self::Serve(_) => f.serve.map(|n| format!("{} serve", ordinal(n))),
-            Self::Court(_) => f.court.map(|c| court_word(c).into()),
+            Self::Court(_) => f.court.map(|c| c.words().into()),
             Self::Called(_) => f.called.map(|c| c.to_string()),
             Self::Standing(_) => f.standing.map(|o| format!("server {}", standing_word(o))),
             Self::Moment(m, _) => condition::moment(*m, f)
@@ -245,13 +245,6 @@ const fn hand_word(hand: Hand) -> &'static str {
     match hand {
         Hand::Right => "right-handed",
         Hand::Left => "left-handed",
-    }
-}
-
-const fn court_word(court: CourtSide) -> &'static str {
-    match court {
-        CourtSide::Deuce => "deuce court",
-        CourtSide::Ad => "ad court",
     }
 }
 

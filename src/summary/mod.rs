@@ -1,8 +1,9 @@
 //! What patterns did: how often they happened, what they won, and how the other points went.
 //!
 //! Every cell is a list of points, so that every number opens its clips; a count is the length of its list. [`study`] asks
-//! wider questions of many matches, and compares.
+//! wider questions of many matches, and compares; [`numbers`] are those that every coach asks first.
 
+pub mod numbers;
 pub mod study;
 
 use schemars::JsonSchema;

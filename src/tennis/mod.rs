@@ -78,3 +78,13 @@ pub enum CourtSide {
     /// The left-hand court.
     Ad,
 }
+
+impl CourtSide {
+    /// In the trade's words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Deuce => "deuce court",
+            Self::Ad => "ad court",
+        }
+    }
+}

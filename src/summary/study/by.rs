@@ -95,7 +95,7 @@ impl By {
         match self {
             Self::ServeNumber => vec!["first serve", "second serve"],
             Self::ServeDirection | Self::Tried(..) => ServeTo::WORDS.map(|w| w.0).to_vec(),
-            Self::Court => vec!["deuce court", "ad court"],
+            Self::Court => [CourtSide::Deuce, CourtSide::Ad].map(CourtSide::words).to_vec(),
             Self::ReturnDepth => Depth::WORDS.map(|w| w.0).to_vec(),
             Self::ReturnThird => vec!["left", "middle", "right"],
             Self::ReturnWing | Self::LastWing => vec!["forehand", "backhand"],

@@ -1,7 +1,6 @@
 //! The points of a question by where a ball landed.
 
 use super::by::{Value, landed, last, shot, tried};
-use super::facets::court_word;
 use super::findings::{CourtCell, CourtMap, Place};
 use crate::facts::{PointFacts, PointRef, ShotFacts};
 use crate::pattern::Answer;
@@ -49,7 +48,7 @@ impl MapOf {
                 .iter()
                 .flat_map(|court| ServeTo::WORDS.map(|(_, to)| (*court, to)))
                 .map(|(court, to)| {
-                    cell(Place::Box { court, to }, format!("{}, {}", court_word(court), to.words()))
+                    cell(Place::Box { court, to }, format!("{}, {}", court.words(), to.words()))
                 })
                 .collect(),
             Self::Return | Self::PlusOne | Self::LastBall => Depth::WORDS

@@ -76,20 +76,13 @@ impl fmt::Display for Facets {
             },
             self.record.map(|r| format!("match {}", r + 1)),
             self.set.map(|n| format!("set {n}")),
-            self.court.map(|c| court_word(c).into()),
+            self.court.map(|c| c.words().into()),
             self.serve.map(|n| if n == 1 { "first serve" } else { "second serve" }.into()),
             self.standing.map(|s| standing_word(s).into()),
             self.score.map(|s| format!("at {s}")),
             self.important.map(|x| if x { "points that matter" } else { "points that matter less" }.into()),
         ];
         f.write_str(&parts.into_iter().flatten().collect::<Vec<String>>().join(", "))
-    }
-}
-
-pub(super) const fn court_word(court: CourtSide) -> &'static str {
-    match court {
-        CourtSide::Deuce => "deuce court",
-        CourtSide::Ad => "ad court",
     }
 }
 

@@ -37,7 +37,7 @@ pub(super) fn kind(to: ServeTo, faults: u8, won: usize, n: usize) -> Vec<(ServeT
 }
 
 /// Points with anything known and unknown: winner, faults, finish, balls, and whether all were logged.
-pub(super) fn any_record() -> impl Strategy<Value = Record> {
+pub(crate) fn any_record() -> impl Strategy<Value = Record> {
     let finish = prop::option::of(prop::sample::select(vec![
         Finish::Ace,
         Finish::DoubleFault,

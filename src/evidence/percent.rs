@@ -1,0 +1,54 @@
+//! Percentages, rounded one way everywhere.
+
+use std::fmt;
+
+/// Shares that are halves after division may lie a hair below: `0.145 * 100` is `14.499…`.
+const HAIR: f64 = 1e-9;
+
+/// A share in whole per cent, a half rounded up: `68 %`. Two shares that print alike are equal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Percent(i64);
+
+impl Percent {
+    /// Of a share from 0 to 1.
+    pub fn of(share: f64) -> Self {
+        Self((100.0 * share + 0.5 + HAIR).floor() as i64)
+    }
+
+    /// The number alone.
+    pub const fn whole(self) -> i64 {
+        self.0
+    }
+}
+
+impl fmt::Display for Percent {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} %", self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_half_is_rounded_up() {
+        for (won, of, wanted) in
+            [(29, 40, 73), (29, 200, 15), (1, 8, 13), (3, 8, 38), (1, 3, 33), (0, 4, 0), (4, 4, 100)]
+        {
+            assert_eq!(Percent::of(f64::from(won) / f64::from(of)).whole(), wanted, "{won} of {of}");
+        }
+        assert_eq!(Percent::of(0.685).to_string(), "69 %");
+    }
+
+    proptest! {
+        /// Reckoned in whole numbers, where nothing can lie a hair below.
+        #[test]
+        fn as_whole_numbers_have_it(won in 0u32..20_000, more in 0u32..20_000) {
+            let of = won + more.max(1);
+            let exact = (200 * u64::from(won) + u64::from(of)) / (2 * u64::from(of));
+            prop_assert_eq!(Percent::of(f64::from(won) / f64::from(of)).whole() as u64, exact);
+        }
+    }
+}

@@ -1,0 +1,171 @@
+//! Going through the points and counting.
+
+use super::asked;
+use super::table::{Item, Most, Numbers, Part, Row, Share, Value};
+use super::what::Number;
+use crate::facts::{PointFacts, PointRef};
+use crate::pattern::Answer;
+use crate::summary::Whose;
+use crate::summary::study::{Match, Pool};
+use crate::tennis::Side;
+
+/// Counts all numbers of the matches in which the player asked about plays. That player comes first, and the opponents
+/// second; where both are asked about, the first-named and the second-named.
+pub fn numbers(pool: &Pool, whose: &Whose) -> Numbers {
+    let played = Played::of(pool, whose);
+    let mut sets: Vec<usize> = played.points.iter().filter_map(|p| p.facts.set).collect();
+    sets.sort_unstable();
+    sets.dedup();
+    let parts = std::iter::once(None).chain(sets.into_iter().map(Some));
+    Numbers {
+        players: players(pool, whose),
+        parts: parts.map(|set| Part { set, rows: played.rows(set) }).collect(),
+        no_set: played.points.iter().filter(|p| p.facts.set.is_none()).map(|p| p.at).collect(),
+        replayed: played.replayed,
+    }
+}
+
+/// Whose columns they are.
+fn players(pool: &Pool, whose: &Whose) -> [String; 2] {
+    let matches = pool.matches().iter().filter(|m| whose.is_in(&m.record));
+    let names = matches.map(|m| {
+        let first = first(m, whose);
+        [first, first.other()].map(|side| m.record.about.side_name(side))
+    });
+    let mut columns = [Vec::new(), Vec::new()];
+    for pair in names {
+        for (column, name) in columns.iter_mut().zip(pair) {
+            if !column.contains(&name) {
+                column.push(name);
+            }
+        }
+    }
+    let [ours, theirs] = columns;
+    let opponents = |n: usize| format!("{n} opponents");
+    let many = |all: Vec<String>, words: &dyn Fn(usize) -> String| match <[String; 1]>::try_from(all) {
+        Ok([one]) => one,
+        Err(all) => words(all.len()),
+    };
+    [many(ours, &|n| format!("{n} players")), many(theirs, &opponents)]
+}
+
+/// Who is in the first column of a match.
+fn first(m: &Match, whose: &Whose) -> Side {
+    whose.side(&m.record).unwrap_or(Side::A)
+}
+
+/// A point that counts.
+struct Point<'p> {
+    at: PointRef,
+    facts: &'p PointFacts,
+    /// The sides of the two columns.
+    sides: [Side; 2],
+    /// Whether play before it was not recorded, or was another match.
+    after_gap: bool,
+}
+
+/// The points that count, in the order played.
+struct Played<'p> {
+    points: Vec<Point<'p>>,
+    replayed: Vec<PointRef>,
+}
+
+impl<'p> Played<'p> {
+    fn of(pool: &'p Pool, whose: &Whose) -> Self {
+        let mut all = Self { points: Vec::new(), replayed: Vec::new() };
+        for (record, m) in pool.matches().iter().enumerate().filter(|(_, m)| whose.is_in(&m.record)) {
+            let first = first(m, whose);
+            for (facts, seen) in m.facts.iter().zip(&m.record.points) {
+                let at = PointRef { record, point: facts.number };
+                if seen.replayed {
+                    all.replayed.push(at);
+                    continue;
+                }
+                let after_gap = facts.number == 0 || seen.score_before.is_some();
+                all.points.push(Point { at, facts, sides: [first, first.other()], after_gap });
+            }
+        }
+        all
+    }
+
+    /// The numbers of one set, or of all.
+    fn rows(&self, set: Option<usize>) -> Vec<Row> {
+        let one = |number, column| match number {
+            Number::MostInARow => Value::Most(self.most_in_a_row(set, column)),
+            Number::LongestRally => Value::Most(self.longest(set, column)),
+            number => Value::Share(self.share(number, set, column)),
+        };
+        Number::all().into_iter().map(|n| Row::new(n, [one(n, 0), one(n, 1)])).collect()
+    }
+
+    fn within(&self, set: Option<usize>) -> impl Iterator<Item = &Point<'p>> {
+        self.points.iter().filter(move |p| is_in(p, set))
+    }
+
+    fn share(&self, number: Number, set: Option<usize>, column: usize) -> Share {
+        let mut share = Share::default();
+        let mut add = |item: Item, answer: Answer| match answer {
+            Answer::Yes => share.counted.push(item),
+            Answer::No => share.others.push(item),
+            Answer::Unknown => share.unknown.push(item),
+        };
+        for p in self.within(set) {
+            let side = p.sides[column];
+            if let Number::Lines(wing, lane) = number {
+                for (shot, answer) in asked::shots(wing, lane, p.facts, side) {
+                    add(Item { at: p.at, shot }, answer);
+                }
+            } else if let Some(answer) = asked::point(number, p.facts, side) {
+                add(p.at.into(), answer);
+            }
+        }
+        share.close()
+    }
+
+    fn longest(&self, set: Option<usize>, column: usize) -> Most {
+        let mut most = Most::default();
+        let mut unknown = Vec::new();
+        for p in self.within(set) {
+            match (asked::is(p.facts.winner, p.sides[column]), p.facts.length) {
+                (Answer::Yes, Some(length)) if length > most.value => {
+                    (most.value, most.points) = (length, vec![p.at.into()]);
+                }
+                (Answer::Yes, Some(length)) if length == most.value && length > 0 => {
+                    most.points.push(p.at.into());
+                }
+                (Answer::No, _) | (Answer::Yes, Some(_)) => {}
+                (_, length) => unknown.push((p.at, length)),
+            }
+        }
+        // What is known to be shorter is not among them, whoever won it.
+        unknown.retain(|(_, length)| length.is_none_or(|n| n >= most.value.max(1)));
+        most.unknown = unknown.into_iter().map(|(at, _)| at.into()).collect();
+        most
+    }
+
+    /// The first of the longest. What is not known, and what was not recorded, ends a row.
+    fn most_in_a_row(&self, set: Option<usize>, column: usize) -> Most {
+        let (mut most, mut row): (Most, Vec<Item>) = (Most::default(), Vec::new());
+        for p in &self.points {
+            if p.after_gap || !is_in(p, set) || p.facts.winner != Some(p.sides[column]) {
+                row.clear();
+            }
+            if !is_in(p, set) {
+                continue;
+            }
+            match p.facts.winner {
+                None => most.unknown.push(p.at.into()),
+                Some(winner) if winner == p.sides[column] => row.push(p.at.into()),
+                Some(_) => {}
+            }
+            if row.len() > most.value {
+                (most.value, most.points) = (row.len(), row.clone());
+            }
+        }
+        most
+    }
+}
+
+fn is_in(p: &Point<'_>, set: Option<usize>) -> bool {
+    set.is_none() || p.facts.set == set
+}

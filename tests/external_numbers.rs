@@ -1,0 +1,121 @@
+//! The match in numbers, counted again by a script in another language that reads the record alone; needs
+//! `CHANGEOVER_PYTHON`, which `scripts/test` sets. The records are the samples and some made up at random, the same in
+//! every run.
+
+use std::path::Path;
+use std::process::Command;
+
+use assert_cmd::Command as Program;
+use changeover::record::{Finish, Hand, Logged, Point, Record, Shot};
+use changeover::tennis::Side;
+use changeover::tennis::stroke::{Cell, Column, Miss, Row, Stroke, Wing};
+use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
+
+/// How many records at random.
+const MANY: usize = 12;
+
+/// A shot of which anything may be known.
+fn shot() -> impl Strategy<Value = Shot> {
+    let cell = prop::option::weighted(0.9, (0..3usize, prop::option::of(0..3usize)));
+    let wing = prop::option::weighted(0.9, prop::bool::ANY);
+    let stroke = prop::option::weighted(0.9, 0..5usize);
+    (cell, wing, stroke, prop::bool::weighted(0.1)).prop_map(|(cell, wing, stroke, approach)| Shot {
+        cell: cell.map(|(c, r)| Cell { column: Column::ALL[c], row: r.map(|r| Row::ALL[r]) }),
+        wing: wing.map(|w| if w { Wing::Forehand } else { Wing::Backhand }),
+        stroke: stroke.map(|s| Stroke::WORDS[s].1),
+        approach,
+        ..Shot::default()
+    })
+}
+
+/// A serve: a third of the box, if it was seen.
+fn serve() -> impl Strategy<Value = Shot> {
+    prop::option::weighted(0.9, 0..3usize)
+        .prop_map(|c| Shot { cell: c.map(|c| Cell { column: Column::ALL[c], row: None }), ..Shot::default() })
+}
+
+fn point() -> impl Strategy<Value = Point> {
+    let finish = prop::option::weighted(0.95, 0..5usize);
+    let miss = prop::option::weighted(0.8, 0..3usize);
+    let rally = (serve(), prop::collection::vec(shot(), 0..11));
+    let out = prop::collection::vec(serve(), 2);
+    let seen = (
+        prop::option::weighted(0.9, 0..2u8),
+        prop::bool::weighted(0.8),
+        prop::option::weighted(0.8, prop::bool::ANY),
+    );
+    (prop::bool::ANY, finish, miss, rally, out, seen, prop::bool::weighted(0.03)).prop_map(
+        |(a, finish, miss, (serve, rest), out, (faults, placed, every), replayed)| {
+            let finish = finish.map(|n| Finish::ALL[n]);
+            let faults = if finish == Some(Finish::DoubleFault) { faults.map(|_| 2) } else { faults };
+            let shots = match finish {
+                Some(Finish::DoubleFault) => Vec::new(),
+                Some(Finish::Ace) => vec![serve],
+                _ => [vec![serve], rest].concat(),
+            };
+            let kept = if placed { usize::from(faults.unwrap_or(0)) } else { 0 };
+            Point {
+                winner: Some(if a { Side::A } else { Side::B }),
+                finish,
+                miss: miss.map(|n| [Miss::Net, Miss::Long, Miss::Wide][n]),
+                faults,
+                shots,
+                serves_out: out.into_iter().take(kept).collect(),
+                logged: every.map(|e| if e { Logged::Every } else { Logged::Opening }),
+                replayed,
+                ..Point::default()
+            }
+        },
+    )
+}
+
+/// A hundred points, few enough that the fifth set is not over.
+fn record() -> impl Strategy<Value = Record> {
+    let hand = || prop::option::weighted(0.8, prop::bool::ANY);
+    (prop::collection::vec(point(), 100), hand(), hand(), prop::bool::ANY).prop_map(
+        |(points, a, b, first)| {
+            let mut record = Record::default();
+            let hand = |right: bool| if right { Hand::Right } else { Hand::Left };
+            record.about.rules.best_of = 5;
+            (record.about.a.hand, record.about.b.hand) = (a.map(hand), b.map(hand));
+            record.about.first_server = if first { Side::A } else { Side::B };
+            record.points = points;
+            record
+        },
+    )
+}
+
+#[test]
+fn another_language_counts_the_same() {
+    let Some(python) = std::env::var_os("CHANGEOVER_PYTHON") else {
+        println!("skipped: CHANGEOVER_PYTHON is not set; run scripts/test");
+        return;
+    };
+    let (folder, root) = (tempfile::tempdir().unwrap(), Path::new(env!("CARGO_MANIFEST_DIR")));
+    let at = folder.path();
+    let mut names = vec!["holt-okafor".to_owned(), "holt-okafor-2".to_owned()];
+    for name in &names {
+        let file = format!("{name}.points.json");
+        std::fs::copy(root.join("sample-tags").join(&file), at.join(&file)).unwrap();
+    }
+    let mut dice = TestRunner::deterministic();
+    for n in 0..MANY {
+        let name = format!("random-{n}");
+        let text = serde_json::to_string(&record().new_tree(&mut dice).unwrap().current()).unwrap();
+        std::fs::write(at.join(format!("{name}.points.json")), text).unwrap();
+        names.push(name);
+    }
+    for name in &names {
+        let mut program = Program::cargo_bin("changeover").unwrap();
+        let record = format!("{name}.points.json");
+        let out = program.current_dir(at).args(["numbers", "--json", &record]).assert().success();
+        std::fs::write(at.join(format!("{name}.numbers.json")), &out.get_output().stdout).unwrap();
+    }
+    let script = root.join("tests/external/recount_numbers.py");
+    let out = Command::new(python).arg(script).arg(at).output().unwrap();
+    let text = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
+    println!("{text}");
+    assert!(out.status.success(), "{text}");
+}
