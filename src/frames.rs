@@ -14,6 +14,9 @@ const ROUNDING: u64 = 1_100_000;
 /// shown, what is left of the clock's rounding can stand as the duration of the last one: a few nanoseconds.
 const SHORTEST: Duration = Duration::from_millis(1);
 
+/// How far a frame's time may be off after its way through a decoder.
+const NEAR: Duration = Duration::from_millis(1);
+
 /// Rates that cameras use, in frames a second.
 const KNOWN_RATES: [(u32, u32); 17] = [
     (24_000, 1001),
@@ -58,17 +61,24 @@ pub struct FootageFile {
     pub warnings: Vec<String>,
     /// The name of the video stream that is shown, where the file gives its streams names.
     pub stream: Option<String>,
+    /// Whether its pictures have transparency, which takes other decoders.
+    pub transparent: bool,
+    /// When the size of its pictures changes first, if that was seen when it was opened.
+    pub resized: Option<MatchTime>,
 }
 
 /// The presentation times of every frame that a file of footage shows, in order, and which of them are key frames.
 ///
-/// Times are stream times: what a player's clock shows, 0 at the start of the footage. Seeks go only to these times.
+/// Times are what a player's clock shows, 0 at the start of the footage. A file's own clock may have begun before that:
+/// see [`FrameIndex::counted_from`]. Seeks go only to the frames' times.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FrameIndex {
     times: Vec<MatchTime>,
     keys: Vec<usize>,
     end: MatchTime,
     rate: Option<FrameRate>,
+    /// How much the file's own clock shows at 0.
+    clock_start: Duration,
 }
 
 impl FrameIndex {
@@ -86,7 +96,32 @@ impl FrameIndex {
         let last = last.filter(|d| *d >= SHORTEST).unwrap_or(usual);
         let end = times.last()?.later(last);
         let rate = constant_rate(&times);
-        Some(Self { times, keys, end, rate })
+        Some(Self { times, keys, end, rate, clock_start: Duration::ZERO })
+    }
+
+    /// The same frames counted from a moment of the file's own clock, but no later than the first frame.
+    #[must_use]
+    pub fn counted_from(mut self, start: Duration) -> Self {
+        let start = start.min(self.times[0] - MatchTime::ZERO);
+        self.times.iter_mut().chain([&mut self.end]).for_each(|t| *t = t.earlier(start));
+        self.clock_start += start;
+        self
+    }
+
+    /// When frame `i` appears on the file's own clock.
+    pub fn clock_time(&self, i: usize) -> MatchTime {
+        self.time(i).later(self.clock_start)
+    }
+
+    /// When the last frame stops being shown, on the file's own clock.
+    pub fn clock_end(&self) -> MatchTime {
+        self.end.later(self.clock_start)
+    }
+
+    /// As [`FrameIndex::near`], for a time of the file's own clock.
+    pub fn near_clock(&self, t: MatchTime) -> Option<usize> {
+        let early = self.clock_start.saturating_sub(t - MatchTime::ZERO);
+        self.near(t.earlier(self.clock_start)).filter(|_| early <= NEAR)
     }
 
     /// How many frames the footage shows.
@@ -127,7 +162,7 @@ impl FrameIndex {
         let j = (i + 1).min(self.times.len() - 1);
         let off = |k: usize| self.times[k].nanos().abs_diff(t.nanos());
         let best = if off(j) < off(i) { j } else { i };
-        (off(best) <= 1_000_000).then_some(best)
+        (Duration::from_nanos(off(best)) <= NEAR).then_some(best)
     }
 
     /// The nearest key frame that does not come after frame `i`; the first frame when there is none.
@@ -238,6 +273,18 @@ mod tests {
         for rounding in [0, 2, 400] {
             assert_eq!(of(Some(Duration::from_nanos(rounding))), MatchTime::from_millis(120));
         }
+    }
+
+    #[test]
+    fn frames_are_counted_from_a_moment_of_the_clock() {
+        let x = index([700_000_000, 740_000_000, 780_000_000]).counted_from(Duration::from_millis(680));
+        let at = MatchTime::from_millis;
+        assert_eq!((x.time(0), x.time(2), x.end()), (at(20), at(100), at(140)));
+        assert_eq!((x.clock_time(1), x.near_clock(at(740)), x.near_clock(at(60))), (at(740), Some(1), None));
+        let x = index([0, 40_000_000]).counted_from(Duration::from_millis(30));
+        assert_eq!((x.time(0), x.near_clock(at(40))), (at(0), Some(1)), "no later than the first frame");
+        let x = index([5_000_000, 40_000_000]).counted_from(Duration::from_millis(5));
+        assert_eq!((x.near_clock(at(0)), x.near_clock(at(4)), x.near_clock(at(5))), (None, Some(0), Some(0)));
     }
 
     #[test]

@@ -50,6 +50,20 @@ pub(super) fn has_table<F: Read + Seek>(file: &mut F) -> io::Result<bool> {
     Ok(children(file, 0, length)?.iter().any(|a| &a.kind == b"moov"))
 }
 
+/// Whether a file of boxes ends before its last box does.
+pub(super) fn is_cut_off<F: Read + Seek>(file: &mut F) -> io::Result<bool> {
+    let length = file.seek(SeekFrom::End(0))?;
+    let end = children(file, 0, length)?.last().map_or(0, |a| a.end);
+    if end + 8 > length {
+        return Ok(false);
+    }
+    // What follows may be anything; only a box of pictures or of their list that is longer than the file was cut off.
+    file.seek(SeekFrom::Start(end))?;
+    let mut head = [0; 8];
+    file.read_exact(&mut head)?;
+    Ok([b"mdat", b"moof", b"moov", b"mfra"].iter().any(|kind| head[4..] == kind[..]))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -64,10 +78,21 @@ mod tests {
         assert!(!has_table(&mut io::Cursor::new(b"\0\0\0\x01moov\0\0\0\0")).unwrap());
     }
 
+    #[test]
+    fn a_last_part_that_is_longer_than_the_file_was_cut_off() {
+        let of = |bytes: &[u8]| is_cut_off(&mut io::Cursor::new(bytes)).unwrap();
+        let file = b"\0\0\0\x0cftypisom\0\0\0\x0amdat12";
+        assert!(!of(file));
+        assert!(of(&file[..file.len() - 1]));
+        assert!(!of(&file[..file.len() - 3]), "too little is left to tell what it was");
+        assert!(!of(&[&file[..], b"words that some program left"].concat()));
+        assert!(!of(b"") && !of(b"plain words, no file of boxes"));
+    }
+
     proptest! {
         #[test]
         fn no_bytes_make_it_panic_or_run_on(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
-            let _ = has_table(&mut io::Cursor::new(bytes));
+            let _ = (has_table(&mut io::Cursor::new(&bytes)), is_cut_off(&mut io::Cursor::new(&bytes)));
         }
     }
 }

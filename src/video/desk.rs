@@ -9,7 +9,8 @@ use std::time::Duration;
 
 use async_channel::{Receiver, RecvError, Sender, TryRecvError};
 
-use super::{Frame, VideoError};
+use super::error::VideoError;
+use super::frame::Frame;
 use crate::frames::FootageFile;
 use crate::time::{MatchTime, Span};
 
@@ -102,6 +103,8 @@ struct State {
     speed: f64,
     muted: bool,
     span: Option<Span>,
+    /// It was said that the size of the pictures changes.
+    resized: bool,
     quit: bool,
 }
 
@@ -315,6 +318,7 @@ impl Desk {
     pub(super) fn deliver(&self, frame: Frame, epoch: u64, request: u64) {
         self.change(|s| {
             if s.epoch == epoch && !s.playing {
+                self.measure(s, &frame);
                 s.push_frame(frame, request);
             }
         });
@@ -328,7 +332,10 @@ impl Desk {
             }
             match s.span.filter(|l| frame.time >= l.end()) {
                 Some(span) => self.go_round(s, span),
-                None => s.push_frame(frame, s.request),
+                None => {
+                    self.measure(s, &frame);
+                    s.push_frame(frame, s.request);
+                }
             }
         });
     }
@@ -375,6 +382,18 @@ impl Desk {
     pub(super) fn still_plays(&self, epoch: u64) -> bool {
         let s = self.lock();
         s.playing && s.epoch == epoch
+    }
+
+    /// Says once that a frame is of another size than the first, unless that was said when the file was opened.
+    fn measure(&self, s: &mut State, frame: &Frame) {
+        let (w, h) = frame.display_size();
+        if s.resized || self.media.resized.is_some() || (w, h) == (self.media.width, self.media.height) {
+            return;
+        }
+        s.resized = true;
+        let (before, after) = (format!("{} × {}", self.media.width, self.media.height), format!("{w} × {h}"));
+        let text = format!("The size of the picture changes from {before} to {after} at {}.", frame.time);
+        s.push(PlayerEvent::Warning(text));
     }
 
     fn go_round(&self, s: &mut State, span: Span) {

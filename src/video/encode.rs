@@ -7,7 +7,9 @@ use std::time::Duration;
 
 use gst::prelude::*;
 
-use super::{VideoError, failed, make, orient};
+use super::base::{failed, init, make};
+use super::error::VideoError;
+use super::orient;
 use crate::time::{FrameRate, MatchTime};
 
 /// The kind of file.
@@ -81,7 +83,7 @@ impl Encoder {
     /// [`VideoError::Spec`] for sizes or rotations that cannot be, [`VideoError::Write`] when the folder cannot be
     /// written, [`VideoError::MissingElement`] when an encoder is not installed.
     pub fn start(spec: &EncodeSpec) -> Result<Self, VideoError> {
-        super::init()?;
+        init()?;
         check(spec)?;
         let partial = partial(&spec.path)
             .map_err(|e| VideoError::Write { path: spec.path.clone(), reason: e.to_string() })?

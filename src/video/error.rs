@@ -47,6 +47,24 @@ pub enum VideoError {
         /// What it seems to be.
         found: String,
     },
+    /// The file is a picture, or an animation made of some.
+    #[error("{}: this is {found}, not footage; choose a video file", path.display())]
+    Picture {
+        /// The file.
+        path: PathBuf,
+        /// What it is, as "a still picture (PNG)".
+        found: String,
+    },
+    /// A transport stream by which no time can be told.
+    #[error(
+        "{}: this transport stream has no clock reference (PCR), so that no frame can be found by its time; convert it \
+         to MP4, which can copy the pictures as they are, and open that",
+        path.display()
+    )]
+    NoClock {
+        /// The file.
+        path: PathBuf,
+    },
     /// The file has sound but no pictures.
     #[error("{}: there are no pictures in this file, only {found}; choose a file with video", path.display())]
     NoPictures {

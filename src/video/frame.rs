@@ -52,7 +52,7 @@ impl Frame {
         let buffer = sample.buffer_owned()?;
         let segment = sample.segment()?.downcast_ref::<gst::ClockTime>()?;
         let at = segment.to_stream_time(buffer.pts()?)?;
-        let i = index.near(MatchTime::from_nanos(at.nseconds()))?;
+        let i = index.near_clock(MatchTime::from_nanos(at.nseconds()))?;
         let par = (info.par().numer().unsigned_abs(), info.par().denom().unsigned_abs());
         let mapped = gst_video::VideoFrame::from_buffer_readable(buffer, &info).ok()?;
         Some(Self {

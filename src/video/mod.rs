@@ -6,25 +6,30 @@
 
 mod atoms;
 mod band;
+mod base;
 mod desk;
+mod drain;
 mod ear;
 mod encode;
 mod error;
 mod frame;
+mod kind;
 mod nonref;
 mod orient;
+mod pads;
 mod play;
 mod player;
 mod probe;
 mod reader;
 mod scan;
 mod scrub;
+mod size;
+mod source;
 mod strikes;
 mod table;
 
-use std::sync::OnceLock;
-
 pub(crate) use band::Band;
+pub use base::init;
 pub use desk::{Events, PlayerEvent};
 #[cfg(test)]
 pub(crate) use ear::Ear;
@@ -38,22 +43,3 @@ pub use probe::{probe, probe_watched};
 pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};
-
-/// Makes GStreamer ready. May be called any number of times, from any thread.
-///
-/// # Errors
-/// [`VideoError::Start`] when GStreamer cannot start on this machine.
-pub fn init() -> Result<(), VideoError> {
-    static STARTED: OnceLock<Result<(), VideoError>> = OnceLock::new();
-    STARTED.get_or_init(|| gst::init().map_err(|e| VideoError::Start { reason: e.to_string() })).clone()
-}
-
-/// Makes one element, or says which Debian package holds it.
-fn make(factory: &str) -> Result<gst::Element, VideoError> {
-    gst::ElementFactory::make(factory).build().map_err(|_| error::missing_element(factory))
-}
-
-/// A GStreamer call that failed for a reason no user can act on alone.
-fn failed(what: &str, why: &impl std::fmt::Display) -> VideoError {
-    VideoError::Pipeline { what: what.to_owned(), reason: why.to_string() }
-}

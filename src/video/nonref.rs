@@ -1,13 +1,22 @@
 //! What is done to a decoder's input so that seeks are exact and quick.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use gst::prelude::*;
 
-use super::reader::Feed;
+use super::pads::stream_time;
 use crate::frames::FrameIndex;
 use crate::time::MatchTime;
+
+/// What the probe on the decoder's input knows and tells.
+#[derive(Debug, Default)]
+pub(super) struct Feed {
+    /// Where the last seek went on the file's own clock, in nanoseconds.
+    pub(super) target: AtomicU64,
+    /// How many pictures have come in since, decoded or passed over.
+    pub(super) fed: AtomicU64,
+}
 
 /// Puts a probe on the input of a video decoder. It does three things:
 ///
@@ -36,10 +45,10 @@ pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<
             info.data = None;
             return gst::PadProbeReturn::Handled;
         }
-        let Some(i) = frame_of(pad, buffer).and_then(|t| index.near(t)) else {
+        let Some(i) = frame_of(pad, buffer).and_then(|t| index.near_clock(t)) else {
             return gst::PadProbeReturn::Ok;
         };
-        let before = index.time(i).nanos() < feed.target.load(Ordering::SeqCst);
+        let before = index.clock_time(i).nanos() < feed.target.load(Ordering::SeqCst);
         if before && is_spare(pad, buffer) {
             info.data = None;
             return gst::PadProbeReturn::Handled;
@@ -52,12 +61,7 @@ pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<
 
 /// The stream time of a buffer, also of one that comes before a seek's target.
 fn frame_of(pad: &gst::Pad, buffer: &gst::Buffer) -> Option<MatchTime> {
-    let event = pad.sticky_event::<gst::event::Segment>(0)?;
-    let segment = event.segment().downcast_ref::<gst::ClockTime>()?;
-    match segment.to_stream_time_full(buffer.pts()?)? {
-        gst::Signed::Positive(t) => Some(MatchTime::from_nanos(t.nseconds())),
-        gst::Signed::Negative(_) => None,
-    }
+    u64::try_from(stream_time(pad, buffer)?).ok().map(MatchTime::from_nanos)
 }
 
 fn is_spare(pad: &gst::Pad, buffer: &gst::Buffer) -> bool {

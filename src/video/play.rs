@@ -5,12 +5,12 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use gst::prelude::*;
 
+use super::base::{failed, make};
 use super::desk::Desk;
-use super::error::{from_gstreamer, missing_codec};
-use super::frame::Ring;
+use super::error::{VideoError, from_gstreamer, missing_codec};
+use super::frame::{Frame, Ring};
 use super::reader::{Reader, SoundEnd};
 use super::scrub::Patience;
-use super::{Frame, VideoError, failed, make};
 use crate::frames::FootageFile;
 
 /// No frame is of this epoch.
@@ -44,7 +44,7 @@ impl Play {
         let sink = gst_app::AppSink::builder().sync(true).max_buffers(2).build();
         sink.set_callbacks(callbacks(media, desk, ring, &epoch));
         let sound = (media.has_audio && with_sound).then(sound_end);
-        let reader = Reader::new(&media.path, media.stream.as_deref(), &media.index, sink, sound)?;
+        let reader = Reader::new(media, sink, sound)?;
         let this = Self { media: media.clone(), reader, epoch, desk: Arc::downgrade(desk) };
         let started = this.reader.pipeline.set_state(gst::State::Paused);
         started.map_err(|e| this.trouble().err().unwrap_or_else(|| failed("starting to play", &e)))?;
@@ -66,7 +66,7 @@ impl Play {
         if !wanted() {
             return Ok(());
         }
-        self.reader.seek(self.media.index.time(index), speed)?;
+        self.reader.play(index, speed)?;
         self.wait(index, wanted)?;
         if wanted() {
             self.epoch.store(epoch, Ordering::SeqCst);
@@ -222,7 +222,7 @@ mod tests {
 
     /// What comes out of the sound's path for two seconds of a tone, played at a speed.
     fn played(speed: f64, muted: bool) -> Vec<f32> {
-        super::super::init().unwrap();
+        super::super::base::init().unwrap();
         let pipeline = gst::Pipeline::new();
         let source = make("audiotestsrc").unwrap();
         source.set_property("freq", TONE);

@@ -3,11 +3,12 @@
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
+use super::base::{failed, init};
 use super::desk::{Desk, Events, Job};
-use super::frame::Ring;
+use super::error::VideoError;
+use super::frame::{Frame, Ring};
 use super::play::{Play, has_sound_device};
 use super::scrub::Scrubber;
-use super::{Frame, VideoError};
 use crate::frames::FootageFile;
 use crate::time::Span;
 
@@ -27,7 +28,7 @@ impl Player {
     /// # Errors
     /// [`VideoError::Pipeline`] when no thread can be started; what is wrong with the film comes as an event.
     pub fn open(media: Arc<FootageFile>) -> Result<(Self, Events), VideoError> {
-        super::init()?;
+        init()?;
         let (desk, events) = Desk::new(media.clone());
         let worker = Worker {
             media,
@@ -40,7 +41,7 @@ impl Player {
         std::thread::Builder::new()
             .name("player".to_owned())
             .spawn(move || worker.run())
-            .map_err(|e| super::failed("starting the player's thread", &e))?;
+            .map_err(|e| failed("starting the player's thread", &e))?;
         Ok((Self { desk }, events))
     }
 

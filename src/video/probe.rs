@@ -1,18 +1,19 @@
 //! Opening a file: what it is, whether it plays, and what is odd about it.
 
-use std::io::Read;
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::sync::Arc;
-use std::time::Duration;
 
-use super::error::check_file;
-use super::scan::{Scan, Watch, scan};
+use super::atoms;
+use super::base::init;
+use super::drain::Watch;
+use super::error::{VideoError, check_file};
+use super::frame::Frame;
+use super::kind::{Kind, head, picture};
+use super::scan::{SLACK, Scan, scan};
 use super::scrub::Scrubber;
 use super::table::{Listed, listed};
-use super::{Frame, VideoError, atoms};
 use crate::frames::{FootageFile, FrameIndex};
-use crate::time::MatchTime;
 
 /// Opens a film and reads it through once. Takes as long as reading the file does: call it on a thread.
 ///
@@ -33,12 +34,15 @@ pub fn probe_watched(
     path: &Path,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<FootageFile, VideoError> {
-    super::init()?;
+    init()?;
     check_file(path)?;
     let path = path
         .canonicalize()
         .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: e.to_string() })?;
     let head = head(&path);
+    if let Some(found) = picture(&head) {
+        return Err(VideoError::Picture { path, found });
+    }
     check_table(&path, &head)?;
     let (found, mut warnings) = scanned(&path, &head, watch)?;
     let Some(index) = found.index() else {
@@ -57,6 +61,8 @@ pub fn probe_watched(
         index: Arc::new(index),
         warnings,
         stream: found.stream.clone(),
+        transparent: found.transparent,
+        resized: found.resized().map(|r| r.0),
         path,
     };
     let first = first_frame(&media)?;
@@ -73,6 +79,9 @@ fn scanned(path: &Path, head: &[u8], watch: Watch<'_>) -> Result<(Scan, Vec<Stri
     if !first.untimed() {
         return Ok((first, Vec::new()));
     }
+    if first.timeless() && Kind::of(head) == Some(Kind::TransportStream) {
+        return Err(VideoError::NoClock { path: path.to_path_buf() });
+    }
     let mut found = scan(path, true, None, watch)?;
     found.has_audio |= first.has_audio;
     let warning = "the file does not say when its frames are shown; they were counted by decoding it.";
@@ -81,14 +90,14 @@ fn scanned(path: &Path, head: &[u8], watch: Watch<'_>) -> Result<(Scan, Vec<Stri
 
 /// What an MP4 file lists of its frames, if that is understood.
 fn listed_by(path: &Path, head: &[u8]) -> Option<Listed> {
-    kind_of(head).filter(|k| k.1.contains(&"mp4"))?;
+    Kind::of(head).filter(|k| *k == Kind::Mp4)?;
     listed(&mut std::fs::File::open(path).ok()?).ok()?
 }
 
 /// Refuses an MP4 file without the box that says where its frames are, which cameras write last. GStreamer would say
 /// so too, but some such files keep it waiting.
 fn check_table(path: &Path, head: &[u8]) -> Result<(), VideoError> {
-    if !kind_of(head).is_some_and(|k| k.1.contains(&"mp4")) {
+    if Kind::of(head) != Some(Kind::Mp4) {
         return Ok(());
     }
     let unreadable =
@@ -114,29 +123,31 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
     let name = name(path);
     let mut odd = Vec::new();
     let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
-    if let Some((kind, endings)) =
-        kind_of(head).filter(|k| !ending.is_empty() && !k.1.contains(&ending.as_str()))
+    if let Some(kind) =
+        Kind::of(head).filter(|k| !ending.is_empty() && !k.endings().contains(&ending.as_str()))
     {
-        let right = endings[0];
+        let (kind, right) = (kind.words(), kind.endings()[0]);
         odd.push(format!(
             "{name}: this is {kind}, though its name ends in .{ending}. It plays; rename it to .{right} for other \
              programs."
         ));
     }
-    let lasts = index.end() - MatchTime::ZERO;
-    if let Some(claimed) = found.claimed.filter(|c| *c > lasts + Duration::from_secs(1)) {
-        odd.push(format!(
-            "{name}: the file says it lasts {:.1} s but has pictures for {:.1} s only. The recording or its copy broke \
-             off; copy it again if the camera still has it.",
-            claimed.as_secs_f64(),
-            lasts.as_secs_f64()
-        ));
-    }
+    odd.extend(broke_off(path, head, found).map(|how| {
+        format!(
+            "{name}: {how}. The recording or its copy broke off; copy it again if the camera still has it."
+        )
+    }));
     if lost > 0 {
         odd.push(format!(
             "{name}: the first {lost} frames cannot be shown, because the film does not start with a complete picture. \
              It starts at {}.",
             index.time(0)
+        ));
+    }
+    if let Some((at, before, after)) = found.resized() {
+        odd.push(format!(
+            "{name}: the size of the picture changes from {} × {} to {} × {} at {at}.",
+            before.0, before.1, after.0, after.1
         ));
     }
     if found.other_videos > 0 {
@@ -145,47 +156,33 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
     odd
 }
 
+/// How it shows that a file is not all there.
+fn broke_off(path: &Path, head: &[u8], found: &Scan) -> Option<String> {
+    // What a list that was believed names lies within the file.
+    let claimed = found.claimed.filter(|c| !found.believed && *c > found.reached() + SLACK);
+    if let Some(claimed) = claimed {
+        let (claimed, lasts) = (claimed.as_secs_f64(), found.pictures().as_secs_f64());
+        return Some(format!("the file says it lasts {claimed:.1} s but has pictures for {lasts:.1} s only"));
+    }
+    let cut = Kind::of(head) == Some(Kind::Mp4)
+        && std::fs::File::open(path).and_then(|mut f| atoms::is_cut_off(&mut f)).unwrap_or(false);
+    cut.then(|| "the file ends in the middle of its last part".to_owned())
+}
+
 fn name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
-}
-
-fn head(path: &Path) -> Vec<u8> {
-    let mut head = Vec::new();
-    let _ = std::fs::File::open(path).and_then(|f| f.take(512).read_to_end(&mut head));
-    head
-}
-
-/// What the first bytes of a file show, and the endings that belong to it.
-fn kind_of(head: &[u8]) -> Option<(&'static str, &'static [&'static str])> {
-    let at = |from: usize, what: &[u8]| head.get(from..from + what.len()) == Some(what);
-    if at(4, b"ftyp") || at(4, b"moov") || at(4, b"mdat") {
-        return Some(("an MP4 file", &["mp4", "mov", "m4v", "qt", "3gp", "3g2", "insv", "lrv"]));
-    }
-    if at(0, &[0x1A, 0x45, 0xDF, 0xA3]) {
-        return Some(("a Matroska or WebM file", &["webm", "mkv", "mk3d"]));
-    }
-    if at(0, b"RIFF") && at(8, b"AVI ") {
-        return Some(("an AVI file", &["avi", "divx"]));
-    }
-    if at(0, b"OggS") {
-        return Some(("an Ogg file", &["ogv", "ogg", "ogm"]));
-    }
-    if at(0, &[0x47]) && at(188, &[0x47]) {
-        return Some(("a transport stream", &["ts", "mts", "m2ts", "m2t"]));
-    }
-    None
 }
 
 /// A file whose first bytes are those of a film is broken and not "no video file"; a text says what it is.
 fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
     let path = path.to_path_buf();
-    match (error, kind_of(head)) {
-        (VideoError::NotVideo { .. }, Some((kind, _))) => VideoError::Incomplete {
+    match (error, Kind::of(head).map(Kind::words)) {
+        (VideoError::NotVideo { .. }, Some(kind)) => VideoError::Incomplete {
             path,
             reason: format!("it starts as {kind} but nothing in it can be found"),
         },
         // Some broken files make the demuxer wait for what never comes.
-        (VideoError::TooSlow { .. }, Some((kind, _))) => VideoError::Incomplete {
+        (VideoError::TooSlow { .. }, Some(kind)) => VideoError::Incomplete {
             path,
             reason: format!("it starts as {kind}, but no film was found in it"),
         },
@@ -199,18 +196,6 @@ fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn kinds_are_told_by_the_first_bytes() {
-        assert_eq!(kind_of(b"\0\0\0\x18ftypisom").unwrap().1[0], "mp4");
-        assert_eq!(kind_of(&[0x1A, 0x45, 0xDF, 0xA3]).unwrap().1[0], "webm");
-        assert_eq!(kind_of(b"RIFF1234AVI LIST").unwrap().1[0], "avi");
-        let mut packets = vec![0; 400];
-        (packets[0], packets[188]) = (0x47, 0x47);
-        assert_eq!(kind_of(&packets).unwrap().1[0], "ts");
-        assert_eq!(kind_of(b"plain words"), None);
-        assert_eq!(kind_of(b""), None);
-    }
 
     #[test]
     fn a_broken_film_is_not_called_a_text() {

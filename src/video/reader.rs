@@ -1,24 +1,17 @@
 //! The decoder that both the player and the scrubber read from.
 
-use std::path::Path;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::Ordering;
 
 use gst::prelude::*;
 
-use super::scan::{stream_name, waste};
-use super::{VideoError, failed, make, nonref};
-use crate::frames::FrameIndex;
+use super::base::{failed, make};
+use super::error::VideoError;
+use super::nonref::{self, Feed};
+use super::pads::{stream_name, waste};
+use super::source::source;
+use crate::frames::{FootageFile, FrameIndex};
 use crate::time::MatchTime;
-
-/// What the probe on the decoder's input knows and tells.
-#[derive(Debug, Default)]
-pub(super) struct Feed {
-    /// Where the last seek went, in nanoseconds.
-    pub(super) target: AtomicU64,
-    /// How many pictures have come in since, decoded or passed over.
-    pub(super) fed: AtomicU64,
-}
 
 /// What to do with a pad that carries sound: return where it should go.
 pub(super) type SoundEnd = Box<dyn Fn(&gst::Pipeline) -> Option<gst::Pad> + Send + Sync>;
@@ -35,34 +28,34 @@ pub(super) struct Reader {
     pub(super) pipeline: gst::Pipeline,
     pub(super) sink: gst_app::AppSink,
     feed: Arc<Feed>,
+    index: Arc<FrameIndex>,
 }
 
 impl Reader {
     pub(super) fn new(
-        path: &Path,
-        stream: Option<&str>,
-        index: &Arc<FrameIndex>,
+        media: &FootageFile,
         sink: gst_app::AppSink,
         sound: Option<SoundEnd>,
     ) -> Result<Self, VideoError> {
-        let this = Self { pipeline: gst::Pipeline::new(), sink, feed: Arc::default() };
-        let source = make("filesrc")?;
-        source.set_property("location", path);
+        let index = media.index.clone();
+        let this = Self { pipeline: gst::Pipeline::new(), sink, feed: Arc::default(), index: index.clone() };
+        let (source, _) = source(&media.path)?;
         let decoder = make("decodebin")?;
         if sound.is_none() {
             decoder.set_property("caps", gst::Caps::builder("video/x-raw").any_features().build());
-            decoder.set_property("expose-all-streams", false);
+            // The decoders for transparency do not say what comes out of them, and would be passed over.
+            decoder.set_property("expose-all-streams", media.transparent);
         }
         let entry = this.pictures()?;
         this.pipeline
             .add_many([&source, &decoder])
             .and_then(|()| source.link(&decoder))
             .map_err(|e| failed("building the decoder", &e))?;
-        let (index, feed) = (index.clone(), this.feed.clone());
+        let feed = this.feed.clone();
         this.pipeline.connect_deep_element_added(move |_, _, element| {
             nonref::watch(element, &index, &feed);
         });
-        let (weak, wanted) = (this.pipeline.downgrade(), stream.map(str::to_owned));
+        let (weak, wanted) = (this.pipeline.downgrade(), media.stream.clone());
         decoder.connect_pad_added(move |_, pad| {
             let Some(pipeline) = weak.upgrade() else { return };
             let end = match kind(pad) {
@@ -97,14 +90,26 @@ impl Reader {
         queue.static_pad("sink").ok_or_else(|| failed("building the picture's path", &"no pad"))
     }
 
-    /// An exact seek to the time of a frame of the index, at a speed. Everything decoded before is gone when it
-    /// returns.
-    pub(super) fn seek(&self, to: MatchTime, speed: f64) -> Result<(), VideoError> {
+    /// An exact seek to a frame of the index. Everything decoded before is gone when it returns.
+    pub(super) fn show(&self, frame: usize) -> Result<(), VideoError> {
+        self.seek(frame, 1.0, None)
+    }
+
+    /// An exact seek to a frame of the index, to go on at a speed until the last frame's end: sound that is longer than the
+    /// pictures is not played.
+    pub(super) fn play(&self, frame: usize, speed: f64) -> Result<(), VideoError> {
+        self.seek(frame, speed, Some(self.index.clock_end()))
+    }
+
+    fn seek(&self, frame: usize, speed: f64, until: Option<MatchTime>) -> Result<(), VideoError> {
+        let to = self.index.clock_time(frame);
         self.feed.target.store(to.nanos(), Ordering::SeqCst);
         self.feed.fed.store(0, Ordering::SeqCst);
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
-        let (start, none) = (gst::ClockTime::from_nseconds(to.nanos()), gst::ClockTime::NONE);
-        let go = || self.pipeline.seek(speed, flags, gst::SeekType::Set, start, gst::SeekType::None, none);
+        let start = gst::ClockTime::from_nseconds(to.nanos());
+        let stop = until.map(|t| gst::ClockTime::from_nseconds(t.nanos()));
+        let kind = if stop.is_some() { gst::SeekType::Set } else { gst::SeekType::None };
+        let go = || self.pipeline.seek(speed, flags, gst::SeekType::Set, start, kind, stop);
         // A decoder that is just starting up refuses.
         let mut done = go();
         for _ in 0..20 {

@@ -1,31 +1,27 @@
 //! One pass through a file without decoding: when its frames are shown, and what else is in it.
 
-use std::ops::ControlFlow;
 use std::path::Path;
-use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use gst::prelude::*;
 
-use super::error::{from_gstreamer, missing_codec};
+use super::base::{failed, make};
+use super::drain::{PATIENCE, Reading, Told, Watch, drain};
+use super::error::{VideoError, from_gstreamer, missing_codec};
+use super::pads::{Start, is_moving_picture, stream_name, stream_time, waste};
+use super::size::{Size, size_of};
+use super::source::{Place, source};
 use super::table::Listed;
-use super::{VideoError, failed, make};
 use crate::frames::FrameIndex;
 use crate::time::MatchTime;
-
-/// How long the file may give nothing at all.
-pub(super) const PATIENCE: Duration = Duration::from_secs(3);
 
 /// How many frames a file's own list must have right, and how many key frames among them, before the rest is believed.
 const ALIKE: usize = 64;
 const ALIKE_KEYS: usize = 2;
 
-/// How often a scan tells how far it is.
-const TELL: Duration = Duration::from_millis(50);
-
-/// Is told how much of a file has been read, from 0 to 1, and says whether to go on.
-pub(super) type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
+/// By how much a file may say that it lasts longer than what is in it.
+pub(super) const SLACK: Duration = Duration::from_secs(1);
 
 /// What a scan found.
 #[derive(Debug, Default)]
@@ -39,10 +35,20 @@ pub(super) struct Scan {
     pub(super) rotation: u16,
     /// What the file's header says it lasts.
     pub(super) claimed: Option<Duration>,
+    /// Whether the rest was taken from the file's own list, every frame of which lies within the file.
+    pub(super) believed: bool,
+    /// How far the other streams reach on the file's own clock.
+    others: Duration,
+    /// Where the footage begins on the file's own clock.
+    start: Duration,
     /// The stream that was scanned.
     pub(super) stream: Option<String>,
     /// Which video streams were passed over.
     pub(super) other_videos: usize,
+    pub(super) transparent: bool,
+    size: Option<Size>,
+    /// The first frame of another size than those before it, on the file's own clock, and both sizes.
+    resized: Option<(MatchTime, Size, Size)>,
 }
 
 /// What the pads of a file turned out to be.
@@ -52,6 +58,10 @@ struct Pads {
     other_videos: usize,
     audio: usize,
     complete: bool,
+    /// How far the streams besides the first video have come on the file's own clock, in nanoseconds.
+    reached: u64,
+    /// How many of them have not ended.
+    open: usize,
 }
 
 /// Reads the whole file once, or, where it is as `listed` at its start, only that and takes the rest from the list.
@@ -72,10 +82,16 @@ pub(super) fn scan(
     listed: Option<Listed>,
     watch: Watch<'_>,
 ) -> Result<Scan, VideoError> {
-    let mut list = List { listed, right: 0, keys: 0 };
     let pipeline = gst::Pipeline::new();
+    let start = Start::of(&pipeline);
     let result = build(&pipeline, path, decoded).and_then(|(sink, pads, place)| {
-        read(&pipeline, path, &sink, &pads, &mut list, &mut Told::new(path, place, watch))
+        let list = List { listed, right: 0, keys: 0 };
+        let scan = Scan::default();
+        let moved = (0, Instant::now());
+        let mut scanning =
+            Scanning { path, pipeline: &pipeline, pads: &pads, scan, list, settled: false, moved };
+        drain(&pipeline, path, &sink, &mut scanning, &mut Told::new(path, place, watch))?;
+        Ok(scanning.finish(&start))
     });
     let _ = pipeline.set_state(gst::State::Null);
     result
@@ -87,12 +103,36 @@ impl Scan {
         if self.untimed > 0 {
             return None;
         }
-        FrameIndex::new(self.found.frames.clone(), self.found.last.map(|l| l.1))
+        let mut frames = self.found.frames.clone();
+        if let Some(first) = frames.iter_mut().min_by_key(|f| f.0).filter(|_| self.found.led_in) {
+            first.1 = true;
+        }
+        Some(FrameIndex::new(frames, self.found.last.map(|l| l.1))?.counted_from(self.start))
     }
 
     /// Whether some frames carry no time, so that the index must come from decoding.
     pub(super) fn untimed(&self) -> bool {
         self.untimed > 0
+    }
+
+    /// Whether no frame carries a time.
+    pub(super) fn timeless(&self) -> bool {
+        self.untimed > 0 && self.found.frames.is_empty()
+    }
+
+    /// How long the pictures last on the file's own clock.
+    pub(super) fn pictures(&self) -> Duration {
+        self.found.last.map_or(Duration::ZERO, |(t, length)| t.later(length) - MatchTime::ZERO)
+    }
+
+    /// How far anything in the file reaches on its own clock.
+    pub(super) fn reached(&self) -> Duration {
+        self.pictures().max(self.others)
+    }
+
+    /// The first frame of another size, and both sizes.
+    pub(super) fn resized(&self) -> Option<(MatchTime, Size, Size)> {
+        self.resized.map(|(t, before, after)| (t.earlier(self.start), before, after))
     }
 
     fn note(&mut self, sample: &gst::Sample) {
@@ -113,33 +153,25 @@ impl Scan {
             Some(start) if pts < start && pts + length > start => start,
             _ => pts,
         };
-        let Some(t) = segment.to_stream_time(shown) else { return };
         let key = !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT);
-        let length = Duration::from_nanos(length.nseconds());
-        self.found.push(MatchTime::from_nanos(t.nseconds()), length, key);
+        let Some(t) = segment.to_stream_time(shown) else {
+            self.found.led_in |= key && self.found.frames.is_empty();
+            return;
+        };
+        let t = MatchTime::from_nanos(t.nseconds());
+        self.found.push(t, Duration::from_nanos(length.nseconds()), key);
+        self.measure(sample, t);
     }
 
-    fn hear(&mut self, message: &gst::MessageRef, path: &Path) -> Result<(), VideoError> {
-        match message.view() {
-            gst::MessageView::Error(_) => {
-                return Err(match &self.missing {
-                    Some(part) => missing_codec(path, part),
-                    None => from_gstreamer(message, path),
-                });
-            }
-            gst::MessageView::Element(_) => {
-                if let Ok(m) = gst_pbutils::MissingPluginMessage::parse(message) {
-                    self.missing = Some(m.description().to_string());
-                }
-            }
-            gst::MessageView::Tag(tags) => {
-                if let Some(o) = tags.tags().get::<gst::tags::ImageOrientation>() {
-                    self.rotation = o.get().rsplit('-').next().and_then(|d| d.parse().ok()).unwrap_or(0);
-                }
-            }
-            _ => {}
+    /// Notes what a frame's picture is like.
+    fn measure(&mut self, sample: &gst::Sample, t: MatchTime) {
+        let structure = sample.caps().and_then(|c| c.structure(0));
+        self.transparent |= structure.is_some_and(|s| s.get("codec-alpha").unwrap_or(false));
+        let Some(size) = size_of(sample) else { return };
+        let before = self.size.replace(size);
+        if let Some(before) = before.filter(|b| *b != size && self.resized.is_none()) {
+            self.resized = Some((t, before, size));
         }
-        Ok(())
     }
 }
 
@@ -169,59 +201,127 @@ impl List {
         let all = self.right == listed.frames.len();
         let enough = if over { all } else { self.right >= ALIKE && self.keys >= ALIKE_KEYS };
         if enough && let Some(listed) = self.listed.take() {
-            scan.found = listed;
+            (scan.found, scan.believed) = (listed, true);
             return true;
         }
         false
     }
 }
 
-type Found = Arc<Mutex<Pads>>;
-
-/// Where in the file its source reads, in bytes.
-pub(super) type Place = Arc<AtomicU64>;
-
-/// Tells how far a scan is.
-pub(super) struct Told<'a> {
-    bytes: u64,
-    place: Place,
-    last: Option<Instant>,
-    most: f64,
-    watch: Watch<'a>,
+/// A scan under way.
+struct Scanning<'a> {
+    path: &'a Path,
+    pipeline: &'a gst::Pipeline,
+    pads: &'a Found,
+    scan: Scan,
+    list: List,
+    settled: bool,
+    /// How far the other streams had come when that was seen to change last.
+    moved: (u64, Instant),
 }
 
-impl<'a> Told<'a> {
-    pub(super) fn new(path: &Path, place: Place, watch: Watch<'a>) -> Self {
-        let bytes = std::fs::metadata(path).map_or(0, |m| m.len());
-        Self { bytes, place, last: None, most: 0.0, watch }
+impl Reading for Scanning<'_> {
+    fn note(&mut self, sample: &gst::Sample) {
+        self.scan.note(sample);
+        // By now all streams are known: none is read before they are.
+        self.settled = self.list.settles(&mut self.scan, false);
     }
 
-    /// Tells it, if it is time to: by the newest time that was `reached` where the file says how long it is, else by the
-    /// place in the file. A file's parts need not lie in order, so that it never goes back.
-    pub(super) fn now(&mut self, pipeline: &gst::Pipeline, reached: Option<MatchTime>) -> ControlFlow<()> {
-        if self.last.is_some_and(|l| l.elapsed() < TELL) {
-            return ControlFlow::Continue(());
+    fn hear(&mut self, message: &gst::MessageRef) -> Result<(), VideoError> {
+        match message.view() {
+            gst::MessageView::Error(_) => {
+                return Err(match &self.scan.missing {
+                    Some(part) => missing_codec(self.path, part),
+                    None => from_gstreamer(message, self.path),
+                });
+            }
+            gst::MessageView::Element(_) => {
+                if let Ok(m) = gst_pbutils::MissingPluginMessage::parse(message) {
+                    self.scan.missing = Some(m.description().to_string());
+                }
+            }
+            gst::MessageView::Tag(tags) => {
+                if let Some(o) = tags.tags().get::<gst::tags::ImageOrientation>() {
+                    let turned = o.get().rsplit('-').next().and_then(|d| d.parse().ok());
+                    self.scan.rotation = turned.unwrap_or(0);
+                }
+            }
+            _ => {}
         }
-        self.last = Some(Instant::now());
-        let lasts = pipeline.query_duration::<gst::ClockTime>().map_or(0, gst::ClockTime::nseconds);
-        let (done, all) = match (reached, lasts) {
-            (None, _) => (0, 1),
-            (Some(_), 0) => (self.place.load(Ordering::Relaxed), self.bytes),
-            (Some(t), lasts) => (t.nanos(), lasts),
+        Ok(())
+    }
+
+    fn reached(&self) -> Option<MatchTime> {
+        self.scan.found.last.map(|l| l.0)
+    }
+
+    fn is_over(&mut self, sink: &gst_app::AppSink, quiet: Duration) -> Result<bool, VideoError> {
+        if self.settled {
+            return Ok(true);
+        }
+        let path = self.path.to_path_buf();
+        let (video, audio, complete) = {
+            let found = self.pads.lock().unwrap_or_else(PoisonError::into_inner);
+            (found.video.is_some(), found.audio > 0, found.complete)
         };
-        self.most = (done as f64 / all.max(1) as f64).clamp(self.most, 1.0);
-        (self.watch)(self.most)
+        if video && sink.is_eos() {
+            return Ok(self.is_all_reached());
+        }
+        // A file with sound alone need not say that this was all.
+        let all = complete || (audio && quiet > PATIENCE / 4);
+        match &self.scan.missing {
+            Some(part) if all && !video => Err(missing_codec(&path, part)),
+            None if all && !video => {
+                let found = if audio { "sound" } else { "text or data" }.to_owned();
+                Err(VideoError::NoPictures { path, found })
+            }
+            _ if quiet > PATIENCE => Err(VideoError::TooSlow { path, seconds: PATIENCE.as_secs() }),
+            _ => Ok(false),
+        }
     }
 }
+
+impl Scanning<'_> {
+    /// After the last picture: whether the other streams have ended too. They are read on where the file says that it lasts
+    /// longer than its pictures, to see whether it does.
+    fn is_all_reached(&mut self) -> bool {
+        let found = self.pads.lock().unwrap_or_else(PoisonError::into_inner);
+        if found.reached != self.moved.0 {
+            self.moved = (found.reached, Instant::now());
+        }
+        let still = self.moved.1.elapsed() > PATIENCE / 4;
+        found.open == 0 || still || !claimed(self.pipeline).is_some_and(|c| c > self.scan.pictures() + SLACK)
+    }
+
+    fn finish(mut self, start: &Start) -> Scan {
+        // A short film may have too few frames to be believed before its end.
+        self.list.settles(&mut self.scan, true);
+        let found = self.pads.lock().unwrap_or_else(PoisonError::into_inner);
+        Scan {
+            claimed: claimed(self.pipeline),
+            others: Duration::from_nanos(found.reached),
+            start: start.get(),
+            has_audio: found.audio > 0,
+            other_videos: found.other_videos,
+            stream: found.video.clone().filter(|s| !s.is_empty()),
+            ..self.scan
+        }
+    }
+}
+
+/// How long the file says it lasts.
+fn claimed(pipeline: &gst::Pipeline) -> Option<Duration> {
+    pipeline.query_duration::<gst::ClockTime>().map(|d| Duration::from_nanos(d.nseconds()))
+}
+
+type Found = Arc<Mutex<Pads>>;
 
 fn build(
     pipeline: &gst::Pipeline,
     path: &Path,
     decoded: bool,
 ) -> Result<(gst_app::AppSink, Found, Place), VideoError> {
-    let source = make("filesrc")?;
-    source.set_property("location", path);
-    let place = followed(&source);
+    let (source, place) = source(path)?;
     let parser = make(if decoded { "decodebin" } else { "parsebin" })?;
     let sink = gst_app::AppSink::builder().sync(false).max_buffers(256).enable_last_sample(false).build();
     pipeline
@@ -232,6 +332,9 @@ fn build(
     let (weak, end, pads) = (pipeline.downgrade(), sink.clone(), found.clone());
     parser.connect_pad_added(move |_, pad| {
         let wanted = is_new_video(pad, &pads);
+        if !wanted {
+            follow(pad, &pads);
+        }
         let target = if wanted { end.static_pad("sink") } else { weak.upgrade().and_then(|p| waste(&p)) };
         if let Some(target) = target {
             let _ = pad.link(&target);
@@ -242,22 +345,6 @@ fn build(
         pads.lock().unwrap_or_else(PoisonError::into_inner).complete = true;
     });
     Ok((sink, found, place))
-}
-
-/// Notes where the source reads.
-pub(super) fn followed(source: &gst::Element) -> Place {
-    let place = Place::default();
-    let at = place.clone();
-    if let Some(pad) = source.static_pad("src") {
-        // Of every buffer, whether the source hands it on or a demuxer fetches it.
-        pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::PULL, move |_, info| {
-            if let Some(buffer) = info.buffer() {
-                at.store(buffer.offset() + buffer.size() as u64, Ordering::Relaxed);
-            }
-            gst::PadProbeReturn::Ok
-        });
-    }
-    place
 }
 
 /// Notes what a pad carries; whether it is the first with moving pictures.
@@ -277,102 +364,29 @@ fn is_new_video(pad: &gst::Pad, found: &Found) -> bool {
     first
 }
 
-/// Whether these are pictures that move: video, or JPEG pictures with a rate.
-pub(super) fn is_moving_picture(caps: &gst::CapsRef) -> bool {
-    caps.structure(0).is_some_and(|s| {
-        let rate = s.get::<gst::Fraction>("framerate").is_ok_and(|r| r.numer() > 0);
-        s.name().starts_with("video/") || (s.name().starts_with("image/") && rate)
-    })
-}
-
-/// The part of a stream's id that is the same whichever element reads the file.
-pub(super) fn stream_name(id: &str) -> String {
-    id.rsplit('/').next().unwrap_or(id).to_owned()
-}
-
-/// A new end for a stream nobody wants.
-pub(super) fn waste(pipeline: &gst::Pipeline) -> Option<gst::Pad> {
-    let sink = gst::ElementFactory::make("fakesink")
-        .property("sync", false)
-        .property("async", false)
-        .build()
-        .ok()?;
-    pipeline.add(&sink).ok()?;
-    sink.sync_state_with_parent().ok()?;
-    sink.static_pad("sink")
-}
-
-fn read(
-    pipeline: &gst::Pipeline,
-    path: &Path,
-    sink: &gst_app::AppSink,
-    pads: &Found,
-    list: &mut List,
-    told: &mut Told<'_>,
-) -> Result<Scan, VideoError> {
-    let mut scan = Scan::default();
-    let bus = pipeline.bus().ok_or_else(|| failed("reading the file", &"no bus"))?;
-    // A failed start says why on the bus.
-    let started = pipeline.set_state(gst::State::Playing);
-    let mut heard = Instant::now();
-    while !is_over(&scan, sink, pads, heard.elapsed(), path)? {
-        while let Some(message) = bus.pop() {
-            scan.hear(&message, path)?;
+/// Notes how far the stream of a pad comes, and its end.
+fn follow(pad: &gst::Pad, found: &Found) {
+    let pads = found.clone();
+    pads.lock().unwrap_or_else(PoisonError::into_inner).open += 1;
+    let kinds = gst::PadProbeType::BUFFER | gst::PadProbeType::EVENT_DOWNSTREAM;
+    pad.add_probe(kinds, move |pad, info| {
+        let mut found = pads.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(buffer) = info.buffer() {
+            let end = stream_time(pad, buffer).and_then(|t| u64::try_from(t).ok()).unwrap_or(0)
+                + buffer.duration().map_or(0, gst::ClockTime::nseconds);
+            found.reached = found.reached.max(end);
+        } else if info.event().is_some_and(|e| e.type_() == gst::EventType::Eos) {
+            found.open = found.open.saturating_sub(1);
         }
-        started.map_err(|e| failed("opening the file", &e))?;
-        if told.now(pipeline, scan.found.last.map(|l| l.0)).is_break() {
-            return Err(VideoError::Stopped { path: path.to_path_buf() });
-        }
-        if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
-            heard = Instant::now();
-            scan.note(&sample);
-            // By now all streams are known: none is read before they are.
-            if list.settles(&mut scan, false) {
-                break;
-            }
-        }
-    }
-    // A short film may have too few frames to be believed before its end.
-    list.settles(&mut scan, true);
-    while let Some(message) = bus.pop() {
-        scan.hear(&message, path)?;
-    }
-    scan.claimed = pipeline.query_duration::<gst::ClockTime>().map(|d| Duration::from_nanos(d.nseconds()));
-    let found = pads.lock().unwrap_or_else(PoisonError::into_inner);
-    scan.has_audio = found.audio > 0;
-    scan.other_videos = found.other_videos;
-    scan.stream = found.video.clone().filter(|s| !s.is_empty());
-    Ok(scan)
-}
-
-/// Whether all frames have been read, when nothing has come for `quiet`.
-fn is_over(
-    scan: &Scan,
-    sink: &gst_app::AppSink,
-    pads: &Found,
-    quiet: Duration,
-    path: &Path,
-) -> Result<bool, VideoError> {
-    let path = path.to_path_buf();
-    let found = pads.lock().unwrap_or_else(PoisonError::into_inner);
-    if found.video.is_some() && sink.is_eos() {
-        return Ok(true);
-    }
-    // A file with sound alone need not say that this was all.
-    let all = found.complete || (found.audio > 0 && quiet > PATIENCE / 4);
-    match &scan.missing {
-        Some(part) if all && found.video.is_none() => Err(missing_codec(&path, part)),
-        None if all && found.video.is_none() => {
-            let found = if found.audio > 0 { "sound" } else { "text or data" }.to_owned();
-            Err(VideoError::NoPictures { path, found })
-        }
-        _ if quiet > PATIENCE => Err(VideoError::TooSlow { path, seconds: PATIENCE.as_secs() }),
-        _ => Ok(false),
-    }
+        gst::PadProbeReturn::Ok
+    });
 }
 
 #[cfg(test)]
 mod tests {
+    use std::ops::ControlFlow;
+
+    use super::super::base::init;
     use super::super::encode::{Container, EncodeSpec, Encoder};
     use super::super::table;
     use super::*;
@@ -411,7 +425,7 @@ mod tests {
     /// What the file lists is what is read; it is believed when its start is right, and not when that is wrong.
     #[test]
     fn a_list_is_that_of_the_file_and_believed_by_its_start() {
-        super::super::init().unwrap();
+        init().unwrap();
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("film.mp4");
         for (b_frames, uneven) in [(0, false), (2, false), (0, true), (2, true)] {

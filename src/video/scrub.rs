@@ -7,11 +7,12 @@ use std::time::Instant;
 
 use gst::prelude::*;
 
-use super::error::{from_gstreamer, missing_codec};
-use super::frame::Ring;
+use super::base::failed;
+use super::drain::PATIENCE;
+use super::error::{VideoError, from_gstreamer, missing_codec};
+use super::frame::{Frame, Ring};
 use super::reader::Reader;
-use super::scan::PATIENCE;
-use super::{Frame, VideoError, failed};
+
 use crate::frames::{FootageFile, FrameIndex};
 
 /// How far ahead decoding on is sure to be quicker than a seek.
@@ -44,7 +45,7 @@ impl Scrubber {
 
     pub(super) fn with_ring(media: &FootageFile, ring: Arc<Mutex<Ring>>) -> Result<Self, VideoError> {
         let sink = gst_app::AppSink::builder().sync(false).async_(false).max_buffers(2).build();
-        let reader = Reader::new(&media.path, media.stream.as_deref(), &media.index, sink, None)?;
+        let reader = Reader::new(media, sink, None)?;
         let this = Self {
             path: media.path.clone(),
             index: media.index.clone(),
@@ -109,7 +110,7 @@ impl Scrubber {
     /// Has the decoder start at a frame.
     fn go(&mut self, start: usize) -> Result<(), VideoError> {
         self.next = None;
-        self.reader.seek(self.index.time(start), 1.0)?;
+        self.reader.show(start)?;
         self.next = Some(start);
         Ok(())
     }
@@ -198,7 +199,12 @@ impl Scrubber {
                         self.missing.replace(Some(m.description().to_string()));
                     }
                 }
-                gst::MessageView::Error(_) => {
+                gst::MessageView::Error(e) => {
+                    if e.error().matches(gst::CoreError::MissingPlugin) {
+                        self.missing
+                            .borrow_mut()
+                            .get_or_insert_with(|| "decoder for its pictures".to_owned());
+                    }
                     return Err(self.explained(from_gstreamer(&message, &self.path)));
                 }
                 _ => {}

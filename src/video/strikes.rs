@@ -3,14 +3,16 @@
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use gst::prelude::*;
 
+use super::base::{failed, init, make};
+use super::drain::{PATIENCE, Reading, Told, drain};
 use super::ear::{Ear, RATE, Strike};
-use super::error::{check_file, from_gstreamer, missing_codec};
-use super::scan::{PATIENCE, Place, Told, followed, waste};
-use super::{VideoError, failed, make};
+use super::error::{VideoError, check_file, from_gstreamer, missing_codec};
+use super::pads::{Start, waste};
+use super::source::{Place, source};
 use crate::time::MatchTime;
 
 /// More than this between the end of one piece of sound and the next is a gap, and not rounding.
@@ -27,11 +29,15 @@ pub fn strikes(
     path: &Path,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Vec<Strike>, VideoError> {
-    super::init()?;
+    init()?;
     check_file(path)?;
     let pipeline = gst::Pipeline::new();
+    let start = Start::of(&pipeline);
     let result = build(&pipeline, path).and_then(|(sink, pads, place)| {
-        listen(&pipeline, path, &sink, &pads, &mut Told::new(path, place, watch))
+        let mut heard = Heard { path: path.to_path_buf(), pads, ear: None, found: Vec::new(), missing: None };
+        drain(&pipeline, path, &sink, &mut heard, &mut Told::new(path, place, watch))?;
+        heard.settle();
+        Ok(heard.found.into_iter().map(|s| Strike { at: s.at.earlier(start.get()), ..s }).collect())
     });
     let _ = pipeline.set_state(gst::State::Null);
     result
@@ -77,9 +83,7 @@ type Found = Arc<Mutex<Pads>>;
 ///                                   └ other sound ! fakesink (sync=false)
 /// ```
 fn build(pipeline: &gst::Pipeline, path: &Path) -> Result<(gst_app::AppSink, Found, Place), VideoError> {
-    let source = make("filesrc")?;
-    source.set_property("location", path);
-    let place = followed(&source);
+    let (source, place) = source(path)?;
     let decoder = make("decodebin")?;
     decoder.set_property("caps", gst::Caps::builder("audio/x-raw").build());
     decoder.set_property("expose-all-streams", false);
@@ -123,6 +127,7 @@ fn is_sound(caps: &gst::CapsRef) -> bool {
 #[derive(Debug)]
 struct Heard {
     path: PathBuf,
+    pads: Found,
     /// The ear for the sound since the last gap, and when its next sample is due.
     ear: Option<(Ear, MatchTime)>,
     found: Vec<Strike>,
@@ -130,7 +135,7 @@ struct Heard {
     missing: Option<String>,
 }
 
-impl Heard {
+impl Reading for Heard {
     fn note(&mut self, sample: &gst::Sample) {
         let Some(map) = sample.buffer().and_then(|b| b.map_readable().ok()) else { return };
         let segment = sample.segment().and_then(|s| s.downcast_ref::<gst::ClockTime>());
@@ -152,13 +157,6 @@ impl Heard {
         ear.hear(samples);
     }
 
-    /// Ends the sound since the last gap.
-    fn settle(&mut self) {
-        if let Some((ear, _)) = self.ear.take() {
-            self.found.extend(ear.finish());
-        }
-    }
-
     fn hear(&mut self, message: &gst::MessageRef) -> Result<(), VideoError> {
         match message.view() {
             gst::MessageView::Error(e) => Err(match (&self.missing, from_gstreamer(message, &self.path)) {
@@ -176,57 +174,33 @@ impl Heard {
         }
     }
 
+    fn reached(&self) -> Option<MatchTime> {
+        self.ear.as_ref().map(|e| e.1)
+    }
+
+    fn is_over(&mut self, sink: &gst_app::AppSink, quiet: Duration) -> Result<bool, VideoError> {
+        let pads = self.pads.lock().unwrap_or_else(PoisonError::into_inner);
+        match &self.missing {
+            _ if pads.sound && sink.is_eos() => Ok(true),
+            Some(part) if pads.complete && !pads.sound => Err(missing_codec(&self.path, part)),
+            None if pads.complete && !pads.sound => Err(self.no_sound("the file holds none")),
+            _ if quiet > PATIENCE => {
+                Err(VideoError::TooSlow { path: self.path.clone(), seconds: PATIENCE.as_secs() })
+            }
+            _ => Ok(false),
+        }
+    }
+}
+
+impl Heard {
+    /// Ends the sound since the last gap.
+    fn settle(&mut self) {
+        if let Some((ear, _)) = self.ear.take() {
+            self.found.extend(ear.finish());
+        }
+    }
+
     fn no_sound(&self, reason: &str) -> VideoError {
         VideoError::NoSound { path: self.path.clone(), reason: reason.trim_end_matches('.').to_owned() }
-    }
-}
-
-fn listen(
-    pipeline: &gst::Pipeline,
-    path: &Path,
-    sink: &gst_app::AppSink,
-    pads: &Found,
-    told: &mut Told<'_>,
-) -> Result<Vec<Strike>, VideoError> {
-    let mut heard = Heard { path: path.to_path_buf(), ear: None, found: Vec::new(), missing: None };
-    let bus = pipeline.bus().ok_or_else(|| failed("reading the file", &"no bus"))?;
-    // A failed start says why on the bus.
-    let started = pipeline.set_state(gst::State::Playing);
-    let mut last = Instant::now();
-    loop {
-        while let Some(message) = bus.pop() {
-            heard.hear(&message)?;
-        }
-        started.map_err(|e| failed("opening the file", &e))?;
-        if told.now(pipeline, heard.ear.as_ref().map(|e| e.1)).is_break() {
-            return Err(VideoError::Stopped { path: heard.path });
-        }
-        if let Some(sample) = sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
-            last = Instant::now();
-            heard.note(&sample);
-        } else if is_over(&heard, sink, pads, last.elapsed())? {
-            break;
-        }
-    }
-    heard.settle();
-    Ok(heard.found)
-}
-
-/// Whether all has been heard, when nothing has come for `quiet`.
-fn is_over(
-    heard: &Heard,
-    sink: &gst_app::AppSink,
-    pads: &Found,
-    quiet: Duration,
-) -> Result<bool, VideoError> {
-    let pads = pads.lock().unwrap_or_else(PoisonError::into_inner);
-    match &heard.missing {
-        _ if pads.sound && sink.is_eos() => Ok(true),
-        Some(part) if pads.complete && !pads.sound => Err(missing_codec(&heard.path, part)),
-        None if pads.complete && !pads.sound => Err(heard.no_sound("the file holds none")),
-        _ if quiet > PATIENCE => {
-            Err(VideoError::TooSlow { path: heard.path.clone(), seconds: PATIENCE.as_secs() })
-        }
-        _ => Ok(false),
     }
 }

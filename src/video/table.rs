@@ -22,6 +22,8 @@ pub struct Listed {
     pub frames: Vec<(MatchTime, bool)>,
     /// The frame shown last, and how long.
     pub last: Option<(MatchTime, Duration)>,
+    /// Whether the file has a key frame before the first that is shown, from which that one can be decoded.
+    pub led_in: bool,
 }
 
 impl Listed {
@@ -137,26 +139,24 @@ impl Track {
             Some(edts) => only(&children(file, edts.start, edts.end)?, *b"elst"),
             None => None,
         };
+        let edits = edits.map(|e| content(file, e)).transpose()?.flatten();
         let Some(stbl) = only(&children(file, minf.start, minf.end)?, *b"stbl") else { return Ok(None) };
         let tables = children(file, stbl.start, stbl.end)?;
         let mut read = |kind| match only(&tables, kind) {
             Some(atom) => content(file, atom),
             None => Ok(None),
         };
-        let (times, shifts, keys) = (read(*b"stts")?, read(*b"ctts")?, read(*b"stss")?);
-        let (sizes, chunks) = (read(*b"stsz")?, read(*b"stsc")?);
-        let all_shifts = read(*b"cslg")?;
         let (near, far) = (read(*b"stco")?, read(*b"co64")?);
         Ok(Some(Self {
             clock,
             lasts,
-            edits: edits.map(|e| content(file, e)).transpose()?.flatten(),
-            times: times.unwrap_or_default(),
-            shifts,
-            all_shifts,
-            keys,
-            sizes: sizes.unwrap_or_default(),
-            chunks: chunks.unwrap_or_default(),
+            edits,
+            times: read(*b"stts")?.unwrap_or_default(),
+            shifts: read(*b"ctts")?,
+            all_shifts: read(*b"cslg")?,
+            keys: read(*b"stss")?,
+            sizes: read(*b"stsz")?.unwrap_or_default(),
+            chunks: read(*b"stsc")?.unwrap_or_default(),
             wide: far.is_some(),
             offsets: far.or(near).unwrap_or_default(),
         }))
@@ -184,7 +184,10 @@ impl Track {
             decoded = next;
             // A frame that starts before the film does and is still on screen then is shown from the film's start.
             let shown = if shown < begin && shown + length > begin { begin } else { shown };
-            let Some(t) = shown.checked_sub(begin) else { continue };
+            let Some(t) = shown.checked_sub(begin) else {
+                listed.led_in |= key;
+                continue;
+            };
             if t >= lasts {
                 return None;
             }

@@ -4,6 +4,7 @@
 
 mod bad_files;
 mod demo_films;
+mod ffmpeg;
 mod film;
 mod missing;
 mod odd_files;

@@ -1,0 +1,216 @@
+//! Where the bytes of a file come from.
+
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use gst::prelude::*;
+
+use super::atoms::{Atom, children};
+use super::base::make;
+use super::error::VideoError;
+
+/// Where in the file its source reads, in bytes.
+pub(super) type Place = Arc<AtomicU64>;
+
+/// A source for a file, and where it reads.
+///
+/// # Errors
+/// [`VideoError::MissingElement`] when GStreamer's own elements are not installed.
+pub(super) fn source(path: &Path) -> Result<(gst::Element, Place), VideoError> {
+    let source = make("filesrc")?;
+    source.set_property("location", path);
+    let place = Place::default();
+    let patches = File::open(path).and_then(|mut f| patches(&mut f)).unwrap_or_default();
+    if let Some(pad) = source.static_pad("src") {
+        let at = place.clone();
+        // Of every buffer, whether the source hands it on or a demuxer fetches it.
+        pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::PULL, move |_, info| {
+            if let Some(buffer) = info.buffer_mut() {
+                at.store(buffer.offset() + buffer.size() as u64, Ordering::Relaxed);
+                patches.iter().for_each(|p| p.apply(buffer));
+            }
+            gst::PadProbeReturn::Ok
+        });
+    }
+    Ok((source, place))
+}
+
+/// Other bytes at a place of a file than those that are there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Patch {
+    at: u64,
+    bytes: Vec<u8>,
+}
+
+impl Patch {
+    /// Changes those of its bytes that a piece of the file holds.
+    fn apply(&self, piece: &mut gst::Buffer) {
+        let (start, end) = (piece.offset(), piece.offset().saturating_add(piece.size() as u64));
+        if self.at >= end || self.at + self.bytes.len() as u64 <= start {
+            return;
+        }
+        let Ok(mut map) = piece.make_mut().map_writable() else { return };
+        for (at, byte) in (self.at..).zip(&self.bytes).filter(|(at, _)| (start..end).contains(at)) {
+            map[(at - start) as usize] = *byte;
+        }
+    }
+}
+
+/// What GStreamer's demuxer must not see of an MP4 file as it is.
+fn patches<F: Read + Seek>(file: &mut F) -> io::Result<Vec<Patch>> {
+    let length = file.seek(SeekFrom::End(0))?;
+    let top = children(file, 0, length)?;
+    let hidden = first(&top, *b"mfra").map(hidden);
+    let short = first(&top, *b"moov").map(|moov| short_film(file, moov)).transpose()?.flatten();
+    Ok(hidden.into_iter().chain(short).collect())
+}
+
+/// A list of fragments as an empty place. The demuxer takes the times in it, at which frames are shown, for those at which
+/// they are decoded, and after a seek to the first fragment every frame is told later than it is.
+fn hidden(list: Atom) -> Patch {
+    Patch { at: list.start - 4, bytes: b"free".to_vec() }
+}
+
+/// The film's own length in the place of the file's, where an MP4 file lasts more than four times as long as its film.
+///
+/// GStreamer's demuxer leaves out a track that is shorter than a fifth of the file: it takes it for a preview. So a
+/// film with much longer sound would be sound alone.
+fn short_film<F: Read + Seek>(file: &mut F, moov: Atom) -> io::Result<Option<Patch>> {
+    let inside = children(file, moov.start, moov.end)?;
+    let Some(head) = first(&inside, *b"mvhd") else { return Ok(None) };
+    let whole = Clock::read(file, head)?;
+    for trak in inside.iter().filter(|a| &a.kind == b"trak") {
+        let Some(film) = film_of(file, *trak)? else { continue };
+        let lasts = (u128::from(film.lasts) * u128::from(whole.ticks)).div_ceil(film.ticks.max(1).into());
+        let lasts = u64::try_from(lasts).unwrap_or(u64::MAX);
+        if film.ticks == 0 || lasts == 0 || whole.lasts / 4 <= lasts {
+            return Ok(None);
+        }
+        return Ok(Some(whole.patch(lasts)));
+    }
+    Ok(None)
+}
+
+/// The clock of a track, if it has pictures that move.
+fn film_of<F: Read + Seek>(file: &mut F, trak: Atom) -> io::Result<Option<Clock>> {
+    let Some(mdia) = first(&children(file, trak.start, trak.end)?, *b"mdia") else { return Ok(None) };
+    let media = children(file, mdia.start, mdia.end)?;
+    let inner = |file: &mut F, of: Option<Atom>, kind| match of {
+        Some(atom) => children(file, atom.start, atom.end).map(|all| first(&all, kind)),
+        None => Ok(None),
+    };
+    let stbl = inner(file, first(&media, *b"minf"), *b"stbl")?;
+    let (Some(handler), Some(head), Some(sizes)) =
+        (first(&media, *b"hdlr"), first(&media, *b"mdhd"), inner(file, stbl, *b"stsz")?)
+    else {
+        return Ok(None);
+    };
+    let moves = number(file, sizes.start + 8, 4)? > 1;
+    let film = moves && number(file, handler.start + 8, 4)? == u64::from(u32::from_be_bytes(*b"vide"));
+    film.then(|| Clock::read(file, head)).transpose()
+}
+
+/// How many ticks a second a header counts in, and how many of them it says it lasts (ISO/IEC 14496-12, 8.2.2, 8.4.2).
+struct Clock {
+    ticks: u64,
+    lasts: u64,
+    /// Where the length stands, and in how many bytes.
+    at: u64,
+    width: usize,
+}
+
+impl Clock {
+    fn read<F: Read + Seek>(file: &mut F, head: Atom) -> io::Result<Self> {
+        let long = number(file, head.start, 1)? == 1;
+        let (ticks, at, width) = if long { (20, 24, 8) } else { (12, 16, 4) };
+        let at = head.start + at;
+        Ok(Self { ticks: number(file, head.start + ticks, 4)?, lasts: number(file, at, width)?, at, width })
+    }
+
+    fn patch(&self, lasts: u64) -> Patch {
+        Patch { at: self.at, bytes: lasts.to_be_bytes()[8 - self.width..].to_vec() }
+    }
+}
+
+fn first(atoms: &[Atom], kind: [u8; 4]) -> Option<Atom> {
+    atoms.iter().find(|a| a.kind == kind).copied()
+}
+
+/// The number of up to eight bytes at a place.
+fn number<F: Read + Seek>(file: &mut F, at: u64, width: usize) -> io::Result<u64> {
+    let mut bytes = [0; 8];
+    file.seek(SeekFrom::Start(at))?;
+    file.read_exact(&mut bytes[8 - width..])?;
+    Ok(u64::from_be_bytes(bytes))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn atom(kind: &[u8], content: &[u8]) -> Vec<u8> {
+        [&(content.len() as u32 + 8).to_be_bytes()[..], kind, content].concat()
+    }
+
+    fn words(all: &[u32]) -> Vec<u8> {
+        all.iter().flat_map(|w| w.to_be_bytes()).collect()
+    }
+
+    /// A file of so many milliseconds with a film of so many frames and ticks of 1/90,000 s.
+    fn file(lasts: u32, frames: u32, ticks: u32) -> Vec<u8> {
+        let sizes = atom(b"stbl", &atom(b"stsz", &words(&[0, 1, frames])));
+        let media = [
+            atom(b"mdhd", &words(&[0, 0, 0, 90_000, ticks, 0])),
+            atom(b"hdlr", &[&[0; 8], &b"vide"[..], &[0; 12]].concat()),
+            atom(b"minf", &sizes),
+        ];
+        let trak = atom(b"trak", &atom(b"mdia", &media.concat()));
+        atom(b"moov", &[atom(b"mvhd", &words(&[0, 0, 0, 1000, lasts, 0])), trak].concat())
+    }
+
+    #[test]
+    fn a_film_much_shorter_than_its_file_is_given_its_own_length() {
+        let of = |lasts, frames, ticks| patches(&mut io::Cursor::new(file(lasts, frames, ticks))).unwrap();
+        let patch = Patch { at: 32, bytes: 10_000u32.to_be_bytes().to_vec() };
+        assert_eq!(of(60_000, 300, 900_000), [patch]);
+        assert_eq!(of(40_000, 300, 900_000), [], "not so much longer");
+        assert_eq!(of(60_000, 1, 900_000), [], "a preview is one picture");
+        assert_eq!(of(60_000, 300, 0), []);
+    }
+
+    #[test]
+    fn a_list_of_fragments_is_hidden() {
+        let before = atom(b"moof", b"1234");
+        let bytes = [before.clone(), atom(b"mfra", b"1234")].concat();
+        let patch = Patch { at: before.len() as u64 + 4, bytes: b"free".to_vec() };
+        assert_eq!(patches(&mut io::Cursor::new(bytes)).unwrap(), [patch]);
+    }
+
+    #[test]
+    fn only_the_bytes_that_are_in_a_piece_are_changed() {
+        gst::init().unwrap();
+        let patch = Patch { at: 10, bytes: vec![1, 2, 3, 4] };
+        for (offset, wanted) in [(8, [0, 0, 1, 2]), (12, [3, 4, 0, 0]), (4, [0; 4]), (14, [0; 4])] {
+            let mut piece = gst::Buffer::from_mut_slice(vec![0u8; 4]);
+            piece.get_mut().unwrap().set_offset(offset);
+            patch.apply(&mut piece);
+            assert_eq!(piece.map_readable().unwrap().as_slice(), wanted);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_bytes_make_it_panic(at in 0usize..60, word in any::<u32>(), cut in 0usize..240) {
+            let mut bytes = file(60_000, 300, 900_000);
+            if let Some(place) = bytes.get_mut(at * 4..at * 4 + 4) {
+                place.copy_from_slice(&word.to_be_bytes());
+            }
+            bytes.truncate(cut);
+            let _ = patches(&mut io::Cursor::new(&bytes));
+        }
+    }
+}
