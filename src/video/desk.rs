@@ -330,12 +330,11 @@ impl Desk {
             if s.epoch != epoch || !s.playing {
                 return;
             }
-            match s.span.filter(|l| frame.time >= l.end()) {
-                Some(span) => self.go_round(s, span),
-                None => {
-                    self.measure(s, &frame);
-                    s.push_frame(frame, s.request);
-                }
+            if let Some(span) = s.span.filter(|l| frame.time >= l.end()) {
+                self.go_round(s, span);
+            } else {
+                self.measure(s, &frame);
+                s.push_frame(frame, s.request);
             }
         });
     }

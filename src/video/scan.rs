@@ -290,7 +290,7 @@ impl Scanning<'_> {
             self.moved = (found.reached, Instant::now());
         }
         let still = self.moved.1.elapsed() > PATIENCE / 4;
-        found.open == 0 || still || !claimed(self.pipeline).is_some_and(|c| c > self.scan.pictures() + SLACK)
+        found.open == 0 || still || claimed(self.pipeline).is_none_or(|c| c <= self.scan.pictures() + SLACK)
     }
 
     fn finish(mut self, start: &Start) -> Scan {

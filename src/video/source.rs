@@ -30,7 +30,9 @@ pub(super) fn source(path: &Path) -> Result<(gst::Element, Place), VideoError> {
         pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::PULL, move |_, info| {
             if let Some(buffer) = info.buffer_mut() {
                 at.store(buffer.offset() + buffer.size() as u64, Ordering::Relaxed);
-                patches.iter().for_each(|p| p.apply(buffer));
+                for patch in &patches {
+                    patch.apply(buffer);
+                }
             }
             gst::PadProbeReturn::Ok
         });

@@ -35,7 +35,9 @@ impl Folder {
         let mut ffmpeg = Command::new("ffmpeg");
         ffmpeg.args(["-v", "error", "-y", "-nostdin"]).current_dir(self.0.path());
         ffmpeg.args(words.split_whitespace());
-        let out = ffmpeg.output().expect("ffmpeg is not here: scripts/setup installs it");
+        let out = ffmpeg
+            .output()
+            .unwrap_or_else(|e| panic!("ffmpeg does not run ({e}): scripts/setup installs it"));
         assert!(out.status.success(), "{words}: {}", String::from_utf8_lossy(&out.stderr));
         self.path(words.split_whitespace().last().unwrap())
     }
