@@ -29,7 +29,10 @@ fn the_questions_are_listed_and_asked_one_by_one() {
     let list = answer(&["study", "--list"]);
     assert_eq!(list.lines().filter(|l| l.ends_with('?')).count(), 7, "{list}");
     let one = answer(&["study", "--question", "what happens on BIG points?", "final.points.json"]);
-    assert!(one.starts_with("What happens on big points?\nboth players, as server: 12 points\n"), "{one}");
+    assert!(
+        one.starts_with("What happens on big points?\nboth players, seen from the server: 12 points\n"),
+        "{one}"
+    );
     assert!(one.contains("\nkeep in mind\n  few points: "), "{one}");
     let all = answer(&["study", "final.points.json"]);
     assert!(all.contains(&one), "asked with the others it answers alike");

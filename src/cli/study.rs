@@ -26,9 +26,9 @@ Examples:
 
 Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A \
 difference is said only where its interval leaves out 0 and the number of questions does not explain it; rows \
-are in an order only where intervals do not overlap. \"shrunk\" pulls the rate of few points toward that of all, \
-as if 20 points had been seen before. Points of which the record does not say are counted as unknown, and in no \
-rate. \"In no row\" are points without such a ball, as an ace has no return.
+are in ranked only where intervals do not overlap. \"shrunk\" pulls the rate of few points toward that of all, \
+as if 20 points had been seen before. Points that lack the data are counted beside the table, and in no rate; so are \
+points without such a shot, as an ace has no return.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
 

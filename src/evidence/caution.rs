@@ -130,49 +130,64 @@ pub fn cautions(of: &Circumstances) -> Vec<Caution> {
 impl fmt::Display for Caution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            Self::SmallSample { points, needed } => {
-                let (s, needed) = (if points == 1 { "" } else { "s" }, about(needed));
-                write!(f, "few points: {points} point{s}, where a 20-point difference needs about {needed}")
-            }
+            Self::SmallSample { points, needed } => few(f, points, needed),
             Self::ManyQuestions { questions, alarm } => {
                 let alarm = alarm * 100.0;
                 write!(
                     f,
-                    "many questions: with {questions}, at least one seems to find something {alarm:.0} % of the time, \
-                     even where there is nothing"
+                    "many comparisons: among {questions}, chance alone makes at least one look like a difference \
+                     {alarm:.0} % of the time"
                 )
             }
             Self::Selection { chosen, unknown } => selection(f, chosen, unknown),
             Self::ScoreEffect { apart: None } => {
-                f.write_str("the score: not looked at; it may explain the difference")
+                f.write_str("score: not compared; it may explain the difference")
             }
             Self::ScoreEffect { apart: Some(apart) } => {
-                write!(f, "the score: {:.0} % of the points were played at other scores", apart * 100.0)
+                write!(
+                    f,
+                    "score: {:.0} % of the points were played at other scores than the others",
+                    apart * 100.0
+                )
             }
             Self::OpponentEffect { opponents: 1, .. } => {
-                f.write_str("the opponent: only one; another may answer differently")
+                f.write_str("opponent: there is only one; against another it may be different")
             }
             Self::OpponentEffect { apart: None, .. } => {
-                f.write_str("the opponent: not looked at; it may explain the difference")
+                f.write_str("opponent: not compared; it may explain the difference")
             }
             Self::OpponentEffect { apart: Some(apart), .. } => {
-                write!(f, "the opponent: {:.0} % of the points were played against others", apart * 100.0)
+                write!(
+                    f,
+                    "opponent: {:.0} % of the points were played against other opponents",
+                    apart * 100.0
+                )
             }
         }
     }
 }
 
+fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result {
+    write!(
+        f,
+        "few points: about {} are needed to see a difference of 20 percentage points, the smaller group has {points}",
+        about(needed)
+    )
+}
+
 fn selection(f: &mut fmt::Formatter<'_>, chosen: bool, unknown: usize) -> fmt::Result {
-    f.write_str("selection: ")?;
+    f.write_str("choice: ")?;
     if chosen {
-        f.write_str("players choose when to play it, so these points may have been easier, or harder, than the others")?;
+        f.write_str(
+            "players choose when to play it, so these points may have been easier or harder than the others",
+        )?;
     }
     match (chosen, unknown) {
         (_, 0) => Ok(()),
-        (true, 1) => f.write_str("; 1 point is not known"),
-        (false, 1) => f.write_str("1 point is not known and may be unlike the others"),
-        (true, _) => write!(f, "; {unknown} points are not known"),
-        (false, _) => write!(f, "{unknown} points are not known and may be unlike the others"),
+        (true, 1) => f.write_str("; 1 point is unknown"),
+        (false, 1) => f.write_str("1 point is unknown and may be unlike the others"),
+        (true, _) => write!(f, "; {unknown} points are unknown"),
+        (false, _) => write!(f, "{unknown} points are unknown and may be unlike the others"),
     }
 }
 
@@ -207,11 +222,11 @@ mod tests {
             ..Circumstances::default()
         };
         insta::assert_snapshot!(said(&worst), @r"
-        few points: 5 points, where a 20-point difference needs about 90
-        many questions: with 20, at least one seems to find something 64 % of the time, even where there is nothing
-        selection: players choose when to play it, so these points may have been easier, or harder, than the others; 4 points are not known
-        the score: not looked at; it may explain the difference
-        the opponent: not looked at; it may explain the difference
+        few points: about 90 are needed to see a difference of 20 percentage points, the smaller group has 5
+        many comparisons: among 20, chance alone makes at least one look like a difference 64 % of the time
+        choice: players choose when to play it, so these points may have been easier or harder than the others; 4 points are unknown
+        score: not compared; it may explain the difference
+        opponent: not compared; it may explain the difference
         ");
         let looked_at = Circumstances {
             score: Mixing::Seen(vec![[8, 2], [2, 8]]),
@@ -219,8 +234,8 @@ mod tests {
             ..careful()
         };
         insta::assert_snapshot!(said(&looked_at), @r"
-        the score: 60 % of the points were played at other scores
-        the opponent: 50 % of the points were played against others
+        score: 60 % of the points were played at other scores than the others
+        opponent: 50 % of the points were played against other opponents
         ");
     }
 
@@ -240,11 +255,11 @@ mod tests {
         assert_eq!(chosen, Caution::Selection { chosen: true, unknown: 0 });
         let lost = Proportion { unknown: 1, ..careful().this };
         let unknown = one(Circumstances { this: lost, ..careful() });
-        assert_eq!(unknown.to_string(), "selection: 1 point is not known and may be unlike the others");
+        assert_eq!(unknown.to_string(), "choice: 1 point is unknown and may be unlike the others");
         let score = one(Circumstances { score: Mixing::Unseen, ..careful() });
         assert_eq!(score, Caution::ScoreEffect { apart: None });
         let alone = one(Circumstances { opponent: Mixing::Seen(vec![[200, 200]]), ..careful() });
-        assert_eq!(alone.to_string(), "the opponent: only one; another may answer differently");
+        assert_eq!(alone.to_string(), "opponent: there is only one; against another it may be different");
     }
 
     #[test]

@@ -132,12 +132,12 @@ impl Stratified {
         let (high, low) = (100.0 * a.max(b), 100.0 * a.min(b));
         let how = match self.reversal {
             Reversal::No => return None,
-            Reversal::Weighed => format!("taken {group} by {group}"),
+            Reversal::Weighed => format!("when each {group} is compared by itself"),
             Reversal::Everywhere => format!("in every {group}"),
         };
         Some(format!(
-            "{pooled} wins more of all points ({high:.0} % against {low:.0} %), but {within} wins more {how}: \
-             the two were not played in the same shares of each {group}"
+            "{pooled} wins more of all points ({high:.0} % against {low:.0} %), but {within} wins more {how}. \
+             Believe the comparison by {group}: the two were not played equally often in each {group}"
         ))
     }
 }
@@ -160,7 +160,7 @@ mod tests {
         near(s.that.rate().unwrap(), 0.609_756_097_560_975_6, 1e-15);
         near(s.odds_ratio.unwrap(), 0.880_514_705_882_352_9, 1e-14);
         assert_eq!(s.reversal, Reversal::Everywhere);
-        insta::assert_snapshot!(s.reversal_words("wide", "T", "kind of serve").unwrap(), @"wide wins more of all points (72 % against 61 %), but T wins more in every kind of serve: the two were not played in the same shares of each kind of serve");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", "kind of serve").unwrap(), @"wide wins more of all points (72 % against 61 %), but T wins more in every kind of serve. Believe the comparison by kind of serve: the two were not played equally often in each kind of serve");
     }
 
     #[test]
@@ -169,7 +169,7 @@ mod tests {
         groups.push((won_of(2, 3), won_of(1, 2)));
         let s = stratified(&groups);
         assert_eq!(s.reversal, Reversal::Weighed, "{s:?}");
-        insta::assert_snapshot!(s.reversal_words("wide", "T", "match").unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more taken match by match: the two were not played in the same shares of each match");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", "match").unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more when each match is compared by itself. Believe the comparison by match: the two were not played equally often in each match");
     }
 
     #[test]

@@ -100,11 +100,11 @@ impl Verdict {
     pub fn short(&self) -> String {
         match self {
             Self::Nothing => "no others".into(),
-            Self::TooFew { .. } => "too few to tell".into(),
-            Self::NoDifference { .. } => "no difference seen".into(),
-            Self::PerhapsChance { .. } => "perhaps chance".into(),
+            Self::TooFew { .. } => "too few points".into(),
+            Self::NoDifference { .. } => "no difference".into(),
+            Self::PerhapsChance { .. } => "may be chance".into(),
             Self::Difference { interval } => {
-                let sign = if interval.low > 0.0 { "more" } else { "fewer" };
+                let sign = if interval.low > 0.0 { "more" } else { "less" };
                 let [a, b] = [interval.low.abs(), interval.high.abs()].map(|x| 100.0 * x);
                 format!("{:.0} to {:.0} {sign}", a.min(b), a.max(b))
             }
@@ -117,20 +117,19 @@ impl fmt::Display for Verdict {
         match self {
             Self::Nothing => f.write_str("nothing to compare: one side has no points"),
             Self::TooFew { points, needed } => {
-                let s = if *points == 1 { "" } else { "s" };
                 let needed = about(*needed);
                 write!(
                     f,
-                    "too few to tell: {points} point{s}; you would need about {needed} to see a 20-point difference"
+                    "too few points: about {needed} are needed to see a difference of 20 percentage points, you have {points}"
                 )
             }
             Self::NoDifference { interval } => {
-                write!(f, "no difference to be seen: {} is possible", Range(*interval))
+                write!(f, "no difference found: {} is possible", Range(*interval))
             }
             Self::PerhapsChance { questions, interval } => {
                 write!(
                     f,
-                    "perhaps chance: one of {questions} questions; alone it would be {}",
+                    "may be chance: one of {questions} comparisons; on its own it would be {}",
                     Range(*interval)
                 )
             }
@@ -139,18 +138,18 @@ impl fmt::Display for Verdict {
     }
 }
 
-/// A difference as a coach would say it: in a hundred points.
+/// A difference as a coach would say it: in percentage points.
 struct Range(Interval);
 
 impl fmt::Display for Range {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Interval { low, high } = self.0;
         if low > 0.0 {
-            write!(f, "{} to {} more won in a hundred", hundred(low), hundred(high))
+            write!(f, "{} to {} percentage points more", hundred(low), hundred(high))
         } else if high < 0.0 {
-            write!(f, "{} to {} fewer won in a hundred", hundred(-high), hundred(-low))
+            write!(f, "{} to {} percentage points less", hundred(-high), hundred(-low))
         } else {
-            write!(f, "anything from {} fewer to {} more won in a hundred", hundred(-low), hundred(high))
+            write!(f, "anything from {} percentage points less to {} more", hundred(-low), hundred(high))
         }
     }
 }
@@ -188,14 +187,14 @@ mod tests {
             .join("\n"),
             @r"
         nothing to compare: one side has no points
-        too few to tell: 1 point; you would need about 70 to see a 20-point difference
-        too few to tell: 5 points; you would need about 90 to see a 20-point difference
-        too few to tell: 5 points; you would need about 50 to see a 20-point difference
-        too few to tell: 20 points; you would need about 60 to see a 20-point difference
-        no difference to be seen: anything from 15 fewer to 5 more won in a hundred is possible
-        a difference: 5 to 33 more won in a hundred
-        a difference: 5 to 33 fewer won in a hundred
-        a difference: less than 1 to 3 more won in a hundred
+        too few points: about 70 are needed to see a difference of 20 percentage points, you have 1
+        too few points: about 90 are needed to see a difference of 20 percentage points, you have 5
+        too few points: about 50 are needed to see a difference of 20 percentage points, you have 5
+        too few points: about 60 are needed to see a difference of 20 percentage points, you have 20
+        no difference found: anything from 15 percentage points less to 5 more is possible
+        a difference: 5 to 33 percentage points more
+        a difference: 5 to 33 percentage points less
+        a difference: less than 1 to 3 percentage points more
         "
         );
     }
@@ -205,7 +204,7 @@ mod tests {
     fn five_points_need_about_ninety() {
         assert_eq!(
             verdicts(&[(won_of(3, 5), won_of(2, 5))])[0].to_string(),
-            "too few to tell: 5 points; you would need about 90 to see a 20-point difference"
+            "too few points: about 90 are needed to see a difference of 20 percentage points, you have 5"
         );
     }
 
@@ -220,7 +219,7 @@ mod tests {
         // What could not be compared was no question.
         assert!(matches!(said[0], Verdict::PerhapsChance { questions: 20, .. }), "{:?}", said[0]);
         assert_eq!(said[20], Verdict::Nothing);
-        insta::assert_snapshot!(said[0], @"perhaps chance: one of 20 questions; alone it would be 5 to 33 more won in a hundred");
+        insta::assert_snapshot!(said[0], @"may be chance: one of 20 comparisons; on its own it would be 5 to 33 percentage points more");
     }
 
     proptest! {

@@ -3,7 +3,7 @@
 use super::columns::{Lean, aligned};
 use crate::evidence::Interval;
 use crate::record::printable;
-use crate::summary::study::{CourtMap, Findings, Group, Place, Row, Section, Strata};
+use crate::summary::study::{Counts, CourtMap, Findings, Group, Place, Row, Section, Strata};
 use crate::summary::{Rate, Tally};
 
 use Lean::{Left, Right};
@@ -16,7 +16,10 @@ pub fn study(found: &Findings) -> String {
     let mut out =
         vec![printable(&found.question, 200), format!("{}: {}", found.looked_at, points(found.points.len()))];
     if !found.left_out.is_empty() {
-        out.push(format!("left out: {}, not known whether they belong", points(found.left_out.len())));
+        out.push({
+            let n = found.left_out.len();
+            format!("{} {} the data for this question", points(n), if n == 1 { "lacks" } else { "lack" })
+        });
     }
     out.push(String::new());
     out.extend(found.headline.iter().map(|s| printable(s, 400)));
@@ -35,6 +38,11 @@ pub fn study(found: &Findings) -> String {
     out.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
 }
 
+/// `3 points have no serve direction`.
+fn lacking(n: usize, what: &str) -> String {
+    format!("{} {} no {what}", points(n), if n == 1 { "has" } else { "have" })
+}
+
 fn points(n: usize) -> String {
     format!("{n} point{}", if n == 1 { "" } else { "s" })
 }
@@ -45,22 +53,22 @@ fn section(s: &Section, out: &mut Vec<String>) {
     let (shown, empty): (Vec<&Row>, Vec<&Row>) = s.rows.iter().partition(|r| !r.tally.points.is_empty());
     let rows = if pattern { shown } else { s.rows.iter().collect() };
     if empty.len() == s.rows.len() {
-        out.push(format!("{}: no point can be placed", s.by));
+        out.push(format!("{}: no point has it", s.by));
     } else {
         table(s, &rows, pattern, out);
     }
     if pattern && !empty.is_empty() {
-        out.push(format!(
-            "no point shows (in brackets: those of which it cannot be told): {}",
-            untold(&empty)
-        ));
+        out.push(format!("in no point (in brackets: points that may show it): {}", untold(&empty)));
     }
-    let rest = [
-        ("estimated from where the balls before landed", s.estimated.len()),
-        ("not known which", s.cannot_tell.len()),
-        ("in no row", s.outside.len()),
-    ];
-    out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("{why}: {}", points(*n))));
+    if !s.estimated.is_empty() {
+        out.push(format!("estimated from where the shots before landed: {}", points(s.estimated.len())));
+    }
+    if !s.cannot_tell.is_empty() {
+        out.push(lacking(s.cannot_tell.len(), &s.lacking));
+    }
+    if !s.outside.is_empty() {
+        out.push(format!("{} {}", points(s.outside.len()), s.outside_means));
+    }
     out.extend(s.order());
     // Of two rows that are each other's others one reversal is enough.
     let seen = |n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
@@ -75,9 +83,9 @@ fn untold(rows: &[&Row]) -> String {
 }
 
 fn table(s: &Section, shown: &[&Row], pattern: bool, out: &mut Vec<String>) {
-    let not = if s.counts == "won" { "lost" } else { "not" };
+    let not = if s.counts == Counts::Won { "lost" } else { "not" };
     let scale = format!("0 %{:>width$}", "100 %", width = STEPS - 3);
-    let (by, counts) = (s.by.as_str(), s.counts.as_str());
+    let (by, counts) = (s.by.as_str(), s.counts.word());
     let told = if pattern { "can't tell" } else { "" };
     let head =
         [by, "points", counts, not, "unknown", told, "rate", "95 %", &scale, "others", "shrunk", "compared"];
@@ -137,14 +145,14 @@ fn strata(name: &str, x: &Strata, out: &mut Vec<String>) {
         out.push(format!("  and {} more; --json has all", x.groups.len() - GROUPS));
     }
     if !x.cannot_tell.is_empty() {
-        out.push(format!("  not known which: {}", points(x.cannot_tell.len())));
+        out.push(format!("  {} unknown: {}", x.by, points(x.cannot_tell.len())));
     }
 }
 
 /// A map as rows of thirds; of each cell the points won of those decided.
 fn court(map: &CourtMap, out: &mut Vec<String>) {
     if map.cells.iter().all(|c| c.tally.points.is_empty()) {
-        out.push(format!("where it landed: {}, not known of any point", map.ball));
+        out.push(format!("where it landed: {}, unknown in every point", map.ball));
         return;
     }
     let boxes = map.cells.iter().any(|c| matches!(c.at, Place::Box { .. }));
@@ -159,7 +167,7 @@ fn court(map: &CourtMap, out: &mut Vec<String>) {
         rows.push([name.into(), value(0), value(1), value(2)]);
     }
     out.extend(aligned(&rows, [Left, Right, Right, Right]).lines().map(|l| format!("  {l}")));
-    let rest = [("not known where", map.cannot_tell.len()), ("no such ball in court", map.outside.len())];
+    let rest = [("place unknown", map.cannot_tell.len()), (&*map.outside_means, map.outside.len())];
     out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("  {why}: {}", points(*n))));
 }
 

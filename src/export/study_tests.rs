@@ -21,29 +21,29 @@ fn service_points() {
     assert_snapshot!(printed("What wins my service points?", holt()), @r"
     What wins my service points?
     Holt, on serve: 150 points
-    left out: 78 points, not known whether they belong
+    78 points lack the data for this question
 
-    wide (serve direction): 29 of 65 won (45 %), against 51 % of the 85 others; too few to tell: 65 points; you would need about 80 to see a 20-point difference
+    wide (serve direction): 29 of 65 won (45 %), against 51 % of 85 other points; too few points: about 80 are needed to see a difference of 20 percentage points, you have 65
 
     serve number  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    first serve       95   43    52        0    45 %  36–55          ───●─┊             53 % of 55    46 %  too few to tell
-    second serve      55   29    26        0    53 %  40–65           ──┊─●───          45 % of 95    51 %  too few to tell
-    no order: the intervals overlap
+    first serve       95   43    52        0    45 %  36–55          ───●─┊             53 % of 55    46 %  too few points
+    second serve      55   29    26        0    53 %  40–65           ──┊─●───          45 % of 95    51 %  too few points
+    the rows cannot be ranked: their intervals overlap
 
     serve direction  points  won  lost  unknown    rate   95 %  0 %                 100 %       others  shrunk  compared
-    wide                 65   29    36        0    45 %  33–57          ───●┊──             51 % of 85    45 %  too few to tell
-    body                 26   15    11        0    58 %  39–74           ──┊──●────        46 % of 124    53 %  too few to tell
-    T                    59   28    31        0    47 %  35–60          ───●┊──             48 % of 91    48 %  too few to tell
-    no order: the intervals overlap
+    wide                 65   29    36        0    45 %  33–57          ───●┊──             51 % of 85    45 %  too few points
+    body                 26   15    11        0    58 %  39–74           ──┊──●────        46 % of 124    53 %  too few points
+    T                    59   28    31        0    47 %  35–60          ───●┊──             48 % of 91    48 %  too few points
+    the rows cannot be ranked: their intervals overlap
 
     serve plus one  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    open court          26   15    11        0    58 %  39–74           ──┊──●────        46 % of 59    54 %  too few to tell
-    behind              20   12     8        0    60 %  39–78           ──┊───●────       46 % of 65    55 %  too few to tell
-    middle              39   15    24        0    38 %  25–54        ───●────┊            59 % of 46    42 %  too few to tell
-    estimated from where the balls before landed: 46 points
-    not known which: 28 points
-    in no row: 37 points
-    no order: the intervals overlap
+    open court          26   15    11        0    58 %  39–74           ──┊──●────        46 % of 59    54 %  too few points
+    behind              20   12     8        0    60 %  39–78           ──┊───●────       46 % of 65    55 %  too few points
+    middle              39   15    24        0    38 %  25–54        ───●────┊            59 % of 46    42 %  too few points
+    estimated from where the shots before landed: 46 points
+    28 points have no direction for shot 3
+    37 points ended before shot 3 landed
+    the rows cannot be ranked: their intervals overlap
 
     where it landed: serve in play; won of won and lost
                        wide     body         T
@@ -55,15 +55,15 @@ fn service_points() {
       short  10 of 13  6 of 14  6 of 10
       mid      7 of 9  3 of 13  3 of 10
       deep   10 of 13  6 of 12  4 of 16
-      not known where: 3 points
-      no such ball in court: 37 points
+      place unknown: 3 points
+      no shot 3 in play: 37 points
 
     keep in mind
-      few points: 20 points, where a 20-point difference needs about 60
-      many questions: with 7, at least one seems to find something 30 % of the time, even where there is nothing
-      selection: players choose when to play it, so these points may have been easier, or harder, than the others
-      the score: 18 % of the points were played at other scores
-      the opponent: only one; another may answer differently
+      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 20
+      many comparisons: among 7, chance alone makes at least one look like a difference 30 % of the time
+      choice: players choose when to play it, so these points may have been easier or harder than the others
+      score: 18 % of the points were played at other scores than the others
+      opponent: there is only one; against another it may be different
     ");
 }
 
@@ -72,60 +72,60 @@ fn how_mixed_the_serves_are() {
     assert_snapshot!(printed("Am I predictable on serve?", holt()), @r"
     Am I predictable on serve?
     Holt, on serve: 150 points
-    left out: 78 points, not known whether they belong
+    78 points lack the data for this question
 
-    first serve, deuce court: 46 serves, 94 % as hard to guess as an even mix (1.49 of 1.58 bits); the serve before seems to give away 6 % of that; the direction changes as chance would; too few to tell whether all directions win alike
-    first serve, ad court: 49 serves, 95 % as hard to guess as an even mix (1.51 of 1.58 bits); the serve before seems to give away 0 % of that; the direction changes as chance would; too few to tell whether all directions win alike
-    second serve, deuce court: 32 serves, 100 % as hard to guess as an even mix (1.58 of 1.58 bits); the serve before seems to give away 0 % of that; the direction changes as chance would; too few to tell whether all directions win alike
-    second serve, ad court: 23 serves, 89 % as hard to guess as an even mix (1.42 of 1.58 bits); the serve before seems to give away 17 % of that; the direction changes as chance would; too few to tell whether all directions win alike
+    first serve, deuce court: 46 serves, 94 % as hard to guess as an even mix (1.49 of 1.58 bits); knowing the serve before makes it 6 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
+    first serve, ad court: 49 serves, 95 % as hard to guess as an even mix (1.51 of 1.58 bits); knowing the serve before makes it 0 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
+    second serve, deuce court: 32 serves, 100 % as hard to guess as an even mix (1.58 of 1.58 bits); knowing the serve before makes it 0 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
+    second serve, ad court: 23 serves, 89 % as hard to guess as an even mix (1.42 of 1.58 bits); knowing the serve before makes it 17 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
 
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few to tell
-    body                           7    2     5        0    29 %   8–64    ─────●─────┊───          54 % of 39    44 %  too few to tell
-    T                             20   13     7        0    65 %  43–82           ┊──────●────      38 % of 26    57 %  too few to tell
-    not known which: 32 points
-    in no row: 72 points
-    no order: the intervals overlap
+    wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few points
+    body                           7    2     5        0    29 %   8–64    ─────●─────┊───          54 % of 39    44 %  too few points
+    T                             20   13     7        0    65 %  43–82           ┊──────●────      38 % of 26    57 %  too few points
+    32 points have no serve direction
+    72 points were served to the ad court
+    the rows cannot be ranked: their intervals overlap
 
     first serve, ad court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    wide                       20   10    10        0    50 %  30–70         ─┊───●─────         34 % of 29    45 %  too few to tell
-    body                        8    4     4        0    50 %  22–78       ────┊──●───────       39 % of 41    44 %  too few to tell
-    T                          21    6    15        0    29 %  14–50     ────●────┊              50 % of 28    35 %  too few to tell
-    not known which: 23 points
-    in no row: 78 points
-    no order: the intervals overlap
+    wide                       20   10    10        0    50 %  30–70         ─┊───●─────         34 % of 29    45 %  too few points
+    body                        8    4     4        0    50 %  22–78       ────┊──●───────       39 % of 41    44 %  too few points
+    T                          21    6    15        0    29 %  14–50     ────●────┊              50 % of 28    35 %  too few points
+    23 points have no serve direction
+    78 points were served to the deuce court
+    the rows cannot be ranked: their intervals overlap
 
     second serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    wide                           12    6     6        0    50 %  25–75        ──────●┊─────        55 % of 20    52 %  too few to tell
-    body                            7    5     2        0    71 %  36–92          ────┊────●─────    48 % of 25    58 %  too few to tell
-    T                              13    6     7        0    46 %  23–71       ──────●──┊───         58 % of 19    50 %  too few to tell
-    in no row: 118 points
-    no order: the intervals overlap
+    wide                           12    6     6        0    50 %  25–75        ──────●┊─────        55 % of 20    52 %  too few points
+    body                            7    5     2        0    71 %  36–92          ────┊────●─────    48 % of 25    58 %  too few points
+    T                              13    6     7        0    46 %  23–71       ──────●──┊───         58 % of 19    50 %  too few points
+    118 points had no second serve to the deuce court
+    the rows cannot be ranked: their intervals overlap
 
-    the rest wins more of all points (55 % against 50 %), but wide wins more in every match: the two were not played in the same shares of each match
+    the rest wins more of all points (55 % against 50 %), but wide wins more in every match. Believe the comparison by match: the two were not played equally often in each match
       match                            wide        the rest
       match 1, Holt – Okafor   0 of 4 (0 %)               –
       match 2, Holt – Okafor  4 of 5 (80 %)  7 of 11 (64 %)
       match 3, Holt – Okafor  2 of 3 (67 %)   4 of 9 (44 %)
 
     second serve, ad court  points  won  lost  unknown     rate    95 %  0 %                 100 %      others  shrunk  compared
-    wide                        14    5     9        0     36 %   16–61      ────●───────   ┊        78 % of 9    45 %  too few to tell
-    body                         4    4     0        0    100 %  51–100            ┊ ────────────●  42 % of 19    60 %  too few to tell
-    T                            5    3     2        0     60 %   23–88       ───────┊──●───────    50 % of 18    54 %  too few to tell
-    in no row: 127 points
+    wide                        14    5     9        0     36 %   16–61      ────●───────   ┊        78 % of 9    45 %  too few points
+    body                         4    4     0        0    100 %  51–100            ┊ ────────────●  42 % of 19    60 %  too few points
+    T                            5    3     2        0     60 %   23–88       ───────┊──●───────    50 % of 18    54 %  too few points
+    127 points had no second serve to the ad court
 
     where it landed: first serve, in or out; won of won and lost
                        wide    body         T
       deuce court   8 of 19  2 of 7  13 of 20
       ad court     10 of 20  4 of 8   6 of 21
-      not known where: 55 points
+      place unknown: 55 points
 
     keep in mind
-      few points: 4 points, where a 20-point difference needs about 60
-      many questions: with 12, at least one seems to find something 46 % of the time, even where there is nothing
-      selection: players choose when to play it, so these points may have been easier, or harder, than the others
-      the score: 15 % of the points were played at other scores
-      the opponent: only one; another may answer differently
+      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 4
+      many comparisons: among 12, chance alone makes at least one look like a difference 46 % of the time
+      choice: players choose when to play it, so these points may have been easier or harder than the others
+      score: 15 % of the points were played at other scores than the others
+      opponent: there is only one; against another it may be different
     ");
 }
 
@@ -135,81 +135,81 @@ fn patterns_beside_the_other_points() {
     Which patterns pay?
     both players: 360 points
 
-    Given away by the server: 57 of 57 won (100 %), against 38 % of the 224 others; a difference: 53 to 69 more won in a hundred
+    Given away by the server: 57 of 57 won (100 %), against 38 % of 224 other points; a difference: 53 to 69 percentage points more
 
     pattern                        points  won  lost  unknown  can't tell   rate    95 %  0 %                 100 %       others  shrunk  compared
-    First serve in                    244   90   100       54           0   47 %   40–54            ─●─┊              55 % of 91    48 %  no difference seen
-    Break point                        43   24    19        0          24   56 %   41–70            ──┊●────         49 % of 237    54 %  too few to tell
-    Server behind, first serve         63   29    34        0          54   46 %   34–58          ───●───┊            60 % of 25    47 %  too few to tell
+    First serve in                    244   90   100       54           0   47 %   40–54            ─●─┊              55 % of 91    48 %  no difference
+    Break point                        43   24    19        0          24   56 %   41–70            ──┊●────         49 % of 237    54 %  too few points
+    Server behind, first serve         63   29    34        0          54   46 %   34–58          ───●───┊            60 % of 25    47 %  too few points
     Given away by the server           57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  53 to 69 more
-    Plus one, open court               61   23    27       11          74   46 %   33–60          ───●┊──            50 % of 132    47 %  too few to tell
-    Plus one, behind                   54   24    21        9          74   53 %   39–67           ──┊─●───          47 % of 137    52 %  too few to tell
-    Wide serve, then open court        42   16    16       10           7   50 %   34–66          ──┊─●────           43 % of 63    48 %  too few to tell
-    T serve, then to a side            67   28    20       19           8   58 %   44–71             ───●┊──          63 % of 35    59 %  too few to tell
-    Serve at the body                  78   30    32       16           6   48 %   36–61           ───●───           50 % of 219    49 %  no difference seen
-    Serve to the backhand             145   59    59       27           6   50 %   41–59            ──●──            50 % of 163    50 %  no difference seen
-    First serve wide, deuce court      46   19    19        8          68   50 %   35–65          ────●─┊──           56 % of 55    51 %  too few to tell
-    First serve T, ad court            47   14    19       14          52   42 %   27–59        ────●────             41 % of 64    42 %  too few to tell
-    Return deep to the middle          30   13     8        9           9   62 %   41–79            ──┊──●────       49 % of 216    56 %  too few to tell
+    Plus one, open court               61   23    27       11          74   46 %   33–60          ───●┊──            50 % of 132    47 %  too few points
+    Plus one, behind                   54   24    21        9          74   53 %   39–67           ──┊─●───          47 % of 137    52 %  too few points
+    Wide serve, then open court        42   16    16       10           7   50 %   34–66          ──┊─●────           43 % of 63    48 %  too few points
+    T serve, then to a side            67   28    20       19           8   58 %   44–71             ───●┊──          63 % of 35    59 %  too few points
+    Serve at the body                  78   30    32       16           6   48 %   36–61           ───●───           50 % of 219    49 %  no difference
+    Serve to the backhand             145   59    59       27           6   50 %   41–59            ──●──            50 % of 163    50 %  no difference
+    First serve wide, deuce court      46   19    19        8          68   50 %   35–65          ────●─┊──           56 % of 55    51 %  too few points
+    First serve T, ad court            47   14    19       14          52   42 %   27–59        ────●────             41 % of 64    42 %  too few points
+    Return deep to the middle          30   13     8        9           9   62 %   41–79            ──┊──●────       49 % of 216    56 %  too few points
     Brought in                        278   98   121       59          11   45 %   38–51           ──●─                        –    45 %  no others
     Pushed back                       202   71    89       42          16   44 %   37–52           ──●──                       –    44 %  no others
     Change down the line               12    7     2        3          44   78 %   45–94             ────────●────             –    76 %  no others
     Inside-out forehand                74   32    29       13         201   52 %   40–64            ───●───                    –    52 %  no others
-    Short rally, 1 to 4 balls         119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference seen
-    Long rally, 9 balls or more       102   44    33       25          17   57 %   46–68             ┊──●──          47 % of 191    56 %  no difference seen
-    no point shows (in brackets: those of which it cannot be told): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), Wide serve, open court (360), Wide serve, deuce court (185), T serve, ad court (175), Body serve (360), Second serve, return deep (116), Serve plus one, behind (360), At the net (360), Long rally (360)
-    most first, as far as the intervals tell: Given away by the server  >  First serve in, Break point, Server behind, first serve, Plus one, open court, 13 more
+    Short rally, 1 to 4 balls         119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference
+    Long rally, 9 balls or more       102   44    33       25          17   57 %   46–68             ┊──●──          47 % of 191    56 %  no difference
+    in no point (in brackets: points that may show it): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), Wide serve, open court (360), Wide serve, deuce court (185), T serve, ad court (175), Body serve (360), Second serve, return deep (116), Serve plus one, behind (360), At the net (360), Long rally (360)
+    ranked, as far as the intervals allow: Given away by the server  >  First serve in, Break point, Server behind, first serve, Plus one, open court, 13 more
 
     keep in mind
-      few points: 57 points, where a 20-point difference needs about 60
-      many questions: with 15, at least one seems to find something 54 % of the time, even where there is nothing
-      selection: players choose when to play it, so these points may have been easier, or harder, than the others; 79 points are not known
-      the score: 15 % of the points were played at other scores
-      the opponent: not looked at; it may explain the difference
+      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 57
+      many comparisons: among 15, chance alone makes at least one look like a difference 54 % of the time
+      choice: players choose when to play it, so these points may have been easier or harder than the others; 79 points are unknown
+      score: 15 % of the points were played at other scores than the others
+      opponent: not compared; it may explain the difference
     ");
 }
 
 #[test]
 fn which_wing() {
-    assert_snapshot!(printed("Which wing breaks down?", holt()), @r"
-    Which wing breaks down?
-    Holt, last ball theirs: 138 points
-    left out: 96 points, not known whether they belong
+    assert_snapshot!(printed("Which side makes the errors?", holt()), @r"
+    Which side makes the errors?
+    points that Holt finished: 138 points
+    96 points lack the data for this question
 
-    backhand (last wing): 11 of 61 ended with an own error (18 %), against 29 % of the 59 others; too few to tell: 59 points; you would need about 90 to see a 20-point difference
+    backhand (side of the last shot): 11 of 61 ended with an unforced error (18 %), against 29 % of 59 other points; too few points: about 90 are needed to see a difference of 20 percentage points, you have 59
 
-    last wing  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    forehand       59   28    31        0    47 %  35–60          ───●───            45 % of 60    47 %  too few to tell
-    backhand       61   27    33        1    45 %  33–58          ───●───            47 % of 59    45 %  too few to tell
-    in no row: 18 points
-    no order: the intervals overlap
+    side of the last shot  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
+    forehand                   59   28    31        0    47 %  35–60          ───●───            45 % of 60    47 %  too few points
+    backhand                   61   27    33        1    45 %  33–58          ───●───            47 % of 59    45 %  too few points
+    18 points ended with the serve
+    the rows cannot be ranked: their intervals overlap
 
-    last stroke   points  won  lost  unknown    rate   95 %  0 %                 100 %       others  shrunk  compared
-    groundstroke     120   55    64        1    46 %  38–55           ──●──                       –    46 %  no others
-    volley             0    0     0        0       –      –                             46 % of 119       –
-    overhead           0    0     0        0       –      –                             46 % of 119       –
-    lob                0    0     0        0       –      –                             46 % of 119       –
-    drop shot          0    0     0        0       –      –                             46 % of 119       –
-    in no row: 18 points
+    stroke of the last shot  points  won  lost  unknown    rate   95 %  0 %                 100 %       others  shrunk  compared
+    groundstroke                120   55    64        1    46 %  38–55           ──●──                       –    46 %  no others
+    volley                        0    0     0        0       –      –                             46 % of 119       –
+    overhead                      0    0     0        0       –      –                             46 % of 119       –
+    lob                           0    0     0        0       –      –                             46 % of 119       –
+    drop shot                     0    0     0        0       –      –                             46 % of 119       –
+    18 points ended with the serve
 
-    last wing  points  own error  not  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    forehand       59         17   42        0    29 %  19–41      ┊──●───                18 % of 61    27 %  too few to tell
-    backhand       61         11   50        0    18 %  10–29    ──●──┊                   29 % of 59    19 %  too few to tell
-    in no row: 18 points
-    no order: the intervals overlap
+    side of the last shot  points  unforced error  not  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
+    forehand                   59              17   42        0    29 %  19–41      ┊──●───                18 % of 61    27 %  too few points
+    backhand                   61              11   50        0    18 %  10–29    ──●──┊                   29 % of 59    19 %  too few points
+    18 points ended with the serve
+    the rows cannot be ranked: their intervals overlap
 
-    where it landed: last ball, as its striker sees it, the net above; won of won and lost
+    where it landed: last shot, as its striker sees it, the net above; won of won and lost
                left             middle   right
       short  1 of 1  1 of 2 +1 unknown  2 of 6
       mid    3 of 4             2 of 5  2 of 4
       deep   4 of 6             2 of 3  4 of 7
-      no such ball in court: 99 points
+      last shot missed, or only a serve: 99 points
 
     keep in mind
-      few points: 59 points, where a 20-point difference needs about 100
-      many questions: with 2, at least one seems to find something 10 % of the time, even where there is nothing
-      selection: players choose when to play it, so these points may have been easier, or harder, than the others; 1 point is not known
-      the score: 12 % of the points were played at other scores
-      the opponent: only one; another may answer differently
+      few points: about 100 are needed to see a difference of 20 percentage points, the smaller group has 59
+      many comparisons: among 2, chance alone makes at least one look like a difference 10 % of the time
+      choice: players choose when to play it, so these points may have been easier or harder than the others; 1 point is unknown
+      score: 12 % of the points were played at other scores than the others
+      opponent: there is only one; against another it may be different
     ");
 }

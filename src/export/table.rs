@@ -82,7 +82,7 @@ pub fn summary(table: &Table) -> String {
             t.rate.map_or_else(|| "–".into(), interval),
             row.others.rate.map_or_else(|| "–".into(), |r| format!("{} ({})", share(r), interval(r))),
             row.cannot_tell.len().to_string(),
-            if t.rate.is_some_and(|r| r.too_few) { "too few to tell".into() } else { String::new() },
+            if t.rate.is_some_and(|r| r.too_few) { "too few points".into() } else { String::new() },
         ]);
     }
     let lean = [Left, Left, Right, Right, Right, Right, Right, Right, Right, Right, Left];

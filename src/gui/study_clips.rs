@@ -134,7 +134,7 @@ impl Study {
         imp.says.set_label(&format!("{}.", capital(&found.says)));
         let lines = gtk::Box::new(gtk::Orientation::Vertical, 0);
         lines.append(&text("Compared with", &["quiet"]));
-        let [won, lost] = heads(&table.counts);
+        let [won, lost] = heads(table.counts);
         let of = |part| Spot::Others { section, row, part };
         let line = gtk::Box::new(gtk::Orientation::Horizontal, 2);
         for (part, words) in

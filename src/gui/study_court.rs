@@ -65,7 +65,7 @@ impl Study {
             "as its striker sees it"
         };
         imp.maps.append(&text(&format!("Where it landed, {seen}; the net is below."), &["quiet", "small"]));
-        let off = [("not known", false), ("none in court", true)];
+        let off = [("place unknown", false), (&*map.outside_means, true)];
         let line: Vec<_> =
             off.map(|(words, known)| self.chip(Spot::NoCell { map: shown, known }, words, f)).into();
         let below = gtk::Box::new(gtk::Orientation::Horizontal, 4);

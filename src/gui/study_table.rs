@@ -11,7 +11,7 @@ use super::study_plot::{LEGEND, axis, plot};
 use super::window::capital;
 use crate::session::study::asking::Answered;
 use crate::session::study::spot::{Part, Spot, heads, percent, points_word, words_of};
-use crate::summary::study::{Findings, Row, Section, Strata};
+use crate::summary::study::{Counts, Findings, Row, Section, Strata};
 
 /// How the room's columns share its width, in pixels of the usual text.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -236,9 +236,9 @@ impl Study {
         }
         if s.by != PATTERN {
             let unknown = Spot::NoRow { section: n, known: false };
-            let mut chips = vec![self.chip(unknown, &format!("{} not known", s.by), f)];
+            let mut chips = vec![self.chip(unknown, &format!("no {}", s.lacking), f)];
             if !s.outside.is_empty() {
-                chips.push(self.chip(Spot::NoRow { section: n, known: true }, "in no row", f));
+                chips.push(self.chip(Spot::NoRow { section: n, known: true }, &s.outside_means, f));
             }
             if !s.estimated.is_empty() {
                 chips.push(self.chip(Spot::Estimated { section: n }, "estimated, not seen", f));
@@ -264,7 +264,7 @@ impl Study {
             let label = gtk::Label::builder().label(text).wrap(true).xalign(1.0).yalign(1.0);
             label.css_classes(["quiet", "head"]).build().upcast::<gtk::Widget>()
         };
-        let [won, lost] = heads(&s.counts);
+        let [won, lost] = heads(s.counts);
         let told = Some("can’t tell").filter(|_| s.by == PATTERN);
         let mut titles: Vec<gtk::Widget> =
             ["", "points", won, lost, "unknown"].into_iter().chain(told).map(head).collect();
@@ -373,10 +373,10 @@ impl Study {
 
 fn heading(s: &Section) -> String {
     let by = if s.by == PATTERN { "Patterns".into() } else { format!("By {}", s.by) };
-    match s.counts.as_str() {
-        "winner" => format!("{by}: ended with a winner"),
-        "own error" => format!("{by}: ended with an own error"),
-        _ => by,
+    match s.counts {
+        Counts::Winner => format!("{by}: ended with a winner"),
+        Counts::UnforcedError => format!("{by}: ended with an unforced error"),
+        Counts::Won => by,
     }
 }
 

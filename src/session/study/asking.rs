@@ -138,7 +138,7 @@ mod tests {
     #[test]
     fn the_first_named_player_is_asked_about_until_another_is_chosen() {
         assert_eq!(work(&[]).answer().findings.looked_at, "Holt, on serve");
-        assert_eq!(work(&["Both players"]).answer().findings.looked_at, "both players, as server");
+        assert_eq!(work(&["Both players"]).answer().findings.looked_at, "both players, seen from the server");
         let gone = work(&["Okafor", "All matches", "Set 9"]).answer();
         assert_eq!(gone.findings.looked_at, "Okafor, on serve", "a choice that is gone is all of them");
     }

@@ -107,9 +107,9 @@ fn importance() -> Facet {
     facet(
         "Importance",
         [
-            ("Any importance", What::Important(None)),
-            ("Points that matter", What::Important(Some(true))),
-            ("Points that matter less", What::Important(Some(false))),
+            ("All points", What::Important(None)),
+            ("Big points", What::Important(Some(true))),
+            ("Other points", What::Important(Some(false))),
         ],
     )
 }
@@ -141,7 +141,7 @@ fn players(pool: &Pool) -> Vec<(String, What)> {
         for side in [Side::A, Side::B] {
             let name = &m.record.about.player(side).name;
             let (label, whose) = if name.trim().is_empty() {
-                let place = if side == Side::A { "First-named player" } else { "Second-named player" };
+                let place = if side == Side::A { "Player A" } else { "Player B" };
                 (place.to_owned(), Whose::Side(side))
             } else {
                 (printable(&m.record.about.side_name(side), 60), Whose::Named(name.clone()))
@@ -190,7 +190,7 @@ mod tests {
         }
         assert_eq!(
             facets.to_string(),
-            "Holt, match 2, set 2, ad court, second serve, behind in the game, points that matter"
+            "Holt, match 2, set 2, ad court, second serve, behind in the game, big points"
         );
     }
 

@@ -4,7 +4,7 @@
 
 use crate::facts::PointRef;
 use crate::summary::Tally;
-use crate::summary::study::{Findings, Row};
+use crate::summary::study::{Counts, Findings, Row, Section};
 
 /// Which points of a tally.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -64,11 +64,11 @@ fn part_of(tally: &Tally, part: Part) -> Vec<&[PointRef]> {
 }
 
 /// What is counted, and what is not, at the head of a column.
-pub fn heads(counts: &str) -> [&'static str; 2] {
+pub const fn heads(counts: Counts) -> [&'static str; 2] {
     match counts {
-        "winner" => ["winner", "no winner"],
-        "own error" => ["own error", "no error"],
-        _ => ["won", "lost"],
+        Counts::Winner => ["winner", "no winner"],
+        Counts::UnforcedError => ["unforced error", "none"],
+        Counts::Won => ["won", "lost"],
     }
 }
 
@@ -149,21 +149,20 @@ impl Spot {
         let name = |section: usize, row: usize| {
             f.sections.get(section).and_then(|s| s.rows.get(row)).map_or_else(String::new, |r| r.name.clone())
         };
-        let counts = |section: usize| f.sections.get(section).map_or("won", |s| s.counts.as_str());
+        let counts = |section: usize| f.sections.get(section).map_or(Counts::Won, |s| s.counts);
         match self {
-            Self::All => "all points looked at".into(),
-            Self::LeftOut => "not known whether they belong here".into(),
+            Self::All => "all points".into(),
+            Self::LeftOut => "no data for this question".into(),
             Self::Row { section, row, part } => with(name(section, row), word(part, counts(section))),
             Self::Others { section, row, part } => {
                 with(format!("other than {}", name(section, row)), word(part, counts(section)))
             }
-            Self::CannotTell { section, row } => format!("{}: not known whether it was", name(section, row)),
+            Self::CannotTell { section, row } => format!("perhaps {}", name(section, row)),
             Self::Unplaced { section, row } => {
-                format!("{}: not it, and perhaps not among the others either", name(section, row))
+                format!("not {}, and perhaps not to be compared with it", name(section, row))
             }
             Self::NoRow { section, known } => {
-                let by = f.sections.get(section).map_or("", |s| &s.by);
-                if known { format!("no {by}") } else { format!("{by} not known") }
+                f.sections.get(section).map_or_else(String::new, |s| no_row(s, known))
             }
             Self::Estimated { section } => {
                 format!("{}: estimated, not seen", f.sections.get(section).map_or("", |s| &s.by))
@@ -179,7 +178,7 @@ impl Spot {
             }
             Self::NoGroup { section, row, strata } => {
                 let strata = f.sections.get(section).and_then(|s| s.rows.get(row)?.strata.get(strata));
-                format!("{}: {} not known", name(section, row), strata.map_or("", |s| &s.by))
+                format!("{}: {} unknown", name(section, row), strata.map_or("", |s| &s.by))
             }
             Self::Cell { .. } | Self::NoCell { .. } | Self::Mix(_) => self.title_in_a_picture(f),
         }
@@ -191,10 +190,12 @@ impl Spot {
             Self::Cell { map, cell, part } => {
                 let cells = f.maps.get(map).map_or(&[][..], |m| &m.cells);
                 let at = cells.get(cell).map_or("", |c| &c.name);
-                with(format!("{}, {at}", ball(map)), word(part, "won"))
+                with(format!("{}, {at}", ball(map)), word(part, Counts::Won))
             }
-            Self::NoCell { map, known: true } => format!("{}: none in court", ball(map)),
-            Self::NoCell { map, known: false } => format!("{}: landing not known", ball(map)),
+            Self::NoCell { map, known: true } => {
+                f.maps.get(map).map_or_else(String::new, |m| m.outside_means.clone())
+            }
+            Self::NoCell { map, known: false } => format!("{}: place unknown", ball(map)),
             Self::Mix(n) => f.mixes.get(n).map_or_else(String::new, |m| m.of.clone()),
             _ => String::new(),
         }
@@ -204,7 +205,7 @@ impl Spot {
     pub fn spoken(self, f: &Findings) -> String {
         if let Self::Row { section, row, part: Part::Points } = self
             && let Some((head, r)) =
-                f.sections.get(section).and_then(|s| Some((heads(&s.counts)[0], s.rows.get(row)?)))
+                f.sections.get(section).and_then(|s| Some((heads(s.counts)[0], s.rows.get(row)?)))
         {
             return spoken_row(r, head);
         }
@@ -212,18 +213,22 @@ impl Spot {
     }
 }
 
+fn no_row(s: &Section, known: bool) -> String {
+    if known { format!("points that {}", s.outside_means) } else { format!("no {}", s.lacking) }
+}
+
 fn with(of: String, part: &str) -> String {
     if part.is_empty() { of } else { format!("{of}: {part}") }
 }
 
-fn word(part: Part, counts: &str) -> &'static str {
+const fn word(part: Part, counts: Counts) -> &'static str {
     match part {
         Part::Points => "",
         Part::Won => heads(counts)[0],
         Part::Lost => heads(counts)[1],
-        Part::Unknown if counts == "won" => "winner not known",
-        Part::Unknown => "not known how it ended",
-        Part::Decided => "those that the rate is of",
+        Part::Unknown if matches!(counts, Counts::Won) => "winner unknown",
+        Part::Unknown => "ending unknown",
+        Part::Decided => "those that the rate counts",
     }
 }
 
@@ -232,7 +237,7 @@ fn spoken_row(r: &Row, head: &str) -> String {
     let t = &r.tally;
     let mut parts = vec![points_word(t.points.len()), format!("{} {head}", t.won.len())];
     parts.extend(Some(t.unknown.len()).filter(|n| *n > 0).map(|n| format!("{n} unknown")));
-    parts.extend(Some(r.cannot_tell.len()).filter(|n| *n > 0).map(|n| format!("{n} cannot be told")));
+    parts.extend(Some(r.cannot_tell.len()).filter(|n| *n > 0).map(|n| format!("{n} may show it")));
     parts.extend(t.rate.map(|rate| {
         let (low, high) = (100.0 * rate.interval.low, 100.0 * rate.interval.high);
         format!("{}, 95 % interval {low:.0} to {high:.0}", percent(rate.rate))

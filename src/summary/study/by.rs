@@ -72,22 +72,65 @@ impl By {
         ("second serve, ad court", Self::Tried(2, CourtSide::Ad)),
         ("court", Self::Court),
         ("return depth", Self::ReturnDepth),
-        ("return third", Self::ReturnThird),
-        ("return wing", Self::ReturnWing),
+        ("return direction", Self::ReturnThird),
+        ("return side", Self::ReturnWing),
         ("serve plus one", Self::PlusOne),
         ("rally length", Self::Rally),
-        ("last wing", Self::LastWing),
-        ("last stroke", Self::LastStroke),
+        ("side of the last shot", Self::LastWing),
+        ("stroke of the last shot", Self::LastStroke),
         ("set", Self::Set),
-        ("standing", Self::Standing),
-        ("important", Self::Important),
+        ("score in the game", Self::Standing),
+        ("big points", Self::Important),
         ("break point", Self::BreakPoint),
         ("tie-break", Self::TieBreak),
+    ];
+
+    /// Words of older question files.
+    pub(super) const OLD: [(&'static str, Self); 6] = [
+        ("return third", Self::ReturnThird),
+        ("return wing", Self::ReturnWing),
+        ("last wing", Self::LastWing),
+        ("last stroke", Self::LastStroke),
+        ("standing", Self::Standing),
+        ("important", Self::Important),
     ];
 
     /// In words.
     pub fn words(self) -> &'static str {
         Self::WORDS.iter().find(|(_, by)| *by == self).map_or("", |(word, _)| word)
+    }
+
+    /// What is true of the points in no row, after their number: `ended before shot 3 landed`.
+    pub(super) const fn outside_words(self) -> &'static str {
+        match self {
+            Self::Tried(1, CourtSide::Deuce) => "were served to the ad court",
+            Self::Tried(1, _) => "were served to the deuce court",
+            Self::Tried(_, CourtSide::Deuce) => "had no second serve to the deuce court",
+            Self::Tried(..) => "had no second serve to the ad court",
+            Self::ReturnDepth | Self::ReturnThird => "had no return in play",
+            Self::ReturnWing => "had no return",
+            Self::PlusOne => "ended before shot 3 landed",
+            Self::LastWing | Self::LastStroke => "ended with the serve",
+            _ => "were double faults",
+        }
+    }
+
+    /// What points lack of which the row is not known: `serve direction`.
+    pub(super) fn lacking(self) -> &'static str {
+        match self {
+            Self::Tried(..) => "serve direction",
+            Self::ReturnWing => "forehand or backhand for the return",
+            Self::LastWing => "forehand or backhand for the last shot",
+            Self::LastStroke => "stroke for the last shot",
+            Self::PlusOne => "direction for shot 3",
+            Self::Court
+            | Self::Set
+            | Self::Standing
+            | Self::Important
+            | Self::BreakPoint
+            | Self::TieBreak => "known score",
+            _ => self.words(),
+        }
     }
 
     /// Its rows.
@@ -104,7 +147,7 @@ impl By {
             Self::LastStroke => Stroke::WORDS.map(|w| w.0).to_vec(),
             Self::Set => vec!["set 1", "set 2", "set 3", "set 4", "set 5"],
             Self::Standing => vec!["behind", "level", "ahead"],
-            Self::Important => vec!["points that matter", "the other points"],
+            Self::Important => vec!["big points", "other points"],
             Self::BreakPoint => vec!["break point", "no break point"],
             Self::TieBreak => vec!["tie-break", "no tie-break"],
         }

@@ -32,8 +32,21 @@ impl MapOf {
         ("first serve, in or out", Self::FirstServe),
         ("return", Self::Return),
         ("serve plus one", Self::PlusOne),
-        ("last ball", Self::LastBall),
+        ("last shot", Self::LastBall),
     ];
+
+    /// Words of older question files.
+    pub(super) const OLD: [(&'static str, Self); 1] = [("last ball", Self::LastBall)];
+
+    /// What the points in no cell did not have.
+    const fn outside_words(self) -> &'static str {
+        match self {
+            Self::Serve | Self::FirstServe => "no serve in play",
+            Self::Return => "no return in play",
+            Self::PlusOne => "no shot 3 in play",
+            Self::LastBall => "last shot missed, or only a serve",
+        }
+    }
 
     /// In words.
     pub const fn words(self) -> &'static str {
@@ -60,7 +73,13 @@ impl MapOf {
                 })
                 .collect(),
         };
-        CourtMap { ball: self.words().into(), cells, cannot_tell: Vec::new(), outside: Vec::new() }
+        CourtMap {
+            ball: self.words().into(),
+            cells,
+            cannot_tell: Vec::new(),
+            outside: Vec::new(),
+            outside_means: self.outside_words().into(),
+        }
     }
 
     /// Puts a point where it belongs.

@@ -1,7 +1,7 @@
 //! Tables and rows before they are compared.
 
 use super::by::By;
-use super::question::Counts;
+use super::counts::Counts;
 use crate::facts::PointRef;
 use crate::summary::{Row as PatternRow, Tally};
 

@@ -70,8 +70,8 @@ impl fmt::Display for Facets {
         let parts = [
             match &self.whose {
                 Whose::Both => None,
-                Whose::Side(Side::A) => Some("the first-named player".into()),
-                Whose::Side(Side::B) => Some("the second-named player".into()),
+                Whose::Side(Side::A) => Some("player A".into()),
+                Whose::Side(Side::B) => Some("player B".into()),
                 Whose::Named(name) => Some(printable(name, 60)),
             },
             self.record.map(|r| format!("match {}", r + 1)),
@@ -80,7 +80,7 @@ impl fmt::Display for Facets {
             self.serve.map(|n| if n == 1 { "first serve" } else { "second serve" }.into()),
             self.standing.map(|s| standing_word(s).into()),
             self.score.map(|s| format!("at {s}")),
-            self.important.map(|x| if x { "points that matter" } else { "points that matter less" }.into()),
+            self.important.map(|x| if x { "big points" } else { "other points" }.into()),
         ];
         f.write_str(&parts.into_iter().flatten().collect::<Vec<String>>().join(", "))
     }

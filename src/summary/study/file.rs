@@ -9,10 +9,11 @@ use serde::Deserialize;
 use toml::Spanned;
 
 use super::by::By;
+use super::counts::Counts;
 use super::court::MapOf;
 use super::error::StudyError;
 use super::question::Question;
-use super::question::{Ask, Counts, Part};
+use super::question::{Ask, Part};
 use crate::near::Hint;
 use crate::pattern::{At, Pattern, PatternFile, same_tag};
 
@@ -82,8 +83,9 @@ impl Reader<'_> {
         if table.name.get_ref().trim().is_empty() {
             return Err(self.wrong(table, "has no name"));
         }
-        let counts = self.one("counts", table.counts.as_ref(), &Counts::WORDS)?.unwrap_or(Counts::Won);
-        let facts: Vec<By> = self.each("rows", &table.rows, &By::WORDS)?;
+        let counts =
+            self.one("counts", table.counts.as_ref(), &Counts::WORDS, &Counts::OLD)?.unwrap_or(Counts::Won);
+        let facts: Vec<By> = self.each("rows", &table.rows, &By::WORDS, &By::OLD)?;
         let mut asks: Vec<Ask> = facts.into_iter().map(|by| Ask::Fact(by, counts)).collect();
         let patterns: Vec<Pattern> =
             table.patterns.iter().map(|p| self.pattern(p)).collect::<Result<_, _>>()?;
@@ -93,7 +95,7 @@ impl Reader<'_> {
         if asks.is_empty() {
             return Err(self.wrong(table, "has no rows: give \"rows\" or \"patterns\""));
         }
-        let of = self.one("of", table.of.as_ref(), &Part::WORDS)?.unwrap_or(Part::Server);
+        let of = self.one("of", table.of.as_ref(), &Part::WORDS, &[])?.unwrap_or(Part::Server);
         if table.mix && of != Part::Server {
             return Err(self.wrong(table, "asks for the mix of serves: its \"of\" must be \"server\""));
         }
@@ -103,7 +105,7 @@ impl Reader<'_> {
             of,
             among: table.among.as_ref().map(|p| self.pattern(p)).transpose()?,
             asks,
-            maps: self.each("court", &table.court, &MapOf::WORDS)?,
+            maps: self.each("court", &table.court, &MapOf::WORDS, &MapOf::OLD)?,
             mix: table.mix,
         })
     }
@@ -118,8 +120,9 @@ impl Reader<'_> {
         key: &'static str,
         values: &[Spanned<String>],
         words: &[(&'static str, T)],
+        old: &[(&'static str, T)],
     ) -> Result<Vec<T>, StudyError> {
-        values.iter().filter_map(|v| self.one(key, Some(v), words).transpose()).collect()
+        values.iter().filter_map(|v| self.one(key, Some(v), words, old).transpose()).collect()
     }
 
     fn one<T: Copy>(
@@ -127,10 +130,11 @@ impl Reader<'_> {
         key: &'static str,
         value: Option<&Spanned<String>>,
         words: &[(&'static str, T)],
+        old: &[(&'static str, T)],
     ) -> Result<Option<T>, StudyError> {
         let Some(value) = value else { return Ok(None) };
         let found = value.get_ref().as_str();
-        if let Some((_, x)) = words.iter().find(|(w, _)| same_tag(w, found)) {
+        if let Some((_, x)) = words.iter().chain(old).find(|(w, _)| same_tag(w, found)) {
             return Ok(Some(*x));
         }
         Err(StudyError::Word {

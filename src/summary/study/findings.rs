@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::counts::Counts;
 use crate::evidence::{Caution, ChiSquared, Comparison, Entropy, Posterior, Stratified, Tiers, Verdict};
 use crate::facts::PointRef;
 use crate::summary::Tally;
@@ -39,14 +40,18 @@ pub struct Findings {
 pub struct Section {
     /// What they are told apart by: `serve direction`; `pattern`.
     pub by: String,
-    /// What is counted: `won`, `winner`, `own error`.
-    pub counts: String,
+    /// What is counted.
+    pub counts: Counts,
     /// The rows, in the order of the court or the file: not of their rates.
     pub rows: Vec<Row>,
     /// Points of which the record does not say which row they belong to. Of patterns each row has its own.
     pub cannot_tell: Vec<PointRef>,
+    /// What those lack: `serve direction`; empty for patterns.
+    pub lacking: String,
     /// Points that belong to no row: no return in an ace.
     pub outside: Vec<PointRef>,
+    /// What is true of those, after their number: `had no return`; empty for patterns.
+    pub outside_means: String,
     /// Points whose row was not seen, but estimated from where the balls before landed.
     pub estimated: Vec<PointRef>,
     /// Which rows are better than which, by their places; nothing is said within a tier. Rows
@@ -134,7 +139,7 @@ pub enum Place {
 /// The points by where a ball landed.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct CourtMap {
-    /// Which ball: `serve in play`, `first serve, in or out`, `return`, `serve plus one`, `last ball`.
+    /// Which ball: `serve in play`, `first serve, in or out`, `return`, `serve plus one`, `last shot`.
     pub ball: String,
     /// The cells: of a half from the net to the baseline, each from left to right; of the boxes deuce court first.
     pub cells: Vec<CourtCell>,
@@ -142,6 +147,8 @@ pub struct CourtMap {
     pub cannot_tell: Vec<PointRef>,
     /// Points without such a ball in court.
     pub outside: Vec<PointRef>,
+    /// What those did not have: `no return in play`.
+    pub outside_means: String,
 }
 
 /// One cell of a map.

@@ -2,6 +2,7 @@
 
 use super::by::By;
 use super::by::Value;
+use super::counts::Counts;
 use super::draft::{Draft, Drafts};
 use super::facets::Facets;
 use super::findings::CourtMap;
@@ -9,8 +10,8 @@ use super::findings::Findings;
 use super::judge::Judge;
 use super::mix::Serves;
 use super::pool::{Match, Pool};
+use super::question::Ask;
 use super::question::Question;
-use super::question::{Ask, Counts};
 use super::say;
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::{Answer, answer};

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use super::by::By;
 use super::by::place;
+use super::counts::Counts;
 use super::draft::{Draft, Drafts};
 use super::facets::standing;
 use super::findings::{Group, Row, Section, Strata};
 use super::pool::Pool;
-use super::question::Counts;
 use super::say;
 use crate::evidence::{
     Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Reversal, Verdict, cautions, compare,
@@ -98,11 +98,13 @@ impl<'p> Judge<'p> {
         let rates: Vec<Proportion> = rows.iter().map(|r| enough(of(&r.tally))).collect();
         Section {
             by: d.by.map_or("pattern", By::words).into(),
-            counts: d.counts.word().into(),
+            counts: d.counts,
             tiers: tiers(&rates),
             rows,
             cannot_tell: d.cannot_tell,
+            lacking: d.by.map_or("", By::lacking).into(),
             outside: d.outside,
+            outside_means: d.by.map_or("", By::outside_words).into(),
             estimated: d.estimated,
         }
     }

@@ -140,7 +140,7 @@ fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
     let n = mix.entropy.n;
     if n < FEW {
         let s = if n == 1 { "" } else { "s" };
-        return format!("{}: too few to tell: {n} serve{s}", mix.of);
+        return format!("{}: {n} serve{s}, too few to say how mixed they are", mix.of);
     }
     let most = (ServeTo::WORDS.len() as f64).log2();
     let bits = |e: Entropy| e.corrected.clamp(0.0, most);
@@ -152,22 +152,22 @@ fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
     )];
     if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW && whole > 0.0) {
         let told = 100.0 * (1.0 - bits(after) / whole).max(0.0);
-        parts.push(format!("the serve before seems to give away {told:.0} % of that"));
+        parts.push(format!("knowing the serve before makes it {told:.0} % easier"));
     }
     parts.extend(mix.changes.zip(changes).map(|(c, q)| {
         let how = match c.runs as f64 {
-            _ if q > ALPHA => "as chance would".into(),
+            _ if q > ALPHA => "as often as by chance".into(),
             runs if runs > c.expected => {
-                format!("too often ({} runs, chance gives {:.0})", c.runs, c.expected)
+                format!("too often ({} runs, {:.0} by chance)", c.runs, c.expected)
             }
-            _ => format!("too seldom ({} runs, chance gives {:.0})", c.runs, c.expected),
+            _ => format!("too seldom ({} runs, {:.0} by chance)", c.runs, c.expected),
         };
         format!("the direction changes {how}")
     }));
     let alike = match equal {
-        None => "too few to tell whether all directions win alike",
-        Some(q) if q > ALPHA => "no direction is seen to win more",
-        Some(_) => "the directions do not win alike",
+        None => "too few points to compare what each direction wins",
+        Some(q) if q > ALPHA => "no direction wins more than another",
+        Some(_) => "some directions win more than others",
     };
     parts.push(alike.into());
     parts.join("; ")

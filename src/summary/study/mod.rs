@@ -15,6 +15,7 @@
 //! tiers, never in an order that the intervals do not bear out.
 
 mod by;
+mod counts;
 mod court;
 mod draft;
 mod error;
@@ -29,6 +30,7 @@ mod question;
 mod say;
 
 pub use by::By;
+pub use counts::Counts;
 pub use court::MapOf;
 pub use error::StudyError;
 pub use facets::Facets;
@@ -36,7 +38,7 @@ pub use file::questions;
 pub use findings::{Changes, CourtCell, CourtMap, Findings, Group, Mix, Place, Row, Section, Strata};
 pub use gather::ask;
 pub use pool::{Match, Pool};
-pub use question::{Ask, Counts, Part, Question, named, starter};
+pub use question::{Ask, Part, Question, named, starter};
 
 #[cfg(test)]
 pub(crate) mod test_matches;

@@ -1,12 +1,12 @@
 //! Questions: those that a coach starts with, and what one is made of.
 
 use super::by::By;
+use super::counts::Counts;
 use super::court::MapOf;
 use super::error::StudyError;
 use crate::facts::PointFacts;
 use crate::near::Hint;
 use crate::pattern::{Answer, Pattern, same_tag};
-use crate::record::Finish;
 use crate::tennis::{CourtSide, Side};
 
 /// A question.
@@ -72,7 +72,7 @@ impl Part {
             Self::Server => "on serve",
             Self::Receiver => "on return",
             Self::Player => "all points",
-            Self::LastStriker => "last ball theirs",
+            Self::LastStriker => "points that they finished",
         }
     }
 }
@@ -84,40 +84,6 @@ pub enum Ask {
     Fact(By, Counts),
     /// A row for each pattern; each says itself whose win counts.
     Patterns(Vec<Pattern>),
-}
-
-/// What of a point counts for whoever is asked about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Counts {
-    /// Winning it.
-    Won,
-    /// Ending it with a winner or an ace.
-    Winner,
-    /// Ending it with an unforced error or a double fault.
-    OwnError,
-}
-
-impl Counts {
-    /// Each with its word.
-    pub(super) const WORDS: [(&'static str, Self); 3] =
-        [("won", Self::Won), ("winner", Self::Winner), ("own error", Self::OwnError)];
-
-    /// As the head of a column.
-    pub const fn word(self) -> &'static str {
-        Self::WORDS[self as usize].0
-    }
-
-    /// Whether it counts for this side.
-    pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
-        let by_them = || f.finish_by.zip(side).map(|(a, b)| a == b).into();
-        match (self, f.finish) {
-            (Self::Won, _) => f.winner.zip(side).map(|(a, b)| a == b).into(),
-            (_, None) => Answer::Unknown,
-            (Self::Winner, Some(Finish::Winner | Finish::Ace))
-            | (Self::OwnError, Some(Finish::UnforcedError | Finish::DoubleFault)) => by_them(),
-            _ => Answer::No,
-        }
-    }
 }
 
 /// The questions to start with; the patterns are those of the pattern file in use.
@@ -146,54 +112,55 @@ impl Question {
 }
 
 fn service() -> Question {
-    let about = "Points on serve by serve, direction and serve plus one.";
+    let about = "Points on serve by first or second serve, by its direction, and by where shot 3 went.";
     Question::new("What wins my service points?", about, Part::Server)
         .by(Counts::Won, &[By::ServeNumber, By::ServeDirection, By::PlusOne])
         .on(&[MapOf::Serve, MapOf::PlusOne])
 }
 
 fn returns() -> Question {
-    let about = "Points on return by how deep and where the return went, and by the wing that played it.";
-    Question::new("Where do my returns start?", about, Part::Receiver)
+    let about = "Points on return by depth and direction of the return, and by forehand or backhand.";
+    Question::new("How do I return?", about, Part::Receiver)
         .by(Counts::Won, &[By::ReturnDepth, By::ReturnThird, By::ReturnWing])
         .on(&[MapOf::Return])
 }
 
 fn paying(patterns: &[Pattern]) -> Question {
-    let about = "Every pattern of the pattern file, beside the other points among which it was looked for.";
+    let about = "Each pattern, compared with the other points in which it could have happened.";
     let asks = vec![Ask::Patterns(patterns.to_vec())];
     Question { asks, ..Question::new("Which patterns pay?", about, Part::Player) }
 }
 
 fn predictable() -> Question {
     use CourtSide::{Ad, Deuce};
-    let about = "Directions of all serves, in or out: how mixed they are, whether the last gives away the next, and whether \
-                 each wins alike.";
+    let about = "Directions of all serves, in or out: how mixed they are, whether one serve gives away the next, and what \
+                 each direction wins.";
     let kinds = [(1, Deuce), (1, Ad), (2, Deuce), (2, Ad)].map(|(serve, court)| By::Tried(serve, court));
     let asked = Question::new("Am I predictable on serve?", about, Part::Server);
     Question { mix: true, ..asked.by(Counts::Won, &kinds).on(&[MapOf::FirstServe]) }
 }
 
 fn long_rallies() -> Question {
-    let about = "By the number of balls struck: points won, ended with a winner, and given away.";
+    let about = "By rally length: points won, winners, and unforced errors.";
     Question::new("How do long rallies end?", about, Part::Player)
         .by(Counts::Won, &[By::Rally])
         .by(Counts::Winner, &[By::Rally])
-        .by(Counts::OwnError, &[By::Rally])
+        .by(Counts::UnforcedError, &[By::Rally])
         .on(&[MapOf::LastBall])
 }
 
 fn big_points() -> Question {
-    let about = "The quarter of the points that mean most to the match, break points, and how one stands in the game.";
+    let about = "Big points are the quarter of the points that change the chance to win the match most. Also break points, and the \
+                 score in the game.";
     Question::new("What happens on big points?", about, Part::Player)
         .by(Counts::Won, &[By::Important, By::BreakPoint, By::Standing])
 }
 
 fn wings() -> Question {
-    let about = "Rallies by the last ball: won when it was good, lost when it missed.";
-    Question::new("Which wing breaks down?", about, Part::LastStriker)
+    let about = "Rallies by their last shot: won when it was good, lost when it missed.";
+    Question::new("Which side makes the errors?", about, Part::LastStriker)
         .by(Counts::Won, &[By::LastWing, By::LastStroke])
-        .by(Counts::OwnError, &[By::LastWing])
+        .by(Counts::UnforcedError, &[By::LastWing])
         .on(&[MapOf::LastBall])
 }
 

@@ -1,10 +1,11 @@
 //! Findings in sentences.
 
 use super::by::By;
+use super::counts::Counts;
 use super::facets::Facets;
 use super::findings::{Findings, Row, Section, Strata};
 use super::question::Question;
-use super::question::{Ask, Counts, Part};
+use super::question::{Ask, Part};
 use crate::evidence::{Caution, FEW, Reversal, Verdict};
 use crate::record::printable;
 use crate::summary::{Tally, Whose};
@@ -19,13 +20,17 @@ pub(super) fn looked_at(question: &Question, facets: &Facets) -> String {
         let patterns = question.asks.iter().all(|a| matches!(a, Ask::Patterns(_)));
         let whose = match of {
             Part::Player if patterns => "both players",
-            Part::Server | Part::Player => "both players, as server",
-            Part::Receiver => "both players, as receiver",
-            Part::LastStriker => "both players, last ball theirs",
+            Part::Server | Part::Player => "both players, seen from the server",
+            Part::Receiver => "both players, seen from the receiver",
+            Part::LastStriker => "both players, seen from who finished the point",
         };
         return if rest.is_empty() { whose.into() } else { format!("{whose}, {rest}") };
     }
-    format!("{rest}, {}", of.words())
+    match (of, rest.split_once(", ")) {
+        (Part::LastStriker, None) => format!("points that {rest} finished"),
+        (Part::LastStriker, Some((name, rest))) => format!("points that {name} finished, {rest}"),
+        _ => format!("{rest}, {}", of.words()),
+    }
 }
 
 /// A row in a sentence, without its cautions.
@@ -41,19 +46,13 @@ pub(super) fn row(
     let how = match counts {
         Counts::Won => "won",
         Counts::Winner => "ended with a winner",
-        Counts::OwnError => "ended with an own error",
+        Counts::UnforcedError => "ended with an unforced error",
     };
     let Some(rate) = tally.rate else { return format!("{name}: {verdict}") };
     let against = others.rate.map_or_else(String::new, |r| {
-        format!(", against {:.0} % of the {} other{}", 100.0 * r.rate, r.of, if r.of == 1 { "" } else { "s" })
+        let s = if r.of == 1 { "" } else { "s" };
+        format!(", against {:.0} % of {} other point{s}", 100.0 * r.rate, r.of)
     });
-    // Verdicts speak of points won; what else is counted is named before.
-    let verdict = match counts {
-        Counts::Won => verdict.to_string(),
-        Counts::Winner | Counts::OwnError => {
-            verdict.to_string().replace(" won in a hundred", " in a hundred")
-        }
-    };
     format!("{name}: {} of {} {how} ({:.0} %){against}; {verdict}", rate.won, rate.of, 100.0 * rate.rate)
 }
 
@@ -70,7 +69,7 @@ pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
         said.push(nothing(f));
     }
     if mix && f.mixes.is_empty() {
-        said.push("how mixed the serves are is asked of one player: choose one".into());
+        said.push("choose one player to see how mixed the serves are".into());
     }
     // One of each table: of two rows it is the same reversal, seen from either side. Where the groups do not all say it and
     // no difference is claimed, it stays by its row.
@@ -98,7 +97,7 @@ fn nothing(f: &Findings) -> String {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
     let points = f.points.len();
     if points == 0 {
-        return "no points to look at".into();
+        return "no points match the filter".into();
     }
     let seen = |v: &Verdict| matches!(v, Verdict::NoDifference { .. });
     let chance = |v: &Verdict| matches!(v, Verdict::PerhapsChance { .. });
@@ -110,10 +109,10 @@ fn nothing(f: &Findings) -> String {
     let nearest = rows().filter(|r| share(r) >= 0.0).max_by(|a, b| share(a).total_cmp(&share(b)));
     match (rows().filter(|r| chance(&r.verdict)).count(), rows().filter(|r| seen(&r.verdict)).count()) {
         (0, 0) => nearest.map_or_else(|| "nothing to compare".into(), |r| r.says.clone()),
-        (0, n) => format!("no difference to be seen in {n} row{}", if n == 1 { "" } else { "s" }),
+        (0, n) => format!("no difference found in {n} row{}", if n == 1 { "" } else { "s" }),
         (n, _) => {
             let s = if n == 1 { "" } else { "s" };
-            format!("perhaps chance: {n} row{s} that would be a difference alone, among all that was asked")
+            format!("{n} row{s} may differ by chance alone, as so much was compared at once")
         }
     }
 }
@@ -155,7 +154,7 @@ impl Section {
             return None;
         }
         if !self.tiers.has_order() {
-            return Some("no order: the intervals overlap".into());
+            return Some("the rows cannot be ranked: their intervals overlap".into());
         }
         let name = |n: &usize| self.rows.get(*n).map_or_else(String::new, |r| printable(&r.name, 60));
         let tier = |t: &Vec<usize>| {
@@ -166,6 +165,6 @@ impl Section {
             names.join(", ")
         };
         let tiers: Vec<String> = self.tiers.tiers.iter().map(tier).collect();
-        Some(format!("most first, as far as the intervals tell: {}", tiers.join("  >  ")))
+        Some(format!("ranked, as far as the intervals allow: {}", tiers.join("  >  ")))
     }
 }

@@ -49,8 +49,8 @@ fn a_reversal_is_found_and_said() {
     let strata = &row.strata[0];
     assert_eq!((strata.by.as_str(), strata.compared.reversal), ("kind of serve", Reversal::Everywhere));
     assert!((strata.compared.odds_ratio.unwrap() - 0.880_514_705_882_352_9).abs() < 1e-12);
-    let said = "wide wins more of all points (72 % against 61 %), but the rest wins more in every kind of serve: the two were \
-                not played in the same shares of each kind of serve";
+    let said = "wide wins more of all points (72 % against 61 %), but the rest wins more in every kind of serve. Believe \
+                the comparison by kind of serve: the two were not played equally often in each kind of serve";
     assert_eq!(found.headline[1], said);
     let group = |n: usize| (&strata.groups[n].this, &strata.groups[n].that);
     assert_eq!(
@@ -246,7 +246,7 @@ fn a_mix_is_of_one_player_and_says_so() {
     let name = "Am I predictable on serve?";
     let both = asked(&pool, name, &Facets::default());
     assert!(both.mixes.is_empty());
-    assert!(both.headline.iter().any(|s| s.contains("of one player")), "{:?}", both.headline);
+    assert!(both.headline.iter().any(|s| s.contains("choose one player")), "{:?}", both.headline);
     let one = asked(&pool, name, &of("Holt"));
     assert_eq!(one.mixes.len(), 4);
     for (mix, section) in one.mixes.iter().zip(&one.sections) {
@@ -304,7 +304,10 @@ fn a_pool_names_its_players_and_takes_an_edit() {
     assert_eq!(found.looked_at, "REYES, all points");
     assert!(found.points.iter().all(|p| p.record == 1) && found.points.len() == 3);
     let found = asked(&pool, "What happens on big points?", &Facets { record: Some(0), ..Facets::default() });
-    assert_eq!((found.points.len(), found.looked_at.as_str()), (2, "both players, as server, match 1"));
+    assert_eq!(
+        (found.points.len(), found.looked_at.as_str()),
+        (2, "both players, seen from the server, match 1")
+    );
 }
 
 /// What the file with the sample says of itself is what there is.
@@ -331,7 +334,7 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
     let wrong =
         |text: &str| questions(text, "ours.toml", &PatternFile::starter().unwrap()).unwrap_err().to_string();
     let head = "[[question]]\nname = \"x\"\n";
-    insta::assert_snapshot!(wrong(&format!("{head}rows = [\"serve dirction\"]")), @r#"ours.toml, line 3, column 9: "rows" cannot be "serve dirction"; allowed: "serve number", "serve direction", "first serve, deuce court", "first serve, ad court", "second serve, deuce court", "second serve, ad court", "court", "return depth", "return third", "return wing", "serve plus one", "rally length", "last wing", "last stroke", "set", "standing", "important", "break point", "tie-break"; did you mean "serve direction"?"#);
+    insta::assert_snapshot!(wrong(&format!("{head}rows = [\"serve dirction\"]")), @r#"ours.toml, line 3, column 9: "rows" cannot be "serve dirction"; allowed: "serve number", "serve direction", "first serve, deuce court", "first serve, ad court", "second serve, deuce court", "second serve, ad court", "court", "return depth", "return direction", "return side", "serve plus one", "rally length", "side of the last shot", "stroke of the last shot", "set", "score in the game", "big points", "break point", "tie-break"; did you mean "serve direction"?"#);
     insta::assert_snapshot!(wrong(&format!("{head}row = [\"court\"]")), @r"ours.toml, line 3, column 1: unknown field `row`, expected one of `name`, `about`, `of`, `rows`, `counts`, `patterns`, `among`, `court`, `mix`");
     insta::assert_snapshot!(wrong(&format!("{head}of = \"server\"")), @r#"ours.toml, line 2, column 8: question "x" has no rows: give "rows" or "patterns""#);
     insta::assert_snapshot!(wrong(&format!("{head}patterns = [\"Drop shop\"]")).chars().take(90).collect::<String>(), @r#"ours.toml, line 3, column 13: there is no pattern "Drop shop" in starter-patterns.toml; it"#);
@@ -408,7 +411,7 @@ fn a_ball_is_in_its_cell() {
     };
     assert_eq!(lands("What wins my service points?", "serve in play"), ["deuce court, T"]);
     // The camera's left is the right of the receiver at the far end.
-    assert_eq!(lands("Where do my returns start?", "return"), ["deep, right"]);
+    assert_eq!(lands("How do I return?", "return"), ["deep, right"]);
     assert_eq!(lands("What wins my service points?", "serve plus one"), ["short, left"]);
 }
 
@@ -417,7 +420,7 @@ fn a_ball_is_in_its_cell() {
 fn errors_and_winners_are_counted_for_their_own() {
     let counts = |finish, side| {
         let f = only(&rally('A', finish, "T / left deep / left short"));
-        [Counts::Won, Counts::Winner, Counts::OwnError].map(|c| c.answer(&f, side).word())
+        [Counts::Won, Counts::Winner, Counts::UnforcedError].map(|c| c.answer(&f, side).word())
     };
     assert_eq!(counts(Some(Finish::Winner), Some(Side::A)), ["yes", "yes", "no"]);
     assert_eq!(counts(Some(Finish::Winner), Some(Side::B)), ["no", "no", "no"]);

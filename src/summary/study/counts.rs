@@ -1,0 +1,48 @@
+//! What is counted in a table.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::facts::PointFacts;
+use crate::pattern::Answer;
+use crate::record::Finish;
+use crate::tennis::Side;
+
+/// What of a point counts for whoever is asked about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Counts {
+    /// Winning it.
+    Won,
+    /// Ending it with a winner or an ace.
+    Winner,
+    /// Ending it with an unforced error or a double fault.
+    #[serde(rename = "unforced error")]
+    UnforcedError,
+}
+
+impl Counts {
+    /// Each with its word.
+    pub(super) const WORDS: [(&'static str, Self); 3] =
+        [("won", Self::Won), ("winner", Self::Winner), ("unforced error", Self::UnforcedError)];
+
+    /// Words of older question files.
+    pub(super) const OLD: [(&'static str, Self); 1] = [("own error", Self::UnforcedError)];
+
+    /// As the head of a column.
+    pub const fn word(self) -> &'static str {
+        Self::WORDS[self as usize].0
+    }
+
+    /// Whether it counts for this side.
+    pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
+        let by_them = || f.finish_by.zip(side).map(|(a, b)| a == b).into();
+        match (self, f.finish) {
+            (Self::Won, _) => f.winner.zip(side).map(|(a, b)| a == b).into(),
+            (_, None) => Answer::Unknown,
+            (Self::Winner, Some(Finish::Winner | Finish::Ace))
+            | (Self::UnforcedError, Some(Finish::UnforcedError | Finish::DoubleFault)) => by_them(),
+            _ => Answer::No,
+        }
+    }
+}
