@@ -27,6 +27,7 @@ pub mod saving;
 pub mod session;
 pub mod summary;
 pub mod tennis;
+pub mod textfile;
 pub mod time;
 #[cfg(feature = "video")]
 pub mod video;

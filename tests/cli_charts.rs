@@ -355,8 +355,7 @@ fn files_that_are_no_charts() {
     let said = run(dir.path(), &["import", ".", "--rules", "one-set", "--out", "m.json"]);
     assert_snapshot!(said, @r"
     --
-    changeover: .: cannot read it: Is a directory (os error 21)
-    changeover: .: nothing is imported
+    changeover: .: this is a folder; name a file
     exit code 1
     ");
     let said = run_with(dir.path(), &["import", "-", "--rules", "one-set", "--out", "."], "winner\na\n");
@@ -538,7 +537,7 @@ fn rules_by_name_and_from_files() {
     ");
     assert_snapshot!(run(dir.path(), &["rules", "none.toml"]), @r"
     --
-    changeover: none.toml: cannot read it: No such file or directory (os error 2)
+    changeover: none.toml: cannot open it: No such file or directory (os error 2)
     exit code 1
     ");
     let said =

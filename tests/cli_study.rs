@@ -98,7 +98,7 @@ fn what_is_not_there_is_named() {
     let text = complaint(&["study", "--score", "30-41", "final.points.json"], 2);
     assert!(text.contains("did you mean \"30-40\"?"), "{text}");
     let text = complaint(&["study", "--questions", "none.toml", "final.points.json"], 1);
-    assert!(text.starts_with("changeover: cannot read none.toml: "), "{text}");
+    assert!(text.starts_with("changeover: none.toml: cannot open it: "), "{text}");
     let text = complaint(&["study", "--for", "Reyes", "final.points.json"], 1);
     assert!(
         text.starts_with("changeover: nobody is called \"Reyes\" in these records; allowed: a, b, "),

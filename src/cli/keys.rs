@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
+use super::reading::{settings, shown};
 use crate::logging::KeyCard;
 use crate::logging::card::BUILT_IN;
 
@@ -35,11 +36,7 @@ pub struct Args {
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let (text, name) = match &args.file {
         None => (BUILT_IN.to_owned(), "the built-in card".into()),
-        Some(file) => {
-            let text = std::fs::read_to_string(file)
-                .map_err(|e| CliError::Failed(format!("{}: cannot be read: {e}", file.display())))?;
-            (text, file.display().to_string())
-        }
+        Some(file) => (settings(file)?, shown(file)),
     };
     let card = KeyCard::parse(&text).map_err(|e| CliError::Failed(format!("{name}: {e}")))?;
     if args.card {

@@ -23,6 +23,7 @@ pub mod import;
 pub mod keys;
 pub mod numbers;
 mod output;
+mod reading;
 mod reports;
 pub mod rules;
 pub mod schema;

@@ -5,6 +5,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
+use super::reading::settings;
 use crate::near::{Hint, nearest};
 use crate::record::printable;
 use crate::tennis::presets::PRESETS;
@@ -44,8 +45,7 @@ pub(super) fn named(name: &str) -> Result<Rules, CliError> {
     }
     let shown = printable(name, 400);
     let failed = |what: &dyn std::fmt::Display| CliError::Failed(format!("{shown}: {what}"));
-    let text = std::fs::read_to_string(path).map_err(|e| failed(&format!("cannot read it: {e}")))?;
-    Rules::parse(&text).map_err(|e| failed(&e))
+    Rules::parse(&settings(path)?).map_err(|e| failed(&e))
 }
 
 /// The name that was meant, with what may stand before it.

@@ -2,13 +2,15 @@
 
 use std::ffi::OsString;
 use std::fs;
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, FOUND, complain};
+use super::reading::unread;
 use crate::export::score::{ScoreLine, line, states, words};
 use crate::record::{Record, RecordError, load, printable};
+use crate::textfile::{self, Limit};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -132,15 +134,12 @@ fn paths(args: &Args) -> Result<Vec<PathBuf>, CliError> {
 }
 
 fn listed(list: &Path) -> Result<Vec<PathBuf>, CliError> {
-    let mut bytes = Vec::new();
-    let read = if list.as_os_str() == "-" {
-        std::io::stdin().lock().read_to_end(&mut bytes).map(|_| ())
+    let bytes = if list.as_os_str() == "-" {
+        textfile::all(std::io::stdin().lock(), Limit::LIST)
+            .map_err(|e| CliError::Failed(format!("standard input: {e}")))?
     } else {
-        fs::read(list).map(|read| bytes = read)
+        textfile::bytes(list, Limit::LIST).map_err(|e| unread(list, &e))?
     };
-    read.map_err(|e| {
-        CliError::Failed(format!("cannot read {}: {e}", printable(&list.to_string_lossy(), 400)))
-    })?;
     let lines = bytes.split(|b| *b == b'\n').map(|l| l.strip_suffix(b"\r").unwrap_or(l));
     Ok(lines.filter(|l| !l.is_empty()).map(|l| PathBuf::from(os_string(l))).collect())
 }

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use clap::ValueEnum;
 
 use super::answer::{Answer, CliError};
+use super::reading::{settings, shown};
 use super::summary::{Asked, named as records_of, read};
 use crate::export::AnswerFormat;
 use crate::facts::Call;
@@ -139,9 +140,7 @@ fn failed(e: &dyn std::fmt::Display) -> CliError {
 fn asked(args: &Args) -> Result<Vec<Question>, CliError> {
     let patterns: PatternFile = args.asked.file()?;
     let Some(path) = &args.questions else { return Ok(starter(&patterns.patterns)) };
-    let name = path.display().to_string();
-    let text = std::fs::read_to_string(path).map_err(|e| failed(&format!("cannot read {name}: {e}")))?;
-    questions(&text, &name, &patterns).map_err(|e| failed(&e))
+    questions(&settings(path)?, &shown(path), &patterns).map_err(|e| failed(&e))
 }
 
 fn facets(args: &Args, records: &[&Record]) -> Result<Facets, CliError> {

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
+use super::reading::{settings, shown};
 use crate::export::{Of, json, table};
 use crate::near::{Hint, nearest};
 use crate::pattern::{Pattern, PatternFile, parse};
@@ -64,9 +65,7 @@ impl Asked {
     pub(super) fn file(&self) -> Result<PatternFile, CliError> {
         let failed = |e: &dyn std::fmt::Display| CliError::Failed(e.to_string());
         let Some(path) = &self.patterns else { return PatternFile::starter().map_err(|e| failed(&e)) };
-        let name = path.display().to_string();
-        let text = std::fs::read_to_string(path).map_err(|e| failed(&format!("cannot read {name}: {e}")))?;
-        parse(&text, &name).map_err(|e| failed(&e))
+        parse(&settings(path)?, &shown(path)).map_err(|e| failed(&e))
     }
 
     /// The pattern file, if one was given.

@@ -120,7 +120,7 @@ fn another_card_is_on_the_caps_at_once_and_a_missing_one_changes_nothing() {
     window.prefer(of(Card::LeftHanded)).unwrap();
     assert_eq!(label(), "W");
     let e = window.prefer(of(Card::File("/nowhere/mine.keys.toml".into()))).unwrap_err();
-    assert!(e.starts_with("/nowhere/mine.keys.toml: cannot be read"), "{e}");
+    assert!(e.starts_with("/nowhere/mine.keys.toml: cannot open it"), "{e}");
     assert_eq!((label().as_str(), Settings::read().0.card), ("W", Card::LeftHanded));
     window.prefer(Settings::default()).unwrap();
     window.destroy();

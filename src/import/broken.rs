@@ -11,6 +11,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use serde::{Deserialize, Serialize};
 
 use crate::record::{Lock, hold, kept_as, newer_journal, printable};
+use crate::textfile::{self, Limit};
 
 /// How the name of a stage begins and ends.
 pub(super) const NAME: [&str; 2] = [".changeover-", ".tmp"];
@@ -157,7 +158,7 @@ pub(super) fn done(stage: &Path) -> io::Result<()> {
 
 /// Keeps what a plan that is done replaced by another content, beside what replaced it.
 pub(super) fn keep_old(stage: &Path, folder: &Path, kept: &mut Vec<PathBuf>) -> io::Result<()> {
-    let Ok(text) = fs::read(stage.join(DONE)) else { return Ok(()) };
+    let Ok(text) = textfile::bytes(&stage.join(DONE), Limit::RECORD) else { return Ok(()) };
     let moves: Vec<Move> = serde_json::from_slice(&text)?;
     for (n, file) in moves.iter().enumerate().filter(|(_, file)| file.stays_in_folder()) {
         let (old, target) = (old(stage, n), folder.join(&file.name));
@@ -175,7 +176,7 @@ fn settle(stage: &Path) -> io::Result<()> {
 
 /// Takes back what was moved, if anything was. Broken off itself, it goes on where it was.
 pub(super) fn undo(stage: &Path, folder: &Path, broken: &mut Broken) -> io::Result<()> {
-    let Ok(text) = fs::read(stage.join(PLAN)) else { return Ok(()) };
+    let Ok(text) = textfile::bytes(&stage.join(PLAN), Limit::RECORD) else { return Ok(()) };
     let moves: Vec<Move> = serde_json::from_slice(&text)?;
     for (n, file) in moves.iter().enumerate().rev() {
         if !file.stays_in_folder() {

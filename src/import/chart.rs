@@ -1,5 +1,6 @@
 //! One match as it was charted: from cells to points, from points to a record.
 
+use std::collections::BTreeSet;
 use std::fmt;
 
 use super::error::ImportError;
@@ -7,7 +8,7 @@ use super::head::Head;
 use super::rows::Row;
 use crate::exchange::{self, Column, WINNERS, bare};
 use crate::near::Allowed;
-use crate::record::{Finish, MatchInfo, Outcome, Point, Record, printable};
+use crate::record::{Finish, MOST_NAME, MOST_TAGS, MatchInfo, Outcome, Point, Record, printable};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
 use crate::tennis::scorer::Scorer;
@@ -92,7 +93,7 @@ pub(super) fn point(
         faults: cells.faults(finish),
         winner,
         finish,
-        tags: cells.text(Column::Tags, exchange::tags),
+        tags: cells.tags(),
         note: cells.text(Column::Note, |text| bare(text).to_owned()),
         ..Point::default()
     };
@@ -111,7 +112,12 @@ pub(super) fn name(cell: &[u8], line: u64) -> Result<String, ImportError> {
     if text.is_empty() {
         return Err(wrong("found nothing".into(), "each row names its match"));
     }
-    Ok(bare(text).to_owned())
+    let name = bare(text);
+    if name.chars().count() > MOST_NAME {
+        let found = format!("found {} letters", name.chars().count());
+        return Err(wrong(found, &format!("allowed: {MOST_NAME} at most")));
+    }
+    Ok(name.to_owned())
 }
 
 const NOT_UTF_8: &str = "found bytes that are not UTF-8";
@@ -150,6 +156,20 @@ impl<'r> Cells<'r, '_> {
     fn text<T: Default>(&mut self, column: Column, read: impl Fn(&str) -> T) -> T {
         let text = self.raw(column);
         if text.is_empty() { T::default() } else { read(text) }
+    }
+
+    fn tags(&mut self) -> BTreeSet<String> {
+        let tags = self.text(Column::Tags, exchange::tags);
+        let longest = tags.iter().map(|t| t.chars().count()).max().unwrap_or_default();
+        if tags.len() > MOST_TAGS {
+            let allowed = format!("allowed: {MOST_TAGS} at most");
+            self.wrong(Column::Tags, format!("found {} tags", tags.len()), allowed);
+        }
+        if longest > MOST_NAME {
+            let found = format!("found a tag of {longest} letters");
+            self.wrong(Column::Tags, found, format!("allowed: {MOST_NAME} at most"));
+        }
+        tags
     }
 
     fn winner(&mut self) -> (Option<Side>, bool) {

@@ -228,9 +228,9 @@ fn a_row_that_is_wrong_is_a_row() {
 #[test]
 fn a_record_holds_so_many_points_and_no_more() {
     let rows = |n| format!("winner\n{}", "a\n".repeat(n));
-    assert_eq!(chart(&rows(2_000)).points.len(), 2_000);
-    insta::assert_snapshot!(wrong(rows(9_000).as_bytes()), @r"
-    line 2002: a match of more than 2000 points; a record holds that many
+    assert_eq!(chart(&rows(20_000)).points.len(), 20_000);
+    insta::assert_snapshot!(wrong(rows(29_000).as_bytes()), @r"
+    line 20002: a match of more than 20000 points; a record holds that many
     ");
 }
 
@@ -339,4 +339,16 @@ fn a_header_of_a_hundred_thousand_columns_has_ten_faults_told() {
         assert!(all.iter().all(|e| matches!(e, ImportError::Header { line: 1, .. })), "{all:?}");
         assert!(all[0].to_string().contains(first), "{}", all[0]);
     }
+}
+
+#[test]
+fn what_no_record_holds_is_told_with_its_line() {
+    let tags = (0..501).map(|n| n.to_string()).collect::<Vec<_>>().join(";");
+    let text = format!("winner,tags\na,{tags}\nb,{}\n", "x".repeat(1_001));
+    insta::assert_snapshot!(wrong(text.as_bytes()), @r"
+    line 2, column tags: found 501 tags; allowed: 500 at most
+    line 3, column tags: found a tag of 1001 letters; allowed: 1000 at most
+    ");
+    let text = format!("match,winner\n{},a\n", "x".repeat(1_001));
+    insta::assert_snapshot!(wrong(text.as_bytes()), @"line 2, column match: found 1001 letters; allowed: 1000 at most");
 }

@@ -63,7 +63,12 @@ pub fn parse(text: &str, file: &str) -> Result<PatternFile> {
     }
     let mut patterns: Vec<Pattern> = Vec::new();
     for entry in entries.iter().filter(|e| e.key == "pattern") {
-        for table in reader.tables(entry)? {
+        let tables = reader.tables(entry)?;
+        for (n, table) in tables.into_iter().enumerate() {
+            if n >= MOST_PATTERNS {
+                return Err(reader
+                    .missing(table, &format!("a file may hold {MOST_PATTERNS} patterns; make two of it")));
+            }
             let pattern = reader.pattern(table)?;
             if patterns.iter().any(|p| same_tag(&p.name, &pattern.name)) {
                 let at = reader.at(table.span().start);
@@ -80,6 +85,9 @@ pub fn parse(text: &str, file: &str) -> Result<PatternFile> {
     made.link();
     Ok(made)
 }
+
+/// The most patterns of a file.
+const MOST_PATTERNS: usize = 1_000;
 
 pub(super) const UNTAGGED: [(&str, Answer); 2] = [("unknown", Answer::Unknown), ("no", Answer::No)];
 

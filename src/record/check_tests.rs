@@ -143,7 +143,7 @@ fn no_record_is_too_long_to_count() {
     record.about.rules.set.tie_break = None;
     let winner = |n: usize| Some(if (n / 4).is_multiple_of(2) { Side::A } else { Side::B });
     let points = |w: &dyn Fn(usize) -> Option<Side>| {
-        (0..super::super::edit::MOST_POINTS).map(|n| Point { winner: w(n), ..Point::default() }).collect()
+        (0..super::super::limits::MOST_POINTS).map(|n| Point { winner: w(n), ..Point::default() }).collect()
     };
     record.points = points(&winner);
     assert_eq!(check(&record), []);

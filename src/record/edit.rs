@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::limits::{self, MOST_POINTS, TooMuch};
 use super::model::{Footage, MatchInfo, Point, Record};
 use crate::tennis::mark::Mark;
 use crate::tennis::rules::RulesError;
@@ -111,6 +112,9 @@ pub enum EditError {
     /// More points than any match has.
     #[error("a record holds at most {MOST_POINTS} points, and has them")]
     TooMany,
+    /// More of something than any match has.
+    #[error(transparent)]
+    TooMuch(#[from] TooMuch),
     /// More text than any point needs.
     #[error("one edit may hold at most 1 MiB of text, not {found} bytes")]
     TooLong {
@@ -118,9 +122,6 @@ pub enum EditError {
         found: usize,
     },
 }
-
-/// Twice the points of the longest match ever played.
-pub(crate) const MOST_POINTS: usize = 2_000;
 
 impl Record {
     /// Applies one edit. Says what changed, and the edit that takes it back.
@@ -143,8 +144,10 @@ impl Record {
     }
 
     /// Applies an edit that was applied before, or takes one back: only its place is checked. A record may have
-    /// been read with a point that nobody could enter now (`check` reports it), and undo must bring back even that.
+    /// been read with a point that nobody could enter now (`check` reports it), and undo must bring back even that. How much
+    /// it brings in is checked: a journal may hold more than can be read again.
     pub(super) fn put(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        check_size(&edit)?;
         let len = self.points.len();
         match edit {
             Edit::InsertPoint { at, .. } if at > len => Err(EditError::NoPoint { at, len }),
@@ -181,6 +184,18 @@ impl Record {
                 Ok((Change::Clock, Edit::AlignFootage { footage, later: earlier, earlier: later }))
             }
         }
+    }
+}
+
+/// Holds what an edit brings in to the limits.
+fn check_size(edit: &Edit) -> Result<(), TooMuch> {
+    match edit {
+        Edit::InsertPoint { at, point } | Edit::SetPoint { at, point } => {
+            limits::point(&format!("points[{at}]"), point)
+        }
+        Edit::SetMatch(about) => limits::about(about),
+        Edit::SetFootage(footage) | Edit::AlignFootage { footage, .. } => limits::footage(footage),
+        Edit::RemovePoint { .. } | Edit::SetClosingScore(_) => Ok(()),
     }
 }
 

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use super::edit::EditError;
+use super::limits::TooMuch;
 use crate::tennis::rules::RulesError;
 
 /// Why a record cannot be read, changed or written.
@@ -39,6 +40,14 @@ pub enum RecordError {
         what: &'static str,
         /// The limit, with its unit.
         allowed: String,
+    },
+    /// More of something than any match has.
+    #[error("{}: {source}; no match has as many, so the file is left as it is", show(path))]
+    TooMuch {
+        /// The file.
+        path: PathBuf,
+        /// Of what.
+        source: TooMuch,
     },
     /// The text is not a record.
     #[error(

@@ -57,6 +57,10 @@ impl Lock {
                 Ok(file) => file,
                 Err(e) => return Asked::None(e),
             };
+            // Who holds a pipe cannot be read: it would be waited for.
+            if !file.metadata().is_ok_and(|about| about.is_file()) {
+                return Asked::None(io::Error::other("something that is no file has the name of the lock"));
+            }
             match disk::try_lock(&file) {
                 Ok(()) if !disk::is_at(&file, path) => {}
                 Ok(()) => return Asked::Got(Self::signed(path, file)),

@@ -1,18 +1,20 @@
 //! From the bytes of a sidecar to a record, and back.
 
-use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 
 use super::error::{RecordError, printable, with_point};
+use super::limits;
 use super::model::{FORMAT, Record, VERSION};
 use super::strict;
+use crate::textfile::{self, Limit, TextError};
 
 /// No sidecar and no journal is larger; a file that is, is not one of ours.
-pub(super) const MOST_BYTES: u64 = 64 << 20;
+const LIMIT: Limit = Limit::RECORD;
+/// The same in bytes.
+pub(super) const MOST_BYTES: u64 = LIMIT.bytes();
 
 /// A record as read, and why it may not be written again.
 #[derive(Debug)]
@@ -26,24 +28,18 @@ pub(super) struct Parsed {
 
 /// The bytes of a regular file of at most [`MOST_BYTES`]; `None` when there is none.
 pub(super) fn bytes(path: &Path, what: &'static str) -> Result<Option<Vec<u8>>, RecordError> {
-    let about = match std::fs::metadata(path) {
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return Ok(None),
-        other => other.map_err(RecordError::io(path, "read it"))?,
-    };
-    if !about.is_file() {
-        return Err(RecordError::NotAFile { path: path.to_owned() });
+    match textfile::bytes(path, LIMIT) {
+        Ok(bytes) => Ok(Some(bytes)),
+        Err(e) if e.is_missing() => Ok(None),
+        Err(TextError::Open(e)) => Err(RecordError::io(path, "open it")(e)),
+        Err(TextError::Read(e)) => Err(RecordError::io(path, "read it")(e)),
+        Err(TextError::Folder | TextError::NotAFile) => Err(RecordError::NotAFile { path: path.to_owned() }),
+        Err(TextError::TooBig(_) | TextError::Utf16 | TextError::NotUtf8 { .. }) => Err(too_big(path, what)),
     }
-    let file = File::open(path).map_err(RecordError::io(path, "open it"))?;
-    let mut bytes = Vec::new();
-    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(RecordError::io(path, "read it"))?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(too_big(path, what));
-    }
-    Ok(Some(bytes))
 }
 
 fn too_big(path: &Path, what: &'static str) -> RecordError {
-    RecordError::TooBig { path: path.to_owned(), what, allowed: "64 MiB".into() }
+    RecordError::TooBig { path: path.to_owned(), what, allowed: LIMIT.words() }
 }
 
 /// Like [`bytes`], for a record that must be there.
@@ -70,6 +66,7 @@ pub(super) fn hex(bytes: &[u8]) -> String {
 
 /// The text that a save writes.
 pub(crate) fn to_bytes(path: &Path, record: &Record) -> Result<Vec<u8>, RecordError> {
+    limits::record(record).map_err(|source| RecordError::TooMuch { path: path.to_owned(), source })?;
     let mut bytes = serde_json::to_vec_pretty(record)
         .map_err(|e| RecordError::io(path, "write the record as JSON")(e.into()))?;
     bytes.push(b'\n');
@@ -158,10 +155,7 @@ fn careful(path: &Path, bytes: &[u8]) -> Result<Text, RecordError> {
 fn judged(path: &Path, text: Text) -> Result<Parsed, RecordError> {
     let Text { mut record, version, unknown } = text;
     record.about.rules.check().map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;
-    if record.points.len() > super::edit::MOST_POINTS {
-        let allowed = format!("{} points", super::edit::MOST_POINTS);
-        return Err(RecordError::TooBig { path: path.to_owned(), what: "the list of points", allowed });
-    }
+    limits::record(&record).map_err(|source| RecordError::TooMuch { path: path.to_owned(), source })?;
     let read_only = if version > u64::from(VERSION) {
         Some(format!(
             "it is of version {version}, newer than version {VERSION} that this program writes; update the program to change it"

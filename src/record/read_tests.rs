@@ -7,6 +7,7 @@ use proptest::sample::Index;
 use serde_json::{Value, json};
 
 use super::*;
+use crate::record::{Edit, Footage, Player, Point};
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::SetOrder;
 use crate::tennis::rules::Rules;
@@ -217,4 +218,63 @@ proptest! {
         }
         same(&bytes);
     }
+}
+
+/// A text of the record with so many of something, and what is said of it.
+fn too_much(change: impl FnOnce(&mut Record)) -> String {
+    let mut record = Record { points: vec![Point::default()], ..Record::default() };
+    change(&mut record);
+    let text = serde_json::to_vec(&record).unwrap();
+    let path = Path::new("m.points.json");
+    assert!(to_bytes(path, &record).is_err(), "it could be written, and not be read again");
+    parse(path, &text).unwrap_err().to_string()
+}
+
+#[test]
+fn more_than_any_match_has_is_refused() {
+    let long = "x".repeat(100_000);
+    let tags = || (0..100_000).map(|n| n.to_string()).collect();
+    let file = Footage {
+        file: "m.mp4".into(),
+        fingerprint: None,
+        duration: crate::time::MatchTime::ZERO,
+        rate: None,
+        rotation: 0,
+        start: crate::time::MatchTime::ZERO,
+    };
+    for (said, place) in [
+        (too_much(|r| r.about.a.name.clone_from(&long)), "match.a.name: 100000 letters; at most 1000"),
+        (
+            too_much(|r| r.about.b_partner = Some(Player::named(&long))),
+            "match.b_partner.name: 100000 letters",
+        ),
+        (too_much(|r| r.about.venue.clone_from(&long)), "match.venue: 100000 letters"),
+        (too_much(|r| r.footage = vec![file.clone(); 1_000]), "footage: 1000 files; at most 500"),
+        (
+            too_much(|r| r.footage = vec![Footage { file: long.clone(), ..file.clone() }]),
+            "footage[0].file: 100000",
+        ),
+        (too_much(|r| r.points[0].tags = tags()), "points[0].tags: 100000 tags; at most 500"),
+        (too_much(|r| r.points[0].tags = [long.clone()].into()), "points[0].tags: 100000 letters"),
+        (too_much(|r| r.points[0].plan.clone_from(&long)), "points[0].plan: 100000 letters"),
+        (
+            too_much(|r| r.points[0].note = long.repeat(11)),
+            "points[0].note: 1100000 letters; at most 1048576",
+        ),
+        (too_much(|r| r.points = vec![Point::default(); 20_001]), "points: 20001 points; at most 20000"),
+    ] {
+        assert!(said.starts_with(&format!("m.points.json: {place}")), "{said}");
+        assert!(said.ends_with("are allowed; no match has as many, so the file is left as it is"), "{said}");
+    }
+}
+
+/// What cannot be read again is not let in by an edit either.
+#[test]
+fn an_edit_is_held_to_the_same_limits() {
+    let mut record = Record::default();
+    let note = "x".repeat((1 << 20) + 1);
+    let edit = Edit::InsertPoint { at: 0, point: Point { note, ..Point::default() } };
+    let said = record.apply(edit).unwrap_err().to_string();
+    assert_eq!(said, "points[0].note: 1048577 letters; at most 1048576 are allowed");
+    assert_eq!(record, Record::default());
 }

@@ -3,10 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use super::consent;
-use super::edit::{Change, Edit, EditError, MOST_POINTS};
+use super::edit::{Change, Edit, EditError};
 use super::error::{RecordError, printable};
 use super::files::{self, beside};
 use super::journal::Journal;
+use super::limits;
 use super::lock::{Asked, Lock};
 use super::model::{FORMAT, Record, VERSION};
 use super::read::{self, MOST_BYTES};
@@ -116,9 +117,7 @@ impl Store {
         record.format = FORMAT.into();
         record.version = VERSION;
         record.about.rules.check().map_err(EditError::from)?;
-        if record.points.len() > MOST_POINTS {
-            return Err(EditError::TooMany.into());
-        }
+        limits::record(&record).map_err(EditError::from)?;
         if path.symlink_metadata().is_ok() {
             return Err(RecordError::Exists { path: path.to_owned() });
         }

@@ -336,11 +336,11 @@ fn what_is_no_match_at_all_is_refused() {
     assert!(matches!(load(&path), Err(RecordError::TooBig { .. })));
     assert!(matches!(load(dir.path()), Err(RecordError::NotAFile { .. })));
     assert!(matches!(load(&dir.path().join("none")), Err(RecordError::Io { .. })));
-    let many = format!("[{}]", vec!["{}"; MOST_POINTS + 1].join(","));
+    let many = format!("[{}]", vec!["{}"; limits::MOST_POINTS + 1].join(","));
     let text = String::from_utf8(read::to_bytes(&path, &Record::default()).unwrap()).unwrap();
     fs::write(&path, text.replace("[]\n}", &format!("{many}\n}}"))).unwrap();
     let error = load(&path).unwrap_err().to_string();
-    assert!(error.contains("larger than 2000 points"), "{error}");
+    assert!(error.contains("points: 20001 points; at most 20000 are allowed"), "{error}");
 }
 
 #[test]

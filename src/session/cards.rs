@@ -5,6 +5,7 @@ use std::path::Path;
 use super::settings::Card;
 use crate::logging::KeyCard;
 use crate::logging::card::{BUILT_IN, LEFT_HANDED, NUMPAD, TAGS_ONLY};
+use crate::textfile::{self, Limit};
 
 /// Reads the key card of a file, or the one built in.
 ///
@@ -14,8 +15,7 @@ pub fn key_card(file: Option<&Path>) -> Result<KeyCard, String> {
     let Some(file) = file else {
         return KeyCard::parse(BUILT_IN).map_err(|e| format!("the built-in key card: {e}"));
     };
-    let text =
-        std::fs::read_to_string(file).map_err(|e| format!("{}: cannot be read: {e}", file.display()))?;
+    let text = textfile::text(file, Limit::SETTINGS).map_err(|e| format!("{}: {e}", file.display()))?;
     KeyCard::parse(&text).map_err(|e| format!("{}: {e}", file.display()))
 }
 

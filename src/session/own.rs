@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::folders;
 use crate::pattern::{Pattern, PatternError, PatternFile, parse, patch};
+use crate::textfile::{self, Limit};
 
 /// The file, and what it held when it was last read or written.
 #[derive(Debug, Clone)]
@@ -27,10 +28,10 @@ impl Default for Own {
 /// # Errors
 /// In words for the user.
 pub fn read(path: &Path) -> Result<String, String> {
-    match std::fs::read_to_string(path) {
+    match textfile::text(path, Limit::SETTINGS) {
         Ok(text) => Ok(text),
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(String::new()),
-        Err(e) => Err(format!("{}: cannot be read: {e}", path.display())),
+        Err(e) if e.is_missing() => Ok(String::new()),
+        Err(e) => Err(format!("{}: {e}", path.display())),
     }
 }
 
@@ -87,7 +88,7 @@ mod tests {
         write(&path, "one", "two").unwrap();
         assert_eq!(std::fs::read_dir(path.parent().unwrap()).unwrap().count(), 1, "nothing is left lying");
         std::fs::write(&path, [0xff]).unwrap();
-        assert!(read(&path).unwrap_err().contains("cannot be read"));
+        assert!(read(&path).unwrap_err().contains("not text in UTF-8"));
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::folders;
+use crate::textfile::{self, Limit};
 
 const MOST: usize = 6;
 
@@ -31,7 +32,7 @@ impl Default for RecentFiles {
 impl RecentFiles {
     /// The paths in the list. An unreadable list is an empty one.
     fn paths(&self) -> Vec<PathBuf> {
-        let text = std::fs::read(&self.file).unwrap_or_default();
+        let text = textfile::bytes(&self.file, Limit::SETTINGS).unwrap_or_default();
         serde_json::from_slice(&text).unwrap_or_default()
     }
 

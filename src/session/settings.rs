@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::folders;
+use crate::textfile::{self, Limit};
 
 /// Which key card is used.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -50,10 +51,10 @@ impl Settings {
     /// What was set before; with a message where the file says nothing that can be understood. It is then left as it is.
     pub fn read() -> (Self, Option<String>) {
         let path = file();
-        let text = match std::fs::read_to_string(&path) {
+        let text = match textfile::text(&path, Limit::SETTINGS) {
             Ok(text) => text,
-            Err(e) if e.kind() == std::io::ErrorKind::NotFound => return (Self::default(), None),
-            Err(e) => return (Self::default(), Some(format!("{}: cannot be read: {e}", path.display()))),
+            Err(e) if e.is_missing() => return (Self::default(), None),
+            Err(e) => return (Self::default(), Some(format!("{}: {e}", path.display()))),
         };
         match toml::from_str(&text) {
             Ok(settings) => (settings, None),

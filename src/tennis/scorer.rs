@@ -255,7 +255,7 @@ impl Scorer {
             return true;
         };
         let (mine, theirs) = (self.games[side.index()], self.games[side.other().index()]);
-        self.tie_break().is_some() || (mine + 1 >= games && mine > theirs)
+        self.tie_break().is_some() || (mine.saturating_add(1) >= games && mine > theirs)
     }
 
     fn set_wins_match(&self, side: Side) -> bool {
@@ -339,6 +339,10 @@ impl Scorer {
             self.serves_game = who.side();
             let due = &mut self.due[who.side().index()];
             *due = who.partner().or(*due);
+        }
+        if self.games[side.index()] == u8::MAX && !set {
+            // No set was ever as long. From here on the lead, the server and the ends are right, and not the count.
+            self.games = self.games.map(|games| games.saturating_sub(100));
         }
         self.games[side.index()] = self.games[side.index()].saturating_add(1);
         self.next_game();

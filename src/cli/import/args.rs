@@ -1,17 +1,18 @@
 //! What `import` is asked.
 
-use std::fs::File;
 use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use clap::ValueEnum;
 
 use crate::cli::answer::CliError;
+use crate::cli::reading::{shown, unread};
 use crate::cli::rules;
 use crate::exchange::outcome;
-use crate::record::{MatchInfo, Outcome, Player, printable};
+use crate::record::{MatchInfo, Outcome, Player};
 use crate::tennis::{End, Side};
+use crate::textfile::{self, Bounded, Limit};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -128,14 +129,9 @@ impl Args {
 
     pub(super) fn open(&self) -> Result<Box<dyn Read>, CliError> {
         if self.is_stdin() {
-            return Ok(Box::new(io::stdin().lock()));
+            return Ok(Box::new(Bounded::new(io::stdin().lock(), Limit::TABLE)));
         }
-        let file = File::open(&self.points);
-        Ok(Box::new(file.map_err(|e| CliError::Failed(format!("{}: cannot open it: {e}", self.source())))?))
+        let file = textfile::open(&self.points).map_err(|e| unread(&self.points, &e))?;
+        Ok(Box::new(Bounded::new(file, Limit::TABLE)))
     }
-}
-
-/// A path as messages show it.
-pub(super) fn shown(path: &Path) -> String {
-    printable(&path.to_string_lossy(), 400)
 }

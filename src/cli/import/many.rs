@@ -8,10 +8,11 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, sync_channel};
 use std::sync::{Mutex, PoisonError};
 
-use super::args::{Args, shown};
+use super::args::Args;
 use super::replacing::{may_write, reads, tell_kept};
 use super::told::{Imported, Look, Written, Wrong};
 use crate::cli::answer::{CliError, complain};
+use crate::cli::reading::shown;
 use crate::import::{Broken, Chart, Charts, FileNames, Stage};
 use crate::record::{MatchInfo, printable, to_bytes};
 use crate::tennis::Side;

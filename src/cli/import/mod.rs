@@ -9,11 +9,11 @@ use std::io::{Read, Write};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, FOUND};
+use super::reading::shown;
 use crate::exchange::outcome_words;
 use crate::import::{Chart, Charts, parse};
 use crate::record::{MatchInfo, to_bytes};
 use crate::tennis::rules::Sides;
-use args::shown;
 use told::{Look, Written, Wrong, tell, tell_looks};
 
 pub use args::Args;

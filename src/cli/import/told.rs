@@ -5,8 +5,9 @@ use std::io::{self, Write};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::args::{Args, shown};
+use super::args::Args;
 use crate::cli::answer::complain;
+use crate::cli::reading::shown;
 use crate::record::check::check;
 use crate::record::{Record, printable};
 

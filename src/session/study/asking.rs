@@ -8,6 +8,7 @@ use super::facets::{Facet, facets_of};
 use crate::pattern::{Pattern, PatternFile};
 use crate::record::{Record, load};
 use crate::summary::study::{Facets, Findings, Match, Pool, Question, ask, questions, starter};
+use crate::textfile::{self, Limit};
 
 /// The record that is open, and what its points mean where that is known already.
 #[derive(Debug, Clone)]
@@ -76,7 +77,7 @@ pub fn all_questions(own: &Path, added: &[PathBuf], patterns: Vec<Pattern>) -> (
     let (mut all, mut wrong) = (starter(&patterns.patterns), Vec::new());
     for path in Some(own).filter(|p| p.exists()).into_iter().chain(added.iter().map(PathBuf::as_path)) {
         let name = path.display().to_string();
-        let text = std::fs::read_to_string(path).map_err(|e| format!("{name}: cannot be read: {e}"));
+        let text = textfile::text(path, Limit::SETTINGS).map_err(|e| format!("{name}: {e}"));
         match text.and_then(|t| questions(&t, &name, &patterns).map_err(|e| e.to_string())) {
             Ok(more) => add(&mut all, more),
             Err(why) => wrong.push(why),

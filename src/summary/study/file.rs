@@ -42,6 +42,9 @@ struct Table {
     mix: bool,
 }
 
+/// The most questions of a file.
+const MOST_QUESTIONS: usize = 1_000;
+
 /// Reads a question file; `file` is its name for messages, and patterns are those of the pattern file.
 ///
 /// # Errors
@@ -53,7 +56,10 @@ pub fn questions(text: &str, file: &str, patterns: &PatternFile) -> Result<Vec<Q
         found: e.message().into(),
     })?;
     let mut all: Vec<Question> = Vec::new();
-    for table in &parsed.question {
+    for (n, table) in parsed.question.iter().enumerate() {
+        if n >= MOST_QUESTIONS {
+            return Err(reader.wrong(table, "is one too many: a file may hold 1000"));
+        }
         let question = reader.question(table)?;
         if all.iter().any(|q| same_tag(&q.name, &question.name)) {
             return Err(reader.wrong(table, "is there already"));

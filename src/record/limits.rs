@@ -1,0 +1,88 @@
+//! How much a record may hold, far beyond any match: a stranger's record shall not make the program slow or large.
+//! What an edit or an import brings in is held to it too, so that whatever is written can be read again.
+
+use thiserror::Error;
+
+use super::model::{Footage, MatchInfo, Player, Point, Record};
+
+/// The most points of a record: a season's practice in one file.
+pub(crate) const MOST_POINTS: usize = 20_000;
+/// The most files of footage.
+pub(crate) const MOST_FOOTAGE: usize = 500;
+/// The most letters of a name, a tag or a plan.
+pub(crate) const MOST_NAME: usize = 1_000;
+/// The most letters of a note.
+pub(crate) const MOST_NOTE: usize = 1 << 20;
+/// The most tags of a point.
+pub(crate) const MOST_TAGS: usize = 500;
+/// The most shots of a point.
+pub(crate) const MOST_SHOTS: usize = 2_000;
+
+/// Something of which there is more than any match has.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("{place}: {found} {what}; at most {most} are allowed")]
+pub struct TooMuch {
+    /// Where, as `points[3].tags`.
+    pub place: String,
+    /// How much there is.
+    pub found: usize,
+    /// Of what.
+    pub what: &'static str,
+    /// The limit.
+    pub most: usize,
+}
+
+type Held = Result<(), TooMuch>;
+
+/// Holds a whole record to the limits.
+pub(super) fn record(record: &Record) -> Held {
+    count("points", record.points.len(), "points", MOST_POINTS)?;
+    about(&record.about)?;
+    footage(&record.footage)?;
+    record.points.iter().enumerate().try_for_each(|(n, p)| point(&format!("points[{n}]"), p))
+}
+
+fn count(place: &str, found: usize, what: &'static str, most: usize) -> Held {
+    if found <= most { Ok(()) } else { Err(TooMuch { place: place.into(), found, what, most }) }
+}
+
+fn letters(place: impl Fn() -> String, text: &str, most: usize) -> Held {
+    // Bytes are counted first: letters are never more.
+    if text.len() <= most {
+        return Ok(());
+    }
+    count(&place(), text.chars().count(), "letters", most)
+}
+
+pub(super) fn about(about: &MatchInfo) -> Held {
+    let player =
+        |which: &str, player: &Player| letters(|| format!("match.{which}.name"), &player.name, MOST_NAME);
+    player("a", &about.a)?;
+    player("b", &about.b)?;
+    about.a_partner.as_ref().map_or(Ok(()), |p| player("a_partner", p))?;
+    about.b_partner.as_ref().map_or(Ok(()), |p| player("b_partner", p))?;
+    letters(|| "match.venue".into(), &about.venue, MOST_NAME)?;
+    letters(|| "match.surface".into(), &about.surface, MOST_NAME)
+}
+
+pub(super) fn footage(files: &[Footage]) -> Held {
+    count("footage", files.len(), "files", MOST_FOOTAGE)?;
+    files.iter().enumerate().try_for_each(|(n, f)| {
+        // The longest path that a system takes is of 4,096 bytes.
+        letters(|| format!("footage[{n}].file"), &f.file, 4_096)?;
+        letters(
+            || format!("footage[{n}].fingerprint"),
+            f.fingerprint.as_deref().unwrap_or_default(),
+            MOST_NAME,
+        )
+    })
+}
+
+pub(super) fn point(place: &str, point: &Point) -> Held {
+    count(&format!("{place}.tags"), point.tags.len(), "tags", MOST_TAGS)?;
+    count(&format!("{place}.shots"), point.shots.len(), "shots", MOST_SHOTS)?;
+    count(&format!("{place}.serves_out"), point.serves_out.len(), "serves", MOST_SHOTS)?;
+    point.tags.iter().try_for_each(|tag| letters(|| format!("{place}.tags"), tag, MOST_NAME))?;
+    letters(|| format!("{place}.plan"), &point.plan, MOST_NAME)?;
+    letters(|| format!("{place}.note"), &point.note, MOST_NOTE)
+}
