@@ -88,4 +88,15 @@ mod tests {
         list.forget(&gone);
         assert_eq!((found(&there), found(&gone)), (Some(true), None));
     }
+
+    /// A list that cannot be one is not read through: a pipe would be waited for.
+    #[cfg(unix)]
+    #[test]
+    fn a_list_that_is_no_file_is_an_empty_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("recent.json");
+        assert!(std::process::Command::new("mkfifo").arg(&file).status().unwrap().success());
+        assert_eq!(RecentFiles { file }.all(), []);
+        assert_eq!(RecentFiles { file: "/dev/zero".into() }.all(), []);
+    }
 }
