@@ -173,6 +173,13 @@ impl FrameIndex {
         }
     }
 
+    /// The key frame nearest to frame `i`, on either side; the first frame when there is none.
+    pub fn key_near(&self, i: usize) -> usize {
+        let before = self.key_before(i);
+        let after = self.keys.get(self.keys.partition_point(|&k| k <= i)).copied();
+        after.filter(|a| a.abs_diff(i) < i.abs_diff(before)).unwrap_or(before)
+    }
+
     /// Whether frame `i` is a key frame.
     pub fn is_key(&self, i: usize) -> bool {
         self.keys.binary_search(&i).is_ok()
@@ -293,6 +300,7 @@ mod tests {
         let (x, gone) = FrameIndex::new(frames, None).unwrap().starting_at_a_key();
         assert_eq!((gone, x.len(), x.time(0)), (4, 6, MatchTime::from_millis(160)));
         assert_eq!((x.key_before(3), x.key_before(4), x.key_before(9)), (0, 4, 4));
+        assert_eq!([0, 1, 2, 3, 4, 5].map(|i| x.key_near(i)), [0, 0, 0, 4, 4, 4]);
         assert_eq!(x.end(), MatchTime::from_millis(400));
     }
 }

@@ -3,35 +3,16 @@
 //! Everything is decided under one lock: a frame is put in the queue only if nothing has been asked since that makes
 //! it stale. So a pause or a seek is in force the moment its call returns, however far the decoders are.
 
-use std::collections::VecDeque;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use async_channel::{Receiver, RecvError, Sender, TryRecvError};
 
 use super::error::VideoError;
-use super::frame::Frame;
+use super::frame::{Frame, Ring};
+use super::state::{Job, PlayerEvent, State};
 use crate::frames::FootageFile;
 use crate::time::{MatchTime, Span};
-
-/// What the player tells the window.
-#[derive(Debug, Clone)]
-pub enum PlayerEvent {
-    /// Show this frame. It stays on the screen until the next one is taken.
-    Frame(Frame),
-    /// Playing has been asked for.
-    Playing,
-    /// Playing has stopped where it was.
-    Paused,
-    /// Playing has come to the end of the film.
-    Ended,
-    /// The speed is now this many times the film's own.
-    SpeedChanged(f64),
-    /// Something works less well than it should; a whole sentence.
-    Warning(String),
-    /// Something does not work; playing has stopped.
-    Error(VideoError),
-}
 
 /// The player's events, in order. Of frames only the newest waits, so that a slow window skips frames and does not lag.
 ///
@@ -68,77 +49,6 @@ impl Events {
     }
 }
 
-/// A piece of work for the player's thread.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Job {
-    /// Decode one frame for the screen.
-    Show { index: usize, epoch: u64, request: u64 },
-    /// Play from a frame.
-    Start { index: usize, epoch: u64, speed: f64 },
-    /// Stop the playing pipeline.
-    Halt,
-    /// Nothing to do, and a while has passed: look after the rest.
-    Idle,
-    /// The player is gone.
-    Quit,
-}
-
-#[derive(Debug, Default)]
-#[expect(clippy::struct_excessive_bools, reason = "wishes and facts that hold or not, each by itself")]
-struct State {
-    queue: VecDeque<(PlayerEvent, u64)>,
-    /// Where the coach is: the frame taken last, or the one asked for since.
-    target: usize,
-    playing: bool,
-    /// Playing has to start anew, because of a seek or another speed.
-    restart: bool,
-    /// The playing pipeline is at work.
-    running: bool,
-    /// Frames decoded for an older epoch are never delivered.
-    epoch: u64,
-    /// Rises with every wish for a frame.
-    request: u64,
-    /// The last wish that was fulfilled.
-    served: u64,
-    speed: f64,
-    muted: bool,
-    span: Option<Span>,
-    /// It was said that the size of the pictures changes.
-    resized: bool,
-    quit: bool,
-}
-
-impl State {
-    fn push(&mut self, event: PlayerEvent) {
-        self.queue.push_back((event, self.request));
-    }
-
-    fn push_frame(&mut self, frame: Frame, request: u64) {
-        self.forget_frames();
-        self.queue.push_back((PlayerEvent::Frame(frame), request));
-        self.served = request;
-    }
-
-    fn forget_frames(&mut self) {
-        self.queue.retain(|(e, _)| !matches!(e, PlayerEvent::Frame(_)));
-    }
-
-    /// Whatever is being decoded is not wanted any more.
-    fn supersede(&mut self) {
-        self.epoch += 1;
-        self.forget_frames();
-    }
-
-    fn stop(&mut self) {
-        if self.playing {
-            self.playing = false;
-            self.restart = false;
-            self.supersede();
-            self.push(PlayerEvent::Paused);
-        }
-    }
-}
-
 /// The shared state and its two bells.
 #[derive(Debug)]
 pub(super) struct Desk {
@@ -146,15 +56,31 @@ pub(super) struct Desk {
     work: Condvar,
     wake: Sender<()>,
     media: Arc<FootageFile>,
+    /// Frames around the one on the screen.
+    ring: Arc<Mutex<Ring>>,
 }
+
+/// How long the worker waits before it looks after what is not urgent.
+pub(super) const TICK: Duration = Duration::from_millis(20);
 
 impl Desk {
     pub(super) fn new(media: Arc<FootageFile>) -> (Arc<Self>, Events) {
         let (wake, woken) = async_channel::bounded(1);
         // Frame 0 is asked for at once.
         let state = State { request: 1, speed: 1.0, ..State::default() };
-        let desk = Arc::new(Self { state: Mutex::new(state), work: Condvar::new(), wake, media });
+        let desk = Arc::new(Self {
+            state: Mutex::new(state),
+            work: Condvar::new(),
+            wake,
+            media,
+            ring: Arc::default(),
+        });
         (desk.clone(), Events { desk, woken })
+    }
+
+    /// The frames that both decoders keep.
+    pub(super) fn ring(&self) -> Arc<Mutex<Ring>> {
+        self.ring.clone()
     }
 
     fn lock(&self) -> MutexGuard<'_, State> {
@@ -202,25 +128,73 @@ impl Desk {
     pub(super) fn seek(&self, index: usize) {
         let index = index.min(self.media.index.len() - 1);
         self.change(|s| {
-            s.target = index;
-            s.request += 1;
+            s.go_to(index);
+            s.dragged = None;
             s.supersede();
             s.restart = s.playing;
+            self.show_kept(s);
         });
+    }
+
+    /// Goes to a frame as a hand does that drags a slider: something near at once, the frame itself when the hand rests.
+    pub(super) fn drag(&self, index: usize) {
+        let index = index.min(self.media.index.len() - 1);
+        self.change(|s| {
+            s.stop();
+            s.go_to(index);
+            s.dragged = Some(Instant::now());
+            // What is decoded exactly is not wanted any more; what is near and was not taken yet still is.
+            s.epoch += 1;
+            if self.kept(s, index).is_some() {
+                s.dragged = None;
+                self.show_kept(s);
+            }
+        });
+    }
+
+    /// Frames to decode ahead, the likeliest first.
+    pub(super) fn expect(&self, frames: &[usize]) {
+        let last = self.media.index.len() - 1;
+        let frames = frames.iter().map(|i| *i.min(&last)).collect();
+        let pixels = self.media.width as usize * self.media.height as usize;
+        self.change(|s| s.ahead.expect(frames, pixels));
+    }
+
+    /// Whether all that is expected is decoded.
+    pub(super) fn is_ready(&self) -> bool {
+        self.lock().ahead.is_ready()
+    }
+
+    /// A frame that need not be decoded.
+    fn kept(&self, s: &State, i: usize) -> Option<Frame> {
+        let ring = || self.ring.lock().unwrap_or_else(PoisonError::into_inner).get(i);
+        s.ahead.get(i).cloned().or_else(ring)
+    }
+
+    /// Shows the frame asked for at once if it need not be decoded.
+    fn show_kept(&self, s: &mut State) {
+        let Some(frame) = self.kept(s, s.target) else { return };
+        self.ring.lock().unwrap_or_else(PoisonError::into_inner).keep(frame.clone());
+        self.measure(s, &frame);
+        let request = s.request;
+        s.push_frame(frame, request);
+        s.moved = true;
     }
 
     pub(super) fn step(&self, frames: i64) {
         let last = self.media.index.len() as i64 - 1;
         self.change(|s| {
             s.stop();
-            s.target = (s.target as i64).saturating_add(frames).clamp(0, last) as usize;
-            s.request += 1;
+            let target = (s.target as i64).saturating_add(frames).clamp(0, last);
+            s.go_to(target as usize);
+            s.dragged = None;
+            self.show_kept(s);
         });
     }
 
     pub(super) fn set_speed(&self, speed: f64) {
         self.change(|s| {
-            s.speed = if speed.is_finite() { speed.clamp(0.25, 2.0) } else { 1.0 };
+            s.speed = if speed.is_finite() { speed.clamp(0.1, 2.0) } else { 1.0 };
             s.push(PlayerEvent::SpeedChanged(s.speed));
             if s.playing {
                 s.supersede();
@@ -273,31 +247,19 @@ impl Desk {
     pub(super) fn job(&self, patience: Option<Duration>) -> Job {
         let mut s = self.lock();
         loop {
-            let (index, epoch) = (s.target, s.epoch);
-            if s.quit {
-                return Job::Quit;
+            if let Some(job) = s.due() {
+                return job;
             }
-            if s.running && !s.playing {
-                s.running = false;
-                return Job::Halt;
-            }
-            if s.playing && s.restart {
-                (s.restart, s.running) = (false, true);
-                return Job::Start { index, epoch, speed: s.speed };
-            }
-            if !s.playing && s.request != s.served {
-                return Job::Show { index, epoch, request: s.request };
-            }
-            match patience {
-                None => s = self.work.wait(s).unwrap_or_else(PoisonError::into_inner),
-                Some(time) => {
-                    let (back, late) =
-                        self.work.wait_timeout(s, time).unwrap_or_else(PoisonError::into_inner);
-                    if late.timed_out() {
-                        return Job::Idle;
-                    }
-                    s = back;
-                }
+            let hand = s.until_rest();
+            let Some(time) = hand.or(patience).or(s.moved.then_some(TICK)) else {
+                s = self.work.wait(s).unwrap_or_else(PoisonError::into_inner);
+                continue;
+            };
+            let (back, late) = self.work.wait_timeout(s, time).unwrap_or_else(PoisonError::into_inner);
+            s = back;
+            if late.timed_out() && hand.is_none() {
+                s.moved = false;
+                return Job::Idle;
             }
         }
     }
@@ -310,8 +272,7 @@ impl Desk {
 
     /// Whether something has been asked that is not done yet.
     pub(super) fn has_work(&self) -> bool {
-        let s = self.lock();
-        s.quit || s.restart || s.running != s.playing || s.request != s.served
+        self.lock().has_work()
     }
 
     /// A frame decoded on demand.
@@ -322,6 +283,48 @@ impl Desk {
                 s.push_frame(frame, request);
             }
         });
+    }
+
+    /// A frame near the one to which a slider is dragged. That one is still to come.
+    pub(super) fn deliver_near(&self, frame: Frame) {
+        self.change(|s| {
+            if s.dragged.is_some() && !s.playing && s.request != s.served {
+                s.forget_frames();
+                // As of an older wish, so that steps go from where the slider is.
+                let before = s.request - 1;
+                s.queue.push_back((PlayerEvent::Frame(frame), before));
+            }
+        });
+    }
+
+    // The side of the thread that decodes ahead.
+
+    /// The next frame to decode ahead; waits until nothing else is to be done. `None` when the player is gone.
+    pub(super) fn errand(&self) -> Option<usize> {
+        let mut s = self.lock();
+        loop {
+            if s.quit {
+                return None;
+            }
+            if let Some(index) = s.ahead.missing().filter(|_| !s.has_work()) {
+                return Some(index);
+            }
+            s = self.work.wait(s).unwrap_or_else(PoisonError::into_inner);
+        }
+    }
+
+    /// Whether that frame is still to be decoded ahead now.
+    pub(super) fn is_errand(&self, index: usize) -> bool {
+        let s = self.lock();
+        !s.has_work() && s.ahead.is_expected(index)
+    }
+
+    pub(super) fn done_errand(&self, index: usize, frame: Option<Frame>) {
+        self.change(|s| s.ahead.take_in(index, frame));
+    }
+
+    pub(super) fn give_up_errands(&self) {
+        self.change(|s| s.ahead.give_up());
     }
 
     /// A frame whose time has come in playing.

@@ -77,18 +77,30 @@ impl Frame {
 }
 
 /// Decoded frames around the place the coach looks at, so that steps back need no decoding.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Ring {
     frames: BTreeMap<usize, Frame>,
+    most: usize,
+}
+
+impl Default for Ring {
+    fn default() -> Self {
+        Self::of(Self::MOST)
+    }
 }
 
 impl Ring {
     const MOST: usize = 48;
     const BYTES: usize = 256 << 20;
 
+    /// One that keeps so many frames at most.
+    pub(super) fn of(most: usize) -> Self {
+        Self { frames: BTreeMap::new(), most: most.min(Self::MOST) }
+    }
+
     /// How many frames of this size are kept.
-    pub(super) fn room(frame_bytes: usize) -> usize {
-        (Self::BYTES / frame_bytes.max(1)).clamp(2, Self::MOST)
+    fn room(&self, frame_bytes: usize) -> usize {
+        (Self::BYTES / frame_bytes.max(1)).max(2).min(self.most)
     }
 
     pub(super) fn get(&self, i: usize) -> Option<Frame> {
@@ -102,7 +114,7 @@ impl Ring {
 
     /// Keeps a frame, and lets go of those farthest from it.
     pub(super) fn keep(&mut self, frame: Frame) {
-        let (here, room) = (frame.index, Self::room(frame.pixels.as_ref().len()));
+        let (here, room) = (frame.index, self.room(frame.pixels.as_ref().len()));
         self.frames.insert(here, frame);
         while self.frames.len() > room {
             let ends = [self.frames.keys().next().copied(), self.frames.keys().next_back().copied()];

@@ -4,6 +4,7 @@
 //! place in the film; [`strikes`] listens for rackets that meet balls; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
 //! see is plain numbers, pixels and [`VideoError`].
 
+mod ahead;
 mod atoms;
 mod band;
 mod base;
@@ -22,15 +23,17 @@ mod player;
 mod probe;
 mod reader;
 mod scan;
+mod scout;
 mod scrub;
 mod size;
 mod source;
+mod state;
 mod strikes;
 mod table;
 
 pub(crate) use band::Band;
 pub use base::init;
-pub use desk::{Events, PlayerEvent};
+pub use desk::Events;
 #[cfg(test)]
 pub(crate) use ear::Ear;
 pub use ear::{Decibels, Strike};
@@ -41,5 +44,6 @@ pub use player::Player;
 pub use probe::{probe, probe_watched};
 // The window still has these names from here.
 pub use crate::frames::{FootageFile as Media, FrameIndex};
+pub use state::PlayerEvent;
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};

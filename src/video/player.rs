@@ -1,14 +1,15 @@
 //! The player: plays and pauses, goes to any frame, and always says which one it shows.
 
 use std::sync::{Arc, Mutex};
-use std::time::Duration;
 
 use super::base::{failed, init};
-use super::desk::{Desk, Events, Job};
+use super::desk::{Desk, Events, TICK};
 use super::error::VideoError;
 use super::frame::{Frame, Ring};
 use super::play::{Play, has_sound_device};
+use super::scout;
 use super::scrub::Scrubber;
+use super::state::Job;
 use crate::frames::FootageFile;
 use crate::time::Span;
 
@@ -30,18 +31,14 @@ impl Player {
     pub fn open(media: Arc<FootageFile>) -> Result<(Self, Events), VideoError> {
         init()?;
         let (desk, events) = Desk::new(media.clone());
-        let worker = Worker {
-            media,
-            desk: desk.clone(),
-            ring: Arc::default(),
-            scrub: None,
-            play: None,
-            silent: false,
-        };
+        let ahead = media.clone();
+        let worker =
+            Worker { media, desk: desk.clone(), ring: desk.ring(), scrub: None, play: None, silent: false };
         std::thread::Builder::new()
             .name("player".to_owned())
             .spawn(move || worker.run())
             .map_err(|e| failed("starting the player's thread", &e))?;
+        scout::start(ahead, desk.clone())?;
         Ok((Self { desk }, events))
     }
 
@@ -65,6 +62,25 @@ impl Player {
         self.desk.seek(index);
     }
 
+    /// As [`Player::seek_frame`], for a slider that is dragged: pauses, shows something near at once (the frame itself if it
+    /// is kept, else the nearest key frame), and the frame itself as soon as the hand rests, which is 60 ms after the last call.
+    pub fn drag(&self, index: usize) {
+        self.desk.drag(index);
+    }
+
+    /// Says to which frames the next key can lead, the likeliest first, in the place of those said before. A second decoder
+    /// decodes them while nothing else is asked for; going to one of them then shows it at once.
+    ///
+    /// At most 16 frames and 128 MiB are kept of them, or one frame if that is larger.
+    pub fn expect(&self, frames: &[usize]) {
+        self.desk.expect(frames);
+    }
+
+    /// Whether all frames that are expected, as far as there is room for them, are decoded.
+    pub fn is_ready(&self) -> bool {
+        self.desk.is_ready()
+    }
+
     /// Pauses, and goes so many frames on from the frame shown or asked for last; back when negative.
     pub fn step(&self, frames: i64) {
         self.desk.step(frames);
@@ -75,7 +91,7 @@ impl Player {
         self.desk.target()
     }
 
-    /// Plays at so many times the film's own speed, from 0.25 to 2, at the same pitch.
+    /// Plays at so many times the film's own speed, from 0.1 to 2, at the same pitch.
     pub fn set_speed(&self, speed: f64) {
         self.desk.set_speed(speed);
     }
@@ -112,9 +128,6 @@ impl Drop for Player {
     }
 }
 
-/// How often the bus of a playing film is looked at.
-const TICK: Duration = Duration::from_millis(20);
-
 struct Worker {
     media: Arc<FootageFile>,
     desk: Arc<Desk>,
@@ -133,9 +146,13 @@ impl Worker {
             let patience = (playing.is_some() || !settled).then_some(TICK);
             let done = match self.desk.job(patience) {
                 Job::Quit => return,
-                Job::Show { index, epoch, request } => {
+                Job::Show { index, from, epoch, request } => {
                     settled = false;
-                    self.show(index, epoch, request)
+                    self.show(index, from, epoch, request)
+                }
+                Job::Glance { index } => {
+                    settled = false;
+                    self.glance(index)
                 }
                 Job::Start { index, epoch, speed } => {
                     playing = Some(epoch);
@@ -161,18 +178,30 @@ impl Worker {
         }
     }
 
-    fn show(&mut self, index: usize, epoch: u64, request: u64) -> Result<(), VideoError> {
+    fn show(&mut self, index: usize, from: usize, epoch: u64, request: u64) -> Result<(), VideoError> {
         let desk = self.desk.clone();
         let over = || desk.is_over(epoch);
-        let mut frame = self.scrubber()?.frame(index, &over);
+        let mut frame = self.scrubber()?.frame_from(from, index, &over);
         if frame.is_err() {
             // A decoder that got stuck is replaced once.
             self.scrub = None;
-            frame = self.scrubber()?.frame(index, &over);
+            frame = self.scrubber()?.frame_from(from, index, &over);
         }
         let frame = frame?;
         if let Some(frame) = frame {
             self.desk.deliver(frame, epoch, request);
+        }
+        Ok(())
+    }
+
+    fn glance(&mut self, index: usize) -> Result<(), VideoError> {
+        let mut frame = self.scrubber()?.glance(index);
+        if frame.is_err() {
+            self.scrub = None;
+            frame = self.scrubber()?.glance(index);
+        }
+        if let Some(frame) = frame? {
+            self.desk.deliver_near(frame);
         }
         Ok(())
     }

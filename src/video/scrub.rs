@@ -75,6 +75,17 @@ impl Scrubber {
         Ok(())
     }
 
+    /// As [`Scrubber::frame`], for a coach who looks at another frame: on the way back some before it are decoded too.
+    pub(super) fn frame_from(
+        &mut self,
+        from: usize,
+        i: usize,
+        cancelled: &dyn Fn() -> bool,
+    ) -> Result<Option<Frame>, VideoError> {
+        self.last = from;
+        self.frame(i, cancelled)
+    }
+
     /// Frame `i`, or the nearest to it that the decoder gives; `None` when cancelled. Waits.
     pub(super) fn frame(
         &mut self,
@@ -102,6 +113,18 @@ impl Scrubber {
             found = self.pull_until(i, cancelled)?;
         }
         Ok(found)
+    }
+
+    /// Frame `i` if it is at hand, else the key frame nearest to it, which takes no decoding of others.
+    pub(super) fn glance(&mut self, i: usize) -> Result<Option<Frame>, VideoError> {
+        let i = i.min(self.index.len() - 1);
+        let key = self.index.key_near(i);
+        if let Some(frame) = self.kept(i).or_else(|| self.kept(key)) {
+            return Ok(Some(frame));
+        }
+        self.go(key)?;
+        self.last = key;
+        self.pull_until(key, &|| false)
     }
 
     /// How often to go to an earlier place when the frame asked for did not come.

@@ -6,6 +6,7 @@ mod bad_files;
 mod demo_films;
 mod ffmpeg;
 mod film;
+mod jumps;
 mod missing;
 mod odd_files;
 mod remux;
