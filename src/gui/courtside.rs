@@ -10,6 +10,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
+use super::kit::chooser;
 use super::window::{Window, capital};
 use crate::facts::heading_of;
 use crate::logging::action::{ACTIONS, Group};
@@ -242,20 +243,12 @@ impl Window {
         chooser: &gtk::FileChooserNative,
         then: impl Fn(&Self, Vec<PathBuf>) + 'static,
     ) {
-        let window = self.downgrade();
-        // The chooser must live until it is answered: the closure keeps it.
-        let keep = std::cell::RefCell::new(Some(chooser.clone()));
-        chooser.connect_response(move |c, response| {
-            keep.take();
-            let paths: Vec<PathBuf> =
-                c.files().iter::<gio::File>().filter_map(|f| f.ok().and_then(|f| f.path())).collect();
-            if let (gtk::ResponseType::Accept, Some(w), false) =
-                (response, window.upgrade(), paths.is_empty())
-            {
-                then(&w, paths);
-            }
-        });
-        chooser.show();
+        let then = glib::clone!(
+            #[weak(rename_to = window)]
+            self,
+            move |paths| then(&window, paths)
+        );
+        chooser::when_chosen(chooser, then);
     }
 }
 

@@ -3,6 +3,7 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::dialogs;
 use super::rooms::Room;
 use super::window::{Leaving, Window, capital};
 use crate::logging::{Action, Meaning, Moment};
@@ -35,8 +36,8 @@ impl Window {
             Action::LoopPoint => self.loop_point(),
             Action::Mute => self.mute(),
             Action::Note => self.begin_note(),
-            Action::Plan => self.show_plan(),
-            Action::Preferences => self.show_preferences(),
+            Action::Plan => dialogs::plan::show(self.model(), self),
+            Action::Preferences => dialogs::preferences::show(self.model(), self),
             Action::Undo => self.ask(Ask::Undo),
             Action::Redo => self.ask(Ask::Redo),
             Action::PointBack
@@ -52,18 +53,18 @@ impl Window {
             Action::Filter => self.open_filter(),
             Action::ClearFilter => self.clear_filter(),
             Action::PlayMatching => self.play_matching(),
-            Action::Patterns => self.show_builder(),
-            Action::Explain => self.show_explain(),
+            Action::Patterns => dialogs::builder::show(self.model(), self),
+            Action::Explain => dialogs::explain::show(self.model(), self),
             Action::RoomLog => self.enter(Room::Log),
             Action::RoomStudy => self.enter(Room::Study),
             Action::Open => self.ask_for_files(),
             Action::LogWithout => self.ask_where_to_log(),
             Action::AttachFootage => self.ask_for_film(),
-            Action::MatchDetails => self.show_details(),
-            Action::Correct => self.show_correct(),
+            Action::MatchDetails => dialogs::details::show(self.model(), self),
+            Action::Correct => dialogs::correct::show(self.model(), self),
             Action::Save => self.ask(Ask::Save),
             Action::LightDark => self.light_dark(),
-            Action::Help => self.show_help("keys"),
+            Action::Help => dialogs::help::show(self.model(), self, "keys"),
             Action::FullScreen => self.set_fullscreened(!self.is_fullscreen()),
             Action::Quit => self.close(),
             logging => self.log(logging),
@@ -80,7 +81,7 @@ impl Window {
             at => {
                 let speed = self.imp().player.borrow().as_ref().filter(|p| p.is_playing()).map(Player::speed);
                 if let (Some(shown), Some(speed)) = (at, speed) {
-                    self.stamped(action, shown, speed);
+                    self.model().stamped(action, shown, speed);
                 }
                 self.ask(Ask::Act(action, Moment { shown: at.unwrap_or_default(), speed }));
             }
@@ -268,14 +269,6 @@ impl Window {
             Some(said) => self.show_said(&format!("{said}\n{}", capital(text))),
             None => self.show_said(text),
         }
-    }
-
-    /// Says what is wrong with the user's own files: below what stands in the bar, and again once footage is open.
-    pub fn say_at_start(&self, text: &str) {
-        if self.model().session().borrow().is_none() {
-            self.model().at_start().borrow_mut().push(text.to_owned());
-        }
-        self.say_too(text);
     }
 
     /// Takes back what was said; but what keeps the last edits off the disk is said until it is over.

@@ -1,55 +1,34 @@
 //! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
 //!
+//! `model` is the one object that widgets see; `habits` is what it keeps of the user. `dialogs` has one file for each
+//! dialog, `kit` what several of them use; neither knows the window.
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
 //! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
-//! the court pad (`pad`, drawn by `pad_court`) and its `chips`, with the caps that `layout` reads; `plan` asks for the
-//! plan, `shows` names the patterns that a point shows; `preferences` and `remap` ask what `settings` keeps, `stamps`
-//! finds out how late the coach is, `hearing` from the sound. `sheet` says what the score ribbon shows, `ribbon`,
-//! `ribbon_layout` and `ribbon_draw` show it; `explain` says why a point shows a pattern, `builder` and its
-//! `builder_form` make one, `own` keeps the file of these. `keeper` writes the record, on a thread; `parts` knows which
-//! file shows a moment, `looking` which files make a match. `rooms` goes from the Log room to the Study room: `study` asks
-//! there, `study_asking` answers on a thread, `study_spot` knows the points behind every number, `study_table`,
-//! `study_court` and `study_clips` show them, `facets` says what can be looked at. Nothing here decides what a key or a
-//! point means.
+//! the court pad (`pad`, drawn by `pad_court`) and its `chips`; `shows` names the patterns that a point shows.
+//! `ribbon`, `ribbon_layout` and `ribbon_draw` show the score ribbon. `rooms` goes from the Log room to the Study room:
+//! `study` asks there, `study_table`, `study_court` and `study_clips` show the answer, `facets` says what can be looked
+//! at. Nothing here decides what a key or a point means.
 
 mod attaching;
-mod builder;
-mod builder_form;
-#[cfg(test)]
-mod builder_tests;
 mod chips;
 mod clip_model;
-mod correct;
-#[cfg(test)]
-mod correct_tests;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;
-mod details;
+mod dialogs;
 mod doing;
-mod explain;
-#[cfg(test)]
-mod explain_tests;
 mod facets;
-mod fields;
-mod hearing;
-mod help;
-mod layout;
+mod habits;
+mod kit;
 mod model;
 mod opening;
-mod order_fields;
-mod own;
 mod pad;
 mod pad_court;
 mod pad_room;
 #[cfg(test)]
 mod pad_tests;
 mod paintable;
-mod plan;
-mod player_fields;
 mod playing;
-mod preferences;
-mod remap;
 mod ribbon;
 mod ribbon_draw;
 mod ribbon_layout;
@@ -128,11 +107,11 @@ pub fn run(start: Start) -> ExitCode {
     app.connect_startup(|_| load_style());
     app.connect_activate(move |app| {
         let window = window::Window::new(app, card.clone());
-        window.use_settings(settings.clone());
+        window.model().use_settings(settings.clone());
         window.present();
-        window.load_own(start.patterns.clone());
+        window.model().load_own(start.patterns.clone());
         if let Some(trouble) = &trouble {
-            window.say_at_start(trouble);
+            window.model().say_at_start(trouble);
         }
         if !start.files.is_empty() {
             window.open(&start.files);

@@ -17,6 +17,7 @@ use crate::session::own::Own;
 use crate::session::settings::Settings;
 use crate::session::stamps::Stamps;
 use crate::session::state::Session;
+use crate::time::MatchTime;
 
 mod imp {
     use std::sync::OnceLock;
@@ -50,10 +51,14 @@ mod imp {
             static SIGNALS: OnceLock<Vec<glib::subclass::Signal>> = OnceLock::new();
             SIGNALS.get_or_init(|| {
                 let text = [String::static_type()];
+                let nanos = [u64::static_type()];
                 vec![
                     glib::subclass::Signal::builder("asked").build(),
                     glib::subclass::Signal::builder("says").param_types(text).build(),
                     glib::subclass::Signal::builder("adds").param_types(text).build(),
+                    glib::subclass::Signal::builder("card-changed").build(),
+                    glib::subclass::Signal::builder("patterns-changed").build(),
+                    glib::subclass::Signal::builder("goes-to").param_types(nanos).build(),
                 ]
             })
         }
@@ -135,10 +140,39 @@ impl Model {
         self.emit_by_name::<()>("adds", &[&text]);
     }
 
+    /// Shows the footage at a moment of the match clock.
+    pub fn go_to(&self, at: MatchTime) {
+        self.emit_by_name::<()>("goes-to", &[&at.nanos()]);
+    }
+
     /// Calls `then` when something was asked: it is not on disk yet.
     pub fn connect_asked(&self, then: impl Fn() + 'static) {
-        self.connect_local("asked", false, move |_| {
+        self.connect_plain("asked", then);
+    }
+
+    /// Calls `then` when keys mean something else.
+    pub fn connect_card_changed(&self, then: impl Fn() + 'static) {
+        self.connect_plain("card-changed", then);
+    }
+
+    /// Calls `then` when the user's own patterns are others.
+    pub fn connect_patterns_changed(&self, then: impl Fn() + 'static) {
+        self.connect_plain("patterns-changed", then);
+    }
+
+    fn connect_plain(&self, signal: &str, then: impl Fn() + 'static) {
+        self.connect_local(signal, false, move |_| {
             then();
+            None
+        });
+    }
+
+    /// Calls `then` with the moment that is to be shown.
+    pub fn connect_goes_to(&self, then: impl Fn(MatchTime) + 'static) {
+        self.connect_local("goes-to", false, move |values| {
+            if let Some(nanos) = values.get(1).and_then(|v| v.get::<u64>().ok()) {
+                then(MatchTime::from_nanos(nanos));
+            }
             None
         });
     }

@@ -9,10 +9,11 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::details::refusals;
+use super::kit::job;
 use super::window::{Leaving, Window};
 use crate::frames::FootageFile;
 use crate::logging::clock::{RunningClock, steady};
+use crate::record::consent::refusals;
 use crate::session::keeper::{Ask, Done, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
 use crate::session::recent::{Recent, RecentFiles};
@@ -40,17 +41,12 @@ impl Window {
         work: impl FnOnce() -> T + Send + 'static,
         then: impl FnOnce(&Self, T) + 'static,
     ) {
-        let (tx, rx) = async_channel::bounded(1);
-        std::thread::spawn(move || {
-            // A window that is gone needs no answer.
-            let _ = tx.send_blocking(work());
-        });
-        let window = self.downgrade();
-        glib::spawn_future_local(async move {
-            if let (Ok(done), Some(w)) = (rx.recv().await, window.upgrade()) {
-                then(&w, done);
-            }
-        });
+        let then = glib::clone!(
+            #[weak(rename_to = window)]
+            self,
+            move |done| then(&window, done)
+        );
+        job::off_loop(work, then);
     }
 
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
@@ -120,13 +116,13 @@ impl Window {
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);
         session.set_own(&self.model().own().borrow().patterns);
-        self.keep_late();
+        self.model().keep_late();
         self.model().session().replace(Some(session));
         self.listen(told);
         imp.details_button.set_visible(true);
         self.show_filters();
         self.show_record();
-        self.tell_settings();
+        self.model().tell_settings();
         self.enter(imp.room.get());
         self.resume();
         if notices.is_empty() {
@@ -172,7 +168,7 @@ impl Window {
 
     /// The window is to close: not before everything is on disk.
     pub fn leave(&self) -> glib::Propagation {
-        self.keep_late();
+        self.model().keep_late();
         let imp = self.imp();
         let read_only = match self.model().session().borrow().as_ref() {
             None => return glib::Propagation::Proceed,

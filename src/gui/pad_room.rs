@@ -1,15 +1,11 @@
 //! The court pad in the log room: what it asks, its keys, the point as a line of balls, and the chips below.
 
-use std::rc::Rc;
-use std::time::Duration;
-
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, glib};
 
 use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
 use super::courtside::match_won;
-use super::layout;
 use super::pad::Face;
 use super::pad_court::Part as Shown;
 use super::window::Window;
@@ -18,8 +14,6 @@ use crate::logging::log::open_point;
 use crate::logging::pad::{Lands, PadView, Phase};
 use crate::logging::{Action, KeyCard, Meaning, Plain};
 use crate::record::{Logged, Point, Record};
-use crate::session::keeper::Ask;
-use crate::session::settings::Settings;
 use crate::session::state::Session;
 use crate::tennis::stroke::{Column, Row};
 use crate::tennis::{CourtSide, End, Side};
@@ -74,7 +68,7 @@ impl Window {
         let window = self.downgrade();
         self.connect_is_active_notify(move |_| {
             if let Some(w) = window.upgrade() {
-                w.follow_layout(w.model().group().get());
+                w.model().follow_layout(w.model().group().get());
             }
         });
     }
@@ -109,7 +103,7 @@ impl Window {
 
     /// Whether a point is being played.
     pub fn is_in_a_point(&self) -> bool {
-        self.model().session().borrow().as_ref().is_some_and(|s| open_point(&s.view.record).is_some())
+        self.model().session().borrow().as_ref().is_some_and(Session::is_in_a_point)
     }
 
     /// Shows the pad, the balls of the current point, and what is lit.
@@ -184,47 +178,6 @@ impl Window {
         let pad = self.card().is_some_and(|c| !c.cap(Action::PadMiddle).is_empty());
         self.imp().balls.set_visible(!text.is_empty() || open && pad);
         self.imp().balls.set_markup(&text);
-    }
-
-    /// Shows the caps as the layout that is switched on has them.
-    pub fn follow_layout(&self, group: u32) {
-        self.model().group().set(group);
-        let Some(card) = self.card() else { return };
-        let now = layout::read(&gtk::prelude::WidgetExt::display(self), group as i32);
-        if card.layout() != Some(&now) {
-            self.use_card(card.as_ref().clone().on_layout(now));
-        }
-    }
-
-    /// Keys mean what this card says from now on.
-    pub fn use_card(&self, card: KeyCard) {
-        let now = layout::read(&gtk::prelude::WidgetExt::display(self), self.model().group().get() as i32);
-        let card = Rc::new(card.on_layout(now));
-        self.model().card().replace(Some(card.clone()));
-        self.show_hints(self.is_courtside());
-        self.show_record();
-        for lost in card.lost() {
-            self.say_too(&lost.to_string());
-        }
-    }
-
-    /// What the user set holds from now on.
-    pub fn use_settings(&self, settings: Settings) {
-        self.model().settings().replace(settings);
-        self.tell_settings();
-    }
-
-    /// Tells a record's keeper what the user set.
-    pub fn tell_settings(&self) {
-        let ask = {
-            let settings = self.model().settings().borrow();
-            let plain =
-                Plain { forehand: settings.plain_forehand, groundstroke: settings.plain_groundstroke };
-            Ask::Prefer(plain, Duration::from_millis(settings.reaction_ms.into()))
-        };
-        if self.model().session().borrow().is_some() {
-            self.ask(ask);
-        }
     }
 
     /// Keeps what a key of the pad says besides the cell, where a key changed that.

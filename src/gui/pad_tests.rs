@@ -3,6 +3,7 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::dialogs::preferences::prefer;
 use super::window::Window;
 use super::window_tests::{act, footage, points, settle, times, turn_until, window_on};
 use crate::logging::Action;
@@ -115,14 +116,14 @@ fn another_card_is_on_the_caps_at_once_and_a_missing_one_changes_nothing() {
     let label = || cap(&window, Column::Left, Row::Up).label().unwrap();
     assert_eq!(label(), "U");
     let of = |card| Settings { card, ..Settings::default() };
-    window.prefer(of(Card::Numpad)).unwrap();
+    prefer(window.model(), of(Card::Numpad)).unwrap();
     assert_eq!(label(), "Num 7");
-    window.prefer(of(Card::LeftHanded)).unwrap();
+    prefer(window.model(), of(Card::LeftHanded)).unwrap();
     assert_eq!(label(), "W");
-    let e = window.prefer(of(Card::File("/nowhere/mine.keys.toml".into()))).unwrap_err();
+    let e = prefer(window.model(), of(Card::File("/nowhere/mine.keys.toml".into()))).unwrap_err();
     assert!(e.starts_with("/nowhere/mine.keys.toml: cannot open it"), "{e}");
     assert_eq!((label().as_str(), Settings::read().0.card), ("W", Card::LeftHanded));
-    window.prefer(Settings::default()).unwrap();
+    prefer(window.model(), Settings::default()).unwrap();
     window.destroy();
 }
 

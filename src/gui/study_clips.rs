@@ -8,6 +8,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::clip_model::ClipModel;
+use super::kit::dialog::dialog;
 use super::showing::{Row, fill_row, row_of, row_widget};
 use super::study::{Study, children};
 use super::study_table::{Fit, text};
@@ -235,7 +236,7 @@ impl Study {
         let button =
             gtk::Button::builder().label("Open it").halign(gtk::Align::End).css_classes(["primary"]).build();
         page.append(&button);
-        let dialog = window.dialog("Open another match", &page, (460, -1));
+        let dialog = dialog(window, "Open another match", &page, (460, -1));
         dialog.set_default_widget(Some(&button));
         let (weak, dialog_of) = (window.downgrade(), dialog.downgrade());
         button.connect_clicked(move |_| {

@@ -7,6 +7,8 @@ use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
 use super::chips::Chip;
+use super::dialogs;
+use super::kit::keyboard::press_of;
 use super::model::Model;
 use super::pad::Pad;
 use super::pad_room::moves_in_pad;
@@ -14,8 +16,10 @@ use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::rooms::Room;
 use super::study::Study;
-use crate::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
+use crate::logging::{Action, KeyCard, Meaning};
 use crate::video::Player;
+
+pub use super::kit::words::{capital, named};
 
 /// How far leaving has come.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -243,6 +247,7 @@ impl Window {
         let imp = window.imp();
         imp.picture.set_paintable(Some(&imp.paintable));
         window.wire_model();
+        window.wire_wishes();
         window.wire_keys();
         window.wire_mouse();
         window.wire_lists();
@@ -251,7 +256,7 @@ impl Window {
         window.wire_pad();
         window.wire_shows();
         window.wire_rooms();
-        window.use_card(card);
+        window.model().use_card(card);
         window.show_empty();
         window.show_hints(false);
         window
@@ -283,13 +288,39 @@ impl Window {
         });
     }
 
+    /// Does what the model asks of the window.
+    fn wire_wishes(&self) {
+        let model = self.model();
+        model.connect_card_changed(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move || {
+                w.show_hints(w.is_courtside());
+                w.show_record();
+            }
+        ));
+        model.connect_patterns_changed(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move || {
+                w.show_filters();
+                w.show_record();
+            }
+        ));
+        model.connect_goes_to(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |at| w.go_to(at)
+        ));
+    }
+
     fn wire_keys(&self) {
         let keys = gtk::EventControllerKey::new();
         keys.set_propagation_phase(gtk::PropagationPhase::Capture);
         let window = self.downgrade();
         keys.connect_key_pressed(move |keys, key, number, mods| {
             window.upgrade().map_or(glib::Propagation::Proceed, |w| {
-                w.follow_layout(keys.group());
+                w.model().follow_layout(keys.group());
                 w.key(key, number, mods)
             })
         });
@@ -359,7 +390,7 @@ impl Window {
         let window = self.downgrade();
         imp.empty_guide.connect_clicked(move |_| {
             if let Some(w) = window.upgrade() {
-                w.show_help("guide");
+                dialogs::help::show(w.model(), &w, "guide");
             }
         });
         self.on_click(&imp.play_button, Action::PlayPause);
@@ -437,56 +468,5 @@ impl Window {
             }
         });
         self.add_controller(drop);
-    }
-}
-
-/// Gives a control its spoken name. In a drop-down or a button with a menu the focus is on the button inside, so that
-/// has it too.
-pub fn named(control: &gtk::Widget, name: &str) {
-    let inner = control.first_child();
-    let inner = inner.filter(|_| control.is::<gtk::DropDown>() || control.is::<gtk::MenuButton>());
-    for widget in [Some(control), inner.as_ref()].into_iter().flatten() {
-        widget.update_property(&[gtk::accessible::Property::Label(name)]);
-    }
-}
-
-/// The text as a sentence begins; a file's name stays as it is.
-pub fn capital(text: &str) -> String {
-    let first = text.split(char::is_whitespace).next().unwrap_or_default().trim_end_matches(['.', ':']);
-    if first.contains(['.', '/']) {
-        return text.into();
-    }
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
-}
-
-/// The key of a key event, as a card spells it.
-pub fn press_of(key: gdk::Key, number: u32, mods: gdk::ModifierType, layout: Option<&Layout>) -> Press {
-    let sign = key.to_unicode().filter(|c| !c.is_whitespace() && !c.is_control());
-    let name = match (sign, key) {
-        (Some(c), _) => c.to_string(),
-        (None, gdk::Key::KP_Enter) => "return".into(),
-        (None, gdk::Key::ISO_Left_Tab) => "tab".into(),
-        _ => key.name().map_or_else(String::new, |n| n.to_string()),
-    };
-    let has = |m| mods.contains(m);
-    Press::new(
-        has(gdk::ModifierType::CONTROL_MASK),
-        has(gdk::ModifierType::ALT_MASK),
-        has(gdk::ModifierType::SHIFT_MASK),
-        &name,
-        Code::from_hardware(number).filter(|code| !by_third_level(sign, *code, layout)),
-    )
-}
-
-/// Whether a sign was typed with AltGr, as the ones that a place gives plain and with Shift tell.
-fn by_third_level(sign: Option<char>, code: Code, layout: Option<&Layout>) -> bool {
-    let of = |shift| layout?.sign(code, shift).map(str::to_lowercase);
-    match (sign, of(false), of(true)) {
-        (Some(typed), Some(plain), Some(shifted)) => {
-            let typed: String = typed.to_lowercase().collect();
-            !code.name().starts_with("Numpad") && typed != plain && typed != shifted
-        }
-        _ => false,
     }
 }

@@ -223,7 +223,7 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     let path = folder.path().join("match.mp4");
     footage(&path, &times(10, 40));
     let window = empty_window();
-    window.say_at_start("own.keys.toml: line 7: there is no such action");
+    window.model().say_at_start("own.keys.toml: line 7: there is no such action");
     window.open(std::slice::from_ref(&path));
     turn_until("the footage", || window.model().session().borrow().is_some());
     let said = || window.imp().message.label().contains("there is no such action");
@@ -419,14 +419,4 @@ fn edits_that_reach_no_disk_keep_the_window_open_once() {
     assert_eq!(points(&window).len(), 1);
     window.close();
     turn_until("the end", || crate::session::keeper::at_work() == 0);
-}
-
-#[test]
-fn a_sentence_begins_with_a_capital_and_a_file_name_stays() {
-    use super::window::capital;
-    assert_eq!(capital("no room. then"), "No room. then");
-    assert_eq!(capital("élan"), "Élan");
-    assert_eq!(capital("ro/m: cannot save"), "ro/m: cannot save");
-    assert_eq!(capital("m.points.json: cannot save"), "m.points.json: cannot save");
-    assert_eq!(capital(""), "");
 }

@@ -33,6 +33,18 @@ pub struct Learned {
     pub pairs: usize,
 }
 
+impl Learned {
+    /// What was learned, in words.
+    pub fn words(&self) -> String {
+        format!(
+            "{} ms is the middle of {} stamps; half of them lie within {} ms of it.",
+            self.median.as_millis(),
+            self.pairs,
+            self.spread.as_millis()
+        )
+    }
+}
+
 /// Why nothing was learned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum ReactError {
@@ -125,6 +137,16 @@ mod tests {
         // At half speed the film goes half as far while the coach reacts.
         let slow: Vec<_> = found.iter().map(|p| Pair { speed: 0.5, ..*p }).collect();
         assert_eq!(learn(&slow).map(|l| l.median), Ok(Duration::from_millis(500)));
+    }
+
+    #[test]
+    fn what_was_learned_is_said_with_its_number_and_spread() {
+        let of = Duration::from_millis;
+        let learned = Learned { median: of(240), spread: of(35), pairs: 12 };
+        assert_eq!(
+            learned.words(),
+            "240 ms is the middle of 12 stamps; half of them lie within 35 ms of it."
+        );
     }
 
     #[test]

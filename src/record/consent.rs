@@ -43,6 +43,12 @@ pub fn overdue(about: &MatchInfo, today: NaiveDate) -> Vec<String> {
         .collect()
 }
 
+/// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
+pub fn refusals(about: &MatchInfo) -> Vec<String> {
+    let against = about.people().filter(|(_, player)| player.consent == Some(false));
+    against.map(|(_, p)| format!("{} did not agree to be filmed: hand nothing on.", p.name)).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -62,5 +68,17 @@ mod tests {
                 "footage of Okafor was to be kept until 2026-05-07, which has passed: delete it, and take the name out with changeover erase --player b"
             ]
         );
+    }
+
+    #[test]
+    fn a_player_who_did_not_agree_is_named() {
+        let of = |name, consent| Player { consent, ..Player::named(name) };
+        let about = MatchInfo {
+            a: of("Holt", Some(true)),
+            b: of("Okafor", Some(false)),
+            b_partner: Some(of("Reyes", None)),
+            ..MatchInfo::default()
+        };
+        assert_eq!(refusals(&about), ["Okafor did not agree to be filmed: hand nothing on."]);
     }
 }

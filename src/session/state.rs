@@ -9,6 +9,7 @@ use super::parts::{Part, Parts};
 use crate::facts::PointFacts;
 use crate::frames::FootageFile;
 use crate::logging::RunningClock;
+use crate::logging::log::open_point;
 use crate::pattern::{Answer, Pattern, PatternFile, same_tag};
 use crate::record::align::{Sync, align_all};
 use crate::record::footage::name_path;
@@ -146,6 +147,11 @@ impl Session {
     pub fn choose(&mut self, point: usize) {
         self.view.current = Some(point);
         self.chosen = self.keeper.ask(Ask::Choose(Some(point)));
+    }
+
+    /// Whether a point is being played.
+    pub fn is_in_a_point(&self) -> bool {
+        open_point(&self.view.record).is_some()
     }
 
     /// What is derived about each point.

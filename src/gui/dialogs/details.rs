@@ -3,11 +3,12 @@
 use gtk::glib;
 use gtk::prelude::*;
 
-use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, title};
-use super::help::close_on_escape;
 use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
-use super::window::{Window, capital, named};
+use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, title};
+use crate::gui::kit::pages::ask_with_pages;
+use crate::gui::kit::words::{capital, named};
+use crate::gui::model::Model;
 use crate::record::{Edit, MatchInfo};
 use crate::session::keeper::Ask;
 use crate::tennis::presets::PRESETS;
@@ -22,12 +23,6 @@ const SIDES: [(&str, Sides); 3] =
     [("Singles", Sides::Singles), ("Doubles", Sides::Doubles), ("Mixed doubles", Sides::MixedDoubles)];
 const DEUCE: [(&str, Deuce); 2] =
     [("Advantage", Deuce::Advantage), ("One deciding point (no-ad)", Deuce::NoAd)];
-
-/// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
-pub fn refusals(about: &MatchInfo) -> Vec<String> {
-    let against = about.people().filter(|(_, player)| player.consent == Some(false));
-    against.map(|(_, p)| format!("{} did not agree to be filmed: hand nothing on.", p.name)).collect()
-}
 
 /// The fields of one side: its player, the partner in doubles.
 struct SideFields {
@@ -155,12 +150,11 @@ impl Fields {
     fn shared(&self, about: &MatchInfo) -> gtk::Box {
         let page = self.order.page(about);
         page.set_visible(pairs(chosen(&self.play, &SIDES)).0);
-        let shown = page.downgrade();
-        self.play.connect_selected_notify(move |play| {
-            if let Some(page) = shown.upgrade() {
-                page.set_visible(pairs(chosen(play, &SIDES)).0);
-            }
-        });
+        self.play.connect_selected_notify(glib::clone!(
+            #[weak]
+            page,
+            move |play| page.set_visible(pairs(chosen(play, &SIDES)).0)
+        ));
         page
     }
 
@@ -222,70 +216,36 @@ fn rules(now: Rules) -> Vec<(String, Rules)> {
     all
 }
 
-impl Window {
-    /// Asks for the players, who served first, the rules.
-    pub fn show_details(&self) {
-        if let Some(dialog) = self.details_dialog() {
-            dialog.present();
-        }
+/// Asks for the players, who served first, the rules.
+pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
+    if let Some(dialog) = dialog(model, parent) {
+        dialog.present();
     }
+}
 
-    /// The dialog, without a session none.
-    pub fn details_dialog(&self) -> Option<gtk::Window> {
-        let about = self.model().session().borrow().as_ref().map(|s| s.view.record.about.clone())?;
-        let fields = Fields::of(&about);
-        let pages = [
-            ("Players", fields.players()),
-            ("Order of serve", fields.shared(&about)),
-            ("Match", fields.about()),
-        ];
-        Some(ask_with_pages(self, "Players and rules", &pages, move |w| {
+/// The dialog, without a session none.
+pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Window> {
+    let about = model.session().borrow().as_ref().map(|s| s.view.record.about.clone())?;
+    let fields = Fields::of(&about);
+    let pages =
+        [("Players", fields.players()), ("Order of serve", fields.shared(&about)), ("Match", fields.about())];
+    let save = glib::clone!(
+        #[weak]
+        model,
+        #[upgrade_or]
+        Ok(()),
+        move || {
             let read = fields.read(&about)?;
-            w.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(read)))));
-            Ok(())
-        }))
-    }
-
-    /// A dialog in the window's colours, with room around its page, that Escape closes.
-    pub fn dialog(&self, title: &str, page: &impl IsA<gtk::Widget>, size: (i32, i32)) -> gtk::Window {
-        for set in [
-            gtk::prelude::WidgetExt::set_margin_top,
-            gtk::prelude::WidgetExt::set_margin_bottom,
-            gtk::prelude::WidgetExt::set_margin_start,
-            gtk::prelude::WidgetExt::set_margin_end,
-        ] {
-            set(page.upcast_ref::<gtk::Widget>(), 18);
+            model.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(read)))));
+            Ok::<_, String>(())
         }
-        let dialog = gtk::Window::builder()
-            .title(title)
-            .transient_for(self)
-            .modal(true)
-            .default_width(size.0)
-            .default_height(size.1)
-            .child(page)
-            .build();
-        dialog.set_css_classes(&self.css_classes().iter().map(glib::GString::as_str).collect::<Vec<_>>());
-        close_on_escape(&dialog);
-        dialog
-    }
+    );
+    Some(ask_with_pages(parent, "Players and rules", &pages, save))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::Player;
-
-    #[test]
-    fn a_player_who_did_not_agree_is_named() {
-        let of = |name, consent| Player { consent, ..Player::named(name) };
-        let about = MatchInfo {
-            a: of("Holt", Some(true)),
-            b: of("Okafor", Some(false)),
-            b_partner: Some(of("Reyes", None)),
-            ..MatchInfo::default()
-        };
-        assert_eq!(refusals(&about), ["Okafor did not agree to be filmed: hand nothing on."]);
-    }
 
     #[test]
     fn rules_that_have_no_row_are_kept() {

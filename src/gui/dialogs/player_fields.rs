@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use gtk::prelude::*;
 
-use super::fields::{choice, chosen, entry};
+use crate::gui::kit::fields::{choice, chosen, entry};
 use crate::record::{Backhand, Gender, Hand, Player};
 
 const HANDS: [(&str, Option<Hand>); 3] =

@@ -1,10 +1,13 @@
 //! The dialog that corrects the score: what was seen of the current point, and how the match ended.
 
+use gtk::glib;
 use gtk::prelude::*;
 
-use super::fields::{ask_with_pages, attach, choice, chosen, entry, grid, quiet, short, title};
-use super::window::{Window, capital};
 use crate::facts::{PointFacts, heading_of};
+use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
+use crate::gui::kit::pages::ask_with_pages;
+use crate::gui::kit::words::{capital, named};
+use crate::gui::model::Model;
 use crate::record::{Edit, MatchInfo, Outcome, Record};
 use crate::session::correction::{EndForm, PointForm};
 use crate::session::keeper::Ask;
@@ -33,7 +36,7 @@ impl MarkFields {
         for (row, (text, field, example)) in (row..).zip(rows) {
             attach(grid, row, text, field);
             field.set_placeholder_text(Some(example));
-            super::window::named(field.upcast_ref(), &format!("{text} {when}"));
+            named(field.upcast_ref(), &format!("{text} {when}"));
         }
         fields
     }
@@ -192,44 +195,50 @@ impl EndFields {
     }
 }
 
-impl Window {
-    /// Asks what was seen of the current point, and how the match ended.
-    pub fn show_correct(&self) {
-        if let Some(dialog) = self.correct_dialog() {
-            dialog.present();
-        }
+/// Asks what was seen of the current point, and how the match ended.
+pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
+    if let Some(dialog) = dialog(model, parent) {
+        dialog.present();
     }
+}
 
-    /// The dialog, without a session none.
-    pub fn correct_dialog(&self) -> Option<gtk::Window> {
-        let (point, end) = {
-            let session = self.model().session().borrow();
-            let s = session.as_ref()?;
-            let record = &*s.view.record;
-            let point = s.current().and_then(|c| s.facts().get(c)).map(|f| PointFields::page(record, f));
-            (point, EndFields::page(record))
-        };
-        let (end, end_page) = end;
-        let mut pages = vec![("End of the match", end_page)];
-        let point = point.map(|(fields, page)| {
-            pages.insert(0, ("This point", page));
-            fields
-        });
-        Some(ask_with_pages(self, "Correct the score", &pages, move |w| {
-            let edits = {
-                let session = w.model().session().borrow();
-                let Some(s) = session.as_ref() else { return Ok(()) };
-                let record = &*s.view.record;
-                let mut edits = end.edits(record)?;
-                if let Some(fields) = &point {
-                    edits.extend(fields.edit(record, s.facts())?);
-                }
-                edits
-            };
-            for edit in edits {
-                w.ask(Ask::Edit(Box::new(edit)));
+/// The dialog, without a session none.
+pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Window> {
+    let (point, (end, end_page)) = {
+        let session = model.session().borrow();
+        let s = session.as_ref()?;
+        let record = &*s.view.record;
+        let point = s.current().and_then(|c| s.facts().get(c)).map(|f| PointFields::page(record, f));
+        (point, EndFields::page(record))
+    };
+    let mut pages = vec![("End of the match", end_page)];
+    let point = point.map(|(fields, page)| {
+        pages.insert(0, ("This point", page));
+        fields
+    });
+    let save = glib::clone!(
+        #[weak]
+        model,
+        #[upgrade_or]
+        Ok(()),
+        move || {
+            for edit in edits(&model, point.as_ref(), &end)? {
+                model.ask(Ask::Edit(Box::new(edit)));
             }
-            Ok(())
-        }))
+            Ok::<_, String>(())
+        }
+    );
+    Some(ask_with_pages(parent, "Correct the score", &pages, save))
+}
+
+/// The edits for all that was changed.
+fn edits(model: &Model, point: Option<&PointFields>, end: &EndFields) -> Result<Vec<Edit>, String> {
+    let session = model.session().borrow();
+    let Some(s) = session.as_ref() else { return Ok(Vec::new()) };
+    let record = &*s.view.record;
+    let mut edits = end.edits(record)?;
+    if let Some(fields) = point {
+        edits.extend(fields.edit(record, s.facts())?);
     }
+    Ok(edits)
 }

@@ -4,19 +4,19 @@ use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
+use gtk::glib;
 use gtk::prelude::*;
 
-use super::fields::{ask_with_pages, attach, choice, chosen, grid, quiet, title};
 use super::hearing;
 use super::remap::Remap;
-use super::window::{Window, capital};
-use crate::logging::Action;
-use crate::logging::ball::PadKey;
-use crate::logging::react::{Learned, Pair, learn};
+use crate::gui::kit::chooser::when_chosen;
+use crate::gui::kit::fields::{attach, choice, chosen, grid, heading, quiet};
+use crate::gui::kit::pages::ask_with_pages;
+use crate::gui::kit::words::capital;
+use crate::gui::model::Model;
+use crate::logging::react::learn;
 use crate::session::folders;
 use crate::session::settings::{Card, Settings, write_whole};
-use crate::session::stamps::{late_ms, pair};
-use crate::time::MatchTime;
 
 /// The name of the card that the page of keys makes, and of its file.
 const OWN: (&str, &str) = ("My own keys", "own.keys.toml");
@@ -101,7 +101,7 @@ impl Fields {
         })
     }
 
-    fn page(&self, window: &Window) -> gtk::Box {
+    fn page(&self, model: &Model) -> gtk::Box {
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
         let cards = grid();
         attach(&cards, 0, "Key card", &self.card);
@@ -123,7 +123,7 @@ impl Fields {
             "Taken off each stamp that is made while the footage plays, at its speed; never while it is paused.",
         ));
         let buttons = gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal);
-        for line in [self.learning(window), hearing::line(window, &self.reaction)] {
+        for line in [self.learning(model), hearing::line(model, &self.reaction)] {
             line.first_child().iter().for_each(|button| buttons.add_widget(button));
             page.append(&line);
         }
@@ -131,7 +131,7 @@ impl Fields {
     }
 
     /// The button that learns the reaction time, and what it found.
-    fn learning(&self, window: &Window) -> gtk::Box {
+    fn learning(&self, model: &Model) -> gtk::Box {
         let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
         let button = gtk::Button::builder().label("Learn from my stamps").valign(gtk::Align::Start).build();
         let found = quiet(
@@ -140,43 +140,44 @@ impl Fields {
         found.set_hexpand(true);
         line.append(&button);
         line.append(&found);
-        let (window, reaction) = (window.downgrade(), self.reaction.clone());
-        button.connect_clicked(move |_| {
-            let Some(w) = window.upgrade() else { return };
-            match learn(&w.late_stamps()) {
+        button.connect_clicked(glib::clone!(
+            #[weak]
+            model,
+            #[weak]
+            found,
+            #[weak(rename_to = reaction)]
+            self.reaction,
+            move |_| match learn(&model.late_stamps()) {
                 Ok(learned) => {
                     reaction.set_value(learned.median.as_secs_f64() * 1000.0);
-                    found.set_label(&said(&learned));
+                    found.set_label(&learned.words());
                 }
                 Err(e) => found.set_label(&capital(&e.to_string())),
             }
-        });
+        ));
         line
     }
 
     /// What the button of the file does.
-    fn wire(&self, window: &Window, dialog: &gtk::Window) {
-        let (window, dialog, path) = (window.downgrade(), dialog.downgrade(), self.path.clone());
-        self.file.connect_clicked(move |button| {
-            let (Some(w), Some(d)) = (window.upgrade(), dialog.upgrade()) else { return };
-            let open = gtk::FileChooserAction::Open;
-            let chooser =
-                gtk::FileChooserNative::new(Some("Key card"), Some(&d), open, Some("Choose"), Some("Cancel"));
-            chooser.set_modal(true);
-            let (button, path) = (button.clone(), path.clone());
-            w.when_chosen(&chooser, move |_, paths| {
-                button.set_label(&file_label(paths.first().map(PathBuf::as_path)));
-                path.replace(paths.into_iter().next());
-            });
-        });
+    fn wire(&self, dialog: &gtk::Window) {
+        let path = self.path.clone();
+        self.file.connect_clicked(glib::clone!(
+            #[weak]
+            dialog,
+            move |button| {
+                let open = gtk::FileChooserAction::Open;
+                let about = Some("Key card");
+                let chooser =
+                    gtk::FileChooserNative::new(about, Some(&dialog), open, Some("Open"), Some("Cancel"));
+                chooser.set_modal(true);
+                let (button, path) = (button.clone(), path.clone());
+                when_chosen(&chooser, move |paths| {
+                    button.set_label(&file_label(paths.first().map(PathBuf::as_path)));
+                    path.replace(paths.into_iter().next());
+                });
+            }
+        ));
     }
-}
-
-fn heading(text: &str) -> gtk::Label {
-    let label = title(text);
-    label.add_css_class("heading");
-    label.set_margin_top(6);
-    label
 }
 
 fn file_label(path: Option<&Path>) -> String {
@@ -184,87 +185,46 @@ fn file_label(path: Option<&Path>) -> String {
     name.unwrap_or_else(|| "Choose…".into())
 }
 
-/// What was learned, in words.
-pub fn said(learned: &Learned) -> String {
-    format!(
-        "{} ms is the middle of {} stamps; half of them lie within {} ms of it.",
-        learned.median.as_millis(),
-        learned.pairs,
-        learned.spread.as_millis()
-    )
-}
-
-impl Window {
-    /// Asks what the user prefers.
-    pub fn show_preferences(&self) {
-        let Some(card) = self.card() else { return };
-        let settings = self.model().settings().borrow().clone();
-        let fields = Rc::new(Fields::new(&settings));
-        let remap = Remap::new(&card);
-        let (asked, changed) = (fields.clone(), remap.clone());
-        let pages = [("Logging", fields.page(self)), ("Keys", remap.page())];
-        let dialog = ask_with_pages(self, "Preferences", &pages, move |w| {
-            let mut settings = asked.read(w.model().settings().borrow().clone())?;
-            if let Some(draft) = changed.changed() {
+/// Asks what the user prefers.
+pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
+    let Some(card) = model.key_card() else { return };
+    let settings = model.settings().borrow().clone();
+    let fields = Rc::new(Fields::new(&settings));
+    let remap = Remap::new(&card);
+    let pages = [("Logging", fields.page(model)), ("Keys", remap.page())];
+    let save = glib::clone!(
+        #[weak]
+        model,
+        #[strong]
+        fields,
+        #[strong]
+        remap,
+        #[upgrade_or]
+        Ok(()),
+        move || {
+            let mut settings = fields.read(model.settings().borrow().clone())?;
+            if let Some(draft) = remap.changed() {
                 let path = folders::config().join(OWN.1);
                 write_whole(&path, &draft.text(OWN.0))?;
                 settings.card = Card::File(path);
             }
-            w.prefer(settings)
-        });
-        fields.wire(self, &dialog);
-        remap.wire(&dialog);
-        dialog.present();
-    }
-
-    /// Uses these settings from now on, and keeps them.
-    ///
-    /// # Errors
-    /// A message for the user when the card cannot be used or nothing can be written; everything stays as it was.
-    pub fn prefer(&self, settings: Settings) -> Result<(), String> {
-        let card = settings.card.load()?;
-        settings.write()?;
-        self.use_card(card);
-        self.use_settings(settings);
-        Ok(())
-    }
-
-    /// A key that may start a point was pressed while the footage played.
-    pub fn stamped(&self, action: Action, shown: MatchTime, speed: f64) {
-        if action == Action::PointStart || PadKey::of(action).is_some() && !self.is_in_a_point() {
-            self.model().stamps().borrow_mut().pressed(shown, speed);
+            prefer(&model, settings)
         }
-    }
-
-    /// The stamps that were moved after they were made, now and before.
-    fn late_stamps(&self) -> Vec<Pair> {
-        let before: Vec<Pair> =
-            self.model().settings().borrow().late_ms.iter().filter_map(|ms| pair(*ms)).collect();
-        before.into_iter().chain(self.model().stamps().borrow().pairs()).collect()
-    }
-
-    /// Keeps how late the stamps were that were moved since the record was opened.
-    pub fn keep_late(&self) {
-        let late: Vec<i32> = self.model().stamps().take().pairs().iter().map(late_ms).collect();
-        if late.is_empty() {
-            return;
-        }
-        self.model().settings().borrow_mut().late_ms.extend(late);
-        if let Err(message) = self.model().settings().borrow().write() {
-            self.say_too(&message);
-        }
-    }
+    );
+    let dialog = ask_with_pages(parent, "Preferences", &pages, save);
+    fields.wire(&dialog);
+    remap.wire(&dialog);
+    dialog.present();
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_was_learned_is_said_with_its_number_and_spread() {
-        use std::time::Duration;
-        let ms = Duration::from_millis;
-        let learned = Learned { median: ms(240), spread: ms(35), pairs: 12 };
-        assert_eq!(said(&learned), "240 ms is the middle of 12 stamps; half of them lie within 35 ms of it.");
-    }
+/// Uses these settings from now on, and saves them.
+///
+/// # Errors
+/// A message for the user when the card cannot be used or nothing can be written; everything stays as it was.
+pub fn prefer(model: &Model, settings: Settings) -> Result<(), String> {
+    let card = settings.card.load()?;
+    settings.write()?;
+    model.use_card(card);
+    model.use_settings(settings);
+    Ok(())
 }

@@ -3,41 +3,22 @@
 use gtk::glib;
 use gtk::prelude::*;
 
-use super::window::Window;
+use crate::gui::kit::dialog::dialog;
+use crate::gui::model::Model;
 use crate::logging::{Action, KeyCard};
 
-impl Window {
-    /// Shows the help at one of its pages, `keys` or `guide`.
-    pub fn show_help(&self, page: &str) {
-        let Some(card) = self.card() else { return };
-        let pages = gtk::Stack::builder().vexpand(true).build();
-        pages.add_titled(&scrolled(&keys(&card)), Some("keys"), "Keys");
-        pages.add_titled(&scrolled(&guide(&card)), Some("guide"), "A first match");
-        pages.set_visible_child_name(page);
-        let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
-        let all = gtk::Box::new(gtk::Orientation::Vertical, 14);
-        all.append(&tabs);
-        all.append(&pages);
-        // Never larger than the window: on a small screen the help scrolls.
-        let size = (1120.min(self.width().max(600)), 640.min(self.height().max(400)));
-        self.dialog(&format!("Help; keys: {}", card.name()), &all, size).present();
-    }
-}
-
-/// Closes a dialog at Escape.
-pub fn close_on_escape(dialog: &gtk::Window) {
-    let keys = gtk::EventControllerKey::new();
-    let weak = dialog.downgrade();
-    keys.connect_key_pressed(move |_, key, _, _| {
-        if key != gtk::gdk::Key::Escape {
-            return glib::Propagation::Proceed;
-        }
-        if let Some(d) = weak.upgrade() {
-            d.close();
-        }
-        glib::Propagation::Stop
-    });
-    dialog.add_controller(keys);
+/// Shows the help at one of its pages, `keys` or `guide`.
+pub fn show(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) {
+    let Some(card) = model.key_card() else { return };
+    let pages = gtk::Stack::builder().vexpand(true).build();
+    pages.add_titled(&scrolled(&keys(&card)), Some("keys"), "Keys");
+    pages.add_titled(&scrolled(&guide(&card)), Some("guide"), "A first match");
+    pages.set_visible_child_name(page);
+    let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
+    let all = gtk::Box::new(gtk::Orientation::Vertical, 14);
+    all.append(&tabs);
+    all.append(&pages);
+    dialog(parent, &format!("Help; keys: {}", card.name()), &all, (1120, 640)).present();
 }
 
 fn scrolled(child: &impl IsA<gtk::Widget>) -> gtk::ScrolledWindow {

@@ -6,9 +6,10 @@ use std::path::PathBuf;
 use gtk::glib;
 use gtk::prelude::*;
 
-use super::fields::quiet;
-use super::preferences::said;
-use super::window::{Window, capital};
+use crate::gui::kit::fields::quiet;
+use crate::gui::kit::job::{Job, News, Teller};
+use crate::gui::kit::words::capital;
+use crate::gui::model::Model;
 use crate::logging::react::{FEWEST, Learned, ReactError, learn, pairs};
 use crate::time::MatchTime;
 use crate::video::{Strike, strikes_of_match};
@@ -16,16 +17,8 @@ use crate::video::{Strike, strikes_of_match};
 /// A frame shown at a key, and how fast the footage played.
 type Stamp = (MatchTime, f64);
 
-/// What the thread that listens tells.
-enum News {
-    /// So much of the sound has been heard, from 0 to 1.
-    Heard(f64),
-    /// What came of it.
-    Learned(Result<Learned, String>),
-}
-
 /// A button that listens to the footage, and what it found; it sets `reaction`.
-pub fn line(window: &Window, reaction: &gtk::SpinButton) -> gtk::Box {
+pub fn line(model: &Model, reaction: &gtk::SpinButton) -> gtk::Box {
     let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
     let button = gtk::Button::builder().label("Learn from the sound").valign(gtk::Align::Start).build();
     let found = quiet(
@@ -34,32 +27,23 @@ pub fn line(window: &Window, reaction: &gtk::SpinButton) -> gtk::Box {
     found.set_hexpand(true);
     line.append(&button);
     line.append(&found);
-    let (window, reaction) = (window.downgrade(), reaction.downgrade());
-    button.connect_clicked(move |button| {
-        let Some(w) = window.upgrade() else { return };
-        let stamps = w.model().stamps().borrow().made();
-        if stamps.len() < FEWEST {
-            found.set_label(&capital(&ReactError::TooFew { found: stamps.len() }.to_string()));
-            return;
-        }
-        button.set_sensitive(false);
-        let news = listen(w.to_hear(), stamps);
-        let (found, button, reaction) = (found.downgrade(), button.downgrade(), reaction.clone());
-        glib::spawn_future_local(async move {
-            while let Ok(news) = news.recv().await {
-                // When the page is closed nobody listens any more, and the thread ends.
-                let (Some(found), Some(button)) = (found.upgrade(), button.upgrade()) else { return };
-                let (Some(reaction), true) = (reaction.upgrade(), button.root().is_some()) else { return };
-                match news {
-                    News::Heard(part) => found.set_label(&format!("Listening… {:.0} %", part * 100.0)),
-                    News::Learned(learned) => {
-                        button.set_sensitive(true);
-                        show(learned, &found, &reaction);
-                    }
-                }
+    button.connect_clicked(glib::clone!(
+        #[weak]
+        model,
+        #[weak]
+        found,
+        #[weak]
+        reaction,
+        move |button| {
+            let stamps = model.stamps().borrow().made();
+            if stamps.len() < FEWEST {
+                found.set_label(&capital(&ReactError::TooFew { found: stamps.len() }.to_string()));
+                return;
             }
-        });
-    });
+            button.set_sensitive(false);
+            listen(to_hear(&model), stamps, button, &found, &reaction);
+        }
+    ));
     line
 }
 
@@ -68,24 +52,48 @@ fn show(learned: Result<Learned, String>, found: &gtk::Label, reaction: &gtk::Sp
         Ok(learned) => {
             reaction.set_value(learned.median.as_secs_f64() * 1000.0);
             let late = "Sound is late by 3 ms a metre, so that the truth is a little more.";
-            found.set_label(&format!("{} {late}", said(&learned)));
+            found.set_label(&format!("{} {late}", learned.words()));
         }
         Err(message) => found.set_label(&capital(&message)),
     }
 }
 
-fn listen(files: Vec<(PathBuf, MatchTime)>, stamps: Vec<Stamp>) -> async_channel::Receiver<News> {
-    let (tx, rx) = async_channel::unbounded();
-    std::thread::spawn(move || {
-        let heard = strikes_of_match(&files, &mut |part| match tx.try_send(News::Heard(part)) {
-            Ok(()) => ControlFlow::Continue(()),
-            Err(_) => ControlFlow::Break(()),
-        });
-        let learned = heard.map_err(|e| e.to_string()).and_then(|strikes| learned(&stamps, &strikes));
-        // A page that is closed needs no answer.
-        let _ = tx.send_blocking(News::Learned(learned));
-    });
-    rx
+/// Listens on a thread, which ends when the page is closed.
+fn listen(
+    files: Vec<(PathBuf, MatchTime)>,
+    stamps: Vec<Stamp>,
+    button: &gtk::Button,
+    found: &gtk::Label,
+    reaction: &gtk::SpinButton,
+) {
+    let work = move |teller: &Teller<f64, Result<Learned, String>>| {
+        let heard = strikes_of_match(&files, &mut |part| teller.tell(part));
+        heard.map_err(|e| e.to_string()).and_then(|strikes| learned(&stamps, &strikes))
+    };
+    let job = Job::start(
+        work,
+        glib::clone!(
+            #[weak]
+            button,
+            #[weak]
+            found,
+            #[weak]
+            reaction,
+            #[upgrade_or]
+            ControlFlow::Break(()),
+            move |news| {
+                match news {
+                    News::Progress(part) => found.set_label(&format!("Listening… {:.0} %", part * 100.0)),
+                    News::Done(learned) => {
+                        button.set_sensitive(true);
+                        show(learned, &found, &reaction);
+                    }
+                }
+                ControlFlow::Continue(())
+            }
+        ),
+    );
+    button.connect_unrealize(move |_| job.stop());
 }
 
 fn learned(stamps: &[Stamp], strikes: &[Strike]) -> Result<Learned, String> {
@@ -94,23 +102,21 @@ fn learned(stamps: &[Stamp], strikes: &[Strike]) -> Result<Learned, String> {
     learn(&pairs).map_err(|e| e.to_string())
 }
 
-impl Window {
-    /// The files of the match that is open, and where each begins on the match clock.
-    fn to_hear(&self) -> Vec<(PathBuf, MatchTime)> {
-        let session = self.model().session().borrow();
-        let Some(s) = session.as_ref() else { return Vec::new() };
-        let start = |i| s.parts.get(i).map_or(MatchTime::ZERO, |p| p.start);
-        s.media.iter().enumerate().map(|(i, m)| (m.path.clone(), start(i))).collect()
-    }
+/// The files of the match that is open, and where each begins on the match clock.
+fn to_hear(model: &Model) -> Vec<(PathBuf, MatchTime)> {
+    let session = model.session().borrow();
+    let Some(s) = session.as_ref() else { return Vec::new() };
+    let start = |i| s.parts.get(i).map_or(MatchTime::ZERO, |p| p.start);
+    s.media.iter().enumerate().map(|(i, m)| (m.path.clone(), start(i))).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use std::time::Duration;
 
-    use super::super::window_tests::{settle, turn_until, window_on};
     use super::*;
     use crate::demo::{Demo, make};
+    use crate::gui::window_tests::{settle, turn_until, window_on};
     use crate::record::{Point, Record};
     use crate::session::stamps::Stamps;
 
@@ -145,7 +151,7 @@ mod tests {
         settle(&window);
         let reaction = gtk::SpinButton::with_range(0.0, 1500.0, 10.0);
         let page = gtk::Box::new(gtk::Orientation::Vertical, 0);
-        let line = line(&window, &reaction);
+        let line = line(window.model(), &reaction);
         page.append(&line);
         page.append(&reaction);
         let dialog = gtk::Window::builder().child(&page).build();

@@ -3,11 +3,11 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::builder::Builder;
+use super::builder::{self, Builder};
 use super::correct_tests::all;
-use super::ribbon_tests::{five_sets, window_with};
-use super::window::Window;
-use super::window_tests::turn_until;
+use crate::gui::ribbon_tests::{five_sets, window_with};
+use crate::gui::window::Window;
+use crate::gui::window_tests::turn_until;
 use crate::pattern::PatternFile;
 use crate::session::own::read;
 
@@ -17,7 +17,7 @@ fn told(builder: &Builder) -> String {
 
 /// The controls of a kind in the form, which is there anew after some changes.
 fn in_form<T: IsA<gtk::Widget>>(builder: &Builder) -> Vec<T> {
-    all::<T>(&builder.imp().form)
+    all::<T>(&*builder.imp().form)
 }
 
 fn press(builder: &Builder, label: &str, which: usize) {
@@ -44,7 +44,7 @@ fn a_pattern_is_made_by_choosing_kept_and_asked_for() {
     let window = window_with(&folder, five_sets());
     let path = folder.path().join("config").join("own.patterns.toml");
     window.model().own().borrow_mut().path.clone_from(&path);
-    let (dialog, builder) = window.builder_dialog(path.clone(), "");
+    let (dialog, builder) = builder::dialog(window.model(), &window, path.clone(), "");
     dialog.present();
     builder.add(None);
     assert!(told(&builder).contains("\"New pattern\" has no condition"), "{}", told(&builder));
@@ -68,8 +68,8 @@ fn a_pattern_is_made_by_choosing_kept_and_asked_for() {
     let starters = |name: &str| titles(&window).iter().filter(|t| *t == name).count();
     assert_eq!(starters("Pattern: Break point"), 1, "the starters are still there");
     // The next start reads them.
-    window.set_own(Vec::new());
-    window.load_own(Some(path));
+    window.model().set_own(Vec::new());
+    window.model().load_own(Some(path));
     turn_until("own patterns", || titles(&window).contains(&"Pattern: Break points of the ad court".into()));
     window.destroy();
 }
@@ -78,7 +78,8 @@ fn a_pattern_is_made_by_choosing_kept_and_asked_for() {
 fn shots_one_after_another_are_chosen_and_negated() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, five_sets());
-    let (dialog, builder) = window.builder_dialog(folder.path().join("own.patterns.toml"), "");
+    let (dialog, builder) =
+        builder::dialog(window.model(), &window, folder.path().join("own.patterns.toml"), "");
     builder.add(None);
     press(&builder, "Add a shot", 0);
     press(&builder, "Add a shot", 0);
@@ -104,7 +105,7 @@ fn text_and_form_follow_each_other_and_mistakes_are_told_at_once() {
     let path = folder.path().join("own.patterns.toml");
     let kept = "# mine\n[[pattern]]\nname = \"One\"\nserve = 1\n\n# two\n[[pattern]]\nname = \"Two\"\ncourt = \"ad\"   # left\n";
     std::fs::write(&path, kept).unwrap();
-    let (dialog, builder) = window.builder_dialog(path.clone(), kept);
+    let (dialog, builder) = builder::dialog(window.model(), &window, path.clone(), kept);
     dialog.present();
     let name = || in_form::<gtk::Entry>(&builder).first().map(|e| e.text().to_string());
     assert_eq!(name().as_deref(), Some("One"));
@@ -129,7 +130,11 @@ fn text_and_form_follow_each_other_and_mistakes_are_told_at_once() {
     assert_eq!(read(&path).unwrap(), kept, "a mistake is never kept");
     // Closing asks once.
     dialog.close();
-    assert!(dialog.is_visible() && told(&builder).starts_with("Not kept yet"), "{}", told(&builder));
+    assert!(
+        dialog.is_visible() && told(&builder).starts_with("Your changes are not saved"),
+        "{}",
+        told(&builder)
+    );
     dialog.close();
     assert!(!dialog.is_visible());
     window.destroy();
@@ -139,7 +144,8 @@ fn text_and_form_follow_each_other_and_mistakes_are_told_at_once() {
 fn starters_are_copied_and_removed_and_what_only_text_holds_is_said() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, five_sets());
-    let (dialog, builder) = window.builder_dialog(folder.path().join("own.patterns.toml"), "");
+    let (dialog, builder) =
+        builder::dialog(window.model(), &window, folder.path().join("own.patterns.toml"), "");
     let starter = PatternFile::starter().unwrap();
     for (n, p) in starter.patterns.iter().enumerate() {
         builder.add(Some(p));
@@ -148,7 +154,7 @@ fn starters_are_copied_and_removed_and_what_only_text_holds_is_said() {
     }
     let file = crate::pattern::parse(&builder.text(), "x").unwrap();
     assert_eq!(file.patterns, starter.patterns, "a copy means the same");
-    window.set_own(file.patterns);
+    window.model().set_own(file.patterns);
     let patterns = titles(&window).iter().filter(|t| t.starts_with("Pattern: ")).count();
     assert_eq!(patterns, starter.patterns.len(), "a copy takes the place of the one that is built in");
     let missed = starter.patterns.iter().position(|p| p.name == "Drop shot, a condition missed").unwrap();
@@ -171,11 +177,11 @@ fn a_broken_file_is_told_of_at_the_start_and_left_as_it_is() {
     let path = folder.path().join("own.patterns.toml");
     let broken = "[[pattern]]\nname = \"One\"\nserve = 3\n";
     std::fs::write(&path, broken).unwrap();
-    window.load_own(Some(path.clone()));
+    window.model().load_own(Some(path.clone()));
     turn_until("the message", || {
         window.imp().message.label().contains("own.patterns.toml, line 3, column 9")
     });
-    let (dialog, builder) = window.builder_dialog(path.clone(), broken);
+    let (dialog, builder) = builder::dialog(window.model(), &window, path.clone(), broken);
     dialog.present();
     assert!(!builder.imp().keep.is_sensitive());
     builder.add(None);

@@ -1,12 +1,36 @@
 //! The form of the builder: a pattern's name, its conditions, its shots, each a row of choices.
 
+use std::rc::Rc;
+
 use gtk::prelude::*;
 use toml::Value;
 
-use super::builder::Builder;
-use super::fields::{attach, choice, chosen, grid, quiet, searched, title};
-use super::window::named;
+use crate::gui::kit::fields::{attach, choice, chosen, grid, heading, quiet, searched};
+use crate::gui::kit::words::named;
 use crate::pattern::{BallDraft, Draft, Place, Row, Scope, Striker, Values, Who};
+
+/// How a change of the draft is made; with the flag the form is shown anew.
+type Change = dyn Fn(&dyn Fn(&mut Draft), bool);
+
+/// Changes the pattern in the form.
+#[derive(Clone)]
+pub struct Changes(Rc<Change>);
+
+impl Changes {
+    /// Changes made by `how`, which is told whether the form must be shown anew.
+    pub fn new(how: impl Fn(&dyn Fn(&mut Draft), bool) + 'static) -> Self {
+        Self(Rc::new(how))
+    }
+
+    fn make(&self, how: impl Fn(&mut Draft)) {
+        (self.0)(&how, false);
+    }
+
+    /// Also shows the form anew, where rows came or went.
+    fn make_and_show(&self, how: impl Fn(&mut Draft)) {
+        (self.0)(&how, true);
+    }
+}
 
 /// A list of rows in the form.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,34 +66,27 @@ impl Part {
 }
 
 /// The form of a pattern.
-pub fn form(builder: &Builder, draft: &Draft) -> gtk::Box {
+pub fn form(changes: &Changes, draft: &Draft) -> gtk::Box {
     let page = gtk::Box::new(gtk::Orientation::Vertical, 10);
     page.set_margin_start(3);
     page.set_margin_end(12);
-    page.append(&head(builder, draft));
+    page.append(&head(changes, draft));
     page.append(&heading("The point"));
-    rows(builder, &page, Part::Point, &draft.rows);
+    rows(changes, &page, Part::Point, &draft.rows);
     page.append(&heading("Its shots"));
     for (n, ball) in draft.balls.iter().enumerate() {
-        page.append(&ball_card(builder, n, ball));
+        page.append(&ball_card(changes, n, ball));
     }
     let add = button("Add a shot", "Add a shot");
-    on_click(builder, &add, |draft| {
+    on_click(changes, &add, |draft| {
         let first = draft.balls.last().is_none_or(|b| !matches!(b.place, Place::Some | Place::Then { .. }));
         let place = if first { Place::Some } else { Place::Then { within: 1, striker: None } };
         draft.balls.push(BallDraft { place, rows: Vec::new() });
     });
     page.append(&add);
     page.append(&heading("Compare only with points that meet"));
-    rows(builder, &page, Part::Among, &draft.among);
+    rows(changes, &page, Part::Among, &draft.among);
     page
-}
-
-fn heading(text: &str) -> gtk::Label {
-    let heading = title(text);
-    heading.add_css_class("heading");
-    heading.set_margin_top(6);
-    heading
 }
 
 /// A button as wide as its word; `spoken` tells it from others of that word.
@@ -80,18 +97,13 @@ fn button(text: &str, spoken: &str) -> gtk::Button {
 }
 
 /// Changes the draft at a click, and shows the form anew.
-fn on_click(builder: &Builder, button: &gtk::Button, how: impl Fn(&mut Draft) + Clone + 'static) {
-    let builder = builder.downgrade();
-    button.connect_clicked(move |_| {
-        if let Some(b) = builder.upgrade() {
-            b.change(how.clone());
-            b.show_form_again();
-        }
-    });
+fn on_click(changes: &Changes, button: &gtk::Button, how: impl Fn(&mut Draft) + 'static) {
+    let changes = changes.clone();
+    button.connect_clicked(move |_| changes.make_and_show(&how));
 }
 
 /// Name, what it means, whose win counts.
-fn head(builder: &Builder, draft: &Draft) -> gtk::Grid {
+fn head(changes: &Changes, draft: &Draft) -> gtk::Grid {
     let grid = grid();
     for (row, (text, value, set)) in [
         ("Name", &draft.name, (|d, t| d.name = t) as fn(&mut Draft, String)),
@@ -101,34 +113,30 @@ fn head(builder: &Builder, draft: &Draft) -> gtk::Grid {
     .enumerate()
     {
         let entry = gtk::Entry::builder().text(value).build();
-        let builder = builder.downgrade();
+        let changes = changes.clone();
         entry.connect_changed(move |e| {
-            if let Some(b) = builder.upgrade() {
-                b.change(|d| set(d, e.text().into()));
-            }
+            changes.make(|d| set(d, e.text().into()));
         });
         attach(&grid, row as i32, text, &entry);
     }
     let won_by = choice(&Who::WINNERS, draft.won_by);
-    let builder = builder.downgrade();
+    let changes = changes.clone();
     won_by.connect_selected_notify(move |c| {
-        if let Some(b) = builder.upgrade() {
-            b.change(|d| d.won_by = chosen(c, &Who::WINNERS));
-        }
+        changes.make(|d| d.won_by = chosen(c, &Who::WINNERS));
     });
     attach(&grid, 2, "Won when it is won by", &won_by);
     grid
 }
 
 /// The rows of a part, and the button that adds one.
-fn rows(builder: &Builder, page: &gtk::Box, part: Part, all: &[Row]) {
+fn rows(changes: &Changes, page: &gtk::Box, part: Part, all: &[Row]) {
     // Keys stand below keys, values below values.
     let columns = [(); 2].map(|()| gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal));
     for (n, row) in all.iter().enumerate() {
-        page.append(&row_line(builder, part, n, row, &columns));
+        page.append(&row_line(changes, part, n, row, &columns));
     }
     let add = button("Add a condition", &format!("Add a condition of {}", part.words()));
-    on_click(builder, &add, move |draft| {
+    on_click(changes, &add, move |draft| {
         let key = part.scope().keys().into_iter().find(|k| match part {
             Part::Ball(_) => *k == "stroke",
             Part::Point | Part::Among => *k == "court",
@@ -143,35 +151,31 @@ fn rows(builder: &Builder, page: &gtk::Box, part: Part, all: &[Row]) {
 const IS: [(&str, bool); 2] = [("is", false), ("is not", true)];
 
 /// A condition: its key, is or is not, its value, and the button that takes it out.
-fn row_line(builder: &Builder, part: Part, n: usize, row: &Row, columns: &[gtk::SizeGroup; 2]) -> gtk::Box {
+fn row_line(changes: &Changes, part: Part, n: usize, row: &Row, columns: &[gtk::SizeGroup; 2]) -> gtk::Box {
     let line = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     let spoken = |what: &str| format!("{what} of condition {} of {}", n + 1, part.words());
     let keys = part.scope().keys();
     let words: Vec<(String, &'static str)> = keys.iter().map(|k| (k.replace('_', " "), *k)).collect();
     let key = searched(choice(&words, row.key));
     named(key.upcast_ref(), &spoken("Key"));
-    let b = builder.downgrade();
+    let keyed = changes.clone();
     key.connect_selected_notify(move |c| {
-        let Some(b) = b.upgrade() else { return };
         let key = chosen(c, &words);
-        b.change(|d| {
+        keyed.make_and_show(|d| {
             with_row(d, part, n, |row| *row = Row { not: row.not, ..Row::first(part.scope(), key) });
         });
-        b.show_form_again();
     });
     let is = choice(&IS, row.not);
     named(is.upcast_ref(), &spoken("Is or is not"));
-    let b = builder.downgrade();
+    let turned = changes.clone();
     is.connect_selected_notify(move |c| {
-        if let Some(b) = b.upgrade() {
-            b.change(|d| with_row(d, part, n, |row| row.not = chosen(c, &IS)));
-        }
+        turned.make(|d| with_row(d, part, n, |row| row.not = chosen(c, &IS)));
     });
-    let value = value_field(builder, part, n, row);
+    let value = value_field(changes, part, n, row);
     named(&value, &spoken("Value"));
     value.set_hexpand(true);
     let out = button("×", &spoken("Take out the whole"));
-    on_click(builder, &out, move |draft| {
+    on_click(changes, &out, move |draft| {
         if let Some(rows) = part.rows(draft).filter(|r| n < r.len()) {
             rows.remove(n);
         }
@@ -199,15 +203,11 @@ fn shown(value: &Value) -> String {
     }
 }
 
-fn value_field(builder: &Builder, part: Part, n: usize, row: &Row) -> gtk::Widget {
+fn value_field(changes: &Changes, part: Part, n: usize, row: &Row) -> gtk::Widget {
     let now: Vec<String> = row.values.iter().map(shown).collect();
-    let set = {
-        let builder = builder.downgrade();
-        move |values: Vec<Value>| {
-            if let Some(b) = builder.upgrade() {
-                b.change(|d| with_row(d, part, n, |row| row.values = values));
-            }
-        }
+    let changes = changes.clone();
+    let set = move |values: Vec<Value>| {
+        changes.make(|d| with_row(d, part, n, |row| row.values.clone_from(&values)));
     };
     let kind = part.scope().values(row.key);
     let words = match &kind {
@@ -285,32 +285,30 @@ fn same_kind(a: Place, b: Place) -> bool {
 }
 
 /// A shot: which one, and its conditions.
-fn ball_card(builder: &Builder, n: usize, ball: &BallDraft) -> gtk::Box {
+fn ball_card(changes: &Changes, n: usize, ball: &BallDraft) -> gtk::Box {
     let card = gtk::Box::new(gtk::Orientation::Vertical, 8);
     card.add_css_class("card");
     let line = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     let kinds = PLACES.map(|(word, p)| (word, if same_kind(p, ball.place) { ball.place } else { p }));
     let place = choice(&kinds, ball.place);
     named(place.upcast_ref(), &format!("Which shot is ball {}", n + 1));
-    let b = builder.downgrade();
+    let placed = changes.clone();
     place.connect_selected_notify(move |c| {
-        let Some(b) = b.upgrade() else { return };
-        b.change(|d| set_place(d, n, chosen(c, &kinds)));
-        b.show_form_again();
+        placed.make_and_show(|d| set_place(d, n, chosen(c, &kinds)));
     });
     line.append(&place);
-    place_fields(builder, &line, n, ball.place);
+    place_fields(changes, &line, n, ball.place);
     let out = button("×", &format!("Take ball {} out", n + 1));
     out.set_hexpand(true);
     out.set_halign(gtk::Align::End);
-    on_click(builder, &out, move |draft| {
+    on_click(changes, &out, move |draft| {
         if n < draft.balls.len() {
             draft.balls.remove(n);
         }
     });
     line.append(&out);
     card.append(&line);
-    rows(builder, &card, Part::Ball(n), &ball.rows);
+    rows(changes, &card, Part::Ball(n), &ball.rows);
     card
 }
 
@@ -321,10 +319,10 @@ fn set_place(draft: &mut Draft, n: usize, place: Place) {
 }
 
 /// The number of a numbered ball; how many balls after the one before, and who strikes it.
-fn place_fields(builder: &Builder, line: &gtk::Box, n: usize, place: Place) {
+fn place_fields(changes: &Changes, line: &gtk::Box, n: usize, place: Place) {
     match place {
         Place::Number(now) => {
-            let number = spin(builder, now, move |d, to| set_place(d, n, Place::Number(to)));
+            let number = spin(changes, now, move |d, to| set_place(d, n, Place::Number(to)));
             named(number.upcast_ref(), &format!("Number of ball {}", n + 1));
             line.append(&number);
         }
@@ -335,16 +333,14 @@ fn place_fields(builder: &Builder, line: &gtk::Box, n: usize, place: Place) {
                     how(within, striker);
                 }
             };
-            let field = spin(builder, within, move |d, to| change(d, &|within, _| *within = to));
+            let field = spin(changes, within, move |d, to| change(d, &|within, _| *within = to));
             named(field.upcast_ref(), &format!("At most so many shots before ball {}", n + 1));
             line.append(&field);
             let who = choice(&STRIKERS, striker);
             named(who.upcast_ref(), &format!("Who strikes ball {}", n + 1));
-            let b = builder.downgrade();
+            let changes = changes.clone();
             who.connect_selected_notify(move |c| {
-                if let Some(b) = b.upgrade() {
-                    b.change(|d| change(d, &|_, striker| *striker = chosen(c, &STRIKERS)));
-                }
+                changes.make(|d| change(d, &|_, striker| *striker = chosen(c, &STRIKERS)));
             });
             line.append(&who);
         }
@@ -352,14 +348,12 @@ fn place_fields(builder: &Builder, line: &gtk::Box, n: usize, place: Place) {
     }
 }
 
-fn spin(builder: &Builder, now: usize, set: impl Fn(&mut Draft, usize) + 'static) -> gtk::SpinButton {
+fn spin(changes: &Changes, now: usize, set: impl Fn(&mut Draft, usize) + 'static) -> gtk::SpinButton {
     let field = gtk::SpinButton::with_range(1.0, 99.0, 1.0);
     field.set_value(now as f64);
-    let builder = builder.downgrade();
+    let changes = changes.clone();
     field.connect_value_changed(move |f| {
-        if let Some(b) = builder.upgrade() {
-            b.change(|d| set(d, f.value_as_int().max(1) as usize));
-        }
+        changes.make(|d| set(d, f.value_as_int().max(1) as usize));
     });
     field
 }

@@ -11,19 +11,25 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::builder_form::form;
-use super::window::{Window, named};
+use super::builder_form::{Changes, form};
 use crate::facts::PointFacts;
+use crate::gui::kit;
+use crate::gui::kit::fields::{quiet, title};
+use crate::gui::kit::job::off_loop;
+use crate::gui::kit::words::named;
+use crate::gui::model::Model;
 use crate::pattern::{self, Answer, Draft, Pattern, PatternError, PatternFile, answer, patch};
 use crate::session::own::{patterns_in, read, write};
 
 mod imp {
-    use super::{Cell, Draft, OnceCell, PathBuf, RefCell, Window, glib};
+    use super::{Cell, Draft, Model, OnceCell, PathBuf, RefCell, glib};
+    use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
 
-    #[derive(Default)]
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/dialogs/builder.ui")]
     pub struct Builder {
-        pub window: glib::WeakRef<Window>,
+        pub model: glib::WeakRef<Model>,
         /// The file, and its text when it was read.
         pub path: OnceCell<PathBuf>,
         pub was: OnceCell<String>,
@@ -33,12 +39,24 @@ mod imp {
         /// Set while the builder itself changes a widget.
         pub filling: Cell<bool>,
         pub warned: Cell<bool>,
-        pub choice: gtk::DropDown,
-        pub remove: gtk::Button,
-        pub form: gtk::ScrolledWindow,
-        pub text: gtk::TextView,
-        pub told: gtk::Label,
-        pub keep: gtk::Button,
+        #[template_child]
+        pub choice: TemplateChild<gtk::DropDown>,
+        #[template_child]
+        pub new: TemplateChild<gtk::MenuButton>,
+        #[template_child]
+        pub new_list: TemplateChild<gtk::ListBox>,
+        #[template_child]
+        pub remove: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub form: TemplateChild<gtk::ScrolledWindow>,
+        #[template_child]
+        pub text: TemplateChild<gtk::TextView>,
+        #[template_child]
+        pub told: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub cancel: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub keep: TemplateChild<gtk::Button>,
     }
 
     #[glib::object_subclass]
@@ -46,6 +64,14 @@ mod imp {
         const NAME: &'static str = "ChangeoverBuilder";
         type Type = super::Builder;
         type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
     }
 
     impl ObjectImpl for Builder {}
@@ -62,112 +88,78 @@ glib::wrapper! {
 
 impl Builder {
     /// A builder on the text of a file.
-    pub fn new(window: &Window, path: PathBuf, text: &str) -> Self {
+    pub fn new(model: &Model, path: PathBuf, text: &str) -> Self {
         let builder: Self = glib::Object::new();
         let imp = builder.imp();
-        imp.window.set(Some(window));
+        imp.model.set(Some(model));
         let _ = imp.path.set(path);
         let _ = imp.was.set(text.to_owned());
-        builder.build();
+        builder.wire_new();
         builder.wire();
         builder.set_text(text);
         builder.choose(0);
         builder
     }
 
-    fn build(&self) {
+    /// Lists what a new pattern can be: an empty one, or a copy of one that is built in.
+    fn wire_new(&self) {
         let imp = self.imp();
-        self.set_orientation(gtk::Orientation::Vertical);
-        self.set_spacing(12);
-        let above = gtk::Box::new(gtk::Orientation::Horizontal, 8);
-        imp.choice.set_hexpand(true);
         named(imp.choice.upcast_ref(), "Which of your patterns");
-        imp.remove.set_label("Remove");
-        above.append(&imp.choice);
-        above.append(&self.new_button());
-        above.append(&imp.remove);
-        let pages = gtk::Stack::builder().vexpand(true).build();
-        imp.form.set_hscrollbar_policy(gtk::PolicyType::Never);
-        pages.add_titled(&imp.form, Some("form"), "Conditions");
-        pages.add_titled(&self.text_page(), Some("text"), "Text of the file");
-        let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
-        imp.told.set_wrap(true);
-        imp.told.set_wrap_mode(gtk::pango::WrapMode::WordChar);
-        imp.told.set_xalign(0.0);
-        imp.told.set_hexpand(true);
-        imp.told.set_width_chars(20);
-        imp.keep.set_label("Keep");
-        imp.keep.set_valign(gtk::Align::End);
-        imp.keep.add_css_class("primary");
-        let below = gtk::Box::new(gtk::Orientation::Horizontal, 12);
-        below.append(&imp.told);
-        below.append(&imp.keep);
-        for part in
-            [above.upcast_ref::<gtk::Widget>(), tabs.upcast_ref(), pages.upcast_ref(), below.upcast_ref()]
-        {
-            self.append(part);
-        }
-    }
-
-    /// The text of the file, to be changed by hand.
-    fn text_page(&self) -> gtk::ScrolledWindow {
-        let text = &self.imp().text;
-        text.set_monospace(true);
-        text.set_wrap_mode(gtk::WrapMode::WordChar);
-        text.set_accepts_tab(false);
-        for set in [gtk::TextView::set_left_margin, gtk::TextView::set_right_margin] {
-            set(text, 10);
-        }
-        text.set_top_margin(8);
-        named(text.upcast_ref(), "Text of the pattern file");
-        gtk::ScrolledWindow::builder().child(text).css_classes(["card", "list"]).build()
-    }
-
-    /// The button that adds a pattern: an empty one, or a copy of one that is built in.
-    fn new_button(&self) -> gtk::MenuButton {
-        let list = gtk::ListBox::new();
+        named(imp.new.upcast_ref(), "New pattern");
         let starters = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
-        let names = ["An empty one"].into_iter().map(str::to_owned);
-        for name in names.chain(starters.iter().map(|p| format!("Like “{}”", p.name))) {
-            list.append(&super::fields::title(&name));
+        imp.new_list.append(&title("Empty pattern"));
+        for pattern in &starters {
+            imp.new_list.append(&title(&format!("Copy of “{}”", pattern.name)));
         }
-        let scrolled = gtk::ScrolledWindow::builder()
-            .child(&list)
-            .hscrollbar_policy(gtk::PolicyType::Never)
-            .propagate_natural_height(true)
-            .max_content_height(360)
-            .build();
-        let popover = gtk::Popover::builder().child(&scrolled).build();
-        let (builder, weak) = (self.downgrade(), popover.downgrade());
-        list.connect_row_activated(move |_, row| {
-            let (Some(b), Some(p)) = (builder.upgrade(), weak.upgrade()) else { return };
-            p.popdown();
-            let like = usize::try_from(row.index() - 1).ok().and_then(|n| starters.get(n));
-            b.add(like);
-        });
-        let button = gtk::MenuButton::builder().label("New").popover(&popover).build();
-        named(button.upcast_ref(), "New pattern");
-        button
+        imp.new_list.connect_row_activated(glib::clone!(
+            #[weak(rename_to = b)]
+            self,
+            move |_, row| {
+                b.imp().new.popdown();
+                b.add(usize::try_from(row.index() - 1).ok().and_then(|n| starters.get(n)));
+            }
+        ));
     }
 
     fn wire(&self) {
         let imp = self.imp();
-        let builder = self.downgrade();
-        imp.choice.connect_selected_notify(move |c| {
-            let Some(b) = builder.upgrade().filter(|b| !b.imp().filling.get()) else { return };
-            b.choose(c.selected() as usize);
-        });
-        let builder = self.downgrade();
-        imp.text.buffer().connect_changed(move |_| {
-            let Some(b) = builder.upgrade().filter(|b| !b.imp().filling.get()) else { return };
-            b.choose(b.imp().at.get());
-        });
-        let builder = self.downgrade();
-        imp.remove.connect_clicked(move |_| {
-            if let Some(b) = builder.upgrade() {
-                b.remove();
+        imp.choice.connect_selected_notify(glib::clone!(
+            #[weak(rename_to = b)]
+            self,
+            move |c| {
+                if !b.imp().filling.get() {
+                    b.choose(c.selected() as usize);
+                }
             }
-        });
+        ));
+        imp.text.buffer().connect_changed(glib::clone!(
+            #[weak(rename_to = b)]
+            self,
+            move |_| {
+                if !b.imp().filling.get() {
+                    b.choose(b.imp().at.get());
+                }
+            }
+        ));
+        imp.remove.connect_clicked(glib::clone!(
+            #[weak(rename_to = b)]
+            self,
+            move |_| b.remove()
+        ));
+    }
+
+    /// What the form asks for.
+    fn changes(&self) -> Changes {
+        Changes::new(glib::clone!(
+            #[weak(rename_to = b)]
+            self,
+            move |how, again| {
+                b.change(how);
+                if again {
+                    b.show_form_again();
+                }
+            }
+        ))
     }
 
     /// The text as it would be kept.
@@ -212,10 +204,10 @@ impl Builder {
             Ok(file) if file.patterns.is_empty() => "You have no patterns of your own yet. New makes one.",
             Ok(_) => "This pattern has parts that only the text of the file can hold. Change it there.",
         };
-        let page = imp.draft.borrow().as_ref().map(|d| form(self, d));
+        let page = imp.draft.borrow().as_ref().map(|d| form(&self.changes(), d));
         let page = page.unwrap_or_else(|| {
             let page = gtk::Box::new(gtk::Orientation::Vertical, 0);
-            page.append(&super::fields::quiet(missing));
+            page.append(&quiet(missing));
             page
         });
         // What has the focus goes with the old form; scrolling stays.
@@ -287,8 +279,8 @@ impl Builder {
                 imp.told.set_css_classes(&["wrong"]);
             }
             Ok(file) => {
-                let session = imp.window.upgrade();
-                let session = session.as_ref().map(|w| w.model().session().borrow());
+                let model = imp.model.upgrade();
+                let session = model.as_ref().map(|m| m.session().borrow());
                 let facts = session.as_ref().and_then(|s| s.as_ref()).map_or(&[][..], |s| s.facts());
                 let told = file.patterns.get(imp.at.get()).map_or_else(String::new, |p| counted(p, facts));
                 imp.told.set_label(&told);
@@ -339,7 +331,7 @@ impl Builder {
             return true;
         }
         imp.warned.set(true);
-        imp.told.set_label("Not kept yet. Keep it, or close once more to drop what you changed.");
+        imp.told.set_label("Your changes are not saved. Save them, or close once more to drop them.");
         imp.told.set_css_classes(&["wrong"]);
         false
     }
@@ -374,47 +366,63 @@ fn counted(pattern: &Pattern, facts: &[PointFacts]) -> String {
     format!("Of {} points in this match {yes} show it, {no} do not, {unknown} unknown.", facts.len())
 }
 
-impl Window {
-    /// Opens the builder on the user's own patterns.
-    pub fn show_builder(&self) {
-        let path = self.model().own().borrow().path.clone();
-        let reading = path.clone();
-        self.off_loop(
-            move || read(&reading),
-            move |w, found| match found {
-                Ok(text) => w.builder_dialog(path, &text).0.present(),
-                Err(why) => w.say(&why),
-            },
-        );
-    }
+/// Opens the builder on the user's own patterns.
+pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
+    let path = model.own().borrow().path.clone();
+    let reading = path.clone();
+    let then = glib::clone!(
+        #[weak]
+        model,
+        #[weak(rename_to = parent)]
+        parent.upcast_ref::<gtk::Window>(),
+        move |found: Result<String, String>| match found {
+            Ok(text) => dialog(&model, &parent, path, &text).0.present(),
+            Err(why) => model.say(&why),
+        }
+    );
+    off_loop(move || read(&reading), then);
+}
 
-    /// The dialog, and the builder in it.
-    pub fn builder_dialog(&self, path: PathBuf, text: &str) -> (gtk::Window, Builder) {
-        let builder = Builder::new(self, path, text);
-        let size = (820.min(self.width().max(480)), 640.min(self.height().max(400)));
-        let dialog = self.dialog("Your own patterns", &builder, size);
-        let (window, weak, inner) = (self.downgrade(), dialog.downgrade(), builder.downgrade());
-        builder.imp().keep.connect_clicked(move |_| {
-            let (Some(w), Some(d), Some(b)) = (window.upgrade(), weak.upgrade(), inner.upgrade()) else {
-                return;
-            };
-            match b.keep() {
-                Ok(patterns) => {
-                    b.imp().warned.set(true);
-                    d.close();
-                    w.set_own(patterns);
-                }
-                Err(why) => {
-                    b.imp().told.set_label(&why);
-                    b.imp().told.set_css_classes(&["wrong"]);
-                }
+/// The dialog, and the builder in it.
+pub fn dialog(
+    model: &Model,
+    parent: &impl IsA<gtk::Window>,
+    path: PathBuf,
+    text: &str,
+) -> (gtk::Window, Builder) {
+    let builder = Builder::new(model, path, text);
+    let dialog = kit::dialog::dialog(parent, "Your own patterns", &builder, (820, 640));
+    let imp = builder.imp();
+    imp.keep.connect_clicked(glib::clone!(
+        #[weak]
+        model,
+        #[weak]
+        dialog,
+        #[weak]
+        builder,
+        move |_| match builder.keep() {
+            Ok(patterns) => {
+                builder.imp().warned.set(true);
+                dialog.close();
+                model.set_own(patterns);
             }
-        });
-        let inner = builder.downgrade();
-        dialog.connect_close_request(move |_| match inner.upgrade() {
-            Some(b) if !b.may_close() => glib::Propagation::Stop,
-            _ => glib::Propagation::Proceed,
-        });
-        (dialog, builder)
-    }
+            Err(why) => {
+                builder.imp().told.set_label(&why);
+                builder.imp().told.set_css_classes(&["wrong"]);
+            }
+        }
+    ));
+    imp.cancel.connect_clicked(glib::clone!(
+        #[weak]
+        dialog,
+        move |_| dialog.close()
+    ));
+    dialog.connect_close_request(glib::clone!(
+        #[weak]
+        builder,
+        #[upgrade_or]
+        glib::Propagation::Proceed,
+        move |_| if builder.may_close() { glib::Propagation::Proceed } else { glib::Propagation::Stop }
+    ));
+    (dialog, builder)
 }

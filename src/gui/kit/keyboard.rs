@@ -1,9 +1,9 @@
-//! What is written on the keys of the user's keyboard: asked of the display, for each place with a sign.
+//! The user's keyboard: what is written on its keys, asked of the display, and the key of a key event.
 
 use gtk::gdk;
 use gtk::prelude::*;
 
-use crate::logging::Layout;
+use crate::logging::{Code, Layout, Press};
 
 /// The signs on the keys. `group` is the layout that is switched on, counted from 0.
 pub fn read(display: &gdk::Display, group: i32) -> Layout {
@@ -32,6 +32,37 @@ fn written(key: gdk::Key) -> Option<String> {
     let dead = dead.into_iter().find(|(k, _)| *k == key).map(|(_, sign)| sign);
     let sign = dead.or_else(|| key.to_unicode()).filter(|c| !c.is_whitespace() && !c.is_control())?;
     Some(sign.to_string())
+}
+
+/// The key of a key event, as a card spells it.
+pub fn press_of(key: gdk::Key, number: u32, mods: gdk::ModifierType, layout: Option<&Layout>) -> Press {
+    let sign = key.to_unicode().filter(|c| !c.is_whitespace() && !c.is_control());
+    let name = match (sign, key) {
+        (Some(c), _) => c.to_string(),
+        (None, gdk::Key::KP_Enter) => "return".into(),
+        (None, gdk::Key::ISO_Left_Tab) => "tab".into(),
+        _ => key.name().map_or_else(String::new, |n| n.to_string()),
+    };
+    let has = |m| mods.contains(m);
+    Press::new(
+        has(gdk::ModifierType::CONTROL_MASK),
+        has(gdk::ModifierType::ALT_MASK),
+        has(gdk::ModifierType::SHIFT_MASK),
+        &name,
+        Code::from_hardware(number).filter(|code| !by_third_level(sign, *code, layout)),
+    )
+}
+
+/// Whether a sign was typed with AltGr, as the ones that a place gives plain and with Shift tell.
+fn by_third_level(sign: Option<char>, code: Code, layout: Option<&Layout>) -> bool {
+    let of = |shift| layout?.sign(code, shift).map(str::to_lowercase);
+    match (sign, of(false), of(true)) {
+        (Some(typed), Some(plain), Some(shifted)) => {
+            let typed: String = typed.to_lowercase().collect();
+            !code.name().starts_with("Numpad") && typed != plain && typed != shifted
+        }
+        _ => false,
+    }
 }
 
 #[cfg(test)]

@@ -1,11 +1,15 @@
 //! Why the current point shows a pattern, or does not, or why that cannot be told: the words of `changeover explain`,
 //! one row a condition. Return on a row goes to the ball that it is about.
 
+use gtk::glib;
 use gtk::prelude::*;
+use thiserror::Error;
 
-use super::fields::{quiet, searched, title};
-use super::window::{Window, capital, named};
 use crate::facts::{PointFacts, ball_of, heading_of, words_of};
+use crate::gui::kit;
+use crate::gui::kit::fields::{quiet, searched, title};
+use crate::gui::kit::words::{capital, named};
+use crate::gui::model::Model;
 use crate::pattern::{Answer, Explanation, Pattern, explain};
 use crate::record::Record;
 use crate::session::filter::Filter;
@@ -210,64 +214,86 @@ fn row(line: &Line) -> gtk::ListBoxRow {
     row
 }
 
-impl Window {
-    /// Explains the current point.
-    pub fn show_explain(&self) {
-        match self.explain_dialog() {
-            Some(dialog) => dialog.present(),
-            None => self.say("There is no point to explain yet."),
-        }
+/// Explains the current point.
+pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
+    match dialog(model, parent) {
+        Some(dialog) => dialog.present(),
+        None => model.say("There is no point to explain yet."),
     }
+}
 
-    /// The dialog that explains the current point; none without one.
-    pub fn explain_dialog(&self) -> Option<gtk::Window> {
-        let session = self.model().session().borrow();
-        let s = session.as_ref()?;
-        let f = s.facts().get(s.current()?)?;
-        let page = Page::new(s);
-        page.fill(s);
-        let size = (680.min(self.width().max(480)), 620.min(self.height().max(400)));
-        let dialog = self.dialog("Why this point shows a pattern, or not", &page.widget(s, f), size);
-        let (window, on_choice) = (self.downgrade(), page.clone());
-        page.choice.connect_selected_notify(move |_| {
-            let Some(w) = window.upgrade() else { return };
-            if let Some(s) = w.model().session().borrow().as_ref() {
-                on_choice.fill(s);
+/// The dialog that explains the current point; none without one.
+pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Window> {
+    let session = model.session().borrow();
+    let s = session.as_ref()?;
+    let f = s.facts().get(s.current()?)?;
+    let page = Page::new(s);
+    page.fill(s);
+    let widget = page.widget(s, f);
+    let dialog = kit::dialog::dialog(parent, "Why this point shows a pattern, or not", &widget, (680, 620));
+    page.choice.connect_selected_notify(glib::clone!(
+        #[weak]
+        model,
+        #[strong]
+        page,
+        move |_| {
+            if let Some(s) = model.session().borrow().as_ref() {
+                page.fill(s);
             }
-        });
-        let (window, weak, on_row) = (self.downgrade(), dialog.downgrade(), page.clone());
-        page.list.connect_row_activated(move |_, row| {
-            let (Some(w), Some(d)) = (window.upgrade(), weak.upgrade()) else { return };
-            match w.ball_of_row(on_row.choice.selected() as usize, row.index() as usize) {
-                Ok(at) => {
-                    d.close();
-                    w.go_to(at);
-                }
-                Err(why) => {
-                    on_row.trouble.set_label(&why);
-                    on_row.trouble.set_visible(true);
-                }
-            }
-        });
-        page.list.row_at_index(0).map_or_else(|| page.choice.grab_focus(), |r| r.grab_focus());
-        Some(dialog)
-    }
-
-    /// When the ball of a row was struck, or why it cannot be shown.
-    fn ball_of_row(&self, chosen: usize, row: usize) -> Result<MatchTime, String> {
-        let session = self.model().session().borrow();
-        let found = session.as_ref().and_then(|s| {
-            let shot = explained(s, chosen)?.lines.get(row)?.shot?;
-            let f = s.facts().get(s.current()?)?;
-            Some((shot, struck_at(&s.view.record, f, shot), !s.parts.is_empty()))
-        });
-        match found {
-            None => Err("This condition is not about a ball.".into()),
-            Some((shot, None, _)) => Err(format!("When shot {shot} was struck was not noted.")),
-            Some((shot, Some(_), false)) => Err(format!("There is no footage to show shot {shot} in.")),
-            Some((_, Some(at), true)) => Ok(at),
         }
-    }
+    ));
+    go_to_rows(model, &dialog, &page);
+    page.list.row_at_index(0).map_or_else(|| page.choice.grab_focus(), |r| r.grab_focus());
+    Some(dialog)
+}
+
+/// Return on a condition goes to its shot.
+fn go_to_rows(model: &Model, dialog: &gtk::Window, page: &Page) {
+    page.list.connect_row_activated(glib::clone!(
+        #[weak]
+        model,
+        #[weak]
+        dialog,
+        #[strong]
+        page,
+        move |_, row| {
+            let found = {
+                let session = model.session().borrow();
+                let s = session.as_ref();
+                s.map(|s| ball_of_row(s, page.choice.selected() as usize, row.index() as usize))
+            };
+            match found {
+                Some(Ok(at)) => {
+                    dialog.close();
+                    model.go_to(at);
+                }
+                Some(Err(why)) => {
+                    page.trouble.set_label(&why.to_string());
+                    page.trouble.set_visible(true);
+                }
+                None => {}
+            }
+        }
+    ));
+}
+
+/// Why the shot of a condition cannot be shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+enum NoShot {
+    #[error("This condition is not about a shot.")]
+    OfThePoint,
+    #[error("Nobody logged when shot {0} was struck.")]
+    NoTime(usize),
+    #[error("There is no footage to show shot {0} in.")]
+    NoFootage(usize),
+}
+
+/// When the shot of a row was struck, or why it cannot be shown.
+fn ball_of_row(s: &Session, chosen: usize, row: usize) -> Result<MatchTime, NoShot> {
+    let shot = explained(s, chosen).and_then(|e| e.lines.get(row)?.shot).ok_or(NoShot::OfThePoint)?;
+    let f = s.current().and_then(|c| s.facts().get(c)).ok_or(NoShot::OfThePoint)?;
+    let at = struck_at(&s.view.record, f, shot).ok_or(NoShot::NoTime(shot))?;
+    if s.parts.is_empty() { Err(NoShot::NoFootage(shot)) } else { Ok(at) }
 }
 
 #[cfg(test)]

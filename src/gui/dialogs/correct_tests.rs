@@ -3,8 +3,9 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::window::Window;
-use super::window_tests::{act, footage, is_at, points, settle, times, turn_until, window_on};
+use super::{correct, details};
+use crate::gui::window::Window;
+use crate::gui::window_tests::{act, footage, is_at, points, settle, times, turn_until, window_on};
 use crate::logging::{Action, Meaning};
 use crate::record::check::check;
 use crate::record::{Edit, Outcome, Point, Record};
@@ -15,7 +16,7 @@ use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 /// All widgets of a kind below one, in the order in which they are there.
-pub(super) fn all<T: IsA<gtk::Widget>>(below: &impl IsA<gtk::Widget>) -> Vec<T> {
+pub(in crate::gui) fn all<T: IsA<gtk::Widget>>(below: &impl IsA<gtk::Widget>) -> Vec<T> {
     let mut found: Vec<T> = below.as_ref().clone().downcast().into_iter().collect();
     let mut child = below.as_ref().first_child();
     while let Some(c) = child {
@@ -29,10 +30,10 @@ fn type_in(entry: &gtk::Entry, text: &str) {
     entry.set_text(text);
 }
 
-/// Presses Keep; says what was wrong, if the dialog said so.
+/// Presses Save; says what was wrong, if the dialog said so.
 fn keep(window: &Window, dialog: &gtk::Window) -> String {
     let buttons = all::<gtk::Button>(dialog);
-    buttons.iter().find(|b| b.label().as_deref() == Some("Keep")).unwrap().emit_clicked();
+    buttons.iter().find(|b| b.label().as_deref() == Some("Save")).unwrap().emit_clicked();
     settle(window);
     let wrong = all::<gtk::Label>(dialog).into_iter().find(|l| l.has_css_class("wrong"));
     wrong.map(|l| l.label().into()).unwrap_or_default()
@@ -69,7 +70,7 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
     window.choose(2);
     settle(&window);
     let before = record(&window);
-    let dialog = window.correct_dialog().unwrap();
+    let dialog = correct::dialog(window.model(), &window).unwrap();
     let entries = all::<gtk::Entry>(&dialog);
     type_in(&entries[2], "fifteen");
     assert!(keep(&window, &dialog).contains("\"fifteen\" are no points"), "a slip is told");
@@ -88,7 +89,11 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
     let doubt = &window.imp().doubt;
     assert!(doubt.is_visible());
     for words in &said {
-        assert!(doubt.label().contains(&super::window::capital(words)), "{words:?} in {:?}", doubt.label());
+        assert!(
+            doubt.label().contains(&crate::gui::kit::words::capital(words)),
+            "{words:?} in {:?}",
+            doubt.label()
+        );
     }
     let rows: Vec<String> =
         all::<gtk::Label>(&*window.imp().points).iter().map(|l| l.label().into()).collect();
@@ -113,7 +118,7 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     window.choose(1);
     settle(&window);
     let before = record(&window);
-    let dialog = window.correct_dialog().unwrap();
+    let dialog = correct::dialog(window.model(), &window).unwrap();
     let outcome = all::<gtk::DropDown>(&dialog).pop().unwrap();
     outcome.set_selected(2);
     type_in(&all::<gtk::Entry>(&dialog)[3], "6-4 6-3");
@@ -143,7 +148,7 @@ fn on_the_board(window: &Window) -> Vec<String> {
 fn in_doubles_the_point_names_who_of_the_pair_serves() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, &[Side::A; 16]);
-    let dialog = window.details_dialog().unwrap();
+    let dialog = details::dialog(window.model(), &window).unwrap();
     let drops = all::<gtk::DropDown>(&dialog);
     let entries = all::<gtk::Entry>(&dialog);
     drops[0].set_selected(1);

@@ -6,8 +6,9 @@ use std::rc::Rc;
 use gtk::prelude::*;
 use gtk::{gdk, glib};
 
-use super::fields::quiet;
-use super::window::{named, press_of};
+use crate::gui::kit::fields::quiet;
+use crate::gui::kit::keyboard::press_of;
+use crate::gui::kit::words::named;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::draft::Draft;
 use crate::logging::{Key, KeyCard, Meaning, Press};

@@ -3,9 +3,10 @@
 use gtk::prelude::*;
 
 use super::correct_tests::all;
-use super::ribbon_tests::{five_sets, window_with};
-use super::window_tests::{act, footage, is_at, settle, times, turn_until, window_on};
+use super::explain;
 use crate::facts::tests::rally;
+use crate::gui::ribbon_tests::{five_sets, window_with};
+use crate::gui::window_tests::{act, footage, is_at, settle, times, turn_until, window_on};
 use crate::logging::Action;
 use crate::record::{Edit, Finish};
 use crate::session::keeper::Ask;
@@ -29,7 +30,7 @@ fn return_on_a_condition_goes_to_its_ball() {
         window.model().filters().borrow().iter().position(|f| f.title() == "Pattern: Drop shot").unwrap();
     window.filter_by(row);
     settle(&window);
-    let dialog = window.explain_dialog().unwrap();
+    let dialog = explain::dialog(window.model(), &window).unwrap();
     let said: Vec<String> = all::<gtk::Label>(&dialog).iter().map(|l| l.label().into()).collect();
     assert!(said.iter().any(|t| t == "✓  yes: this point shows it"), "{said:?}");
     assert!(said.iter().any(|t| t.starts_with("3. Player A forehand") && t.ends_with("0:00:02")), "{said:?}");
@@ -54,7 +55,7 @@ fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
     record.points.last_mut().unwrap().logged = point.logged;
     let window = window_with(&folder, record);
     act(&window, Action::LastPoint);
-    let dialog = window.explain_dialog().unwrap();
+    let dialog = explain::dialog(window.model(), &window).unwrap();
     let choice = all::<gtk::DropDown>(&dialog).remove(0);
     let list = all::<gtk::ListBox>(&dialog).remove(0);
     let verdict =
@@ -70,7 +71,7 @@ fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
     let ball = all::<gtk::ListBoxRow>(&list).into_iter().find(gtk::ListBoxRow::is_activatable).unwrap();
     list.emit_by_name::<()>("row-activated", &[&ball]);
     let trouble = all::<gtk::Label>(&dialog).into_iter().find(|l| l.has_css_class("wrong")).unwrap();
-    assert_eq!(trouble.label(), "When shot 3 was struck was not noted.");
+    assert_eq!(trouble.label(), "Nobody logged when shot 3 was struck.");
     assert!(trouble.get_visible());
     window.destroy();
 }

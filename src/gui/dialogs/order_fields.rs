@@ -2,8 +2,8 @@
 
 use gtk::prelude::*;
 
-use super::fields::{choice, chosen, grid, quiet, short, title};
-use super::window::named;
+use crate::gui::kit::fields::{choice, chosen, grid, quiet, short, title};
+use crate::gui::kit::words::named;
 use crate::record::MatchInfo;
 use crate::tennis::Side;
 use crate::tennis::pair::{PairOrder, Partner, SetOrder};

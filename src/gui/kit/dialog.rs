@@ -1,0 +1,55 @@
+//! Dialogs: windows over a window, in its colours, that Escape closes.
+
+use gtk::glib;
+use gtk::prelude::*;
+
+/// A dialog over `parent`, with room around its page. It is never larger than the parent; a side of -1 is as long as the
+/// page needs.
+pub fn dialog(
+    parent: &impl IsA<gtk::Window>,
+    title: &str,
+    page: &impl IsA<gtk::Widget>,
+    size: (i32, i32),
+) -> gtk::Window {
+    let parent = parent.upcast_ref::<gtk::Window>();
+    let page = page.upcast_ref::<gtk::Widget>();
+    for set in [
+        gtk::Widget::set_margin_top,
+        gtk::Widget::set_margin_bottom,
+        gtk::Widget::set_margin_start,
+        gtk::Widget::set_margin_end,
+    ] {
+        set(page, 18);
+    }
+    let dialog = gtk::Window::builder()
+        .title(title)
+        .transient_for(parent)
+        .modal(true)
+        .default_width(size.0.min(parent.width().max(480)))
+        .default_height(size.1.min(parent.height().max(400)))
+        .child(page)
+        .build();
+    let colours = parent.css_classes();
+    dialog.set_css_classes(&colours.iter().map(glib::GString::as_str).collect::<Vec<_>>());
+    close_on_escape(&dialog);
+    dialog
+}
+
+/// Closes a dialog at Escape.
+pub fn close_on_escape(dialog: &gtk::Window) {
+    let keys = gtk::EventControllerKey::new();
+    keys.connect_key_pressed(glib::clone!(
+        #[weak]
+        dialog,
+        #[upgrade_or]
+        glib::Propagation::Proceed,
+        move |_, key, _, _| {
+            if key != gtk::gdk::Key::Escape {
+                return glib::Propagation::Proceed;
+            }
+            dialog.close();
+            glib::Propagation::Stop
+        }
+    ));
+    dialog.add_controller(keys);
+}

@@ -1,0 +1,9 @@
+//! What several widgets and dialogs use. Nothing here knows the window or a dialog.
+
+pub mod chooser;
+pub mod dialog;
+pub mod fields;
+pub mod job;
+pub mod keyboard;
+pub mod pages;
+pub mod words;
