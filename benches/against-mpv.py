@@ -10,6 +10,7 @@ display and xdotool. Only the ratios mean anything on another machine.
 """
 
 import argparse
+import contextlib
 import json
 import os
 import pathlib
@@ -133,20 +134,40 @@ def programs():
     return found
 
 
+@contextlib.contextmanager
+def display_kept_open():
+    """Keeps a connection to the display. A virtual display starts anew when its last program has left, and a program that
+    comes meanwhile gets no window: so it was now and then between two looks for the window."""
+    keeper = subprocess.Popen(["xdotool", "sleep", "100000"])
+    try:
+        time.sleep(0.2)
+        yield
+    finally:
+        keeper.terminate()
+        keeper.wait()
+
+
 def until_window(command):
     """From the start of a program until its window is on the screen."""
-    begun = time.perf_counter()
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    try:
-        while milliseconds(begun) < 30_000:
-            shown = subprocess.run(["xdotool", "search", "--onlyvisible", "--pid", str(process.pid), "--name", "."],
-                                   stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True).stdout
-            if shown.strip():
-                return milliseconds(begun)
-        raise SystemExit(f"{command[0]} showed no window in 30 s")
-    finally:
-        process.send_signal(signal.SIGTERM)
-        process.wait()
+    with tempfile.TemporaryFile("w+") as said:
+        begun = time.perf_counter()
+        # xdotool sees windows of X only, and a window that is open already would take over on its session bus.
+        surroundings = {**os.environ, "GDK_BACKEND": "x11", "DBUS_SESSION_BUS_ADDRESS": "disabled:"}
+        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=said, env=surroundings)
+        try:
+            while milliseconds(begun) < 30_000:
+                shown = subprocess.run(["xdotool", "search", "--onlyvisible", "--all", "--pid", str(process.pid), "--name", "."],
+                                       stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True).stdout
+                if shown.strip():
+                    return milliseconds(begun)
+                if process.poll() is not None:
+                    break
+            said.seek(0)
+            ended = "did not end" if process.poll() is None else f"ended with {process.returncode}"
+            raise SystemExit(f"{command[0]} showed no window in {milliseconds(begun) / 1000:.0f} s and {ended}; it said:\n{said.read()}")
+        finally:
+            process.send_signal(signal.SIGTERM)
+            process.wait()
 
 
 def long_record(folder):
@@ -207,9 +228,10 @@ def main():
 
     release = ROOT / "target/release/changeover"
     if release.exists() and os.environ.get("DISPLAY"):
-        for _ in range(chosen.rounds):
-            ours.setdefault("window, against a bare one", []).append(until_window([release, chosen.footage]))
-            theirs.setdefault("window, against a bare one", []).append(until_window([program["window"]]))
+        with display_kept_open():
+            for _ in range(chosen.rounds):
+                ours.setdefault("window, against a bare one", []).append(until_window([release, chosen.footage]))
+                theirs.setdefault("window, against a bare one", []).append(until_window([program["window"]]))
     if release.exists():
         with tempfile.TemporaryDirectory() as folder:
             record = long_record(folder)
