@@ -54,11 +54,62 @@ fn main() -> Answer<()> {
         sleep(Duration::from_millis(50));
         afar.push(timed(&events, from - 1, || player.step(-1))?);
     }
+    let (jumps, at_once) = jumps(&player, &events, media.index.len())?;
+    let (near, rested) = drags(&player, &events, media.index.len())?;
     let all = serde_json::json!({
-        "exact seek": seeks, "frame forward": forward, "frame back, kept": back, "frame back, not kept": afar
+        "exact seek": seeks, "frame forward": forward, "frame back, kept": back, "frame back, not kept": afar,
+        "jump to an expected frame": jumps, "playing on from such a jump": at_once,
+        "something near while dragged": near, "the frame after the hand rests (60 ms)": rested
     });
     println!("{all}");
     Ok(())
+}
+
+const JUMPS: usize = 200;
+const DRAGS: usize = 100;
+
+/// From point to point as keys do, when the next and the previous one are decoded ahead; every tenth time playing goes on, and the
+/// second list says when the frame after the jump's came.
+fn jumps(player: &Player, events: &Events, frames: usize) -> Answer<(Vec<f64>, Vec<f64>)> {
+    let points: Vec<usize> = (1..=40).map(|i| frames * i / 42 + i * 7 % 23).collect();
+    let (mut here, mut shown, mut played) = (0, Vec::new(), Vec::new());
+    for jump in 0..JUMPS {
+        let (next, previous) = ((here + 1) % points.len(), (here + points.len() - 1) % points.len());
+        player.expect(&[points[next], points[previous], points[here]]);
+        let begun = Instant::now();
+        while !player.is_ready() && begun.elapsed() < Duration::from_secs(20) {
+            sleep(Duration::from_millis(1));
+        }
+        here = if jump * 7 % 10 < 7 { next } else { previous };
+        shown.push(timed(events, points[here], || player.seek_frame(points[here]))?);
+        if jump % 10 == 9 {
+            played.push(timed(events, points[here] + 1, || player.play())?);
+            player.pause();
+        }
+    }
+    player.expect(&[]);
+    Ok((shown, played))
+}
+
+/// A slider that is dragged, with a hand that rests at every tenth place.
+fn drags(player: &Player, events: &Events, frames: usize) -> Answer<(Vec<f64>, Vec<f64>)> {
+    let (mut near, mut rested) = (Vec::new(), Vec::new());
+    for drag in 0..DRAGS {
+        let to = frames * (drag * 37 % DRAGS) / DRAGS + drag % 11;
+        let begun = Instant::now();
+        player.drag(to);
+        let shown = wait(events, |_| true)?;
+        near.push(begun.elapsed().as_secs_f64() * 1000.0);
+        if drag % 10 == 9 {
+            if shown != to {
+                wait_for(events, to)?;
+            }
+            rested.push(begun.elapsed().as_secs_f64() * 1000.0);
+        } else {
+            sleep(Duration::from_millis(30));
+        }
+    }
+    Ok((near, rested))
 }
 
 /// Milliseconds from a wish to its frame.
@@ -70,14 +121,19 @@ fn timed(events: &Events, frame: usize, wish: impl FnOnce()) -> Answer<f64> {
 }
 
 fn wait_for(events: &Events, frame: usize) -> Answer<()> {
+    wait(events, |shown| shown == frame).map(|_| ()).map_err(|e| format!("frame {frame}: {e}").into())
+}
+
+/// The first frame that is wanted.
+fn wait(events: &Events, wanted: impl Fn(usize) -> bool) -> Answer<usize> {
     let begun = Instant::now();
     while begun.elapsed() < Duration::from_secs(20) {
         match events.try_recv() {
-            Ok(PlayerEvent::Frame(shown)) if shown.index == frame => return Ok(()),
+            Ok(PlayerEvent::Frame(shown)) if wanted(shown.index) => return Ok(shown.index),
             Ok(PlayerEvent::Error(e)) => return Err(e.into()),
             Ok(_) => {}
             Err(_) => sleep(Duration::from_micros(50)),
         }
     }
-    Err(format!("frame {frame} did not come in 20 s").into())
+    Err("no frame came in 20 s".into())
 }

@@ -107,17 +107,21 @@ impl Desk {
 
     // The window's side.
 
-    pub(super) fn play(&self) {
+    pub(super) fn play(&self, backward: bool) {
         self.change(|s| {
+            if s.playing && s.backward == backward {
+                return;
+            }
             if !s.playing {
-                let here = self.media.index.time(s.target);
-                if let Some(span) = s.span.filter(|l| !l.contains(here)) {
-                    s.target = self.first_in(span);
-                }
-                s.supersede();
-                (s.playing, s.restart) = (true, true);
                 s.push(PlayerEvent::Playing);
             }
+            s.backward = backward;
+            let here = self.media.index.time(s.target);
+            if let Some(span) = s.span.filter(|l| !l.contains(here)) {
+                s.target = self.start_of(span, backward);
+            }
+            s.supersede();
+            (s.playing, s.restart) = (true, true);
         });
     }
 
@@ -228,6 +232,11 @@ impl Desk {
         self.lock().playing
     }
 
+    pub(super) fn is_backward(&self) -> bool {
+        let s = self.lock();
+        s.playing && s.backward
+    }
+
     pub(super) fn speed(&self) -> f64 {
         self.lock().speed
     }
@@ -333,7 +342,8 @@ impl Desk {
             if s.epoch != epoch || !s.playing {
                 return;
             }
-            if let Some(span) = s.span.filter(|l| frame.time >= l.end()) {
+            let is_over = |l: &Span| if s.backward { frame.time < l.start() } else { frame.time >= l.end() };
+            if let Some(span) = s.span.filter(is_over) {
                 self.go_round(s, span);
             } else {
                 self.measure(s, &frame);
@@ -399,13 +409,17 @@ impl Desk {
     }
 
     fn go_round(&self, s: &mut State, span: Span) {
-        s.target = self.first_in(span);
+        s.target = self.start_of(span, s.backward);
         s.supersede();
         s.restart = true;
     }
 
-    /// The first frame that appears in a span, or the one on the screen at its start.
-    fn first_in(&self, span: Span) -> usize {
+    /// The first frame that appears in a span, or the one on the screen at its start; backwards, the last in it.
+    fn start_of(&self, span: Span, backward: bool) -> usize {
+        if backward {
+            let end = self.media.index.at(span.end());
+            return if self.media.index.time(end) < span.end() { end } else { end.saturating_sub(1) };
+        }
         let i = self.media.index.at(span.start());
         let next: MatchTime = self.media.index.time(i + 1);
         if self.media.index.time(i) < span.start() && span.contains(next) { i + 1 } else { i }

@@ -22,6 +22,7 @@ mod play;
 mod player;
 mod probe;
 mod reader;
+mod rewind;
 mod scan;
 mod scout;
 mod scrub;

@@ -7,6 +7,7 @@ use super::desk::{Desk, Events, TICK};
 use super::error::VideoError;
 use super::frame::{Frame, Ring};
 use super::play::{Play, has_sound_device};
+use super::rewind;
 use super::scout;
 use super::scrub::Scrubber;
 use super::state::Job;
@@ -44,7 +45,20 @@ impl Player {
 
     /// Plays from where the coach is, at the speed that is set.
     pub fn play(&self) {
-        self.desk.play();
+        self.desk.play(false);
+    }
+
+    /// Plays backwards and without sound from where the coach is, at the speed that is set, or slower where the decoder
+    /// cannot keep up: every frame is shown. It ends at the first frame.
+    ///
+    /// Up to 72 frames are decoded ahead for it, or 384 MiB of them if that is less.
+    pub fn play_backward(&self) {
+        self.desk.play(true);
+    }
+
+    /// Whether playing backwards is wanted.
+    pub fn is_backward(&self) -> bool {
+        self.desk.is_backward()
     }
 
     /// Stops. The frame taken last stays on the screen.
@@ -154,10 +168,10 @@ impl Worker {
                     settled = false;
                     self.glance(index)
                 }
-                Job::Start { index, epoch, speed } => {
-                    playing = Some(epoch);
+                Job::Start { index, epoch, speed, backward } => {
                     settled = false;
-                    self.start(index, epoch, speed)
+                    playing = Some(epoch).filter(|_| !backward);
+                    if backward { self.rewind(index, epoch, speed) } else { self.start(index, epoch, speed) }
                 }
                 Job::Halt => {
                     playing = None;
@@ -166,6 +180,8 @@ impl Worker {
                 Job::Idle => {
                     if let Some(epoch) = playing {
                         self.look_after(epoch)
+                    } else if self.desk.is_backward() {
+                        Ok(())
                     } else {
                         settled = true;
                         self.settle()
@@ -220,6 +236,11 @@ impl Worker {
             }
             other => other,
         }
+    }
+
+    fn rewind(&mut self, index: usize, epoch: u64, speed: f64) -> Result<(), VideoError> {
+        self.play.as_ref().map_or(Ok(()), Play::halt)?;
+        rewind::start(&self.media, &self.desk, index, speed, epoch)
     }
 
     fn try_start(&mut self, index: usize, epoch: u64, speed: f64) -> Result<(), VideoError> {

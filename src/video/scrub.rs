@@ -127,6 +127,26 @@ impl Scrubber {
         self.pull_until(key, &|| false)
     }
 
+    /// The frames of a range that the decoder gives, in order; `None` when cancelled. Waits.
+    pub(super) fn run(
+        &mut self,
+        first: usize,
+        last: usize,
+        cancelled: &dyn Fn() -> bool,
+    ) -> Result<Option<Vec<Frame>>, VideoError> {
+        self.go(first)?;
+        let (mut frames, mut next) = (Vec::new(), first);
+        while next <= last {
+            let Some(frame) = self.pull_until(next, cancelled)? else { return Ok(None) };
+            if frame.index < next || frame.index > last {
+                break;
+            }
+            next = frame.index + 1;
+            frames.push(frame);
+        }
+        Ok(Some(frames))
+    }
+
     /// How often to go to an earlier place when the frame asked for did not come.
     const TRIES: usize = 3;
 

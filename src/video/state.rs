@@ -20,7 +20,7 @@ pub enum PlayerEvent {
     Playing,
     /// Playing has stopped where it was.
     Paused,
-    /// Playing has come to the end of the film.
+    /// Playing has come to the end of the film, or backwards to its start.
     Ended,
     /// The speed is now this many times the film's own.
     SpeedChanged(f64),
@@ -38,7 +38,7 @@ pub(super) enum Job {
     /// Decode a frame near this one, quickly.
     Glance { index: usize },
     /// Play from a frame.
-    Start { index: usize, epoch: u64, speed: f64 },
+    Start { index: usize, epoch: u64, speed: f64, backward: bool },
     /// Stop the playing pipeline.
     Halt,
     /// Nothing to do, and a while has passed: look after the rest.
@@ -58,6 +58,8 @@ pub(super) struct State {
     /// A frame was shown that the worker does not know of.
     pub(super) moved: bool,
     pub(super) playing: bool,
+    /// Playing goes, or went last, from the end to the start.
+    pub(super) backward: bool,
     /// Playing has to start anew, because of a seek or another speed.
     pub(super) restart: bool,
     /// The playing pipeline is at work.
@@ -132,7 +134,7 @@ impl State {
         }
         if self.playing && self.restart {
             (self.restart, self.running) = (false, true);
-            return Some(Job::Start { index, epoch, speed: self.speed });
+            return Some(Job::Start { index, epoch, speed: self.speed, backward: self.backward });
         }
         if self.playing || self.request == self.served {
             return None;

@@ -54,7 +54,11 @@ fn exercise(mut s: Screen, seed: u64, actions: usize) {
             }
             7 => {
                 s.player.seek_frame(rng.random_range(0..=last));
-                s.player.play();
+                if rng.random() {
+                    s.player.play();
+                } else {
+                    s.player.play_backward();
+                }
                 s.watch(Duration::from_millis(rng.random_range(0..60)));
             }
             8 => {
@@ -166,7 +170,7 @@ fn plays_in_time_and_ends() {
     let made = made(&film);
     let mut s = Screen::open(&made);
     s.wait_for(0);
-    for (speed, from, seconds) in [(1.0, 0, 2.0), (2.0, 0, 1.0), (0.25, 45, 2.0)] {
+    for (speed, from, seconds) in [(1.0, 0, 2.0), (2.0, 0, 1.0), (0.25, 45, 2.0), (0.1, 54, 2.0)] {
         s.player.set_speed(speed);
         s.go(from);
         s.watch(Duration::from_millis(200));
@@ -222,6 +226,69 @@ fn a_loop_stays_in_its_span() {
         seen = Some(here);
     }
     assert!(rounds >= 3, "{rounds} rounds");
+    assert!(s.player.is_playing());
+}
+
+/// Every frame, each the one before, in time; a pause and a turn are obeyed.
+#[test]
+fn plays_backwards_in_time() {
+    for film in [
+        Film { gop: 250, b_frames: 2, sound: true, ..Film::constant("30", 90) },
+        Film::constant("30", 90),
+        Film { container: Container::WebM, gop: 20, ..Film::constant("30", 90) },
+    ] {
+        let made = made(&film);
+        let mut s = Screen::open(&made);
+        s.go(89);
+        for (speed, from, seconds) in [(1.0, 60, 2.0), (2.0, 89, 1.5), (0.1, 4, 1.5)] {
+            s.player.set_speed(speed);
+            s.go(from);
+            s.watch(Duration::from_millis(100));
+            s.others.clear();
+            s.player.play_backward();
+            assert!(s.player.is_playing() && s.player.is_backward());
+            s.wait_until("the way back", |s| s.shown.is_some_and(|n| n < from));
+            let (since, first) = (Instant::now(), s.shown.unwrap());
+            let mut last = first;
+            while !s.others.iter().any(|e| matches!(e, PlayerEvent::Ended)) {
+                assert!(since.elapsed() < Duration::from_secs(8));
+                s.watch(Duration::from_millis(2));
+                let here = s.shown.unwrap();
+                assert!(here == last || here + 1 == last, "from {last} to {here}");
+                last = here;
+            }
+            let took = since.elapsed().as_secs_f64();
+            let wanted = seconds * first as f64 / from as f64;
+            assert!((wanted - 0.15..wanted + 0.5).contains(&took), "{took} s for {wanted} at speed {speed}");
+            assert_eq!((last, s.player.is_playing()), (0, false));
+        }
+    }
+}
+
+#[test]
+fn a_pause_and_a_turn_are_obeyed_backwards() {
+    let made = made(&Film { sound: true, ..Film::constant("30", 120) });
+    let mut s = Screen::open(&made);
+    s.go(100);
+    s.player.play_backward();
+    s.wait_until("the way back", |s| s.shown.is_some_and(|n| n < 95));
+    s.player.pause();
+    let here = s.shown.unwrap();
+    assert_eq!(s.watch(Duration::from_millis(150)), 0, "a frame came after a pause");
+    s.player.step(-1);
+    s.wait_for(here - 1);
+    s.player.play_backward();
+    s.wait_until("the way back", |s| s.shown.is_some_and(|n| n < here - 4));
+    s.player.play();
+    let here = s.shown.unwrap();
+    s.wait_until("the way on", |s| s.shown.is_some_and(|n| n > here + 5));
+    let at = |i| made.media.index.time(i);
+    s.player.pause();
+    s.player.set_loop(Some(Span::new(at(40), at(50)).unwrap()));
+    s.player.play_backward();
+    s.wait_until("the loop", |s| s.shown == Some(49));
+    s.wait_until("its start", |s| s.shown == Some(40));
+    s.wait_until("its end", |s| s.shown == Some(49));
     assert!(s.player.is_playing());
 }
 
