@@ -43,7 +43,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         out.write_all(text.as_bytes())?;
         return Ok(ExitCode::SUCCESS);
     }
-    for (title, rows) in card.help() {
+    for (title, rows) in card.help(["Player A", "Player B"]) {
         writeln!(out, "{title}")?;
         for (keys, what) in rows {
             writeln!(out, "  {keys:<22} {what}")?;

@@ -21,8 +21,8 @@ pub const OF_A_SERVE: [(Action, &str); 15] = [
     (Action::Fault, "fault"),
     (Action::Let, "let"),
     (Action::UnknownBall, "not seen"),
-    (Action::BallOut, "take out"),
-    (Action::BallIn, "put in"),
+    (Action::BallOut, "delete shot"),
+    (Action::BallIn, "insert shot"),
     (Action::Approach, "approach"),
 ];
 
@@ -40,8 +40,8 @@ pub const OF_A_BALL: [(Action, &str); 15] = [
     (Action::Backhand, "backhand"),
     (Action::Forehand, "forehand"),
     (Action::UnknownBall, "not seen"),
-    (Action::BallOut, "take out"),
-    (Action::BallIn, "put in"),
+    (Action::BallOut, "delete shot"),
+    (Action::BallIn, "insert shot"),
     (Action::Let, "let"),
 ];
 
@@ -56,7 +56,7 @@ pub const OF_THE_END: [(Action, &str); 11] = [
     (Action::MissWide, "wide"),
     (Action::WinnerA, "● wins"),
     (Action::WinnerB, "□ wins"),
-    (Action::RestNotLogged, "rest not logged"),
+    (Action::RestNotLogged, "stop logging"),
     (Action::Plan, "plan"),
 ];
 
@@ -82,7 +82,7 @@ impl Chip {
             Action::MissNet | Action::MissLong | Action::MissWide => {
                 "; with Alt unforced, with Alt and Shift forced"
             }
-            Action::FinishForced | Action::FinishUnforced => "; with Shift the ball keyed last was missed",
+            Action::FinishForced | Action::FinishUnforced => "; with Shift the last shot was missed",
             _ => "",
         };
         button.set_tooltip_text(Some(&format!("{}{more}", action.title())));
@@ -102,12 +102,16 @@ impl Chip {
         &self.button
     }
 
-    /// Shows its key, and whether it is so.
-    pub fn show(&self, cap: &str, lit: bool) {
+    /// Shows its key, whether it is so, and who wins.
+    pub fn show(&self, cap: &str, lit: bool, names: [&str; 2]) {
         self.cap.set_label(cap);
         self.cap.set_visible(!cap.is_empty());
         self.button.set_active(lit);
-        named(self.button.upcast_ref(), &format!("{}, key {cap}", self.action.title()));
+        let title = self.action.title_for(names);
+        named(self.button.upcast_ref(), &format!("{title}, key {cap}"));
+        if matches!(self.action, Action::WinnerA | Action::WinnerB) {
+            self.button.set_tooltip_text(Some(&title));
+        }
     }
 
     /// Its action.

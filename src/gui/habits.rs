@@ -20,6 +20,7 @@ use crate::session::own::{patterns_in, read};
 use crate::session::settings::Settings;
 use crate::session::stamps::{late_ms, pair};
 use crate::session::state::Session;
+use crate::tennis::Side;
 use crate::time::MatchTime;
 
 impl Model {
@@ -31,6 +32,13 @@ impl Model {
     /// The keys of an action, as they are written on the user's keyboard; empty without one.
     pub fn cap(&self, action: Action) -> String {
         self.card().borrow().as_ref().map(|c| c.cap(action)).unwrap_or_default()
+    }
+
+    /// The names of the two sides; "Player A" and "Player B" while nobody named them.
+    pub fn side_names(&self) -> [String; 2] {
+        let session = self.session().borrow();
+        let about = session.as_ref().map(|s| s.view.record.about.clone()).unwrap_or_default();
+        [Side::A, Side::B].map(|side| about.side_name(side))
     }
 
     /// Keys mean what this card says from now on.
@@ -86,7 +94,7 @@ impl Model {
             self,
             move |found: Result<crate::pattern::PatternFile, String>| match found {
                 Ok(file) => model.set_own(file.patterns),
-                Err(why) => model.say_at_start(&format!("Your own patterns are left out. {why}")),
+                Err(why) => model.say_at_start(&format!("Your own patterns were not loaded. {why}")),
             }
         );
         off_loop(reading, then);

@@ -129,9 +129,11 @@ impl Window {
         let point = s.current().and_then(|c| record.points.get(c)).unwrap_or(&none);
         let serve = view.goes_to.is_none_or(|n| n == 0);
         imp.ball_keys.set_visible_child_name(if serve { "serve" } else { "ball" });
+        let names = [Side::A, Side::B].map(|side| record.about.side_name(side));
         for chip in &*imp.chips.borrow() {
             let planned = chip.action() == Action::Plan && !s.view.plan.is_empty();
-            chip.show(&card.cap(chip.action()), planned || lit(chip.action(), point, view.goes_to));
+            let on = planned || lit(chip.action(), point, view.goes_to);
+            chip.show(&card.cap(chip.action()), on, [&names[0], &names[1]]);
         }
         self.show_balls(s);
         self.show_shown(s);

@@ -315,8 +315,9 @@ impl KeyCard {
         self.keys_of(action).next().map(|k| self.cap_of(k)).unwrap_or_default()
     }
 
-    /// The card as text for people: groups, keys, what they do. The keyboard help and the manual show the same.
-    pub fn help(&self) -> Vec<(String, Vec<(String, String)>)> {
+    /// The card as text for people: groups, keys, what they do, with the names of the two sides. The keyboard help and the
+    /// manual show the same.
+    pub fn help(&self, names: [&str; 2]) -> Vec<(String, Vec<(String, String)>)> {
         let mut groups: Vec<(String, Vec<(String, String)>)> = Group::ALL
             .iter()
             .map(|g| {
@@ -324,7 +325,7 @@ impl KeyCard {
                 let shown = ACTIONS.iter().filter(|r| r.group == *g && PadKey::of(r.action).is_none());
                 let rows = shown.filter_map(|r| {
                     let keys: Vec<String> = self.keys_of(r.action).map(|k| self.cap_of(k)).collect();
-                    (!keys.is_empty()).then(|| (keys.join("  or  "), r.title.to_owned()))
+                    (!keys.is_empty()).then(|| (keys.join("  or  "), r.action.title_for(names)))
                 });
                 (g.title().to_owned(), pad.into_iter().chain(rows).collect())
             })

@@ -187,7 +187,7 @@ proptest! {
 fn the_help_names_every_key() {
     for file in FULL {
         let card = shipped(file);
-        let groups = card.help();
+        let groups = card.help(["Player A", "Player B"]);
         let rows = groups.iter().flat_map(|(_, rows)| rows).map(|(keys, _)| keys.as_str());
         let help = rows.collect::<Vec<_>>().join("  ") + "  ";
         assert!(help.contains("with ⇧"), "{help}");
@@ -213,7 +213,7 @@ fn what_lies_under_a_place_is_told() {
     assert_eq!(
         told,
         [
-            "on this keyboard S is where \"Choose the ball before, to correct it\" is, so \"Point starts at this frame\" has no key; give it another in the key card"
+            "on this keyboard S is where \"Select the previous shot\" is, so \"Start the point at this frame\" has no key; give it another in the key card"
         ]
     );
     let s = Press::typed(&"s".parse().unwrap(), &dvorak());

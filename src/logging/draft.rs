@@ -126,7 +126,7 @@ mod tests {
         let again = KeyCard::parse(&draft.text("Mine \"own\"")).unwrap();
         assert_eq!(again.name(), "Mine \"own\"");
         assert_eq!(Draft::of(&again), draft);
-        assert_eq!(again.help(), card.help());
+        assert_eq!(again.help(["Holt", "Okafor"]), card.help(["Holt", "Okafor"]));
     }
 
     #[test]

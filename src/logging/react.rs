@@ -37,9 +37,9 @@ impl Learned {
     /// What was learned, in words.
     pub fn words(&self) -> String {
         format!(
-            "{} ms is the middle of {} stamps; half of them lie within {} ms of it.",
-            self.median.as_millis(),
+            "Median of {} stamps: {} ms. Half of them are within {} ms of it.",
             self.pairs,
+            self.median.as_millis(),
             self.spread.as_millis()
         )
     }
@@ -49,15 +49,13 @@ impl Learned {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
 pub enum ReactError {
     /// Too few pairs.
-    #[error(
-        "{found} stamps with the strike that they meant; at least {FEWEST} are needed to learn a reaction time"
-    )]
+    #[error("only {found} stamps can be compared; at least {FEWEST} are needed to learn a reaction time")]
     TooFew {
         /// Pairs found.
         found: usize,
     },
     /// The keys come before the strikes.
-    #[error("half of the stamps come {} ms or more before the strike: there is no reaction time to take off", .early.as_millis())]
+    #[error("half of your stamps come {} ms or more before the strike, so there is no reaction time to subtract", .early.as_millis())]
     Early {
         /// By how much, at the median.
         early: Duration,
@@ -143,10 +141,7 @@ mod tests {
     fn what_was_learned_is_said_with_its_number_and_spread() {
         let of = Duration::from_millis;
         let learned = Learned { median: of(240), spread: of(35), pairs: 12 };
-        assert_eq!(
-            learned.words(),
-            "240 ms is the middle of 12 stamps; half of them lie within 35 ms of it."
-        );
+        assert_eq!(learned.words(), "Median of 12 stamps: 240 ms. Half of them are within 35 ms of it.");
     }
 
     #[test]
@@ -156,11 +151,11 @@ mod tests {
         let all = pairs(&stamps, 1.0, &strikes);
         assert_eq!(
             learn(&all).unwrap_err().to_string(),
-            "half of the stamps come 40 ms or more before the strike: there is no reaction time to take off"
+            "half of your stamps come 40 ms or more before the strike, so there is no reaction time to subtract"
         );
         assert_eq!(
             learn(&all[1..]).unwrap_err().to_string(),
-            "7 stamps with the strike that they meant; at least 8 are needed to learn a reaction time"
+            "only 7 stamps can be compared; at least 8 are needed to learn a reaction time"
         );
         assert_eq!(learn(&[]), Err(ReactError::TooFew { found: 0 }));
         let odd = Pair { stamp: ms(0), strike: ms(0), speed: f64::NAN };

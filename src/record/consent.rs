@@ -46,7 +46,9 @@ pub fn overdue(about: &MatchInfo, today: NaiveDate) -> Vec<String> {
 /// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
 pub fn refusals(about: &MatchInfo) -> Vec<String> {
     let against = about.people().filter(|(_, player)| player.consent == Some(false));
-    against.map(|(_, p)| format!("{} did not agree to be filmed: hand nothing on.", p.name)).collect()
+    against
+        .map(|(_, p)| format!("{} did not agree to be filmed. Do not share clips of this match.", p.name))
+        .collect()
 }
 
 #[cfg(test)]
@@ -79,6 +81,9 @@ mod tests {
             b_partner: Some(of("Reyes", None)),
             ..MatchInfo::default()
         };
-        assert_eq!(refusals(&about), ["Okafor did not agree to be filmed: hand nothing on."]);
+        assert_eq!(
+            refusals(&about),
+            ["Okafor did not agree to be filmed. Do not share clips of this match."]
+        );
     }
 }

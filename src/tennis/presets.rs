@@ -99,8 +99,8 @@ pub const PRESETS: [Preset; 24] = [
         "two sets to 6, then a match tie-break to 7 for a third",
         with_final(3, match_tie_break(7)),
     ),
-    preset("match-tie-break-10", "nothing but a match tie-break to 10", with_final(1, match_tie_break(10))),
-    preset("match-tie-break-7", "nothing but a match tie-break to 7", with_final(1, match_tie_break(7))),
+    preset("match-tie-break-10", "match tie-break only, to 10", with_final(1, match_tie_break(10))),
+    preset("match-tie-break-7", "match tie-break only, to 7", with_final(1, match_tie_break(7))),
     preset("pro-set-8", "one set to 8, a tie-break to 7 at 8–8", Rules::of(1, set(8, 8, 7))),
     preset("pro-set-8-tie-break-at-7", "one set to 8, a tie-break to 7 at 7–7", Rules::of(1, set(8, 7, 7))),
     preset("short-sets", "best of three sets to 4, a tie-break to 7 at 4–4", Rules::of(3, SHORT)),
@@ -120,7 +120,7 @@ pub const PRESETS: [Preset; 24] = [
         Rules { tie_break_ends: TieBreakEnds::AfterFour, ..Rules::of(3, TO_FIVE) },
     ),
     preset("one-short-set", "one set to 4, a tie-break to 7 at 4–4", Rules::of(1, SHORT)),
-    preset("drill", "rallies without a score", Rules::drill()),
+    preset("drill", "no score (drills, clips)", Rules::drill()),
 ];
 
 const SIDES: [(&str, Sides); 2] = [("doubles-", Sides::Doubles), ("mixed-", Sides::MixedDoubles)];

@@ -1,4 +1,4 @@
-//! A score mark as a coach types it, and back: `6–4 6–7(5)` sets, `2–1` games, `30–15` points, the first-named first.
+//! A score mark as a coach types it, and back: `6–4 6–7(5)` sets, `2–1` games, `30–15` points, player A first.
 
 use thiserror::Error;
 
@@ -27,19 +27,19 @@ pub enum TypedMarkError {
         found: String,
     },
     /// No games.
-    #[error("\"{found}\" are no games: write 2-1, the first-named first")]
+    #[error("\"{found}\" are no games: write 2-1, player A first")]
     Games {
         /// What was typed.
         found: String,
     },
     /// No points.
-    #[error("\"{found}\" are no points: write 30-15, 40-40 or deuce, ad-40 or 40-ad, the first-named first")]
+    #[error("\"{found}\" are no points: write 30-15, 40-40 or deuce, ad-40 or 40-ad, player A first")]
     Points {
         /// What was typed.
         found: String,
     },
     /// No points of a tie-break.
-    #[error("\"{found}\" are no points of a tie-break: write them as counted, 5-3, the first-named first")]
+    #[error("\"{found}\" are no points of a tie-break: write them as counted, 5-3, player A first")]
     TieBreak {
         /// What was typed.
         found: String,

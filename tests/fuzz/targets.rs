@@ -220,7 +220,7 @@ impl Target for Card {
                         assert!(found || card.keys_of(row.action).count() > 1, "{key}");
                     }
                 }
-                let keys: usize = card.help().iter().map(|(_, rows)| rows.len()).sum();
+                let keys: usize = card.help(["A", "B"]).iter().map(|(_, rows)| rows.len()).sum();
                 let tags = card.tags().count();
                 format!("{} {}", if keys > tags { "keys" } else { "tags" }, card.cap(Action::Undo))
             }

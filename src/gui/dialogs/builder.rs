@@ -104,7 +104,7 @@ impl Builder {
     /// Lists what a new pattern can be: an empty one, or a copy of one that is built in.
     fn wire_new(&self) {
         let imp = self.imp();
-        named(imp.choice.upcast_ref(), "Which of your patterns");
+        named(imp.choice.upcast_ref(), "Pattern");
         named(imp.new.upcast_ref(), "New pattern");
         let starters = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
         imp.new_list.append(&title("Empty pattern"));
@@ -200,9 +200,11 @@ impl Builder {
     fn show_form(&self, file: &Result<PatternFile, PatternError>) {
         let imp = self.imp();
         let missing = match file {
-            Err(_) => "The form is back as soon as the text is in order again.",
-            Ok(file) if file.patterns.is_empty() => "You have no patterns of your own yet. New makes one.",
-            Ok(_) => "This pattern has parts that only the text of the file can hold. Change it there.",
+            Err(_) => "The form comes back when the text has no mistakes.",
+            Ok(file) if file.patterns.is_empty() => {
+                "You have no patterns of your own yet. Press New to make one."
+            }
+            Ok(_) => "The form cannot show every part of this pattern. Change it in the text of the file.",
         };
         let page = imp.draft.borrow().as_ref().map(|d| form(&self.changes(), d));
         let page = page.unwrap_or_else(|| {
@@ -358,12 +360,17 @@ fn with_head(text: &str) -> String {
 /// How many points show a pattern, do not, or do not say.
 fn counted(pattern: &Pattern, facts: &[PointFacts]) -> String {
     if facts.is_empty() {
-        return "No match is open to count points of.".into();
+        return "Open a match to count its points.".into();
     }
     let answers: Vec<Answer> = facts.iter().map(|f| answer(pattern, f)).collect();
     let how_many = |a| answers.iter().filter(|x| **x == a).count();
     let (yes, no, unknown) = (how_many(Answer::Yes), how_many(Answer::No), how_many(Answer::Unknown));
-    format!("Of {} points in this match {yes} show it, {no} do not, {unknown} unknown.", facts.len())
+    let lacking = match unknown {
+        0 => String::new(),
+        1 => " 1 point lacks the data to tell.".into(),
+        n => format!(" {n} points lack the data to tell."),
+    };
+    format!("{yes} of {} points in this match show the pattern, {no} do not.{lacking}", facts.len())
 }
 
 /// Opens the builder on the user's own patterns.
@@ -391,7 +398,7 @@ pub fn dialog(
     text: &str,
 ) -> (gtk::Window, Builder) {
     let builder = Builder::new(model, path, text);
-    let dialog = kit::dialog::dialog(parent, "Your own patterns", &builder, (820, 640));
+    let dialog = kit::dialog::dialog(parent, "Patterns", &builder, (820, 640));
     let imp = builder.imp();
     imp.keep.connect_clicked(glib::clone!(
         #[weak]

@@ -60,7 +60,7 @@ impl Part {
         match self {
             Self::Point => "the point".into(),
             Self::Among => "the points to compare with".into(),
-            Self::Ball(n) => format!("ball {}", n + 1),
+            Self::Ball(n) => format!("shot {}", n + 1),
         }
     }
 }
@@ -73,7 +73,7 @@ pub fn form(changes: &Changes, draft: &Draft) -> gtk::Box {
     page.append(&head(changes, draft));
     page.append(&heading("The point"));
     rows(changes, &page, Part::Point, &draft.rows);
-    page.append(&heading("Its shots"));
+    page.append(&heading("Shots"));
     for (n, ball) in draft.balls.iter().enumerate() {
         page.append(&ball_card(changes, n, ball));
     }
@@ -84,7 +84,7 @@ pub fn form(changes: &Changes, draft: &Draft) -> gtk::Box {
         draft.balls.push(BallDraft { place, rows: Vec::new() });
     });
     page.append(&add);
-    page.append(&heading("Compare only with points that meet"));
+    page.append(&heading("Compare only with points where"));
     rows(changes, &page, Part::Among, &draft.among);
     page
 }
@@ -124,7 +124,7 @@ fn head(changes: &Changes, draft: &Draft) -> gtk::Grid {
     won_by.connect_selected_notify(move |c| {
         changes.make(|d| d.won_by = chosen(c, &Who::WINNERS));
     });
-    attach(&grid, 2, "Won when it is won by", &won_by);
+    attach(&grid, 2, "Counts as won by", &won_by);
     grid
 }
 
@@ -174,7 +174,7 @@ fn row_line(changes: &Changes, part: Part, n: usize, row: &Row, columns: &[gtk::
     let value = value_field(changes, part, n, row);
     named(&value, &spoken("Value"));
     value.set_hexpand(true);
-    let out = button("×", &spoken("Take out the whole"));
+    let out = button("×", &spoken("Delete"));
     on_click(changes, &out, move |draft| {
         if let Some(rows) = part.rows(draft).filter(|r| n < r.len()) {
             rows.remove(n);
@@ -246,11 +246,11 @@ fn typed(now: &[String], number: bool, set: impl Fn(Vec<Value>) + 'static) -> gt
     entry.set_placeholder_text(Some(if number {
         "a whole number"
     } else {
-        "a word, or several with commas"
+        "one word, or several with commas between them"
     }));
     if now.iter().any(|t| t.contains(',')) {
         entry.set_sensitive(false);
-        entry.set_tooltip_text(Some("A comma in it: change it in the text of the file"));
+        entry.set_tooltip_text(Some("The value has a comma. Change it in the text of the file."));
     }
     entry.connect_changed(move |e| {
         let text = e.text();
@@ -265,19 +265,19 @@ fn typed(now: &[String], number: bool, set: impl Fn(Vec<Value>) + 'static) -> gt
 }
 
 const STRIKERS: [(&str, Option<Striker>); 3] = [
-    ("struck by either", None),
-    ("struck by the same player", Some(Striker::Same)),
-    ("struck by the other player", Some(Striker::Other)),
+    ("by either player", None),
+    ("by the same player", Some(Striker::Same)),
+    ("by the other player", Some(Striker::Other)),
 ];
 
 /// The kinds of place, each with its words.
 const PLACES: [(&str, Place); 6] = [
-    ("Some shot", Place::Some),
-    ("Then, after the shot above", Place::Then { within: 1, striker: None }),
-    ("The shot with a number", Place::Number(1)),
+    ("Any shot", Place::Some),
+    ("Then a later shot", Place::Then { within: 1, striker: None }),
+    ("Shot number", Place::Number(1)),
     ("The last shot", Place::Last),
-    ("No shot at all", Place::No),
-    ("The shot that it is about", Place::The),
+    ("No shot", Place::No),
+    ("The shot the pattern is about", Place::The),
 ];
 
 fn same_kind(a: Place, b: Place) -> bool {
@@ -291,14 +291,14 @@ fn ball_card(changes: &Changes, n: usize, ball: &BallDraft) -> gtk::Box {
     let line = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     let kinds = PLACES.map(|(word, p)| (word, if same_kind(p, ball.place) { ball.place } else { p }));
     let place = choice(&kinds, ball.place);
-    named(place.upcast_ref(), &format!("Which shot is ball {}", n + 1));
+    named(place.upcast_ref(), &format!("Which shot is shot {}", n + 1));
     let placed = changes.clone();
     place.connect_selected_notify(move |c| {
         placed.make_and_show(|d| set_place(d, n, chosen(c, &kinds)));
     });
     line.append(&place);
     place_fields(changes, &line, n, ball.place);
-    let out = button("×", &format!("Take ball {} out", n + 1));
+    let out = button("×", &format!("Delete shot {}", n + 1));
     out.set_hexpand(true);
     out.set_halign(gtk::Align::End);
     on_click(changes, &out, move |draft| {
@@ -323,7 +323,7 @@ fn place_fields(changes: &Changes, line: &gtk::Box, n: usize, place: Place) {
     match place {
         Place::Number(now) => {
             let number = spin(changes, now, move |d, to| set_place(d, n, Place::Number(to)));
-            named(number.upcast_ref(), &format!("Number of ball {}", n + 1));
+            named(number.upcast_ref(), &format!("Number of shot {}", n + 1));
             line.append(&number);
         }
         Place::Then { within, striker } => {
@@ -334,10 +334,10 @@ fn place_fields(changes: &Changes, line: &gtk::Box, n: usize, place: Place) {
                 }
             };
             let field = spin(changes, within, move |d, to| change(d, &|within, _| *within = to));
-            named(field.upcast_ref(), &format!("At most so many shots before ball {}", n + 1));
+            named(field.upcast_ref(), &format!("At most this many shots before shot {}", n + 1));
             line.append(&field);
             let who = choice(&STRIKERS, striker);
-            named(who.upcast_ref(), &format!("Who strikes ball {}", n + 1));
+            named(who.upcast_ref(), &format!("Who strikes shot {}", n + 1));
             let changes = changes.clone();
             who.connect_selected_notify(move |c| {
                 changes.make(|d| change(d, &|_, striker| *striker = chosen(c, &STRIKERS)));

@@ -55,7 +55,7 @@ fn a_pattern_is_made_by_choosing_kept_and_asked_for() {
     pick(&builder, 3, "ad");
     press(&builder, "Add a condition", 0);
     pick(&builder, 4, "break point");
-    assert!(told(&builder).starts_with("Of 108 points in this match "), "{}", told(&builder));
+    assert!(told(&builder).contains(" of 108 points in this match show"), "{}", told(&builder));
     assert!(builder.text().contains("court = \"ad\"\nbreak_point = true\n"), "{}", builder.text());
     builder.imp().keep.emit_clicked();
     assert!(!dialog.is_visible());
@@ -87,13 +87,13 @@ fn shots_one_after_another_are_chosen_and_negated() {
     press(&builder, "Add a condition", 2);
     assert_eq!(in_form::<gtk::DropDown>(&builder).len(), before + 3);
     // won by; first shot; second shot, its striker, then key, is, value.
-    pick(&builder, 3, "struck by the same player");
+    pick(&builder, 3, "by the same player");
     pick(&builder, 5, "is not");
     pick(&builder, 6, "lob");
     in_form::<gtk::SpinButton>(&builder)[0].set_value(4.0);
     let want = "sequence = [{}, { within = 4, striker = \"same\", not = { stroke = \"lob\" } }]";
     assert!(builder.text().contains(want), "{}", builder.text());
-    assert!(told(&builder).starts_with("Of 108 points"), "{}", told(&builder));
+    assert!(told(&builder).contains(" of 108 points"), "{}", told(&builder));
     dialog.destroy();
     window.destroy();
 }
@@ -160,7 +160,7 @@ fn starters_are_copied_and_removed_and_what_only_text_holds_is_said() {
     let missed = starter.patterns.iter().position(|p| p.name == "Drop shot, a condition missed").unwrap();
     builder.choose(missed);
     let said: Vec<String> = in_form::<gtk::Label>(&builder).iter().map(|l| l.label().into()).collect();
-    assert_eq!(said, ["This pattern has parts that only the text of the file can hold. Change it there."]);
+    assert_eq!(said, ["The form cannot show every part of this pattern. Change it in the text of the file."]);
     for _ in 0..starter.patterns.len() {
         builder.remove();
     }

@@ -15,7 +15,7 @@ use crate::tennis::pair::{Partner, Server};
 use crate::tennis::typed::TypedMark;
 use crate::tennis::{CourtSide, End, Side};
 
-const FOLLOWS: &str = "As follows from the score";
+const FOLLOWS: &str = "Automatic";
 
 /// The three entries of a score.
 struct MarkFields {
@@ -71,8 +71,8 @@ fn servers(about: &MatchInfo) -> Servers {
 
 const RECEIVERS: [(&str, Option<Partner>); 3] = [
     (FOLLOWS, None),
-    ("The first-named of the pair", Some(Partner::First)),
-    ("The second-named of the pair", Some(Partner::Second)),
+    ("First player of the pair", Some(Partner::First)),
+    ("Second player of the pair", Some(Partner::Second)),
 ];
 const COURTS: [(&str, Option<CourtSide>); 3] =
     [(FOLLOWS, None), ("Deuce court", Some(CourtSide::Deuce)), ("Ad court", Some(CourtSide::Ad))];
@@ -104,21 +104,20 @@ impl PointFields {
             court: choice(&COURTS, form.court),
             a_end: choice(&ENDS, form.a_end),
             replayed: gtk::CheckButton::builder()
-                .label("Replayed (a let): it does not count")
+                .label("Let, replay the point")
                 .active(form.replayed)
                 .build(),
         };
-        let heading = title("The score before this point, the first-named first");
+        let heading = title(&format!("Score before this point, {} first", short(&about.side_name(Side::A))));
         heading.add_css_class("heading");
         grid.attach(&heading, 0, 0, 2, 1);
-        let why =
-            "For play that was not recorded, or where the count is wrong. Empty: counted from the points.";
+        let why = "Fill this in if play was not recorded or the count is wrong. Empty: the points decide.";
         grid.attach(&quiet(why), 0, 4, 2, 1);
         attach(&grid, 5, "Who served", &fields.server.0);
         if about.a_partner.is_some() || about.b_partner.is_some() {
             attach(&grid, 6, "Who received", &fields.receiver);
         }
-        attach(&grid, 7, "Served from", &fields.court);
+        attach(&grid, 7, "Deuce or ad court", &fields.court);
         attach(&grid, 8, &format!("{} at", short(&about.side_name(Side::A))), &fields.a_end);
         grid.attach(&fields.replayed, 1, 9, 1, 1);
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
@@ -153,12 +152,12 @@ impl PointFields {
 fn outcomes(about: &MatchInfo) -> [(String, Option<Outcome>); 6] {
     let name = |side| short(&about.side_name(side));
     [
-        ("By its score, or not over".into(), None),
+        ("By its score, or not finished".into(), None),
         (format!("{} retired", name(Side::A)), Some(Outcome::Retired(Side::A))),
         (format!("{} retired", name(Side::B)), Some(Outcome::Retired(Side::B))),
         (format!("{} defaulted", name(Side::A)), Some(Outcome::Defaulted(Side::A))),
         (format!("{} defaulted", name(Side::B)), Some(Outcome::Defaulted(Side::B))),
-        ("Broken off, nobody won".into(), Some(Outcome::Unfinished)),
+        ("Unfinished".into(), Some(Outcome::Unfinished)),
     ]
 }
 
@@ -177,11 +176,11 @@ impl EndFields {
             outcome: (choice(&outcomes, form.outcome), outcomes),
             closing: MarkFields::new(&form.closing, &grid, 2, "at the end"),
         };
-        attach(&grid, 0, "It ended", &fields.outcome.0);
-        let heading = title("The score at the end, the first-named first");
+        attach(&grid, 0, "How it ended", &fields.outcome.0);
+        let heading = title(&format!("Final score, {} first", short(&record.about.side_name(Side::A))));
         heading.add_css_class("heading");
         grid.attach(&heading, 0, 1, 2, 1);
-        let why = "Where the last points were not recorded. Empty: counted from the points.";
+        let why = "Fill this in if the last points were not recorded. Empty: the points decide.";
         grid.attach(&quiet(why), 0, 5, 2, 1);
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
         page.append(&grid);

@@ -155,13 +155,13 @@ fn in_doubles_the_point_names_who_of_the_pair_serves() {
     let names = entries.iter().filter(|e| e.text().starts_with("Player ")).cloned().collect::<Vec<_>>();
     type_in(&names[0], "Holt");
     type_in(&names[1], "Okafor");
-    assert!(keep(&window, &dialog).contains("A player needs a name"), "partners have names in doubles");
+    assert!(keep(&window, &dialog).contains("Enter a name or a pseudonym"), "partners have names in doubles");
     // Each player has two entries, name and day: A, A's partner, B, B's partner.
     type_in(&entries[2], "Reyes");
     type_in(&entries[6], "Lindt");
     // Of the first set: A's, B's who serves first, then A's, B's who receives in the deuce court.
     let first_set: Vec<_> =
-        drops.iter().filter(|d| words_in(d)[0] == "Not known" && words_in(d)[2] == "The partner").collect();
+        drops.iter().filter(|d| words_in(d)[0] == "Unknown" && words_in(d)[2] == "The partner").collect();
     assert_eq!(first_set.len(), 4);
     first_set[0].set_selected(2);
     first_set[1].set_selected(1);

@@ -5,7 +5,7 @@ use gtk::prelude::*;
 
 use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
-use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, title};
+use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
 use crate::gui::kit::pages::ask_with_pages;
 use crate::gui::kit::words::{capital, named};
 use crate::gui::model::Model;
@@ -15,9 +15,8 @@ use crate::tennis::presets::PRESETS;
 use crate::tennis::rules::{Deuce, Rules, Sides};
 use crate::tennis::{End, Side};
 
-const PLAYERS: [&str; 2] = ["First-named", "Second-named"];
-const HEADS: [&str; 2] = ["● First-named", "□ Second-named"];
-const FIRST: [(&str, Side); 2] = [("First-named", Side::A), ("Second-named", Side::B)];
+const PLAYERS: [&str; 2] = ["Player A", "Player B"];
+const HEADS: [&str; 2] = ["● Player A", "□ Player B"];
 const ENDS: [(&str, End); 2] = [("Near end", End::Near), ("Far end", End::Far)];
 const SIDES: [(&str, Sides); 3] =
     [("Singles", Sides::Singles), ("Doubles", Sides::Doubles), ("Mixed doubles", Sides::MixedDoubles)];
@@ -80,7 +79,7 @@ impl Fields {
             sides: [SideFields::of(about, Side::A), SideFields::of(about, Side::B)],
             order: OrderFields::of(about),
             play: choice(&SIDES, about.rules.sides),
-            first: choice(&FIRST, about.first_server),
+            first: choice(&both(about), about.first_server),
             end: choice(&ENDS, about.a_starts),
             rules: choice(&rules(about.rules), about.rules),
             deuce: choice(&DEUCE, about.rules.deuce),
@@ -115,7 +114,7 @@ impl Fields {
         about.date = date(&self.date)?;
         self.venue.text().trim().clone_into(&mut about.venue);
         self.surface.text().trim().clone_into(&mut about.surface);
-        about.first_server = chosen(&self.first, &FIRST);
+        about.first_server = chosen(&self.first, &both(old));
         about.a_starts = chosen(&self.end, &ENDS);
         Ok(about)
     }
@@ -138,11 +137,11 @@ impl Fields {
         show(chosen(&self.play, &SIDES));
         self.play.connect_selected_notify(move |play| show(chosen(play, &SIDES)));
         let who = self::grid();
-        attach(&who, 0, "Played", &self.play);
+        attach(&who, 0, "Type of match", &self.play);
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
         page.append(&who);
         page.append(&grid);
-        page.append(&quiet("A pseudonym will do. Everything here stays in the record, on this computer."));
+        page.append(&quiet("A pseudonym is enough. All of this stays in the record, on this computer."));
         page
     }
 
@@ -158,10 +157,10 @@ impl Fields {
         page
     }
 
-    fn about(&self) -> gtk::Box {
+    fn about(&self, about: &MatchInfo) -> gtk::Box {
         let grid = grid();
-        attach(&grid, 0, "Side that served first", &self.first);
-        attach(&grid, 1, "First-named started at", &self.end);
+        attach(&grid, 0, "Served first", &self.first);
+        attach(&grid, 1, &format!("{} started at", short(&about.side_name(Side::A))), &self.end);
         attach(&grid, 2, "Rules", &self.rules);
         attach(&grid, 3, "At deuce", &self.deuce);
         attach(&grid, 4, "Date", &self.date);
@@ -171,6 +170,11 @@ impl Fields {
         page.append(&grid);
         page
     }
+}
+
+/// The two sides, by their names.
+fn both(about: &MatchInfo) -> [(String, Side); 2] {
+    [Side::A, Side::B].map(|side| (short(&about.side_name(side)), side))
 }
 
 /// What is shown only in doubles, and only in mixed doubles.
@@ -211,7 +215,7 @@ fn rules(now: Rules) -> Vec<(String, Rules)> {
         PRESETS.iter().map(|p| (capital(p.about), Rules { sides: now.sides, deuce: now.deuce, ..p.rules }));
     let mut all: Vec<(String, Rules)> = presets.collect();
     if all.iter().all(|(_, rules)| *rules != now) {
-        all.insert(0, ("As they are in the record".into(), now));
+        all.insert(0, ("The rules of this record".into(), now));
     }
     all
 }
@@ -227,8 +231,11 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
 pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Window> {
     let about = model.session().borrow().as_ref().map(|s| s.view.record.about.clone())?;
     let fields = Fields::of(&about);
-    let pages =
-        [("Players", fields.players()), ("Order of serve", fields.shared(&about)), ("Match", fields.about())];
+    let pages = [
+        ("Players", fields.players()),
+        ("Order of serve", fields.shared(&about)),
+        ("Match", fields.about(&about)),
+    ];
     let save = glib::clone!(
         #[weak]
         model,
@@ -255,6 +262,6 @@ mod tests {
         let all = rules(Rules { best_of: 3, ..own });
         assert!(all.iter().any(|(_, r)| *r == Rules::best_of_three()));
         let odd = Rules { set: crate::tennis::rules::SetRules { games: 9, ..own.set }, ..own };
-        assert_eq!(rules(odd)[0], ("As they are in the record".into(), odd));
+        assert_eq!(rules(odd)[0], ("The rules of this record".into(), odd));
     }
 }

@@ -101,9 +101,9 @@ fn explained(s: &Session, chosen: usize) -> Option<Explained> {
     let why = explain(&pattern, f);
     let lines = lines(&why, record, f);
     let said = match why.answer {
-        Answer::Yes => "this point shows it",
-        Answer::No => "this point does not show it",
-        Answer::Unknown => "the record does not say whether this point shows it",
+        Answer::Yes => "this point shows the pattern",
+        Answer::No => "this point does not show the pattern",
+        Answer::Unknown => "the record lacks the data to tell",
     };
     Some(Explained { verdict: format!("{}  {}: {said}", sign(why.answer), why.answer.word()), lines })
 }
@@ -124,7 +124,7 @@ impl Page {
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         let choice = searched(gtk::DropDown::from_strings(&names));
         choice.set_hexpand(true);
-        named(choice.upcast_ref(), "Which pattern");
+        named(choice.upcast_ref(), "Pattern");
         let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
         list.update_property(&[gtk::accessible::Property::Label("Conditions")]);
         let verdict = title("");
@@ -174,7 +174,7 @@ impl Page {
             .build();
         all.append(&scrolled);
         all.append(&self.trouble);
-        all.append(&quiet("↵ on a condition goes to the ball that it is about."));
+        all.append(&quiet("Press Enter on a condition to go to its shot."));
         all
     }
 }
@@ -230,7 +230,7 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Wind
     let page = Page::new(s);
     page.fill(s);
     let widget = page.widget(s, f);
-    let dialog = kit::dialog::dialog(parent, "Why this point shows a pattern, or not", &widget, (680, 620));
+    let dialog = kit::dialog::dialog(parent, "Explain the point", &widget, (680, 620));
     page.choice.connect_selected_notify(glib::clone!(
         #[weak]
         model,

@@ -32,7 +32,7 @@ fn return_on_a_condition_goes_to_its_ball() {
     settle(&window);
     let dialog = explain::dialog(window.model(), &window).unwrap();
     let said: Vec<String> = all::<gtk::Label>(&dialog).iter().map(|l| l.label().into()).collect();
-    assert!(said.iter().any(|t| t == "✓  yes: this point shows it"), "{said:?}");
+    assert!(said.iter().any(|t| t == "✓  yes: this point shows the pattern"), "{said:?}");
     assert!(said.iter().any(|t| t.starts_with("3. Player A forehand") && t.ends_with("0:00:02")), "{said:?}");
     let list = all::<gtk::ListBox>(&dialog).remove(0);
     let rows = all::<gtk::ListBoxRow>(&list);
@@ -63,10 +63,10 @@ fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
     let names = window.model().session().borrow().as_ref().unwrap().patterns().to_vec();
     let number = |name: &str| names.iter().position(|p| p.name == name).unwrap() as u32;
     choice.set_selected(number("Break point"));
-    assert_eq!(verdict(), "✗  no: this point does not show it");
+    assert_eq!(verdict(), "✗  no: this point does not show the pattern");
     assert!(!list.row_at_index(0).unwrap().is_activatable());
     choice.set_selected(number("Long rally"));
-    assert_eq!(verdict(), "?  unknown: the record does not say whether this point shows it");
+    assert_eq!(verdict(), "?  unknown: the record lacks the data to tell");
     choice.set_selected(number("Drop shot"));
     let ball = all::<gtk::ListBoxRow>(&list).into_iter().find(gtk::ListBoxRow::is_activatable).unwrap();
     list.emit_by_name::<()>("row-activated", &[&ball]);

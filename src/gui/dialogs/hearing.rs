@@ -21,9 +21,8 @@ type Stamp = (MatchTime, f64);
 pub fn line(model: &Model, reaction: &gtk::SpinButton) -> gtk::Box {
     let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
     let button = gtk::Button::builder().label("Learn from the sound").valign(gtk::Align::Start).build();
-    let found = quiet(
-        "Each start you stamped while it played is held against the strike heard nearest to it: no need to move it.",
-    );
+    let found =
+        quiet("Compares the starts that you stamped while playing with the nearest strike in the sound.");
     found.set_hexpand(true);
     line.append(&button);
     line.append(&found);
@@ -51,7 +50,7 @@ fn show(learned: Result<Learned, String>, found: &gtk::Label, reaction: &gtk::Sp
     match learned {
         Ok(learned) => {
             reaction.set_value(learned.median.as_secs_f64() * 1000.0);
-            let late = "Sound is late by 3 ms a metre, so that the truth is a little more.";
+            let late = "Sound needs 3 ms for each metre, so your reaction time is slightly longer.";
             found.set_label(&format!("{} {late}", learned.words()));
         }
         Err(message) => found.set_label(&capital(&message)),
@@ -158,7 +157,7 @@ mod tests {
         let button = line.first_child().and_downcast::<gtk::Button>().unwrap();
         let found = line.last_child().and_downcast::<gtk::Label>().unwrap();
         button.emit_clicked();
-        assert!(found.label().starts_with("0 stamps"), "{}", found.label());
+        assert!(found.label().starts_with("Only 0 stamps"), "{}", found.label());
         let strikes: Vec<_> = truth.points.iter().flat_map(|p| &p.strikes).map(|s| s.time).collect();
         window.model().stamps().replace(late(&strikes, Duration::from_millis(300)));
         button.emit_clicked();
@@ -166,7 +165,7 @@ mod tests {
         turn_until("the answer", || button.is_sensitive());
         // The sound comes 20 to 120 ms after the strike.
         assert!((180.0..=280.0).contains(&reaction.value()), "{} {}", reaction.value(), found.label());
-        assert!(found.label().contains("is the middle of"), "{}", found.label());
+        assert!(found.label().starts_with("Median of"), "{}", found.label());
         dialog.destroy();
         window.destroy();
     }

@@ -11,7 +11,8 @@ use crate::logging::{Action, KeyCard};
 pub fn show(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) {
     let Some(card) = model.key_card() else { return };
     let pages = gtk::Stack::builder().vexpand(true).build();
-    pages.add_titled(&scrolled(&keys(&card)), Some("keys"), "Keys");
+    let names = model.side_names();
+    pages.add_titled(&scrolled(&keys(&card, [&names[0], &names[1]])), Some("keys"), "Keys");
     pages.add_titled(&scrolled(&guide(&card)), Some("guide"), "A first match");
     pages.set_visible_child_name(page);
     let tabs = gtk::StackSwitcher::builder().stack(&pages).halign(gtk::Align::Center).build();
@@ -28,7 +29,7 @@ fn scrolled(child: &impl IsA<gtk::Widget>) -> gtk::ScrolledWindow {
 /// Watch, log, pad, balls, score, window, tags: in columns of about the same length.
 const COLUMNS: [usize; 7] = [0, 1, 2, 0, 2, 1, 2];
 
-fn keys(card: &KeyCard) -> gtk::FlowBox {
+fn keys(card: &KeyCard, names: [&str; 2]) -> gtk::FlowBox {
     let columns = gtk::FlowBox::builder()
         .selection_mode(gtk::SelectionMode::None)
         .column_spacing(30)
@@ -40,7 +41,7 @@ fn keys(card: &KeyCard) -> gtk::FlowBox {
         let child = gtk::FlowBoxChild::builder().child(place).focusable(false).build();
         columns.append(&child);
     }
-    for (i, (title, rows)) in card.help().iter().enumerate() {
+    for (i, (title, rows)) in card.help(names).iter().enumerate() {
         places[COLUMNS.get(i).copied().unwrap_or_default()].append(&group(title, rows));
     }
     columns

@@ -28,7 +28,7 @@ impl OrderFields {
     /// Fields that show the order of a match.
     pub fn of(about: &MatchInfo) -> Self {
         let words = |not_noted: &str| [Side::A, Side::B].map(|side| of_pair(about, side, not_noted));
-        let (first, later) = (words("Not known"), words("As before"));
+        let (first, later) = (words("Unknown"), words("Same as before"));
         let sets = (0..SETS).map(|set| {
             let order = about.order.get(set).copied().flatten().unwrap_or_default();
             let words = if set == 0 { &first } else { &later };
@@ -55,7 +55,7 @@ impl OrderFields {
                 grid.attach(&label, 0, row, 1, 1);
                 for (column, fields) in (1..).zip(sides) {
                     let field = &fields[n];
-                    let pair = ["First-named", "Second-named"][column as usize - 1];
+                    let pair = ["Player A", "Player B"][column as usize - 1];
                     named(field.upcast_ref(), &format!("Set {}, {pair}: {what}", set + 1));
                     field.set_hexpand(true);
                     field.set_margin_bottom(if n == 1 { 8 } else { 0 });
@@ -65,7 +65,7 @@ impl OrderFields {
             }
         }
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
-        page.append(&quiet("Each pair may choose anew before each set, and before a match tie-break."));
+        page.append(&quiet("Each pair may change its order before every set and before a match tie-break."));
         page.append(&grid);
         page
     }

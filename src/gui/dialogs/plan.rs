@@ -54,11 +54,11 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
         .hscrollbar_policy(gtk::PolicyType::Never)
         .css_classes(["card", "list"])
         .build();
-    let none = gtk::Button::builder().label("No plan").halign(gtk::Align::Start).build();
+    let none = gtk::Button::builder().label("Remove plan").halign(gtk::Align::Start).build();
     none.set_sensitive(!now.is_empty());
     let all = gtk::Box::new(gtk::Orientation::Vertical, 10);
     if !now.is_empty() {
-        all.append(&quiet(&format!("Now: {now}")));
+        all.append(&quiet(&format!("Current plan: {now}")));
     }
     all.append(&entry);
     all.append(&scrolled);

@@ -7,14 +7,11 @@ use crate::gui::kit::fields::{choice, chosen, entry};
 use crate::record::{Backhand, Gender, Hand, Player};
 
 const HANDS: [(&str, Option<Hand>); 3] =
-    [("Not known", None), ("Right-handed", Some(Hand::Right)), ("Left-handed", Some(Hand::Left))];
-const BACKHANDS: [(&str, Option<Backhand>); 3] = [
-    ("Not known", None),
-    ("One-handed", Some(Backhand::OneHanded)),
-    ("Two-handed", Some(Backhand::TwoHanded)),
-];
+    [("Unknown", None), ("Right-handed", Some(Hand::Right)), ("Left-handed", Some(Hand::Left))];
+const BACKHANDS: [(&str, Option<Backhand>); 3] =
+    [("Unknown", None), ("One-handed", Some(Backhand::OneHanded)), ("Two-handed", Some(Backhand::TwoHanded))];
 const GENDERS: [(&str, Option<Gender>); 3] =
-    [("Not said", None), ("Woman", Some(Gender::Woman)), ("Man", Some(Gender::Man))];
+    [("Not stated", None), ("Woman", Some(Gender::Woman)), ("Man", Some(Gender::Man))];
 const CONSENT: [(&str, Option<bool>); 3] =
     [("Not asked yet", None), ("Yes", Some(true)), ("No", Some(false))];
 
@@ -66,7 +63,7 @@ impl PlayerFields {
     pub fn read(&self, old: Option<&Player>, mixed: bool) -> Result<Player, String> {
         let name = self.name.text().trim().to_owned();
         if name.is_empty() {
-            return Err("A player needs a name, or a pseudonym.".into());
+            return Err("Enter a name or a pseudonym for every player.".into());
         }
         let was = old.and_then(|o| o.gender);
         let gender = if mixed { chosen(&self.gender, &GENDERS) } else { was };
@@ -89,5 +86,5 @@ pub fn date(entry: &gtk::Entry) -> Result<Option<NaiveDate>, String> {
     }
     text.parse()
         .map(Some)
-        .map_err(|_| format!("\"{text}\" is not a date: write year-month-day, as 2026-05-09."))
+        .map_err(|_| format!("\"{text}\" is not a date. Write year-month-day, for example 2026-05-09."))
 }

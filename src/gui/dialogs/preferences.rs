@@ -35,8 +35,8 @@ const ROWS: [(&str, Row); 5] = [
     ("Built-in: pad under the right hand", Row::BuiltIn),
     ("Left-handed: pad under the left hand", Row::LeftHanded),
     ("Numeric keypad as the pad", Row::Numpad),
-    ("Tags only, without balls", Row::TagsOnly),
-    ("A file", Row::File),
+    ("Tags only, no shots", Row::TagsOnly),
+    ("Key card from a file", Row::File),
 ];
 
 impl Card {
@@ -74,9 +74,9 @@ impl Fields {
             card: choice(&ROWS, settings.card.row()),
             file: gtk::Button::builder().label(file_label(path.as_deref())).halign(gtk::Align::Start).build(),
             path: Rc::new(RefCell::new(path)),
-            forehand: check("is a forehand; with Shift a backhand", settings.plain_forehand),
+            forehand: check("forehand; with Shift, backhand", settings.plain_forehand),
             groundstroke: check(
-                "is a groundstroke, unless another stroke is keyed",
+                "groundstroke, unless you press the key of another stroke",
                 settings.plain_groundstroke,
             ),
             reaction,
@@ -90,7 +90,9 @@ impl Fields {
             Row::LeftHanded => Card::LeftHanded,
             Row::Numpad => Card::Numpad,
             Row::TagsOnly => Card::TagsOnly,
-            Row::File => Card::File(self.path.borrow().clone().ok_or("choose the file of the key card")?),
+            Row::File => {
+                Card::File(self.path.borrow().clone().ok_or("choose the file of the key card first")?)
+            }
         };
         Ok(Settings {
             card,
@@ -105,22 +107,22 @@ impl Fields {
         let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
         let cards = grid();
         attach(&cards, 0, "Key card", &self.card);
-        attach(&cards, 1, "Its file", &self.file);
+        attach(&cards, 1, "File", &self.file);
         let (file, row) = (self.file.clone(), self.card.clone());
         let show = move |d: &gtk::DropDown| file.set_sensitive(chosen(d, &ROWS) == Row::File);
         show(&row);
         self.card.connect_selected_notify(show);
         page.append(&cards);
-        page.append(&heading("A plain key of the pad, besides the cell"));
+        page.append(&heading("Plain keys mean"));
         page.append(&self.forehand);
         page.append(&self.groundstroke);
-        page.append(&quiet("Off, it leaves them unknown: nothing is guessed. The pad shows what is on."));
+        page.append(&quiet("If an option is off, the record leaves it unknown. The pad shows which are on."));
         page.append(&heading("Reaction time"));
         let times = grid();
         attach(&times, 0, "Milliseconds", &self.reaction);
         page.append(&times);
         page.append(&quiet(
-            "Taken off each stamp that is made while the footage plays, at its speed; never while it is paused.",
+            "Subtracted from every stamp that you make while the footage plays, never from one on a paused frame.",
         ));
         let buttons = gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal);
         for line in [self.learning(model), hearing::line(model, &self.reaction)] {
@@ -134,9 +136,8 @@ impl Fields {
     fn learning(&self, model: &Model) -> gtk::Box {
         let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
         let button = gtk::Button::builder().label("Learn from my stamps").valign(gtk::Align::Start).build();
-        let found = quiet(
-            "Each point whose start you stamped while it played and moved later tells how late you are.",
-        );
+        let found =
+            quiet("Compares the starts that you stamped while playing with where you moved them later.");
         found.set_hexpand(true);
         line.append(&button);
         line.append(&found);
@@ -211,7 +212,7 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
             prefer(&model, settings)
         }
     );
-    let dialog = ask_with_pages(parent, "Preferences", &pages, save);
+    let dialog = ask_with_pages(parent, "Settings", &pages, save);
     fields.wire(&dialog);
     remap.wire(&dialog);
     dialog.present();

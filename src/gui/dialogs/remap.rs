@@ -44,7 +44,7 @@ impl Remap {
             draft: RefCell::new(draft),
             card: card.clone(),
             rows: RefCell::default(),
-            says: quiet("Change, then press the key. What is changed here becomes a key card of your own."),
+            says: quiet("Press Change, then the new key. Your changes are saved as your own key card."),
             awaits: RefCell::default(),
             again: RefCell::default(),
             wired: Cell::new(false),
@@ -95,7 +95,7 @@ impl Remap {
     fn await_key(&self, what: &Meaning, button: &gtk::Button) {
         self.stop();
         button.set_label("Press a key…");
-        self.say(&format!("Press the key for “{}”; Escape leaves it as it is.", what.title()));
+        self.say(&format!("Press the new key for “{}”. Escape keeps the old one.", what.title()));
         self.0.awaits.replace(Some((what.clone(), button.clone())));
     }
 
@@ -139,7 +139,7 @@ impl Remap {
         let Some((what, _)) = self.0.awaits.borrow().clone() else { return };
         let cap = self.0.card.cap_of(&key);
         if key.to_string().parse::<Key>().is_err() {
-            return self.say(&format!("{cap} cannot be a key of a card; press another."));
+            return self.say(&format!("{cap} cannot be used. Press another key."));
         }
         if self.0.again.borrow().as_ref() == Some(&key) {
             self.0.draft.borrow_mut().take_over(&key, &what);
@@ -147,7 +147,7 @@ impl Remap {
             let given = self.0.draft.borrow_mut().give(&key, &what);
             if let Err(taken) = given {
                 self.say(&format!(
-                    "{cap} is “{}” already. Press it once more to take it from there, or another key.",
+                    "{cap} already means “{}”. Press it again to move it here, or press another key.",
                     taken.by
                 ));
                 self.0.again.replace(Some(key));
@@ -155,7 +155,7 @@ impl Remap {
             }
         }
         self.stop();
-        self.say(&format!("{cap} is now “{}”. Keep makes it so.", what.title()));
+        self.say(&format!("{cap} now means “{}”. Press Save to keep it.", what.title()));
         self.show();
     }
 
@@ -204,7 +204,7 @@ mod tests {
         remap.await_key(&fault, &gtk::Button::new());
         remap.take("KeyU".parse().unwrap());
         let said = remap.0.says.label();
-        assert!(said.starts_with("U is “Ball lands up left” already"), "{said}");
+        assert!(said.starts_with("U already means “Shot lands up left”"), "{said}");
         assert!(remap.changed().is_none());
         remap.take("KeyU".parse().unwrap());
         assert_eq!(caps.label(), "U");
