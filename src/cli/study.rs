@@ -1,4 +1,4 @@
-//! `changeover study`: the questions of the Study room, over many records.
+//! `changeover study`: the questions of the Study page, over many records.
 
 use std::cmp::Ordering;
 use std::io::Write;

@@ -118,7 +118,7 @@ impl PointFormat {
     }
 }
 
-/// How the answers of the Study room are written.
+/// How the answers of the Study page are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum AnswerFormat {
     /// Tables and sentences for people.

@@ -1,4 +1,4 @@
-//! The findings of the Study room as tables for people, with every interval drawn in characters.
+//! The findings of the Study page as tables for people, with every interval drawn in characters.
 
 use super::columns::{Lean, aligned};
 use crate::evidence::Interval;

@@ -35,6 +35,7 @@ impl Window {
             Action::NormalSpeed => self.normal_speed(),
             Action::LoopPoint => self.loop_point(),
             Action::Mute => self.mute(),
+            Action::LargeFootage => self.large_footage(),
             Action::Note => self.begin_note(),
             Action::Plan => dialogs::plan::show(self.model(), self),
             Action::Preferences => dialogs::preferences::show(self.model(), self),

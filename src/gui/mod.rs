@@ -5,19 +5,16 @@
 //! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
 //! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
 //! the court pad (`pad`, drawn by `pad_court`) and its `chips`; `shows` names the patterns that a point shows.
-//! `ribbon`, `ribbon_layout` and `ribbon_draw` show the score ribbon. `rooms` goes from the Log room to the Study room:
-//! `study` asks there, `study_table`, `study_court` and `study_clips` show the answer, `facets` says what can be looked
-//! at. Nothing here decides what a key or a point means.
+//! `ribbon`, `ribbon_layout` and `ribbon_draw` show the score ribbon. `rooms` goes from the Log page to the Study page,
+//! which is the folder `study`. Nothing here decides what a key or a point means.
 
 mod attaching;
 mod chips;
-mod clip_model;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;
 mod dialogs;
 mod doing;
-mod facets;
 mod habits;
 mod kit;
 mod model;
@@ -38,14 +35,6 @@ mod rooms;
 mod showing;
 mod shows;
 mod study;
-mod study_adding;
-mod study_clips;
-mod study_court;
-mod study_focus;
-mod study_plot;
-mod study_table;
-#[cfg(test)]
-mod study_tests;
 mod window;
 #[cfg(test)]
 mod window_tests;

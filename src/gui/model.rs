@@ -4,6 +4,7 @@
 //! changed, that something is to be said. No widget needs to know the window for that.
 
 use std::cell::{Cell, RefCell};
+use std::path::PathBuf;
 use std::rc::Rc;
 
 use gtk::glib;
@@ -52,8 +53,13 @@ mod imp {
             SIGNALS.get_or_init(|| {
                 let text = [String::static_type()];
                 let nanos = [u64::static_type()];
+                let boxed = [glib::BoxedAnyObject::static_type()];
                 vec![
                     glib::subclass::Signal::builder("asked").build(),
+                    glib::subclass::Signal::builder("dims").build(),
+                    glib::subclass::Signal::builder("quiet").build(),
+                    glib::subclass::Signal::builder("plays").param_types(boxed).build(),
+                    glib::subclass::Signal::builder("opens").param_types(boxed).build(),
                     glib::subclass::Signal::builder("says").param_types(text).build(),
                     glib::subclass::Signal::builder("adds").param_types(text).build(),
                     glib::subclass::Signal::builder("card-changed").build(),
@@ -143,6 +149,55 @@ impl Model {
     /// Shows the footage at a moment of the match clock.
     pub fn go_to(&self, at: MatchTime) {
         self.emit_by_name::<()>("goes-to", &[&at.nanos()]);
+    }
+
+    /// Plays points of the open match, one clip after another.
+    pub fn play_points(&self, points: Vec<usize>) {
+        self.emit_by_name::<()>("plays", &[&glib::BoxedAnyObject::new(points)]);
+    }
+
+    /// Opens other files in the place of what is open.
+    pub fn open(&self, paths: &[PathBuf]) {
+        self.emit_by_name::<()>("opens", &[&glib::BoxedAnyObject::new(paths.to_vec())]);
+    }
+
+    /// Takes back what was said.
+    pub fn be_quiet(&self) {
+        self.emit_by_name::<()>("quiet", &[]);
+    }
+
+    /// Shows anew which points are dimmed.
+    pub fn dim(&self) {
+        self.emit_by_name::<()>("dims", &[]);
+    }
+
+    /// Calls `then` when points are to be played.
+    pub fn connect_plays(&self, then: impl Fn(Vec<usize>) + 'static) {
+        self.connect_boxed("plays", then);
+    }
+
+    /// Calls `then` when files are to be opened.
+    pub fn connect_opens(&self, then: impl Fn(Vec<PathBuf>) + 'static) {
+        self.connect_boxed("opens", then);
+    }
+
+    fn connect_boxed<T: Clone + 'static>(&self, signal: &str, then: impl Fn(T) + 'static) {
+        self.connect_local(signal, false, move |values| {
+            if let Some(what) = values.get(1).and_then(|v| v.get::<glib::BoxedAnyObject>().ok()) {
+                then(what.borrow::<T>().clone());
+            }
+            None
+        });
+    }
+
+    /// Calls `then` when what was said is to be taken back.
+    pub fn connect_quiet(&self, then: impl Fn() + 'static) {
+        self.connect_plain("quiet", then);
+    }
+
+    /// Calls `then` when other points are dimmed.
+    pub fn connect_dims(&self, then: impl Fn() + 'static) {
+        self.connect_plain("dims", then);
     }
 
     /// Calls `then` when something was asked: it is not on disk yet.

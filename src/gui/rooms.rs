@@ -1,4 +1,4 @@
-//! The rooms of the window: going from one to the other, and what keys mean in the Study room.
+//! The rooms of the window: going from one to the other, and what actions mean on the Study page.
 
 use gtk::glib;
 use gtk::prelude::*;
@@ -6,7 +6,7 @@ use gtk::subclass::prelude::*;
 
 use super::window::Window;
 use crate::logging::action::{ACTIONS, Group};
-use crate::logging::{Action, Key, Meaning};
+use crate::logging::{Action, Meaning};
 
 /// The rooms of the window.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -19,15 +19,21 @@ pub enum Room {
 }
 
 impl Window {
-    /// Whether the Study room is to be seen.
+    /// Whether the Study page is to be seen.
     pub fn is_in_study(&self) -> bool {
         self.imp().rooms.visible_child_name().as_deref() == Some("study")
     }
 
-    /// Wires the switch of the rooms.
+    /// Wires the switch of the rooms, and what the Study page asks for.
     pub fn wire_rooms(&self) {
         let imp = self.imp();
-        imp.study.imp().picture.set_paintable(Some(&imp.paintable));
+        imp.study.set_up(self.model(), &imp.paintable);
+        imp.study.connect_large_notify(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |study| w.imp().ribbon_scroll.set_visible(!study.large())
+        ));
+        self.wire_study_wishes();
         for (button, room) in [(&imp.log_button, Room::Log), (&imp.study_button, Room::Study)] {
             let window = self.downgrade();
             button.set_focus_on_click(false);
@@ -36,6 +42,44 @@ impl Window {
                     w.enter(room);
                 }
             });
+        }
+    }
+
+    fn wire_study_wishes(&self) {
+        let model = self.model();
+        model.connect_plays(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |points| w.play_points(points)
+        ));
+        model.connect_opens(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |paths| w.open(&paths)
+        ));
+        model.connect_quiet(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move || w.be_quiet()
+        ));
+        model.connect_dims(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move || {
+                if let Some(s) = w.model().session().borrow().as_ref() {
+                    w.show_ribbon(s);
+                }
+            }
+        ));
+    }
+
+    /// Makes the footage large, or as it was before.
+    pub fn large_footage(&self) {
+        let study = &self.imp().study;
+        if self.is_in_study() {
+            study.set_large(!study.large());
+        } else {
+            self.say("The footage can be made large on the Study page.");
         }
     }
 
@@ -54,55 +98,20 @@ impl Window {
         imp.rooms.set_visible_child_name(if room == Room::Log { "log" } else { "study" });
         match room {
             Room::Log => {
+                imp.study.set_seen(false);
                 self.model().session().borrow_mut().iter_mut().for_each(|s| s.only = None);
                 imp.picture.grab_focus();
                 self.show_record();
             }
             Room::Study => {
-                imp.study.focus_question();
-                imp.study.refresh();
-                imp.study.show_again();
+                imp.study.set_seen(true);
             }
         }
     }
 }
 
 impl Window {
-    /// What becomes of a key in the Study room before the card is asked; none when that is for the card to say.
-    pub fn study_key(&self, key: &Key) -> Option<glib::Propagation> {
-        if !self.is_in_study() {
-            return None;
-        }
-        let study = self.imp().study.imp();
-        if key.is("tab")
-            && !key.ctrl
-            && (study.questions.focus_child().is_some() || study.questions.has_focus())
-        {
-            // Through the list go the arrows, each row a question; Tab leaves it.
-            let next: &gtk::Widget =
-                if key.shift { self.imp().study_button.upcast_ref() } else { study.own.upcast_ref() };
-            next.grab_focus();
-            return Some(glib::Propagation::Stop);
-        }
-        if self.study_keeps(key) {
-            return Some(glib::Propagation::Proceed);
-        }
-        self.imp().study.move_focus(key).then_some(glib::Propagation::Stop)
-    }
-
-    /// Whether the widget with the focus has a use of its own for a key: lists and menus are walked through, and a row is
-    /// played by Return.
-    fn study_keeps(&self, key: &Key) -> bool {
-        const WALKS: [&str; 7] = ["up", "down", "home", "end", "page_up", "page_down", "return"];
-        let Some(focus) = GtkWindowExt::focus(self) else { return false };
-        let study: &gtk::Widget = self.imp().study.upcast_ref();
-        let list = [gtk::ListBox::static_type(), gtk::ListView::static_type(), gtk::DropDown::static_type()]
-            .iter()
-            .any(|t| focus.is_ancestor(study) && (focus.type_().is_a(*t) || focus.ancestor(*t).is_some()));
-        list && !(key.ctrl || key.alt) && WALKS.iter().any(|k| key.is(k))
-    }
-
-    /// Does what a key means in the Study room, where that is something else. Says whether it is done.
+    /// Does what a key means in the Study page, where that is something else. Says whether it is done.
     pub fn study_by(&self, meaning: &Meaning) -> bool {
         if !self.is_in_study() {
             return false;
@@ -128,6 +137,6 @@ impl Window {
 
     fn say_logging(&self) {
         let cap = self.card().map(|c| c.cap(Action::RoomLog)).unwrap_or_default();
-        self.say(&format!("That is done in the Log room: {cap}."));
+        self.say(&format!("That is done on the Log page: {cap}."));
     }
 }

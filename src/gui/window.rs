@@ -15,7 +15,7 @@ use super::pad_room::moves_in_pad;
 use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::rooms::Room;
-use super::study::Study;
+use super::study::StudyPage;
 use crate::logging::{Action, KeyCard, Meaning};
 use crate::video::Player;
 
@@ -39,7 +39,7 @@ pub mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Chip, FramePaintable, Leaving, Model, Pad, Player, Ribbon, Room, Study};
+    use super::{Chip, FramePaintable, Leaving, Model, Pad, Player, Ribbon, Room, StudyPage};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/window.ui")]
@@ -65,7 +65,7 @@ pub mod imp {
         #[template_child]
         pub rooms: TemplateChild<gtk::Stack>,
         #[template_child]
-        pub study: TemplateChild<Study>,
+        pub study: TemplateChild<StudyPage>,
         #[template_child]
         pub room_switch: TemplateChild<gtk::Box>,
         #[template_child]
@@ -200,7 +200,7 @@ pub mod imp {
         fn class_init(klass: &mut Self::Class) {
             Pad::ensure_type();
             Ribbon::ensure_type();
-            Study::ensure_type();
+            StudyPage::ensure_type();
             klass.bind_template();
         }
 
@@ -339,13 +339,17 @@ impl Window {
             return glib::Propagation::Proceed;
         }
         if writing && pressed.sign.is("escape") {
-            self.end_note();
+            if !self.imp().study.leave_search() {
+                self.end_note();
+            }
             return glib::Propagation::Stop;
         }
         if moves_in_pad(key, mods) && self.focus_in_pad() {
             return glib::Propagation::Proceed;
         }
-        if let Some(to) = self.study_key(&pressed.sign) {
+        if self.is_in_study()
+            && let Some(to) = self.imp().study.key(&pressed.sign)
+        {
             return to;
         }
         match card.pressed(&pressed).cloned() {

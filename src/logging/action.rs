@@ -89,6 +89,7 @@ table! {
         NormalSpeed "normal-speed" "Normal speed",
         LoopPoint "loop-point" "Repeat the current point",
         Mute "mute" "Sound on or off",
+        LargeFootage "large-footage" "Large footage on or off",
     }
     Log {
         PointStart "point-start" "Start the point at this frame",

@@ -36,6 +36,12 @@ pub struct Settings {
     pub plain_groundstroke: bool,
     /// What is taken off a stamp made while playing, in milliseconds.
     pub reaction_ms: u32,
+    /// On the Study page: the answer's share of the width, in thousandths; none where nobody moved the handle.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub study_answer: Option<u16>,
+    /// Likewise the share of the height that the footage has beside the clips.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub study_footage: Option<u16>,
     /// By how much the coach's own stamps were later found to be late, in milliseconds; early ones below 0.
     pub late_ms: Vec<i32>,
 }
@@ -106,6 +112,7 @@ mod tests {
                 plain_forehand: true,
                 reaction_ms: 250,
                 late_ms: vec![-3, 240],
+                study_answer: Some(470),
                 ..Settings::default()
             };
             let text = toml::to_string(&all).unwrap();

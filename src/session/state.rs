@@ -48,7 +48,7 @@ pub struct Session {
     pub part: usize,
     /// Which points to see.
     pub filter: Filter,
-    /// In the Study room the points chosen there, in the place of the filter.
+    /// On the Study page the points chosen there, in the place of the filter.
     pub only: Option<BTreeSet<usize>>,
     /// The spans still to play, the next one last, and before them the one being played.
     pub queue: Vec<Span>,

@@ -78,22 +78,24 @@ fn guide(card: &KeyCard) -> gtk::Box {
     page
 }
 
-/// The guide's lines on the Study room.
+/// The guide's lines on the Study page.
 fn study(k: impl Fn(Action) -> String) -> Vec<String> {
     vec![
         format!(
-            "{} goes to the Study room: choose a question, and whose points to look at. {} goes back.",
+            "{} goes to the Study page. Choose a question above the answer, and which points under Filter. {} goes back.",
             k(Action::RoomStudy),
             k(Action::RoomLog)
         ),
         format!(
-            "Every number, dot and court cell is a list of clips. Arrows go from one to the next; its clips stand at the right, \
-             and the score ribbon dims the other points. {} or a click plays them, {} stops.",
+            "Every number, dot and court cell is a list of clips. Arrows go from one to the next. Its clips are listed below \
+             the footage, and the score ribbon dims the other points. {} or a click plays them, {} stops. {} makes the \
+             footage large.",
             k(Action::PlayMatching),
-            k(Action::ClearFilter)
+            k(Action::ClearFilter),
+            k(Action::LargeFootage)
         ),
-        "Beside a rate stands where it may really lie, and a mark for the other points. What the record does not say is counted \
-         as unknown, never as no; too few points are said to be too few."
+        "The line through a rate shows where it may really lie; the dashed mark is the rate of the other points. Points that \
+         lack the data count as unknown, never as no. Where there are too few points, the answer says so."
             .to_owned(),
     ]
 }

@@ -3,7 +3,7 @@
 use gtk::prelude::*;
 use gtk::{cairo, gdk};
 
-use super::ribbon::scale;
+use super::outside::scale;
 use crate::summary::Rate;
 
 /// The size of a drawn interval.

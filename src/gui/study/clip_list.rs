@@ -70,7 +70,6 @@ impl ClipModel {
     }
 
     /// All of them.
-    #[cfg(test)]
     pub fn all(&self) -> Vec<PointRef> {
         self.imp().points.borrow().clone()
     }

@@ -1,16 +1,17 @@
-//! The Study room in a real window, over real footage.
+//! The Study page in a real window, over real footage.
 
 use std::path::{Path, PathBuf};
 
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::rooms::Room;
-use super::study::Study;
-use super::window::Window;
-use super::window_tests::{act, footage, is_at, points, settle, turn_until, window_on};
+use super::StudyPage;
+use super::model::StudyModel;
 use crate::facts::facts;
 use crate::facts::tests::{point, record};
+use crate::gui::rooms::Room;
+use crate::gui::window::Window;
+use crate::gui::window_tests::{act, footage, is_at, points, settle, turn_until, window_on};
 use crate::logging::{Action, Key, Meaning};
 use crate::record::footage::fingerprint;
 use crate::record::{Finish, Footage, Logged, Record, Shot, Store, sidecar_for};
@@ -92,7 +93,7 @@ fn films(folder: &Path) -> PathBuf {
     path
 }
 
-/// A window in the Study room, on a match with its footage.
+/// A window on the Study page, on a match with its footage.
 fn studying(folder: &Path) -> Window {
     let path = films(folder);
     let media = crate::video::probe(&path).unwrap();
@@ -111,24 +112,47 @@ fn studying(folder: &Path) -> Window {
     window
 }
 
-fn room(window: &Window) -> Study {
+fn page(window: &Window) -> StudyPage {
     window.imp().study.get()
+}
+
+fn study(window: &Window) -> StudyModel {
+    page(window).imp().study.clone()
+}
+
+fn listed(window: &Window) -> Vec<crate::facts::PointRef> {
+    page(window).imp().clips.listed()
+}
+
+fn menus(window: &Window) -> Vec<gtk::DropDown> {
+    page(window).imp().filter.menus()
+}
+
+fn cells(window: &Window) -> Vec<(Spot, gtk::Button)> {
+    let page = page(window);
+    let imp = page.imp();
+    [imp.answer.cells(), imp.court.cells(), imp.clips.cells()].iter().flat_map(|c| c.all()).collect()
+}
+
+fn answer_words(window: &Window) -> String {
+    words_in(page(window).imp().answer.upcast_ref())
 }
 
 /// Waits until nothing is asked any more.
 fn answered(window: &Window) {
-    let room = room(window);
+    let study = study(window);
     turn_until("an answer", || {
-        room.imp().answered.borrow().is_some() && !room.imp().busy.get() && !room.imp().again.get()
+        study.answered().is_some() && !study.imp().busy.get() && !study.imp().again.get()
     });
 }
 
 fn ask(window: &Window, name: &str) {
-    let room = room(window);
-    let place = room.imp().asked.borrow().iter().position(|q| q.name == name).unwrap();
-    room.imp().questions.select_row(room.imp().questions.row_at_index(place as i32).as_ref());
+    let study = study(window);
+    let place = study.imp().asked.borrow().iter().position(|q| q.name == name).unwrap();
+    let list = page(window).imp().questions.imp().list.get();
+    list.select_row(list.row_at_index(place as i32).as_ref());
     answered(window);
-    assert_eq!(room.answered().unwrap().findings.question, name);
+    assert_eq!(study.answered().unwrap().findings.question, name);
 }
 
 fn words_in(widget: &gtk::Widget) -> String {
@@ -142,40 +166,43 @@ fn words_in(widget: &gtk::Widget) -> String {
         .join(" ")
 }
 
-/// The number that a button shows, where it shows one: the first of its words, or the last.
+/// The number that a button shows, where it shows one: that of its points, or its first word.
 fn number_on(button: &gtk::Button) -> Option<usize> {
     let words = words_in(button.upcast_ref());
-    let mut parts = words.split([' ', ':']).filter(|w| !w.is_empty());
-    parts.next().and_then(|w| w.parse().ok()).or_else(|| parts.next_back().and_then(|w| w.parse().ok()))
+    let words: Vec<&str> = words.split([' ', ':']).filter(|w| !w.is_empty()).collect();
+    let of_points = words.iter().position(|w| w.starts_with("point")).filter(|at| *at > 0);
+    words.get(of_points.map_or(0, |at| at - 1)).and_then(|w| w.parse().ok())
 }
 
 fn button_of(window: &Window, spot: Spot) -> gtk::Button {
-    room(window).imp().cells.borrow().iter().find(|(s, _)| *s == spot).unwrap().1.clone()
+    cells(window).into_iter().find(|(s, _)| *s == spot).unwrap().1
 }
 
 #[gtk::test]
 fn every_number_is_the_length_of_its_list_of_clips() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
-    let room = room(&window);
-    let names: Vec<String> = room.imp().asked.borrow().iter().map(|q| q.name.clone()).collect();
+    let study = study(&window);
+    let names: Vec<String> = study.imp().asked.borrow().iter().map(|q| q.name.clone()).collect();
     assert_eq!(names.len(), 7);
     let mut numbers = 0;
     for name in &names {
         ask(&window, name);
-        for map in 0..room.answered().unwrap().findings.maps.len().max(1) {
-            room.imp().map.set(map);
-            room.ask();
+        for map in 0..study.answered().unwrap().findings.maps.len().max(1) {
+            study.imp().map.set(map);
+            study.ask();
             answered(&window);
-            let cells = room.imp().cells.borrow().clone();
+            let cells = cells(&window);
             for (spot, button) in cells {
                 // A rate, a drawn interval and a name are lists too, but show no number of points.
                 let shows = !matches!(spot, Spot::Row { part: Part::Decided | Part::Points, .. })
                     || words_in(button.upcast_ref()).parse::<usize>().is_ok();
-                room.choose(spot);
-                let listed = room.all_listed();
-                assert_eq!(listed.len(), spot.count(&room.answered().unwrap().findings), "{name}: {spot:?}");
-                assert!(room.imp().clips_title.label().ends_with(&format!("({})", listed.len())));
+                study.choose(spot);
+                let listed = listed(&window);
+                assert_eq!(listed.len(), spot.count(&study.answered().unwrap().findings), "{name}: {spot:?}");
+                assert!(
+                    page(&window).imp().clips.imp().title.label().ends_with(&format!("({})", listed.len()))
+                );
                 if shows && !matches!(spot, Spot::Group { .. }) {
                     assert_eq!(number_on(&button), Some(listed.len()), "{name}: {spot:?}");
                     numbers += 1;
@@ -191,19 +218,19 @@ fn every_number_is_the_length_of_its_list_of_clips() {
 fn return_on_a_number_plays_its_clips_and_escape_stops() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
-    let room = room(&window);
+    let study = study(&window);
     // The last point was not stamped: it is listed all the same, with the reason.
-    super::study::children(&room.imp().facets)[0].downcast_ref::<gtk::DropDown>().unwrap().set_selected(0);
+    menus(&window)[0].set_selected(0);
     answered(&window);
     let last = crate::facts::PointRef { record: 0, point: 23 };
-    assert!(room.all_listed().contains(&last));
-    assert_eq!(room.imp().not_played.borrow().get(&last), Some(&"no start or end was stamped"));
-    assert_eq!(room.imp().not_played.borrow().len(), 1);
-    assert!(room.imp().not_here.label().starts_with("1 point cannot be played"));
+    assert!(listed(&window).contains(&last));
+    assert_eq!(study.imp().not_played.borrow().get(&last), Some(&"no start or end was stamped"));
+    assert_eq!(study.imp().not_played.borrow().len(), 1);
+    assert!(page(&window).imp().clips.imp().not_here.label().starts_with("1 point cannot be played"));
     let spot = Spot::Row { section: 0, row: 0, part: Part::Won };
     button_of(&window, spot).grab_focus();
-    assert_eq!(room.imp().spot.get(), Some(spot), "the focus chooses");
-    let wanted: Vec<usize> = room.all_listed().iter().map(|p| p.point).collect();
+    assert_eq!(study.imp().spot.get(), Some(spot), "the focus chooses");
+    let wanted: Vec<usize> = listed(&window).iter().map(|p| p.point).collect();
     assert!(wanted.len() >= 2, "{wanted:?}");
     let kept = window.model().session().borrow().as_ref().unwrap().kept();
     assert_eq!(kept, wanted, "the ribbon dims the others");
@@ -219,7 +246,7 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
     turn_until("a stop", || !window.imp().player.borrow().as_ref().unwrap().is_playing());
     assert!(window.model().session().borrow().as_ref().unwrap().queue.is_empty());
     // A row of the list plays its own clip.
-    room.imp().clips.emit_by_name::<()>("activate", &[&1u32]);
+    page(&window).imp().clips.imp().list.emit_by_name::<()>("activate", &[&1u32]);
     let second = points(&window)[wanted[1]].start.unwrap();
     turn_until("the second clip", || {
         shown() <= second && shown() >= second.earlier(std::time::Duration::from_secs(2))
@@ -232,28 +259,28 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
 fn arrows_go_from_number_to_number() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
-    let room = room(&window);
-    let key = |name: &str| window.study_key(&Key::new(false, false, false, name));
+    let study = study(&window);
+    let key = |name: &str| page(&window).key(&Key::new(false, false, false, name));
     let at = |part| Spot::Row { section: 0, row: 0, part };
     // The name, then the numbers: points, won, lost, unknown.
-    room.imp().lines.borrow()[1][0].grab_focus();
-    assert_eq!(room.imp().spot.get(), Some(at(Part::Points)));
+    page(&window).imp().answer.cells().lines()[1][0].grab_focus();
+    assert_eq!(study.imp().spot.get(), Some(at(Part::Points)));
     for part in [Part::Points, Part::Won, Part::Lost, Part::Unknown, Part::Decided] {
         assert_eq!(key("right"), Some(gtk::glib::Propagation::Stop));
-        assert_eq!(room.imp().spot.get(), Some(at(part)));
+        assert_eq!(study.imp().spot.get(), Some(at(part)));
     }
     key("home");
     key("right");
     key("down");
-    assert_eq!(room.imp().spot.get(), Some(Spot::Row { section: 0, row: 1, part: Part::Points }));
+    assert_eq!(study.imp().spot.get(), Some(Spot::Row { section: 0, row: 1, part: Part::Points }));
     key("up");
     key("up");
-    assert_eq!(room.imp().spot.get(), Some(Spot::LeftOut), "up to the line above the table");
+    assert_eq!(study.imp().spot.get(), Some(Spot::LeftOut), "up to the line above the table");
     // In the list of questions the arrows are the list's, and Tab leaves it.
-    room.imp().questions.row_at_index(0).unwrap().grab_focus();
+    page(&window).imp().questions.imp().list.row_at_index(0).unwrap().grab_focus();
     assert_eq!(key("down"), Some(gtk::glib::Propagation::Proceed));
     assert_eq!(key("tab"), Some(gtk::glib::Propagation::Stop));
-    assert!(room.imp().own.has_focus());
+    assert!(page(&window).imp().questions.imp().own.has_focus());
     window.destroy();
 }
 
@@ -261,9 +288,9 @@ fn arrows_go_from_number_to_number() {
 fn a_facet_changes_what_is_counted() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
-    let room = room(&window);
+    let study = study(&window);
     let counts = || {
-        let f = room.answered().unwrap();
+        let f = study.answered().unwrap();
         (f.findings.points.len(), f.findings.left_out.len())
     };
     let all = facts(&a_match());
@@ -275,8 +302,7 @@ fn a_facet_changes_what_is_counted() {
     };
     let holt = Some(crate::tennis::Side::A);
     assert_eq!(counts().0, served(holt, None));
-    let menus: Vec<gtk::DropDown> =
-        super::study::children(&room.imp().facets).into_iter().filter_map(|w| w.downcast().ok()).collect();
+    let menus = menus(&window);
     menus[4].set_selected(2);
     answered(&window);
     assert_eq!(counts().0, served(holt, Some(2)));
@@ -284,7 +310,7 @@ fn a_facet_changes_what_is_counted() {
     answered(&window);
     assert_eq!(counts().0, served(None, Some(2)));
     let label = words_in(button_of(&window, Spot::All).upcast_ref());
-    assert!(label.ends_with(&format!(": {}", served(None, Some(2)))), "{label}");
+    assert!(label.starts_with(&format!("{} points: ", served(None, Some(2)))), "{label}");
     window.destroy();
 }
 
@@ -292,21 +318,20 @@ fn a_facet_changes_what_is_counted() {
 fn an_edit_is_counted_at_once_and_the_focus_stays() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
-    let room = room(&window);
-    let facets = super::study::children(&room.imp().facets);
-    facets[0].downcast_ref::<gtk::DropDown>().unwrap().set_selected(0);
+    let study = study(&window);
+    menus(&window)[0].set_selected(0);
     answered(&window);
     let counted = || {
-        let a = room.answered().unwrap();
+        let a = study.answered().unwrap();
         a.findings.points.len() + a.findings.left_out.len()
     };
     assert_eq!(counted(), 24);
     let spot = Spot::Row { section: 0, row: 1, part: Part::Points };
     button_of(&window, spot).grab_focus();
-    // What logs is refused here; undo is not, and so an edit made in the Log room can be taken back.
+    // What logs is refused here; undo is not, and so an edit made on the Log page can be taken back.
     act(&window, Action::DeletePoint);
     assert_eq!(points(&window).len(), 24);
-    assert!(window.imp().message.label().contains("Log room"));
+    assert!(window.imp().message.label().contains("Log page"));
     window.enter(Room::Log);
     act(&window, Action::DeletePoint);
     assert_eq!(points(&window).len(), 23);
@@ -317,16 +342,13 @@ fn an_edit_is_counted_at_once_and_the_focus_stays() {
     act(&window, Action::Undo);
     answered(&window);
     assert_eq!(counted(), 24);
-    assert_eq!(room.imp().spot.get(), Some(spot));
-    assert!(
-        button_of(&window, spot).has_focus()
-            || room.imp().lines.borrow().iter().flatten().any(gtk::prelude::WidgetExt::has_focus)
-    );
+    assert_eq!(study.imp().spot.get(), Some(spot));
+    assert!(button_of(&window, spot).has_focus() || cells(&window).iter().any(|(_, b)| b.has_focus()));
     window.enter(Room::Log);
     assert_eq!(
         window.model().session().borrow().as_ref().unwrap().kept().len(),
         24,
-        "the Log room dims nothing"
+        "the Log page dims nothing"
     );
     window.destroy();
 }
@@ -335,24 +357,26 @@ fn an_edit_is_counted_at_once_and_the_focus_stays() {
 fn another_match_is_counted_and_opened_when_asked_for() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
-    let room = room(&window);
+    let study = study(&window);
     let other = folder.path().join("reyes.points.json");
     drop(Store::create(&other, record("AABBAB")).unwrap());
     let open = sidecar_for(&folder.path().join("holt okafor.mp4"));
-    room.add_matches(vec![other.clone(), open]);
+    study.add_matches(vec![other.clone(), open]);
     turn_until("two matches", || {
-        room.answered().is_some_and(|a| a.pool.matches().len() == 2) && !room.imp().busy.get()
+        study.answered().is_some_and(|a| a.pool.matches().len() == 2) && !study.imp().busy.get()
     });
     assert!(window.imp().message.label().contains("counted already"));
-    let menu = super::study::children(&room.imp().facets)[1].clone().downcast::<gtk::DropDown>().unwrap();
-    assert!(menu.is_visible());
+    let menu = menus(&window)[1].clone();
+    assert!(menu.get_visible());
     menu.set_selected(2);
     answered(&window);
-    let all = room.answered().unwrap();
+    let all = study.answered().unwrap();
     assert!(!all.findings.points.is_empty() && all.findings.points.iter().all(|p| p.record == 1));
-    room.choose(Spot::All);
-    assert!(room.imp().not_here.label().contains("None of them can be played here"));
-    room.play();
+    study.choose(Spot::All);
+    assert!(
+        page(&window).imp().clips.imp().not_here.label().contains("None of these clips can be played here")
+    );
+    study.play();
     let dialog = gtk::Window::list_toplevels()
         .into_iter()
         .filter_map(|w| w.downcast::<gtk::Window>().ok())
@@ -370,11 +394,15 @@ fn another_match_is_counted_and_opened_when_asked_for() {
     settle(&window);
     answered(&window);
     turn_until("both", || {
-        room.answered().is_some_and(|a| a.record.points.len() == 6 && a.pool.matches().len() == 2)
-            && !room.imp().busy.get()
+        study.answered().is_some_and(|a| a.record.points.len() == 6 && a.pool.matches().len() == 2)
+            && !study.imp().busy.get()
     });
     assert!(window.is_in_study());
-    assert_eq!(room.answered().unwrap().pool.points(), 30, "the match that was open is counted all the same");
+    assert_eq!(
+        study.answered().unwrap().pool.points(),
+        30,
+        "the match that was open is counted all the same"
+    );
     window.destroy();
 }
 
@@ -384,18 +412,18 @@ fn a_record_without_points_says_where_to_log_some() {
     let window = window_on(&films(folder.path()));
     act(&window, Action::RoomStudy);
     answered(&window);
-    let words = words_in(room(&window).imp().answer.upcast_ref());
-    assert!(words.contains("No points yet: log some in the Log room"), "{words}");
+    let words = answer_words(&window);
+    assert!(words.contains("No points yet"), "{words}");
     act(&window, Action::RoomLog);
     act(&window, Action::PointStart);
     act(&window, Action::WinnerA);
     act(&window, Action::RoomStudy);
     answered(&window);
     turn_until("the point", || {
-        room(&window).answered().is_some_and(|a| a.findings.points.len() <= 1 && a.pool.points() == 1)
+        study(&window).answered().is_some_and(|a| a.findings.points.len() <= 1 && a.pool.points() == 1)
     });
-    let words = words_in(room(&window).imp().answer.upcast_ref());
-    assert!(words.contains("What wins my service points?"), "{words}");
+    let words = answer_words(&window);
+    assert!(words.contains("point: ") || words.contains("points: "), "{words}");
     assert!(is_at(&window, 0, 0));
     window.destroy();
 }
@@ -412,26 +440,137 @@ fn a_reversal_is_said_and_its_groups_are_clips() {
     )
     .unwrap();
     crate::video::init().unwrap();
-    let window = super::window_tests::empty_window();
+    let window = crate::gui::window_tests::empty_window();
     window.open(&[path]);
     turn_until("the record", || window.model().session().borrow().is_some());
     act(&window, Action::RoomStudy);
     answered(&window);
-    let room = room(&window);
-    room.add_questions(own);
+    let study = study(&window);
+    study.add_questions(own);
     turn_until("the question", || {
-        room.answered().unwrap().findings.question == "Wide or T?" && !room.imp().busy.get()
+        study.answered().unwrap().findings.question == "Wide or T?" && !study.imp().busy.get()
     });
-    assert_eq!(room.imp().questions.selected_row().unwrap().index(), 7);
-    let words = words_in(room.imp().answer.upcast_ref());
+    assert_eq!(page(&window).imp().questions.imp().list.selected_row().unwrap().index(), 7);
+    let words = answer_words(&window);
     assert!(words.contains("but the rest wins more in every kind of serve"), "{words}");
     assert!(words.contains("24 of 30 (80 %)") && words.contains("9 of 11 (82 %)"), "{words}");
     let spot =
         |group, others| Spot::Group { section: 0, row: 0, strata: 0, group, others, part: Part::Decided };
     for (group, others, n) in [(0, false, 30), (0, true, 11), (1, false, 10), (1, true, 30)] {
         button_of(&window, spot(group, others)).grab_focus();
-        assert_eq!(room.imp().spot.get(), Some(spot(group, others)));
-        assert_eq!(room.all_listed().len(), n);
+        assert_eq!(study.imp().spot.get(), Some(spot(group, others)));
+        assert_eq!(listed(&window).len(), n);
     }
+    window.destroy();
+}
+
+/// Lets the main loop lay the page out in a window of this size.
+fn resize(window: &Window, width: i32, height: i32) {
+    window.set_default_size(width, height);
+    let page = page(window);
+    let mut same = 0;
+    let mut last = (0, 0, 0, 0);
+    for _ in 0..400 {
+        gtk::glib::MainContext::default().iteration(false);
+        let imp = page.imp();
+        let now = (imp.picture.width(), imp.picture.height(), imp.panes.position(), imp.side.position());
+        same = if now == last { same + 1 } else { 0 };
+        last = now;
+        if same > 60 {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(2));
+    }
+}
+
+/// The share of the window that the film covers, in per cent.
+fn share(window: &Window) -> f64 {
+    let picture = page(window).imp().picture.get();
+    let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
+    let film = 16.0 / 9.0;
+    let wide = width.min(height * film);
+    100.0 * wide * wide / film / f64::from(window.width() * window.height())
+}
+
+#[gtk::test]
+fn the_footage_covers_a_quarter_of_the_window_and_large_more_than_half() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    resize(&window, 1366, 768);
+    let usual = share(&window);
+    assert!(usual >= 25.0, "{usual:.1} % of {} x {}", window.width(), window.height());
+    act(&window, Action::LargeFootage);
+    resize(&window, 1366, 768);
+    let large = share(&window);
+    assert!(large >= 55.0, "{large:.1} %");
+    assert!(page(&window).imp().clips.is_visible(), "the clips stay beside it");
+    study(&window).play();
+    turn_until("a clip", || window.imp().player.borrow().as_ref().unwrap().is_playing());
+    assert!(page(&window).large(), "clips play large");
+    window.enter(Room::Log);
+    assert!(!page(&window).large() && window.imp().ribbon_scroll.is_visible());
+    window.destroy();
+}
+
+#[gtk::test]
+fn handles_are_remembered_in_the_settings() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    resize(&window, 1366, 768);
+    let page = page(&window);
+    page.imp().panes.set_position(500);
+    page.remember();
+    let kept = window.model().settings().borrow().study_answer.unwrap();
+    let wanted = 500_000 / page.imp().panes.width();
+    assert_eq!(i32::from(kept), wanted);
+    resize(&window, 1200, 700);
+    let placed = f64::from(page.imp().panes.position()) / f64::from(page.imp().panes.width());
+    assert!((placed - 0.001 * f64::from(wanted)).abs() < 0.01, "{placed}");
+    window.destroy();
+}
+
+#[gtk::test]
+fn questions_rows_and_clips_are_found_by_typing() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let page = page(&window);
+    let questions = page.imp().questions.get();
+    let find = |entry: &gtk::SearchEntry, words: &str| {
+        entry.set_text(words);
+        entry.emit_by_name::<()>("search-changed", &[]);
+    };
+    find(&questions.imp().find, "RALLIES long");
+    assert_eq!(questions.found().len(), 1);
+    questions.imp().find.emit_by_name::<()>("activate", &[]);
+    answered(&window);
+    assert_eq!(study(&window).answered().unwrap().findings.question, "How do long rallies end?");
+    find(&questions.imp().find, "no such words");
+    assert!(questions.found().is_empty() && questions.imp().none.get_visible());
+    ask(&window, "Which patterns pay?");
+    let answer = page.imp().answer.get();
+    assert!(answer.imp().find.get_visible());
+    find(&answer.imp().find, "wide open");
+    let rows = |part: Part| {
+        cells(&window).iter().filter(|(s, _)| matches!(s, Spot::Row { part: p, .. } if *p == part)).count()
+    };
+    let found = rows(Part::Won);
+    let all = study(&window).answered().unwrap().findings.sections[0].rows.clone();
+    let wanted = all.iter().filter(|r| {
+        let name = r.name.to_lowercase();
+        name.contains("wide") && name.contains("open")
+    });
+    assert_eq!(found, wanted.count());
+    assert!(found >= 1);
+    ask(&window, "What wins my service points?");
+    study(&window).choose(Spot::All);
+    let all = listed(&window);
+    find(&page.imp().clips.imp().find, "2nd no row has this");
+    assert!(listed(&window).is_empty());
+    find(&page.imp().clips.imp().find, "winner");
+    assert_eq!(listed(&window), all, "every point here ended with a winner");
+    find(&page.imp().clips.imp().find, "0:00:01");
+    let some = listed(&window);
+    assert!(!some.is_empty() && some.len() < all.len(), "{some:?}");
+    assert!(page.imp().clips.imp().title.label().contains(&format!("({} of {})", some.len(), all.len())));
     window.destroy();
 }

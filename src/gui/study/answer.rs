@@ -1,0 +1,181 @@
+//! The answer: what it means in sentences, its tables, and what to keep in mind.
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::cells::Cells;
+use super::model::{StudyModel, Told};
+use super::outside::{capital, scale};
+use super::table::{Fit, Tables};
+use super::widgets::{card, empty, text};
+use crate::session::study::spot::Spot;
+use crate::summary::study::Findings;
+
+/// With more rows than this they can be searched.
+const MANY_ROWS: usize = 8;
+
+pub mod imp {
+    use std::cell::{Cell, OnceCell};
+
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    use super::{Cells, Fit, StudyModel};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/study/answer.ui")]
+    pub struct AnswerView {
+        #[template_child]
+        pub find: TemplateChild<gtk::SearchEntry>,
+        #[template_child]
+        pub body: TemplateChild<gtk::Box>,
+        pub study: OnceCell<StudyModel>,
+        pub cells: Cells,
+        pub fit: Cell<Fit>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for AnswerView {
+        const NAME: &'static str = "ChangeoverAnswerView";
+        type Type = super::AnswerView;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for AnswerView {}
+    impl WidgetImpl for AnswerView {}
+    impl BoxImpl for AnswerView {}
+}
+
+glib::wrapper! {
+    /// The answer to the question.
+    pub struct AnswerView(ObjectSubclass<imp::AnswerView>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl AnswerView {
+    /// Shows the answers of this study.
+    pub fn set_up(&self, study: &StudyModel) {
+        // It is set up once.
+        let _ = self.imp().study.set(study.clone());
+        study.on(
+            Told::Answered,
+            glib::clone!(
+                #[weak(rename_to = view)]
+                self,
+                move |study| view.show(study)
+            ),
+        );
+        study.on(
+            Told::Asked,
+            glib::clone!(
+                #[weak(rename_to = view)]
+                self,
+                move |_| view.imp().find.set_text("")
+            ),
+        );
+        study.on(
+            Told::Chosen,
+            glib::clone!(
+                #[weak(rename_to = view)]
+                self,
+                move |study| view.cells().mark(study.spot())
+            ),
+        );
+        self.imp().find.connect_search_changed(glib::clone!(
+            #[weak(rename_to = view)]
+            self,
+            move |_| view.show_again()
+        ));
+    }
+
+    /// The numbers that take the focus.
+    pub fn cells(&self) -> &Cells {
+        &self.imp().cells
+    }
+
+    /// Fits the tables to the width there is, in pixels.
+    pub fn refit(&self, width: f64) {
+        let fit = Fit::of(width / scale());
+        if width >= 1.0 && self.imp().fit.replace(fit) != fit {
+            self.show_again();
+        }
+    }
+
+    fn show_again(&self) {
+        if let Some(study) = self.imp().study.get() {
+            self.show(study);
+            self.cells().mark(study.spot());
+        }
+    }
+
+    fn show(&self, study: &StudyModel) {
+        let imp = self.imp();
+        let Some(answered) = study.answered() else { return };
+        let f = &answered.findings;
+        let focus = self.cells().place();
+        self.cells().clear();
+        empty(&imp.body);
+        if answered.pool.points() == 0 {
+            imp.find.set_visible(false);
+            return imp.body.append(&nothing());
+        }
+        imp.find.set_visible(f.sections.iter().any(|s| s.rows.len() > MANY_ROWS));
+        let tables =
+            Tables { study, cells: &imp.cells, fit: imp.fit.get(), typed: imp.find.text().into(), f };
+        imp.body.append(&headline(&tables));
+        tables.all().iter().for_each(|t| imp.body.append(t));
+        if let Some(card) = cautions(f) {
+            imp.body.append(&card);
+        }
+        self.cells().restore(focus);
+    }
+}
+
+/// Where there is nothing to ask about yet.
+fn nothing() -> gtk::Box {
+    let card = card();
+    card.append(&text("No points yet", &["large"]));
+    card.append(&text("Log points on the Log page. Each question here is answered from them.", &["quiet"]));
+    card
+}
+
+fn headline(t: &Tables<'_>) -> gtk::Box {
+    let top = card();
+    let mut sentences = t.f.headline.iter();
+    if let Some(first) = sentences.next() {
+        top.append(&text(&format!("{}.", capital(first)), &["heading", "sentence"]));
+    }
+    for sentence in sentences {
+        top.append(&text(&format!("{}.", capital(sentence)), &[]));
+    }
+    let mut chips = vec![t.chip(Spot::All, &format!("{{}}: {}", t.f.looked_at))];
+    if !t.f.left_out.is_empty() {
+        let lack = if t.f.left_out.len() == 1 { "lacks" } else { "lack" };
+        chips.push(t.chip(Spot::LeftOut, &format!("{{}} {lack} the data for this question")));
+    }
+    chips.extend(t.f.mixes.iter().enumerate().map(|(n, m)| t.chip(Spot::Mix(n), &format!("{{}}: {}", m.of))));
+    t.chips(&top, chips);
+    top
+}
+
+fn cautions(f: &Findings) -> Option<gtk::Box> {
+    if f.cautions.is_empty() {
+        return None;
+    }
+    let card = card();
+    card.append(&text("Keep in mind", &["heading"]));
+    for (n, caution) in f.cautions.iter().enumerate() {
+        card.append(&text(&format!("{}. {}.", n + 1, capital(&caution.to_string())), &[]));
+    }
+    Some(card)
+}

@@ -1,0 +1,7 @@
+//! All that the Study page uses of the rest of the window, in one place.
+
+pub use crate::gui::kit::chooser::when_chosen;
+pub use crate::gui::kit::dialog::dialog;
+pub use crate::gui::kit::words::{capital, named};
+pub use crate::gui::ribbon::scale;
+pub use crate::gui::showing::{Row, fill_row, row_of, row_widget};

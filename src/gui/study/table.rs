@@ -1,0 +1,245 @@
+//! Tables whose every number is a button.
+
+use gtk::prelude::*;
+
+use super::cells::Cells;
+use super::model::StudyModel;
+use super::outside::capital;
+use super::plot::{LEGEND, axis, plot};
+use super::strata::strata;
+use super::widgets::{card, text};
+use crate::session::study::spot::{Part, Spot, heads, percent, words_of};
+use crate::summary::study::{Counts, Findings, Row, Section};
+
+/// How much a table shows, by the width of the answer.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Fit {
+    /// With a column for the verdict.
+    Wide,
+    /// The verdict stands below the name.
+    #[default]
+    Narrow,
+}
+
+impl Fit {
+    /// For an answer of this width, in pixels of the usual text.
+    pub const fn of(width: f64) -> Self {
+        if width >= 660.0 { Self::Wide } else { Self::Narrow }
+    }
+}
+
+/// How a table of patterns is named.
+const PATTERN: &str = "pattern";
+/// The columns of the widest table.
+const COLUMNS: usize = 9;
+
+/// What tables are made from, and where their cells go.
+pub struct Tables<'t> {
+    /// What the cells act on.
+    pub study: &'t StudyModel,
+    /// Where the cells go.
+    pub cells: &'t Cells,
+    /// How much is shown.
+    pub fit: Fit,
+    /// Only rows with all of these words in their names.
+    pub typed: String,
+    /// The answer.
+    pub f: &'t Findings,
+}
+
+impl Tables<'_> {
+    /// All tables, one below the other, with columns of the same width.
+    pub fn all(&self) -> Vec<gtk::Box> {
+        let columns: Vec<_> =
+            (0..COLUMNS).map(|_| gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal)).collect();
+        (0..self.f.sections.len()).map(|n| self.section(n, &columns)).collect()
+    }
+
+    /// Puts buttons beside each other, as a line for the arrow keys.
+    pub fn chips(&self, into: &gtk::Box, chips: Vec<gtk::Button>) {
+        if chips.is_empty() {
+            return;
+        }
+        let line = gtk::FlowBox::builder()
+            .selection_mode(gtk::SelectionMode::None)
+            .column_spacing(4)
+            .max_children_per_line(12)
+            .build();
+        for chip in &chips {
+            let child =
+                gtk::FlowBoxChild::builder().child(chip).focusable(false).halign(gtk::Align::Start).build();
+            line.append(&child);
+        }
+        into.append(&line);
+        self.cells.line(chips);
+    }
+
+    /// A button with words around its number of points.
+    pub fn chip(&self, spot: Spot, words: &str) -> gtk::Button {
+        self.cells.chip(self.study, spot, words, self.f)
+    }
+
+    fn cell(&self, spot: Spot, child: &impl IsA<gtk::Widget>) -> gtk::Button {
+        self.cells.cell(self.study, spot, child, self.f)
+    }
+
+    /// The rows that are shown, in their order. Of patterns those that no point shows are left out, unless one is searched.
+    fn shown(&self, s: &Section) -> Vec<usize> {
+        let typed = self.typed.to_lowercase();
+        let has = |r: &Row| typed.split_whitespace().all(|w| r.name.to_lowercase().contains(w));
+        let is_seen = |r: &Row| s.by != PATTERN || !typed.trim().is_empty() || !r.tally.points.is_empty();
+        let rows = s.rows.iter().enumerate();
+        rows.filter(|(_, r)| has(r) && is_seen(r)).map(|(n, _)| n).collect()
+    }
+
+    /// One table, with the points in no row below it.
+    fn section(&self, n: usize, columns: &[gtk::SizeGroup]) -> gtk::Box {
+        let s = &self.f.sections[n];
+        let card = card();
+        let top = gtk::Box::new(gtk::Orientation::Horizontal, 12);
+        let title = text(&heading(s), &["heading"]);
+        title.set_hexpand(true);
+        top.append(&title);
+        let legend = text(LEGEND, &["quiet", "small"]);
+        legend.set_valign(gtk::Align::End);
+        top.append(&legend);
+        card.append(&top);
+        let shown = self.shown(s);
+        card.append(&self.table(n, &shown, columns));
+        if shown.is_empty() {
+            card.append(&text("No row has these words in its name.", &["quiet"]));
+        }
+        if let Some(order) = s.order() {
+            card.append(&text(&format!("{}.", capital(&order)), &["quiet"]));
+        }
+        self.beside(n, s, &card);
+        for (i, row) in s.rows.iter().enumerate() {
+            for (x, _) in row.strata.iter().enumerate().filter(|(_, x)| x.says.is_some()) {
+                strata(self, &card, (n, i, x));
+            }
+        }
+        card
+    }
+
+    /// The points that are in no row, and why.
+    fn beside(&self, n: usize, s: &Section, card: &gtk::Box) {
+        if s.by == PATTERN {
+            let none = s.rows.iter().filter(|r| r.tally.points.is_empty()).count();
+            if none > 0 && self.typed.trim().is_empty() {
+                let patterns =
+                    if none == 1 { "1 more pattern is" } else { &format!("{none} more patterns are") };
+                card.append(&text(&format!("{patterns} in none of these points."), &["quiet"]));
+            }
+            return;
+        }
+        let of = |known| Spot::NoRow { section: n, known };
+        let have = if s.cannot_tell.len() == 1 { "has" } else { "have" };
+        let all = [
+            (of(false), format!("{{}} {have} no {}", s.lacking)),
+            (of(true), format!("{{}} {}", s.outside_means)),
+            (Spot::Estimated { section: n }, "{} estimated, not seen".into()),
+        ];
+        let some = all.iter().filter(|(spot, _)| spot.count(self.f) > 0);
+        self.chips(card, some.map(|(spot, words)| self.chip(*spot, words)).collect());
+    }
+
+    fn table(&self, n: usize, shown: &[usize], columns: &[gtk::SizeGroup]) -> gtk::Grid {
+        let s = &self.f.sections[n];
+        let grid = gtk::Grid::builder().hexpand(true).build();
+        if self.fit != Fit::Wide {
+            grid.add_css_class("tight");
+        }
+        grid.update_property(&[gtk::accessible::Property::Label(&heading(s))]);
+        let head = |text: &str| {
+            let label = gtk::Label::builder().label(text).wrap(true).xalign(1.0).yalign(1.0);
+            label.css_classes(["quiet", "head"]).build().upcast::<gtk::Widget>()
+        };
+        let [won, lost] = heads(s.counts);
+        let told = Some("may show it").filter(|_| s.by == PATTERN);
+        let mut titles: Vec<gtk::Widget> =
+            ["", "points", won, lost, "unknown"].into_iter().chain(told).map(head).collect();
+        titles.extend([axis().upcast(), head("rate")]);
+        let place = |widget: &gtk::Widget, column: usize, row: usize| {
+            grid.attach(widget, column as i32, row as i32, 1, 1);
+            if let Some(group) = columns.get(column) {
+                group.add_widget(widget);
+            }
+        };
+        titles.iter().enumerate().for_each(|(column, title)| place(title, column, 0));
+        for (line, i) in shown.iter().enumerate() {
+            let cells = self.row((n, *i), &s.rows[*i], s.by == PATTERN);
+            cells.iter().enumerate().for_each(|(column, c)| place(c.upcast_ref(), column, line + 1));
+            self.cells.line(cells);
+        }
+        grid
+    }
+
+    fn row(&self, (section, n): (usize, usize), row: &Row, pattern: bool) -> Vec<gtk::Button> {
+        let wide = self.fit == Fit::Wide;
+        let spot = |part| Spot::Row { section, row: n, part };
+        let all = self.cell(spot(Part::Points), &name(row, wide));
+        all.set_hexpand(true);
+        all.set_tooltip_text(Some(&row.about).filter(|a| !a.is_empty()).map(String::as_str));
+        let mut cells = vec![all];
+        let number = |spot| self.cells.number(self.study, spot, self.f);
+        cells.extend([Part::Points, Part::Won, Part::Lost, Part::Unknown].map(|p| number(spot(p))));
+        if pattern {
+            cells.push(number(Spot::CannotTell { section, row: n }));
+        }
+        let dot = self.cell(spot(Part::Decided), &plot(row.tally.rate, row.others.rate));
+        dot.set_tooltip_text(Some(&interval_words(row)));
+        cells.push(dot);
+        let rate = row.tally.rate.map_or_else(|| "–".into(), |r| percent(r.rate));
+        let rate =
+            gtk::Label::builder().label(rate).xalign(1.0).width_chars(5).css_classes(["strong"]).build();
+        cells.push(self.cell(spot(Part::Decided), &rate));
+        if wide {
+            let words = text(&words_of(row), &["quiet"]);
+            words.set_max_width_chars(14);
+            words.set_width_chars(11);
+            cells.push(self.cell(spot(Part::Points), &words));
+        }
+        cells
+    }
+}
+
+/// The name of a row; below it the verdict, where that has no column.
+fn name(row: &Row, wide: bool) -> gtk::Box {
+    let names = gtk::Box::new(gtk::Orientation::Vertical, 0);
+    let name = text(&capital(&row.name), &[]);
+    name.set_max_width_chars(if wide { 22 } else { 15 });
+    name.set_width_chars(9);
+    names.append(&name);
+    if !wide {
+        let words = text(&words_of(row), &["quiet", "small"]);
+        words.set_max_width_chars(15);
+        words.set_visible(!words.label().is_empty());
+        names.append(&words);
+    }
+    names.set_valign(gtk::Align::Center);
+    names
+}
+
+fn heading(s: &Section) -> String {
+    let by = if s.by == PATTERN { "Patterns".into() } else { format!("By {}", s.by) };
+    match s.counts {
+        Counts::Winner => format!("{by}: ended with a winner"),
+        Counts::UnforcedError => format!("{by}: ended with an unforced error"),
+        Counts::Won => by,
+    }
+}
+
+fn interval_words(row: &Row) -> String {
+    let Some(rate) = row.tally.rate else { return "No point here is decided".into() };
+    let (low, high) = (100.0 * rate.interval.low, 100.0 * rate.interval.high);
+    let others = row.others.rate.map_or_else(
+        || "There are no other points to compare with".into(),
+        |r| format!("Other points: {} of {}, {}", r.won, r.of, percent(r.rate)),
+    );
+    format!(
+        "{} of {}, {}; 95 % interval {low:.0} to {high:.0} %\n{others}",
+        rate.won,
+        rate.of,
+        percent(rate.rate)
+    )
+}
