@@ -31,3 +31,4 @@ pub mod textfile;
 pub mod time;
 #[cfg(feature = "video")]
 pub mod video;
+pub mod wording;

@@ -116,19 +116,24 @@ pub fn all(from: impl Read, limit: Limit) -> Result<Vec<u8>, TextError> {
 /// # Errors
 /// [`TextError`] when it cannot be read, is larger than the limit, or is not UTF-8.
 pub fn text(path: &Path, limit: Limit) -> Result<String, TextError> {
-    decoded(bytes(path, limit)?)
+    decoded(&bytes(path, limit)?)
 }
 
-fn decoded(bytes: Vec<u8>) -> Result<String, TextError> {
+fn decoded(bytes: &[u8]) -> Result<String, TextError> {
+    let text = utf_8(bytes)?;
+    Ok(text.strip_prefix('\u{feff}').unwrap_or(text).to_owned())
+}
+
+/// Bytes as text.
+///
+/// # Errors
+/// [`TextError::Utf16`] and [`TextError::NotUtf8`].
+pub fn utf_8(bytes: &[u8]) -> Result<&str, TextError> {
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         return Err(TextError::Utf16);
     }
-    let bytes = match bytes.strip_prefix(b"\xef\xbb\xbf") {
-        Some(rest) => rest.to_vec(),
-        None => bytes,
-    };
-    String::from_utf8(bytes).map_err(|e| {
-        let good = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+    std::str::from_utf8(bytes).map_err(|e| {
+        let good = &bytes[..e.valid_up_to()];
         let lines = good.split(|b| *b == b'\n');
         let last = lines.clone().next_back().unwrap_or_default();
         TextError::NotUtf8 { line: lines.count(), column: String::from_utf8_lossy(last).chars().count() + 1 }

@@ -38,10 +38,10 @@ pub struct Args {
     #[command(flatten)]
     asked: Asked,
     /// Footage kept before each point: seconds, or HH:MM:SS.
-    #[arg(long, value_name = "TIME", default_value = "2")]
+    #[arg(long, value_name = "TIME", default_value = "2", allow_negative_numbers = true)]
     lead_in: MatchTime,
     /// Footage kept after each point: seconds, or HH:MM:SS.
-    #[arg(long, value_name = "TIME", default_value = "1")]
+    #[arg(long, value_name = "TIME", default_value = "1", allow_negative_numbers = true)]
     lead_out: MatchTime,
     /// How to write them.
     #[arg(long, value_enum, default_value_t = Format::Table)]

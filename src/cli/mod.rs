@@ -35,11 +35,13 @@ pub mod summary;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use answer::{complain, failed};
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand};
+
+use crate::near::nearest;
 
 pub use answer::{Answer, CliError, FOUND};
 
@@ -147,7 +149,15 @@ pub fn run() -> ExitCode {
 }
 
 fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let cli = match Cli::try_parse_from(args) {
+    let args: Vec<OsString> = args.into_iter().collect();
+    let cli = Cli::try_parse_from(&args);
+    if !matches!(&cli, Ok(cli) if cli.verb.is_some())
+        && let Some((found, verb)) = args.get(1).and_then(mistyped)
+    {
+        complain(&format!("there is no verb and no file \"{found}\"; did you mean \"changeover {verb}\"?"));
+        return ExitCode::from(2);
+    }
+    let cli = match cli {
         Ok(cli) => cli,
         Err(e) => {
             tell_usage(&e);
@@ -165,10 +175,26 @@ fn run_with(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     answer.unwrap_or_else(|e| failed(&e))
 }
 
+/// A first word that is no file but nearly a verb: as it stands, and the verb.
+fn mistyped(first: &OsString) -> Option<(String, String)> {
+    let word = first.to_str().filter(|w| w.chars().all(|c| c.is_alphabetic() || c == '-'))?;
+    if Path::new(word).symlink_metadata().is_ok() {
+        return None;
+    }
+    let cli = Cli::command();
+    let verbs: Vec<&str> = cli.get_subcommands().map(clap::Command::get_name).collect();
+    let near = nearest(word, verbs.iter().copied()).filter(|near| *near != word)?;
+    Some((word.into(), near.into()))
+}
+
 /// Help and version go to standard output; what was not understood is a complaint like any other.
 fn tell_usage(e: &clap::Error) {
     if e.use_stderr() {
         let text = e.render().to_string();
+        // A value that starts with a minus cannot be given as that tip says.
+        let tip = |line: &str| line.trim_start().starts_with("tip: to pass '-");
+        let kept: Vec<&str> = text.lines().filter(|line| !tip(line)).collect();
+        let text = kept.join("\n").replace("\n\n\n", "\n\n");
         complain(&text.strip_prefix("error: ").unwrap_or(&text).trim_end());
     } else {
         // Help for a closed pipe is no failure.
@@ -194,14 +220,12 @@ mod tests {
 
     #[test]
     fn the_command_line_is_sound() {
-        use clap::CommandFactory;
         Cli::command().debug_assert();
     }
 
     /// House rule: every verb's help ends with an example.
     #[test]
     fn every_verb_shows_an_example() {
-        use clap::CommandFactory;
         for verb in Cli::command().get_subcommands().filter(|v| v.get_name() != "help") {
             let help = verb.get_after_help().map(ToString::to_string).unwrap_or_default();
             assert!(help.contains(&format!("changeover {}", verb.get_name())), "{}", verb.get_name());

@@ -15,8 +15,9 @@ use toml::Spanned;
 use super::action::{ACTIONS, Action, Group};
 use super::ball::{PAD, PadKey};
 use super::code::Layout;
-use super::key::{Key, Name, Press};
+use super::key::{Key, Name, Press, near_key};
 use crate::near::Hint;
+use crate::wording::in_toml;
 
 /// The card that is built in.
 pub const BUILT_IN: &str = include_str!("../../sample-tags/built-in.keys.toml");
@@ -45,13 +46,15 @@ pub enum CardError {
     },
     /// A key that is no key.
     #[error(
-        "line {line}: \"{found}\" is not a key; write a letter, a sign, a name such as space, Left or F5, or a place such as KeyU or Numpad5, with ctrl+, alt+ or shift+ before it"
+        "line {line}: \"{found}\" is not a key; write a letter, a sign, a name such as space, Left or F5, or a place such as KeyU or Numpad5, with ctrl+, alt+ or shift+ before it{hint}"
     )]
     NotAKey {
         /// Line, from 1.
         line: usize,
         /// The text found.
         found: String,
+        /// The nearest key that has a name.
+        hint: Hint,
     },
     /// An action that does not exist.
     #[error("line {line}: there is no action \"{found}\"; see changeover keys{hint}")]
@@ -126,7 +129,7 @@ struct RawCard {
 }
 
 #[derive(Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "this is no key; allowed: a key in quotes, or a list of keys")]
 enum OneOrMany {
     One(String),
     Many(Vec<String>),
@@ -202,8 +205,7 @@ impl KeyCard {
         let mut seen: HashMap<Key, usize> = HashMap::new();
         let mut kept: Vec<(Key, Meaning)> = Vec::new();
         for (i, e) in entries.iter().enumerate() {
-            let key: Key =
-                e.text.parse().map_err(|_| CardError::NotAKey { line: e.line, found: e.text.clone() })?;
+            let key: Key = e.text.parse().map_err(|_| not_a_key(e))?;
             if let Some(first) = seen.insert(key.clone(), i).map(|at| &entries[at]) {
                 return Err(CardError::Conflict {
                     line: e.line,
@@ -365,7 +367,12 @@ fn syntax(text: &str, e: &toml::de::Error) -> CardError {
     let at = e.span().map_or(0, |s| s.start).min(text.len());
     let before = text.get(..at).unwrap_or_default();
     let column = before.rsplit('\n').next().map_or(0, |l| l.chars().count()) + 1;
-    CardError::Syntax { line: line_of(text, at), column, message: e.message().to_owned() }
+    CardError::Syntax { line: line_of(text, at), column, message: in_toml(text, e) }
+}
+
+fn not_a_key(e: &Entry) -> CardError {
+    let hint = Hint(near_key(&e.text).map(Into::into));
+    CardError::NotAKey { line: e.line, found: e.text.chars().take(60).collect(), hint }
 }
 
 fn no_action(line: usize, found: &str) -> CardError {

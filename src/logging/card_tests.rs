@@ -249,7 +249,7 @@ fn errors_say_where_and_what_is_near() {
     let e = card("undoo = \"z\"").unwrap_err();
     assert_eq!(e, CardError::NoAction { line: 3, found: "undoo".into(), hint: Hint(Some("undo".into())) });
     let e = card("undo = \"hyper+z\"").unwrap_err();
-    assert_eq!(e, CardError::NotAKey { line: 3, found: "hyper+z".into() });
+    assert_eq!(e, CardError::NotAKey { line: 3, found: "hyper+z".into(), hint: Hint(None) });
     assert!(matches!(card("undo = = 1").unwrap_err(), CardError::Syntax { line: 3, column: 8.., .. }));
     assert!(matches!(KeyCard::parse("").unwrap_err(), CardError::Syntax { .. }));
 }

@@ -5,6 +5,7 @@ use std::str::FromStr;
 
 use super::code::{Code, Layout};
 use super::error::NotAKey;
+use crate::near::nearest;
 
 /// What a key goes by.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -133,6 +134,17 @@ const NAMED: [&str; 15] = [
     "page_up",
     "page_down",
 ];
+
+/// The key that was meant by a text that is none.
+pub(super) fn near_key(text: &str) -> Option<String> {
+    let is_key = |word: &str| word.parse::<Key>().is_ok();
+    let (held, last) = text.rsplit_once('+').unwrap_or(("", text));
+    let held = held.split('+').filter(|w| !w.is_empty()).map(|w| nearest(w, ["ctrl", "alt", "shift"]));
+    let names = || NAMED.iter().copied().chain(Code::all().map(Code::name));
+    let last = if is_key(last) { Some(last) } else { nearest(last, names()) };
+    let parts: Option<Vec<&str>> = held.chain([last]).collect();
+    Some(parts?.join("+")).filter(|near| is_key(near))
+}
 
 impl FromStr for Key {
     type Err = NotAKey;

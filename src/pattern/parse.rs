@@ -14,6 +14,7 @@ use super::reader::{Entry, Read, Reader, entries};
 use super::tag::same_tag;
 use super::who::Who;
 use crate::tennis::stroke::Wing;
+use crate::wording::in_toml;
 
 type Result<T> = std::result::Result<T, PatternError>;
 
@@ -49,7 +50,7 @@ pub fn parse(text: &str, file: &str) -> Result<PatternFile> {
     let mut reader = Reader { file, text, groups: Vec::new(), untagged: Answer::Unknown, weaker: [None; 2] };
     let root = DeTable::parse(text).map_err(|e| PatternError::Syntax {
         at: reader.at(e.span().map_or(0, |s| s.start)),
-        found: e.message().into(),
+        found: in_toml(text, &e).into(),
     })?;
     let entries = entries(root.get_ref());
     for entry in &entries {

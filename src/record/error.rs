@@ -8,6 +8,7 @@ use thiserror::Error;
 use super::edit::EditError;
 use super::limits::TooMuch;
 use crate::tennis::rules::RulesError;
+use crate::textfile::TextError;
 
 /// Why a record cannot be read, changed or written.
 #[derive(Debug, Error)]
@@ -48,6 +49,29 @@ pub enum RecordError {
         path: PathBuf,
         /// Of what.
         source: TooMuch,
+    },
+    /// No text that can be read.
+    #[error("{}: {source}; the file is left as it is", show(path))]
+    Text {
+        /// The file.
+        path: PathBuf,
+        /// Why not.
+        source: TextError,
+    },
+    /// A line of the journal is not as it was written.
+    #[error(
+        "{}: line {line} of its journal is damaged, so {} left out; all of it is kept in {}: open the record in the window to go on with the edits before it",
+        show(path), were(*left_out), show(journal)
+    )]
+    Journal {
+        /// The record.
+        path: PathBuf,
+        /// The journal.
+        journal: PathBuf,
+        /// The line, from 1.
+        line: usize,
+        /// Edits from there on.
+        left_out: usize,
     },
     /// The text is not a record.
     #[error(
@@ -138,6 +162,11 @@ impl RecordError {
         let path = path.to_owned();
         move |source| Self::Io { path, doing, source }
     }
+}
+
+/// `3 edits are`.
+fn were(edits: usize) -> String {
+    if edits == 1 { "1 edit is".into() } else { format!("{edits} edits are") }
 }
 
 /// A path for a message: control characters shown, never obeyed by a terminal.

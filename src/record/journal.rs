@@ -65,6 +65,8 @@ pub(super) struct Found {
     pub good: usize,
     /// What is wrong with the rest, if anything is.
     pub damage: Option<Damage>,
+    /// How many edits come after the last good line.
+    pub left_out: usize,
     /// Whether a newer version wrote it.
     pub newer: bool,
 }
@@ -94,6 +96,7 @@ pub(super) fn read(bytes: &[u8]) -> Found {
         if take(&mut found, i, line).is_none() {
             let cut = !line.ends_with(b"\n") && (i > 0 || START.starts_with(line) || line.starts_with(START));
             found.damage = Some(if cut { Damage::Torn } else { Damage::Line(i + 1) });
+            found.left_out = edits_in(&bytes[found.good..]);
             break;
         }
         if found.newer {
@@ -104,11 +107,32 @@ pub(super) fn read(bytes: &[u8]) -> Found {
     found
 }
 
+/// How many lines of a part that cannot be trusted hold an edit, as far as that can be told.
+fn edits_in(part: &[u8]) -> usize {
+    let lines = part.split(|b| *b == b'\n').map(<[u8]>::trim_ascii);
+    let other = |line: &[u8]| line.is_empty() || line.starts_with(b"{\"saving\"") || line.starts_with(START);
+    lines.filter(|line| !other(line)).count()
+}
+
+/// Whether a line is the header of a newer version, which may seal its lines in another way.
+fn is_newer(line: &[u8]) -> bool {
+    #[derive(Deserialize)]
+    struct Any {
+        journal: String,
+        version: u64,
+    }
+    let any: Option<Any> = serde_json::from_slice(line).ok();
+    any.is_some_and(|any| any.journal == NAME && any.version > u64::from(VERSION))
+}
+
 fn take(found: &mut Found, i: usize, line: &[u8]) -> Option<()> {
+    if i == 0 && is_newer(line) {
+        found.newer = true;
+        return Some(());
+    }
     let text = unsealed(line)?;
     if i == 0 {
         let header: Header = serde_json::from_str(&text).ok().filter(|h: &Header| h.journal == NAME)?;
-        found.newer = header.version > VERSION;
         found.base = header.base;
         return Some(());
     }

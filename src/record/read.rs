@@ -10,6 +10,7 @@ use super::limits;
 use super::model::{FORMAT, Record, VERSION};
 use super::strict;
 use crate::textfile::{self, Limit, TextError};
+use crate::wording::{Form, reworded};
 
 /// No sidecar and no journal is larger; a file that is, is not one of ours.
 const LIMIT: Limit = Limit::RECORD;
@@ -135,13 +136,14 @@ fn quick(bytes: &[u8]) -> Option<Text> {
     if bytes.trim_ascii_start().first() != Some(&b'{') {
         return None;
     }
-    let record: Record = strict::from_json(bytes).ok()?;
+    let record: Record = strict::known_only(bytes).ok()?;
     let version = u64::from(record.version);
     (record.format == FORMAT && version >= 1).then_some(Text { record, version, unknown: Vec::new() })
 }
 
 /// Any text: what is wrong with it, and where.
 fn careful(path: &Path, bytes: &[u8]) -> Result<Text, RecordError> {
+    textfile::utf_8(bytes).map_err(|source| RecordError::Text { path: path.to_owned(), source })?;
     let version = head(path, bytes)?;
     let mut unknown = Vec::new();
     let record = whole(path, bytes, |field| {
@@ -193,7 +195,7 @@ fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
 fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<Record, RecordError> {
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let mut track = serde_path_to_error::Track::new();
-    let tracked = serde_path_to_error::Deserializer::new(&mut json, &mut track);
+    let tracked = serde_path_to_error::Deserializer::new(strict::braces(&mut json), &mut track);
     let record = serde_ignored::deserialize(tracked, |field| unknown(field.to_string()));
     let record = record.map_err(|e| broken(path, &e, &track.path().to_string()))?;
     json.end().map_err(|e| broken(path, &e, ""))?;
@@ -204,11 +206,12 @@ fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<R
 fn broken(path: &Path, e: &serde_json::Error, field: &str) -> RecordError {
     let text = e.to_string();
     let found = text.rsplit_once(" at line ").map_or(text.as_str(), |(t, _)| t);
-    let found = found.replace("EOF while parsing", "the file ends within");
+    let found = reworded(found, Form::Json);
     RecordError::Broken {
         path: path.to_owned(),
         line: e.line(),
-        column: e.column(),
+        // At the end of a line the reader counts from 0.
+        column: e.column().max(1),
         field: printable(field, 120),
         found: printable(&found, 240),
     }

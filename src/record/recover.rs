@@ -26,8 +26,8 @@ pub(super) enum Fate {
     Done,
     /// It was written over another state of the sidecar.
     Foreign,
-    /// Some line is not ours; the edits before it are `kept`.
-    Damaged { line: usize, kept: Vec<Edit> },
+    /// Some line is not ours; the edits before it are `kept`, those from it on `left_out`.
+    Damaged { line: usize, kept: Vec<Edit>, left_out: usize },
     /// A newer version wrote it.
     Newer,
 }
@@ -77,7 +77,7 @@ pub(super) fn recover(record: Record, seen: &Seen) -> Recovered {
         out.fate = Fate::Newer;
     } else if found.good == 0 {
         if let Some(Damage::Line(line)) = found.damage {
-            out.fate = Fate::Damaged { line, kept: Vec::new() };
+            out.fate = Fate::Damaged { line, kept: Vec::new(), left_out: found.left_out };
         }
     } else if let Some(done) = found.done_in(&seen.digest) {
         replay(&mut out, found, done);
@@ -93,13 +93,16 @@ fn replay(out: &mut Recovered, found: Found, done: usize) {
     for (i, edit) in found.edits.iter().enumerate().skip(done) {
         let Ok((_, inverse)) = out.record.put(edit.clone()) else {
             let line = found.lines.get(i).copied().unwrap_or_default();
-            out.fate = Fate::Damaged { line, kept: found.edits[done..i].to_vec() };
+            let left_out = found.edits.len() - i + found.left_out;
+            out.fate = Fate::Damaged { line, kept: found.edits[done..i].to_vec(), left_out };
             return;
         };
         out.undo.push(inverse);
     }
     out.fate = match found.damage {
-        Some(Damage::Line(line)) => Fate::Damaged { line, kept: found.edits[done..].to_vec() },
+        Some(Damage::Line(line)) => {
+            Fate::Damaged { line, kept: found.edits[done..].to_vec(), left_out: found.left_out }
+        }
         _ if done == found.edits.len() => Fate::Done,
         _ => Fate::Resume(found),
     };

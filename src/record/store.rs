@@ -57,7 +57,7 @@ enum Refused {
 /// anything. The second value is what the user should be told.
 ///
 /// # Errors
-/// [`RecordError`] when there is no record at `path` or it is not one.
+/// [`RecordError`] when there is no record at `path` or it is not one, or a line of its journal is damaged.
 pub fn load(path: &Path) -> Result<(Record, Vec<String>), RecordError> {
     let Loaded { record, read_only, notices } = load_closely(path)?;
     Ok((record, read_only.into_iter().chain(notices).collect()))
@@ -79,6 +79,21 @@ pub struct Loaded {
 /// # Errors
 /// As [`load`].
 pub fn load_closely(path: &Path) -> Result<Loaded, RecordError> {
+    match load_with_fate(path)? {
+        (_, Fate::Damaged { line, left_out, .. }) => {
+            let journal = beside(path, "journal");
+            Err(RecordError::Journal { path: path.to_owned(), journal, line, left_out })
+        }
+        (loaded, _) => Ok(loaded),
+    }
+}
+
+/// Like [`load`], and where a line of the journal is damaged, with the edits before it: for whoever takes the journal away.
+pub(super) fn load_before_damage(path: &Path) -> Result<Record, RecordError> {
+    Ok(load_with_fate(path)?.0.record)
+}
+
+fn load_with_fate(path: &Path) -> Result<(Loaded, Fate), RecordError> {
     let real = follow(path)?;
     let seen = look(path, &real, &beside(&real, "journal"))?;
     let parsed = read::parse(path, &seen.sidecar)?;
@@ -88,7 +103,7 @@ pub fn load_closely(path: &Path) -> Result<Loaded, RecordError> {
         notices.push(format!("with {} from its journal, not yet saved", edits(recovered.undo.len())));
     }
     notices.extend(left_alone(&recovered.fate));
-    Ok(Loaded { record: recovered.record, read_only: parsed.read_only, notices })
+    Ok((Loaded { record: recovered.record, read_only: parsed.read_only, notices }, recovered.fate))
 }
 
 /// Holds the record at `path`, as a window that has it open does, until what is given back is dropped. Nothing is held
@@ -240,7 +255,7 @@ impl Store {
                     shown(&kept)
                 ));
             }),
-            Fate::Damaged { line, kept } => self.start_over(line, kept),
+            Fate::Damaged { line, kept, left_out } => self.start_over(line, kept, left_out),
         };
         if let Err(e) = done {
             self.trouble = Some(format!("the journal {} cannot be written: {e}", shown(&path)));
@@ -248,12 +263,13 @@ impl Store {
     }
 
     /// Keeps a damaged journal under another name and goes on with a new one that holds its good edits.
-    fn start_over(&mut self, line: usize, kept: Vec<Edit>) -> std::io::Result<()> {
+    fn start_over(&mut self, line: usize, kept: Vec<Edit>, left_out: usize) -> std::io::Result<()> {
         let path = beside(&self.real, "journal");
         let copy = files::copy_aside(&path)?;
         self.notices.push(format!(
-            "line {line} of the journal is damaged: the {} before it are in the record, and the journal as it was is kept as {}",
+            "line {line} of the journal is damaged: the {} before it are in the record, {} from there on are left out, and the journal as it was is kept as {}",
             edits(kept.len()),
+            edits(left_out),
             shown(&copy)
         ));
         self.journal.rewrite(kept)
@@ -510,9 +526,10 @@ fn left_alone(fate: &Fate) -> Option<String> {
     match fate {
         Fate::Fresh | Fate::Resume(_) | Fate::Done => None,
         Fate::Foreign => Some("a journal lies beside it whose edits belong to another state of it".into()),
-        Fate::Damaged { line, .. } => {
-            Some(format!("line {line} of its journal is damaged; edits from there on are left out"))
-        }
+        Fate::Damaged { line, left_out, .. } => Some(format!(
+            "line {line} of its journal is damaged; {} from there on are left out, and stay in the journal",
+            edits(*left_out)
+        )),
         Fate::Newer => Some("a newer version left edits in its journal; they are left out".into()),
     }
 }

@@ -124,6 +124,27 @@ fn a_record_changed_while_open_is_kept_before_the_save() {
     assert!(path.exists(), "a sidecar taken away is written again");
 }
 
+/// A newer version may seal its lines in another way: that is no damage.
+#[test]
+fn a_newer_journal_is_not_called_damaged() {
+    let (_dir, path, mut store) = fresh();
+    add(&mut store, 1);
+    drop(store);
+    let journal = beside(&path, "journal");
+    for text in [
+        "{\"journal\":\"changeover-journal\",\"version\":9,\"base\":\"x\",\"sum\":\"00000000\"}\n{\"new\":1}\n",
+        "{\"journal\":\"changeover-journal\",\"version\":9,\"seal\":[1]}\n",
+    ] {
+        fs::write(&journal, text).unwrap();
+        let (record, notices) = load(&path).unwrap();
+        assert_eq!((record.points.len(), notices.len()), (0, 1));
+        assert!(notices[0].starts_with("a newer version left edits in its journal"), "{notices:?}");
+        let store = Store::open(&path).unwrap();
+        assert!(store.read_only().is_some_and(|why| why.contains("newer version")));
+        assert_eq!(fs::read_to_string(&journal).unwrap(), text);
+    }
+}
+
 #[test]
 fn a_damaged_line_keeps_the_journal_and_the_edits_before_it() {
     let (dir, path, mut store) = fresh();
@@ -134,9 +155,13 @@ fn a_damaged_line_keeps_the_journal_and_the_edits_before_it() {
     let journal = beside(&path, "journal");
     let text = fs::read_to_string(&journal).unwrap().replace("\"n\":3", "\"n\":8");
     fs::write(&journal, &text).unwrap();
+    let said = load(&path).unwrap_err().to_string();
+    let wanted = "line 4 of its journal is damaged, so 2 edits are left out; all of it is kept in ";
+    assert!(said.contains(wanted) && said.contains("m.points.journal: open"), "{said}");
     let mut store = Store::open(&path).unwrap();
     assert_eq!(store.record().points, [point(1), point(2)]);
-    assert!(store.notices().iter().any(|n| n.starts_with("line 4 of the journal is damaged: the 2 edits")));
+    let wanted = "line 4 of the journal is damaged: the 2 edits before it are in the record, 2 edits from there on are left";
+    assert!(store.notices().iter().any(|n| n.starts_with(wanted)), "{:?}", store.notices());
     let kept = names(&dir).into_iter().find(|n| n.contains("aside")).unwrap();
     assert_eq!(fs::read_to_string(dir.path().join(kept)).unwrap(), text);
     add(&mut store, 5);
@@ -300,10 +325,7 @@ fn a_broken_file_is_named_with_place_and_left() {
     let good = fs::read_to_string(&path).unwrap();
     let with_point = good.replace("\"points\": []", "\"points\": [{},\n    {\"winner\": \"c\"}]");
     for (text, says) in [
-        (
-            with_point,
-            "column 18, points[1].winner (point 2): unknown variant `c`, expected `a` or `b`; the file is left",
-        ),
+        (with_point, "column 18, points[1].winner (point 2): found \"c\"; allowed: a, b; the file is left"),
         (good[..40].to_owned(), "the file ends within"),
         (
             good.replace("\"best_of\": 3", "\"best_of\": 4"),
@@ -318,8 +340,8 @@ fn a_broken_file_is_named_with_place_and_left() {
             "its \"version\" is 0; this program reads versions 1",
         ),
         ("[]".into(), "its first field \"format\" is missing; a record says"),
-        (String::new(), "line 1, column 0: the file ends within"),
-        (format!("{good}x"), "trailing characters"),
+        (String::new(), "line 1, column 1: the file ends where a value is missing"),
+        (format!("{good}x"), "more text follows after the end"),
     ] {
         fs::write(&path, &text).unwrap();
         let error = Store::open(&path).unwrap_err().to_string();

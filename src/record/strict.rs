@@ -9,18 +9,21 @@ use serde::de::{
 use std::fmt;
 
 /// Around a reader, what it reads into, or what it hands out: each hands on only what is wrapped again.
-pub(super) struct Strict<T>(pub T);
+///
+/// A field that nothing asks for is an error if `KNOWN`. Fields without their names, in brackets, always are: they could be
+/// taken for others.
+pub(super) struct Strict<T, const KNOWN: bool>(T);
 
 /// Hands each way of asking on to the reader inside, with a wrapped visitor.
 macro_rules! ask {
     ($($ask:ident($($name:ident: $type:ty),*)),* $(,)?) => {$(
         fn $ask<V: Visitor<'de>>(self, $($name: $type,)* visitor: V) -> Result<V::Value, D::Error> {
-            self.0.$ask($($name,)* Strict(visitor))
+            self.0.$ask($($name,)* Strict::<_, KNOWN>(visitor))
         }
     )*};
 }
 
-impl<'de, D: Deserializer<'de>> Deserializer<'de> for Strict<D> {
+impl<'de, D: Deserializer<'de>, const KNOWN: bool> Deserializer<'de> for Strict<D, KNOWN> {
     type Error = D::Error;
 
     ask! {
@@ -31,16 +34,42 @@ impl<'de, D: Deserializer<'de>> Deserializer<'de> for Strict<D> {
         deserialize_u64(), deserialize_u128(), deserialize_f32(), deserialize_f64(),
         deserialize_unit_struct(name: &'static str), deserialize_newtype_struct(name: &'static str),
         deserialize_tuple(len: usize), deserialize_tuple_struct(name: &'static str, len: usize),
-        deserialize_struct(name: &'static str, fields: &'static [&'static str]),
         deserialize_enum(name: &'static str, variants: &'static [&'static str]),
     }
 
-    fn deserialize_ignored_any<V: Visitor<'de>>(self, _: V) -> Result<V::Value, D::Error> {
-        Err(D::Error::custom("a field that nothing asks for"))
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        name: &'static str,
+        fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, D::Error> {
+        self.0.deserialize_struct(name, fields, Braces::<_, KNOWN>(visitor))
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, D::Error> {
+        if KNOWN {
+            return Err(D::Error::custom("a field that nothing asks for"));
+        }
+        self.0.deserialize_ignored_any(visitor)
     }
 
     fn is_human_readable(&self) -> bool {
         self.0.is_human_readable()
+    }
+}
+
+/// Around what reads fields: takes them with their names only.
+struct Braces<V, const KNOWN: bool>(V);
+
+impl<'de, V: Visitor<'de>, const KNOWN: bool> Visitor<'de> for Braces<V, KNOWN> {
+    type Value = V::Value;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.expecting(f)
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<V::Value, A::Error> {
+        self.0.visit_map(Strict::<_, KNOWN>(fields))
     }
 }
 
@@ -53,7 +82,7 @@ macro_rules! plain {
     )*};
 }
 
-impl<'de, V: Visitor<'de>> Visitor<'de> for Strict<V> {
+impl<'de, V: Visitor<'de>, const KNOWN: bool> Visitor<'de> for Strict<V, KNOWN> {
     type Value = V::Value;
 
     fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -76,39 +105,39 @@ impl<'de, V: Visitor<'de>> Visitor<'de> for Strict<V> {
     }
 
     fn visit_some<D: Deserializer<'de>>(self, reader: D) -> Result<V::Value, D::Error> {
-        self.0.visit_some(Strict(reader))
+        self.0.visit_some(Strict::<_, KNOWN>(reader))
     }
 
     fn visit_newtype_struct<D: Deserializer<'de>>(self, reader: D) -> Result<V::Value, D::Error> {
-        self.0.visit_newtype_struct(Strict(reader))
+        self.0.visit_newtype_struct(Strict::<_, KNOWN>(reader))
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, items: A) -> Result<V::Value, A::Error> {
-        self.0.visit_seq(Strict(items))
+        self.0.visit_seq(Strict::<_, KNOWN>(items))
     }
 
     fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<V::Value, A::Error> {
-        self.0.visit_map(Strict(fields))
+        self.0.visit_map(Strict::<_, KNOWN>(fields))
     }
 
     fn visit_enum<A: EnumAccess<'de>>(self, variant: A) -> Result<V::Value, A::Error> {
-        self.0.visit_enum(Strict(variant))
+        self.0.visit_enum(Strict::<_, KNOWN>(variant))
     }
 }
 
-impl<'de, S: DeserializeSeed<'de>> DeserializeSeed<'de> for Strict<S> {
+impl<'de, S: DeserializeSeed<'de>, const KNOWN: bool> DeserializeSeed<'de> for Strict<S, KNOWN> {
     type Value = S::Value;
 
     fn deserialize<D: Deserializer<'de>>(self, reader: D) -> Result<S::Value, D::Error> {
-        self.0.deserialize(Strict(reader))
+        self.0.deserialize(Strict::<_, KNOWN>(reader))
     }
 }
 
-impl<'de, A: SeqAccess<'de>> SeqAccess<'de> for Strict<A> {
+impl<'de, A: SeqAccess<'de>, const KNOWN: bool> SeqAccess<'de> for Strict<A, KNOWN> {
     type Error = A::Error;
 
     fn next_element_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, A::Error> {
-        self.0.next_element_seed(Strict(seed))
+        self.0.next_element_seed(Strict::<_, KNOWN>(seed))
     }
 
     fn size_hint(&self) -> Option<usize> {
@@ -116,7 +145,7 @@ impl<'de, A: SeqAccess<'de>> SeqAccess<'de> for Strict<A> {
     }
 }
 
-impl<'de, A: MapAccess<'de>> MapAccess<'de> for Strict<A> {
+impl<'de, A: MapAccess<'de>, const KNOWN: bool> MapAccess<'de> for Strict<A, KNOWN> {
     type Error = A::Error;
 
     fn next_key_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<Option<S::Value>, A::Error> {
@@ -125,7 +154,7 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Strict<A> {
     }
 
     fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, A::Error> {
-        self.0.next_value_seed(Strict(seed))
+        self.0.next_value_seed(Strict::<_, KNOWN>(seed))
     }
 
     fn size_hint(&self) -> Option<usize> {
@@ -133,16 +162,16 @@ impl<'de, A: MapAccess<'de>> MapAccess<'de> for Strict<A> {
     }
 }
 
-impl<'de, A: EnumAccess<'de>> EnumAccess<'de> for Strict<A> {
+impl<'de, A: EnumAccess<'de>, const KNOWN: bool> EnumAccess<'de> for Strict<A, KNOWN> {
     type Error = A::Error;
-    type Variant = Strict<A::Variant>;
+    type Variant = Strict<A::Variant, KNOWN>;
 
     fn variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<(S::Value, Self::Variant), A::Error> {
-        self.0.variant_seed(seed).map(|(value, variant)| (value, Strict(variant)))
+        self.0.variant_seed(seed).map(|(value, variant)| (value, Strict::<_, KNOWN>(variant)))
     }
 }
 
-impl<'de, A: VariantAccess<'de>> VariantAccess<'de> for Strict<A> {
+impl<'de, A: VariantAccess<'de>, const KNOWN: bool> VariantAccess<'de> for Strict<A, KNOWN> {
     type Error = A::Error;
 
     fn unit_variant(self) -> Result<(), A::Error> {
@@ -150,11 +179,11 @@ impl<'de, A: VariantAccess<'de>> VariantAccess<'de> for Strict<A> {
     }
 
     fn newtype_variant_seed<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, A::Error> {
-        self.0.newtype_variant_seed(Strict(seed))
+        self.0.newtype_variant_seed(Strict::<_, KNOWN>(seed))
     }
 
     fn tuple_variant<V: Visitor<'de>>(self, len: usize, visitor: V) -> Result<V::Value, A::Error> {
-        self.0.tuple_variant(len, Strict(visitor))
+        self.0.tuple_variant(len, Strict::<_, KNOWN>(visitor))
     }
 
     fn struct_variant<V: Visitor<'de>>(
@@ -162,13 +191,19 @@ impl<'de, A: VariantAccess<'de>> VariantAccess<'de> for Strict<A> {
         fields: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, A::Error> {
-        self.0.struct_variant(fields, Strict(visitor))
+        self.0.struct_variant(fields, Strict::<_, KNOWN>(visitor))
     }
 }
 
-/// Reads the whole of a JSON text. It says no more than that something is wrong with it.
-pub(super) fn from_json<'de, T: de::Deserialize<'de>>(text: &'de [u8]) -> Result<T, serde_json::Error> {
+/// Reads the whole of a JSON text that holds no field which nothing asks for. It says no more than that something is
+/// wrong with it.
+pub(super) fn known_only<'de, T: de::Deserialize<'de>>(text: &'de [u8]) -> Result<T, serde_json::Error> {
     let mut json = serde_json::Deserializer::from_slice(text);
-    let read = T::deserialize(Strict(&mut json))?;
+    let read = T::deserialize(Strict::<_, true>(&mut json))?;
     json.end().map(|()| read)
+}
+
+/// A reader that takes fields with their names only.
+pub(super) fn braces<'de, D: Deserializer<'de>>(reader: D) -> Strict<D, false> {
+    Strict(reader)
 }

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::folders;
 use crate::textfile::{self, Limit};
+use crate::wording::in_toml;
 
 /// Which key card is used.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -64,7 +65,7 @@ impl Settings {
         };
         match toml::from_str(&text) {
             Ok(settings) => (settings, None),
-            Err(e) => (Self::default(), Some(format!("{}: {}", path.display(), e.message()))),
+            Err(e) => (Self::default(), Some(format!("{}: {}", path.display(), in_toml(&text, &e)))),
         }
     }
 

@@ -13,6 +13,7 @@
 use serde::Deserialize;
 
 use super::rules::{Deuce, Play, Rules, RulesError, SetForm, SetRules, Sides, TieBreak, TieBreakEnds};
+use crate::wording::in_toml;
 
 /// Rules that have a name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -180,7 +181,7 @@ impl Rules {
             let before = text.get(..e.span().map_or(0, |s| s.start)).unwrap_or(text);
             let line = before.matches('\n').count() + 1;
             let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
-            RulesError::File { line, column, found: e.message().replace('`', "\"").into() }
+            RulesError::File { line, column, found: in_toml(text, &e).into() }
         })?;
         let like = file.like.as_deref().map_or(Ok(Self::default()), Self::named)?;
         let rules = Self {
@@ -270,10 +271,10 @@ mod tests {
         ];
         let said: Vec<_> = wrong.map(|text| Rules::parse(text).unwrap_err().to_string()).into();
         insta::assert_snapshot!(said.join("\n"), @r#"
-        line 2, column 1: unknown field "sett", expected one of "like", "play", "sides", "best_of", "set", "final_set", "deuce", "tie_break_ends"
-        line 1, column 9: unknown variant "double", expected one of "singles", "doubles", "mixed-doubles"
-        line 1, column 54: unknown field "by", expected one of "at", "points", "lead"
-        line 1, column 11: string values must be quoted, expected literal string
+        line 2, column 1: there is no key "sett" here; allowed: like, play, sides, best_of, set, final_set, deuce, tie_break_ends; did you mean "set"?
+        line 1, column 9: "sides": found "double"; allowed: singles, doubles, mixed-doubles; did you mean "doubles"?
+        line 1, column 54: there is no key "by" here; allowed: at, points, lead
+        line 1, column 11: "best_of": a value is missing here, or a text is not in quotes
         a match cannot be the best of 2 sets: 1, 3 or 5 are allowed
         a drill has no score, so no-ad means nothing in it: leave it out, or let play be "match"
         a match tie-break cannot be to 100 points: 2 to 20 are allowed

@@ -122,9 +122,9 @@ fn first_frame(media: &FootageFile) -> Result<Frame, VideoError> {
 fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: usize) -> Vec<String> {
     let name = name(path);
     let mut odd = Vec::new();
-    let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default().to_lowercase();
-    if let Some(kind) =
-        Kind::of(head).filter(|k| !ending.is_empty() && !k.endings().contains(&ending.as_str()))
+    let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default();
+    if let Some(kind) = Kind::of(head)
+        .filter(|k| !ending.is_empty() && !k.endings().contains(&ending.to_lowercase().as_str()))
     {
         let (kind, right) = (kind.words(), kind.endings()[0]);
         odd.push(format!(

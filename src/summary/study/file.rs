@@ -16,6 +16,7 @@ use super::question::Question;
 use super::question::{Ask, Part};
 use crate::near::Hint;
 use crate::pattern::{At, Pattern, PatternFile, same_tag};
+use crate::wording::in_toml;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -53,7 +54,7 @@ pub fn questions(text: &str, file: &str, patterns: &PatternFile) -> Result<Vec<Q
     let reader = Reader { file, text, patterns };
     let parsed: File = toml::from_str(text).map_err(|e| StudyError::Form {
         at: reader.at(e.span().map_or(0, |s| s.start)),
-        found: e.message().into(),
+        found: in_toml(text, &e).into(),
     })?;
     let mut all: Vec<Question> = Vec::new();
     for (n, table) in parsed.question.iter().enumerate() {

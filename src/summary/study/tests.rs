@@ -335,12 +335,12 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
         |text: &str| questions(text, "ours.toml", &PatternFile::starter().unwrap()).unwrap_err().to_string();
     let head = "[[question]]\nname = \"x\"\n";
     insta::assert_snapshot!(wrong(&format!("{head}rows = [\"serve dirction\"]")), @r#"ours.toml, line 3, column 9: "rows" cannot be "serve dirction"; allowed: "serve number", "serve direction", "first serve, deuce court", "first serve, ad court", "second serve, deuce court", "second serve, ad court", "court", "return depth", "return direction", "return side", "serve plus one", "rally length", "side of the last shot", "stroke of the last shot", "set", "score in the game", "big points", "break point", "tie-break"; did you mean "serve direction"?"#);
-    insta::assert_snapshot!(wrong(&format!("{head}row = [\"court\"]")), @r"ours.toml, line 3, column 1: unknown field `row`, expected one of `name`, `about`, `of`, `rows`, `counts`, `patterns`, `among`, `court`, `mix`");
+    insta::assert_snapshot!(wrong(&format!("{head}row = [\"court\"]")), @r#"ours.toml, line 3, column 1: there is no key "row" here; allowed: name, about, of, rows, counts, patterns, among, court, mix; did you mean "rows"?"#);
     insta::assert_snapshot!(wrong(&format!("{head}of = \"server\"")), @r#"ours.toml, line 2, column 8: question "x" has no rows: give "rows" or "patterns""#);
     insta::assert_snapshot!(wrong(&format!("{head}patterns = [\"Drop shop\"]")).chars().take(90).collect::<String>(), @r#"ours.toml, line 3, column 13: there is no pattern "Drop shop" in starter-patterns.toml; it"#);
     insta::assert_snapshot!(wrong(&format!("{head}of = \"player\"\nmix = true\nrows = [\"court\"]")), @r#"ours.toml, line 2, column 8: question "x" asks for the mix of serves: its "of" must be "server""#);
     insta::assert_snapshot!(wrong(&format!("{head}rows = [\"court\"]\n{head}rows = [\"set\"]")), @r#"ours.toml, line 5, column 8: question "x" is there already"#);
-    insta::assert_snapshot!(wrong("question = 3"), @r"ours.toml, line 1, column 12: invalid type: integer `3`, expected a sequence");
+    insta::assert_snapshot!(wrong("question = 3"), @r#"ours.toml, line 1, column 12: "question": found 3; allowed: a list in brackets [ ]"#);
     insta::assert_snapshot!(named(&starters(), "which patterns pays?").unwrap_err().to_string().chars().take(70).collect::<String>(), @r#"there is no question "which patterns pays?"; allowed: "What wins my se"#);
 }
 

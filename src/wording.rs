@@ -1,0 +1,348 @@
+//! What the readers of JSON and TOML complain of, in our words: what was found, what is allowed, and the nearest allowed
+//! word.
+//!
+//! Those readers have no other form for what is wrong than their message, so this is the one place that takes messages
+//! apart. One that is not known here is passed on, without the reader's own names for types.
+
+use crate::near::nearest;
+
+/// The form of the text that was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// JSON: records and journals.
+    Json,
+    /// TOML: key cards, patterns, questions, rules, settings.
+    Toml,
+}
+
+/// Letters of a word found that are shown.
+const MOST_SHOWN: usize = 60;
+
+/// A reader's message in our words, without the place.
+pub fn reworded(message: &str, form: Form) -> String {
+    let message = message.lines().next().unwrap_or_default();
+    invalid(message, form)
+        .or_else(|| unknown(message))
+        .or_else(|| field(message))
+        .or_else(|| fixed(message).map(Into::into))
+        .or_else(|| unclosed(message))
+        .unwrap_or_else(|| message.replace('`', "\""))
+}
+
+/// What is wrong with a TOML text, in our words: with the key, where it is about a value.
+pub fn in_toml(text: &str, e: &toml::de::Error) -> String {
+    let words = reworded(e.message(), Form::Toml);
+    let key = e.span().and_then(|at| key_before(text, at.start));
+    key.map_or_else(|| words.clone(), |key| format!("\"{key}\": {words}"))
+}
+
+/// The key that stands before the value at this byte of a TOML text, if one does.
+fn key_before(text: &str, at: usize) -> Option<&str> {
+    let line = text.get(..at)?.rsplit('\n').next()?;
+    let before = line.trim_end().strip_suffix('=')?.trim_end();
+    let key = before.rsplit(|c: char| !(c.is_alphanumeric() || matches!(c, '_' | '-' | '"'))).next()?;
+    Some(key.trim_matches('"')).filter(|key| !key.is_empty())
+}
+
+/// A value of another kind, out of range, or of another length.
+fn invalid(message: &str, form: Form) -> Option<String> {
+    let rest = message.strip_prefix("invalid ")?;
+    let (what, rest) = rest.split_once(' ')?;
+    let (found, allowed) = rest.rsplit_once(", expected ")?;
+    let found = match what {
+        "type:" | "value:" => value(found, form),
+        "length" if allowed.starts_with("struct ") => "a list".into(),
+        "length" => format!("a list of {found}"),
+        _ => return None,
+    };
+    Some(format!("found {found}; allowed: {}", kind(allowed, form)))
+}
+
+/// A value as the reader names it.
+fn value(found: &str, form: Form) -> String {
+    let inner = |kind: &str| {
+        let text = found.strip_prefix(kind)?;
+        Some(text.trim_matches(['`', '"']).to_owned())
+    };
+    if let Some(text) = inner("string ") {
+        return format!("\"{}\"", shown(&text));
+    }
+    let plain = ["integer ", "floating point ", "boolean ", "character "];
+    if let Some(text) = plain.iter().find_map(|kind| inner(kind)) {
+        return shown(&text);
+    }
+    match found {
+        "map" => table(form).into(),
+        "sequence" => "a list".into(),
+        "null" | "unit value" | "Option value" => "nothing (null)".into(),
+        "unit variant" => "a word alone".into(),
+        "newtype variant" | "tuple variant" | "struct variant" => "a word with a value".into(),
+        other => shown(&other.replace('`', "\"")),
+    }
+}
+
+/// A kind of value as the reader names it.
+fn kind(allowed: &str, form: Form) -> String {
+    let list = |n: &str| format!("a list of {n}");
+    if let Some(n) =
+        allowed.strip_prefix("an array of length ").or_else(|| allowed.strip_prefix("a tuple of size "))
+    {
+        return list(n);
+    }
+    match allowed {
+        "u8" => format!("a whole number from 0 to {}", u8::MAX),
+        "u16" => format!("a whole number from 0 to {}", u16::MAX),
+        "u32" => format!("a whole number from 0 to {}", u32::MAX),
+        "u64" | "usize" => "a whole number, 0 or more".into(),
+        "i8" | "i16" | "i32" | "i64" | "isize" => "a whole number".into(),
+        "f32" | "f64" => "a number".into(),
+        "a string" | "a borrowed string" | "string or map" => "text in quotes".into(),
+        "a boolean" => "true or false".into(),
+        "a sequence" => "a list in brackets [ ]".into(),
+        "newtype variant" => "the word with a value".into(),
+        "unit variant" => "the word alone".into(),
+        "a map" => table(form).into(),
+        other if other.starts_with("struct ") => table(form).into(),
+        other if other.starts_with("enum ") => "a word in quotes".into(),
+        other => other.replace('`', "\""),
+    }
+}
+
+const fn table(form: Form) -> &'static str {
+    match form {
+        Form::Json => "fields in braces { }",
+        Form::Toml => "a table",
+    }
+}
+
+/// A word or a key that is none of those allowed.
+fn unknown(message: &str) -> Option<String> {
+    let (is_key, rest) =
+        match (message.strip_prefix("unknown variant `"), message.strip_prefix("unknown field `")) {
+            (Some(rest), _) => (false, rest),
+            (_, Some(rest)) => (true, rest),
+            _ => return None,
+        };
+    let (found, allowed) = match rest.rsplit_once("`, expected ") {
+        Some((found, allowed)) => (found, allowed.split('`').skip(1).step_by(2).collect::<Vec<_>>()),
+        None => (rest.split('`').next()?, Vec::new()),
+    };
+    let hint = nearest(found, allowed.iter().copied());
+    let hint = hint.map(|near| format!("; did you mean \"{near}\"?")).unwrap_or_default();
+    let allowed = if allowed.is_empty() { "none".into() } else { allowed.join(", ") };
+    let found = shown(found);
+    Some(if is_key {
+        format!("there is no key \"{found}\" here; allowed: {allowed}{hint}")
+    } else {
+        format!("found \"{found}\"; allowed: {allowed}{hint}")
+    })
+}
+
+/// A key that is not there, or is there twice.
+fn field(message: &str) -> Option<String> {
+    let named = |before: &str| message.strip_prefix(before)?.strip_suffix('`');
+    let missing = named("missing field `").map(|key| format!("the key \"{}\" is missing here", shown(key)));
+    missing.or_else(|| {
+        named("duplicate field `").map(|key| format!("the key \"{}\" stands here twice", shown(key)))
+    })
+}
+
+/// Messages without anything to fill in.
+fn fixed(message: &str) -> Option<&'static str> {
+    Some(match message {
+        "duplicate key" => "this key stands here twice",
+        "expected value" => {
+            "this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }"
+        }
+        "expected `:`" => "a colon is missing here, between a field's name and its value",
+        "expected `,` or `}`" => "a comma is missing here, or the brace } that closes the fields",
+        "expected `,` or `]`" => "a comma is missing here, or the bracket ] that closes the list",
+        "expected ident" => "a word is misspelt here; without quotes only true, false and null are allowed",
+        "key must be a string" => "the name of a field must be in quotes",
+        "trailing comma" => "there is a comma too many before this",
+        "trailing characters" => "more text follows after the end",
+        "EOF while parsing a string" => "the file ends within a text in quotes",
+        "EOF while parsing a list" => "the file ends within a list",
+        "EOF while parsing an object" => "the file ends within fields in braces",
+        "EOF while parsing a value" => "the file ends where a value is missing",
+        "control character (\\u0000-\\u001F) found while parsing a string" => {
+            "a text in quotes goes over the end of its line, or holds a control character"
+        }
+        "invalid escape" => "the sign after this backslash is not allowed; write \\\\ for a backslash",
+        "invalid number" => "this is no number that JSON allows",
+        "number out of range" => "this number is too large",
+        "recursion limit exceeded" => "lists or braces lie too deep within each other",
+        "lone leading surrogate in hex escape"
+        | "unexpected end of hex escape"
+        | "invalid unicode code point" => "a sign is written as \\u… and is none",
+        "string values must be quoted, expected literal string" => {
+            "a value is missing here, or a text is not in quotes"
+        }
+        "key with no value, expected `=`" => "a key without a value; write key = value",
+        "premature end of input"
+        | "input is out of range"
+        | "input contains invalid characters"
+        | "trailing input" => {
+            "this is no day or moment; allowed: a day as \"2026-05-31\", a moment as \"2026-05-31T14:30:00+02:00\""
+        }
+        _ if message.starts_with("unquoted keys cannot be empty") => {
+            "a key is missing here; write key = value"
+        }
+        _ if message.starts_with("data did not match any variant") => {
+            "this has none of the forms allowed here"
+        }
+        _ if message.starts_with("invalid basic string") || message.starts_with("invalid literal string") => {
+            "the quote that ends this text is missing"
+        }
+        _ => return None,
+    })
+}
+
+/// A bracket that is opened and not closed.
+fn unclosed(message: &str) -> Option<String> {
+    let (what, sign) = message.strip_prefix("unclosed ")?.split_once(", expected ")?;
+    let what = match what {
+        "table" | "array table" => "the name of a table",
+        "inline table" => "a table in braces",
+        "array" => "a list",
+        _ => "what is opened here",
+    };
+    Some(format!("{what} is not closed; {} is missing", sign.trim_matches(['`', '"'])))
+}
+
+/// A stranger's word: short, and without control characters.
+fn shown(word: &str) -> String {
+    let mut text: String = word.chars().take(MOST_SHOWN).flat_map(char::escape_debug).collect();
+    text = text.replace("\\\"", "\"").replace("\\'", "'").replace("\\\\", "\\");
+    if word.chars().count() > MOST_SHOWN {
+        text.push('…');
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use serde::Deserialize;
+
+    use super::*;
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    #[expect(dead_code, reason = "only what is wrong with it is looked at")]
+    struct Sample {
+        number: Option<u8>,
+        word: Option<Word>,
+        list: Option<Vec<String>>,
+        pair: Option<[u16; 2]>,
+        table: Option<Box<Sample>>,
+        text: Option<String>,
+        flag: Option<bool>,
+        day: Option<chrono::NaiveDate>,
+        with: Option<With>,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(rename_all = "kebab-case")]
+    enum Word {
+        FirstServe,
+        SecondServe,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(rename_all = "kebab-case")]
+    #[expect(dead_code, reason = "only what is wrong with it is looked at")]
+    enum With {
+        Retired(Word),
+    }
+
+    fn json(text: &str) -> String {
+        let error = serde_json::from_str::<Sample>(text).unwrap_err().to_string();
+        reworded(error.rsplit_once(" at line").unwrap().0, Form::Json)
+    }
+
+    fn toml(text: &str) -> String {
+        reworded(::toml::from_str::<Sample>(text).unwrap_err().message(), Form::Toml)
+    }
+
+    #[test]
+    fn json_in_our_words() {
+        let all = [
+            r#"{"number": 300}"#,
+            r#"{"number": -1}"#,
+            r#"{"number": "2"}"#,
+            r#"{"number": 1.5}"#,
+            r#"{"word": "first-srve"}"#,
+            r#"{"word": {}}"#,
+            r#"{"list": "a"}"#,
+            r#"{"list": [1]}"#,
+            r#"{"pair": [1]}"#,
+            r#"{"pair": 6}"#,
+            r#"{"table": "x"}"#,
+            r#"{"text": []}"#,
+            r#"{"text": {}}"#,
+            r#"{"flag": "yes"}"#,
+            r#"{"flga": true}"#,
+            r#"{"day": "2026-13-01"}"#,
+            r#"{"day": "soon"}"#,
+            r#"{"with": "retired"}"#,
+            r#"{"text": "a", "text": "b"}"#,
+            r#"{"text": "a" "#,
+            r#"{"text" "a"}"#,
+            r#"{"text": nul}"#,
+            r#"{"text": a}"#,
+            r#"{"text": "a",}"#,
+            "{\"text\": \"a\nb\"}",
+            r#"{"text": "a"} x"#,
+            r#"{"text": "a"#,
+            "",
+        ];
+        insta::assert_snapshot!(all.map(|t| json(t)).join("\n"));
+    }
+
+    #[test]
+    fn toml_in_our_words() {
+        let all = [
+            "number = 300",
+            "number = \"2\"",
+            "number = true",
+            "word = \"frst-serve\"",
+            "lst = []",
+            "list = \"a\"",
+            "table = 6",
+            "text = [\"a\"]",
+            "text = ",
+            "text = a",
+            "text = \"a",
+            "text",
+            "= 3",
+            "[table",
+            "[[table",
+            "list = [\"a\"",
+            "table = { number = 1",
+            "text = \"a\"\ntext = \"b\"",
+        ];
+        insta::assert_snapshot!(all.map(|t| toml(t)).join("\n"));
+    }
+
+    #[test]
+    fn the_key_of_a_value_is_found() {
+        for (text, before, key) in [
+            ("best_of = 3", "3", "best_of"),
+            ("a = 1\nset = { games = \"x\" }", "\"x", "games"),
+            ("play-pause=[]", "[", "play-pause"),
+            ("\"key\" = 1", "1", "key"),
+        ] {
+            assert_eq!(key_before(text, text.find(before).unwrap()), Some(key), "{text}");
+        }
+        assert_eq!(key_before("rows = [\"a\"]", 8), None);
+        assert_eq!(key_before("é", 1), None, "not between letters");
+    }
+
+    #[test]
+    fn a_strangers_word_is_short_and_tame() {
+        let long = format!(r#"{{"word": "{}\u001b[2J"}}"#, "x".repeat(50));
+        let said = json(&long);
+        assert!(said.contains("\\u{1b}[2J") && said.len() < 140, "{said}");
+        assert!(json(&format!(r#"{{"{}": 1}}"#, "y".repeat(1_000))).len() < 200);
+    }
+}
