@@ -147,55 +147,56 @@ fn field(message: &str) -> Option<String> {
     })
 }
 
-/// Messages without anything to fill in.
+const NO_SIGN: &str = "a sign is written as \\u… and is none";
+const NO_DAY: &str =
+    "this is no day or moment; allowed: a day as \"2026-05-31\", a moment as \"2026-05-31T14:30:00+02:00\"";
+
+/// Messages without anything to fill in, or how they begin, and our words.
+const FIXED: &[(&str, &str)] = &[
+    ("duplicate key", "this key stands here twice"),
+    (
+        "expected value",
+        "this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }",
+    ),
+    ("expected `:`", "a colon is missing here, between a field's name and its value"),
+    ("expected `,` or `}`", "a comma is missing here, or the brace } that closes the fields"),
+    ("expected `,` or `]`", "a comma is missing here, or the bracket ] that closes the list"),
+    ("expected ident", "a word is misspelt here; without quotes only true, false and null are allowed"),
+    ("key must be a string", "the name of a field must be in quotes"),
+    ("trailing comma", "there is a comma too many before this"),
+    ("trailing characters", "more text follows after the end"),
+    ("EOF while parsing a string", "the file ends within a text in quotes"),
+    ("EOF while parsing a list", "the file ends within a list"),
+    ("EOF while parsing an object", "the file ends within fields in braces"),
+    ("EOF while parsing a value", "the file ends where a value is missing"),
+    (
+        "control character (\\u0000-\\u001F) found while parsing a string",
+        "a text in quotes goes over the end of its line, or holds a control character",
+    ),
+    ("invalid escape", "the sign after this backslash is not allowed; write \\\\ for a backslash"),
+    ("invalid number", "this is no number that JSON allows"),
+    ("number out of range", "this number is too large"),
+    ("recursion limit exceeded", "lists or braces lie too deep within each other"),
+    (
+        "string values must be quoted, expected literal string",
+        "a value is missing here, or a text is not in quotes",
+    ),
+    ("lone leading surrogate in hex escape", NO_SIGN),
+    ("unexpected end of hex escape", NO_SIGN),
+    ("invalid unicode code point", NO_SIGN),
+    ("premature end of input", NO_DAY),
+    ("input is out of range", NO_DAY),
+    ("input contains invalid characters", NO_DAY),
+    ("trailing input", NO_DAY),
+    ("key with no value, expected `=`", "a key without a value; write key = value"),
+    ("unquoted keys cannot be empty", "a key is missing here; write key = value"),
+    ("data did not match any variant", "this has none of the forms allowed here"),
+    ("invalid basic string", "the quote that ends this text is missing"),
+    ("invalid literal string", "the quote that ends this text is missing"),
+];
+
 fn fixed(message: &str) -> Option<&'static str> {
-    Some(match message {
-        "duplicate key" => "this key stands here twice",
-        "expected value" => {
-            "this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }"
-        }
-        "expected `:`" => "a colon is missing here, between a field's name and its value",
-        "expected `,` or `}`" => "a comma is missing here, or the brace } that closes the fields",
-        "expected `,` or `]`" => "a comma is missing here, or the bracket ] that closes the list",
-        "expected ident" => "a word is misspelt here; without quotes only true, false and null are allowed",
-        "key must be a string" => "the name of a field must be in quotes",
-        "trailing comma" => "there is a comma too many before this",
-        "trailing characters" => "more text follows after the end",
-        "EOF while parsing a string" => "the file ends within a text in quotes",
-        "EOF while parsing a list" => "the file ends within a list",
-        "EOF while parsing an object" => "the file ends within fields in braces",
-        "EOF while parsing a value" => "the file ends where a value is missing",
-        "control character (\\u0000-\\u001F) found while parsing a string" => {
-            "a text in quotes goes over the end of its line, or holds a control character"
-        }
-        "invalid escape" => "the sign after this backslash is not allowed; write \\\\ for a backslash",
-        "invalid number" => "this is no number that JSON allows",
-        "number out of range" => "this number is too large",
-        "recursion limit exceeded" => "lists or braces lie too deep within each other",
-        "lone leading surrogate in hex escape"
-        | "unexpected end of hex escape"
-        | "invalid unicode code point" => "a sign is written as \\u… and is none",
-        "string values must be quoted, expected literal string" => {
-            "a value is missing here, or a text is not in quotes"
-        }
-        "key with no value, expected `=`" => "a key without a value; write key = value",
-        "premature end of input"
-        | "input is out of range"
-        | "input contains invalid characters"
-        | "trailing input" => {
-            "this is no day or moment; allowed: a day as \"2026-05-31\", a moment as \"2026-05-31T14:30:00+02:00\""
-        }
-        _ if message.starts_with("unquoted keys cannot be empty") => {
-            "a key is missing here; write key = value"
-        }
-        _ if message.starts_with("data did not match any variant") => {
-            "this has none of the forms allowed here"
-        }
-        _ if message.starts_with("invalid basic string") || message.starts_with("invalid literal string") => {
-            "the quote that ends this text is missing"
-        }
-        _ => return None,
-    })
+    FIXED.iter().find(|(theirs, _)| message.starts_with(theirs)).map(|(_, ours)| *ours)
 }
 
 /// A bracket that is opened and not closed.
@@ -296,7 +297,36 @@ mod tests {
             r#"{"text": "a"#,
             "",
         ];
-        insta::assert_snapshot!(all.map(|t| json(t)).join("\n"));
+        insta::assert_snapshot!(all.map(json).join("\n"), @r#"
+        found 300; allowed: a whole number from 0 to 255
+        found -1; allowed: a whole number from 0 to 255
+        found "2"; allowed: a whole number from 0 to 255
+        found 1.5; allowed: a whole number from 0 to 255
+        found "first-srve"; allowed: first-serve, second-serve; did you mean "first-serve"?
+        this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }
+        found "a"; allowed: a list in brackets [ ]
+        found 1; allowed: text in quotes
+        found a list of 1; allowed: a list of 2
+        found 6; allowed: a list of 2
+        found "x"; allowed: fields in braces { }
+        found a list; allowed: text in quotes
+        found fields in braces { }; allowed: text in quotes
+        found "yes"; allowed: true or false
+        there is no key "flga" here; allowed: number, word, list, pair, table, text, flag, day, with; did you mean "flag"?
+        this is no day or moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
+        this is no day or moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
+        found a word alone; allowed: the word with a value
+        the key "text" stands here twice
+        the file ends within fields in braces
+        a colon is missing here, between a field's name and its value
+        a word is misspelt here; without quotes only true, false and null are allowed
+        this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }
+        there is a comma too many before this
+        a text in quotes goes over the end of its line, or holds a control character
+        more text follows after the end
+        the file ends within a text in quotes
+        the file ends where a value is missing
+        "#);
     }
 
     #[test]
@@ -321,7 +351,26 @@ mod tests {
             "table = { number = 1",
             "text = \"a\"\ntext = \"b\"",
         ];
-        insta::assert_snapshot!(all.map(|t| toml(t)).join("\n"));
+        insta::assert_snapshot!(all.map(toml).join("\n"), @r#"
+        found 300; allowed: a whole number from 0 to 255
+        found "2"; allowed: a whole number from 0 to 255
+        found true; allowed: a whole number from 0 to 255
+        found "frst-serve"; allowed: first-serve, second-serve; did you mean "first-serve"?
+        there is no key "lst" here; allowed: number, word, list, pair, table, text, flag, day, with; did you mean "list"?
+        found "a"; allowed: a list in brackets [ ]
+        found 6; allowed: a table
+        found a list; allowed: text in quotes
+        a value is missing here, or a text is not in quotes
+        a value is missing here, or a text is not in quotes
+        the quote that ends this text is missing
+        a key without a value; write key = value
+        a key is missing here; write key = value
+        the name of a table is not closed; ] is missing
+        the name of a table is not closed; ]] is missing
+        a list is not closed; ] is missing
+        a table in braces is not closed; } is missing
+        this key stands here twice
+        "#);
     }
 
     #[test]

@@ -437,7 +437,7 @@ fn a_bad_record_among_others() {
     assert_snapshot!(run(dir.path(), &["score", "recs", "none.points.json"]), @r"
     recs/x.points.json: Player A v. Player B 0–0, 15–15, not finished
     --
-    changeover: recs/bad.points.json, line 1, column 1: the file ends within an object; the file is left as it is
+    changeover: recs/bad.points.json, line 1, column 1: the file ends within fields in braces; the file is left as it is
     changeover: none.points.json: cannot open it: No such file or directory (os error 2)
     exit code 1
     ");

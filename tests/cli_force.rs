@@ -64,8 +64,9 @@ fn a_record_and_what_keeps_it_safe_are_not_replaced() {
     fs::write(folder.path().join("broken.points.json"), "{").unwrap();
     refused(folder.path(), "broken.points.json", "is a record");
     for name in ["final.points.journal", "final.points.json.aside-20260131-235959"] {
-        fs::write(folder.path().join(name), "kept").unwrap();
+        fs::write(folder.path().join(name), "").unwrap();
         refused(folder.path(), name, "has the name of a file that keeps a record safe");
+        fs::remove_file(folder.path().join(name)).unwrap();
     }
 }
 

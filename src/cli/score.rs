@@ -9,7 +9,7 @@ use std::process::ExitCode;
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::reading::unread;
 use crate::export::score::{ScoreLine, line, states, words};
-use crate::record::{Record, RecordError, load, printable};
+use crate::record::{Record, RecordError, load_whole, printable};
 use crate::textfile::{self, Limit};
 
 const EXAMPLES: &str = "\
@@ -95,7 +95,7 @@ fn answers(args: &Args, paths: &[PathBuf]) -> Vec<Read1> {
 }
 
 fn answer(args: &Args, path: &Path) -> Read1 {
-    let (record, notices) = load(path)?;
+    let (record, notices) = load_whole(path)?;
     let file = path.to_string_lossy();
     let line = line(&file, &record, args.each_point);
     let text = if args.json { json(path, &line)? } else { table(args, &file, &record, &line) };

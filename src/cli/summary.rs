@@ -9,7 +9,7 @@ use super::reading::{settings, shown};
 use crate::export::{Of, json, table};
 use crate::near::{Hint, nearest};
 use crate::pattern::{Pattern, PatternFile, parse};
-use crate::record::{Record, load, printable};
+use crate::record::{Record, load_whole, printable};
 use crate::summary::{Whose, summarise};
 use crate::tennis::Side;
 
@@ -111,7 +111,7 @@ fn nobody(player: &str, records: &[&Record]) -> CliError {
 pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Record>, CliError> {
     (paths.iter())
         .map(|path| {
-            let (record, notices) = load(path)?;
+            let (record, notices) = load_whole(path)?;
             for notice in notices {
                 complain(&format!("{}: {notice}", printable(&path.to_string_lossy(), 400)));
             }

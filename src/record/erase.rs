@@ -43,7 +43,7 @@ pub struct Erased {
 /// # Errors
 /// [`RecordError::NoPlayer`] when `who` is nobody in this record; [`RecordError`] when it cannot be read.
 pub fn preview(path: &Path, who: &str) -> Result<Erased, RecordError> {
-    let mut record = super::store::load_before_damage(path)?;
+    let (mut record, _) = super::store::load(path)?;
     let mut erased = scrub(&mut record, who)?;
     let real = std::fs::canonicalize(path).map_err(RecordError::io(path, "open it"))?;
     erased.files = kept_beside(&real).iter().map(|p| name_of(p)).collect();

@@ -8,12 +8,14 @@ use super::error::{RecordError, printable};
 use super::files::{self, beside};
 use super::journal::Journal;
 use super::limits;
+use super::load::{edits, follow, left_alone};
 use super::lock::{Asked, Lock};
 use super::model::{FORMAT, Record, VERSION};
 use super::read::{self, MOST_BYTES};
 use super::recover::{Fate, look, recover};
 
 pub use super::files::sidecar_for;
+pub use super::load::{Loaded, load, load_closely, load_whole};
 
 /// No single edit holds more text.
 const MOST_EDIT_BYTES: usize = 1 << 20;
@@ -51,76 +53,6 @@ enum Refused {
     Held(String),
     None(std::io::Error),
     Unlocked(std::io::Error),
-}
-
-/// Reads a record for looking at it, with the edits of its journal, without taking the lock and without changing
-/// anything. The second value is what the user should be told.
-///
-/// # Errors
-/// [`RecordError`] when there is no record at `path` or it is not one, or a line of its journal is damaged.
-pub fn load(path: &Path) -> Result<(Record, Vec<String>), RecordError> {
-    let Loaded { record, read_only, notices } = load_closely(path)?;
-    Ok((record, read_only.into_iter().chain(notices).collect()))
-}
-
-/// A record as [`load_closely`] found it.
-#[derive(Debug, Clone)]
-pub struct Loaded {
-    /// The record, with what its journal holds.
-    pub record: Record,
-    /// Why this version of the program may not change it: what a save would lose, in words.
-    pub read_only: Option<String>,
-    /// What else was found out on reading, for the user.
-    pub notices: Vec<String>,
-}
-
-/// Like [`load`], with what keeps the record from being changed told apart.
-///
-/// # Errors
-/// As [`load`].
-pub fn load_closely(path: &Path) -> Result<Loaded, RecordError> {
-    match load_with_fate(path)? {
-        (_, Fate::Damaged { line, left_out, .. }) => {
-            let journal = beside(path, "journal");
-            Err(RecordError::Journal { path: path.to_owned(), journal, line, left_out })
-        }
-        (loaded, _) => Ok(loaded),
-    }
-}
-
-/// Like [`load`], and where a line of the journal is damaged, with the edits before it: for whoever takes the journal away.
-pub(super) fn load_before_damage(path: &Path) -> Result<Record, RecordError> {
-    Ok(load_with_fate(path)?.0.record)
-}
-
-fn load_with_fate(path: &Path) -> Result<(Loaded, Fate), RecordError> {
-    let real = follow(path)?;
-    let seen = look(path, &real, &beside(&real, "journal"))?;
-    let parsed = read::parse(path, &seen.sidecar)?;
-    let recovered = recover(parsed.record, &seen);
-    let mut notices = Vec::new();
-    if !recovered.undo.is_empty() {
-        notices.push(format!("with {} from its journal, not yet saved", edits(recovered.undo.len())));
-    }
-    notices.extend(left_alone(&recovered.fate));
-    Ok((Loaded { record: recovered.record, read_only: parsed.read_only, notices }, recovered.fate))
-}
-
-/// Holds the record at `path`, as a window that has it open does, until what is given back is dropped. Nothing is held
-/// where the folder takes no lock file.
-///
-/// # Errors
-/// [`RecordError::InUse`] when somebody else holds it; [`RecordError::Io`] when there is none.
-pub(crate) fn hold(path: &Path) -> Result<Option<Lock>, RecordError> {
-    Lock::take(&beside(&follow(path)?, "lock"))
-        .map_err(|who| RecordError::InUse { path: path.to_owned(), who })
-}
-
-/// Who has the record at `path` open, in words. Leaves nothing beside it.
-pub(crate) fn held_by(path: &Path) -> Option<String> {
-    let lock = beside(&follow(path).ok()?, "lock");
-    // Whoever holds it has made it.
-    if lock.exists() { Lock::take(&lock).err() } else { None }
 }
 
 impl Store {
@@ -513,29 +445,6 @@ fn write_new(path: &Path, bytes: &[u8]) -> Result<(), RecordError> {
         std::io::ErrorKind::AlreadyExists => RecordError::Exists { path: path.to_owned() },
         _ => RecordError::io(path, "write a new record")(e),
     })
-}
-
-/// The file itself, links followed.
-fn follow(path: &Path) -> Result<PathBuf, RecordError> {
-    let real = std::fs::canonicalize(path).map_err(RecordError::io(path, "open it"))?;
-    if real.is_dir() { Err(RecordError::NotAFile { path: path.to_owned() }) } else { Ok(real) }
-}
-
-/// What a reader who may not touch the journal is told of it.
-fn left_alone(fate: &Fate) -> Option<String> {
-    match fate {
-        Fate::Fresh | Fate::Resume(_) | Fate::Done => None,
-        Fate::Foreign => Some("a journal lies beside it whose edits belong to another state of it".into()),
-        Fate::Damaged { line, left_out, .. } => Some(format!(
-            "line {line} of its journal is damaged; {} from there on are left out, and stay in the journal",
-            edits(*left_out)
-        )),
-        Fate::Newer => Some("a newer version left edits in its journal; they are left out".into()),
-    }
-}
-
-fn edits(n: usize) -> String {
-    if n == 1 { "1 edit".into() } else { format!("{n} edits") }
 }
 
 fn shown(path: &Path) -> String {

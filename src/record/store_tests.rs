@@ -155,7 +155,7 @@ fn a_damaged_line_keeps_the_journal_and_the_edits_before_it() {
     let journal = beside(&path, "journal");
     let text = fs::read_to_string(&journal).unwrap().replace("\"n\":3", "\"n\":8");
     fs::write(&journal, &text).unwrap();
-    let said = load(&path).unwrap_err().to_string();
+    let said = load_whole(&path).unwrap_err().to_string();
     let wanted = "line 4 of its journal is damaged, so 2 edits are left out; all of it is kept in ";
     assert!(said.contains(wanted) && said.contains("m.points.journal: open"), "{said}");
     let mut store = Store::open(&path).unwrap();

@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::facets::{Facet, facets_of};
 use crate::pattern::{Pattern, PatternFile};
-use crate::record::{Record, load};
+use crate::record::{Record, load_whole};
 use crate::summary::study::{Facets, Findings, Match, Pool, Question, ask, questions, starter};
 use crate::textfile::{self, Limit};
 
@@ -110,7 +110,7 @@ pub fn read_matches(paths: Vec<PathBuf>, known: &[PathBuf], done: &AtomicUsize) 
             notices.push(format!("{} is counted already", path.display()));
             continue;
         }
-        match load(&path) {
+        match load_whole(&path) {
             Ok((record, _)) => {
                 seen.push(real(&path));
                 matches.push((path, Arc::new(Match::new(record))));
