@@ -82,7 +82,7 @@ fn a_broken_record() {
     "#);
     assert_snapshot!(check(&SAMPLE[..700]), @r"
     --
-    changeover: m.points.json, line 38, column 9: the file ends within a string; the file is left as it is
+    changeover: m.points.json, line 38, column 9: the file ends within a text in quotes; the file is left as it is
     exit code 1
     ");
     assert_snapshot!(check("{\"format\": \"something\\u001b[2J\"}"), @r#"
