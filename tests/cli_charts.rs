@@ -324,7 +324,7 @@ fn files_that_are_no_charts() {
         import(b"winner\r\n"),
         import(b"a\nb\n"),
         import(b"winner,winner\na,a\n"),
-        import(b"start;winner\n1;a\n"),
+        import(b"PK\x03\x04\x14\0\x06\0"),
         import(b"winner\na\0\n"),
         import(b"winner,note\na,\xff\n"),
         import(b"\xff\xfew\0i\0n\0"),
@@ -338,7 +338,7 @@ fn files_that_are_no_charts() {
     changeover: standard input: there is no row under its header, so no point
     changeover: standard input: line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     changeover: standard input: line 1: columns 1 and 2 are both named winner
-    changeover: standard input: line 1: semicolons stand between the columns; save it as CSV with commas
+    changeover: standard input: it is a workbook (.xlsx, .ods or .xls), not a table; open it and save the sheet as CSV in UTF-8
     changeover: standard input: line 2, column winner: found "a\u{0}"; allowed: a, b, ? (not known), let (played again)
     changeover: standard input: line 2, column note: found bytes that are not UTF-8; save the file as CSV in UTF-8
     changeover: standard input: line 1: it is written in UTF-16; save it as CSV in UTF-8

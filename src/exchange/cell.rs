@@ -1,5 +1,6 @@
 //! How cells are written and read: the same words both ways.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use crate::near::{Allowed, one_of};
@@ -93,9 +94,18 @@ pub fn outcome_words(outcome: Outcome) -> &'static str {
     OUTCOMES.iter().find(|(_, other)| *other == outcome).map_or("", |(words, _)| words)
 }
 
+/// A cell's words without outer blanks; no-break spaces and the like are blanks.
+pub fn tidy(cell: &str) -> Cow<'_, str> {
+    let odd = |c: char| matches!(c, '\u{a0}' | '\u{2007}' | '\u{202f}' | '\u{200b}' | '\u{feff}');
+    if !cell.contains(odd) {
+        return cell.trim().into();
+    }
+    cell.replace(odd, " ").trim().to_owned().into()
+}
+
 /// Words without what does not count.
 fn plain(words: &str) -> String {
-    words.trim().to_lowercase().replace(['-', '_'], " ")
+    tidy(words).to_lowercase().replace(['-', '_'], " ")
 }
 
 /// The cell of tags: `;` between them; one within a tag gets a backslash before it, and so does a backslash.

@@ -5,6 +5,6 @@ mod column;
 
 pub use cell::{
     WINNERS, bare, finish, guarded, outcome, outcome_words, serve_words, server, server_words, tags,
-    tags_words, winner, winner_words,
+    tags_words, tidy, winner, winner_words,
 };
 pub use column::{Column, NAMES};

@@ -6,8 +6,8 @@ use std::fmt;
 use super::error::ImportError;
 use super::head::Head;
 use super::rows::Row;
-use crate::exchange::{self, Column, WINNERS, bare};
-use crate::near::Allowed;
+use crate::exchange::{self, Column, WINNERS, bare, tidy};
+use crate::near::{Allowed, Hint};
 use crate::record::{Finish, MOST_NAME, MOST_TAGS, MatchInfo, Outcome, Point, Record, printable};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
@@ -73,14 +73,38 @@ fn follows(seen: Server, scorer: &Scorer) -> bool {
         && (seen.partner().is_none() || scorer.state().server_partner == seen.partner())
 }
 
+/// Who may be named in cells.
+#[derive(Debug, Default)]
+pub(super) struct Players {
+    /// Whether a server may be one of a pair.
+    pub pairs: bool,
+    /// The names of A and B, in lower case, where they are known.
+    pub names: [Option<String>; 2],
+    /// The same as they are written.
+    pub shown: [Option<String>; 2],
+}
+
+impl Players {
+    /// The side that a cell names; nothing where both have that name.
+    fn side(&self, cell: &str) -> Option<Side> {
+        let word = cell.to_lowercase();
+        let is = |n: usize| !word.is_empty() && self.names[n].as_ref() == Some(&word);
+        match (is(0), is(1)) {
+            (true, false) => Some(Side::A),
+            (false, true) => Some(Side::B),
+            _ => None,
+        }
+    }
+}
+
 /// The point of a row, and how its match ended, where the row says so; what is wrong with its cells is told.
 pub(super) fn point(
     head: &Head,
     row: &Row,
-    pairs: bool,
+    players: &Players,
     tell: &mut dyn FnMut(ImportError),
 ) -> (Point, Option<Outcome>) {
-    let mut cells = Cells { head, row, tell };
+    let mut cells = Cells { head, row, players, tell };
     let outcome = cells.outcome();
     let (winner, replayed) = cells.winner();
     let (start, end) = cells.times();
@@ -88,7 +112,7 @@ pub(super) fn point(
     let point = Point {
         start,
         end,
-        served_by: cells.server(pairs),
+        served_by: cells.server(),
         replayed,
         faults: cells.faults(finish),
         winner,
@@ -126,6 +150,7 @@ const SAVE_AS: &str = "save the file as CSV in UTF-8";
 struct Cells<'r, 't> {
     head: &'r Head,
     row: &'r Row,
+    players: &'t Players,
     tell: &'t mut dyn FnMut(ImportError),
 }
 
@@ -173,9 +198,14 @@ impl<'r> Cells<'r, '_> {
     }
 
     fn winner(&mut self) -> (Option<Side>, bool) {
-        let bytes = self.head.cell(Column::Winner, self.row).unwrap_or_default().trim_ascii();
-        exchange::winner(bytes).unwrap_or_else(|| {
-            self.refuse(Column::Winner, &String::from_utf8_lossy(bytes), &WINNERS);
+        let bytes = self.head.cell(Column::Winner, self.row).unwrap_or_default();
+        let text = String::from_utf8_lossy(bytes);
+        let word = tidy(&text);
+        let named = || self.players.side(&word).map(|side| (Some(side), false));
+        exchange::winner(word.as_bytes()).or_else(named).unwrap_or_else(|| {
+            let names = self.players.shown.iter().flatten().map(String::as_str);
+            let hint = Hint::of(&word, names);
+            self.refuse(Column::Winner, &word, &format!("{WINNERS}{hint}"));
             (None, false)
         })
     }
@@ -187,7 +217,7 @@ impl<'r> Cells<'r, '_> {
                 let allowed = format!("it must be after the start, {start}");
                 self.wrong(Column::End, format!("found {end}"), allowed);
             }
-            (None, Some(end)) if self.raw(Column::Start).trim().is_empty() => {
+            (None, Some(end)) if tidy(self.raw(Column::Start)).is_empty() => {
                 self.wrong(Column::End, format!("found {end}"), "a point with an end needs a start".into());
             }
             _ => {}
@@ -196,19 +226,24 @@ impl<'r> Cells<'r, '_> {
     }
 
     fn time(&mut self, column: Column) -> Option<MatchTime> {
-        let text = self.raw(column).trim();
+        let text = tidy(self.raw(column));
         if text.is_empty() {
             return None;
         }
-        let time = text.parse().ok();
+        // Where commas are decimal signs, spreadsheets write them into times.
+        let time = text.replacen(',', ".", 1).parse().ok();
         if time.is_none() {
-            self.refuse(column, text, &"allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5");
+            self.refuse(column, &text, &"allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5");
         }
         time
     }
 
-    fn server(&mut self, pairs: bool) -> Option<Server> {
-        self.word(Column::Server, |text| exchange::server(text, pairs))
+    fn server(&mut self) -> Option<Server> {
+        let players = self.players;
+        self.word(Column::Server, |text| {
+            let named = players.side(text).map(|side| Server::new(side, None));
+            exchange::server(text, players.pairs).or_else(|allowed| named.ok_or(allowed))
+        })
     }
 
     fn finish(&mut self) -> Option<Finish> {
@@ -221,16 +256,16 @@ impl<'r> Cells<'r, '_> {
 
     /// What the word in a cell means; a cell that is empty means nothing.
     fn word<T>(&mut self, column: Column, read: impl Fn(&str) -> Result<T, Allowed>) -> Option<T> {
-        let text = self.raw(column).trim();
+        let text = tidy(self.raw(column));
         if text.is_empty() {
             return None;
         }
-        read(text).map_err(|allowed| self.refuse(column, text, &allowed)).ok()
+        read(&text).map_err(|allowed| self.refuse(column, &text, &allowed)).ok()
     }
 
     /// Faults, by the serve that started the rally or failed last.
     fn faults(&mut self, finish: Option<Finish>) -> Option<u8> {
-        match (self.raw(Column::Serve).trim(), finish) {
+        match (&*tidy(self.raw(Column::Serve)), finish) {
             ("", _) => None,
             ("1", Some(Finish::DoubleFault)) => {
                 self.wrong(

@@ -21,6 +21,11 @@ pub enum ImportError {
     /// UTF-16, by its first two bytes.
     #[error("line 1: it is written in UTF-16; save it as CSV in UTF-8")]
     Utf16,
+    /// A workbook, by its first bytes.
+    #[error(
+        "it is a workbook (.xlsx, .ods or .xls), not a table; open it and save the sheet as CSV in UTF-8"
+    )]
+    Workbook,
     /// A column that is not one, is there twice, or is missing.
     #[error("line {line}: {what}")]
     Header {

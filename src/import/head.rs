@@ -2,7 +2,7 @@
 
 use super::error::ImportError;
 use super::rows::Row;
-use crate::exchange::{Column, NAMES};
+use crate::exchange::{Column, NAMES, tidy};
 use crate::near::{Hint, nearest};
 use crate::record::printable;
 
@@ -21,16 +21,18 @@ impl Head {
     /// Reads the header row; gives back all that is wrong with it.
     pub fn read(row: &Row) -> Result<Self, Vec<ImportError>> {
         let line = row.line;
-        let mut head = Self { places: [None; 10], width: row.len() };
+        // Spreadsheets write empty cells after the last column.
+        let width = row.len_without_blanks();
+        let mut head = Self { places: [None; 10], width };
         let mut wrong: Vec<String> = row.mended.into_iter().map(Into::into).collect();
-        for n in 0..row.len() {
+        for n in 0..width {
             // A file of another kind may have thousands of columns.
             if wrong.len() >= MOST_SAID {
                 break;
             }
-            let cell = String::from_utf8_lossy(row.cell(n).unwrap_or_default()).trim().to_owned();
+            let cell = tidy(&String::from_utf8_lossy(row.cell(n).unwrap_or_default())).into_owned();
             match Column::ALL.iter().find(|c| c.name().eq_ignore_ascii_case(&cell)) {
-                None => wrong.push(unknown(n, &cell, row.len())),
+                None => wrong.push(unknown(n, &cell)),
                 Some(column) => {
                     if let Some(first) = head.places[*column as usize].replace(n) {
                         let (first, n) = (first + 1, n + 1);
@@ -58,11 +60,7 @@ impl Head {
     }
 }
 
-fn unknown(n: usize, cell: &str, width: usize) -> String {
-    if let (1, Some(other)) = (width, [';', '\t'].into_iter().find(|c| cell.contains(*c))) {
-        let name = if other == ';' { "semicolons" } else { "tabs" };
-        return format!("{name} stand between the columns; save it as CSV with commas");
-    }
+fn unknown(n: usize, cell: &str) -> String {
     let hint = Hint(nearest(cell, Column::ALL.map(Column::name)).map(Into::into));
     format!("column {} cannot be named \"{}\"; allowed: {NAMES}{hint}", n + 1, printable(cell, 40))
 }

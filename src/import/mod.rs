@@ -14,7 +14,8 @@
 //! | `note` | anything | none |
 //! | `outcome` | in one row of a match: `a retired`, `b retired`, `a defaulted`, `b defaulted`, `unfinished` | it ended by its score |
 //!
-//! Case does not count, and blanks around a cell do not, but for the note, which is kept as it is. The text is UTF-8,
+//! Commas stand between the cells, or semicolons or tabs, as a line `sep=;` or the header shows. Empty cells and rows after
+//! the last are passed over. Case does not count, and blanks around a cell do not, but for the note, which is kept as it is. The text is UTF-8,
 //! with or without a byte order mark, in rows as RFC 4180 has them, read strictly: what is not is told, never mended.
 //! An apostrophe that keeps a spreadsheet from running a text as a formula is taken off, as the export puts it on.
 //!
@@ -26,12 +27,13 @@ mod error;
 mod head;
 mod names;
 mod rows;
+mod sniff;
 mod stage;
 
 use std::collections::{HashMap, VecDeque};
 use std::io::Read;
 
-use crate::exchange::{Column, outcome_words};
+use crate::exchange::{Column, outcome_words, tidy};
 use crate::record::{MOST_POINTS, Outcome, Point};
 
 pub use broken::Broken;
@@ -40,6 +42,7 @@ pub use error::ImportError;
 pub use names::FileNames;
 pub use stage::Stage;
 
+use chart::Players;
 use head::Head;
 use rows::{Row, Rows};
 
@@ -50,7 +53,7 @@ pub fn parse<R: Read>(from: R) -> Charts<R> {
         rows: Rows::new(from),
         row: Row::default(),
         head: None,
-        pairs: false,
+        players: Players::default(),
         current: None,
         cell: Vec::new(),
         begun: HashMap::new(),
@@ -66,7 +69,7 @@ pub struct Charts<R> {
     rows: Rows<R>,
     row: Row,
     head: Option<Head>,
-    pairs: bool,
+    players: Players,
     current: Option<Chart>,
     /// The cell that named the current match, as it stands in the file.
     cell: Vec<u8>,
@@ -81,8 +84,17 @@ pub struct Charts<R> {
 impl<R: Read> Charts<R> {
     /// Whether a server may be one of a pair, as `a1`.
     #[must_use]
-    pub fn pairs(self, pairs: bool) -> Self {
-        Self { pairs, ..self }
+    pub fn pairs(mut self, pairs: bool) -> Self {
+        self.players.pairs = pairs;
+        self
+    }
+
+    /// The names by which a cell may say who won or served, in place of `a` and `b`.
+    #[must_use]
+    pub fn named(mut self, a: Option<&str>, b: Option<&str>) -> Self {
+        self.players.shown = [a, b].map(|name| name.map(|n| tidy(n).into_owned()));
+        self.players.names = self.players.shown.clone().map(|name| name.map(|n| n.to_lowercase()));
+        self
     }
 
     /// Whether the file names its matches. Reads the header.
@@ -134,16 +146,21 @@ impl<R: Read> Charts<R> {
 
     fn take_row(&mut self, head: &Head) -> Option<Chart> {
         let line = self.row.line;
+        // Spreadsheets write rows without anything in them, most of all at the end.
+        if self.row.mended.is_none() && self.row.len_without_blanks() == 0 {
+            return None;
+        }
         self.any = true;
         if let Some(what) = self.row.mended {
             self.waiting.push_back(ImportError::Quote { line, what });
         }
-        if self.row.len() != head.width {
+        if self.row.len() < head.width || self.row.len_without_blanks() > head.width {
             self.waiting.push_back(ImportError::Width { line, found: self.row.len(), wanted: head.width });
             return None;
         }
         let (done, named) = self.turn(head);
-        let (point, outcome) = chart::point(head, &self.row, self.pairs, &mut |e| self.waiting.push_back(e));
+        let (point, outcome) =
+            chart::point(head, &self.row, &self.players, &mut |e| self.waiting.push_back(e));
         if named {
             self.add(line, point);
             self.end_by(line, outcome);

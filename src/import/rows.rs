@@ -4,11 +4,12 @@
 use std::io::{BufRead, BufReader, Chain, Cursor, Read};
 
 use super::error::ImportError;
+use super::sniff::beginning;
+use crate::exchange::tidy;
 
 /// No row of points is longer, in bytes.
 const MOST_BYTES: usize = 1 << 20;
 
-const BOM: &[u8] = b"\xef\xbb\xbf";
 const STRAY: &str =
     "a quote within a cell; put the whole cell in quotes, and write each quote within it twice";
 
@@ -34,6 +35,15 @@ impl Row {
     pub fn cell(&self, n: usize) -> Option<&[u8]> {
         let start = if n == 0 { 0 } else { *self.ends.get(n - 1)? };
         self.bytes.get(start..*self.ends.get(n)?)
+    }
+
+    /// The number of cells up to the last one that holds more than blanks.
+    pub fn len_without_blanks(&self) -> usize {
+        let is_blank = |n: &usize| {
+            let cell = self.cell(*n).unwrap_or_default();
+            tidy(&String::from_utf8_lossy(cell)).is_empty()
+        };
+        self.len() - (0..self.len()).rev().take_while(is_blank).count()
     }
 
     fn begin(&mut self, line: u64) {
@@ -67,11 +77,13 @@ pub(super) struct Rows<R> {
     /// A line feed that comes now belongs to the line end before it.
     after_cr: bool,
     quote_line: u64,
+    /// What stands between cells.
+    separator: u8,
 }
 
 impl<R: Read> Rows<R> {
     pub fn new(from: R) -> Self {
-        Self { from: Some(from), text: None, line: 1, after_cr: false, quote_line: 0 }
+        Self { from: Some(from), text: None, line: 1, after_cr: false, quote_line: 0, separator: b',' }
     }
 
     /// Reads the next row; false when there is none. An error is the end of the file.
@@ -88,16 +100,13 @@ impl<R: Read> Rows<R> {
         }
     }
 
-    /// Looks at the first bytes: a byte order mark is no text.
+    /// Looks at the first line, which says what stands between cells.
     fn begin(&mut self) -> Result<(), ImportError> {
         let Some(mut from) = self.from.take() else { return Ok(()) };
-        let mut first = Vec::new();
-        from.by_ref().take(3).read_to_end(&mut first)?;
-        if first.starts_with(b"\xff\xfe") || first.starts_with(b"\xfe\xff") {
-            return Err(ImportError::Utf16);
-        }
-        let first = if first == BOM { Vec::new() } else { first };
-        self.text = Some(BufReader::with_capacity(1 << 16, Cursor::new(first).chain(from)));
+        let begun = beginning(&mut from)?;
+        self.separator = begun.separator;
+        self.line += begun.lines;
+        self.text = Some(BufReader::with_capacity(1 << 16, Cursor::new(begun.bytes).chain(from)));
         Ok(())
     }
 
@@ -155,7 +164,7 @@ impl<R: Read> Rows<R> {
                 row.bytes.push(b'"');
                 *at = At::Quoted;
             }
-            (_, b',') => {
+            (_, byte) if byte == self.separator => {
                 row.ends.push(row.bytes.len());
                 *at = At::CellStart;
             }
@@ -172,7 +181,8 @@ impl<R: Read> Rows<R> {
             }
             _ => {
                 *at = At::Plain;
-                return self.run(bytes, row, |b| matches!(b, b'"' | b',' | b'\n' | b'\r'));
+                let separator = self.separator;
+                return self.run(bytes, row, |b| b == separator || matches!(b, b'"' | b'\n' | b'\r'));
             }
         }
         1

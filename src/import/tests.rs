@@ -196,9 +196,9 @@ fn each_bad_header_is_told() {
     line 1: columns 3 and 4 are both named winner
     line 1: columns 5 and 6 are both named note
     --
-    line 1: semicolons stand between the columns; save it as CSV with commas
+    there is no row under its header, so no point
     --
-    line 1: tabs stand between the columns; save it as CSV with commas
+    there is no row under its header, so no point
     --
     line 1: there is no column winner; it must be there, and the first row names the columns
     --
@@ -351,4 +351,46 @@ fn what_no_record_holds_is_told_with_its_line() {
     ");
     let text = format!("match,winner\n{},a\n", "x".repeat(1_001));
     insta::assert_snapshot!(wrong(text.as_bytes()), @"line 2, column match: found 1001 letters; allowed: 1000 at most");
+}
+
+/// Tables as spreadsheets and people write them.
+#[test]
+fn tables_as_people_have_them() {
+    let plain = record("winner,finish,tags\na,double fault,x\nb,,\n");
+    for text in [
+        // Empty cells and rows at the end.
+        "winner,finish,tags,,\na,double fault,x,,\nb,,,,\n,,,,\n,,,,\n",
+        "winner,finish,tags\na,double fault,x,,,\nb,,\n\u{a0},,\n\n",
+        "sep=,\nwinner,finish,tags\na,double fault,x\nb,,\n",
+        "\u{feff}sep=;\r\nwinner;finish;tags\r\na;double fault;x\r\nb;;\r\n",
+        "winner;finish;tags\na;double fault;x\nb;;\n",
+        "winner\tfinish\ttags\na\tdouble fault\tx\nb\t\t\n",
+        "\u{feff}Winner,FINISH, Tags \nA,Double Fault,x\nB,,\n",
+        "winner\u{a0},finish,\u{a0}tags\na\u{a0},double\u{a0}fault,x\n\u{202f}b,,\n",
+    ] {
+        assert_eq!(record(text), plain, "{text}");
+    }
+    assert_eq!(record("start;winner\n12,5;a\n").points[0].start, "12.5".parse().ok());
+    // A row with something in it is a row.
+    assert_eq!(wrong(b"winner,note\na,\n,x\n").lines().count(), 1);
+    assert_eq!(wrong(b"winner,note\na,x,y\n"), "line 2: 3 cells, but the header has 2\n");
+    assert_eq!(
+        wrong(b"sep=;\nwinner;note\nc;x\n").split(',').next(),
+        Some("line 3"),
+        "lines are counted from sep="
+    );
+}
+
+#[test]
+fn players_are_named_in_cells() {
+    let text = "server,winner\nholt,Okafor\u{a0}\nOKAFOR,a\n";
+    let read = |a, b| parse(text.as_bytes()).named(a, b).next().unwrap();
+    let chart = read(Some("Holt"), Some("Okafor")).unwrap();
+    assert_eq!(chart.points.iter().map(|p| p.winner).collect::<Vec<_>>(), [Some(Side::B), Some(Side::A)]);
+    assert_eq!(chart.points[1].served_by.map(crate::tennis::pair::Server::side), Some(Side::B));
+    assert!(read(None, None).is_err());
+    assert!(read(Some("Okafor"), Some("okafor")).is_err(), "both have that name");
+    let said =
+        parse(&b"winner\nOkafo\n"[..]).named(Some("Holt"), Some("Okafor")).next().unwrap().unwrap_err();
+    assert!(said.to_string().contains("did you mean \"Okafor\"?"), "{said}");
 }

@@ -20,12 +20,13 @@ Examples:
   changeover import season.csv --rules club.toml --out season/
   zcat season.csv.gz | changeover import - --rules no-ad-short-sets --out season/
 
-The first row names the columns, in any order; only winner must be there:
+Between the cells stand commas, semicolons or tabs. The first row names the columns, in any order; only winner must be
+there:
   match       which match it is of; the rows of one match stand together
   start, end  when: seconds, or H:MM:SS.mmm; without them, a record without footage
   server      a or b; in doubles also a1, a2, b1, b2; a served first unless this says otherwise
   serve       1 or 2: the serve that started the rally
-  winner      a or b; ? when not known; let when the point was played again
+  winner      a or b, or the name given with --a or --b; ? when not known; let when the point was played again
   finish      ace, double fault, winner, forced error, unforced error
   tags        with ; between them (\\; is a semicolon within one)
   note        anything

@@ -26,7 +26,9 @@ pub use told::Imported;
 /// complained of and makes the exit code 1.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let about = args.about()?;
-    let mut charts = parse(args.open()?).pairs(about.rules.sides != Sides::Singles);
+    let mut charts = parse(args.open()?)
+        .pairs(about.rules.sides != Sides::Singles)
+        .named(args.a.as_deref(), args.b.as_deref());
     let several =
         charts.names_matches() && (args.out.is_dir() || args.out.extension().is_none_or(|e| e != "json"));
     let mut wrong = Wrong { source: args.source(), told: Vec::new(), count: 0 };
