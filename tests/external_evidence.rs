@@ -6,7 +6,7 @@ use std::process::Command;
 
 use changeover::evidence::{
     Agreement, Interval, Prior, Proportion, compare, conditional_entropy, entropy, equal_rates, exact,
-    false_discovery, fisher, james_stein, n_per_arm, runs, stratified, wilson,
+    exact_within, false_discovery, fisher, james_stein, n_per_arm, runs, stratified, wilson,
 };
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -48,7 +48,7 @@ fn two_rates(a: Proportion, b: Proportion) -> Value {
     json!({
         "kind": "difference", "table": [pair(a), pair(b)],
         "interval": ends(compare(a, b).map(|c| c.interval)),
-        "fisher": [f.less, f.greater, f.two_sided],
+        "fisher": [f.less, f.greater, f.two_sided], "mid": f.mid,
     })
 }
 
@@ -61,6 +61,7 @@ fn groups(groups: &[(Proportion, Proportion)]) -> Value {
     let tables: Vec<_> = groups.iter().map(|(a, b)| [pair(*a), pair(*b)]).collect();
     json!({
         "kind": "groups", "tables": tables, "odds_ratio": s.odds_ratio, "interval": ends(s.interval), "p": s.p,
+        "difference": s.difference, "difference_interval": ends(s.difference_interval), "exact": exact_within(&tables),
     })
 }
 

@@ -15,19 +15,22 @@ use crate::facts::Call;
 use crate::near::{Allowed, one_of};
 use crate::pattern::{CALLS, PatternFile};
 use crate::record::{Record, printable};
-use crate::summary::study::{Facets, Findings, Pool, Question, ask, named, questions, starter};
+use crate::summary::study::{Facets, Findings, Pool, Question, Role, ask, named, questions, starter};
 use crate::tennis::CourtSide;
 
 const EXAMPLES: &str = "\
 Examples:
   changeover study final.points.json
   changeover study --for Holt --question \"Am I predictable on serve?\" *.points.json
+  changeover study --for Holt --on return --score behind *.points.json
   changeover study --for Holt --set 2 --score behind --important *.points.json
   changeover study --questions sample-tags/own-questions.toml --list
 
 Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A \
 difference is said only where its interval leaves out 0 and the number of questions does not explain it; rows \
-are in ranked only where intervals do not overlap. \"shrunk\" pulls the rate of few points toward that of all, \
+are ranked only where intervals do not overlap. Points on serve and on return are compared apart, and put together \
+after; where a difference of all points is gone, or the other way round, with each kind of serve or in each match, it is \
+none of its own, and that is said. \"shrunk\" pulls the rate of few points toward that of all, \
 as if 20 points had been seen before. Points that lack the data are counted beside the table, and in no rate; so are \
 points without such a shot, as an ace has no return.
 
@@ -74,6 +77,9 @@ struct Wanted {
     /// called, server first: 30-40, deuce, "advantage server".
     #[arg(long, value_name = "SCORE", value_parser = score)]
     score: Option<Score>,
+    /// Only points that the player asked about serves, or returns.
+    #[arg(long, value_enum, value_name = "ROLE", requires = "player")]
+    on: Option<On>,
     /// Only the quarter of a match's points that mean most to it.
     #[arg(long)]
     important: bool,
@@ -86,6 +92,15 @@ enum Court {
     Deuce,
     /// The left-hand court.
     Ad,
+}
+
+/// What the player asked about does first.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum On {
+    /// Serve.
+    Serve,
+    /// Return.
+    Return,
 }
 
 /// A score to look at.
@@ -162,5 +177,9 @@ fn facets(args: &Args, records: &[&Record]) -> Result<Facets, CliError> {
         standing,
         score,
         important: f.important.then_some(true),
+        role: f.on.map(|on| match on {
+            On::Serve => Role::Serving,
+            On::Return => Role::Returning,
+        }),
     })
 }

@@ -18,11 +18,12 @@ pub struct Comparison {
     pub difference: f64,
     /// 95 % interval of the difference (method 10 of Newcombe 1998).
     pub interval: Interval,
-    /// Two-sided p-value of Fisher's exact test: how often chance alone gives such a table, or a rarer one.
+    /// Two-sided mid-p-value of Fisher's exact test: how often chance alone gives a rarer table, and half of how often as
+    /// rare a one; within large groups, of Mantel and Haenszel's.
     pub p: f64,
 }
 
-/// Compares two rates; none when either has no decided points.
+/// Compares two rates by Fisher's exact test with mid-p-values; none when either has no decided points.
 ///
 /// The interval is built from both Wilson intervals: method 10 of Newcombe 1998, *Stat. Med.* 17:873.
 pub fn compare(this: Proportion, that: Proportion) -> Option<Comparison> {
@@ -33,7 +34,7 @@ pub fn compare(this: Proportion, that: Proportion) -> Option<Comparison> {
         low: (difference - (a - of_a.low).hypot(of_b.high - b)).clamp(-1.0, difference),
         high: (difference + (of_a.high - a).hypot(b - of_b.low)).clamp(difference, 1.0),
     };
-    let p = fisher([[this.won, this.lost], [that.won, that.lost]]).two_sided;
+    let p = fisher([[this.won, this.lost], [that.won, that.lost]]).mid;
     Some(Comparison { this, that, difference, interval, p })
 }
 

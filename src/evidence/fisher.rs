@@ -14,7 +14,12 @@ pub struct Fisher {
     pub greater: f64,
     /// Of all tables that are no likelier than the one seen.
     pub two_sided: f64,
+    /// Of all tables that are less likely than the one seen, and half of those that are as likely.
+    pub mid: f64,
 }
+
+/// With more products than this the exact test of several tables takes too long.
+const MOST: usize = 1_000_000;
 
 /// Fisher's exact test of `[[won, lost], [won, lost]]`; all 1 when a row or a column is empty.
 ///
@@ -37,7 +42,51 @@ pub fn fisher(table: [[usize; 2]; 2]) -> Fisher {
         less: share(&mut weights[..=a - first].iter().copied()),
         greater: share(&mut weights[a - first..].iter().copied()),
         two_sided: share(&mut weights.iter().copied().filter(|w| *w <= seen * EQUAL)),
+        mid: mid(&weights, a - first),
     }
+}
+
+/// The mid-p-value of the weight at a place: that of all smaller ones, and half of that of its equals.
+fn mid(weights: &[f64], at: usize) -> f64 {
+    let seen = weights.get(at).copied().unwrap_or(0.0);
+    let (mut less, mut equal, mut more) = (0.0, 0.0, 0.0);
+    for w in weights {
+        match w {
+            w if *w * EQUAL < seen => less += w,
+            w if *w > seen * EQUAL => more += w,
+            w => equal += w,
+        }
+    }
+    ((less + equal / 2.0) / (less + equal + more)).min(1.0)
+}
+
+/// The two-sided mid-p-value of several tables together: how often chance alone gives, table by table, so many wins of the
+/// first in all, or a rarer number. None where the tables are too large to go through.
+///
+/// The number of wins in all is the sum of one hypergeometric number a table: Cox & Snell 1989, *Analysis of Binary Data*.
+pub fn exact_within(tables: &[[[usize; 2]; 2]]) -> Option<f64> {
+    let (mut sum, mut at) = (vec![1.0], 0);
+    for [[a, b], [c, d]] in tables {
+        let (row, column, all) = (a + b, a + c, a + b + c + d);
+        let first = (row + column).saturating_sub(all);
+        if sum.len().saturating_mul(row.min(column) - first + 1) > MOST {
+            return None;
+        }
+        let one = hypergeometric(row, column, all, first);
+        let mut next = vec![0.0; sum.len() + one.len() - 1];
+        for (i, x) in sum.iter().enumerate() {
+            for (j, y) in one.iter().enumerate() {
+                next[i + j] += x * y;
+            }
+        }
+        // So that many tables do not run out of range.
+        let most = next.iter().copied().fold(0.0, f64::max);
+        for w in &mut next {
+            *w /= most;
+        }
+        (sum, at) = (next, at + a - first);
+    }
+    Some(mid(&sum, at))
 }
 
 /// How likely each number of wins of the first row is, from `first` on, against the likeliest one, which is 1.
@@ -91,6 +140,7 @@ mod tests {
             for p in [f.less, f.greater, f.two_sided] {
                 near(p, 1.0, 0.0);
             }
+            near(f.mid, 0.5, 0.0);
         }
     }
 
@@ -98,6 +148,22 @@ mod tests {
     fn many_points_do_not_overflow() {
         let f = fisher([[60_000, 40_000], [50_000, 50_000]]);
         assert!(f.two_sided < 1e-300 && f.less > 0.999_999, "{f:?}");
+    }
+
+    /// Half of the two tables that are as likely as the one seen.
+    #[test]
+    fn the_mid_p_of_the_tea_tasting() {
+        near(fisher([[4, 0], [0, 4]]).mid, 1.0 / 70.0, 1e-14);
+        near(fisher([[3, 1], [1, 3]]).mid, 18.0 / 70.0, 1e-14);
+        near(exact_within(&[[[4, 0], [0, 4]]]).unwrap(), 1.0 / 70.0, 1e-14);
+    }
+
+    /// Two tables of one point a side each: both won by the first has 1 of 4 ways, so have both lost; mid-p 1/4.
+    #[test]
+    fn several_tables_add_their_wins() {
+        near(exact_within(&[[[1, 0], [0, 1]], [[1, 0], [0, 1]]]).unwrap(), 0.25, 1e-14);
+        near(exact_within(&[]).unwrap(), 0.5, 0.0);
+        assert_eq!(exact_within(&[[[9000, 9000], [9000, 9000]], [[9000, 9000], [9000, 9000]]]), None);
     }
 
     proptest! {

@@ -7,7 +7,7 @@
 //! | several such questions? | [`verdicts`] and [`false_discovery`], [`any_false_alarm`] |
 //! | how many points would tell? | [`n_per_arm`], [`points_needed`] |
 //! | what is a small sample worth? | [`Prior`], [`james_stein`]: pulled toward the player's own mean |
-//! | is it only first and second serves, or opponents, mixed differently? | [`stratified`], [`Reversal`] |
+//! | is it only who serves, first and second serves, or opponents, mixed differently? | [`compare_within`], [`stratified`], [`Reversal`] |
 //! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs()`], [`equal_rates`] |
 //! | do two who tag agree? | [`Agreement`] |
 //! | which is best? | [`tiers()`]: no order where intervals overlap |
@@ -33,12 +33,13 @@ mod special;
 mod strata;
 mod tiers;
 mod verdict;
+mod within;
 
 pub use agree::Agreement;
 pub use caution::{Caution, Circumstances, Mixing, cautions};
 pub use compare::{Comparison, compare};
 pub use equal::{ChiSquared, equal_rates, joint};
-pub use fisher::{Fisher, fisher};
+pub use fisher::{Fisher, exact_within, fisher};
 pub use interval::{Interval, exact, wilson};
 pub use many::{ALPHA, any_false_alarm, false_discovery};
 pub use mix::{Entropy, conditional_entropy, entropy};
@@ -47,9 +48,10 @@ pub use power::{n_per_arm, points_needed};
 pub use proportion::Proportion;
 pub use runs::{Runs, runs, runs_of};
 pub use shrink::{JamesStein, Posterior, Prior, james_stein};
-pub use strata::{Reversal, Stratified, stratified};
+pub use strata::{GroupWords, Reversal, Stratified, stratified};
 pub use tiers::{Tiers, tiers};
 pub use verdict::{FEW, Verdict, verdicts};
+pub use within::compare_within;
 
 /// Fails unless `found` is within `relative` of `wanted`.
 #[cfg(test)]

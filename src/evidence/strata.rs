@@ -5,8 +5,11 @@ use std::cmp::Ordering;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::compare::compare;
 use super::interval::Interval;
 use super::interval::Z;
+use super::many::ALPHA;
+use super::percent::Percent;
 use super::proportion::Proportion;
 use super::special::chi2_above;
 
@@ -23,6 +26,10 @@ pub struct Stratified {
     pub interval: Option<Interval>,
     /// How often chance alone gives such a difference within the groups, or a larger one; none where they cannot say.
     pub p: Option<f64>,
+    /// The rate of the first less that of the second within groups, -1 to 1; none where the groups cannot say.
+    pub difference: Option<f64>,
+    /// Its 95 % interval.
+    pub difference_interval: Option<Interval>,
     /// Whether the groups contradict what they say together.
     pub reversal: Reversal,
 }
@@ -33,6 +40,8 @@ pub struct Stratified {
 pub enum Reversal {
     /// They do, or one of them points nowhere.
     No,
+    /// Pooled, one wins more than chance gives; within the groups less than half of that is left, and chance may give it.
+    Vanishes,
     /// Pooled, one wins more; weighed within the groups, the other does, though not in each.
     Weighed,
     /// Pooled, one wins more; in every group that has both, and in at least two, the other does.
@@ -43,7 +52,9 @@ pub enum Reversal {
 /// left out of the odds ratio and its test, not of the pooled rates.
 ///
 /// Odds ratio and test (without continuity correction): Mantel & Haenszel 1959, *J. Natl. Cancer Inst.* 22:719.
-/// Interval: Robins, Breslow & Greenland 1986, *Biometrics* 42:311.
+/// Interval: Robins, Breslow & Greenland 1986, *Biometrics* 42:311. Difference: with Mantel & Haenszel's weights; its
+/// interval solves Sato's variance (Sato 1989, *Biometrics* 45:1323) for the difference, as Klingenberg 2014, *Stat. Med.*
+/// 33:2968.
 pub fn stratified(groups: &[(Proportion, Proportion)]) -> Stratified {
     let pooled = |side: fn(&(Proportion, Proportion)) -> Proportion| {
         groups.iter().map(side).fold(Proportion::default(), |sum, p| Proportion {
@@ -61,7 +72,19 @@ pub fn stratified(groups: &[(Proportion, Proportion)]) -> Stratified {
     let odds_ratio = (sums.s > 0.0).then(|| sums.r / sums.s);
     let interval = odds_ratio.and_then(|or| sums.interval(or));
     let p = (sums.variance > 0.0).then(|| chi2_above(sums.excess.powi(2) / sums.variance, 1));
-    Stratified { this, that, odds_ratio, interval, p, reversal: reversal(this, that, &both, &sums) }
+    let (difference, difference_interval) = sums.difference().unzip();
+    let mut reversal = reversal(this, that, &both, &sums);
+    if reversal == Reversal::No && vanishes(this, that, difference, p) {
+        reversal = Reversal::Vanishes;
+    }
+    Stratified { this, that, odds_ratio, interval, p, difference, difference_interval, reversal }
+}
+
+/// Whether a difference of all points together is not there within the groups.
+fn vanishes(this: Proportion, that: Proportion, within: Option<f64>, p: Option<f64>) -> bool {
+    let Some((pooled, within)) = compare(this, that).zip(within) else { return false };
+    let seen = pooled.p <= ALPHA && !pooled.interval.holds(0.0);
+    seen && p.is_none_or(|p| p > ALPHA) && within.abs() < pooled.difference.abs() / 2.0
 }
 
 /// Sums over the groups; in each, the first won a and lost b, the second won c and lost d, of n.
@@ -78,6 +101,11 @@ struct Sums {
     /// a less what it would be if both rates were the same, and the variance of that
     excess: f64,
     variance: f64,
+    /// of the difference: weights; the difference weighed; and the two parts of Sato's variance
+    weight: f64,
+    weighed: f64,
+    sato_p: f64,
+    sato_q: f64,
 }
 
 impl Sums {
@@ -92,6 +120,24 @@ impl Sums {
         self.qs += q * s;
         self.excess += a - (a + b) * (a + c) / n;
         self.variance += (a + b) * (c + d) * (a + c) * (b + d) / (n * n * (n - 1.0));
+        let (n1, n2) = (a + b, c + d);
+        self.weight += n1 * n2 / n;
+        self.weighed += (a * n2 - c * n1) / n;
+        self.sato_p += (n1 * n1 * c - n2 * n2 * a + n1 * n2 * (n2 - n1) / 2.0) / (n * n);
+        self.sato_q += (a * d + c * b) / (2.0 * n);
+    }
+
+    /// The difference and its interval: where (found - true)² is at most Z² (true P + Q) / weight².
+    fn difference(&self) -> Option<(f64, Interval)> {
+        if self.weight <= 0.0 {
+            return None;
+        }
+        let (found, square) = (self.weighed / self.weight, (Z / self.weight).powi(2));
+        let middle = found + square * self.sato_p / 2.0;
+        let half = (middle * middle - found * found + square * self.sato_q).max(0.0).sqrt();
+        let interval =
+            Interval { low: (middle - half).clamp(-1.0, found), high: (middle + half).clamp(found, 1.0) };
+        Some((found, interval))
     }
 
     fn interval(&self, odds_ratio: f64) -> Option<Interval> {
@@ -123,21 +169,35 @@ fn higher(a: Proportion, b: Proportion) -> Ordering {
     (a.won as u128 * b.n() as u128).cmp(&(b.won as u128 * a.n() as u128))
 }
 
+/// What groups are called in a sentence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct GroupWords {
+    /// By what they are told apart: `kind of serve`.
+    pub by: &'static str,
+    /// In all of them: `in every kind of serve`.
+    pub every: &'static str,
+    /// In them, taken one by one: `when each kind of serve is compared by itself`.
+    pub each: &'static str,
+    /// Why they may differ from all points: `in each kind of serve`.
+    pub among: &'static str,
+}
+
 impl Stratified {
-    /// The reversal in words, with the names of the two and of what a group is (`kind of serve`, `match`); none when there is
-    /// none.
-    pub fn reversal_words(&self, this: &str, that: &str, group: &str) -> Option<String> {
+    /// The reversal in words, with the names of the two; none when there is none.
+    pub fn reversal_words(&self, this: &str, that: &str, group: GroupWords) -> Option<String> {
         let (a, b) = (self.this.rate()?, self.that.rate()?);
         let (pooled, within) = if a > b { (this, that) } else { (that, this) };
-        let (high, low) = (100.0 * a.max(b), 100.0 * a.min(b));
+        let (high, low) = (Percent::of(a.max(b)), Percent::of(a.min(b)));
+        let GroupWords { by, every, each, among } = group;
         let how = match self.reversal {
             Reversal::No => return None,
-            Reversal::Weighed => format!("when each {group} is compared by itself"),
-            Reversal::Everywhere => format!("in every {group}"),
+            Reversal::Vanishes => format!("the difference is gone {each}"),
+            Reversal::Weighed => format!("{within} wins more {each}"),
+            Reversal::Everywhere => format!("{within} wins more {every}"),
         };
         Some(format!(
-            "{pooled} wins more of all points ({high:.0} % against {low:.0} %), but {within} wins more {how}. \
-             Believe the comparison by {group}: the two were not played equally often in each {group}"
+            "{pooled} wins more of all points ({high} against {low}), but {how}. \
+             Believe the comparison by {by}: the two were not played equally often {among}"
         ))
     }
 }
@@ -147,6 +207,34 @@ mod tests {
     use super::*;
     use crate::evidence::{near, won_of};
     use proptest::prelude::*;
+
+    const SERVES: GroupWords = GroupWords {
+        by: "kind of serve",
+        every: "in every kind of serve",
+        each: "when each kind of serve is compared by itself",
+        among: "in each kind of serve",
+    };
+    const MATCHES: GroupWords = GroupWords {
+        by: "match",
+        every: "in every match",
+        each: "when each match is compared by itself",
+        among: "in each match",
+    };
+
+    /// Served 60 % of 900 and 60 % of 300, returned 40 % of 300 and 40 % of 900: 55 against 45 %, and no difference in either.
+    #[test]
+    fn a_difference_vanishes() {
+        let s = stratified(&[(won_of(540, 900), won_of(180, 300)), (won_of(120, 300), won_of(360, 900))]);
+        assert_eq!(s.reversal, Reversal::Vanishes);
+        assert!(s.difference.unwrap().abs() < 1e-12 && s.difference_interval.unwrap().holds(0.0));
+        let said = s.reversal_words("behind", "the rest", MATCHES).unwrap();
+        assert!(said.starts_with(
+            "behind wins more of all points (55 % against 45 %), but the difference is gone when each"
+        ));
+        // Half of it is left.
+        let s = stratified(&[(won_of(585, 900), won_of(180, 300)), (won_of(135, 300), won_of(360, 900))]);
+        assert_eq!(s.reversal, Reversal::No);
+    }
 
     /// `stats.simpson` of the project's vectors: Mantel & Haenszel 1959; numbers invented.
     fn reversed() -> [(Proportion, Proportion); 2] {
@@ -160,7 +248,7 @@ mod tests {
         near(s.that.rate().unwrap(), 0.609_756_097_560_975_6, 1e-15);
         near(s.odds_ratio.unwrap(), 0.880_514_705_882_352_9, 1e-14);
         assert_eq!(s.reversal, Reversal::Everywhere);
-        insta::assert_snapshot!(s.reversal_words("wide", "T", "kind of serve").unwrap(), @"wide wins more of all points (72 % against 61 %), but T wins more in every kind of serve. Believe the comparison by kind of serve: the two were not played equally often in each kind of serve");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", SERVES).unwrap(), @"wide wins more of all points (73 % against 61 %), but T wins more in every kind of serve. Believe the comparison by kind of serve: the two were not played equally often in each kind of serve");
     }
 
     #[test]
@@ -169,14 +257,14 @@ mod tests {
         groups.push((won_of(2, 3), won_of(1, 2)));
         let s = stratified(&groups);
         assert_eq!(s.reversal, Reversal::Weighed, "{s:?}");
-        insta::assert_snapshot!(s.reversal_words("wide", "T", "match").unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more when each match is compared by itself. Believe the comparison by match: the two were not played equally often in each match");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", MATCHES).unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more when each match is compared by itself. Believe the comparison by match: the two were not played equally often in each match");
     }
 
     #[test]
     fn agreement_is_no_reversal() {
         let s = stratified(&[(won_of(8, 10), won_of(4, 10)), (won_of(7, 10), won_of(5, 10))]);
         assert_eq!(s.reversal, Reversal::No);
-        assert_eq!(s.reversal_words("wide", "T", "serve"), None);
+        assert_eq!(s.reversal_words("wide", "T", SERVES), None);
         assert!(s.interval.unwrap().holds(s.odds_ratio.unwrap()));
         // One group alone cannot be reversed.
         assert_eq!(stratified(&reversed()[..1]).reversal, Reversal::No);
@@ -223,12 +311,16 @@ mod tests {
             let s = stratified(&groups);
             let t = stratified(&groups.iter().map(|(a, b)| (*b, *a)).collect::<Vec<_>>());
             prop_assert!(same(s.p, t.p));
+            prop_assert!(s.difference.unwrap_or(0.0) + t.difference.unwrap_or(0.0) < 1e-12);
+            if let Some((d, i)) = s.difference.zip(s.difference_interval) {
+                prop_assert!(i.holds(d) && -1.0 <= i.low && i.high <= 1.0);
+            }
             if let (Some(a), Some(b)) = (s.interval, t.interval) {
                 prop_assert!(same(Some(a.low), Some(1.0 / b.high)));
                 prop_assert!(a.holds(s.odds_ratio.unwrap()));
             }
             prop_assert_eq!(s.reversal == Reversal::Everywhere, t.reversal == Reversal::Everywhere);
-            prop_assert_eq!(s.reversal_words("x", "y", "set"), t.reversal_words("y", "x", "set"));
+            prop_assert_eq!(s.reversal_words("x", "y", SERVES), t.reversal_words("y", "x", SERVES));
         }
     }
 }

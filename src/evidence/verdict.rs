@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::compare::{Comparison, compare};
 use super::interval::Interval;
 use super::many::{ALPHA, false_discovery};
+use super::percent::Percent;
 use super::power::{about, points_needed};
 use super::proportion::Proportion;
 
@@ -30,9 +31,19 @@ pub enum Verdict {
         /// About how many it would need, if the other grew alike.
         needed: usize,
     },
-    /// Enough points, and no difference to be seen.
+    /// Fewer than ten points on one side, and yet hardly chance: all lost against none, as it were.
+    Lopsided {
+        /// Decided points of the smaller of the two.
+        points: usize,
+    },
+    /// A difference of all points that is not there, or the other way round, where they are compared group by group.
+    Explained {
+        /// By what the groups are told apart.
+        by: &'static str,
+    },
+    /// Enough points, and no difference to be seen, or none that rounding leaves.
     NoDifference {
-        /// Where the difference may lie: on both sides of 0.
+        /// Where the difference may lie.
         interval: Interval,
     },
     /// A difference, but one that chance gives easily when so many questions are asked.
@@ -52,7 +63,8 @@ pub enum Verdict {
 /// Compares each pair, as so many questions asked at once, in the order given.
 ///
 /// A difference is said only where there are at least 10 decided points on both sides ([`FEW`]), the interval leaves
-/// out 0, and the false discovery rate over all questions is at most 5 %.
+/// out 0, the false discovery rate over all questions is at most 5 %, and the two do not round to the same percentage. With
+/// fewer points it is said to be lopsided.
 pub fn verdicts(pairs: &[(Proportion, Proportion)]) -> Vec<Verdict> {
     let compared: Vec<Option<Comparison>> = pairs.iter().map(|(this, that)| compare(*this, *that)).collect();
     let asked: Vec<f64> = compared.iter().flatten().map(|c| c.p).collect();
@@ -69,9 +81,13 @@ impl Verdict {
         let needed = needed(comparison.this, comparison.that);
         // The p-value and the interval may disagree near 5 %; both must agree before a difference is said.
         let seen = !interval.holds(0.0) && comparison.p <= ALPHA;
-        if points < FEW || (!seen && points < needed) {
+        let alike = Percent::of(comparison.difference.abs()).whole() == 0
+            || comparison.this.rate().map(Percent::of) == comparison.that.rate().map(Percent::of);
+        if points < FEW && seen && discovery <= ALPHA {
+            Self::Lopsided { points }
+        } else if points < FEW || (!seen && points < needed) {
             Self::TooFew { points, needed }
-        } else if !seen {
+        } else if !seen || alike {
             Self::NoDifference { interval }
         } else if discovery > ALPHA {
             Self::PerhapsChance { questions, interval }
@@ -101,6 +117,8 @@ impl Verdict {
         match self {
             Self::Nothing => "no others".into(),
             Self::TooFew { .. } => "too few points".into(),
+            Self::Lopsided { .. } => "few, but lopsided".into(),
+            Self::Explained { by } => format!("explained by {by}"),
             Self::NoDifference { .. } => "no difference".into(),
             Self::PerhapsChance { .. } => "may be chance".into(),
             Self::Difference { interval } => {
@@ -122,6 +140,13 @@ impl fmt::Display for Verdict {
                     f,
                     "too few points: about {needed} are needed to see a difference of 20 percentage points, you have {points}"
                 )
+            }
+            Self::Lopsided { points: 1 } => f.write_str("a small sample, but lopsided: watch this point"),
+            Self::Lopsided { points } => {
+                write!(f, "a small sample, but lopsided: watch the {points} points")
+            }
+            Self::Explained { by } => {
+                write!(f, "no difference of its own: it is explained by {by}")
             }
             Self::NoDifference { interval } => {
                 write!(f, "no difference found: {} is possible", Range(*interval))
@@ -189,7 +214,7 @@ mod tests {
         nothing to compare: one side has no points
         too few points: about 70 are needed to see a difference of 20 percentage points, you have 1
         too few points: about 90 are needed to see a difference of 20 percentage points, you have 5
-        too few points: about 50 are needed to see a difference of 20 percentage points, you have 5
+        a small sample, but lopsided: watch the 5 points
         too few points: about 60 are needed to see a difference of 20 percentage points, you have 20
         no difference found: anything from 15 percentage points less to 5 more is possible
         a difference: 5 to 33 percentage points more

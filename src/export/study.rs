@@ -134,7 +134,7 @@ const GROUPS: usize = 12;
 
 fn strata(name: &str, x: &Strata, out: &mut Vec<String>) {
     out.extend([String::new(), printable(x.says.as_deref().unwrap_or_default(), 400)]);
-    let mut rows = vec![[x.by.clone(), printable(name, 60), "the rest".into()]];
+    let mut rows = vec![[x.by.into(), printable(name, 60), "the rest".into()]];
     let of = |t: &Tally| {
         t.rate.map_or_else(|| "–".into(), |r| format!("{} of {} ({})", r.won, r.of, percent(r.rate)))
     };

@@ -35,6 +35,8 @@ pub struct PointRef {
 pub struct PointFacts {
     /// Its place in the record, from 0.
     pub number: usize,
+    /// Whether it was played again (a let): it then counts nothing.
+    pub replayed: bool,
     /// When it was played, if both its start and its end were stamped.
     pub span: Option<Span>,
     /// The score before it: the certain one, else as counted from the winners that are known.
@@ -160,6 +162,7 @@ fn one(
     };
     PointFacts {
         number,
+        replayed: point.replayed,
         span,
         score_known: certain,
         called: agreed(before, Call::of),

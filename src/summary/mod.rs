@@ -131,11 +131,11 @@ pub fn summarise(records: &[&Record], patterns: &[Pattern], whose: &Whose) -> Ta
     let mut points = 0;
     for (index, record) in records.iter().enumerate().filter(|(_, record)| whose.is_in(record)) {
         let side = whose.side(record);
-        for f in facts(record) {
+        for f in facts(record).iter().filter(|f| !f.replayed) {
             points += 1;
             let at = PointRef { record: index, point: f.number };
             for a in &mut asked {
-                a.take(at, &f, side);
+                a.take(at, f, side);
             }
         }
     }

@@ -16,6 +16,7 @@ from math import comb
 
 import numpy as np
 from scipy import stats
+from statsmodels.regression.linear_model import WLS
 from statsmodels.stats.contingency_tables import StratifiedTable
 from statsmodels.stats.inter_rater import cohens_kappa
 from statsmodels.stats.multitest import multipletests
@@ -34,14 +35,14 @@ furthest = Counter()
 compared = Counter()
 
 
-def same(what, case, ours, theirs):
+def same(what, case, ours, theirs, near=WITHIN):
     """Compares two numbers, or two lists of them; None and what is not finite are "no answer"."""
     if isinstance(theirs, (list, tuple, np.ndarray)):
         if ours is None or len(ours) != len(theirs):
             wrong.append(f"{what}: {ours} is not {theirs} in {case}")
             return
         for a, b in zip(ours, theirs):
-            same(what, case, a, b)
+            same(what, case, a, b, near)
         return
     compared[what] += 1
     nothing = theirs is None or not math.isfinite(theirs)
@@ -53,7 +54,7 @@ def same(what, case, ours, theirs):
     if off > NOTHING:
         off /= max(abs(ours), abs(theirs))
         furthest[what] = max(furthest[what], off)
-        if off > WITHIN:
+        if off > near:
             wrong.append(f"{what}: {ours!r} is not {theirs!r} in {case}")
 
 
@@ -71,10 +72,24 @@ def rate(case):
     same("posterior", case, case["posterior"], [after.mean(), after.ppf(0.025), after.ppf(0.975)])
 
 
+def mid(tables):
+    """Two-sided mid-p-value: the sum of one hypergeometric number a table, its distribution by scipy."""
+    sums, at = np.ones(1), 0
+    for (a, b), (c, d) in tables:
+        n, row, column = a + b + c + d, a + b, a + c
+        low = max(0, row + column - n)
+        sums = np.convolve(sums, stats.hypergeom(n, column, row).pmf(np.arange(low, min(row, column) + 1)))
+        at += a - low
+    seen = sums[at]
+    equal = np.abs(sums - seen) <= 1e-7 * seen
+    return float(sums[(sums < seen) & ~equal].sum() + sums[equal].sum() / 2)
+
+
 def difference(case):
     (a, b), (c, d) = case["table"]
     tails = ("less", "greater", "two-sided")
     same("fisher", case, case["fisher"], [stats.fisher_exact([[a, b], [c, d]], alternative=t).pvalue for t in tails])
+    same("fisher mid-p", case, case["mid"], mid([[[a, b], [c, d]]]), 1e-7)
     if a + b == 0 or c + d == 0:
         same("difference", case, case["interval"], None)
     else:
@@ -93,6 +108,7 @@ def groups(case):
         for name in ("odds_ratio", "interval", "p"):
             same("groups", case, case[name], None)
         return
+    within(case, np.array(tables, dtype=float))
     theirs = StratifiedTable([np.array(t, dtype=float) for t in tables])
     same("odds ratio", case, case["odds_ratio"], theirs.oddsratio_pooled)
     # Its own p-value is 1 less the distribution, without digits when small: the statistic's tail is from scipy.
@@ -104,6 +120,39 @@ def groups(case):
             wrong.append(f"odds interval: missing in {case}")
     else:
         same("odds interval", case, case["interval"], theirs.oddsratio_pooled_confint())
+
+
+def within(case, tables):
+    # The difference is that of a regression on the side and one constant a group (statsmodels), weighed by the counts.
+    rows, weights = [], []
+    for group, table in enumerate(tables):
+        for side in (0, 1):
+            for won in (0, 1):
+                rows.append((won, 1 - side, group))
+                weights.append(table[side][1 - won])
+    won, side, group = np.array(rows, dtype=float).T
+    constants = (group[:, None] == np.arange(len(tables))).astype(float)
+    found = WLS(won, np.column_stack([side, constants]), weights=weights).fit().params[0]
+    if abs(found) < 1e-11 and abs(case["difference"]) < 1e-11:
+        compared["difference within"] += 1
+    else:
+        same("difference within", case, case["difference"], found, 1e-7)
+    # Sato 1989, as Klingenberg 2014 solves it; no library has it: numpy, from the formulas.
+    (x1, y1), (x2, y2) = tables[:, 0].T, tables[:, 1].T
+    n1, n2 = x1 + y1, x2 + y2
+    n, z = n1 + n2, stats.norm.ppf(0.975)
+    weight = (n1 * n2 / n).sum()
+    p = ((n1**2 * x2 - n2**2 * x1 + n1 * n2 * (n2 - n1) / 2) / n**2).sum()
+    q = ((x1 * y2 + x2 * y1) / (2 * n)).sum()
+    delta = (x1 * n2 / n - x2 * n1 / n).sum() / weight
+    roots = np.roots([1, -2 * delta - z**2 * p / weight**2, delta**2 - z**2 * q / weight**2])
+    low, high = sorted(np.real(roots))
+    for ours, theirs in zip(case["difference_interval"], (min(max(low, -1), delta), max(min(high, 1), delta))):
+        compared["difference within, interval"] += 1
+        if abs(ours - theirs) > 1e-7:
+            wrong.append(f"difference within: {ours} is not {theirs} in {case}")
+    if case["exact"] is not None:
+        same("exact within", case, case["exact"], mid(case["tables"]), 1e-7)
 
 
 def exact_runs(first, second, seen):

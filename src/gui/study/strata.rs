@@ -18,7 +18,7 @@ pub fn strata(t: &Tables<'_>, card: &gtk::Box, (section, row, strata): (usize, u
     let says = capital(x.says.as_deref().unwrap_or_default());
     card.append(&text(&format!("{says}."), &["heading", "apart"]));
     let grid = gtk::Grid::new();
-    for (column, head) in [x.by.as_str(), r.name.as_str(), "the rest"].into_iter().enumerate() {
+    for (column, head) in [x.by, r.name.as_str(), "the rest"].into_iter().enumerate() {
         grid.attach(&text(head, &["quiet", "head"]), column as i32, 0, 1, 1);
     }
     for (group, g) in x.groups.iter().take(GROUPS).enumerate() {

@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use crate::facts::{Call, PointFacts};
 use crate::record::printable;
 use crate::summary::Whose;
-use crate::summary::study::{Facets, Match, Pool};
+use crate::summary::study::{Facets, Match, Pool, Role};
 use crate::tennis::{CourtSide, Side};
 
 /// One choice of a facet.
@@ -26,6 +26,7 @@ enum What {
     Standing(Option<Ordering>),
     Score(Call),
     Important(Option<bool>),
+    Role(Option<Role>),
 }
 
 /// A facet, with its choices: the first is of all points.
@@ -49,6 +50,7 @@ impl Pick {
             What::Standing(standing) => facets.standing = *standing,
             What::Score(call) => facets.score = Some(*call),
             What::Important(which) => facets.important = *which,
+            What::Role(role) => facets.role = *role,
         }
     }
 }
@@ -76,6 +78,7 @@ pub fn facets_of(pool: &Pool) -> Vec<Facet> {
         facet("Set", std::iter::once(("All sets".to_owned(), What::Set(None))).chain(sets)),
         court_served_from(),
         which_serve(),
+        role(),
         facet("Score", scores(facts())),
         importance(),
     ]
@@ -99,6 +102,17 @@ fn which_serve() -> Facet {
             ("Both serves", What::Serve(None)),
             ("First serve", What::Serve(Some(1))),
             ("Second serve", What::Serve(Some(2))),
+        ],
+    )
+}
+
+fn role() -> Facet {
+    facet(
+        "Serve or return",
+        [
+            ("Serve and return", What::Role(None)),
+            ("On serve", What::Role(Some(Role::Serving))),
+            ("On return", What::Role(Some(Role::Returning))),
         ],
     )
 }
@@ -180,17 +194,18 @@ mod tests {
         assert_eq!(labels(1), ["All matches", "1. Holt – Okafor", "2. Holt – Okafor"]);
         assert_eq!(labels(2), ["All sets", "Set 1", "Set 2"]);
         assert_eq!(
-            labels(5)[..4],
+            labels(6)[..4],
             ["Any score", "Behind in the game", "Level in the game", "Ahead in the game"]
         );
-        assert!(labels(5).contains(&"At 0–0") && labels(5).contains(&"At 0–40"), "{:?}", labels(5));
+        assert_eq!(labels(5), ["Serve and return", "On serve", "On return"]);
+        assert!(labels(6).contains(&"At 0–0") && labels(6).contains(&"At 0–40"), "{:?}", labels(6));
         let mut facets = Facets::default();
-        for (facet, pick) in [(0, 1), (1, 2), (2, 2), (3, 2), (4, 2), (5, 1), (6, 1)] {
+        for (facet, pick) in [(0, 1), (1, 2), (2, 2), (3, 2), (4, 2), (5, 2), (6, 1), (7, 1)] {
             all[facet].picks[pick].set(&mut facets);
         }
         assert_eq!(
             facets.to_string(),
-            "Holt, match 2, set 2, ad court, second serve, behind in the game, big points"
+            "Holt, on return, match 2, set 2, ad court, second serve, behind in the game, big points"
         );
     }
 

@@ -178,7 +178,7 @@ impl Spot {
             }
             Self::NoGroup { section, row, strata } => {
                 let strata = f.sections.get(section).and_then(|s| s.rows.get(row)?.strata.get(strata));
-                format!("{}: {} unknown", name(section, row), strata.map_or("", |s| &s.by))
+                format!("{}: {} unknown", name(section, row), strata.map_or("", |s| s.by))
             }
             Self::Cell { .. } | Self::NoCell { .. } | Self::Mix(_) => self.title_in_a_picture(f),
         }

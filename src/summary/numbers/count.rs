@@ -77,7 +77,7 @@ impl<'p> Played<'p> {
             let first = first(m, whose);
             for (facts, seen) in m.facts.iter().zip(&m.record.points) {
                 let at = PointRef { record, point: facts.number };
-                if seen.replayed {
+                if facts.replayed {
                     all.replayed.push(at);
                     continue;
                 }

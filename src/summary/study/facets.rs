@@ -28,6 +28,33 @@ pub struct Facets {
     pub score: Option<Call>,
     /// Whether it matters: see [`PointFacts::important`].
     pub important: Option<bool>,
+    /// Whether the player asked about serves; of both players every point is served by one.
+    pub role: Option<Role>,
+}
+
+/// What the player asked about does first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Serves.
+    Serving,
+    /// Returns.
+    Returning,
+}
+
+impl Role {
+    /// Each with its words.
+    pub const WORDS: [(&'static str, Self); 2] =
+        [("on serve", Self::Serving), ("on return", Self::Returning)];
+
+    /// In words, after a name.
+    pub const fn words(self) -> &'static str {
+        Self::WORDS[self as usize].0
+    }
+
+    fn of(server: Option<Side>, asked: Option<Side>) -> Option<Self> {
+        let (server, asked) = server.zip(asked)?;
+        Some(if server == asked { Self::Serving } else { Self::Returning })
+    }
 }
 
 impl Facets {
@@ -43,6 +70,7 @@ impl Facets {
             matches(self.standing, standing(f.standing, f.server, asked)),
             matches(self.score, f.called),
             matches(self.important, f.important),
+            matches(self.role.filter(|_| asked.is_some()), Role::of(f.server, asked)),
         ])
     }
 }
@@ -74,6 +102,7 @@ impl fmt::Display for Facets {
                 Whose::Side(Side::B) => Some("player B".into()),
                 Whose::Named(name) => Some(printable(name, 60)),
             },
+            self.role.map(|r| r.words().into()),
             self.record.map(|r| format!("match {}", r + 1)),
             self.set.map(|n| format!("set {n}")),
             self.court.map(|c| c.words().into()),

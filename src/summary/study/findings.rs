@@ -74,7 +74,8 @@ pub struct Row {
     pub cannot_tell: Vec<PointRef>,
     /// Points that do not show the pattern, but may not belong among the others either.
     pub unplaced: Vec<PointRef>,
-    /// Its rate against that of the others; none when either has no decided points.
+    /// Its rate against that of the others, among the points on serve and among those on return; none when neither has decided
+    /// points of both.
     pub comparison: Option<Comparison>,
     /// The false discovery rate at which the difference would just be kept, among all rows of the answer.
     pub discovery: Option<f64>,
@@ -93,8 +94,8 @@ pub struct Row {
 /// A comparison within groups.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Strata {
-    /// What a group is: `kind of serve`, `match`.
-    pub by: String,
+    /// What a group is: `who serves`, `kind of serve`, `match`; the last two on serve and on return apart.
+    pub by: &'static str,
     /// Pooled and within the groups.
     pub compared: Stratified,
     /// The reversal in words; none when there is none worth a word.

@@ -34,7 +34,7 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
     for table in &mut tables {
         table.ask_patterns(pool, &points, &asked);
     }
-    let judge = Judge::new(pool, asked);
+    let judge = Judge::new(pool, asked, question.of);
     let drafts = tables.into_iter().map(Table::close).collect();
     let mut answered = Findings {
         question: question.name.clone(),
@@ -82,7 +82,7 @@ impl<'q> Gathered<'q> {
         if let Some(serves) = &mut self.serves {
             serves.next_match();
         }
-        for f in &m.facts {
+        for f in m.facts.iter().filter(|f| !f.replayed) {
             let at = PointRef { record: index, point: f.number };
             let (theirs, side) = question.of.of(f, asked);
             let among = question.among.as_ref().map_or(Answer::Yes, |p| answer(p, f));

@@ -7,15 +7,14 @@ use super::by::place;
 use super::counts::Counts;
 use super::draft::{Draft, Drafts};
 use super::facets::standing;
-use super::findings::{Group, Row, Section, Strata};
+use super::findings::{Row, Section, Strata};
+use super::groups::{Groups, ROLES, of};
 use super::pool::Pool;
+use super::question::Part;
 use super::say;
 use crate::evidence::{
-    Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Reversal, Verdict, cautions, compare,
-    false_discovery, stratified, tiers,
+    Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Verdict, cautions, false_discovery, tiers,
 };
-use crate::facts::PointRef;
-use crate::record::printable;
 use crate::summary::Tally;
 use crate::tennis::Side;
 
@@ -29,6 +28,7 @@ pub(super) struct Judge<'p> {
     asked: Vec<Option<Side>>,
     /// A number for each opponent, match by match; none when both players are asked about.
     opponents: Option<Vec<usize>>,
+    groups: Groups<'p>,
 }
 
 /// What is asked of every row of a table.
@@ -40,7 +40,7 @@ struct Asking {
 }
 
 impl<'p> Judge<'p> {
-    pub(super) fn new(pool: &'p Pool, asked: Vec<Option<Side>>) -> Self {
+    pub(super) fn new(pool: &'p Pool, asked: Vec<Option<Side>>, part: Part) -> Self {
         let opponents = asked.iter().any(Option::is_some).then(|| {
             let mut names = BTreeMap::new();
             (pool.matches.iter().zip(&asked))
@@ -51,14 +51,15 @@ impl<'p> Judge<'p> {
                 })
                 .collect()
         });
-        Self { pool, asked, opponents }
+        let groups = Groups::new(pool, asked.clone(), part);
+        Self { pool, asked, opponents, groups }
     }
 
     /// Compares all rows of an answer as so many questions asked at once.
     pub(super) fn sections(&self, drafts: Vec<Drafts>) -> Vec<Section> {
         let compared: Vec<Vec<Option<Comparison>>> = drafts
             .iter()
-            .map(|d| d.rows.iter().map(|r| compare(of(&r.tally), of(&r.others))).collect())
+            .map(|d| d.rows.iter().map(|r| self.groups.compare(&r.tally, &r.others, d.counts)).collect())
             .collect();
         // Of two rows that are each other's others, one question is asked, not two.
         let twins = |d: &Drafts, n: usize| d.by.is_some() && d.rows.len() == 2 && n == 1;
@@ -112,8 +113,14 @@ impl<'p> Judge<'p> {
     fn row(&self, draft: Draft, compared: Option<(Comparison, f64)>, asking: Asking) -> Row {
         let Draft { name, about, tally, others, cannot_tell, unplaced } = draft;
         let (this, that) = (of(&tally), of(&others));
-        let verdict =
-            compared.as_ref().map_or(Verdict::Nothing, |(c, q)| Verdict::of(c, *q, asking.questions));
+        let strata = match compared {
+            Some(_) => self.groups.strata(&name, &tally, &others, asking.counts),
+            None => Vec::new(),
+        };
+        let verdict = match &compared {
+            Some((c, q)) => explained(Verdict::of(c, *q, asking.questions), &strata),
+            None => Verdict::Nothing,
+        };
         let all = Proportion { won: this.won + that.won, lost: this.lost + that.lost, unknown: 0 };
         let cautions = cautions(&Circumstances {
             this: Proportion { unknown: this.unknown + cannot_tell.len() + unplaced.len(), ..this },
@@ -125,7 +132,7 @@ impl<'p> Judge<'p> {
         });
         Row {
             says: say::row(&name, asking.by, &tally, &others, asking.counts, &verdict),
-            strata: if compared.is_some() { self.strata(&name, &tally, &others, asking) } else { Vec::new() },
+            strata,
             comparison: compared.map(|(c, _)| c),
             discovery: compared.map(|(_, q)| q),
             shrunk: Prior::own(all, WEIGHT).filter(|_| this.n() > 0).map(|p| p.after(this)),
@@ -167,87 +174,13 @@ impl<'p> Judge<'p> {
         }
         Mixing::Seen(groups)
     }
-
-    fn strata(&self, name: &str, this: &Tally, that: &Tally, asking: Asking) -> Vec<Strata> {
-        // The words of a reversal are of winning.
-        if asking.counts != Counts::Won {
-            return Vec::new();
-        }
-        let matches = &self.pool.matches;
-        let serve = |at: PointRef| matches[at.record].briefs[at.point].serve.map(|n| usize::from(n == 2));
-        let serves = ["first serve", "second serve"];
-        let teams = |n: usize| {
-            let side = |s| printable(&matches[n].record.about.side_name(s), 60);
-            format!("match {}, {} – {}", n + 1, side(Side::A), side(Side::B))
-        };
-        let by_serve = Cut { by: "kind of serve", groups: 2, of: &serve, name: &|n| serves[n].into() };
-        let by_match = Cut { by: "match", groups: matches.len(), of: &|at| Some(at.record), name: &teams };
-        [by_serve, by_match].iter().filter_map(|cut| cut.strata(name, this, that)).collect()
-    }
 }
 
-/// A way to put points into groups.
-struct Cut<'c> {
-    by: &'static str,
-    groups: usize,
-    of: &'c dyn Fn(PointRef) -> Option<usize>,
-    name: &'c dyn Fn(usize) -> String,
-}
-
-impl Cut<'_> {
-    /// The comparison within the groups; none where fewer than two of them can say anything.
-    fn strata(&self, name: &str, this: &Tally, that: &Tally) -> Option<Strata> {
-        let mut counts = vec![(Proportion::default(), Proportion::default()); self.groups];
-        let mut count = |list: &[PointRef], add: fn(&mut (Proportion, Proportion))| {
-            for n in list.iter().filter_map(|at| (self.of)(*at)) {
-                counts.get_mut(n).into_iter().for_each(add);
-            }
-        };
-        count(&this.won, |c| c.0.won += 1);
-        count(&this.lost, |c| c.0.lost += 1);
-        count(&that.won, |c| c.1.won += 1);
-        count(&that.lost, |c| c.1.lost += 1);
-        if counts.iter().filter(|(a, b)| a.n() > 0 && b.n() > 0).count() < 2 {
-            return None;
-        }
-        let compared = stratified(&counts);
-        let percent = |p: Proportion| p.rate().map(|r| (100.0 * r).round());
-        // Rates that print alike are no reversal worth a word.
-        let seen = compared.reversal != Reversal::No && percent(compared.this) != percent(compared.that);
-        let says = if seen { compared.reversal_words(name, "the rest", self.by) } else { None };
-        let (mut groups, mut cannot_tell) = (Vec::new(), Vec::new());
-        if seen {
-            let parts = [self.parts(this, &mut cannot_tell), self.parts(that, &mut cannot_tell)];
-            let [these, those] = parts;
-            groups = (these.into_iter().zip(those).enumerate())
-                .filter(|(_, (a, b))| !a.points.is_empty() || !b.points.is_empty())
-                .map(|(n, (this, that))| Group { name: (self.name)(n), this, that })
-                .collect();
-        }
-        Some(Strata { by: self.by.into(), compared, says, groups, cannot_tell })
+/// A difference that the groups contradict is none of its own. Who serves was looked at before.
+fn explained(verdict: Verdict, strata: &[Strata]) -> Verdict {
+    let against = |s: &&Strata| s.says.is_some() && s.by != ROLES.by;
+    match (verdict, strata.iter().find(against)) {
+        (Verdict::Difference { .. }, Some(s)) => Verdict::Explained { by: s.by },
+        _ => verdict,
     }
-
-    /// The points of a tally, group by group.
-    fn parts(&self, tally: &Tally, cannot_tell: &mut Vec<PointRef>) -> Vec<Tally> {
-        use crate::pattern::Answer::{No, Unknown, Yes};
-        let mut parts = vec![Tally::default(); self.groups];
-        for (list, won) in [(&tally.won, Yes), (&tally.lost, No), (&tally.unknown, Unknown)] {
-            for at in list {
-                match (self.of)(*at).and_then(|n| parts.get_mut(n)) {
-                    Some(part) => part.add(*at, won),
-                    None => cannot_tell.push(*at),
-                }
-            }
-        }
-        for part in &mut parts {
-            part.points.sort();
-            part.close();
-        }
-        parts
-    }
-}
-
-/// The numbers of a tally.
-pub(super) fn of(tally: &Tally) -> Proportion {
-    Proportion { won: tally.won.len(), lost: tally.lost.len(), unknown: tally.unknown.len() }
 }

@@ -5,8 +5,8 @@
 //! [`Facets`] leave out points: one player, one set, one side, one score. [`ask`] gives [`Findings`]:
 //!
 //! ```text
-//! Pool, Question, Facets ─▶ gather ─▶ lists of points ─▶ judge ─▶ rows, compared with the other points
-//!                                          │                └─▶ strata: does it hold serve by serve, match by match?
+//! Pool, Question, Facets ─▶ gather ─▶ lists of points ─▶ judge ─▶ rows, compared with the other points on serve and on return
+//!                                          │                └─▶ groups: does it hold serve by serve, match by match?
 //!                                          ├─▶ court: the same points by where the ball landed
 //!                                          └─▶ mix: how mixed and how predictable one player's serves are
 //! ```
@@ -23,6 +23,7 @@ mod facets;
 mod file;
 mod findings;
 mod gather;
+mod groups;
 mod judge;
 mod mix;
 mod pool;
@@ -33,13 +34,15 @@ pub use by::By;
 pub use counts::Counts;
 pub use court::MapOf;
 pub use error::StudyError;
-pub use facets::Facets;
+pub use facets::{Facets, Role};
 pub use file::questions;
 pub use findings::{Changes, CourtCell, CourtMap, Findings, Group, Mix, Place, Row, Section, Strata};
 pub use gather::ask;
 pub use pool::{Match, Pool};
 pub use question::{Ask, Part, Question, named, starter};
 
+#[cfg(test)]
+mod archive_tests;
 #[cfg(test)]
 pub(crate) mod test_matches;
 #[cfg(test)]

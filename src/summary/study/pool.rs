@@ -31,13 +31,22 @@ pub(super) struct Brief {
     pub(super) serve: Option<u8>,
     pub(super) server: Option<Side>,
     pub(super) standing: Option<Ordering>,
+    pub(super) winner: Option<Side>,
+    /// Who struck the last shot of the rally.
+    pub(super) last_by: Option<Side>,
 }
 
 impl Match {
     /// A record, with its facts worked out.
     pub fn new(record: Record) -> Self {
         let facts = facts(&record);
-        let brief = |f: &PointFacts| Brief { serve: f.serve, server: f.server, standing: f.standing };
+        let brief = |f: &PointFacts| Brief {
+            serve: f.serve,
+            server: f.server,
+            standing: f.standing,
+            winner: f.winner,
+            last_by: f.length.and_then(|n| f.shots.get(n.checked_sub(1)?)?.by),
+        };
         let briefs = facts.iter().map(brief).collect();
         Self { record, facts, briefs }
     }

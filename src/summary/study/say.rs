@@ -60,8 +60,10 @@ pub(super) fn row(
 pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
     let p = |r: &Row| r.comparison.map_or(1.0, |c| c.p);
-    let mut told: Vec<&Row> = rows().filter(|r| matches!(r.verdict, Verdict::Difference { .. })).collect();
-    told.sort_by(|a, b| p(a).total_cmp(&p(b)));
+    let found = |r: &&Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::Lopsided { .. });
+    let mut told: Vec<&Row> = rows().filter(found).collect();
+    let small = |r: &Row| matches!(r.verdict, Verdict::Lopsided { .. });
+    told.sort_by(|a, b| small(a).cmp(&small(b)).then(p(a).total_cmp(&p(b))));
     told.truncate(TOLD);
     let mut said: Vec<String> = f.mixes.iter().map(|m| m.says.clone()).collect();
     said.extend(told.iter().map(|r| r.says.clone()));
@@ -73,7 +75,11 @@ pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     }
     // One of each table: of two rows it is the same reversal, seen from either side. Where the groups do not all say it and
     // no difference is claimed, it stays by its row.
-    let claims = |r: &Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. });
+    let claims = |r: &Row| {
+        use Verdict::{Difference, Explained, PerhapsChance};
+        matches!(r.verdict, Difference { .. } | Explained { .. } | PerhapsChance { .. })
+            || r.strata.iter().any(|s| s.compared.reversal == Reversal::Vanishes)
+    };
     let reversal = |r: &Row| {
         let worth = |s: &&Strata| claims(r) || s.compared.reversal == Reversal::Everywhere && is_broad(s);
         r.strata.iter().filter(worth).find_map(|s| s.says.clone())

@@ -4,22 +4,31 @@ use std::cmp::Ordering;
 
 use proptest::prelude::*;
 
-use super::facets::Facets;
+use super::facets::{Facets, Role};
 use crate::facts::facts;
 use crate::facts::tests::{point, record};
 use crate::record::{Finish, Hand, Logged, Point, Record, Shot};
 use crate::summary::Whose;
+use crate::tennis::pair::Server;
+use crate::tennis::score::Called;
+use crate::tennis::scorer::Scorer;
 use crate::tennis::stroke::{Cell, Column, Row, ServeTo, Stroke, Wing};
 use crate::tennis::{CourtSide, Side};
 
 /// A match in which each point is a serve there, after so many faults, and won by Holt or not.
 pub(super) fn served(points: &[(ServeTo, u8, bool)]) -> Record {
+    served_by(None, points)
+}
+
+/// The same, each of them served by this player.
+pub(super) fn served_by(by: Option<Server>, points: &[(ServeTo, u8, bool)]) -> Record {
     let mut r = record("");
     r.about.rules.best_of = 5;
     r.points = (points.iter().zip(1..))
         .map(|((_, faults, won), n)| Point {
             shots: vec![Shot::default()],
             logged: Some(Logged::Every),
+            served_by: by,
             ..point(n, if *won { 'A' } else { 'B' }, Some(*faults), Some(Finish::Ace), &[])
         })
         .collect();
@@ -75,17 +84,45 @@ pub(super) fn any_facets() -> impl Strategy<Value = Facets> {
         prop::sample::select(vec![None, None, None, Some(Ordering::Less), Some(Ordering::Greater)]);
     let few = || prop::sample::select(vec![None, None, None, Some(1), Some(2)]);
     let important = prop::sample::select(vec![None, None, Some(true), Some(false)]);
-    (whose, court, standing, few(), few(), important).prop_map(
-        |(whose, court, standing, set, serve, important)| Facets {
+    let role = prop::sample::select(vec![None, None, None, Some(Role::Serving), Some(Role::Returning)]);
+    (whose, court, standing, few(), few(), important, role).prop_map(
+        |(whose, court, standing, set, serve, important, role)| Facets {
             whose,
             court,
             standing,
             set: set.map(usize::from),
             serve,
             important,
+            role,
             ..Facets::default()
         },
     )
+}
+
+/// Matches of best of three to their end in which whoever serves wins a point with this chance in a thousand, given how the
+/// server stands in the game: nothing else makes a difference.
+pub(crate) fn played_out(number: u64, chance: impl Fn(Side, Ordering) -> usize) -> Record {
+    let mut dice = Dice(number.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x5bf0_3635);
+    let mut r = record("");
+    let mut score = Scorer::new(r.about.setup());
+    while !score.finished() {
+        let state = score.state();
+        let (s, o) = (state.server.index(), state.server.other().index());
+        let stands = match state.called {
+            Called::Points(p) => p[s].cmp(&p[o]),
+            Called::TieBreak(p) => p[s].cmp(&p[o]),
+            Called::Advantage(side) if side == state.server => Ordering::Greater,
+            Called::Advantage(_) => Ordering::Less,
+            Called::Deuce | Called::Deciding | Called::NoScore => Ordering::Equal,
+        };
+        let held = dice.below(1000) < chance(state.server, stands);
+        let winner = if held { state.server } else { state.server.other() };
+        let faults = u8::from(dice.below(3) == 0);
+        let letter = if winner == Side::A { 'A' } else { 'B' };
+        r.points.push(point(r.points.len() as u64 + 1, letter, Some(faults), None, &[]));
+        score.award(winner);
+    }
+    r
 }
 
 /// Numbers that look random and are the same each time (Knuth's MMIX constants).

@@ -1,0 +1,61 @@
+//! Archives of which it is known what makes a difference: what is only who serves is no finding, and what is real is found.
+
+use std::cmp::Ordering;
+
+use super::test_matches::played_out;
+use super::*;
+use crate::evidence::{Reversal, Verdict, compare};
+use crate::pattern::PatternFile;
+use crate::summary::Whose;
+use crate::summary::study::groups::of as counts;
+use crate::tennis::Side;
+
+/// What happens on big points, for the first-named player of 300 matches.
+fn big_points(seed: u64, chance: impl Fn(Side, Ordering) -> usize + Copy) -> Findings {
+    let pool = Pool::new((0..300).map(|n| played_out(seed + n, chance)).collect());
+    let questions = starter(&PatternFile::starter().unwrap().patterns);
+    let facets = Facets { whose: Whose::Side(Side::A), ..Facets::default() };
+    ask(&pool, named(&questions, "What happens on big points?").unwrap(), &facets)
+}
+
+fn rows(found: &Findings) -> impl Iterator<Item = &Row> {
+    found.sections.iter().flat_map(|s| &s.rows)
+}
+
+/// A server wins 66 of 100 points at any score, whoever it is. Pooled, a player who is behind mostly returns, and seems to win
+/// less.
+#[test]
+fn who_serves_alone_is_no_finding() {
+    let found = big_points(1, |_, _| 660);
+    let is_found = |v: Verdict| matches!(v, Verdict::Difference { .. } | Verdict::Explained { .. });
+    let pooled = |r: &Row| compare(counts(&r.tally), counts(&r.others)).unwrap();
+    let mistaken: Vec<&Row> = rows(&found).filter(|r| pooled(r).p < 1e-6).collect();
+    assert!(mistaken.len() >= 2, "pooled, the scores differ");
+    for row in rows(&found) {
+        assert!(!is_found(row.verdict), "{}: {:?}", row.name, row.verdict);
+        assert!(!matches!(row.verdict, Verdict::PerhapsChance { .. }), "{}: {:?}", row.name, row.verdict);
+    }
+    for row in mistaken {
+        let by_role = row.strata.iter().find(|s| s.by == "who serves").unwrap();
+        assert!(by_role.compared.reversal != Reversal::No, "{}: {:?}", row.name, by_role.compared);
+        assert!(
+            found.headline.iter().any(|s| s.contains("Believe the comparison by who serves")),
+            "{:?}",
+            found.headline
+        );
+    }
+}
+
+/// The same, but A wins six points in a hundred less when behind in the game, on serve and on return.
+#[test]
+fn a_real_difference_is_found() {
+    let found = big_points(1000, |server, stands| match (server, stands) {
+        (Side::A, Ordering::Less) => 600,
+        (Side::B, Ordering::Greater) => 720,
+        _ => 660,
+    });
+    let behind = rows(&found).find(|r| r.name.starts_with("behind")).unwrap();
+    let Verdict::Difference { interval } = behind.verdict else { panic!("{:?}", behind.verdict) };
+    assert!(interval.high < 0.0 && interval.holds(-0.06), "{interval:?}");
+    assert!(found.headline[0].starts_with("behind"), "{:?}", found.headline);
+}

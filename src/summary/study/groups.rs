@@ -1,0 +1,201 @@
+//! Who serves, the kind of serve, the match: whether a comparison holds in each.
+
+use super::counts::Counts;
+use super::findings::{Group, Strata};
+use super::pool::{Brief, Pool};
+use super::question::Part;
+use crate::evidence::{Comparison, GroupWords, Percent, Proportion, Reversal, compare_within, stratified};
+use crate::facts::PointRef;
+use crate::record::printable;
+use crate::summary::Tally;
+use crate::tennis::Side;
+
+/// Whether whoever is asked about serves.
+pub(super) const ROLES: GroupWords = GroupWords {
+    by: "who serves",
+    every: "both on serve and on return",
+    each: "when points on serve and on return are compared apart",
+    among: "on serve and on return",
+};
+const SERVES: GroupWords = GroupWords {
+    by: "kind of serve",
+    every: "in every kind of serve",
+    each: "when each kind of serve is compared by itself",
+    among: "in each kind of serve",
+};
+const MATCHES: GroupWords = GroupWords {
+    by: "match",
+    every: "in every match",
+    each: "when each match is compared by itself",
+    among: "in each match",
+};
+
+/// On serve, on return, not known.
+const ROLE_NAMES: [&str; 3] = ["on serve", "on return", "server unknown"];
+
+/// What points are told apart by.
+pub(super) struct Groups<'p> {
+    pool: &'p Pool,
+    /// The side asked about in each match.
+    asked: Vec<Option<Side>>,
+    part: Part,
+}
+
+/// A point that counts, or does not, or may.
+type Place = (PointRef, Option<bool>);
+
+impl<'p> Groups<'p> {
+    pub(super) const fn new(pool: &'p Pool, asked: Vec<Option<Side>>, part: Part) -> Self {
+        Self { pool, asked, part }
+    }
+
+    fn brief(&self, at: PointRef) -> &Brief {
+        &self.pool.matches[at.record].briefs[at.point]
+    }
+
+    /// Whether whose point it is serves: 0, returns: 1, or 2 where that is not known. A point that was won or lost tells whose
+    /// it is: patterns count for different players.
+    fn role(&self, (at, counts): Place, of: Counts) -> usize {
+        let b = self.brief(at);
+        let whose = match (of, b.winner, counts) {
+            (Counts::Won, Some(winner), Some(won)) => Some(if won { winner } else { winner.other() }),
+            _ => self.asked[at.record].or(match self.part {
+                Part::Server | Part::Player => b.server,
+                Part::Receiver => b.server.map(Side::other),
+                Part::LastStriker => b.last_by,
+            }),
+        };
+        b.server.zip(whose).map_or(2, |(server, side)| usize::from(server != side))
+    }
+
+    /// Compares a row with its others among the points on serve and among those on return.
+    pub(super) fn compare(&self, this: &Tally, that: &Tally, of: Counts) -> Option<Comparison> {
+        let cut = Cut { words: ROLES, groups: 3, of: &|p| Some(self.role(p, of)), name: &|_| String::new() };
+        compare_within(&cut.counts(this, that))
+    }
+
+    /// The comparison within groups of each kind.
+    pub(super) fn strata(&self, name: &str, this: &Tally, that: &Tally, of: Counts) -> Vec<Strata> {
+        // The words of a reversal are of winning.
+        if of != Counts::Won {
+            return Vec::new();
+        }
+        let matches = &self.pool.matches;
+        let role = |p: Place| self.role(p, of);
+        let both = [this, that].iter().flat_map(|t| places(t)).any(|p| role(p) == 0)
+            && [this, that].iter().flat_map(|t| places(t)).any(|p| role(p) == 1);
+        let part = |n: usize| if both { format!(", {}", ROLE_NAMES[n]) } else { String::new() };
+        let serve = |p: Place| self.brief(p.0).serve.map(|n| usize::from(n == 2) * 3 + role(p));
+        let serves = |n: usize| ["first serve", "second serve"][n / 3].to_owned() + &part(n % 3);
+        let teams = |n: usize| {
+            let side = |s| printable(&matches[n / 3].record.about.side_name(s), 60);
+            format!("match {}, {} – {}{}", n / 3 + 1, side(Side::A), side(Side::B), part(n % 3))
+        };
+        let cuts = [
+            Cut { words: ROLES, groups: 3, of: &|p| Some(role(p)), name: &|n| ROLE_NAMES[n].into() },
+            Cut { words: SERVES, groups: 6, of: &serve, name: &serves },
+            Cut {
+                words: MATCHES,
+                groups: 3 * matches.len(),
+                of: &|p| Some(p.0.record * 3 + role(p)),
+                name: &teams,
+            },
+        ];
+        let mut all: Vec<Strata> = cuts.iter().filter_map(|cut| cut.strata(name, this, that)).collect();
+        if let Some((roles, rest)) = all.split_first_mut().filter(|(first, _)| first.by == ROLES.by) {
+            for s in rest {
+                s.say_no_more_than(roles);
+            }
+        }
+        all
+    }
+}
+
+impl Strata {
+    /// Groups that are on serve and on return apart say again what these two alone do, unless they contradict them too.
+    fn say_no_more_than(&mut self, roles: &Self) {
+        let sign = |s: &Self| s.compared.difference.map(|d| d > 0.0);
+        if roles.says.is_some() && sign(self) == sign(roles) {
+            self.says = None;
+            self.groups.clear();
+            self.cannot_tell.clear();
+        }
+    }
+}
+
+/// The points of a tally, each with whether it counts.
+fn places(tally: &Tally) -> impl Iterator<Item = Place> {
+    let lists = [(&tally.won, Some(true)), (&tally.lost, Some(false)), (&tally.unknown, None)];
+    lists.into_iter().flat_map(|(list, counts)| list.iter().map(move |at| (*at, counts)))
+}
+
+/// A way to put points into groups.
+struct Cut<'c> {
+    words: GroupWords,
+    groups: usize,
+    of: &'c dyn Fn(Place) -> Option<usize>,
+    name: &'c dyn Fn(usize) -> String,
+}
+
+impl Cut<'_> {
+    /// The numbers of both sides, group by group.
+    fn counts(&self, this: &Tally, that: &Tally) -> Vec<(Proportion, Proportion)> {
+        let mut counts = vec![(Proportion::default(), Proportion::default()); self.groups];
+        for (second, tally) in [(false, this), (true, that)] {
+            for place in places(tally) {
+                let Some(group) = (self.of)(place).and_then(|n| counts.get_mut(n)) else { continue };
+                let side = if second { &mut group.1 } else { &mut group.0 };
+                match place.1 {
+                    Some(true) => side.won += 1,
+                    Some(false) => side.lost += 1,
+                    None => {}
+                }
+            }
+        }
+        counts
+    }
+
+    /// The comparison within the groups; none where fewer than two of them can say anything.
+    fn strata(&self, name: &str, this: &Tally, that: &Tally) -> Option<Strata> {
+        let counts = self.counts(this, that);
+        if counts.iter().filter(|(a, b)| a.n() > 0 && b.n() > 0).count() < 2 {
+            return None;
+        }
+        let compared = stratified(&counts);
+        let percent = |p: Proportion| p.rate().map(Percent::of);
+        // Rates that print alike are no reversal worth a word.
+        let seen = compared.reversal != Reversal::No && percent(compared.this) != percent(compared.that);
+        let says = if seen { compared.reversal_words(name, "the rest", self.words) } else { None };
+        let (mut groups, mut cannot_tell) = (Vec::new(), Vec::new());
+        if seen {
+            let parts = [self.parts(this, &mut cannot_tell), self.parts(that, &mut cannot_tell)];
+            let [these, those] = parts;
+            groups = (these.into_iter().zip(those).enumerate())
+                .filter(|(_, (a, b))| !a.points.is_empty() || !b.points.is_empty())
+                .map(|(n, (this, that))| Group { name: (self.name)(n), this, that })
+                .collect();
+        }
+        Some(Strata { by: self.words.by, compared, says, groups, cannot_tell })
+    }
+
+    /// The points of a tally, group by group.
+    fn parts(&self, tally: &Tally, cannot_tell: &mut Vec<PointRef>) -> Vec<Tally> {
+        let mut parts = vec![Tally::default(); self.groups];
+        for place in places(tally) {
+            match (self.of)(place).and_then(|n| parts.get_mut(n)) {
+                Some(part) => part.add(place.0, place.1.into()),
+                None => cannot_tell.push(place.0),
+            }
+        }
+        for part in &mut parts {
+            part.points.sort();
+            part.close();
+        }
+        parts
+    }
+}
+
+/// The numbers of a tally.
+pub(super) fn of(tally: &Tally) -> Proportion {
+    Proportion { won: tally.won.len(), lost: tally.lost.len(), unknown: tally.unknown.len() }
+}
