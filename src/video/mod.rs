@@ -11,6 +11,7 @@ mod base;
 mod desk;
 mod drain;
 mod ear;
+mod early;
 mod encode;
 mod error;
 mod frame;

@@ -4,6 +4,7 @@ use std::sync::{Arc, Mutex};
 
 use super::base::{failed, init};
 use super::desk::{Desk, Events, TICK};
+use super::early;
 use super::error::VideoError;
 use super::frame::{Frame, Ring};
 use super::play::{Play, has_sound_device};
@@ -294,7 +295,11 @@ impl Worker {
     fn scrubber(&mut self) -> Result<&mut Scrubber, VideoError> {
         match &mut self.scrub {
             Some(scrub) => Ok(scrub),
-            none => Ok(none.insert(Scrubber::with_ring(&self.media, self.ring.clone())?)),
+            none => {
+                let ready = early::taken(&self.media, &self.ring);
+                let opened = || Scrubber::with_ring(&self.media, self.ring.clone());
+                Ok(none.insert(ready.map_or_else(opened, Ok)?))
+            }
         }
     }
 

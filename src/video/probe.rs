@@ -7,11 +7,10 @@ use std::sync::Arc;
 use super::atoms;
 use super::base::init;
 use super::drain::Watch;
+use super::early::{Early, first_frame};
 use super::error::{VideoError, check_file};
-use super::frame::Frame;
 use super::kind::{Kind, head, picture};
 use super::scan::{SLACK, Scan, scan};
-use super::scrub::Scrubber;
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
 
@@ -44,13 +43,14 @@ pub fn probe_watched(
         return Err(VideoError::Picture { path, found });
     }
     check_table(&path, &head)?;
-    let (found, mut warnings) = scanned(&path, &head, watch)?;
-    let Some(index) = found.index() else {
-        let reason = "it holds no frame that can be shown".to_owned();
-        return Err(VideoError::Incomplete { path, reason });
-    };
-    let (index, lost) = index.starting_at_a_key();
+    let listed = listed_by(&path, &head);
+    let early = listed.as_ref().and_then(|l| Early::start(&path, l));
+    let (found, mut warnings) = scanned(&path, &head, listed, watch)?;
+    let (index, lost) = index_of(&found, &path)?.starting_at_a_key();
     warnings.extend(oddities(&path, &head, &found, &index, lost));
+    // Which of several films the decoder chose by itself is not known.
+    let early = early.filter(|_| found.other_videos == 0).and_then(|e| e.finish(&index));
+    let (first, index) = early.map_or_else(|| (None, Arc::new(index)), |(frame, index)| (Some(frame), index));
     let mut media = FootageFile {
         width: 0,
         height: 0,
@@ -58,14 +58,14 @@ pub fn probe_watched(
         rate: index.rate(),
         rotation: found.rotation,
         has_audio: found.has_audio,
-        index: Arc::new(index),
+        index,
         warnings,
         stream: found.stream.clone(),
         transparent: found.transparent,
         resized: found.resized().map(|r| r.0),
         path,
     };
-    let first = first_frame(&media)?;
+    let first = first.map_or_else(|| first_frame(&media), Ok)?;
     (media.width, media.height) = first.display_size();
     if watch(1.0).is_break() {
         return Err(VideoError::Stopped { path: media.path });
@@ -74,8 +74,13 @@ pub fn probe_watched(
 }
 
 /// Scans a file, by decoding it where there is no other way, and what is to be said about that.
-fn scanned(path: &Path, head: &[u8], watch: Watch<'_>) -> Result<(Scan, Vec<String>), VideoError> {
-    let first = scan(path, false, listed_by(path, head), watch).map_err(|e| explained(e, path, head))?;
+fn scanned(
+    path: &Path,
+    head: &[u8],
+    listed: Option<Listed>,
+    watch: Watch<'_>,
+) -> Result<(Scan, Vec<String>), VideoError> {
+    let first = scan(path, false, listed, watch).map_err(|e| explained(e, path, head))?;
     if !first.untimed() {
         return Ok((first, Vec::new()));
     }
@@ -110,12 +115,9 @@ fn check_table(path: &Path, head: &[u8]) -> Result<(), VideoError> {
     Err(VideoError::Incomplete { path: path.to_path_buf(), reason })
 }
 
-fn first_frame(media: &FootageFile) -> Result<Frame, VideoError> {
-    let broken = || VideoError::Broken {
-        path: media.path.clone(),
-        reason: "no frame came out of the decoder".to_owned(),
-    };
-    Scrubber::open(media)?.frame(0, &|| false)?.ok_or_else(broken)
+fn index_of(found: &Scan, path: &Path) -> Result<FrameIndex, VideoError> {
+    let reason = || "it holds no frame that can be shown".to_owned();
+    found.index().ok_or_else(|| VideoError::Incomplete { path: path.to_path_buf(), reason: reason() })
 }
 
 /// What is odd but does not keep the film from playing.

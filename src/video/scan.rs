@@ -103,11 +103,7 @@ impl Scan {
         if self.untimed > 0 {
             return None;
         }
-        let mut frames = self.found.frames.clone();
-        if let Some(first) = frames.iter_mut().min_by_key(|f| f.0).filter(|_| self.found.led_in) {
-            first.1 = true;
-        }
-        Some(FrameIndex::new(frames, self.found.last.map(|l| l.1))?.counted_from(self.start))
+        Some(self.found.index()?.counted_from(self.start))
     }
 
     /// Whether some frames carry no time, so that the index must come from decoding.

@@ -62,6 +62,18 @@ impl Scrubber {
         Ok(this)
     }
 
+    /// The same decoder for another keeper of frames, which takes over those that are kept, if it reads this footage.
+    pub(super) fn handed_over(mut self, media: &FootageFile, ring: &Arc<Mutex<Ring>>) -> Option<Self> {
+        if !Arc::ptr_eq(&self.index, &media.index) {
+            return None;
+        }
+        if let Some(frame) = self.kept(0) {
+            ring.lock().unwrap_or_else(PoisonError::into_inner).keep(frame);
+        }
+        self.ring = ring.clone();
+        Some(self)
+    }
+
     /// Waits for the first picture: before that the decoder refuses to seek.
     fn wait_until_ready(&self) -> Result<(), VideoError> {
         let mut patience = Patience::new(AHEAD);

@@ -7,6 +7,7 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::time::Duration;
 
 use super::atoms::{Atom, children};
+use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
 /// More frames than nine hours at 60 a second are not listed but made up.
@@ -27,6 +28,15 @@ pub struct Listed {
 }
 
 impl Listed {
+    /// The index of the frames; `None` when there is none.
+    pub(super) fn index(&self) -> Option<FrameIndex> {
+        let mut frames = self.frames.clone();
+        if let Some(first) = frames.iter_mut().min_by_key(|f| f.0).filter(|_| self.led_in) {
+            first.1 = true;
+        }
+        FrameIndex::new(frames, self.last.map(|l| l.1))
+    }
+
     /// Takes the next frame in.
     pub(super) fn push(&mut self, t: MatchTime, length: Duration, key: bool) {
         self.frames.push((t, key));
