@@ -85,6 +85,7 @@ fn clips_go_to_every_format() {
 fn leads_join_clips_and_what_has_none_is_said() {
     let folder = tempfile::tempdir().unwrap();
     write(folder.path());
+    std::fs::write(folder.path().join(FOOTAGE), "pictures").unwrap();
     std::fs::write(folder.path().join("all.toml"), "[[pattern]]\nname = \"all\"\nfinish = \"winner\"\n")
         .unwrap();
     let args = ["clips", "final.points.json", "--pattern", "all", "--patterns", "all.toml", "--json"];

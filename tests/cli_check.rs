@@ -6,6 +6,7 @@ use std::path::Path;
 use std::process::{Output, Stdio};
 
 use assert_cmd::Command;
+use changeover::record::Record;
 use insta::assert_snapshot;
 
 const SAMPLE: &str = include_str!("../sample-tags/holt-okafor.points.json");
@@ -40,11 +41,12 @@ fn with(from: &str, to: &str) -> String {
 
 #[test]
 fn a_good_record() {
-    assert_snapshot!(check(SAMPLE), @r"
+    assert_snapshot!(check(SAMPLE), @r#"
+    m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     m.points.json: 12 points, nothing wrong
     --
     exit code 0
-    ");
+    "#);
 }
 
 #[test]
@@ -94,16 +96,18 @@ fn a_broken_record() {
 
 #[test]
 fn a_newer_record_and_an_unknown_field() {
-    assert_snapshot!(check(&with("\"version\": 2", "\"version\": 3")), @r"
+    assert_snapshot!(check(&with("\"version\": 2", "\"version\": 3")), @r#"
     m.points.json: warning: match: it can be read, not changed: it is of version 3, newer than version 2 that this program writes; update the program to change it
+    m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1
-    ");
-    assert_snapshot!(check(&with("\"tags\"", "\"speed\": 181, \"tags\"")), @r"
+    "#);
+    assert_snapshot!(check(&with("\"tags\"", "\"speed\": 181, \"tags\"")), @r#"
     m.points.json: warning: match: it can be read, not changed: it holds what this version does not know and would lose: points[0].speed (point 1); take it out, or update the program
+    m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1
-    ");
+    "#);
 }
 
 #[test]
@@ -144,6 +148,11 @@ fn as_json() {
         "notices": [],
         "findings": [
           {
+            "place": "footage 1",
+            "message": "\"holt-okafor.mp4\" is not in the record's folder; put it there to play it",
+            "severity": "note"
+          },
+          {
             "place": "point 7",
             "message": "a double fault, but 0 noted as faults; there are 2",
             "severity": "error"
@@ -171,12 +180,13 @@ fn edits_in_the_journal_are_seen() {
     fs::write(&path, SAMPLE).unwrap();
     let mut store = Store::open(&path).unwrap();
     let _ = store.apply(Edit::RemovePoint { at: 11 }).unwrap();
-    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r"
+    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
     m.points.json: note: with 1 edit from its journal, not yet saved
+    m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     m.points.json: 11 points, nothing wrong
     --
     exit code 0
-    ");
+    "#);
 }
 
 /// The sample fits the schema's own idea of what a record requires.
@@ -213,4 +223,67 @@ fn a_closed_pipe_is_no_failure() {
     --
     exit code 0
     ");
+}
+
+/// Footage that is missing, renamed, or outside the record's folder.
+#[test]
+fn footage_that_is_not_where_the_record_says() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("m.points.json");
+    fs::write(dir.path().join("Day 1.mp4"), "pictures").unwrap();
+    let print = changeover::record::fingerprint(&dir.path().join("Day 1.mp4")).unwrap();
+    let mut record: Record = serde_json::from_str(SAMPLE).unwrap();
+    let name = record.footage[0].file.clone();
+    record.footage[0].fingerprint = Some(print);
+    let write = |record: &Record| fs::write(&path, serde_json::to_string(record).unwrap()).unwrap();
+    let clips = || {
+        fs::write(dir.path().join("all.toml"), "[[pattern]]\nname = \"all\"\nserver = \"a\"\n").unwrap();
+        let said = run(
+            dir.path(),
+            &["clips", "m.points.json", "--pattern", "all", "--patterns", "all.toml", "--json"],
+        );
+        said.split_once("\n--\n").unwrap().1.to_owned()
+    };
+    write(&record);
+    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
+    m.points.json: note: footage 1: "holt-okafor.mp4" is now named "Day 1.mp4"; open the record in the window, which notes the new name
+    m.points.json: 12 points, nothing wrong
+    --
+    exit code 0
+    "#);
+    assert_snapshot!(clips(), @r#"
+    changeover: m.points.json: footage "holt-okafor.mp4" is now named "Day 1.mp4"; open the record in the window, which notes the new name
+    exit code 0
+    "#);
+    fs::remove_file(dir.path().join("Day 1.mp4")).unwrap();
+    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
+    m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
+    m.points.json: 12 points, nothing wrong
+    --
+    exit code 0
+    "#);
+    assert_snapshot!(clips(), @r#"
+    changeover: m.points.json: footage "holt-okafor.mp4" is not in the record's folder; put it there to play it
+    exit code 0
+    "#);
+    fs::write(dir.path().join(&name), "pictures").unwrap();
+    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
+    m.points.json: 12 points, nothing wrong
+    --
+    exit code 0
+    "#);
+    assert_snapshot!(clips(), @r#"
+    exit code 0
+    "#);
+    record.footage[0].file = "../film.mp4".into();
+    write(&record);
+    assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
+    m.points.json: error: footage 1: "../film.mp4" leads out of the record's folder; it is not opened unasked
+    --
+    exit code 1
+    "#);
+    assert_snapshot!(clips(), @r#"
+    changeover: m.points.json: footage "../film.mp4" is outside the record's folder; it is not opened unasked
+    exit code 0
+    "#);
 }

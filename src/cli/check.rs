@@ -9,7 +9,8 @@ use super::answer::Answer;
 use super::reports::{self, each};
 use crate::record::check::{Finding, Severity, check};
 use crate::record::consent::{overdue, today};
-use crate::record::{Loaded, Record, load_closely, printable};
+use crate::record::footage::{Astray, astray};
+use crate::record::{Footage, Loaded, Record, load_closely, printable};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -49,7 +50,7 @@ impl reports::Report for Report {
                 let message = read_only.map(|why| format!("it can be read, not changed: {why}"));
                 let locked = message.map(|message| of_the_match(message, Severity::Warning));
                 let points = Some(record.points.len());
-                let findings = locked.into_iter().chain(found(&record)).collect();
+                let findings = locked.into_iter().chain(found(path, &record)).collect();
                 Self { file, points, error: None, notices, findings }
             }
             Err(e) => Self {
@@ -87,10 +88,24 @@ impl reports::Report for Report {
 }
 
 /// What is wrong with the record itself, then what today's date makes wrong with it.
-fn found(record: &Record) -> Vec<Finding> {
+fn found(path: &Path, record: &Record) -> Vec<Finding> {
     let late = overdue(&record.about, today()).into_iter();
     let late = late.map(|message| of_the_match(message, Severity::Warning));
-    check(record).into_iter().chain(late).collect()
+    let mut all: Vec<Finding> = check(record).into_iter().chain(late).collect();
+    // With what else is said of the footage, before the points.
+    let at = all.iter().position(|f| f.point().is_some()).unwrap_or(all.len());
+    all.splice(at..at, astray_footage(path, record));
+    all
+}
+
+/// Footage that is not where the record says. That a name leads out of the folder is found in the record itself.
+fn astray_footage(path: &Path, record: &Record) -> Vec<Finding> {
+    let told = |(n, file): (usize, &Footage)| {
+        let why = astray(path, file).filter(|why| *why != Astray::Outside)?;
+        let message = format!("\"{}\" {why}", printable(&file.file, 120));
+        Some(Finding { place: format!("footage {}", n + 1), message, severity: Severity::Note })
+    };
+    record.footage.iter().enumerate().filter_map(told).collect()
 }
 
 fn of_the_match(message: String, severity: Severity) -> Finding {

@@ -1,15 +1,18 @@
 //! `changeover clips`: the clip list of a pattern, for people and for other programs.
 
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
 use super::output::Output;
+use super::reading::shown;
 use super::summary::{Asked, named, read};
-use crate::clips::{Lead, clip_list};
+use crate::clips::{Clip, Lead, clip_list};
 use crate::export::{Format, Sheet, name_from, table};
-use crate::record::Record;
+use crate::record::footage::astray;
+use crate::record::{Record, printable};
 use crate::summary::summarise;
 use crate::time::MatchTime;
 
@@ -85,6 +88,7 @@ fn sheet(args: &Args) -> Result<Sheet, CliError> {
         .collect();
     let lead = Lead { before: args.lead_in - MatchTime::ZERO, after: args.lead_out - MatchTime::ZERO };
     let list = clip_list(&records, &points, lead);
+    tell_astray(args, &records, &list.clips);
     let mut sheet = Sheet::new(&pattern.name, named(&args.records, &records), lead, list);
     // The file may be meant as the record names it, or as it is printed.
     let by_record = args.file.as_deref().filter(|f| sheet.keep_file(f).is_ok());
@@ -93,6 +97,18 @@ fn sheet(args: &Args) -> Result<Sheet, CliError> {
         sheet.keep_file(file).map_err(failed)?;
     }
     Ok(sheet)
+}
+
+/// Says which footage of the clips is not where its record says.
+fn tell_astray(args: &Args, records: &[&Record], clips: &[Clip]) {
+    let wanted: BTreeSet<(usize, &str)> = clips.iter().map(|c| (c.record, c.file.as_str())).collect();
+    for (n, name) in wanted {
+        let file = records.get(n).and_then(|r| r.footage.iter().find(|f| f.file == name));
+        let Some((path, file)) = args.records.get(n).zip(file) else { continue };
+        if let Some(why) = astray(path, file) {
+            complain(&format!("{}: footage \"{}\" {why}", shown(path), printable(name, 120)));
+        }
+    }
 }
 
 fn failed(e: impl std::fmt::Display) -> CliError {

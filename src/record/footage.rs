@@ -1,5 +1,6 @@
 //! The footage of a record: where it lies, and how to know it again.
 
+use std::fmt;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::{Component, Path, PathBuf};
@@ -105,6 +106,39 @@ pub fn find_again(record: &Path, footage: &Footage) -> Option<PathBuf> {
     // Two MiB are read of each; a folder with more files than this is not a folder of matches.
     let files = entries.flatten().map(|e| e.path()).filter(|p| p.extension() == kind).take(500);
     files.into_iter().find(|p| fingerprint(p).is_ok_and(|found| found == wanted))
+}
+
+/// Why a footage file is not opened where the record says. As words it goes on after the file's name in quotes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Astray {
+    /// It is not there, and no other file is the same.
+    Missing,
+    /// It is not there; this file in the record's folder is the same footage.
+    Renamed(PathBuf),
+    /// Its name leads out of the record's folder.
+    Outside,
+}
+
+impl fmt::Display for Astray {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Missing => write!(f, "is not in the record's folder; put it there to play it"),
+            Self::Renamed(now) => {
+                let now = printable(&now.file_name().unwrap_or_default().to_string_lossy(), 200);
+                write!(f, "is now named \"{now}\"; open the record in the window, which notes the new name")
+            }
+            Self::Outside => write!(f, "is outside the record's folder; it is not opened unasked"),
+        }
+    }
+}
+
+/// What keeps a footage file of the record at `record` from being opened; nothing where it is in its place.
+pub fn astray(record: &Path, footage: &Footage) -> Option<Astray> {
+    let Ok(path) = footage_path(record, footage) else { return Some(Astray::Outside) };
+    if path.is_file() {
+        return None;
+    }
+    Some(find_again(record, footage).map_or(Astray::Missing, Astray::Renamed))
 }
 
 /// Looks for each footage file that is not where the record says, and puts the name under which [`find_again`] finds it
