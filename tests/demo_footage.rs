@@ -32,3 +32,46 @@ fn told_to_stop_it_leaves_nothing_half_written() {
         assert_eq!(files(folder.path()), Vec::<PathBuf>::new(), "{signal}");
     }
 }
+
+/// A disk of 256 KiB in memory, mounted by the test where that is allowed.
+#[cfg(target_os = "linux")]
+#[test]
+fn on_a_full_disk_it_ends_and_leaves_nothing_half_written() {
+    struct Disk(tempfile::TempDir);
+    impl Drop for Disk {
+        fn drop(&mut self) {
+            let _ = Command::new("umount").arg(self.0.path()).status();
+        }
+    }
+    let disk = Disk(tempfile::tempdir().unwrap());
+    let mount =
+        Command::new("mount").args(["-t", "tmpfs", "-o", "size=256k", "tmpfs"]).arg(disk.0.path()).output();
+    if !mount.is_ok_and(|out| out.status.success()) {
+        println!("skipped: this user may not mount a file system");
+        return;
+    }
+    for kind in [&[][..], &["--webm"]] {
+        let mut made = Command::new(env!("CARGO_BIN_EXE_changeover"))
+            .args(["demo-footage", "--games", "1", "--brisk"])
+            .args(kind)
+            .arg(disk.0.path())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let end = Instant::now() + Duration::from_secs(120);
+        while made.try_wait().unwrap().is_none() {
+            if Instant::now() > end {
+                made.kill().unwrap();
+                panic!("it waits for ever: {kind:?}");
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        assert_eq!(made.wait().unwrap().code(), Some(1), "{kind:?}");
+        let said = std::io::read_to_string(made.stderr.take().unwrap()).unwrap();
+        assert!(
+            said.contains("cannot be written") && said.to_lowercase().contains("no space left"),
+            "{said}"
+        );
+        assert_eq!(files(disk.0.path()), Vec::<PathBuf>::new(), "{kind:?}");
+    }
+}

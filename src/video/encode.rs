@@ -121,7 +121,7 @@ impl Encoder {
         }
         self.length.store(duration.as_nanos() as u64, Ordering::SeqCst);
         let buffer = stamped(gst::Buffer::from_mut_slice(rgbx), time, duration);
-        self.video.push_buffer(buffer).map(|_| ()).map_err(|e| self.why(&e.to_string()))
+        self.push(&self.video, buffer)
     }
 
     /// Encodes sound that starts at `time`: 32-bit float samples between −1 and 1, channels interleaved.
@@ -139,6 +139,19 @@ impl Encoder {
         let length = Duration::from_nanos(frames * 1_000_000_000 / u64::from(spec.rate));
         let bytes: Vec<u8> = samples.into_iter().flat_map(f32::to_le_bytes).collect();
         let buffer = stamped(gst::Buffer::from_mut_slice(bytes), time, length);
+        self.push(source, buffer)
+    }
+
+    /// Hands a buffer on once there is room for it. What cannot be written any more takes nothing on for ever, so that the
+    /// errors are looked for while there is none.
+    fn push(&self, source: &gst_app::AppSrc, buffer: gst::Buffer) -> Result<(), VideoError> {
+        let bus = self.pipeline.bus().ok_or_else(|| self.why("no bus"))?;
+        while source.current_level_bytes() >= source.max_bytes() {
+            let wait = gst::ClockTime::from_mseconds(20);
+            if let Some(m) = bus.timed_pop_filtered(wait, &[gst::MessageType::Error]) {
+                return Err(self.failed_by(&m, "the encoder failed"));
+            }
+        }
         source.push_buffer(buffer).map(|_| ()).map_err(|e| self.why(&e.to_string()))
     }
 
@@ -178,8 +191,15 @@ impl Encoder {
     /// The error on the bus if there is one, for a call that only says that it failed.
     fn why(&self, otherwise: &str) -> VideoError {
         let message = self.pipeline.bus().and_then(|b| b.pop_filtered(&[gst::MessageType::Error]));
-        let reason = match message.as_deref().map(gst::MessageRef::view) {
-            Some(gst::MessageView::Error(e)) => e.error().to_string(),
+        match message {
+            Some(message) => self.failed_by(&message, otherwise),
+            None => VideoError::Write { path: self.path.clone(), reason: otherwise.to_owned() },
+        }
+    }
+
+    fn failed_by(&self, message: &gst::MessageRef, otherwise: &str) -> VideoError {
+        let reason = match message.view() {
+            gst::MessageView::Error(e) => e.error().to_string(),
             _ => otherwise.to_owned(),
         };
         VideoError::Write { path: self.path.clone(), reason }
