@@ -13,7 +13,7 @@ use crate::record::{Footage, Point};
 use crate::time::MatchTime;
 
 fn court_time(window: &Window) -> MatchTime {
-    window.court_time().expect("the match clock runs")
+    window.model().court_time().expect("the match clock runs")
 }
 
 /// Waits until the match clock shows something else, so that two stamps differ.
@@ -28,7 +28,9 @@ fn leave(window: &Window) {
 }
 
 fn on_court(window: &Window) {
-    turn_until("the page without footage", || window.imp().court.get_visible() && window.is_courtside());
+    turn_until("the page without footage", || {
+        window.imp().log.imp().court.get_visible() && window.model().is_courtside()
+    });
 }
 
 /// Three points without footage: how each is logged, and what the page says meanwhile.
@@ -39,8 +41,8 @@ fn log_three(window: &Window) {
         act(window, Action::PointStart);
         window.perform(&Meaning::Tag("net".into()));
         settle(window);
-        assert!(window.imp().court_point.label().contains("being played since 0:00:0"));
-        assert!(window.imp().court_keys.label().contains("Player A wins"));
+        assert!(window.imp().log.imp().court.imp().point.label().contains("being played since 0:00:0"));
+        assert!(window.imp().log.imp().court.imp().keys.label().contains("Player A wins"));
         later(window);
         act(window, winner);
         let point = &points(window)[i];
@@ -49,7 +51,10 @@ fn log_three(window: &Window) {
         assert!(start.nanos().is_multiple_of(10_000_000), "{start}: hundredths of a second");
         assert!(point.tags.contains("net"));
     }
-    assert_eq!(window.imp().court_point.label(), "Point 4 comes: Player A serves at 0–0, 30–15");
+    assert_eq!(
+        window.imp().log.imp().court.imp().point.label(),
+        "Point 4 comes: Player A serves at 0–0, 30–15"
+    );
 }
 
 fn refuses_to_play(window: &Window) {
@@ -67,9 +72,9 @@ fn record_footage(window: &Window) -> Vec<Footage> {
 
 /// Attaches the film: point 2 starts at its frame 30, 1.2 s in.
 fn attach(window: &Window, film: &Path) {
-    window.attach(vec![film.to_owned()]);
+    window.model().attach(vec![film.to_owned()]);
     turn_until("the film", || is_at(window, 0, 0));
-    assert!(window.imp().attach_bar.get_visible() && !window.imp().court.get_visible());
+    assert!(window.imp().log.imp().attach.get_visible() && !window.imp().log.imp().court.get_visible());
     // What logs must wait, and changes nothing.
     let before = points(window);
     for meaning in [Meaning::Do(Action::WinnerB), Meaning::Do(Action::Undo), Meaning::Tag("net".into())] {
@@ -78,10 +83,10 @@ fn attach(window: &Window, film: &Path) {
         assert!(window.imp().message.label().starts_with("The footage has no place yet"));
     }
     assert_eq!(points(window), before);
-    window.choose(1);
-    assert!(window.imp().attach_words.label().starts_with("Point 2 was logged at 0:00:0"));
+    window.model().choose(1);
+    assert!(window.imp().log.imp().attach.imp().words.label().starts_with("Point 2 was logged at 0:00:0"));
     assert!(is_at(window, 0, 0), "choosing a point leaves the picture");
-    window.go_to(MatchTime::from_millis(1200));
+    window.model().go_to(MatchTime::from_millis(1200));
     turn_until("the frame where point 2 starts", || is_at(window, 0, 30));
 }
 
@@ -90,7 +95,7 @@ fn three_points_without_footage_and_the_film_later() {
     crate::video::init().unwrap();
     let folder = tempfile::tempdir().unwrap();
     let window = empty_window();
-    window.log_without(&folder.path().join("holt-okafor"));
+    window.model().log_without(&folder.path().join("holt-okafor"));
     on_court(&window);
     refuses_to_play(&window);
     log_three(&window);
@@ -100,7 +105,7 @@ fn three_points_without_footage_and_the_film_later() {
     // Opened again, the clock has gone on.
     let record = folder.path().join("holt-okafor.points.json");
     let window = empty_window();
-    window.open(std::slice::from_ref(&record));
+    window.model().open(std::slice::from_ref(&record));
     on_court(&window);
     assert_eq!(points(&window), logged);
     assert!(court_time(&window) >= logged[2].end.unwrap());
@@ -115,7 +120,7 @@ fn three_points_without_footage_and_the_film_later() {
     attach(&window, &film);
     act(&window, Action::PointStart);
     turn_until("the footage", || !record_footage(&window).is_empty() && is_at(&window, 0, 30));
-    assert!(!window.is_attaching() && !window.imp().attach_bar.get_visible());
+    assert!(!window.model().is_attaching() && !window.imp().log.imp().attach.get_visible());
     in_its_place(&window, &logged);
 
     // One undo takes it back, one redo brings it again.
@@ -123,13 +128,13 @@ fn three_points_without_footage_and_the_film_later() {
     on_court(&window);
     assert_eq!(points(&window), logged);
     act(&window, Action::Redo);
-    turn_until("the footage again", || window.imp().paintable.painted().is_some());
+    turn_until("the footage again", || window.model().frames().painted().is_some());
     leave(&window);
 
     // The record knows its footage from now on.
     let again = empty_window();
-    again.open(&[record]);
-    turn_until("the first frame", || again.imp().paintable.painted().is_some());
+    again.model().open(&[record]);
+    turn_until("the first frame", || again.model().frames().painted().is_some());
     in_its_place(&again, &logged);
     again.destroy();
 }
@@ -142,10 +147,10 @@ fn in_its_place(window: &Window, logged: &[Point]) {
     for i in [0, 2, 1] {
         let (a, b) = (start(&now, i), start(&now, 0));
         assert_eq!(a - b, start(logged, i) - start(logged, 0));
-        window.choose(i);
+        window.model().choose(i);
         let frame = ((a - film.start).as_millis() / 40) as usize;
         turn_until("the frame of the point", || is_at(window, 0, frame));
-        assert_eq!(number_in(&window.imp().paintable.painted().unwrap().frame), frame);
+        assert_eq!(number_in(&window.model().frames().painted().unwrap().frame), frame);
     }
 }
 
@@ -158,15 +163,20 @@ fn a_record_without_a_clock_gets_one_that_starts_after_what_is_logged() {
     let record = crate::record::Record { points: vec![point], ..Default::default() };
     drop(crate::record::Store::create(&path, record).unwrap());
     let window = empty_window();
-    window.open(&[path]);
+    window.model().open(&[path]);
     on_court(&window);
-    assert_eq!((window.court_time(), window.imp().court_clock.label().as_str()), (None, "–:––:––"));
+    assert_eq!(
+        (window.model().court_time(), window.imp().log.imp().court.imp().clock.label().as_str()),
+        (None, "–:––:––")
+    );
     act(&window, Action::PointStart);
     assert!(window.imp().message.label().contains("does not run"));
     assert_eq!(points(&window).len(), 1);
-    window.imp().court_start.emit_clicked();
+    window.imp().log.imp().court.imp().start.emit_clicked();
     settle(&window);
-    turn_until("the clock on the page", || window.imp().court_clock.label().starts_with("0:08:2"));
+    turn_until("the clock on the page", || {
+        window.imp().log.imp().court.imp().clock.label().starts_with("0:08:2")
+    });
     act(&window, Action::PointStart);
     assert!(points(&window)[1].start.unwrap() >= MatchTime::from_secs(500));
     window.destroy();

@@ -6,11 +6,10 @@ use std::time::Duration;
 
 use gtk::gdk;
 use gtk::glib;
-use gtk::prelude::*;
 
 use super::kit::job::off_loop;
 use super::kit::keyboard;
-use super::model::Model;
+use super::model::{Event, Model};
 use crate::logging::ball::PadKey;
 use crate::logging::react::Pair;
 use crate::logging::{Action, KeyCard, Plain};
@@ -47,7 +46,7 @@ impl Model {
         let now = keyboard::read(&display, self.group().get() as i32);
         let card = Rc::new(card.on_layout(now));
         self.card().replace(Some(card.clone()));
-        self.emit_by_name::<()>("card-changed", &[]);
+        self.tell(Event::Card);
         for lost in card.lost() {
             self.say_too(&lost.to_string());
         }
@@ -106,7 +105,8 @@ impl Model {
             s.set_own(&patterns);
         }
         self.own().borrow_mut().patterns = patterns;
-        self.emit_by_name::<()>("patterns-changed", &[]);
+        self.fill_filters();
+        self.tell(Event::Changed);
     }
 
     /// Says what is wrong with the user's own files: below what is said already, and again once footage is open.

@@ -1,40 +1,30 @@
-//! The window: GTK 4 on top of the core. It reads, sends one edit, and shows the change.
+//! The window: GTK 4 on top of the core. It reads, asks for one edit, and shows the change.
 //!
-//! `model` is the one object that widgets see; `habits` is what it keeps of the user. `dialogs` has one file for each
-//! dialog, `kit` what several of them use; neither knows the window.
-//! `window` holds the widgets; `opening`, `doing`, `playing` and `showing` are what the window can do: open files, act
-//! on a key, play, show the record; `courtside` logs without footage, `attaching` gives it some later. `pad_room` shows
-//! the court pad (`pad`, drawn by `pad_court`) and its `chips`; `shows` names the patterns that a point shows.
-//! `ribbon`, `ribbon_layout` and `ribbon_draw` show the score ribbon. `rooms` goes from the Log page to the Study page,
-//! which is the folder `study`. Nothing here decides what a key or a point means.
+//! A key or a click goes to the `model`, which asks the session's keeper, plays and opens; the model tells what happened,
+//! and each widget shows what is its own. `start`, `log` and `study` are the pages, `picture` the footage and what lies
+//! under it, `ribbon` and `pad` drawn widgets, `dialogs` the dialogs, `kit` what several use. The `window` knows the pages.
 
-mod attaching;
-mod chips;
-mod courtside;
 #[cfg(test)]
 mod courtside_tests;
 mod dialogs;
-mod doing;
 mod habits;
 mod kit;
+mod log;
 mod model;
-mod opening;
 mod pad;
 mod pad_court;
-mod pad_room;
 #[cfg(test)]
 mod pad_tests;
-mod paintable;
-mod playing;
+mod picture;
 mod ribbon;
 mod ribbon_draw;
 mod ribbon_layout;
 #[cfg(test)]
 mod ribbon_tests;
 mod rooms;
-mod showing;
-mod shows;
+mod start;
 mod study;
+mod wants;
 mod window;
 #[cfg(test)]
 mod window_tests;
@@ -103,7 +93,7 @@ pub fn run(start: Start) -> ExitCode {
             window.model().say_at_start(trouble);
         }
         if !start.files.is_empty() {
-            window.open(&start.files);
+            window.model().open(&start.files);
         }
     });
     let code = app.run_with_args::<&str>(&[]);

@@ -23,12 +23,12 @@ fn window() -> (tempfile::TempDir, Window) {
 
 /// The pad's cap of a cell.
 fn cap(window: &Window, column: Column, row: Row) -> gtk::Button {
-    window.imp().pad.imp().caps.borrow()[row as usize * 3 + column as usize].clone()
+    window.imp().log.imp().pad.imp().pad.imp().caps.borrow()[row as usize * 3 + column as usize].clone()
 }
 
 fn chip(window: &Window, action: Action) -> gtk::ToggleButton {
-    let chips = window.imp().chips.borrow();
-    let shown = window.imp().ball_keys.visible_child();
+    let chips = window.imp().log.imp().pad.imp().chips.borrow();
+    let shown = window.imp().log.imp().pad.imp().ball_keys.visible_child();
     let there = |b: &gtk::ToggleButton| shown.as_ref().is_some_and(|s| b.is_ancestor(s));
     let all: Vec<_> = chips.iter().filter(|c| c.action() == action).map(|c| c.button().clone()).collect();
     all.iter().find(|b| there(b)).or(all.first()).cloned().expect("a chip")
@@ -43,10 +43,10 @@ fn click(window: &Window, button: &impl IsA<gtk::Button>) {
 #[gtk::test]
 fn a_point_is_logged_with_the_mouse_alone() {
     let (_folder, window) = window();
-    let imp = window.imp();
-    assert_eq!(imp.pad_title.label(), "Next: Player A’s first serve");
+    let log = window.imp().log.imp();
+    assert_eq!(log.pad.imp().title.label(), "Next: Player A’s first serve");
     click(&window, &cap(&window, Column::Left, Row::Middle));
-    assert_eq!(imp.pad_title.label(), "Where did Player B’s ball land?");
+    assert_eq!(log.pad.imp().title.label(), "Where did Player B’s ball land?");
     click(&window, &chip(&window, Action::PaceFast));
     assert!(chip(&window, Action::PaceFast).is_active());
     click(&window, &cap(&window, Column::Middle, Row::Up));
@@ -64,9 +64,14 @@ fn a_point_is_logged_with_the_mouse_alone() {
     assert_eq!((ball.wing, ball.cell.unwrap().row), (Some(Wing::Backhand), Some(Row::Up)));
     assert_eq!(point.shots[2].stroke, Some(Stroke::DropShot));
     assert!(
-        imp.balls.text().starts_with("Player A serves wide, fast · Player B returns"),
-        "{}",
-        imp.balls.text()
+        log.line
+            .imp()
+            .balls
+            .tooltip_text()
+            .unwrap()
+            .starts_with("Player A serves wide, fast · Player B returns"),
+        "{:?}",
+        log.line.imp().balls.tooltip_text()
     );
     assert!(chip(&window, Action::WinnerA).is_active() && chip(&window, Action::FinishWinner).is_active());
     window.destroy();
@@ -79,33 +84,39 @@ fn a_ball_of_the_line_is_chosen_and_corrected() {
         act(&window, action);
     }
     let chosen = |ball: &str| {
-        let _: bool = window.imp().balls.emit_by_name("activate-link", &[&ball]);
+        let _: bool = window.imp().log.imp().line.imp().balls.emit_by_name("activate-link", &[&ball]);
         settle(&window);
     };
     chosen("1");
-    assert_eq!(window.imp().pad_title.label(), "Correct ball 2: where did it land?");
-    assert!(window.imp().balls.text().contains("▸ Player B returns"));
+    assert_eq!(window.imp().log.imp().pad.imp().title.label(), "Correct ball 2: where did it land?");
+    assert!(window.imp().log.imp().line.imp().balls.text().contains("▸ Player B returns"));
     act(&window, Action::BackMiddle);
     let ball = points(&window)[0].shots[1].clone();
     assert_eq!((ball.wing, ball.cell.unwrap().row), (Some(Wing::Backhand), Some(Row::Middle)));
-    assert_eq!(window.imp().pad_title.label(), "Where did Player A’s ball land?", "and logging goes on");
+    assert_eq!(
+        window.imp().log.imp().pad.imp().title.label(),
+        "Where did Player A’s ball land?",
+        "and logging goes on"
+    );
     chosen("0");
-    assert_eq!(window.imp().pad_title.label(), "Correct the serve: where did it land?");
+    assert_eq!(window.imp().log.imp().pad.imp().title.label(), "Correct the serve: where did it land?");
     window.destroy();
 }
 
 #[gtk::test]
 fn what_a_plain_key_says_is_set_on_the_pad_and_kept() {
     let (_folder, window) = window();
-    click(&window, &*window.imp().plain_forehand);
-    assert!(window.imp().plain_forehand.is_active());
+    click(&window, &*window.imp().log.imp().pad.imp().plain_forehand);
+    assert!(window.imp().log.imp().pad.imp().plain_forehand.is_active());
     assert!(Settings::read().0.plain_forehand);
     for action in [Action::PadLeft, Action::PadUp] {
         act(&window, action);
     }
     assert_eq!(points(&window)[0].shots[1].wing, Some(Wing::Forehand));
-    click(&window, &*window.imp().plain_forehand);
-    assert!(!window.imp().plain_forehand.is_active() && !Settings::read().0.plain_forehand);
+    click(&window, &*window.imp().log.imp().pad.imp().plain_forehand);
+    assert!(
+        !window.imp().log.imp().pad.imp().plain_forehand.is_active() && !Settings::read().0.plain_forehand
+    );
     window.destroy();
 }
 
@@ -130,7 +141,7 @@ fn another_card_is_on_the_caps_at_once_and_a_missing_one_changes_nothing() {
 #[gtk::test]
 fn the_plan_is_told_before_the_point_and_lit() {
     let (_folder, window) = window();
-    window.ask(crate::session::keeper::Ask::Plan("Drop shot".into()));
+    window.model().ask(crate::session::keeper::Ask::Plan("Drop shot".into()));
     settle(&window);
     assert!(chip(&window, Action::Plan).is_active());
     act(&window, Action::PadLeft);
@@ -141,21 +152,22 @@ fn the_plan_is_told_before_the_point_and_lit() {
 #[gtk::test]
 fn the_patterns_that_the_point_shows_are_named_and_lead_to_their_points() {
     let (_folder, window) = window();
-    window.imp().side.set_visible_child_name("shows");
-    assert_eq!(window.imp().shows_title.label(), "No points yet");
+    window.imp().log.imp().side.set_visible_child_name("shows");
+    assert_eq!(window.imp().log.imp().shown.imp().title.label(), "No point is chosen");
     for action in [Action::PadLeft, Action::PadUp, Action::PadDown, Action::DropShot] {
         act(&window, action);
     }
-    assert_eq!(window.imp().shows_title.label(), "Point 1 shows");
-    let text = window.imp().shows.text();
+    assert_eq!(window.imp().log.imp().shown.imp().title.label(), "Point 1 shows");
+    let text = window.imp().log.imp().shown.imp().names.text();
     let (yes, unknown) = text.split_once("Not known").expect("some that the balls do not tell");
     assert!(yes.contains("✓ Drop shot") && !unknown.contains("? Drop shot\n"), "{text}");
     let drop = {
         let session = window.model().session().borrow();
         session.as_ref().unwrap().patterns().iter().position(|p| p.name == "Drop shot").unwrap()
     };
-    let _: bool = window.imp().shows.emit_by_name("activate-link", &[&drop.to_string()]);
-    assert_eq!(window.imp().side.visible_child_name().as_deref(), Some("points"));
-    assert_eq!(window.imp().count.label(), "1 of 1 points");
+    let _: bool =
+        window.imp().log.imp().shown.imp().names.emit_by_name("activate-link", &[&drop.to_string()]);
+    assert_eq!(window.imp().log.imp().side.visible_child_name().as_deref(), Some("points"));
+    assert_eq!(window.imp().log.imp().points.imp().count.label(), "1 of 1 points");
     window.destroy();
 }

@@ -8,9 +8,11 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{cairo, glib, graphene};
 
+use super::kit::words::capital;
+use super::log::point_row;
+use super::model::{Event, Model};
 use super::ribbon_draw::{HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
 use super::ribbon_layout::{Layout, POINT};
-use super::window::{Window, capital};
 use crate::session::sheet::{Mark, Set, filtered, sets, spoken};
 use crate::session::state::Session;
 
@@ -239,9 +241,38 @@ pub fn scale() -> f64 {
     if dpi > 0.0 { dpi / usual } else { 1.0 }
 }
 
-impl Window {
-    /// Shows the match on the ribbon.
-    pub fn show_ribbon(&self, s: &Session) {
+impl Ribbon {
+    /// Shows what the model has open.
+    pub fn set_up(&self, model: &Model) {
+        self.follow_scrolling();
+        self.connect_chosen(glib::clone!(
+            #[weak]
+            model,
+            move |point| model.choose(point)
+        ));
+        let show = glib::clone!(
+            #[weak(rename_to = ribbon)]
+            self,
+            move |m: &Model| {
+                if let Some(s) = m.session().borrow().as_ref() {
+                    ribbon.show(s);
+                }
+            }
+        );
+        model.on(Event::Changed, show.clone());
+        model.on(Event::Dimmed, show);
+        model.on(
+            Event::Dark,
+            glib::clone!(
+                #[weak(rename_to = ribbon)]
+                self,
+                move |m| ribbon.set_dark(m.dark().get())
+            ),
+        );
+    }
+
+    /// Shows a session.
+    pub fn show(&self, s: &Session) {
         let record = &*s.view.record;
         let marks = s.facts().iter().map(|f| {
             let (kept, doubts) = (s.answer(f.number), s.doubts(f.number));
@@ -250,10 +281,10 @@ impl Window {
                 length: f.length,
                 kept,
                 doubted: !doubts.is_empty(),
-                spoken: super::showing::spoken(filtered(spoken(record, f), kept), &doubts),
+                spoken: point_row::spoken(filtered(spoken(record, f), kept), &doubts),
             }
         });
-        self.imp().ribbon.set_sheet(sets(record, s.facts(), &s.view.after), marks.collect());
-        self.imp().ribbon.set_current(s.current());
+        self.set_sheet(sets(record, s.facts(), &s.view.after), marks.collect());
+        self.set_current(s.current());
     }
 }

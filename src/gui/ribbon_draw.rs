@@ -12,18 +12,18 @@ use crate::pattern::Answer;
 use crate::session::sheet::{Mark, Set};
 use crate::tennis::Side;
 
-const TOP: f64 = 26.0;
-const HALF: f64 = 32.0;
+const TOP: f64 = 18.0;
+const HALF: f64 = 20.0;
 const MIDDLE: f64 = TOP + HALF;
 const BOTTOM: f64 = TOP + 2.0 * HALF;
 /// The height without signs.
-pub const HEIGHT: f64 = BOTTOM + 24.0;
+pub const HEIGHT: f64 = BOTTOM + 18.0;
 /// The row of signs below, there only when there is a sign to show.
 pub const SIGNS: f64 = 16.0;
 /// Above this stand the headings of the sets.
 pub const HEADINGS: f64 = TOP - 4.0;
 /// Height of a mark whose rally's length is not known.
-const UNKNOWN: f64 = 13.0;
+const UNKNOWN: f64 = 9.0;
 /// The longest rally that is drawn to scale, in balls.
 const LONGEST: usize = 12;
 
@@ -212,7 +212,9 @@ fn one(cr: &cairo::Context, mark: &Mark, x: f64, colours: &Colours) {
 
 /// The height of a rally of so many balls; a double fault is next to flat.
 fn height(balls: usize) -> f64 {
-    2.2f64.mul_add(balls.min(LONGEST + 1) as f64, 3.0).min(HALF - 1.0)
+    const LEAST: f64 = 3.0;
+    const STEP: f64 = (HALF - 1.5 - LEAST) / (LONGEST + 1) as f64;
+    STEP.mul_add(balls.min(LONGEST + 1) as f64, LEAST)
 }
 
 fn up(cr: &cairo::Context, x: f64, tall: f64, known: bool, paint: impl Fn(f64)) {

@@ -27,7 +27,7 @@ pub(super) fn window_with(folder: &tempfile::TempDir, record: Record) -> Window 
     let path = folder.path().join("holt-okafor.points.json");
     drop(Store::create(&path, record).unwrap());
     let window = empty_window();
-    window.open(&[path]);
+    window.model().open(&[path]);
     turn_until("the record", || window.model().session().borrow().is_some());
     settle(&window);
     window
@@ -110,7 +110,7 @@ fn all_points_of_a_long_match_are_on_the_ribbon_and_the_time_is_printed() {
             (p.start, p.end) = (Some(long(10 * n as u64)), Some(long(10 * n as u64 + 5)));
         }
         let window = window_with(&folder, record);
-        window.show_filters();
+        window.model().fill_filters();
         let row = window
             .model()
             .filters()
@@ -118,12 +118,12 @@ fn all_points_of_a_long_match_are_on_the_ribbon_and_the_time_is_printed() {
             .iter()
             .position(|f| f.title() == "Pattern: Break point")
             .unwrap();
-        window.filter_by(row);
+        window.model().filter_by(row);
         settle(&window);
         let session = window.model().session().borrow();
         let s = session.as_ref().unwrap();
         let times = (0..10).map(|_| std::time::Instant::now()).map(|at| {
-            window.show_ribbon(s);
+            window.imp().ribbon.show(s);
             at.elapsed()
         });
         let best = times.min().unwrap();

@@ -4,6 +4,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::model::Event;
 use super::window::Window;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
@@ -27,13 +28,12 @@ impl Window {
     /// Wires the switch of the rooms, and what the Study page asks for.
     pub fn wire_rooms(&self) {
         let imp = self.imp();
-        imp.study.set_up(self.model(), &imp.paintable);
+        imp.study.set_up(self.model(), self.model().frames());
         imp.study.connect_large_notify(glib::clone!(
             #[weak(rename_to = w)]
             self,
             move |study| w.imp().ribbon_scroll.set_visible(!study.large())
         ));
-        self.wire_study_wishes();
         for (button, room) in [(&imp.log_button, Room::Log), (&imp.study_button, Room::Study)] {
             let window = self.downgrade();
             button.set_focus_on_click(false);
@@ -45,41 +45,13 @@ impl Window {
         }
     }
 
-    fn wire_study_wishes(&self) {
-        let model = self.model();
-        model.connect_plays(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move |points| w.play_points(points)
-        ));
-        model.connect_opens(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move |paths| w.open(&paths)
-        ));
-        model.connect_quiet(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move || w.be_quiet()
-        ));
-        model.connect_dims(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move || {
-                if let Some(s) = w.model().session().borrow().as_ref() {
-                    w.show_ribbon(s);
-                }
-            }
-        ));
-    }
-
     /// Makes the footage large, or as it was before.
     pub fn large_footage(&self) {
         let study = &self.imp().study;
         if self.is_in_study() {
             study.set_large(!study.large());
         } else {
-            self.say("The footage can be made large on the Study page.");
+            self.model().say("The footage can be made large on the Study page.");
         }
     }
 
@@ -100,8 +72,8 @@ impl Window {
             Room::Log => {
                 imp.study.set_seen(false);
                 self.model().session().borrow_mut().iter_mut().for_each(|s| s.only = None);
-                imp.picture.grab_focus();
-                self.show_record();
+                self.model().tell(Event::Footage);
+                self.model().tell(Event::Changed);
             }
             Room::Study => {
                 imp.study.set_seen(true);
@@ -119,8 +91,8 @@ impl Window {
         match meaning {
             Meaning::Do(Action::PlayMatching) => self.imp().study.play(),
             Meaning::Do(Action::ClearFilter) => {
-                self.be_quiet();
-                self.stop();
+                self.model().be_quiet();
+                self.model().stop();
             }
             Meaning::Do(Action::Undo | Action::Redo) => return false,
             Meaning::Do(Action::Filter) | Meaning::Tag(_) => self.say_logging(),
@@ -136,7 +108,7 @@ impl Window {
     }
 
     fn say_logging(&self) {
-        let cap = self.card().map(|c| c.cap(Action::RoomLog)).unwrap_or_default();
-        self.say(&format!("That is done on the Log page: {cap}."));
+        let cap = self.model().cap(Action::RoomLog);
+        self.model().say(&format!("That is done on the Log page: {cap}."));
     }
 }

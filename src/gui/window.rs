@@ -1,25 +1,24 @@
-//! The window's widgets and how they are wired; what it does stands in `opening`, `doing` and `showing`.
-
-use std::rc::Rc;
+//! The window: its header, the page that is shown, the message over it, the score ribbon under it. It knows pages, not their
+//! insides, and does what needs a window: dialogs, full screen, leaving.
 
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
-use super::chips::Chip;
 use super::dialogs;
 use super::kit::keyboard::press_of;
-use super::model::Model;
+use super::log::page::LogPage;
+use super::model::{Event, Model};
 use super::pad::Pad;
-use super::pad_room::moves_in_pad;
-use super::paintable::FramePaintable;
 use super::ribbon::Ribbon;
 use super::rooms::Room;
+use super::start::page::StartPage;
 use super::study::StudyPage;
+use crate::logging::action::ACTIONS;
 use crate::logging::{Action, KeyCard, Meaning};
-use crate::video::Player;
+use crate::tennis::Side;
 
-pub use super::kit::words::{capital, named};
+use super::kit::words::capital;
 
 /// How far leaving has come.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -34,12 +33,13 @@ pub enum Leaving {
 }
 
 pub mod imp {
-    use std::cell::{Cell, RefCell};
+    use std::cell::Cell;
 
+    use glib::types::StaticTypeExt;
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Chip, FramePaintable, Leaving, Model, Pad, Player, Ribbon, Room, StudyPage};
+    use super::{Leaving, LogPage, Model, Ribbon, Room, StartPage, StudyPage};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../ui/window.ui")]
@@ -49,11 +49,7 @@ pub mod imp {
         #[template_child]
         pub subtitle: TemplateChild<gtk::Label>,
         #[template_child]
-        pub open_button: TemplateChild<gtk::Button>,
-        #[template_child]
         pub details_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub help_button: TemplateChild<gtk::Button>,
         #[template_child]
         pub saved: TemplateChild<gtk::Label>,
         #[template_child]
@@ -65,6 +61,10 @@ pub mod imp {
         #[template_child]
         pub rooms: TemplateChild<gtk::Stack>,
         #[template_child]
+        pub start: TemplateChild<StartPage>,
+        #[template_child]
+        pub log: TemplateChild<LogPage>,
+        #[template_child]
         pub study: TemplateChild<StudyPage>,
         #[template_child]
         pub room_switch: TemplateChild<gtk::Box>,
@@ -73,122 +73,12 @@ pub mod imp {
         #[template_child]
         pub study_button: TemplateChild<gtk::ToggleButton>,
         #[template_child]
-        pub empty_hint: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub empty_open: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub empty_guide: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub empty_without: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub recent_title: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub recent: TemplateChild<gtk::Box>,
-        #[template_child]
-        pub picture: TemplateChild<gtk::Picture>,
-        #[template_child]
-        pub court: TemplateChild<gtk::Box>,
-        #[template_child]
-        pub court_clock: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub court_point: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub court_keys: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub court_start: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub court_attach: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub attach_bar: TemplateChild<gtk::Box>,
-        #[template_child]
-        pub attach_words: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub attach_here: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub attach_leave: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub transport: TemplateChild<gtk::Box>,
-        #[template_child]
-        pub play_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub clock: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub frame_label: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub speed_label: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub words: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub correct_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub balls: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub finish_keys: TemplateChild<gtk::FlowBox>,
-        #[template_child]
-        pub side: TemplateChild<gtk::Stack>,
-        #[template_child]
-        pub shows_title: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub shows: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub pad_title: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub pad_place: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub pad: TemplateChild<Pad>,
-        #[template_child]
-        pub ball_keys: TemplateChild<gtk::Stack>,
-        #[template_child]
-        pub plain_forehand: TemplateChild<gtk::ToggleButton>,
-        #[template_child]
-        pub plain_groundstroke: TemplateChild<gtk::ToggleButton>,
-        #[template_child]
-        pub doubt: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub note_entry: TemplateChild<gtk::Entry>,
-        #[template_child]
-        pub hints: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub board: TemplateChild<gtk::Grid>,
-        #[template_child]
-        pub filter: TemplateChild<gtk::DropDown>,
-        #[template_child]
-        pub patterns_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub back_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub forward_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub count: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub play_all: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub explain_button: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub points: TemplateChild<gtk::ListView>,
-        #[template_child]
         pub ribbon_scroll: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
         pub ribbon: TemplateChild<Ribbon>,
         pub model: Model,
         pub room: Cell<Room>,
-        /// Whether the window is so low that what can be left out is.
-        pub low: Cell<bool>,
-        pub chips: RefCell<Vec<Chip>>,
-        pub paintable: FramePaintable,
-        pub player: RefCell<Option<Player>>,
-        /// Counts the files opened, so that a late answer about an earlier one is dropped.
-        pub opened: Cell<u32>,
-        /// Counts the players, so that a late frame of an earlier one is dropped.
-        pub players: Cell<u32>,
         pub leaving: Cell<Leaving>,
-        /// What a player warned of last: each file's player would warn of it again.
-        pub warned: RefCell<String>,
-        pub dark: Cell<bool>,
-        /// Whether the match clock on the page is kept going.
-        pub ticking: Cell<bool>,
-        /// Set while the program itself changes a selection, so that it is not taken for the user's.
-        pub filling: Cell<bool>,
     }
 
     #[glib::object_subclass]
@@ -198,9 +88,10 @@ pub mod imp {
         type ParentType = gtk::ApplicationWindow;
 
         fn class_init(klass: &mut Self::Class) {
-            Pad::ensure_type();
-            Ribbon::ensure_type();
+            StartPage::ensure_type();
+            LogPage::ensure_type();
             StudyPage::ensure_type();
+            Ribbon::ensure_type();
             klass.bind_template();
         }
 
@@ -212,24 +103,16 @@ pub mod imp {
     impl ObjectImpl for Window {
         fn dispose(&self) {
             // Ends the pipelines before the widgets go.
-            drop(self.player.take());
-            drop(self.model.session().take());
+            drop(self.model.close_session());
         }
     }
-    impl WidgetImpl for Window {
-        fn size_allocate(&self, width: i32, height: i32, baseline: i32) {
-            self.parent_size_allocate(width, height, baseline);
-            self.obj().fit(height);
-        }
-    }
+    impl WidgetImpl for Window {}
     impl WindowImpl for Window {
         fn close_request(&self) -> glib::Propagation {
             self.obj().leave()
         }
     }
     impl ApplicationWindowImpl for Window {}
-
-    use glib::types::StaticTypeExt;
 }
 
 glib::wrapper! {
@@ -244,21 +127,17 @@ impl Window {
     /// A window whose keys mean what the card says.
     pub fn new(app: &gtk::Application, card: KeyCard) -> Self {
         let window: Self = glib::Object::builder().property("application", app).build();
-        let imp = window.imp();
-        imp.picture.set_paintable(Some(&imp.paintable));
+        let (imp, model) = (window.imp(), window.model());
+        imp.start.set_up(model);
+        imp.log.set_up(model);
+        imp.ribbon.set_up(model);
         window.wire_model();
-        window.wire_wishes();
+        window.add_actions();
         window.wire_keys();
-        window.wire_mouse();
-        window.wire_lists();
         window.wire_drop();
-        window.wire_court();
-        window.wire_pad();
-        window.wire_shows();
         window.wire_rooms();
-        window.model().use_card(card);
-        window.show_empty();
-        window.show_hints(false);
+        model.use_card(card);
+        model.tell(Event::Closed);
         window
     }
 
@@ -267,69 +146,161 @@ impl Window {
         &self.imp().model
     }
 
-    /// The key card.
-    pub fn card(&self) -> Option<Rc<KeyCard>> {
-        self.model().card().borrow().clone()
+    /// Does what a key means.
+    pub fn perform(&self, meaning: &Meaning) {
+        if self.model().is_attaching() || !self.study_by(meaning) {
+            self.model().perform(meaning);
+        }
+    }
+
+    /// The actions of the table, for buttons and menus.
+    fn add_actions(&self) {
+        let add = |name: &str, does: Box<dyn Fn(&Self)>| {
+            let action = gio::SimpleAction::new(name, None);
+            action.connect_activate(glib::clone!(
+                #[weak(rename_to = w)]
+                self,
+                move |_, _| does(&w)
+            ));
+            self.add_action(&action);
+        };
+        for row in ACTIONS {
+            let action = row.action;
+            add(row.name, Box::new(move |w| w.perform(&Meaning::Do(action))));
+        }
+        add("guide", Box::new(|w| dialogs::help::show(w.model(), w, "guide")));
     }
 
     /// Shows what the model tells.
     fn wire_model(&self) {
-        let window = self.downgrade();
-        self.model().connect_says(move |text, more| {
-            if let Some(w) = window.upgrade() {
-                if more { w.show_too(text) } else { w.show_said(text) }
-            }
+        let model = self.model();
+        model.connect_says(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |text, more| if more { w.show_too(text) } else { w.show_said(text) }
+        ));
+        model.connect_wants(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |action| w.do_wanted(action)
+        ));
+        model.connect_settled(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move |settled| w.on_settled(settled)
+        ));
+        let on = |event, does: fn(&Self, &Model)| {
+            model.on(
+                event,
+                glib::clone!(
+                    #[weak(rename_to = w)]
+                    self,
+                    move |m: &Model| does(&w, m)
+                ),
+            );
+        };
+        on(Event::Quiet, |w, _| w.imp().message_revealer.set_reveal_child(false));
+        on(Event::Saving, Self::show_saved);
+        on(Event::Opened, |w, _| w.enter(w.imp().room.get()));
+        on(Event::Closed, Self::show_start);
+        on(Event::Changed, |w, m| {
+            w.show_title(m);
+            w.show_saved(m);
+            w.imp().study.refresh();
         });
-        let window = self.downgrade();
-        self.model().connect_asked(move || {
-            if let Some(w) = window.upgrade() {
-                w.show_saved();
-            }
+        on(Event::Reading, |w, m| {
+            w.imp().subtitle.set_label(&format!("opening… {:.0} %", m.reading().get() * 100.0));
         });
+        on(
+            Event::Dark,
+            |w, m| {
+                if m.dark().get() { w.add_css_class("dark") } else { w.remove_css_class("dark") }
+            },
+        );
+        self.imp().message_close.connect_clicked(glib::clone!(
+            #[weak]
+            model,
+            move |_| {
+                model.tell(Event::Quiet);
+                model.tell(Event::Footage);
+            }
+        ));
     }
 
-    /// Does what the model asks of the window.
-    fn wire_wishes(&self) {
-        let model = self.model();
-        model.connect_card_changed(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move || {
-                w.show_hints(w.is_courtside());
-                w.show_record();
-            }
-        ));
-        model.connect_patterns_changed(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move || {
-                w.show_filters();
-                w.show_record();
-            }
-        ));
-        model.connect_goes_to(glib::clone!(
-            #[weak(rename_to = w)]
-            self,
-            move |at| w.go_to(at)
-        ));
+    fn show_start(&self, _: &Model) {
+        let imp = self.imp();
+        imp.rooms.set_visible_child_name("empty");
+        self.enter(Room::Log);
+        imp.details_button.set_visible(false);
+        imp.title.set_label("Changeover");
+        imp.subtitle.set_label("");
+        imp.saved.set_label("");
+    }
+
+    fn show_title(&self, model: &Model) {
+        let imp = self.imp();
+        let session = model.session().borrow();
+        let Some(about) = session.as_ref().map(|s| &s.view.record.about) else { return };
+        imp.title.set_label(&format!("{} – {}", about.side_name(Side::A), about.side_name(Side::B)));
+        let parts = [
+            about.venue.clone(),
+            about.date.map(|d| d.to_string()).unwrap_or_default(),
+            about.surface.clone(),
+        ];
+        let parts: Vec<String> = parts.into_iter().filter(|p| !p.is_empty()).collect();
+        imp.subtitle.set_label(&parts.join(" · "));
+    }
+
+    /// Says whether all is saved; the journal holds every change in any case.
+    fn show_saved(&self, model: &Model) {
+        let text = match model.session().borrow().as_ref() {
+            Some(s) if s.view.read_only.is_some() => "read-only".into(),
+            Some(s) if s.waits() => "saving…".into(),
+            Some(s) if s.view.trouble.is_some() => "not on disk".into(),
+            Some(s) if s.view.unsaved == 1 => "1 change, on disk".into(),
+            Some(s) if s.view.unsaved > 0 => format!("{} changes, on disk", s.view.unsaved),
+            Some(_) => "saved".into(),
+            None => String::new(),
+        };
+        self.imp().saved.set_label(&text);
+    }
+
+    /// Shows what was said, in the place of what was said before.
+    pub fn show_said(&self, text: &str) {
+        self.imp().message.set_label(&capital(text));
+        self.imp().message_revealer.set_reveal_child(true);
+    }
+
+    /// Shows what was said below what stands in the bar already.
+    fn show_too(&self, text: &str) {
+        let said = Some(self.imp().message.label()).filter(|_| self.imp().message_revealer.reveals_child());
+        match said {
+            Some(said) if said.contains(&capital(text)) => {}
+            Some(said) => self.show_said(&format!("{said}\n{}", capital(text))),
+            None => self.show_said(text),
+        }
     }
 
     fn wire_keys(&self) {
         let keys = gtk::EventControllerKey::new();
         keys.set_propagation_phase(gtk::PropagationPhase::Capture);
-        let window = self.downgrade();
-        keys.connect_key_pressed(move |keys, key, number, mods| {
-            window.upgrade().map_or(glib::Propagation::Proceed, |w| {
+        keys.connect_key_pressed(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            #[upgrade_or]
+            glib::Propagation::Proceed,
+            move |keys, key, number, mods| {
                 w.model().follow_layout(keys.group());
                 w.key(key, number, mods)
-            })
-        });
+            }
+        ));
         self.add_controller(keys);
+        self.connect_is_active_notify(|w| w.model().follow_layout(w.model().group().get()));
     }
 
     /// One key press. Keys typed into a text field stay there, but for Escape.
     fn key(&self, key: gdk::Key, number: u32, mods: gdk::ModifierType) -> glib::Propagation {
-        let Some(card) = self.card() else { return glib::Propagation::Proceed };
+        let Some(card) = self.model().key_card() else { return glib::Propagation::Proceed };
         let pressed = press_of(key, number, mods, card.layout());
         let writing =
             GtkWindowExt::focus(self).is_some_and(|f| f.is::<gtk::Text>() || f.is::<gtk::TextView>());
@@ -340,7 +311,7 @@ impl Window {
         }
         if writing && pressed.sign.is("escape") {
             if !self.imp().study.leave_search() {
-                self.end_note();
+                self.imp().log.end_note();
             }
             return glib::Propagation::Stop;
         }
@@ -371,90 +342,7 @@ impl Window {
     }
 
     fn focus_in_pad(&self) -> bool {
-        GtkWindowExt::focus(self).is_some_and(|f| f.is_ancestor(&*self.imp().pad))
-    }
-
-    pub fn on_click(&self, button: &gtk::Button, action: Action) {
-        let window = self.downgrade();
-        button.set_focus_on_click(false);
-        button.connect_clicked(move |_| {
-            if let Some(w) = window.upgrade() {
-                w.perform(&Meaning::Do(action));
-            }
-        });
-    }
-
-    fn wire_mouse(&self) {
-        let imp = self.imp();
-        self.on_click(&imp.open_button, Action::Open);
-        self.on_click(&imp.empty_open, Action::Open);
-        self.on_click(&imp.details_button, Action::MatchDetails);
-        self.on_click(&imp.correct_button, Action::Correct);
-        self.on_click(&imp.help_button, Action::Help);
-        let window = self.downgrade();
-        imp.empty_guide.connect_clicked(move |_| {
-            if let Some(w) = window.upgrade() {
-                dialogs::help::show(w.model(), &w, "guide");
-            }
-        });
-        self.on_click(&imp.play_button, Action::PlayPause);
-        self.on_click(&imp.back_button, Action::MatchBack);
-        self.on_click(&imp.forward_button, Action::MatchForward);
-        self.on_click(&imp.play_all, Action::PlayMatching);
-        self.on_click(&imp.patterns_button, Action::Patterns);
-        self.on_click(&imp.explain_button, Action::Explain);
-        let window = self.downgrade();
-        imp.message_close.connect_clicked(move |_| {
-            if let Some(w) = window.upgrade() {
-                w.imp().message_revealer.set_reveal_child(false);
-                w.imp().picture.grab_focus();
-            }
-        });
-        let click = gtk::GestureClick::new();
-        let window = self.downgrade();
-        click.connect_pressed(move |_, _, _, _| {
-            if let Some(w) = window.upgrade() {
-                w.imp().picture.grab_focus();
-                w.perform(&Meaning::Do(Action::PlayPause));
-            }
-        });
-        imp.picture.add_controller(click);
-        let wheel = gtk::EventControllerScroll::new(
-            gtk::EventControllerScrollFlags::VERTICAL | gtk::EventControllerScrollFlags::DISCRETE,
-        );
-        let window = self.downgrade();
-        wheel.connect_scroll(move |_, _, dy| {
-            if let Some(w) = window.upgrade() {
-                w.perform(&Meaning::Do(if dy > 0.0 { Action::FrameForward } else { Action::FrameBack }));
-            }
-            glib::Propagation::Stop
-        });
-        imp.picture.add_controller(wheel);
-    }
-
-    fn wire_lists(&self) {
-        let imp = self.imp();
-        let window = self.downgrade();
-        imp.ribbon.follow_scrolling();
-        imp.ribbon.connect_chosen(move |point| {
-            if let Some(w) = window.upgrade() {
-                w.choose(point);
-            }
-        });
-        let window = self.downgrade();
-        imp.filter.connect_selected_notify(move |d| {
-            if let Some(w) = window.upgrade().filter(|w| !w.imp().filling.get()) {
-                w.filter_by(d.selected() as usize);
-            }
-        });
-        let window = self.downgrade();
-        imp.note_entry.connect_activate(move |e| {
-            if let Some(w) = window.upgrade() {
-                w.keep_note(&e.text());
-            }
-        });
-        named(imp.filter.upcast_ref(), "Which points to see");
-        self.set_up_points();
+        GtkWindowExt::focus(self).is_some_and(|f| f.ancestor(Pad::static_type()).is_some())
     }
 
     fn wire_drop(&self) {
@@ -465,7 +353,7 @@ impl Window {
             let paths: Vec<_> = files.iter().filter_map(gio::prelude::FileExt::path).collect();
             match window.upgrade().filter(|_| !paths.is_empty()) {
                 Some(w) => {
-                    w.open(&paths);
+                    w.model().open(&paths);
                     true
                 }
                 None => false,
@@ -473,4 +361,12 @@ impl Window {
         });
         self.add_controller(drop);
     }
+}
+
+/// Whether a key event is one that moves about the pad or presses its cap, when the focus is there.
+fn moves_in_pad(key: gdk::Key, mods: gdk::ModifierType) -> bool {
+    let free = !mods.intersects(gdk::ModifierType::CONTROL_MASK | gdk::ModifierType::ALT_MASK);
+    let keys =
+        [gdk::Key::Left, gdk::Key::Right, gdk::Key::Up, gdk::Key::Down, gdk::Key::Return, gdk::Key::KP_Enter];
+    free && keys.contains(&key)
 }

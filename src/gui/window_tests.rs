@@ -93,11 +93,11 @@ pub(super) fn empty_window() -> Window {
 pub(super) fn window_on(path: &Path) -> Window {
     crate::video::init().unwrap();
     let window = empty_window();
-    window.open(&[path.to_owned()]);
+    window.model().open(&[path.to_owned()]);
     turn_until("the first frame or a message", || {
-        window.imp().paintable.painted().is_some() || window.imp().message_revealer.reveals_child()
+        window.model().frames().painted().is_some() || window.imp().message_revealer.reveals_child()
     });
-    assert!(window.imp().paintable.painted().is_some(), "{}", window.imp().message.label());
+    assert!(window.model().frames().painted().is_some(), "{}", window.imp().message.label());
     window
 }
 
@@ -116,7 +116,7 @@ pub(super) fn settle(window: &Window) {
 }
 
 pub(super) fn is_at(window: &Window, part: usize, frame: usize) -> bool {
-    window.imp().paintable.painted().is_some_and(|s| (s.part, s.frame.index) == (part, frame))
+    window.model().frames().painted().is_some_and(|s| (s.part, s.frame.index) == (part, frame))
 }
 
 /// Stamps at random moments, speeds and directions; returns how many were wrong, and how many there were.
@@ -129,10 +129,10 @@ fn stamps(window: &Window, times: &[MatchTime], how_many: usize) -> Vec<String> 
             1 | 2 => act(window, Action::FrameForward),
             3 | 4 => act(window, Action::FrameBack),
             5 => act(window, if dice.random() { Action::Faster } else { Action::Slower }),
-            _ => window.go_to(times[dice.random_range(0..times.len())]),
+            _ => window.model().go_to(times[dice.random_range(0..times.len())]),
         }
         turn_for(Duration::from_millis(dice.random_range(0..30)));
-        let shown = window.imp().paintable.painted().unwrap().frame;
+        let shown = window.model().frames().painted().unwrap().frame;
         act(window, Action::PointStart);
         let stamped = points(window).first().and_then(|p| p.start);
         if stamped != Some(times[number_in(&shown)]) {
@@ -177,12 +177,12 @@ fn a_record_is_opened_again_as_it_was_left() {
     act(&window, Action::PointStart);
     window.perform(&Meaning::Tag("drop shot".into()));
     settle(&window);
-    window.go_to(MatchTime::from_secs(3));
+    window.model().go_to(MatchTime::from_secs(3));
     turn_until("the frame at 3 s", || is_at(&window, 0, 75));
     act(&window, Action::WinnerB);
     act(&window, Action::FinishWinner);
     act(&window, Action::Undo);
-    window.keep_note("stood too far back");
+    window.model().ask(crate::session::keeper::Ask::Note("stood too far back".into()));
     settle(&window);
     let before = points(&window);
     assert_eq!(before.len(), 1);
@@ -208,7 +208,7 @@ fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
     for path in [path, folder.path().join("missing.mp4"), folder.path().to_owned()] {
         window.imp().message.set_label("");
         let asked = Instant::now();
-        window.open(std::slice::from_ref(&path));
+        window.model().open(std::slice::from_ref(&path));
         turn_until("a message", || !window.imp().message.label().is_empty());
         assert!(asked.elapsed() < Duration::from_secs(5), "{}", path.display());
         assert_eq!(window.imp().rooms.visible_child_name().as_deref(), Some("empty"));
@@ -224,7 +224,7 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     footage(&path, &times(10, 40));
     let window = empty_window();
     window.model().say_at_start("own.keys.toml: line 7: there is no such action");
-    window.open(std::slice::from_ref(&path));
+    window.model().open(std::slice::from_ref(&path));
     turn_until("the footage", || window.model().session().borrow().is_some());
     let said = || window.imp().message.label().contains("there is no such action");
     turn_until("the message", || said() && window.imp().message_revealer.reveals_child());
@@ -260,11 +260,15 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     turn_until("the first frame", || is_at(&window, 0, 0));
     assert!(window.imp().message.label().contains("2 files make one match"));
     // In the second file the stamps go on where the first one ended: 2 s, and 10 frames a second.
-    window.go_to(MatchTime::from_millis(3050));
+    window.model().go_to(MatchTime::from_millis(3050));
     turn_until("the second file", || is_at(&window, 1, 10));
-    assert_eq!(number_in(&window.imp().paintable.painted().unwrap().frame), 10);
-    assert!(window.imp().frame_label.label().starts_with("file 2 of 2 · frame 11 of 20"));
-    assert!(window.imp().clock.label().starts_with("0:00:03.00"), "{}", window.imp().clock.label());
+    assert_eq!(number_in(&window.model().frames().painted().unwrap().frame), 10);
+    assert!(window.imp().log.imp().frame.label().starts_with("file 2 of 2 · frame 11 of 20"));
+    assert!(
+        window.imp().log.imp().transport.imp().clock.label().starts_with("0:00:03.0"),
+        "{}",
+        window.imp().log.imp().transport.imp().clock.label()
+    );
     act(&window, Action::PointStart);
     act(&window, Action::StartFrameEarlier);
     let moment = |part, frame| {
@@ -274,7 +278,7 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     assert_eq!(points(&window)[0].start, moment(1, 9));
     assert_eq!(moment(1, 0).unwrap().nanos() / 10_000_000, 200, "it starts 2 s after the first");
     // Stepping crosses the border both ways.
-    window.go_to(moment(1, 0).unwrap());
+    window.model().go_to(moment(1, 0).unwrap());
     turn_until("the border", || is_at(&window, 1, 0));
     act(&window, Action::FrameBack);
     turn_until("the last frame of the first file", || is_at(&window, 0, 49));
@@ -290,22 +294,22 @@ fn playing_runs_on_from_file_to_file_and_clips_are_played_across_them() {
     let paths = match_in_two_files(folder.path());
     crate::video::init().unwrap();
     let window = empty_window();
-    window.open(&paths);
+    window.model().open(&paths);
     turn_until("the first frame", || is_at(&window, 0, 0));
-    window.go_to(MatchTime::from_millis(1600));
+    window.model().go_to(MatchTime::from_millis(1600));
     turn_until("near the end of the first file", || is_at(&window, 0, 40));
     act(&window, Action::PointStart);
     act(&window, Action::PlayPause);
-    turn_until("the second file", || window.imp().paintable.painted().is_some_and(|s| s.part == 1));
-    turn_until("some of it", || window.imp().paintable.painted().is_some_and(|s| s.frame.index >= 3));
+    turn_until("the second file", || window.model().frames().painted().is_some_and(|s| s.part == 1));
+    turn_until("some of it", || window.model().frames().painted().is_some_and(|s| s.frame.index >= 3));
     act(&window, Action::WinnerA);
     let point = &points(&window)[0];
     assert!(point.end.unwrap() >= MatchTime::from_millis(2300), "{point:?}");
     act(&window, Action::PlayMatching);
     turn_until("the clip in the first file", || {
-        window.imp().paintable.painted().is_some_and(|s| s.part == 0)
+        window.model().frames().painted().is_some_and(|s| s.part == 0)
     });
-    turn_until("the clip in the second", || window.imp().paintable.painted().is_some_and(|s| s.part == 1));
+    turn_until("the clip in the second", || window.model().frames().painted().is_some_and(|s| s.part == 1));
     turn_until("the end of the clips", || {
         window.model().session().borrow().as_ref().is_some_and(|s| s.queue.is_empty())
     });
@@ -346,7 +350,7 @@ fn a_gap_is_passed_over_and_an_overlap_shows_the_earlier_file() {
     let at = |part, frame| move |w: &Window| is_at(w, part, frame);
     let reach = |what: &str, there: &dyn Fn(&Window) -> bool| turn_until(what, || there(&window));
     // Nothing was filmed from 2 to 3 s: steps pass over it, both ways.
-    window.go_to(MatchTime::from_millis(1_970));
+    window.model().go_to(MatchTime::from_millis(1_970));
     reach("the last frame before the gap", &at(0, 59));
     act(&window, Action::FrameForward);
     reach("the first one after it", &at(1, 0));
@@ -355,24 +359,24 @@ fn a_gap_is_passed_over_and_an_overlap_shows_the_earlier_file() {
     act(&window, Action::FrameBack);
     reach("the one before it again", &at(0, 59));
     // At 4.8 s two files have a picture: the earlier one shows it. The later goes on from its end, not from its own start.
-    window.go_to(MatchTime::from_millis(4_810));
+    window.model().go_to(MatchTime::from_millis(4_810));
     reach("the second file under the third", &at(1, 45));
-    window.go_to(MatchTime::from_millis(4_970));
+    window.model().go_to(MatchTime::from_millis(4_970));
     reach("the end of the second file", &at(1, 49));
     act(&window, Action::FrameForward);
     reach("the third file from 5 s on", &at(2, 5));
-    assert_eq!(number_in(&window.imp().paintable.painted().unwrap().frame), 5);
+    assert_eq!(number_in(&window.model().frames().painted().unwrap().frame), 5);
     act(&window, Action::PointEnd);
     assert!(points(&window)[0].end.unwrap().to_string().starts_with("00:00:05.0"));
     act(&window, Action::FrameBack);
     reach("back in the second", &at(1, 49));
     // Playing crosses both.
-    window.go_to(MatchTime::from_millis(1_800));
+    window.model().go_to(MatchTime::from_millis(1_800));
     reach("before the gap", &at(0, 54));
     act(&window, Action::PlayPause);
-    reach("the second file", &|w| w.imp().paintable.painted().is_some_and(|s| s.part == 1));
-    reach("the third file", &|w| w.imp().paintable.painted().is_some_and(|s| s.part == 2));
-    assert!(window.imp().paintable.painted().is_some_and(|s| s.frame.index >= 5), "never shown twice");
+    reach("the second file", &|w| w.model().frames().painted().is_some_and(|s| s.part == 1));
+    reach("the third file", &|w| w.model().frames().painted().is_some_and(|s| s.part == 2));
+    assert!(window.model().frames().painted().is_some_and(|s| s.frame.index >= 5), "never shown twice");
     window.destroy();
 }
 
@@ -383,7 +387,7 @@ fn a_point_without_tags_is_counted_as_unknown_in_sight() {
     footage(&path, &times(100, 40));
     let window = window_on(&path);
     for (at, tag) in [(0, Some("net")), (1000, Some("drop shot")), (2000, None)] {
-        window.go_to(MatchTime::from_millis(at));
+        window.model().go_to(MatchTime::from_millis(at));
         turn_until("the frame", || is_at(&window, 0, at as usize / 40));
         act(&window, Action::PointStart);
         if let Some(tag) = tag {
@@ -393,12 +397,12 @@ fn a_point_without_tags_is_counted_as_unknown_in_sight() {
         turn_until("the next frame", || is_at(&window, 0, at as usize / 40 + 1));
         act(&window, Action::WinnerA);
     }
-    window.show_filters();
+    window.model().fill_filters();
     let row = window.model().filters().borrow().iter().position(|f| f.title() == "net").unwrap();
-    window.filter_by(row);
-    assert_eq!(window.imp().count.label(), "1 of 3 points · 1 unknown");
+    window.model().filter_by(row);
+    assert_eq!(window.imp().log.imp().points.imp().count.label(), "1 of 3 points · 1 unknown");
     act(&window, Action::ClearFilter);
-    assert_eq!(window.imp().count.label(), "3 points");
+    assert_eq!(window.imp().log.imp().points.imp().count.label(), "3 points");
     window.destroy();
 }
 

@@ -8,6 +8,7 @@
 
 pub mod cards;
 pub mod correction;
+pub mod courtside;
 pub mod filter;
 pub mod folders;
 pub mod keeper;
@@ -20,3 +21,4 @@ pub mod sheet;
 pub mod stamps;
 pub mod state;
 pub mod study;
+pub mod words;

@@ -70,6 +70,13 @@ impl Parts {
         self.0.is_empty()
     }
 
+    /// From the first frame of the first file to the end of the last: the whole film, its gaps too. Zero without files.
+    pub fn ends(&self) -> (MatchTime, MatchTime) {
+        let start = self.0.iter().map(|p| p.start).min().unwrap_or_default();
+        let end = self.0.iter().map(|p| p.span().end()).max().unwrap_or_default();
+        (start, end)
+    }
+
     /// One of them.
     pub fn get(&self, part: usize) -> Option<&Part> {
         self.0.get(part)

@@ -37,6 +37,9 @@ pub struct Settings {
     pub plain_groundstroke: bool,
     /// What is taken off a stamp made while playing, in milliseconds.
     pub reaction_ms: u32,
+    /// Width of the column beside the footage, in pixels, where somebody dragged it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub column: Option<u32>,
     /// On the Study page: the answer's share of the width, in thousandths; none where nobody moved the handle.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub study_answer: Option<u16>,

@@ -51,23 +51,23 @@ fn window_with(folder: &tempfile::TempDir, wins: &[Side]) -> Window {
     for (at, winner) in wins.iter().enumerate() {
         let at_ms = |ms| Some(MatchTime::from_millis(at as u64 * 100 + ms));
         let point = Point { start: at_ms(0), end: at_ms(80), winner: Some(*winner), ..Point::default() };
-        window.ask(Ask::Edit(Box::new(Edit::InsertPoint { at, point })));
+        window.model().ask(Ask::Edit(Box::new(Edit::InsertPoint { at, point })));
     }
     settle(&window);
     window
 }
 
 fn words_at(window: &Window, point: usize) -> String {
-    window.choose(point);
+    window.model().choose(point);
     settle(window);
-    window.imp().words.label().into()
+    window.imp().log.imp().line.imp().words.label().into()
 }
 
 #[gtk::test]
 fn a_mark_is_entered_its_contradiction_shown_and_undone() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, &[Side::A, Side::A, Side::B]);
-    window.choose(2);
+    window.model().choose(2);
     settle(&window);
     let before = record(&window);
     let dialog = correct::dialog(window.model(), &window).unwrap();
@@ -86,7 +86,7 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
     let said: Vec<String> =
         check(&record(&window)).into_iter().filter(|f| f.place == "point 3").map(|f| f.message).collect();
     assert!(!said.is_empty());
-    let doubt = &window.imp().doubt;
+    let doubt = &window.imp().log.imp().line.imp().doubt;
     assert!(doubt.is_visible());
     for words in &said {
         assert!(
@@ -95,13 +95,15 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
             doubt.label()
         );
     }
-    let rows: Vec<String> =
-        all::<gtk::Label>(&*window.imp().points).iter().map(|l| l.label().into()).collect();
+    let rows: Vec<String> = all::<gtk::Label>(&*window.imp().log.imp().points.imp().list)
+        .iter()
+        .map(|l| l.label().into())
+        .collect();
     assert_eq!(rows.iter().filter(|r| r.contains("⚠ contradiction")).count(), 1, "{rows:?}");
     let doubted =
         |w: &Window| w.imp().ribbon.imp().marks.borrow().iter().map(|m| m.doubted).collect::<Vec<_>>();
     assert_eq!(doubted(&window), [false, false, true]);
-    window.choose(0);
+    window.model().choose(0);
     settle(&window);
     assert!(!doubt.is_visible(), "it is told at its place only");
     act(&window, Action::Undo);
@@ -115,7 +117,7 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
 fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, &[Side::A, Side::B]);
-    window.choose(1);
+    window.model().choose(1);
     settle(&window);
     let before = record(&window);
     let dialog = correct::dialog(window.model(), &window).unwrap();
@@ -129,7 +131,7 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     let last = words_at(&window, 1);
     assert!(last.starts_with("Point 2 of 2"), "{last}");
     assert!(on_the_board(&window).contains(&"won the match".into()), "{:?}", on_the_board(&window));
-    let doubt = window.imp().doubt.label();
+    let doubt = window.imp().log.imp().line.imp().doubt.label();
     assert!(doubt.contains("At the end: it is said to have ended by a retirement"), "{doubt}");
     act(&window, Action::Undo);
     act(&window, Action::Undo);
@@ -140,7 +142,8 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
 
 /// What stands on the score board.
 fn on_the_board(window: &Window) -> Vec<String> {
-    let words = std::iter::successors(window.imp().board.first_child(), WidgetExt::next_sibling);
+    let words =
+        std::iter::successors(window.imp().log.imp().board.imp().grid.first_child(), WidgetExt::next_sibling);
     words.filter_map(|w| w.downcast::<gtk::Label>().ok()).map(|l| l.label().into()).collect()
 }
 

@@ -22,13 +22,13 @@ fn return_on_a_condition_goes_to_its_ball() {
     point.start = Some(MatchTime::from_millis(400));
     point.end = Some(MatchTime::from_millis(3600));
     point.shots[2].at = Some(MatchTime::from_millis(2000));
-    window.ask(Ask::Edit(Box::new(Edit::InsertPoint { at: 0, point })));
+    window.model().ask(Ask::Edit(Box::new(Edit::InsertPoint { at: 0, point })));
     settle(&window);
-    window.choose(0);
-    window.show_filters();
+    window.model().choose(0);
+    window.model().fill_filters();
     let row =
         window.model().filters().borrow().iter().position(|f| f.title() == "Pattern: Drop shot").unwrap();
-    window.filter_by(row);
+    window.model().filter_by(row);
     settle(&window);
     let dialog = explain::dialog(window.model(), &window).unwrap();
     let said: Vec<String> = all::<gtk::Label>(&dialog).iter().map(|l| l.label().into()).collect();

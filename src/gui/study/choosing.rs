@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use gtk::subclass::prelude::*;
 
+use super::super::model::Event;
 use super::model::{StudyModel, Told};
 use super::outside::{Row, row_of};
 use crate::clips::{Lead, Why, clip_list};
@@ -46,7 +47,7 @@ impl StudyModel {
             s.only = Some(here).filter(|_| !all);
             self.imp().not_played.replace(not_played(s, points));
         }
-        model.dim();
+        model.tell(Event::Dimmed);
     }
 
     /// The points behind the spot that is chosen.

@@ -3,5 +3,5 @@
 pub use crate::gui::kit::chooser::when_chosen;
 pub use crate::gui::kit::dialog::dialog;
 pub use crate::gui::kit::words::{capital, named};
+pub use crate::gui::log::point_row::{Row, fill_row, row_of, row_widget};
 pub use crate::gui::ribbon::scale;
-pub use crate::gui::showing::{Row, fill_row, row_of, row_widget};

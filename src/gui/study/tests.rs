@@ -235,15 +235,17 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
     let kept = window.model().session().borrow().as_ref().unwrap().kept();
     assert_eq!(kept, wanted, "the ribbon dims the others");
     button_of(&window, spot).activate();
-    let shown = || window.imp().paintable.painted().unwrap().at;
+    let shown = || window.model().frames().painted().unwrap().at;
     let start = points(&window)[wanted[0]].start.unwrap();
     // The clip leads in, at most two seconds, and never before the footage.
     let first = start.earlier(std::time::Duration::from_secs(2));
     turn_until("the first clip", || {
-        window.imp().player.borrow().as_ref().unwrap().is_playing() && shown() >= first && shown() <= start
+        window.model().player().borrow().as_ref().unwrap().is_playing()
+            && shown() >= first
+            && shown() <= start
     });
     window.perform(&Meaning::Do(Action::ClearFilter));
-    turn_until("a stop", || !window.imp().player.borrow().as_ref().unwrap().is_playing());
+    turn_until("a stop", || !window.model().player().borrow().as_ref().unwrap().is_playing());
     assert!(window.model().session().borrow().as_ref().unwrap().queue.is_empty());
     // A row of the list plays its own clip.
     page(&window).imp().clips.imp().list.emit_by_name::<()>("activate", &[&1u32]);
@@ -441,7 +443,7 @@ fn a_reversal_is_said_and_its_groups_are_clips() {
     .unwrap();
     crate::video::init().unwrap();
     let window = crate::gui::window_tests::empty_window();
-    window.open(&[path]);
+    window.model().open(&[path]);
     turn_until("the record", || window.model().session().borrow().is_some());
     act(&window, Action::RoomStudy);
     answered(&window);
@@ -505,7 +507,7 @@ fn the_footage_covers_a_quarter_of_the_window_and_large_more_than_half() {
     assert!(large >= 55.0, "{large:.1} %");
     assert!(page(&window).imp().clips.is_visible(), "the clips stay beside it");
     study(&window).play();
-    turn_until("a clip", || window.imp().player.borrow().as_ref().unwrap().is_playing());
+    turn_until("a clip", || window.model().player().borrow().as_ref().unwrap().is_playing());
     assert!(page(&window).large(), "clips play large");
     window.enter(Room::Log);
     assert!(!page(&window).large() && window.imp().ribbon_scroll.is_visible());

@@ -5,12 +5,12 @@ use std::time::Duration;
 
 use gtk::glib;
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
-use super::paintable::Shown;
-use super::window::Window;
+use super::event::Event;
+use super::object::Model;
 use crate::clips::{ClipList, Lead, clip_list};
 use crate::facts::PointRef;
+use crate::gui::picture::paintable::Shown;
 use crate::session::parts::Place;
 use crate::session::state::Session;
 use crate::time::{MatchTime, Span};
@@ -19,40 +19,60 @@ use crate::video::{Frame, Player, PlayerEvent};
 const SPEEDS: [f64; 8] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
 const SKIP: Duration = Duration::from_secs(5);
 
-impl Window {
+impl Model {
     /// The moment of the frame on the screen, on the match clock.
     pub fn shown(&self) -> Option<MatchTime> {
-        Some(self.imp().paintable.painted()?.at)
+        Some(self.frames().painted()?.at)
     }
 
     fn with_player(&self, f: impl FnOnce(&Player)) {
-        match &*self.imp().player.borrow() {
+        match &*self.player().borrow() {
             Some(player) => f(player),
-            None if self.model().session().borrow().is_some() => self.say("There is no footage to play."),
+            None if self.session().borrow().is_some() => self.say("There is no footage to play."),
             None => {}
         }
     }
 
-    fn is_playing(&self) -> bool {
-        self.imp().player.borrow().as_ref().is_some_and(Player::is_playing)
+    /// Whether it plays.
+    pub fn is_playing(&self) -> bool {
+        self.player().borrow().as_ref().is_some_and(Player::is_playing)
+    }
+
+    /// How fast it plays, or would.
+    pub fn speed(&self) -> f64 {
+        self.player().borrow().as_ref().map_or(1.0, Player::speed)
+    }
+
+    /// While the hand drags along the film: shows the frame at a moment, or one near it.
+    pub fn drag_to(&self, at: MatchTime) {
+        self.end_queue();
+        let place = self.session().borrow().as_ref().and_then(|s| s.parts.nearest(at, true));
+        if let Some(place) = place {
+            self.show_place(place, self.is_playing());
+        }
+    }
+
+    /// The hand rests: shows the frame at that moment.
+    pub fn rest_at(&self, at: MatchTime) {
+        self.drag_to(at);
     }
 
     fn end_queue(&self) {
-        self.model().session().borrow_mut().iter_mut().for_each(|s| s.queue.clear());
+        self.session().borrow_mut().iter_mut().for_each(|s| s.queue.clear());
     }
 
     /// Plays, or pauses on the frame shown.
     pub fn play_pause(&self) {
         self.end_queue();
         self.with_player(|p| if p.is_playing() { p.pause() } else { p.play() });
-        self.show_transport();
+        self.tell(Event::Transport);
     }
 
     /// Goes one frame on (1) or back (-1), over the border of a file too.
     pub fn step(&self, frames: i64) {
         self.end_queue();
         let over = {
-            let (session, player) = (self.model().session().borrow(), self.imp().player.borrow());
+            let (session, player) = (self.session().borrow(), self.player().borrow());
             let (Some(s), Some(player)) = (session.as_ref(), player.as_ref()) else { return };
             let here = Place { part: s.part, frame: player.here() };
             s.parts.over_the_border(here, frames > 0)
@@ -67,7 +87,7 @@ impl Window {
     pub fn skip(&self, forward: bool) {
         let Some(shown) = self.shown() else { return };
         let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
-        let place = self.model().session().borrow().as_ref().and_then(|s| s.parts.nearest(to, forward));
+        let place = self.session().borrow().as_ref().and_then(|s| s.parts.nearest(to, forward));
         if let Some(place) = place {
             self.show_place(place, self.is_playing());
         }
@@ -76,7 +96,7 @@ impl Window {
     /// Shows the frame at a moment of the match clock; says so when nothing was filmed then.
     pub fn go_to(&self, at: MatchTime) {
         let place = {
-            let session = self.model().session().borrow();
+            let session = self.session().borrow();
             let Some(s) = session.as_ref().filter(|s| !s.parts.is_empty()) else { return };
             s.parts.showing(at)
         };
@@ -88,11 +108,11 @@ impl Window {
 
     /// Shows a frame, and plays on from it if asked to. Another file than the one open gets a player of its own.
     pub fn show_place(&self, place: Place, play: bool) {
-        let here = self.model().session().borrow().as_ref().map(|s| s.part) == Some(place.part);
-        if !here || self.imp().player.borrow().is_none() {
+        let here = self.session().borrow().as_ref().map(|s| s.part) == Some(place.part);
+        if !here || self.player().borrow().is_none() {
             self.open_part(place.part);
         }
-        if let Some(player) = &*self.imp().player.borrow() {
+        if let Some(player) = &*self.player().borrow() {
             player.seek_frame(place.frame);
             if play {
                 player.play();
@@ -102,31 +122,30 @@ impl Window {
 
     /// Opens a player on one of the files, as fast and as loud as the one before it.
     fn open_part(&self, part: usize) {
-        let imp = self.imp();
         let media = {
-            let mut session = self.model().session().borrow_mut();
+            let mut session = self.session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let Some(media) = s.media.get(part).cloned() else { return };
             (s.part, s.looping) = (part, false);
             media
         };
-        let speed = imp.player.take().map_or(1.0, |p| p.speed());
+        let speed = self.player().take().map_or(1.0, |p| p.speed());
         let events = match Player::open(Arc::clone(&media)) {
             Ok((player, events)) => {
-                player.set_muted(self.model().muted().get());
+                player.set_muted(self.muted().get());
                 player.set_speed(speed);
-                imp.player.replace(Some(player));
+                self.player().replace(Some(player));
                 events
             }
             Err(e) => return self.say_too(&e.to_string()),
         };
-        imp.players.set(imp.players.get() + 1);
-        let turn = imp.players.get();
-        let window = self.downgrade();
+        self.players().set(self.players().get() + 1);
+        let turn = self.players().get();
+        let model = self.downgrade();
         glib::spawn_future_local(async move {
             while let Ok(event) = events.recv().await {
-                let Some(w) = window.upgrade().filter(|w| w.imp().players.get() == turn) else { return };
-                w.on_event(part, event);
+                let Some(m) = model.upgrade().filter(|m| m.players().get() == turn) else { return };
+                m.on_event(part, event);
             }
         });
     }
@@ -135,14 +154,14 @@ impl Window {
         match event {
             PlayerEvent::Frame(frame) => self.on_frame(part, frame),
             PlayerEvent::Playing | PlayerEvent::Paused | PlayerEvent::SpeedChanged(_) => {
-                self.show_transport();
+                self.tell(Event::Transport);
             }
             PlayerEvent::Ended => {
                 self.on_ended(part);
-                self.show_transport();
+                self.tell(Event::Transport);
             }
             PlayerEvent::Warning(text) => {
-                if self.imp().warned.replace(text.clone()) != text {
+                if self.warned().replace(text.clone()) != text {
                     self.say_too(&text);
                 }
             }
@@ -153,7 +172,7 @@ impl Window {
     /// A new frame: puts it up, and goes on to the next span of a queue when this one is over.
     fn on_frame(&self, part: usize, frame: Frame) {
         let (over, next, at) = {
-            let mut session = self.model().session().borrow_mut();
+            let mut session = self.session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let at = s.parts.get(part).map_or(frame.time, |p| p.on_clock(frame.time));
             let over = s.queue.last().is_some_and(|x| at >= x.end());
@@ -168,18 +187,19 @@ impl Window {
             }
             self.with_player(Player::pause);
         }
-        if let Some(player) = &*self.imp().player.borrow() {
+        if let Some(player) = &*self.player().borrow() {
             player.shown(&frame);
         }
         let index = frame.index;
-        self.imp().paintable.show(Shown { frame, part, at });
-        self.show_moment(at, Place { part, frame: index });
+        self.frames().show(Shown { frame, part, at });
+        self.moment().set(Some((at, Place { part, frame: index })));
+        self.tell(Event::Moment);
     }
 
     /// A file is over: goes on with the next span of a queue, or in the next file.
     fn on_ended(&self, part: usize) {
         let next = {
-            let mut session = self.model().session().borrow_mut();
+            let mut session = self.session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let queued = s.queue.pop().is_some();
             match s.queue.last() {
@@ -196,10 +216,10 @@ impl Window {
     /// Stops on the frame shown.
     pub fn stop(&self) {
         self.end_queue();
-        if let Some(player) = &*self.imp().player.borrow() {
+        if let Some(player) = &*self.player().borrow() {
             player.pause();
         }
-        self.show_transport();
+        self.tell(Event::Transport);
     }
 
     /// Goes to another of the speeds.
@@ -209,27 +229,27 @@ impl Window {
             let to = if faster { (now + 1).min(SPEEDS.len() - 1) } else { now.saturating_sub(1) };
             p.set_speed(SPEEDS[to]);
         });
-        self.show_transport();
+        self.tell(Event::Transport);
     }
 
     /// Goes to speed 1.
     pub fn normal_speed(&self) {
         self.with_player(|p| p.set_speed(1.0));
-        self.show_transport();
+        self.tell(Event::Transport);
     }
 
     /// Turns the sound off or on.
     pub fn mute(&self) {
-        let muted = !self.model().muted().get();
-        self.model().muted().set(muted);
+        let muted = !self.muted().get();
+        self.muted().set(muted);
         self.with_player(|p| p.set_muted(muted));
-        self.show_transport();
+        self.tell(Event::Transport);
     }
 
     /// Plays the current point over and over, or stops doing so.
     pub fn loop_point(&self) {
         let found = {
-            let session = self.model().session().borrow();
+            let session = self.session().borrow();
             let Some(s) = session.as_ref() else { return };
             let span = s.current().and_then(|i| s.facts().get(i)).and_then(|f| f.span);
             let place = span.and_then(|x| s.parts.showing(x.start()));
@@ -239,25 +259,25 @@ impl Window {
             place.zip(in_file).filter(|_| !s.looping)
         };
         if let Some((place, _)) = found
-            && self.model().session().borrow().as_ref().is_some_and(|s| s.part != place.part)
+            && self.session().borrow().as_ref().is_some_and(|s| s.part != place.part)
         {
             self.show_place(place, true);
         }
         self.with_player(|p| p.set_loop(found.map(|(_, span)| span)));
-        self.model().session().borrow_mut().iter_mut().for_each(|s| s.looping = found.is_some());
-        self.show_transport();
+        self.session().borrow_mut().iter_mut().for_each(|s| s.looping = found.is_some());
+        self.tell(Event::Transport);
     }
 
     /// Plays the points that the filter keeps.
     pub fn play_matching(&self) {
-        let kept = self.model().session().borrow().as_ref().map(Session::kept);
+        let kept = self.session().borrow().as_ref().map(Session::kept);
         self.play_points(kept.unwrap_or_default());
     }
 
     /// Plays points, as the clips that `changeover clips` would list.
     pub fn play_points(&self, points: Vec<usize>) {
         let (first, left_out) = {
-            let mut session = self.model().session().borrow_mut();
+            let mut session = self.session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let points: Vec<_> = points.into_iter().map(|point| PointRef { record: 0, point }).collect();
             let ClipList { clips, unreachable } = clip_list(&[&*s.view.record], &points, Lead::default());

@@ -2,8 +2,8 @@
 
 use gtk::prelude::*;
 
-use super::window::{Window, named};
-use crate::logging::{Action, Meaning};
+use crate::gui::kit::words::named;
+use crate::logging::Action;
 use crate::record::{Finish, Point};
 use crate::tennis::stroke::{Miss, Pace, Spin, Stance, Stroke, Wing};
 
@@ -21,8 +21,8 @@ pub const OF_A_SERVE: [(Action, &str); 15] = [
     (Action::Fault, "fault"),
     (Action::Let, "let"),
     (Action::UnknownBall, "not seen"),
-    (Action::BallOut, "delete shot"),
-    (Action::BallIn, "insert shot"),
+    (Action::BallOut, "delete"),
+    (Action::BallIn, "insert"),
     (Action::Approach, "approach"),
 ];
 
@@ -40,8 +40,8 @@ pub const OF_A_BALL: [(Action, &str); 15] = [
     (Action::Backhand, "backhand"),
     (Action::Forehand, "forehand"),
     (Action::UnknownBall, "not seen"),
-    (Action::BallOut, "delete shot"),
-    (Action::BallIn, "insert shot"),
+    (Action::BallOut, "delete"),
+    (Action::BallIn, "insert"),
     (Action::Let, "let"),
 ];
 
@@ -70,10 +70,11 @@ pub struct Chip {
 
 impl Chip {
     /// A chip that presses the key of an action.
-    pub fn new(window: &Window, action: Action, word: &str) -> Self {
+    pub fn new(action: Action, word: &str) -> Self {
         let cap = gtk::Label::builder().css_classes(["keycap"]).build();
-        let label = gtk::Label::builder().label(word).xalign(0.0).build();
-        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 5);
+        let label =
+            gtk::Label::builder().label(word).xalign(0.0).ellipsize(gtk::pango::EllipsizeMode::End).build();
+        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 3);
         inside.append(&cap);
         inside.append(&label);
         let button = gtk::ToggleButton::builder().child(&inside).css_classes(["chip"]).build();
@@ -86,14 +87,6 @@ impl Chip {
             _ => "",
         };
         button.set_tooltip_text(Some(&format!("{}{more}", action.title())));
-        let window = window.downgrade();
-        button.connect_clicked(move |_| {
-            if let Some(w) = window.upgrade() {
-                w.perform(&Meaning::Do(action));
-                // A click turns the button over by itself; whether it is so is told by the record.
-                w.show_pad();
-            }
-        });
         Self { action, button, cap }
     }
 
@@ -102,10 +95,9 @@ impl Chip {
         &self.button
     }
 
-    /// Shows its key, whether it is so, and who wins.
+    /// Shows its key, whether it is so, and who wins; `names` are the sides'.
     pub fn show(&self, cap: &str, lit: bool, names: [&str; 2]) {
         self.cap.set_label(cap);
-        self.cap.set_visible(!cap.is_empty());
         self.button.set_active(lit);
         let title = self.action.title_for(names);
         named(self.button.upcast_ref(), &format!("{title}, key {cap}"));

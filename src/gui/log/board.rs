@@ -1,0 +1,115 @@
+//! The score board: who serves, from which end, sets, games and points before the current point.
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use crate::gui::kit::words::label;
+use crate::gui::model::{Event, Model};
+use crate::session::state::Session;
+use crate::tennis::{End, Side};
+
+pub mod imp {
+    use super::glib;
+    use gtk::CompositeTemplate;
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/log/board.ui")]
+    pub struct Board {
+        #[template_child]
+        pub grid: TemplateChild<gtk::Grid>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for Board {
+        const NAME: &'static str = "ChangeoverBoard";
+        type Type = super::Board;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for Board {}
+    impl WidgetImpl for Board {}
+    impl BoxImpl for Board {}
+}
+
+glib::wrapper! {
+    /// The score board.
+    pub struct Board(ObjectSubclass<imp::Board>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl Board {
+    /// Shows what the model has open.
+    pub fn set_up(&self, model: &Model) {
+        model.on(
+            Event::Changed,
+            glib::clone!(
+                #[weak(rename_to = board)]
+                self,
+                move |m| {
+                    if let Some(s) = m.session().borrow().as_ref() {
+                        board.show(s);
+                    }
+                }
+            ),
+        );
+    }
+
+    fn show(&self, s: &Session) {
+        let board = &*self.imp().grid;
+        while let Some(child) = board.first_child() {
+            board.remove(&child);
+        }
+        let state = s.score();
+        let about = &s.view.record.about;
+        let over = s.won();
+        for side in [Side::A, Side::B] {
+            let row = side.index() as i32;
+            let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
+            board.attach(&label(shape, &[class]), 0, row, 1, 1);
+            let named = about.side_name(side);
+            let name = label(&named, &["heading"]);
+            name.set_ellipsize(gtk::pango::EllipsizeMode::End);
+            name.set_xalign(0.0);
+            name.set_hexpand(true);
+            // A long name is cut before it takes room from the picture.
+            name.set_max_width_chars(14);
+            name.set_tooltip_text(Some(&named));
+            board.attach(&name, 1, row, 1, 1);
+            let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
+            let serves = (side == state.server).then_some("serves");
+            let place = end.map(|e| if e == End::Near { "near" } else { "far" });
+            let serves = match over {
+                Some(winner) if winner == side => "won the match".into(),
+                Some(_) => String::new(),
+                None => serves.into_iter().chain(place).collect::<Vec<_>>().join(", "),
+            };
+            let serves = label(&serves, &["quiet"]);
+            serves.set_xalign(1.0);
+            board.attach(&serves, 2, row, 1, 1);
+            let mut column = 3;
+            for set in &state.sets {
+                board.attach(&label(&set.games[side.index()].to_string(), &["quiet"]), column, row, 1, 1);
+                column += 1;
+            }
+            if over.is_some() && state.games == [0, 0] {
+                continue;
+            }
+            board.attach(&label(&state.games[side.index()].to_string(), &["score"]), column, row, 1, 1);
+            let points = label(&state.called.of(side), &["score"]);
+            points.set_width_chars(3);
+            points.set_xalign(1.0);
+            board.attach(&points, column + 1, row, 1, 1);
+        }
+    }
+}

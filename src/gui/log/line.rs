@@ -1,0 +1,184 @@
+//! One line under the footage: the current point in words, its balls, and what speaks against its score.
+//!
+//! The line has one height. Text that has no room is cut, and stands whole in the tooltip: the picture never changes its
+//! size because of words.
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::line_parts::{Part, markup, parts};
+use crate::facts::words_of;
+use crate::gui::model::{Event, Model};
+use crate::logging::line::Line;
+use crate::logging::log::open_point;
+use crate::logging::{Action, Meaning};
+use crate::session::state::Session;
+use crate::session::words::capital;
+
+/// The sign of a contradiction, before its words.
+const DOUBT: &str = "⚠";
+
+pub mod imp {
+    use super::glib;
+    use gtk::CompositeTemplate;
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/log/line.ui")]
+    pub struct PointLine {
+        #[template_child]
+        pub words: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub balls: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub doubt: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub correct: TemplateChild<gtk::Button>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for PointLine {
+        const NAME: &'static str = "ChangeoverPointLine";
+        type Type = super::PointLine;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for PointLine {}
+    impl WidgetImpl for PointLine {}
+    impl BoxImpl for PointLine {}
+}
+
+glib::wrapper! {
+    /// The current point in one line.
+    pub struct PointLine(ObjectSubclass<imp::PointLine>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl PointLine {
+    /// Shows what the model has open.
+    pub fn set_up(&self, model: &Model) {
+        let show = glib::clone!(
+            #[weak(rename_to = line)]
+            self,
+            move |m: &Model| line.show(m)
+        );
+        for event in [Event::Changed, Event::Pad, Event::Card] {
+            model.on(event, show.clone());
+        }
+        self.imp().balls.connect_activate_link(glib::clone!(
+            #[weak]
+            model,
+            #[upgrade_or]
+            glib::Propagation::Stop,
+            move |_, ball| {
+                if let Ok(ball) = ball.parse() {
+                    choose_ball(&model, ball);
+                }
+                glib::Propagation::Stop
+            }
+        ));
+    }
+
+    fn show(&self, model: &Model) {
+        let session = model.session().borrow();
+        let Some(s) = session.as_ref() else { return };
+        let imp = self.imp();
+        let words = words(s, model);
+        imp.words.set_label(&words);
+        imp.words.set_tooltip_text(Some(&words));
+        let doubts = s.current().map(|c| s.doubts(c)).unwrap_or_default();
+        let doubts: Vec<String> = doubts.iter().map(|d| format!("{DOUBT} {}", capital(d))).collect();
+        imp.doubt.set_label(&doubts.join("  "));
+        imp.doubt.set_tooltip_text(Some(&doubts.join("\n")));
+        imp.doubt.set_visible(!doubts.is_empty());
+        self.show_balls(s);
+    }
+
+    fn show_balls(&self, s: &Session) {
+        let line = Line::of(&s.view.record, s.facts(), s.current(), &s.view.pad);
+        let mut parts = parts(&line);
+        if open_point(&s.view.record).is_none() && !s.view.plan.is_empty() {
+            let plan = format!("next plan: {}", s.view.plan);
+            let letters = plan.chars().count() + 3;
+            parts.push(Part { ball: None, letters, markup: glib::markup_escape_text(&plan).into() });
+        }
+        let text = markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, self.room());
+        self.imp().balls.set_markup(&text);
+        let whole = markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, usize::MAX / 2);
+        // A tooltip has no links.
+        let whole = gtk::pango::parse_markup(&without_links(&whole), '\0').map(|(_, text, _)| text);
+        let balls = &*self.imp().balls;
+        balls.set_tooltip_text(whole.as_deref().ok());
+        // A screen reader says all of it, not what had room.
+        balls.update_property(&[gtk::accessible::Property::Label(whole.as_deref().unwrap_or_default())]);
+    }
+
+    /// How many letters the balls have room for.
+    fn room(&self) -> usize {
+        let letter = self.imp().balls.create_pango_layout(Some("Holt returns deep, ")).pixel_size().0 / 19;
+        let words = self.imp().words.measure(gtk::Orientation::Horizontal, -1).1;
+        let free = self.width() - words.min(self.width() / 2) - 110;
+        usize::try_from(free / letter.max(1)).ok().filter(|n| *n > 20).unwrap_or(80)
+    }
+}
+
+fn words(s: &Session, model: &Model) -> String {
+    let record = &*s.view.record;
+    match s.current().and_then(|i| s.facts().get(i)) {
+        None => no_point(s, model),
+        Some(f) => {
+            let point = &record.points[f.number];
+            let open = if point.start.is_some() && point.end.is_none() { " · being played" } else { "" };
+            let note =
+                if point.note.is_empty() { String::new() } else { format!(" · “{}”", point.note) };
+            format!("Point {} of {}{open}: {}{note}", f.number + 1, s.facts().len(), words_of(record, f))
+        }
+    }
+}
+
+/// What is said while no point is current: what to press.
+fn no_point(s: &Session, model: &Model) -> String {
+    let cap = model.cap(Action::PointStart);
+    let play = if s.courtside() { "Press" } else { "Play, and press" };
+    if model.cap(Action::PadMiddle).is_empty() {
+        return format!("No points yet. {play} {cap} as the first serve is struck.");
+    }
+    format!("No points yet. {play} the pad’s key where the first serve lands.")
+}
+
+/// Chooses a ball of the current point, as its keys do.
+fn choose_ball(model: &Model, ball: usize) {
+    let (now, chosen) = {
+        let session = model.session().borrow();
+        let Some(pad) = session.as_ref().map(|s| &s.view.pad) else { return };
+        let Some(now) = pad.goes_to else { return };
+        (now, pad.chosen)
+    };
+    if !chosen {
+        model.perform(&Meaning::Do(Action::BallBack));
+    }
+    let way = if ball < now { Action::BallBack } else { Action::BallForward };
+    for _ in 0..ball.abs_diff(now) {
+        model.perform(&Meaning::Do(way));
+    }
+}
+
+/// The markup with its links taken off.
+fn without_links(markup: &str) -> String {
+    let mut text = markup.replace("</a>", "");
+    while let Some(from) = text.find("<a ") {
+        let Some(to) = text[from..].find('>') else { break };
+        text.replace_range(from..=from + to, "");
+    }
+    text
+}

@@ -1,0 +1,14 @@
+//! The Log page: footage, score board, court pad, points, and the line that says the current point.
+
+mod attach_bar;
+mod board;
+mod chips;
+mod courtside;
+mod hints;
+mod line;
+mod line_parts;
+mod pad_card;
+pub mod page;
+pub mod point_row;
+mod points;
+mod shown;

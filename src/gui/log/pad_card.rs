@@ -1,0 +1,288 @@
+//! The court pad with its keys: what it asks, what a plain key means, what can be said of the ball, how the point ends.
+
+use std::cell::RefCell;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
+use super::hints::hints;
+use crate::gui::model::{Event, Model};
+use crate::gui::pad::{Face, Pad};
+use crate::gui::pad_court::Part as Shown;
+use crate::logging::log::open_point;
+use crate::logging::pad::{Lands, PadView, Phase};
+use crate::logging::{Action, KeyCard, Meaning};
+use crate::record::{Logged, Point, Record};
+use crate::session::courtside::match_won;
+use crate::session::state::Session;
+use crate::tennis::stroke::{Column, Row};
+use crate::tennis::{CourtSide, End, Side};
+
+pub mod imp {
+    use super::{Chip, Pad, RefCell, glib};
+    use glib::types::StaticTypeExt;
+    use gtk::CompositeTemplate;
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/log/pad_card.ui")]
+    pub struct PadCard {
+        #[template_child]
+        pub title: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub place: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub plain_forehand: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
+        pub plain_groundstroke: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
+        pub pad: TemplateChild<Pad>,
+        #[template_child]
+        pub ball_keys: TemplateChild<gtk::Stack>,
+        #[template_child]
+        pub finish_keys: TemplateChild<gtk::Grid>,
+        #[template_child]
+        pub hints: TemplateChild<gtk::Label>,
+        pub chips: RefCell<Vec<Chip>>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for PadCard {
+        const NAME: &'static str = "ChangeoverPadCard";
+        type Type = super::PadCard;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            Pad::ensure_type();
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for PadCard {}
+    impl WidgetImpl for PadCard {}
+    impl BoxImpl for PadCard {}
+}
+
+glib::wrapper! {
+    /// The court pad and its keys.
+    pub struct PadCard(ObjectSubclass<imp::PadCard>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl PadCard {
+    /// Shows what the model has open.
+    pub fn set_up(&self, model: &Model) {
+        self.make_chips(model);
+        let show = glib::clone!(
+            #[weak(rename_to = card)]
+            self,
+            move |m: &Model| card.show(m)
+        );
+        for event in [Event::Changed, Event::Pad, Event::Card] {
+            model.on(event, show.clone());
+        }
+        let plain = [
+            (&self.imp().plain_forehand, Action::PlainForehand),
+            (&self.imp().plain_groundstroke, Action::PlainGroundstroke),
+        ];
+        for (button, action) in plain {
+            button.connect_clicked(glib::clone!(
+                #[weak]
+                model,
+                move |_| {
+                    model.perform(&Meaning::Do(action));
+                    model.tell(Event::Pad);
+                }
+            ));
+        }
+        self.imp().pad.connect_pressed(glib::clone!(
+            #[weak]
+            model,
+            move |column, row, shift| press(&model, column, row, shift)
+        ));
+        model.on(
+            Event::Dark,
+            glib::clone!(
+                #[weak(rename_to = card)]
+                self,
+                move |m| card.imp().pad.set_dark(m.dark().get())
+            ),
+        );
+    }
+
+    fn make_chips(&self, model: &Model) {
+        let imp = self.imp();
+        let chip = |grid: &gtk::Grid, i: usize, (action, word): (Action, &str)| {
+            let chip = Chip::new(action, word);
+            chip.button().connect_clicked(glib::clone!(
+                #[weak]
+                model,
+                move |_| {
+                    model.perform(&Meaning::Do(action));
+                    // A click turns the button over by itself; whether it is so is told by the record.
+                    model.tell(Event::Pad);
+                }
+            ));
+            grid.attach(chip.button(), i as i32 % 3, i as i32 / 3, 1, 1);
+            imp.chips.borrow_mut().push(chip);
+        };
+        for (name, all) in [("serve", &OF_A_SERVE[..]), ("ball", &OF_A_BALL[..])] {
+            let grid = gtk::Grid::builder().column_spacing(3).row_spacing(3).column_homogeneous(true).build();
+            for (i, of) in all.iter().enumerate() {
+                chip(&grid, i, *of);
+            }
+            imp.ball_keys.add_named(&grid, Some(name));
+        }
+        for (i, of) in OF_THE_END.into_iter().enumerate() {
+            chip(&imp.finish_keys, i, of);
+        }
+    }
+
+    fn show(&self, model: &Model) {
+        let session = model.session().borrow();
+        let (Some(s), Some(card)) = (session.as_ref(), model.key_card()) else { return };
+        let imp = self.imp();
+        let (view, record) = (&s.view.pad, &*s.view.record);
+        let asks = title(s);
+        imp.title.set_label(&asks);
+        imp.title.set_tooltip_text(Some(&asks));
+        imp.place.set_label(place(view));
+        imp.pad.set_face(face(view, &card, asks));
+        imp.plain_forehand.set_active(view.plain.forehand);
+        imp.plain_groundstroke.set_active(view.plain.groundstroke);
+        let none = Point::default();
+        let point = s.current().and_then(|c| record.points.get(c)).unwrap_or(&none);
+        let serve = view.goes_to.is_none_or(|n| n == 0);
+        imp.ball_keys.set_visible_child_name(if serve { "serve" } else { "ball" });
+        let names = [Side::A, Side::B].map(|side| record.about.side_name(side));
+        for chip in &*imp.chips.borrow() {
+            let planned = chip.action() == Action::Plan && !s.view.plan.is_empty();
+            let cap = card.cap(chip.action());
+            chip.button().set_visible(!cap.is_empty());
+            let on = planned || lit(chip.action(), point, view.goes_to);
+            chip.show(&cap, on, [&names[0], &names[1]]);
+        }
+        // How a point ends is for a point: before the first one there is none.
+        imp.finish_keys.set_visible(s.current().is_some());
+        imp.hints.set_markup(&hints(&card, s.courtside()));
+    }
+
+    /// Leaves out what can be where there is little room.
+    pub fn set_low(&self, low: bool) {
+        self.imp().hints.set_visible(!low);
+    }
+}
+
+/// What the pad's key of a cell does; with Shift, that of a backhand.
+fn press(model: &Model, column: Column, row: Row, shift: bool) {
+    let action = {
+        let session = model.session().borrow();
+        let Some(s) = session.as_ref() else { return };
+        let cell = &s.view.pad.cells[row as usize * 3 + column as usize];
+        if shift { cell.backhand } else { cell.action }
+    };
+    model.perform(&Meaning::Do(action));
+}
+
+/// What is asked now.
+fn title(s: &Session) -> String {
+    let record = &*s.view.record;
+    let stopped = open_point(record)
+        .is_some_and(|i| Some(i) == s.current() && record.points[i].logged == Some(Logged::Opening));
+    if stopped && !s.view.pad.chosen {
+        return "The rest is not logged: name the winner".to_owned();
+    }
+    asks(record, &s.view.pad, s.view.won)
+}
+
+/// What the pad asks.
+fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
+    let who = view.striker.map(|side| record.about.player(side).name.clone());
+    let of = who.as_deref().map_or_else(String::new, |w| format!("{w}’s "));
+    let serve = match view.serve {
+        Some(1) => "first serve",
+        Some(_) => "second serve",
+        None => "serve",
+    };
+    match (view.phase, view.ball, view.chosen) {
+        (_, 0, true) => "Correct the serve: where did it land?".into(),
+        (_, n, true) => format!("Correct ball {}: where did it land?", n + 1),
+        (Phase::Idle, ..) => match_won(record, won).unwrap_or_else(|| format!("Next: {of}{serve}")),
+        (_, 0, _) => format!("Where did {of}{serve} land?"),
+        _ => format!("Where did {of}ball land?"),
+    }
+}
+
+/// Where on the court that is.
+fn place(view: &PadView) -> &'static str {
+    let place = match view.lands {
+        Lands::Half(end) => end.map(half),
+        Lands::Box { court, .. } => court.map(|c| match c {
+            CourtSide::Deuce => "deuce court",
+            CourtSide::Ad => "ad court",
+        }),
+    };
+    place.unwrap_or("the end is not known")
+}
+
+const fn half(end: End) -> &'static str {
+    match end {
+        End::Near => "near half",
+        End::Far => "far half",
+    }
+}
+
+/// What the pad draws.
+fn face(view: &PadView, card: &KeyCard, asks: String) -> Face {
+    let part = match view.lands {
+        Lands::Half(end) => Shown::Half(end.unwrap_or(End::Near)),
+        Lands::Box { from, column, .. } => {
+            Shown::Box(from.map_or(End::Near, End::other), column.unwrap_or(Column::Middle))
+        }
+    };
+    let serve = matches!(view.lands, Lands::Box { .. });
+    let word = |i: usize, of_a_serve| if serve == of_a_serve { view.cells[i].word } else { "" };
+    Face {
+        part,
+        caps: [0, 3, 6].map(|row| [0, 1, 2].map(|column| card.cap(view.cells[row + column].action))),
+        columns: [3, 4, 5].map(|i| word(i, true)),
+        rows: [0, 3, 6].map(|i| word(i, false)),
+        ball: view.cells.iter().find(|c| c.marked).map(|c| c.cell),
+        asks,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::facts;
+    use crate::logging::Logger;
+    use crate::tennis::rules::Rules;
+    use crate::time::MatchTime;
+
+    #[test]
+    fn when_the_match_is_won_no_serve_is_asked_for() {
+        let mut record = Record::default();
+        record.about.rules = Rules::named("one-short-set").unwrap();
+        let title = |record: &Record| {
+            let logger = Logger::resume(record);
+            asks(
+                record,
+                &PadView::of(record, &facts(record), &record.replay().end.state(), &logger),
+                record.winner(),
+            )
+        };
+        let won = Point { end: Some(MatchTime::ZERO), winner: Some(Side::A), ..Point::default() };
+        record.points = vec![won.clone(); 15];
+        assert_eq!(title(&record), "Next: Player B’s first serve");
+        record.points.push(won);
+        assert_eq!(title(&record), "Player A has won the match");
+    }
+}

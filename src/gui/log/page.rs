@@ -1,0 +1,261 @@
+//! The Log page: the footage, and beside it what a coach needs to log it.
+
+use std::cell::Cell;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::attach_bar::AttachBar;
+use super::board::Board;
+use super::courtside::CourtsidePage;
+use super::line::PointLine;
+use super::pad_card::PadCard;
+use super::points::PointsPage;
+use super::shown::PatternsShown;
+use crate::gui::model::{Event, Model};
+use crate::gui::picture::transport::Transport;
+use crate::gui::picture::view::FootageView;
+use crate::logging::{Action, Meaning};
+use crate::session::keeper::Ask;
+
+/// Least and largest width of the side column at the usual text size, in pixels: the pad's nine keys with their words.
+const COLUMN: (i32, i32) = (268, 340);
+/// Height of a line of the usual text, in pixels.
+const LINE: i32 = 17;
+/// A window of fewer lines of text is low: the hints go.
+const LOW: i32 = 40;
+
+pub mod imp {
+    use super::{
+        AttachBar, Board, Cell, CourtsidePage, FootageView, PadCard, PatternsShown, PointLine, PointsPage,
+        Transport, glib,
+    };
+    use glib::types::StaticTypeExt;
+    use gtk::CompositeTemplate;
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/log/page.ui")]
+    pub struct LogPage {
+        #[template_child]
+        pub view: TemplateChild<FootageView>,
+        #[template_child]
+        pub court: TemplateChild<CourtsidePage>,
+        #[template_child]
+        pub frame: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub note: TemplateChild<gtk::Entry>,
+        #[template_child]
+        pub attach: TemplateChild<AttachBar>,
+        #[template_child]
+        pub transport: TemplateChild<Transport>,
+        #[template_child]
+        pub line: TemplateChild<PointLine>,
+        #[template_child]
+        pub panes: TemplateChild<gtk::Paned>,
+        #[template_child]
+        pub column: TemplateChild<gtk::ScrolledWindow>,
+        #[template_child]
+        pub board: TemplateChild<Board>,
+        #[template_child]
+        pub side: TemplateChild<gtk::Stack>,
+        #[template_child]
+        pub pad: TemplateChild<PadCard>,
+        #[template_child]
+        pub points: TemplateChild<PointsPage>,
+        #[template_child]
+        pub shown: TemplateChild<PatternsShown>,
+        /// The width for which the panes were placed, and whether nobody but the user moves them.
+        pub width: Cell<i32>,
+        pub placed: Cell<bool>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for LogPage {
+        const NAME: &'static str = "ChangeoverLogPage";
+        type Type = super::LogPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            FootageView::ensure_type();
+            CourtsidePage::ensure_type();
+            AttachBar::ensure_type();
+            Transport::ensure_type();
+            PointLine::ensure_type();
+            Board::ensure_type();
+            PadCard::ensure_type();
+            PointsPage::ensure_type();
+            PatternsShown::ensure_type();
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for LogPage {}
+    impl WidgetImpl for LogPage {}
+    impl BoxImpl for LogPage {}
+}
+
+glib::wrapper! {
+    /// The Log page.
+    pub struct LogPage(ObjectSubclass<imp::LogPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl LogPage {
+    /// Shows what the model has open.
+    pub fn set_up(&self, model: &Model) {
+        let imp = self.imp();
+        imp.view.show(model.frames());
+        imp.view.connect_clicked(glib::clone!(
+            #[weak]
+            model,
+            move || model.perform(&Meaning::Do(Action::PlayPause))
+        ));
+        imp.court.set_up(model);
+        imp.attach.set_up(model);
+        imp.transport.set_up(model);
+        imp.line.set_up(model);
+        imp.board.set_up(model);
+        imp.pad.set_up(model);
+        imp.points.set_up(model);
+        imp.shown.set_up(
+            model,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move || page.imp().side.set_visible_child_name("points")
+            ),
+        );
+        self.wire_note(model);
+        self.follow(model);
+        self.lay_out(model);
+    }
+
+    fn follow(&self, model: &Model) {
+        let on = |event, show: fn(&Self, &Model)| {
+            model.on(
+                event,
+                glib::clone!(
+                    #[weak(rename_to = page)]
+                    self,
+                    move |m: &Model| show(&page, m)
+                ),
+            );
+        };
+        on(Event::Moment, Self::show_frame);
+        on(Event::Transport, Self::show_frame);
+        on(Event::Changed, |page, m| page.imp().transport.set_visible(!m.is_courtside()));
+        on(Event::Footage, |page, _| {
+            page.imp().view.grab_focus();
+        });
+    }
+
+    /// Goes to the page beside the footage that has the filter, and opens its menu.
+    pub fn open_filter(&self, model: &Model) {
+        self.imp().side.set_visible_child_name("points");
+        self.imp().points.open_filter(model);
+    }
+
+    /// Which frame of which file is shown: said while it stands, over a corner of the picture.
+    fn show_frame(&self, model: &Model) {
+        let label = &*self.imp().frame;
+        let session = model.session().borrow();
+        let text = session.as_ref().zip(model.moment().get()).and_then(|(s, (_, place))| {
+            let file = s.media.get(place.part)?;
+            let rate = file.rate.map_or_else(|| "variable rate".into(), |r| format!("{r} fps"));
+            let mut parts = vec![format!("frame {} of {}", place.frame + 1, file.index.len()), rate];
+            if s.parts.len() > 1 {
+                parts.insert(0, format!("file {} of {}", place.part + 1, s.parts.len()));
+                parts.extend(s.parts.border(place.part));
+            }
+            Some(parts.join(" · "))
+        });
+        label.set_visible(text.is_some() && !model.is_playing());
+        label.set_label(&text.unwrap_or_default());
+    }
+
+    fn wire_note(&self, model: &Model) {
+        self.imp().note.connect_activate(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |entry| {
+                model.ask(Ask::Note(entry.text().into()));
+                page.end_note();
+            }
+        ));
+    }
+
+    /// Opens the note of the current point.
+    pub fn begin_note(&self, model: &Model) {
+        let note = {
+            let session = model.session().borrow();
+            let Some(s) = session.as_ref() else { return };
+            s.current().and_then(|c| s.view.record.points.get(c)).map(|p| p.note.clone())
+        };
+        let Some(note) = note else { return model.say("There is no point to write a note on yet.") };
+        let entry = &self.imp().note;
+        entry.set_text(&note);
+        entry.set_visible(true);
+        entry.grab_focus();
+    }
+
+    /// Puts the note's entry away.
+    pub fn end_note(&self) {
+        self.imp().note.set_visible(false);
+        self.imp().view.grab_focus();
+    }
+
+    /// Gives the column the room that its text needs, until somebody drags it; and leaves out what can be in a low window.
+    fn lay_out(&self, model: &Model) {
+        self.imp().panes.connect_max_position_notify(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |_| {
+                // Not while places are being given.
+                glib::idle_add_local_once(move || page.fit(&model));
+            }
+        ));
+        self.imp().panes.connect_position_notify(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |panes| {
+                // What the window's size does to the panes is nobody's wish.
+                let column = panes.max_position() - panes.position();
+                if page.imp().placed.get() && page.imp().width.get() == panes.max_position() {
+                    model.settings().borrow_mut().column = u32::try_from(column).ok();
+                }
+            }
+        ));
+    }
+
+    /// The column takes the room that the film cannot use, within bounds; `line` is the height of a line of text.
+    fn column(&self, most: i32, line: i32) -> i32 {
+        let view = &self.imp().view;
+        let film = (f64::from(view.height()) * view.shape()) as i32;
+        (most - film).clamp(COLUMN.0 * line / LINE, COLUMN.1 * line / LINE)
+    }
+
+    fn fit(&self, model: &Model) {
+        let imp = self.imp();
+        let line = self.create_pango_layout(Some("U")).pixel_size().1.max(1);
+        let most = imp.panes.max_position();
+        let wished = model.settings().borrow().column.map(|c| c as i32);
+        imp.placed.set(false);
+        imp.width.set(most);
+        imp.panes.set_position(most - wished.unwrap_or_else(|| self.column(most, line)));
+        imp.placed.set(true);
+        imp.pad.set_low(self.height() / line < LOW);
+    }
+}

@@ -1,0 +1,103 @@
+//! A point as a row of a list: number, score and time above; its tags below.
+
+use gtk::prelude::*;
+
+use crate::facts::PointFacts;
+use crate::gui::kit::words::label;
+use crate::record::Record;
+use crate::tennis::Side;
+use crate::time::MatchTime;
+
+/// The sign of a contradiction, before its words.
+const DOUBT: &str = "⚠";
+
+/// A row of the list of points.
+#[derive(Debug, Clone)]
+pub struct Row {
+    pub point: usize,
+    pub score: String,
+    pub text: String,
+    pub when: String,
+    pub winner: Option<Side>,
+    /// What speaks against the score here.
+    pub doubts: Vec<String>,
+}
+
+/// What a screen reader says of a point, and what speaks against it.
+pub fn spoken(point: String, doubts: &[String]) -> String {
+    if doubts.is_empty() { point } else { format!("{point}; contradiction: {}", doubts.join("; ")) }
+}
+
+/// A point as a row.
+pub fn row_of(record: &Record, f: &PointFacts, doubts: Vec<String>) -> Row {
+    let score = |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1]);
+    let words = f.tags.iter().cloned().chain(f.finish.map(|x| x.words().to_owned()));
+    let start = record.points.get(f.number).and_then(|p| p.start);
+    Row {
+        point: f.number,
+        score: f.called.map_or_else(|| "–".into(), score),
+        text: words.collect::<Vec<_>>().join(", "),
+        when: start.map(MatchTime::short).unwrap_or_default(),
+        winner: f.winner,
+        doubts,
+    }
+}
+
+/// Number, score and time above; tags below.
+pub fn row_widget() -> gtk::Box {
+    let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
+    let top = gtk::Box::new(gtk::Orientation::Horizontal, 8);
+    let number = label("", &["quiet"]);
+    number.set_width_chars(3);
+    number.set_xalign(1.0);
+    let score = label("", &[]);
+    score.set_xalign(0.0);
+    score.set_hexpand(true);
+    score.set_ellipsize(gtk::pango::EllipsizeMode::End);
+    for child in [&label("", &["side-a"]), &number, &score, &label("", &["quiet"])] {
+        top.append(child);
+    }
+    let tags = label("", &["quiet"]);
+    tags.set_xalign(0.0);
+    tags.set_margin_start(22);
+    tags.set_ellipsize(gtk::pango::EllipsizeMode::End);
+    outer.append(&top);
+    outer.append(&tags);
+    outer
+}
+
+/// Fills a row.
+pub fn fill_row(widget: &gtk::Widget, row: &Row) {
+    let labels = |w: &gtk::Widget| {
+        std::iter::successors(w.first_child(), gtk::prelude::WidgetExt::next_sibling)
+            .filter_map(|c| c.downcast::<gtk::Label>().ok())
+            .collect::<Vec<_>>()
+    };
+    let Some(top) = widget.first_child() else { return };
+    if let [mark, number, score, when] = &labels(&top)[..] {
+        let (shape, class) = match row.winner {
+            Some(Side::A) => ("●", "side-a"),
+            Some(Side::B) => ("□", "side-b"),
+            None => ("·", "quiet"),
+        };
+        mark.set_label(shape);
+        mark.set_css_classes(&[class]);
+        number.set_label(&(row.point + 1).to_string());
+        score.set_label(&row.score);
+        when.set_label(&row.when);
+    }
+    if let Some(item) = widget.parent() {
+        let who = row.winner.map_or("winner not known", |s| ["player A wins", "player B wins"][s.index()]);
+        let point = format!("Point {}, {}, {who}, {}", row.point + 1, row.score, row.text);
+        let spoken = spoken(point, &row.doubts);
+        item.update_property(&[gtk::accessible::Property::Label(&spoken)]);
+    }
+    if let [tags] = &labels(widget)[..] {
+        let doubted = (!row.doubts.is_empty()).then(|| format!("{DOUBT} contradiction"));
+        let text = doubted.iter().chain(Some(&row.text).filter(|t| !t.is_empty()));
+        tags.set_label(&text.map(String::as_str).collect::<Vec<_>>().join(", "));
+        tags.set_css_classes(&[if doubted.is_some() { "wrong" } else { "quiet" }]);
+        tags.set_tooltip_text(doubted.map(|_| row.doubts.join("\n")).as_deref());
+        tags.set_visible(!tags.label().is_empty());
+    }
+}

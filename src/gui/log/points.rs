@@ -1,0 +1,192 @@
+//! The points of the match: which to see, and the list of them.
+
+use std::cell::Cell;
+
+use gtk::gio;
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::point_row::{Row, fill_row, row_of, row_widget};
+use crate::gui::kit::words::named;
+use crate::gui::model::{Event, Model};
+use crate::session::filter::Filter;
+use crate::session::state::Session;
+
+pub mod imp {
+    use super::{Cell, glib};
+    use gtk::CompositeTemplate;
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/log/points.ui")]
+    pub struct PointsPage {
+        #[template_child]
+        pub filter: TemplateChild<gtk::DropDown>,
+        #[template_child]
+        pub count: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub play_all: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub list: TemplateChild<gtk::ListView>,
+        /// Set while the program itself changes a selection, so that it is not taken for the user's.
+        pub filling: Cell<bool>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for PointsPage {
+        const NAME: &'static str = "ChangeoverPointsPage";
+        type Type = super::PointsPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for PointsPage {}
+    impl WidgetImpl for PointsPage {}
+    impl BoxImpl for PointsPage {}
+}
+
+glib::wrapper! {
+    /// The points of the match.
+    pub struct PointsPage(ObjectSubclass<imp::PointsPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl PointsPage {
+    /// Shows what the model has open.
+    pub fn set_up(&self, model: &Model) {
+        self.set_up_list(model);
+        self.set_up_filter(model);
+        model.on(
+            Event::Changed,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move |m| {
+                    if let Some(s) = m.session().borrow().as_ref() {
+                        page.show(s);
+                    }
+                }
+            ),
+        );
+    }
+
+    /// Opens the menu of the filter.
+    pub fn open_filter(&self, model: &Model) {
+        model.fill_filters();
+        self.imp().filter.grab_focus();
+        self.imp().filter.activate();
+    }
+
+    fn show(&self, s: &Session) {
+        let kept = s.kept();
+        self.imp().count.set_label(&s.count());
+        self.imp().play_all.set_sensitive(!kept.is_empty());
+        let record = &*s.view.record;
+        let rows = kept.iter().filter_map(|i| s.facts().get(*i));
+        let rows = rows.map(|f| row_of(record, f, s.doubts(f.number)));
+        let items: Vec<glib::BoxedAnyObject> = rows.map(glib::BoxedAnyObject::new).collect();
+        let Some(model) = self.imp().list.model().and_downcast::<gtk::SingleSelection>() else { return };
+        let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };
+        self.imp().filling.set(true);
+        store.splice(0, store.n_items(), &items);
+        let place = kept.iter().position(|i| Some(*i) == s.current());
+        model.set_selected(place.map_or(gtk::INVALID_LIST_POSITION, |p| p as u32));
+        self.imp().filling.set(false);
+        if let Some(p) = place {
+            let list = self.imp().list.downgrade();
+            // Rows have their place only after the list was laid out.
+            glib::idle_add_local_once(move || {
+                if let Some(list) = list.upgrade() {
+                    let _ = list.activate_action("list.scroll-to-item", Some(&(p as u32).to_variant()));
+                }
+            });
+        }
+    }
+
+    fn set_up_filter(&self, model: &Model) {
+        let menu = &*self.imp().filter;
+        named(menu.upcast_ref(), "Which points to see");
+        let words = gtk::StringObject::static_type();
+        menu.set_expression(Some(gtk::PropertyExpression::new(words, gtk::Expression::NONE, "string")));
+        menu.set_enable_search(true);
+        model.on(
+            Event::Filters,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move |m| page.show_filters(m)
+            ),
+        );
+        menu.connect_selected_notify(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |menu| {
+                if !page.imp().filling.get() {
+                    model.filter_by(menu.selected() as usize);
+                }
+            }
+        ));
+    }
+
+    fn show_filters(&self, model: &Model) {
+        let filters = model.filters().borrow();
+        let titles: Vec<String> = filters.iter().map(Filter::title).collect();
+        let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
+        let now = model.session().borrow().as_ref().map(|s| s.filter.clone());
+        let chosen = filters.iter().position(|f| Some(f) == now.as_ref()).unwrap_or(0);
+        self.imp().filling.set(true);
+        self.imp().filter.set_model(Some(&gtk::StringList::new(&titles)));
+        self.imp().filter.set_selected(chosen as u32);
+        self.imp().filling.set(false);
+    }
+
+    /// How a row looks, and what choosing one does.
+    fn set_up_list(&self, model: &Model) {
+        let factory = gtk::SignalListItemFactory::new();
+        factory.connect_setup(|_, item| {
+            if let Some(item) = item.downcast_ref::<gtk::ListItem>() {
+                item.set_child(Some(&row_widget()));
+            }
+        });
+        factory.connect_bind(|_, item| {
+            let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
+            if let (Some(row), Some(child)) =
+                (item.item().and_downcast::<glib::BoxedAnyObject>(), item.child())
+            {
+                fill_row(&child, &row.borrow::<Row>());
+            }
+        });
+        let rows = gtk::SingleSelection::new(Some(gio::ListStore::new::<glib::BoxedAnyObject>()));
+        rows.set_autoselect(false);
+        rows.set_can_unselect(true);
+        rows.connect_selected_notify(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |rows| {
+                if page.imp().filling.get() {
+                    return;
+                }
+                if let Some(row) = rows.selected_item().and_downcast::<glib::BoxedAnyObject>() {
+                    let point = row.borrow::<Row>().point;
+                    // Choosing fills the list anew, which it must not do while it tells of the choice.
+                    glib::idle_add_local_once(move || model.choose(point));
+                }
+            }
+        ));
+        self.imp().list.set_factory(Some(&factory));
+        self.imp().list.set_model(Some(&rows));
+    }
+}

@@ -1,0 +1,243 @@
+//! What the model does at a key: asks the keeper for one edit, plays, or walks along the score.
+
+use gtk::glib;
+use gtk::prelude::*;
+
+use super::event::Event;
+use super::object::Model;
+use super::opening::Settled;
+use crate::logging::{Action, Meaning, Moment, Plain};
+use crate::session::filter::Filter;
+use crate::session::keeper::{Ask, Done, Told};
+use crate::video::Player;
+
+impl Model {
+    /// Does what a key means; what it cannot do itself it wants of the window.
+    pub fn perform(&self, meaning: &Meaning) {
+        if self.attach_by(meaning) || self.refuse_to_play(meaning) {
+            return;
+        }
+        match meaning {
+            Meaning::Tag(tag) => self.ask(Ask::Tag(tag.clone())),
+            Meaning::Do(action) => self.act(*action),
+        }
+    }
+
+    fn act(&self, action: Action) {
+        match action {
+            Action::PlayPause => self.play_pause(),
+            Action::FrameForward => self.step(1),
+            Action::FrameBack => self.step(-1),
+            Action::SkipForward => self.skip(true),
+            Action::SkipBack => self.skip(false),
+            Action::Faster => self.faster(true),
+            Action::Slower => self.faster(false),
+            Action::NormalSpeed => self.normal_speed(),
+            Action::LoopPoint => self.loop_point(),
+            Action::Mute => self.mute(),
+            Action::Undo => self.ask(Ask::Undo),
+            Action::Redo => self.ask(Ask::Redo),
+            Action::Save => self.ask(Ask::Save),
+            Action::PointBack
+            | Action::PointForward
+            | Action::GameBack
+            | Action::GameForward
+            | Action::SetBack
+            | Action::SetForward
+            | Action::FirstPoint
+            | Action::LastPoint
+            | Action::MatchBack
+            | Action::MatchForward => self.walk(action),
+            Action::ClearFilter => self.clear_filter(),
+            Action::PlayMatching => self.play_matching(),
+            Action::LightDark => {
+                self.dark().set(!self.dark().get());
+                self.tell(Event::Dark);
+            }
+            logging if logs(logging) => self.log(logging),
+            other => self.want(other),
+        }
+    }
+
+    /// Logs. The stamp is the frame on the screen now, or the match clock, whenever the keeper comes to it.
+    fn log(&self, action: Action) {
+        let at = self.shown().or_else(|| self.court_time());
+        let stamps =
+            matches!(action, Action::PointStart | Action::PointEnd | Action::StartHere | Action::EndHere);
+        match at {
+            None if stamps && self.session().borrow().is_some() => self.say_no_moment(),
+            at => {
+                let speed = self.player().borrow().as_ref().filter(|p| p.is_playing()).map(Player::speed);
+                if let (Some(shown), Some(speed)) = (at, speed) {
+                    self.stamped(action, shown, speed);
+                }
+                self.ask(Ask::Act(action, Moment { shown: at.unwrap_or_default(), speed }));
+            }
+        }
+    }
+
+    /// Asks the keeper for something. What comes of it is shown when the keeper tells that it is on disk.
+    pub fn ask(&self, ask: Ask) {
+        if let Some(s) = self.session().borrow_mut().as_mut() {
+            s.ask(ask);
+        }
+        self.tell(Event::Saving);
+    }
+
+    /// The keeper has done something.
+    pub(super) fn on_told(&self, told: &Told) {
+        let moved = self.session().borrow_mut().as_mut().is_some_and(|s| {
+            self.stamps().borrow_mut().told(&s.view.record, &told.view.record);
+            s.take(told)
+        });
+        match &told.outcome {
+            Ok(Done::Changed) => {
+                self.tell(Event::Changed);
+                self.be_quiet();
+            }
+            Ok(Done::Saved) => {}
+            Ok(Done::NotSaved) => self.be_quiet(),
+            Ok(Done::Copied) => self.say(
+                "The copy is saved. Open it to go on there: what is logged here is still in memory only.",
+            ),
+            Ok(Done::Chosen) => {
+                self.tell(Event::Pad);
+                self.keep_plain(told.view.pad.plain);
+            }
+            Ok(Done::NothingToUndo) => self.say("There is nothing to undo."),
+            Ok(Done::NothingToRedo) => self.say("There is nothing to redo."),
+            Err(message) => {
+                self.say(message);
+                self.not_attached();
+            }
+        }
+        if moved {
+            self.show_other_footage();
+        }
+        self.tell(Event::Saving);
+        if !told.notices.is_empty() {
+            self.say(&told.notices.join("\n"));
+        }
+        let settled = Settled {
+            outcome: told.outcome.clone(),
+            unsaved: told.view.unsaved,
+            trouble: told.view.trouble.clone(),
+        };
+        self.emit_by_name::<()>("settled", &[&glib::BoxedAnyObject::new(settled)]);
+    }
+
+    /// Calls `then` with what came of everything that the keeper was asked.
+    pub fn connect_settled(&self, then: impl Fn(&Settled) + 'static) {
+        self.connect_local("settled", false, move |values| {
+            if let Some(told) = values.get(1).and_then(|v| v.get::<glib::BoxedAnyObject>().ok()) {
+                then(&told.borrow::<Settled>());
+            }
+            None
+        });
+    }
+
+    /// Makes a point current and shows its first frame.
+    pub fn choose(&self, point: usize) {
+        let start = {
+            let mut session = self.session().borrow_mut();
+            let Some(s) = session.as_mut().filter(|s| point < s.facts().len()) else { return };
+            s.choose(point);
+            s.queue.clear();
+            s.view.record.points[point].start
+        };
+        self.tell(Event::Changed);
+        if let Some(start) = start.filter(|_| !self.is_attaching()) {
+            self.go_to(start);
+        }
+    }
+
+    fn walk(&self, action: Action) {
+        let to = {
+            let session = self.session().borrow();
+            let Some(s) = session.as_ref() else { return };
+            let last = s.facts().len().checked_sub(1);
+            match action {
+                Action::PointBack => s.current().and_then(|c| c.checked_sub(1)),
+                Action::PointForward => s.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
+                Action::GameBack => s.part_from(false, |state| (state.set, state.game)),
+                Action::GameForward => s.part_from(true, |state| (state.set, state.game)),
+                Action::SetBack => s.part_from(false, |state| state.set),
+                Action::SetForward => s.part_from(true, |state| state.set),
+                Action::FirstPoint => last.map(|_| 0),
+                Action::LastPoint => last,
+                Action::MatchBack => s.kept_from(false),
+                _ => s.kept_from(true),
+            }
+        };
+        if let Some(point) = to {
+            self.choose(point);
+        }
+    }
+
+    /// Sees the points of one row of the filter's menu.
+    pub fn filter_by(&self, row: usize) {
+        let Some(filter) = self.filters().borrow().get(row).cloned() else { return };
+        let first = {
+            let mut session = self.session().borrow_mut();
+            let Some(s) = session.as_mut() else { return };
+            s.filter = filter;
+            if s.current().is_some_and(|c| s.keeps(c)) { None } else { s.kept().first().copied() }
+        };
+        match first {
+            Some(point) => self.choose(point),
+            None => self.tell(Event::Changed),
+        }
+        self.tell(Event::Footage);
+    }
+
+    fn clear_filter(&self) {
+        if let Some(s) = self.session().borrow_mut().as_mut() {
+            s.filter = Filter::All;
+            s.queue.clear();
+        }
+        self.be_quiet();
+        self.fill_filters();
+        self.tell(Event::Changed);
+    }
+
+    /// Finds the choices of the filter anew: all, the tags, the patterns.
+    pub fn fill_filters(&self) {
+        let filters = {
+            let session = self.session().borrow();
+            let Some(s) = session.as_ref() else { return };
+            let card = self.card().borrow().clone();
+            s.filters(card.iter().flat_map(|c| c.tags().map(|(_, t)| t)))
+        };
+        self.filters().replace(filters);
+        self.tell(Event::Filters);
+    }
+
+    /// Keeps what a plain key of the pad means, where a key changed that.
+    fn keep_plain(&self, plain: Plain) {
+        let changed = {
+            let mut settings = self.settings().borrow_mut();
+            let before = (settings.plain_forehand, settings.plain_groundstroke);
+            (settings.plain_forehand, settings.plain_groundstroke) = (plain.forehand, plain.groundstroke);
+            before != (plain.forehand, plain.groundstroke)
+        };
+        if changed {
+            self.write_settings();
+        }
+    }
+
+    /// Writes the settings; says so where that fails.
+    pub fn write_settings(&self) {
+        let written = self.settings().borrow().write();
+        if let Err(message) = written {
+            self.say_too(&message);
+        }
+    }
+}
+
+/// Whether an action writes in the record by the logger.
+fn logs(action: Action) -> bool {
+    use crate::logging::action::{ACTIONS, Group};
+    let dialogs = [Action::Plan, Action::Note, Action::Correct];
+    let group = ACTIONS.iter().find(|r| r.action == action).map(|r| r.group);
+    matches!(group, Some(Group::Log | Group::Pad | Group::Balls)) && !dialogs.contains(&action)
+}

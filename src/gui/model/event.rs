@@ -1,0 +1,78 @@
+//! What the model tells, without more: widgets look at the model for the rest.
+
+/// Something happened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Event {
+    /// The record, the current point or the filter is another: everything that follows from them is to be shown.
+    Changed,
+    /// The keeper was asked for something, or has answered: whether all is saved may have changed.
+    Saving,
+    /// The choices of the filter are others.
+    Filters,
+    /// Other points are dimmed on the score ribbon.
+    Dimmed,
+    /// The pad shows something else, and nothing besides.
+    Pad,
+    /// It plays or does not, at another speed, with sound or without.
+    Transport,
+    /// Another frame is shown.
+    Moment,
+    /// So much of what is being opened has been read: see `Model::reading`.
+    Reading,
+    /// A record is open.
+    Opened,
+    /// Nothing is open.
+    Closed,
+    /// The footage takes the focus.
+    Footage,
+    /// Light became dark, or dark light.
+    Dark,
+    /// The match clock without footage is to be shown anew.
+    Clock,
+    /// Keys mean something else.
+    Card,
+    /// What was said is over.
+    Quiet,
+}
+
+impl Event {
+    /// All of them.
+    pub const ALL: [Self; 15] = [
+        Self::Dimmed,
+        Self::Changed,
+        Self::Saving,
+        Self::Filters,
+        Self::Pad,
+        Self::Transport,
+        Self::Moment,
+        Self::Reading,
+        Self::Opened,
+        Self::Closed,
+        Self::Footage,
+        Self::Dark,
+        Self::Clock,
+        Self::Card,
+        Self::Quiet,
+    ];
+
+    /// The name of its signal.
+    pub const fn signal(self) -> &'static str {
+        match self {
+            Self::Changed => "changed",
+            Self::Saving => "saving",
+            Self::Filters => "filters",
+            Self::Dimmed => "dimmed",
+            Self::Pad => "pad",
+            Self::Transport => "transport",
+            Self::Moment => "moment",
+            Self::Reading => "reading",
+            Self::Opened => "opened",
+            Self::Closed => "closed",
+            Self::Footage => "footage",
+            Self::Dark => "dark",
+            Self::Clock => "clock",
+            Self::Card => "card",
+            Self::Quiet => "quiet",
+        }
+    }
+}

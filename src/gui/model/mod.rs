@@ -1,0 +1,16 @@
+//! The one object that widgets see, and what it does: it acts on a key, plays, opens, attaches footage, keeps the match clock.
+//!
+//! A widget asks the model for something and shows what the model tells by its events; no widget needs to know the window.
+
+mod acting;
+mod attaching;
+mod courtside;
+mod event;
+mod object;
+mod opening;
+mod playing;
+mod saying;
+
+pub use event::Event;
+pub use object::Model;
+pub use opening::Settled;

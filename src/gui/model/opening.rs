@@ -1,0 +1,164 @@
+//! Opening footage and records on a thread, and letting go of them.
+
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::thread::JoinHandle;
+
+use chrono::Local;
+use gtk::glib;
+use gtk::prelude::*;
+
+use super::event::Event;
+use super::object::Model;
+use crate::frames::FootageFile;
+use crate::logging::clock::{RunningClock, steady};
+use crate::record::consent::refusals;
+use crate::session::keeper::{Done, Told};
+use crate::session::looking::{FootageReader, Found, Watch, look};
+use crate::session::recent::RecentFiles;
+use crate::session::state::Session;
+use crate::time::MatchTime;
+use crate::video::probe_watched;
+
+/// What a thread that opens files tells.
+enum News {
+    /// So much of the footage has been read, from 0 to 1.
+    Read(f64),
+    /// What there is, and what could not be saved of the record open before.
+    Found(Box<Result<Found, String>>, Option<String>),
+}
+
+/// What is known of a file of footage, from the video room.
+pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, String> {
+    probe_watched(path, watch).map_err(|e| e.to_string())
+}
+
+/// What came of something that the keeper was asked.
+#[derive(Debug, Clone)]
+pub struct Settled {
+    /// What was done, or in words why nothing was.
+    pub outcome: Result<Done, String>,
+    /// How many edits are in the journal only.
+    pub unsaved: usize,
+    /// Why the last edits are not on disk, if so.
+    pub trouble: Option<String>,
+}
+
+impl Model {
+    /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
+    /// its footage).
+    pub fn open(&self, paths: &[PathBuf]) {
+        let paths = paths.to_vec();
+        self.open_by(paths.first().cloned(), move |reader| look(&paths, reader));
+    }
+
+    /// Opens what `find` finds, on a thread; `remembered` is then among the files opened before.
+    pub fn open_by(
+        &self,
+        remembered: Option<PathBuf>,
+        find: impl FnOnce(&mut FootageReader<'_>) -> Result<Found, String> + Send + 'static,
+    ) {
+        let before = self.close_session();
+        self.opened().set(self.opened().get() + 1);
+        let turn = self.opened().get();
+        self.reading().set(0.0);
+        self.tell(Event::Reading);
+        let (tx, rx) = async_channel::unbounded();
+        std::thread::spawn(move || {
+            // The record open before is written, and its lock is free, before another is opened: it may be the same.
+            let unsaved = before.and_then(|thread| thread.join().ok().flatten());
+            // Nobody listens any more when another file is opened: then the reading stops.
+            let mut watch = |part| match tx.try_send(News::Read(part)) {
+                Ok(()) => ControlFlow::Continue(()),
+                Err(_) => ControlFlow::Break(()),
+            };
+            let found = find(&mut FootageReader { probe: read_footage, watch: &mut watch });
+            if let (Ok(_), Some(first)) = (&found, remembered) {
+                RecentFiles::default().remember(&first);
+            }
+            let _ = tx.send_blocking(News::Found(Box::new(found), unsaved));
+        });
+        let model = self.downgrade();
+        glib::spawn_future_local(async move {
+            while let Ok(news) = rx.recv().await {
+                let Some(m) = model.upgrade().filter(|m| m.opened().get() == turn) else { return };
+                m.on_news(news);
+            }
+        });
+    }
+
+    fn on_news(&self, news: News) {
+        match news {
+            News::Read(part) => {
+                self.reading().set(part);
+                self.tell(Event::Reading);
+            }
+            News::Found(found, unsaved) => match *found {
+                Ok(found) => self.begin(found, unsaved),
+                Err(message) => {
+                    self.tell(Event::Closed);
+                    self.say(&message);
+                }
+            },
+        }
+    }
+
+    fn begin(&self, found: Found, unsaved: Option<String>) {
+        let Found { store, files, notices: about_files } = found;
+        let mut notices: Vec<String> = unsaved.into_iter().chain(store.notices().iter().cloned()).collect();
+        notices.extend(store.read_only().map(|why| format!("this record is read-only: {why}")));
+        notices.extend(store.trouble().map(str::to_owned));
+        notices.extend(about_files);
+        notices.extend(self.at_start().take());
+        notices.extend(refusals(&store.record().about));
+        let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
+        let (mut session, told) = Session::new(store, files, clock);
+        session.set_own(&self.own().borrow().patterns);
+        self.keep_late();
+        self.session().replace(Some(session));
+        self.listen(told);
+        self.fill_filters();
+        self.tell(Event::Opened);
+        self.tell(Event::Changed);
+        self.tell_settings();
+        self.resume();
+        if notices.is_empty() {
+            self.tell(Event::Quiet);
+        } else {
+            self.say(&notices.join("\n"));
+        }
+    }
+
+    fn listen(&self, told: async_channel::Receiver<Told>) {
+        let turn = self.opened().get();
+        let model = self.downgrade();
+        glib::spawn_future_local(async move {
+            while let Ok(told) = told.recv().await {
+                let Some(m) = model.upgrade().filter(|m| m.opened().get() == turn) else { return };
+                m.on_told(&told);
+            }
+        });
+    }
+
+    /// Takes up the work where it was left: at the end of the last point, or its start.
+    pub fn resume(&self) {
+        let place = {
+            let session = self.session().borrow();
+            let Some(s) = session.as_ref() else { return };
+            let point = s.current().and_then(|c| s.view.record.points.get(c));
+            let at = point.and_then(|p| p.end.or(p.start)).unwrap_or(MatchTime::ZERO);
+            s.parts.nearest(at, true)
+        };
+        if let Some(place) = place {
+            self.show_place(place, false);
+        }
+    }
+
+    /// Lets go of what is open; the thread that is returned ends when it is saved, with what could not be.
+    pub fn close_session(&self) -> Option<JoinHandle<Option<String>>> {
+        drop(self.player().take());
+        self.players().set(self.players().get() + 1);
+        self.frames().clear();
+        self.session().take().map(|s| s.keeper.close())
+    }
+}

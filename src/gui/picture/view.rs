@@ -1,0 +1,248 @@
+//! The footage as large as there is room for, zoomed with the wheel or by key, dragged with the mouse.
+//!
+//! A click plays or pauses, a double click shows the whole picture again.
+
+use std::cell::Cell;
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{glib, graphene};
+
+use super::paintable::FramePaintable;
+use crate::gui::kit::words::named;
+
+/// One turn of the wheel.
+const STEP: f64 = 1.2;
+/// The largest zoom: a ball of 7 cm is then some ten pixels wide in usual footage.
+const MOST: f64 = 8.0;
+
+mod imp {
+    use super::{Cell, FramePaintable, glib, graphene};
+    use gtk::prelude::*;
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default)]
+    pub struct FootageView {
+        pub frames: std::cell::RefCell<Option<FramePaintable>>,
+        /// How many times larger than it fits; 0 stands for 1.
+        pub zoom: Cell<f64>,
+        /// How far the picture's middle is from the view's, in parts of the picture's size.
+        pub off: Cell<(f64, f64)>,
+        pub off_before: Cell<(f64, f64)>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for FootageView {
+        const NAME: &'static str = "ChangeoverFootageView";
+        type Type = super::FootageView;
+        type ParentType = gtk::Widget;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.set_accessible_role(gtk::AccessibleRole::Img);
+            klass.set_css_name("footage");
+        }
+    }
+
+    impl ObjectImpl for FootageView {
+        fn constructed(&self) {
+            self.parent_constructed();
+            self.obj().wire();
+        }
+    }
+
+    impl WidgetImpl for FootageView {
+        fn measure(&self, _: gtk::Orientation, _: i32) -> (i32, i32, i32, i32) {
+            // It takes what is left: neither the film's size nor a frame changes the place of anything.
+            (32, 32, -1, -1)
+        }
+
+        fn snapshot(&self, snapshot: &gtk::Snapshot) {
+            let Some(frames) = self.frames.borrow().clone() else { return };
+            let (w, h) = (f64::from(self.obj().width()), f64::from(self.obj().height()));
+            let (x, y, width, height) = self.obj().place();
+            if width < 1.0 || height < 1.0 {
+                return;
+            }
+            snapshot.push_clip(&graphene::Rect::new(0.0, 0.0, w as f32, h as f32));
+            snapshot.save();
+            snapshot.translate(&graphene::Point::new(x as f32, y as f32));
+            frames.snapshot(snapshot, width, height);
+            snapshot.restore();
+            snapshot.pop();
+        }
+    }
+}
+
+glib::wrapper! {
+    /// The footage.
+    pub struct FootageView(ObjectSubclass<imp::FootageView>)
+        @extends gtk::Widget, @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget;
+}
+
+impl FootageView {
+    /// Shows these frames from now on.
+    pub fn show(&self, frames: &FramePaintable) {
+        frames.connect_invalidate_contents(glib::clone!(
+            #[weak(rename_to = view)]
+            self,
+            move |_| view.queue_draw()
+        ));
+        self.imp().frames.replace(Some(frames.clone()));
+        named(self.upcast_ref(), "Footage");
+    }
+
+    /// Calls `then` at a click.
+    pub fn connect_clicked(&self, then: impl Fn() + 'static) {
+        let click = gtk::GestureClick::new();
+        click.connect_released(glib::clone!(
+            #[weak(rename_to = view)]
+            self,
+            move |click, presses, x, y| {
+                // What was dragged was not clicked.
+                if click.device().is_some() && !view.contains(x, y) {
+                    return;
+                }
+                view.grab_focus();
+                if presses == 2 && view.zoom() > 1.0 {
+                    view.show_all();
+                }
+                if view.imp().off.get() == view.imp().off_before.get() {
+                    then();
+                }
+            }
+        ));
+        self.add_controller(click);
+    }
+
+    /// How many times larger than it fits the picture is.
+    pub fn zoom(&self) -> f64 {
+        self.imp().zoom.get().max(1.0)
+    }
+
+    /// Zooms by so much about the middle of the view.
+    pub fn zoom_by(&self, times: f64) {
+        self.zoom_about(times, (f64::from(self.width()) / 2.0, f64::from(self.height()) / 2.0));
+    }
+
+    /// One step larger or smaller.
+    pub fn zoom_step(&self, larger: bool) {
+        self.zoom_by(if larger { STEP } else { 1.0 / STEP });
+    }
+
+    /// Shows the whole picture.
+    pub fn show_all(&self) {
+        self.imp().zoom.set(1.0);
+        self.imp().off.set((0.0, 0.0));
+        self.imp().off_before.set((0.0, 0.0));
+        self.queue_draw();
+    }
+
+    /// The size that the picture has unzoomed, in the view.
+    fn fitted(&self) -> (f64, f64) {
+        let Some(frames) = self.imp().frames.borrow().clone() else { return (0.0, 0.0) };
+        let (fw, fh) = (f64::from(frames.intrinsic_width()), f64::from(frames.intrinsic_height()));
+        if fw < 1.0 || fh < 1.0 {
+            return (0.0, 0.0);
+        }
+        let scale = (f64::from(self.width()) / fw).min(f64::from(self.height()) / fh);
+        (fw * scale, fh * scale)
+    }
+
+    /// Width over height of the footage; of most footage where none is shown yet.
+    pub fn shape(&self) -> f64 {
+        let frames = self.imp().frames.borrow();
+        let (w, h) = frames.as_ref().map_or((0, 0), |f| (f.intrinsic_width(), f.intrinsic_height()));
+        if w > 0 && h > 0 { f64::from(w) / f64::from(h) } else { 16.0 / 9.0 }
+    }
+
+    /// Where the picture is drawn: left, top, width, height.
+    fn place(&self) -> (f64, f64, f64, f64) {
+        let (w, h) = (f64::from(self.width()), f64::from(self.height()));
+        let (fw, fh) = self.fitted();
+        let (width, height) = (fw * self.zoom(), fh * self.zoom());
+        let (dx, dy) = self.imp().off.get();
+        // Never further than its own edge.
+        let room = |view: f64, size: f64| ((size - view) / 2.0).max(0.0);
+        let x = (dx * width).clamp(-room(w, width), room(w, width));
+        let y = (dy * height).clamp(-room(h, height), room(h, height));
+        ((w - width) / 2.0 + x, (h - height) / 2.0 + y, width, height)
+    }
+
+    /// Zooms so that what is at a place of the view stays there.
+    fn zoom_about(&self, times: f64, (x, y): (f64, f64)) {
+        let (left, top, width, height) = self.place();
+        if width < 1.0 {
+            return;
+        }
+        let at = ((x - left) / width, (y - top) / height);
+        let zoom = (self.zoom() * times).clamp(1.0, MOST);
+        self.imp().zoom.set(zoom);
+        let (fw, fh) = self.fitted();
+        let (width, height) = (fw * zoom, fh * zoom);
+        let middle = (f64::from(self.width()) / 2.0, f64::from(self.height()) / 2.0);
+        let off = ((x - middle.0) / width + 0.5 - at.0, (y - middle.1) / height + 0.5 - at.1);
+        self.imp().off.set(if zoom > 1.0 { off } else { (0.0, 0.0) });
+        self.keep_off();
+        self.imp().off_before.set(self.imp().off.get());
+        self.queue_draw();
+    }
+
+    /// Keeps what is drawn as what is meant: the picture does not lag behind the mouse at its edge.
+    fn keep_off(&self) {
+        let (left, top, width, height) = self.place();
+        let (w, h) = (f64::from(self.width()), f64::from(self.height()));
+        self.imp().off.set(((left - (w - width) / 2.0) / width, (top - (h - height) / 2.0) / height));
+    }
+
+    fn wire(&self) {
+        self.set_focusable(true);
+        self.set_overflow(gtk::Overflow::Hidden);
+        self.add_css_class("footage");
+        let flags = gtk::EventControllerScrollFlags::VERTICAL;
+        let wheel = gtk::EventControllerScroll::new(flags);
+        let at = std::rc::Rc::new(Cell::new((0.0, 0.0)));
+        let motion = gtk::EventControllerMotion::new();
+        motion.connect_motion(glib::clone!(
+            #[strong]
+            at,
+            move |_, x, y| at.set((x, y))
+        ));
+        self.add_controller(motion);
+        wheel.connect_scroll(glib::clone!(
+            #[weak(rename_to = view)]
+            self,
+            #[upgrade_or]
+            glib::Propagation::Proceed,
+            move |_, _, dy| {
+                view.zoom_about(STEP.powf(-dy), at.get());
+                glib::Propagation::Stop
+            }
+        ));
+        self.add_controller(wheel);
+        self.add_controller(self.drag());
+    }
+
+    fn drag(&self) -> gtk::GestureDrag {
+        let drag = gtk::GestureDrag::new();
+        drag.connect_drag_begin(glib::clone!(
+            #[weak(rename_to = view)]
+            self,
+            move |_, _, _| view.imp().off_before.set(view.imp().off.get())
+        ));
+        drag.connect_drag_update(glib::clone!(
+            #[weak(rename_to = view)]
+            self,
+            move |_, dx, dy| {
+                let (_, _, width, height) = view.place();
+                if view.zoom() <= 1.0 || width < 1.0 {
+                    return;
+                }
+                let (x, y) = view.imp().off_before.get();
+                view.imp().off.set((x + dx / width, y + dy / height));
+                view.keep_off();
+                view.queue_draw();
+            }
+        ));
+        drag
+    }
+}

@@ -1,0 +1,159 @@
+//! What needs a window: dialogs, choosing files, full screen, leaving.
+
+use std::path::PathBuf;
+
+use chrono::Local;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+use gtk::{gio, glib};
+
+use super::dialogs;
+use super::kit::chooser::when_chosen;
+use super::model::{Model, Settled};
+use super::rooms::Room;
+use super::window::{Leaving, Window};
+use crate::logging::Action;
+use crate::session::keeper::{Ask, Done};
+use crate::session::looking::record_name;
+
+impl Window {
+    /// Does an action that the model wants of the window.
+    pub fn do_wanted(&self, action: Action) {
+        let (imp, model) = (self.imp(), self.model());
+        match action {
+            Action::Note => imp.log.begin_note(model),
+            Action::Filter => imp.log.open_filter(model),
+            Action::Plan => dialogs::plan::show(model, self),
+            Action::Preferences => dialogs::preferences::show(model, self),
+            Action::Patterns => dialogs::builder::show(model, self),
+            Action::Explain => dialogs::explain::show(model, self),
+            Action::MatchDetails => dialogs::details::show(model, self),
+            Action::Correct => dialogs::correct::show(model, self),
+            Action::Help => dialogs::help::show(model, self, "keys"),
+            Action::LargeFootage => self.large_footage(),
+            Action::RoomLog => self.enter(Room::Log),
+            Action::RoomStudy => self.enter(Room::Study),
+            Action::Open => self.ask_for_files(),
+            Action::LogWithout => self.ask_where_to_log(),
+            Action::AttachFootage => self.ask_for_film(),
+            Action::FullScreen => self.set_fullscreened(!self.is_fullscreen()),
+            Action::Quit => self.close(),
+            _ => {}
+        }
+    }
+
+    fn chooser(&self, title: &str, how: gtk::FileChooserAction, accept: &str) -> gtk::FileChooserNative {
+        gtk::FileChooserNative::new(Some(title), Some(self), how, Some(accept), Some("Cancel"))
+    }
+
+    /// Asks for a file, or for all files of a match.
+    fn ask_for_files(&self) {
+        let chooser = self.chooser("Open footage or a record", gtk::FileChooserAction::Open, "Open");
+        chooser.set_select_multiple(true);
+        let model = self.model().clone();
+        when_chosen(&chooser, move |paths| model.open(&paths));
+    }
+
+    /// Asks for the film, or for all films of the match.
+    fn ask_for_film(&self) {
+        if let Some(why) = self.model().why_not_attach() {
+            return self.model().say(&why);
+        }
+        let chooser =
+            self.chooser("Attach footage from the record’s folder", gtk::FileChooserAction::Open, "Attach");
+        chooser.set_select_multiple(true);
+        let folder =
+            self.model().session().borrow().as_ref().and_then(|s| Some(s.view.path.parent()?.to_owned()));
+        if let Some(folder) = folder.and_then(|f| std::path::absolute(f).ok()) {
+            // The chooser offers another folder when it cannot show this one.
+            let _ = chooser.set_current_folder(Some(&gio::File::for_path(folder)));
+        }
+        let model = self.model().clone();
+        when_chosen(&chooser, move |paths| model.attach(paths));
+    }
+
+    /// Asks where the record of a match without footage is to be.
+    fn ask_where_to_log(&self) {
+        let chooser =
+            self.chooser("Log without footage: save the record as", gtk::FileChooserAction::Save, "Start");
+        chooser.set_current_name(&format!("match-{}.points.json", Local::now().format("%Y-%m-%d")));
+        if let Ok(here) = std::env::current_dir() {
+            // The chooser offers another folder when it cannot show this one.
+            let _ = chooser.set_current_folder(Some(&gio::File::for_path(here)));
+        }
+        let model = self.model().clone();
+        when_chosen(&chooser, move |paths| {
+            if let [path] = &paths[..] {
+                model.log_without(path);
+            }
+        });
+    }
+
+    /// Asks for another place for a record whose own folder cannot be written to.
+    fn ask_where_to_copy(&self) {
+        let title = "The record’s folder cannot be written to: save a copy elsewhere";
+        let chooser = self.chooser(title, gtk::FileChooserAction::Save, "Save");
+        let session = self.model().session().borrow();
+        let name = session.as_ref().and_then(|s| s.view.path.file_name().map(PathBuf::from));
+        chooser.set_current_name(&name.unwrap_or_default().to_string_lossy());
+        drop(session);
+        let model = self.model().clone();
+        when_chosen(&chooser, move |paths| {
+            if let [path] = &paths[..] {
+                model.ask(Ask::SaveCopy(record_name(path)));
+            }
+        });
+    }
+
+    /// The keeper has done something.
+    pub fn on_settled(&self, settled: &Settled) {
+        let leaving = self.imp().leaving.get() == Leaving::Saving;
+        if settled.outcome == Ok(Done::NotSaved) && !leaving {
+            self.ask_where_to_copy();
+        }
+        if leaving && settled.outcome != Ok(Done::Chosen) {
+            self.leave_if_safe(settled);
+        }
+    }
+
+    /// The window is to close: not before everything is on disk.
+    pub fn leave(&self) -> glib::Propagation {
+        let (imp, model) = (self.imp(), self.model());
+        model.keep_late();
+        let read_only = match model.session().borrow().as_ref() {
+            None => return glib::Propagation::Proceed,
+            Some(s) => s.view.read_only.is_some(),
+        };
+        match imp.leaving.get() {
+            Leaving::Saving => model.say("Still writing the last changes to the disk…"),
+            Leaving::No if !read_only => {
+                imp.leaving.set(Leaving::Saving);
+                model.ask(Ask::Save);
+            }
+            Leaving::No | Leaving::Warned => self.go(model),
+        }
+        glib::Propagation::Stop
+    }
+
+    /// Leaves when everything is saved. When it is not, says so once, and leaves at the next wish.
+    fn leave_if_safe(&self, settled: &Settled) {
+        let model = self.model();
+        let why = match &settled.outcome {
+            Ok(Done::Saved) => return self.go(model),
+            Ok(Done::NotSaved) => settled.trouble.as_deref().unwrap_or_default(),
+            Err(why) => why,
+            _ => return,
+        };
+        if settled.unsaved > 0 {
+            self.imp().leaving.set(Leaving::Warned);
+            let cap = model.cap(Action::Save);
+            model.say(&format!("{why}\n{cap} saves a copy elsewhere. Quit once more to leave all the same."));
+        }
+    }
+
+    fn go(&self, model: &Model) {
+        // The program ends only when the keeper's thread has; see `run`.
+        drop(model.close_session());
+        self.destroy();
+    }
+}
