@@ -7,6 +7,7 @@
 //! sets it. The same `CHANGEOVER_FUZZ_SEED` gives the same inputs.
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
+mod files;
 mod meter;
 mod mutate;
 mod targets;
@@ -200,6 +201,16 @@ fn pattern() {
 #[test]
 fn question() {
     fuzz(targets::QuestionText::new());
+}
+
+#[test]
+fn settings() {
+    fuzz(files::SettingsFile);
+}
+
+#[test]
+fn footage() {
+    fuzz(files::FootageNames);
 }
 
 #[test]
