@@ -326,16 +326,22 @@ pub(super) fn fits(point: &Point, t: MatchTime) -> bool {
 
 /// Where every ball was logged, the winner follows from the finish: who struck the last ball, or the other.
 pub(super) fn follow(point: &mut Point, server: Option<Side>) {
-    let Some(last) = point.shots.len().checked_sub(1) else {
+    if point.shots.is_empty() {
         point.logged = None;
         return;
-    };
+    }
     if point.logged != Some(Logged::Every) {
         return;
     }
+    point.winner = server.and_then(|server| winner_by_shots(point, server));
+}
+
+/// Who wins a point of which every shot is logged, if `server` served it.
+pub fn winner_by_shots(point: &Point, server: Side) -> Option<Side> {
+    let last = point.shots.len().checked_sub(1).filter(|_| point.logged == Some(Logged::Every))?;
     let won = matches!(point.finish, Some(Finish::Ace | Finish::Winner));
-    let by = server.map(|s| if last % 2 == 0 { s } else { s.other() });
-    point.winner = by.map(|by| if won { by } else { by.other() });
+    let by = if last.is_multiple_of(2) { server } else { server.other() };
+    Some(if won { by } else { by.other() })
 }
 
 /// Ends an open point at `at`.

@@ -48,6 +48,8 @@ pub enum Edit {
         /// How much earlier.
         earlier: MatchTime,
     },
+    /// Several edits, one after another, that are taken back together. They must not be none.
+    Together(Vec<Edit>),
 }
 
 /// What an edit changed, for whoever shows the record.
@@ -68,6 +70,8 @@ pub enum Change {
     ClosingScore,
     /// The footage and, on the match clock, the time of every point.
     Clock,
+    /// Several things.
+    Several,
 }
 
 /// Why an edit cannot be applied.
@@ -135,6 +139,12 @@ impl Record {
             Edit::AlignFootage { later, earlier, .. } if !self.can_move(*later, *earlier) => {
                 return Err(EditError::OffTheClock);
             }
+            Edit::Together(all) => {
+                let mut after = self.clone();
+                for edit in all {
+                    let _ = after.apply(edit.clone())?;
+                }
+            }
             Edit::RemovePoint { .. }
             | Edit::SetFootage(_)
             | Edit::AlignFootage { .. }
@@ -183,7 +193,18 @@ impl Record {
                 self.move_clock(later, earlier);
                 Ok((Change::Clock, Edit::AlignFootage { footage, later: earlier, earlier: later }))
             }
+            Edit::Together(all) => self.put_all(all),
         }
+    }
+
+    /// All of them, or none.
+    fn put_all(&mut self, all: Vec<Edit>) -> Result<(Change, Edit), EditError> {
+        let mut after = self.clone();
+        let back = all.into_iter().map(|edit| Ok(after.put(edit)?.1));
+        let mut back = back.collect::<Result<Vec<_>, EditError>>()?;
+        back.reverse();
+        *self = after;
+        Ok((Change::Several, Edit::Together(back)))
     }
 }
 
@@ -195,6 +216,7 @@ fn check_size(edit: &Edit) -> Result<(), TooMuch> {
         }
         Edit::SetMatch(about) => limits::about(about),
         Edit::SetFootage(footage) | Edit::AlignFootage { footage, .. } => limits::footage(footage),
+        Edit::Together(all) => all.iter().try_for_each(check_size),
         Edit::RemovePoint { .. } | Edit::SetClosingScore(_) => Ok(()),
     }
 }

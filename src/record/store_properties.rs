@@ -22,6 +22,7 @@ enum Step {
     Match(String, usize),
     Footage(Vec<String>),
     Closing(Option<Mark>),
+    Both(usize, Point, Option<Mark>),
     Undo,
     Redo,
     Save,
@@ -63,6 +64,7 @@ fn a_step() -> impl Strategy<Value = Step> {
         4 => (any::<usize>(), a_point()).prop_map(|(at, p)| Step::Set(at, p)),
         1 => (".{0,8}", 0..PRESETS.len()).prop_map(|(v, rules)| Step::Match(v, rules)),
         1 => a_mark().prop_map(Step::Closing),
+        2 => (any::<usize>(), a_point(), a_mark()).prop_map(|(at, p, mark)| Step::Both(at, p, mark)),
         1 => proptest::collection::vec("[a-z]{1,5}\\.mp4", 0..3).prop_map(Step::Footage),
         3 => Just(Step::Undo),
         2 => Just(Step::Redo),
@@ -83,6 +85,10 @@ fn edit_of(step: &Step, record: &Record) -> Option<Edit> {
         }
         Step::Footage(files) => Edit::SetFootage(files.into_iter().map(a_file).collect()),
         Step::Closing(mark) => Edit::SetClosingScore(mark),
+        Step::Both(at, point, mark) => {
+            let insert = Edit::InsertPoint { at: at % (len + 1), point };
+            Edit::Together(vec![insert, Edit::SetClosingScore(mark)])
+        }
         Step::Undo | Step::Redo | Step::Save | Step::Reopen => return None,
     })
 }

@@ -16,6 +16,7 @@ use std::time::Duration;
 use async_channel::{Receiver, Sender};
 
 use super::parts::Parts;
+use super::score_now::with_score_now;
 use crate::facts::{PointFacts, facts};
 use crate::logging::log::open_point;
 use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
@@ -251,6 +252,7 @@ impl Work {
         let Step { edit, after } = step.map_err(|e| e.to_string())?;
         let done = if edit.is_some() { Done::Changed } else { Done::Chosen };
         if let Some(edit) = edit {
+            let edit = with_score_now(self.store.record(), edit);
             let _ = self.store.apply(edit).map_err(|e| e.to_string())?;
         }
         self.logger = after;

@@ -3,10 +3,12 @@
 //!
 //! `state` is the session: a record as the `keeper`'s thread told it last, with its footage. `parts` knows which file shows a
 //! moment, `looking` which files make a match, `filter` which points are to be seen. `sheet` says what the
-//! score ribbon shows, `correction` turns a corrected score into an edit. `settings`, `cards`, `own` and `recent` are what is
+//! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
+//! the game, `score_now` is the score before the first point. `settings`, `cards`, `own` and `recent` are what is
 //! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions.
 
 pub mod cards;
+pub mod carried;
 pub mod correction;
 pub mod courtside;
 pub mod filter;
@@ -16,6 +18,7 @@ pub mod looking;
 pub mod own;
 pub mod parts;
 pub mod recent;
+pub mod score_now;
 pub mod settings;
 pub mod sheet;
 pub mod stamps;

@@ -4,13 +4,16 @@ use gtk::glib;
 use gtk::prelude::*;
 
 use crate::facts::{PointFacts, heading_of};
+use crate::gui::kit::confirm::{Does, confirm};
 use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
-use crate::gui::kit::pages::ask_with_pages;
+use crate::gui::kit::pages::{After, ask_with_pages};
 use crate::gui::kit::words::{capital, named};
 use crate::gui::model::Model;
 use crate::record::{Edit, MatchInfo, Outcome, Record};
+use crate::session::carried::Carried;
 use crate::session::correction::{EndForm, PointForm};
 use crate::session::keeper::Ask;
+use crate::session::score_now::NowForm;
 use crate::tennis::pair::{Partner, Server};
 use crate::tennis::typed::TypedMark;
 use crate::tennis::{CourtSide, End, Side};
@@ -194,6 +197,48 @@ impl EndFields {
     }
 }
 
+/// The page before the first point.
+struct NowFields {
+    mark: MarkFields,
+    server: (gtk::DropDown, Vec<(String, Server)>),
+    a_end: gtk::DropDown,
+}
+
+const STANDS: [(&str, Option<End>); 3] =
+    [("Near end", Some(End::Near)), ("Far end", Some(End::Far)), (FOLLOWS, None)];
+
+impl NowFields {
+    fn page(record: &Record) -> (Self, gtk::Box) {
+        let (about, form) = (&record.about, NowForm::of(record));
+        let grid = grid();
+        let servers: Vec<_> = servers(about).into_iter().filter_map(|(n, s)| Some((n, s?))).collect();
+        let fields = Self {
+            mark: MarkFields::new(&form.mark, &grid, 1, "now"),
+            server: (choice(&servers, form.server), servers),
+            a_end: choice(&STANDS, form.a_end),
+        };
+        let first = short(&about.side_name(Side::A));
+        let heading = title(&format!("Score now, {first} first"));
+        heading.add_css_class("heading");
+        grid.attach(&heading, 0, 0, 2, 1);
+        grid.attach(&quiet("Leave this empty at the start of the match."), 0, 4, 2, 1);
+        attach(&grid, 5, "Serves next", &fields.server.0);
+        attach(&grid, 6, &format!("{first} stands at"), &fields.a_end);
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
+        page.append(&grid);
+        (fields, page)
+    }
+
+    fn edit(&self, record: &Record) -> Result<Option<Edit>, String> {
+        let form = NowForm {
+            mark: self.mark.typed(),
+            server: chosen(&self.server.0, &self.server.1),
+            a_end: chosen(&self.a_end, &STANDS),
+        };
+        form.edit(record).map_err(|e| e.to_string())
+    }
+}
+
 /// Asks what was seen of the current point, and how the match ended.
 pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
     if let Some(dialog) = dialog(model, parent) {
@@ -201,43 +246,110 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
     }
 }
 
-/// The dialog, without a session none.
+/// The dialog, without a session none. Before the first point it asks for the score now.
 pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Window> {
-    let (point, (end, end_page)) = {
-        let session = model.session().borrow();
-        let s = session.as_ref()?;
-        let record = &*s.view.record;
-        let point = s.current().and_then(|c| s.facts().get(c)).map(|f| PointFields::page(record, f));
-        (point, EndFields::page(record))
-    };
+    let session = model.session().borrow();
+    let s = session.as_ref()?;
+    let record = &*s.view.record;
+    if record.points.is_empty() {
+        let (fields, page) = NowFields::page(record);
+        let pages = [("Score now", page)];
+        return Some(asks(model, parent, &pages, move |record, _| Ok(fields.edit(record)?.into())));
+    }
+    let (end, end_page) = EndFields::page(record);
     let mut pages = vec![("End of the match", end_page)];
+    let point = s.current().and_then(|c| s.facts().get(c)).map(|f| PointFields::page(record, f));
     let point = point.map(|(fields, page)| {
         pages.insert(0, ("This point", page));
         fields
     });
+    Some(asks(model, parent, &pages, move |record, facts| {
+        let mut wanted = Wanted { edits: end.edits(record)?, carried: None };
+        match point.as_ref().map(|fields| fields.edit(record, facts)).transpose()?.flatten() {
+            Some(Edit::SetPoint { at, point }) => {
+                wanted.carried = Carried::of(record, at, &point).filter(Carried::asks);
+                if wanted.carried.is_none() {
+                    wanted.edits.push(Edit::SetPoint { at, point });
+                }
+            }
+            other => wanted.edits.extend(other),
+        }
+        Ok(wanted)
+    }))
+}
+
+/// What is to be done, and a correction that asks first how far it goes.
+#[derive(Default)]
+struct Wanted {
+    edits: Vec<Edit>,
+    carried: Option<Carried>,
+}
+
+impl From<Option<Edit>> for Wanted {
+    fn from(edit: Option<Edit>) -> Self {
+        Self { edits: edit.into_iter().collect(), carried: None }
+    }
+}
+
+/// A dialog whose Save does what `wanted` reads from its fields, as one edit.
+fn asks(
+    model: &Model,
+    parent: &impl IsA<gtk::Window>,
+    pages: &[(&str, gtk::Box)],
+    wanted: impl Fn(&Record, &[PointFacts]) -> Result<Wanted, String> + 'static,
+) -> gtk::Window {
     let save = glib::clone!(
         #[weak]
         model,
         #[upgrade_or]
-        Ok(()),
-        move || {
-            for edit in edits(&model, point.as_ref(), &end)? {
-                model.ask(Ask::Edit(Box::new(edit)));
+        Ok(After::Close),
+        move |dialog: &gtk::Window| {
+            let (wanted, words) = {
+                let session = model.session().borrow();
+                let Some(s) = session.as_ref() else { return Ok(After::Close) };
+                let about = &s.view.record.about;
+                let wanted = wanted(&s.view.record, s.facts())?;
+                let name = |server: Server| about.name_of(server.side(), server.partner());
+                let words = wanted.carried.as_ref().map(|c| c.words(name));
+                (wanted, words)
+            };
+            if let (Some(carried), Some(words)) = (&wanted.carried, words) {
+                ask_how_far(&model, dialog, &wanted.edits, carried, &words);
+                return Ok(After::Stay);
             }
-            Ok::<_, String>(())
+            do_together(&model, wanted.edits);
+            Ok::<_, String>(After::Close)
         }
     );
-    Some(ask_with_pages(parent, "Correct the score", &pages, save))
+    ask_with_pages(parent, "Correct the score", pages, save)
 }
 
-/// The edits for all that was changed.
-fn edits(model: &Model, point: Option<&PointFields>, end: &EndFields) -> Result<Vec<Edit>, String> {
-    let session = model.session().borrow();
-    let Some(s) = session.as_ref() else { return Ok(Vec::new()) };
-    let record = &*s.view.record;
-    let mut edits = end.edits(record)?;
-    if let Some(fields) = point {
-        edits.extend(fields.edit(record, s.facts())?);
+/// Asks whether a server is corrected at the point alone or through the rest of its game.
+fn ask_how_far(model: &Model, dialog: &gtk::Window, others: &[Edit], carried: &Carried, words: &str) {
+    let does = |edit: Option<Edit>| -> Does {
+        let all: Vec<Edit> = others.iter().cloned().chain(edit).collect();
+        Box::new(glib::clone!(
+            #[weak]
+            model,
+            #[weak]
+            dialog,
+            move || {
+                do_together(&model, all.clone());
+                dialog.close();
+            }
+        ))
+    };
+    let mut answers = vec![("Rest of the game", does(Some(carried.edit())))];
+    if carried.changes.len() > 1 {
+        answers.insert(0, ("This point only", does(carried.alone())));
     }
-    Ok(edits)
+    confirm(dialog, "Who served", words, answers).present();
+}
+
+/// Does several edits as one, which one undo takes back.
+fn do_together(model: &Model, mut edits: Vec<Edit>) {
+    let edit = if edits.len() > 1 { Some(Edit::Together(edits)) } else { edits.pop() };
+    if let Some(edit) = edit {
+        model.ask(Ask::Edit(Box::new(edit)));
+    }
 }

@@ -134,8 +134,7 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     let doubt = window.imp().log.imp().line.imp().doubt.label();
     assert!(doubt.contains("At the end: it is said to have ended by a retirement"), "{doubt}");
     act(&window, Action::Undo);
-    act(&window, Action::Undo);
-    assert_eq!(record(&window), before);
+    assert_eq!(record(&window), before, "one edit");
     assert!(!on_the_board(&window).contains(&"won the match".into()));
     window.destroy();
 }
@@ -145,6 +144,74 @@ fn on_the_board(window: &Window) -> Vec<String> {
     let words =
         std::iter::successors(window.imp().log.imp().board.imp().grid.first_child(), WidgetExt::next_sibling);
     words.filter_map(|w| w.downcast::<gtk::Label>().ok()).map(|l| l.label().into()).collect()
+}
+
+/// The window that stands over all others with this title.
+fn over(title: &str) -> gtk::Window {
+    let all = gtk::Window::list_toplevels();
+    let all = all.into_iter().filter_map(|w| w.downcast::<gtk::Window>().ok());
+    all.into_iter().find(|w| w.title().as_deref() == Some(title) && w.is_visible()).unwrap()
+}
+
+fn press(window: &Window, dialog: &gtk::Window, label: &str) {
+    let buttons = all::<gtk::Button>(dialog);
+    buttons.iter().find(|b| b.label().as_deref() == Some(label)).unwrap().emit_clicked();
+    settle(window);
+}
+
+#[gtk::test]
+fn a_server_is_corrected_through_the_game_after_a_question_and_undone_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[Side::A, Side::A, Side::B, Side::A]);
+    window.model().choose(1);
+    settle(&window);
+    let before = record(&window);
+    let correct = || {
+        let dialog = correct::dialog(window.model(), &window).unwrap();
+        dialog.present();
+        all::<gtk::DropDown>(&dialog)[0].set_selected(2);
+        keep(&window, &dialog);
+        (dialog, over("Who served"))
+    };
+    let (dialog, question) = correct();
+    let said: Vec<String> = all::<gtk::Label>(&question).iter().map(|l| l.label().into()).collect();
+    assert!(said.contains(&"Player B serves points 2 to 4, to the end of this game.".into()), "{said:?}");
+    press(&window, &question, "Cancel");
+    assert_eq!(record(&window), before, "nothing was changed");
+    assert!(dialog.is_visible());
+    dialog.close();
+    let (dialog, question) = correct();
+    press(&window, &question, "Rest of the game");
+    assert!(!dialog.is_visible());
+    let served: Vec<_> = points(&window).iter().map(|p| p.served_by).collect();
+    assert_eq!(served, [None, Some(Server::B), Some(Server::B), Some(Server::B)]);
+    act(&window, Action::Undo);
+    assert_eq!(record(&window), before, "one undo takes all of it back");
+    let (_, question) = correct();
+    press(&window, &question, "This point only");
+    assert_eq!(points(&window).iter().filter(|p| p.served_by.is_some()).count(), 1);
+    window.destroy();
+}
+
+#[gtk::test]
+fn before_the_first_point_the_score_now_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[]);
+    let dialog = correct::dialog(window.model(), &window).unwrap();
+    let entries = all::<gtk::Entry>(&dialog);
+    assert_eq!(entries.len(), 3, "no score at the end");
+    type_in(&entries[1], "2-1");
+    all::<gtk::DropDown>(&dialog)[0].set_selected(1);
+    assert_eq!(keep(&window, &dialog), "");
+    let board = on_the_board(&window);
+    assert!(board.contains(&"2".into()) && board.contains(&"1".into()), "{board:?}");
+    act(&window, Action::PointStart);
+    let first = points(&window)[0].score_before.clone().unwrap();
+    assert_eq!((first.games, first.server), ([2, 1], Some(Server::B)));
+    assert_eq!(record(&window).closing_score, None);
+    act(&window, Action::Undo);
+    assert!(points(&window).is_empty() && record(&window).closing_score.is_some());
+    window.destroy();
 }
 
 #[gtk::test]

@@ -6,7 +6,7 @@ use gtk::prelude::*;
 use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
 use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
-use crate::gui::kit::pages::ask_with_pages;
+use crate::gui::kit::pages::{After, ask_with_pages};
 use crate::gui::kit::words::{capital, named};
 use crate::gui::model::Model;
 use crate::record::{Edit, MatchInfo};
@@ -240,11 +240,11 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Wind
         #[weak]
         model,
         #[upgrade_or]
-        Ok(()),
-        move || {
+        Ok(After::Close),
+        move |_: &gtk::Window| {
             let read = fields.read(&about)?;
             model.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(read)))));
-            Ok::<_, String>(())
+            Ok::<_, String>(After::Close)
         }
     );
     Some(ask_with_pages(parent, "Players and rules", &pages, save))

@@ -11,7 +11,7 @@ use super::hearing;
 use super::remap::Remap;
 use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::fields::{attach, choice, chosen, grid, heading, quiet};
-use crate::gui::kit::pages::ask_with_pages;
+use crate::gui::kit::pages::{After, ask_with_pages};
 use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
 use crate::logging::react::learn;
@@ -201,15 +201,15 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
         #[strong]
         remap,
         #[upgrade_or]
-        Ok(()),
-        move || {
+        Ok(After::Close),
+        move |_: &gtk::Window| {
             let mut settings = fields.read(model.settings().borrow().clone())?;
             if let Some(draft) = remap.changed() {
                 let path = folders::config().join(OWN.1);
                 write_whole(&path, &draft.text(OWN.0))?;
                 settings.card = Card::File(path);
             }
-            prefer(&model, settings)
+            prefer(&model, settings).map(|()| After::Close)
         }
     );
     let dialog = ask_with_pages(parent, "Settings", &pages, save);

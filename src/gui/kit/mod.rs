@@ -1,6 +1,7 @@
 //! What several widgets and dialogs use. Nothing here knows the window or a dialog.
 
 pub mod chooser;
+pub mod confirm;
 pub mod dialog;
 pub mod fields;
 pub mod job;

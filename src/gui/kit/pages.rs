@@ -82,12 +82,21 @@ impl Pages {
     }
 }
 
-/// A dialog of pages. `save` saves what they say: the dialog then closes, unless `save` tells what is wrong.
+/// What becomes of a dialog whose Save was pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum After {
+    /// It is saved: the dialog closes.
+    Close,
+    /// Something is asked first, in a dialog over this one.
+    Stay,
+}
+
+/// A dialog of pages. `save` saves what they say, or tells what is wrong.
 pub fn ask_with_pages<E: Display>(
     parent: &impl IsA<gtk::Window>,
     about: &str,
     pages: &[(&str, gtk::Box)],
-    save: impl Fn() -> Result<(), E> + 'static,
+    save: impl Fn(&gtk::Window) -> Result<After, E> + 'static,
 ) -> gtk::Window {
     // What is over the window's own height scrolls.
     let most = (parent.upcast_ref::<gtk::Window>().height() - 190).clamp(260, 620);
@@ -104,8 +113,9 @@ pub fn ask_with_pages<E: Display>(
         dialog,
         #[weak]
         all,
-        move |_| match save() {
-            Ok(()) => dialog.close(),
+        move |_| match save(&dialog) {
+            Ok(After::Close) => dialog.close(),
+            Ok(After::Stay) => {}
             Err(message) => all.imp().wrong.set_label(&capital(&message.to_string())),
         }
     ));
