@@ -33,6 +33,7 @@ fn folder() -> tempfile::TempDir {
 fn a_day_that_has_passed_is_told_by_check() {
     assert_snapshot!(run(folder().path(), &["check", "m.points.json"]), @r#"
     m.points.json: warning: match: footage of Okafor was to be kept until 2020-02-29, which has passed: delete it, and take the name out with changeover erase --player b
+    m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1
     "#);

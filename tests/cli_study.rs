@@ -44,8 +44,14 @@ fn the_questions_are_listed_and_asked_one_by_one() {
 #[test]
 fn facets_leave_points_out() {
     let count = |more: &[&str]| {
-        let mut args =
-            vec!["study", "--json", "--question", "What happens on big points?", "final.points.json"];
+        let mut args = vec![
+            "study",
+            "--json",
+            "--all",
+            "--question",
+            "What happens on big points?",
+            "final.points.json",
+        ];
         args.extend(more);
         let json: Value = serde_json::from_str(&answer(&args)).unwrap();
         let list = |key: &str| json["questions"][0][key].as_array().unwrap().len();
@@ -65,9 +71,14 @@ fn facets_leave_points_out() {
 
 #[test]
 fn every_field_is_in_the_schema() {
-    let json: Value =
-        serde_json::from_str(&answer(&["study", "--json", "--for", "a", "final.points.json"])).unwrap();
-    let schema: Value = serde_json::from_str(&answer(&["schema", "study"])).unwrap();
+    in_the_schema("study", 2, &["study", "--json", "--for", "a", "final.points.json"]);
+    in_the_schema("study-points", 1, &["study", "--json", "--all", "--for", "a", "final.points.json"]);
+}
+
+#[expect(clippy::unwrap_used, reason = "a helper of tests, where a panic is the message")]
+fn in_the_schema(kind: &str, version: u32, args: &[&str]) {
+    let json: Value = serde_json::from_str(&answer(args)).unwrap();
+    let schema: Value = serde_json::from_str(&answer(&["schema", kind])).unwrap();
     let known = |name: &str, value: &Value| {
         let of = if name.is_empty() { &schema } else { &schema["$defs"][name] };
         for (field, _) in value.as_object().unwrap() {
@@ -78,7 +89,7 @@ fn every_field_is_in_the_schema() {
         }
     };
     known("", &json);
-    assert_eq!((&json["format"], &json["version"]), (&"changeover-study".into(), &1.into()));
+    assert_eq!((&json["format"], &json["version"]), (&"changeover-study".into(), &version.into()));
     let questions = json["questions"].as_array().unwrap();
     assert_eq!(questions.len(), 7);
     for q in questions {
@@ -104,4 +115,19 @@ fn what_is_not_there_is_named() {
         text.starts_with("changeover: nobody is called \"Reyes\" in these records; allowed: a, b, "),
         "{text}"
     );
+}
+
+#[test]
+fn a_short_answer_has_forty_lines_and_json_counts() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-tags");
+    let all = said(&root, &["study", "--all", "holt-okafor-2.points.json"]);
+    let short = said(&root, &["study", "holt-okafor-2.points.json"]);
+    assert!(all.lines().count() > short.lines().count());
+    for one in short.split("\n\n\n") {
+        assert!(one.lines().count() <= 40, "{one}");
+        assert!(one.contains("--all shows every row"), "{one}");
+    }
+    let json: Value = serde_json::from_str(&answer(&["study", "--json", "final.points.json"])).unwrap();
+    assert_eq!(json["questions"][0]["points"], 12);
+    assert!(json["questions"][0]["sections"][0]["rows"][0]["tally"]["won"].is_u64());
 }

@@ -8,7 +8,7 @@ use schemars::{Schema, schema_for};
 
 use super::answer::Answer;
 use super::import;
-use crate::export::{json, score};
+use crate::export::{Extent, json, score};
 use crate::record::Record;
 
 const EXAMPLES: &str = "\
@@ -39,6 +39,8 @@ enum Kind {
     Numbers,
     /// The findings that `study --json` prints.
     Study,
+    /// The findings that `study --json --all` prints, with their points.
+    StudyPoints,
     /// A line that `score --json` prints.
     Score,
     /// A line that `import --json` prints.
@@ -55,7 +57,8 @@ impl Kind {
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
             Self::Numbers => json::numbers_schema(),
-            Self::Study => json::study_schema(),
+            Self::Study => json::study_schema(Extent::Short),
+            Self::StudyPoints => json::study_schema(Extent::Full),
             Self::Score => score::schema(),
             Self::Import => schema_for!(import::Imported),
             #[cfg(feature = "video")]

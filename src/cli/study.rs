@@ -10,7 +10,7 @@ use clap::ValueEnum;
 use super::answer::{Answer, CliError};
 use super::reading::{settings, shown};
 use super::summary::{Asked, named as records_of, read};
-use crate::export::AnswerFormat;
+use crate::export::{AnswerFormat, Extent};
 use crate::facts::Call;
 use crate::near::{Allowed, one_of};
 use crate::pattern::{CALLS, PatternFile};
@@ -26,13 +26,16 @@ Examples:
   changeover study --for Holt --set 2 --score behind --important *.points.json
   changeover study --questions sample-tags/own-questions.toml --list
 
-Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A \
+The first line answers; at most 40 lines a question unless --all. Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A \
 difference is said only where its interval leaves out 0 and the number of questions does not explain it; rows \
 are ranked only where intervals do not overlap. Points on serve and on return are compared apart, and put together \
 after; where a difference of all points is gone, or the other way round, with each kind of serve or in each match, it is \
 none of its own, and that is said. \"shrunk\" pulls the rate of few points toward that of all, \
 as if 20 points had been seen before. Points that lack the data are counted beside the table, and in no rate; so are \
 points without such a shot, as an ace has no return.
+
+What is won or lost by definition, as a double fault, is never a finding. Fewer than ten points that are lopsided are said \
+to be so, with the points to watch.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
 
@@ -53,9 +56,12 @@ pub struct Args {
     questions: Option<PathBuf>,
     #[command(flatten)]
     facets: Wanted,
-    /// Answer in JSON: every count as the list of its points.
+    /// Answer in JSON: every count as a number, with --all as the list of its points.
     #[arg(long)]
     json: bool,
+    /// All of the answer: every row, the groups, where the shots landed; without it, at most 40 lines a question.
+    #[arg(long)]
+    all: bool,
     /// Only list the questions, with what they show.
     #[arg(long)]
     list: bool,
@@ -143,7 +149,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let facets = facets(args, &pool.records())?;
     let found: Vec<Findings> = chosen.iter().map(|q| ask(&pool, q, &facets)).collect();
     let format = if args.json { AnswerFormat::Json } else { AnswerFormat::Text };
-    format.write(records_of(&args.records, &pool.records()), found, out)?;
+    let extent = if args.all { Extent::Full } else { Extent::Short };
+    format.write(records_of(&args.records, &pool.records()), found, extent, out)?;
     Ok(ExitCode::SUCCESS)
 }
 

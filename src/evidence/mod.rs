@@ -44,7 +44,7 @@ pub use interval::{Interval, exact, wilson};
 pub use many::{ALPHA, any_false_alarm, false_discovery};
 pub use mix::{Entropy, conditional_entropy, entropy};
 pub use percent::Percent;
-pub use power::{n_per_arm, points_needed};
+pub use power::{about, n_per_arm, points_needed};
 pub use proportion::Proportion;
 pub use runs::{Runs, runs, runs_of};
 pub use shrink::{JamesStein, Posterior, Prior, james_stein};

@@ -24,6 +24,8 @@ const WORTH_SEEING: f64 = 0.2;
 pub enum Verdict {
     /// One of the two has no decided points.
     Nothing,
+    /// Its points are won or lost by what they are, as double faults.
+    ByDefinition,
     /// Too few points to see a difference of 20 in a hundred.
     TooFew {
         /// Decided points of the smaller of the two.
@@ -116,6 +118,7 @@ impl Verdict {
     pub fn short(&self) -> String {
         match self {
             Self::Nothing => "no others".into(),
+            Self::ByDefinition => "by definition".into(),
             Self::TooFew { .. } => "too few points".into(),
             Self::Lopsided { .. } => "few, but lopsided".into(),
             Self::Explained { by } => format!("explained by {by}"),
@@ -123,8 +126,8 @@ impl Verdict {
             Self::PerhapsChance { .. } => "may be chance".into(),
             Self::Difference { interval } => {
                 let sign = if interval.low > 0.0 { "more" } else { "less" };
-                let [a, b] = [interval.low.abs(), interval.high.abs()].map(|x| 100.0 * x);
-                format!("{:.0} to {:.0} {sign}", a.min(b), a.max(b))
+                let [a, b] = [interval.low, interval.high].map(|x| Percent::of(x.abs()).whole());
+                format!("{} to {} {sign}", a.min(b), a.max(b))
             }
         }
     }
@@ -134,6 +137,7 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Nothing => f.write_str("nothing to compare: one side has no points"),
+            Self::ByDefinition => f.write_str("won or lost by definition, so no finding"),
             Self::TooFew { points, needed } => {
                 let needed = about(*needed);
                 write!(
@@ -181,7 +185,7 @@ impl fmt::Display for Range {
 
 /// In a hundred; what is not 0 is not called 0.
 pub(super) fn hundred(part: f64) -> String {
-    if part > 0.0 && part < 0.005 { "less than 1".into() } else { format!("{:.0}", part * 100.0) }
+    if part > 0.0 && part < 0.005 { "less than 1".into() } else { Percent::of(part).whole().to_string() }
 }
 
 #[cfg(test)]

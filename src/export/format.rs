@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use super::error::ExportError;
+use super::extent::Extent;
 use super::sheet::{Of, Sheet};
 use super::{csv, json, points, study, table, webvtt, xspf};
 use crate::record::Record;
@@ -151,11 +152,17 @@ impl AnswerFormat {
     ///
     /// # Errors
     /// What the writer says.
-    pub fn write(self, records: Vec<Of>, answers: Vec<Findings>, out: &mut dyn Write) -> io::Result<()> {
+    pub fn write(
+        self,
+        records: Vec<Of>,
+        answers: Vec<Findings>,
+        extent: Extent,
+        out: &mut dyn Write,
+    ) -> io::Result<()> {
         match self {
-            Self::Json => json::study(records, answers, out),
+            Self::Json => json::study(records, answers, extent, out),
             Self::Text => {
-                let all: Vec<String> = answers.iter().map(study::study).collect();
+                let all: Vec<String> = answers.iter().map(|a| study::study(a, extent)).collect();
                 out.write_all(all.join("\n\n").as_bytes())
             }
         }

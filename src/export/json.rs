@@ -6,7 +6,9 @@ use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
 use super::error::ExportError;
+use super::extent::Extent;
 use super::sheet::{Of, Sheet};
+use crate::facts::PointRef;
 use crate::summary::Table;
 use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
@@ -27,15 +29,16 @@ pub struct SummaryFile {
 
 /// The findings of several questions as they are written.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct StudyFile {
+#[schemars(rename = "StudyFile")]
+pub struct StudyFile<P = Vec<PointRef>> {
     /// Always `changeover-study`.
     pub format: String,
-    /// Version of the form, now 1.
+    /// Version of the form: 1 with lists of points, 2 with their counts.
     pub version: u32,
     /// The records, in the order that the points refer to.
     pub records: Vec<Of>,
     /// What each question found.
-    pub questions: Vec<Findings>,
+    pub questions: Vec<Findings<P>>,
 }
 
 /// A match in numbers as it is written.
@@ -68,13 +71,28 @@ pub fn summary(records: Vec<Of>, table: Table) -> Result<String, ExportError> {
     text(&SummaryFile { format: "changeover-summary".into(), version: 1, records, table })
 }
 
-/// Findings as JSON, written as they are made and in one line: the clip lists of many matches are long.
+/// Findings as JSON, in one line: every count as a number, or, in full, as the list of its points, which is long for many
+/// matches.
 ///
 /// # Errors
 /// What the writer says.
-pub fn study(records: Vec<Of>, questions: Vec<Findings>, out: &mut dyn Write) -> io::Result<()> {
-    let file = StudyFile { format: "changeover-study".into(), version: 1, records, questions };
-    serde_json::to_writer(&mut *out, &file)?;
+pub fn study(
+    records: Vec<Of>,
+    questions: Vec<Findings>,
+    extent: Extent,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let format = "changeover-study".to_owned();
+    match extent {
+        Extent::Full => {
+            let file = StudyFile { format, version: 1, records, questions };
+            serde_json::to_writer(&mut *out, &file)?;
+        }
+        Extent::Short => {
+            let questions = questions.iter().map(Findings::counted).collect();
+            serde_json::to_writer(&mut *out, &StudyFile { format, version: 2, records, questions })?;
+        }
+    }
     writeln!(out)
 }
 
@@ -92,8 +110,11 @@ pub fn numbers_schema() -> Schema {
 }
 
 /// The JSON Schema of [`study`].
-pub fn study_schema() -> Schema {
-    schema_for!(StudyFile)
+pub fn study_schema(extent: Extent) -> Schema {
+    match extent {
+        Extent::Full => schema_for!(StudyFile<Vec<PointRef>>),
+        Extent::Short => schema_for!(StudyFile<usize>),
+    }
 }
 
 /// The JSON Schema of [`clips`].

@@ -15,11 +15,13 @@ pub mod xspf;
 
 mod columns;
 mod error;
+mod extent;
 mod format;
 mod place;
 mod sheet;
 
 pub use error::ExportError;
+pub use extent::Extent;
 pub use format::{AnswerFormat, Format, PointFormat};
 pub use place::{name_from, relative};
 pub use sheet::{Of, Sheet};

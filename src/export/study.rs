@@ -1,7 +1,8 @@
 //! The findings of the Study page as tables for people, with every interval drawn in characters.
 
 use super::columns::{Lean, aligned};
-use crate::evidence::Interval;
+use super::extent::Extent;
+use crate::evidence::{Interval, Percent};
 use crate::record::printable;
 use crate::summary::study::{Counts, CourtMap, Findings, Group, Place, Row, Section, Strata};
 use crate::summary::{Rate, Tally};
@@ -11,31 +12,66 @@ use Lean::{Left, Right};
 /// Steps of a drawn interval, from 0 to 100 %.
 const STEPS: usize = 25;
 
+/// The most lines of a short answer.
+const LINES: usize = 40;
+
 /// What a question found, as text.
-pub fn study(found: &Findings) -> String {
+pub fn study(found: &Findings, extent: Extent) -> String {
+    let mut out = head(found);
+    let mut body = Vec::new();
+    for s in &found.sections {
+        body.push(String::new());
+        section(s, extent, &mut body);
+    }
+    if extent == Extent::Full {
+        for map in &found.maps {
+            body.push(String::new());
+            court(map, &mut body);
+        }
+    }
+    let mut end = Vec::new();
+    if !found.cautions.is_empty() {
+        end.extend([String::new(), "keep in mind".into()]);
+        end.extend(found.cautions.iter().map(|c| format!("  {c}")));
+    }
+    if extent == Extent::Short {
+        end.extend([String::new(), more(found).into()]);
+        let room = LINES.saturating_sub(out.len() + end.len());
+        if body.len() > room {
+            let left = body.len() - room.saturating_sub(1);
+            body.truncate(room.saturating_sub(1));
+            body.push(format!("… and {left} more lines"));
+        }
+    }
+    out.extend(body);
+    out.extend(end);
+    out.truncate(if extent == Extent::Short { LINES } else { usize::MAX });
+    out.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
+}
+
+/// What a short answer leaves out.
+fn more(found: &Findings) -> &'static str {
+    if found.maps.is_empty() {
+        "--all shows every row and group"
+    } else {
+        "--all shows every row and group, and where the shots landed"
+    }
+}
+
+fn head(found: &Findings) -> Vec<String> {
     let mut out =
         vec![printable(&found.question, 200), format!("{}: {}", found.looked_at, points(found.points.len()))];
     if !found.left_out.is_empty() {
-        out.push({
-            let n = found.left_out.len();
-            format!("{} {} the data for this question", points(n), if n == 1 { "lacks" } else { "lack" })
-        });
+        let n = found.left_out.len();
+        out.push(format!(
+            "{} {} the data for this question",
+            points(n),
+            if n == 1 { "lacks" } else { "lack" }
+        ));
     }
     out.push(String::new());
     out.extend(found.headline.iter().map(|s| printable(s, 400)));
-    for s in &found.sections {
-        out.push(String::new());
-        section(s, &mut out);
-    }
-    for map in &found.maps {
-        out.push(String::new());
-        court(map, &mut out);
-    }
-    if !found.cautions.is_empty() {
-        out.extend([String::new(), "keep in mind".into()]);
-        out.extend(found.cautions.iter().map(|c| format!("  {c}")));
-    }
-    out.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
+    out
 }
 
 /// `3 points have no serve direction`.
@@ -47,18 +83,20 @@ fn points(n: usize) -> String {
     format!("{n} point{}", if n == 1 { "" } else { "s" })
 }
 
-fn section(s: &Section, out: &mut Vec<String>) {
+fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {
     let pattern = s.by == "pattern";
-    // A pattern that no point shows would be a row of dashes; a value of a fact that none has is worth seeing.
+    // What no point shows would be a row of dashes.
     let (shown, empty): (Vec<&Row>, Vec<&Row>) = s.rows.iter().partition(|r| !r.tally.points.is_empty());
-    let rows = if pattern { shown } else { s.rows.iter().collect() };
-    if empty.len() == s.rows.len() {
+    if shown.is_empty() {
         out.push(format!("{}: no point has it", s.by));
     } else {
-        table(s, &rows, pattern, out);
-    }
-    if pattern && !empty.is_empty() {
-        out.push(format!("in no point (in brackets: points that may show it): {}", untold(&empty)));
+        table(s, &shown, pattern, out);
+        if pattern && !empty.is_empty() {
+            out.push(format!("in no point (in brackets: points that may show it): {}", untold(&empty)));
+        } else if !empty.is_empty() {
+            let names: Vec<String> = empty.iter().map(|r| printable(&r.name, 60)).collect();
+            out.push(format!("no points: {}", names.join(", ")));
+        }
     }
     if !s.estimated.is_empty() {
         out.push(format!("estimated from where the shots before landed: {}", points(s.estimated.len())));
@@ -73,7 +111,9 @@ fn section(s: &Section, out: &mut Vec<String>) {
     // Of two rows that are each other's others one reversal is enough.
     let seen = |n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
     for r in s.rows.iter().enumerate().filter(|(n, _)| !seen(*n)).map(|(_, r)| r) {
-        r.strata.iter().filter(|x| x.says.is_some()).for_each(|x| strata(&r.name, x, out));
+        if extent == Extent::Full {
+            r.strata.iter().filter(|x| x.says.is_some()).for_each(|x| strata(&r.name, x, out));
+        }
     }
 }
 
@@ -142,7 +182,7 @@ fn strata(name: &str, x: &Strata, out: &mut Vec<String>) {
     rows.extend(x.groups.iter().take(GROUPS).map(line));
     out.extend(aligned(&rows, [Left, Right, Right]).lines().map(|l| format!("  {l}")));
     if x.groups.len() > GROUPS {
-        out.push(format!("  and {} more; --json has all", x.groups.len() - GROUPS));
+        out.push(format!("  and {} more; --json --all has them", x.groups.len() - GROUPS));
     }
     if !x.cannot_tell.is_empty() {
         out.push(format!("  {} unknown: {}", x.by, points(x.cannot_tell.len())));
@@ -181,9 +221,9 @@ fn cell(t: &Tally) -> String {
 }
 
 fn percent(x: f64) -> String {
-    format!("{:.0} %", 100.0 * x)
+    Percent::of(x).to_string()
 }
 
 fn range(i: Interval) -> String {
-    format!("{:.0}–{:.0}", 100.0 * i.low, 100.0 * i.high)
+    format!("{}–{}", Percent::of(i.low).whole(), Percent::of(i.high).whole())
 }

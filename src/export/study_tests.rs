@@ -1,5 +1,6 @@
 use insta::assert_snapshot;
 
+use super::extent::Extent;
 use super::study::study;
 use crate::pattern::PatternFile;
 use crate::summary::Whose;
@@ -9,7 +10,7 @@ use crate::summary::study::{Facets, Pool, ask, named, starter};
 fn printed(name: &str, whose: Whose) -> String {
     let pool = Pool::new((1..4).map(charted).collect());
     let questions = starter(&PatternFile::starter().unwrap().patterns);
-    study(&ask(&pool, named(&questions, name).unwrap(), &Facets { whose, ..Facets::default() }))
+    study(&ask(&pool, named(&questions, name).unwrap(), &Facets { whose, ..Facets::default() }), Extent::Full)
 }
 
 fn holt() -> Whose {
@@ -23,7 +24,7 @@ fn service_points() {
     Holt, on serve: 150 points
     78 points lack the data for this question
 
-    wide (serve direction): 29 of 65 won (45 %), against 51 % of 85 other points; too few points: about 80 are needed to see a difference of 20 percentage points, you have 65
+    nothing stands out: there are too few points. With about 20 more points a difference of 20 percentage points would be seen in wide
 
     serve number  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     first serve       95   43    52        0    45 %  36–55          ───●─┊             53 % of 55    46 %  too few points
@@ -82,13 +83,13 @@ fn how_mixed_the_serves_are() {
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few points
     body                           7    2     5        0    29 %   8–64    ─────●─────┊───          54 % of 39    44 %  too few points
-    T                             20   13     7        0    65 %  43–82           ┊──────●────      38 % of 26    57 %  too few points
+    T                             20   13     7        0    65 %  43–82           ┊──────●────      38 % of 26    58 %  too few points
     32 points have no serve direction
     72 points were served to the ad court
     the rows cannot be ranked: their intervals overlap
 
     first serve, ad court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    wide                       20   10    10        0    50 %  30–70         ─┊───●─────         34 % of 29    45 %  too few points
+    wide                       20   10    10        0    50 %  30–70         ─┊───●─────         34 % of 29    46 %  too few points
     body                        8    4     4        0    50 %  22–78       ────┊──●───────       39 % of 41    44 %  too few points
     T                          21    6    15        0    29 %  14–50     ────●────┊              50 % of 28    35 %  too few points
     23 points have no serve direction
@@ -135,13 +136,13 @@ fn patterns_beside_the_other_points() {
     Which patterns pay?
     both players: 360 points
 
-    Given away by the server: 57 of 57 won (100 %), against 38 % of 224 other points; a difference: 53 to 69 percentage points more
+    nothing stands out: no difference found in 5 rows
 
     pattern                        points  won  lost  unknown  can't tell   rate    95 %  0 %                 100 %       others  shrunk  compared
     First serve in                    244   90   100       54           0   47 %   40–54            ─●─┊              55 % of 91    48 %  no difference
     Break point                        43   24    19        0          24   56 %   41–70            ──┊●────         49 % of 237    54 %  too few points
     Server behind, first serve         63   29    34        0          54   46 %   34–58          ───●───┊            60 % of 25    47 %  too few points
-    Given away by the server           57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  53 to 69 more
+    Given away by the server           57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  by definition
     Plus one, open court               61   23    27       11          74   46 %   33–60          ───●┊──            50 % of 132    47 %  too few points
     Plus one, behind                   54   24    21        9          74   53 %   39–67           ──┊─●───          47 % of 137    52 %  too few points
     Wide serve, then open court        42   16    16       10           7   50 %   34–66          ──┊─●────           43 % of 63    48 %  too few points
@@ -158,13 +159,13 @@ fn patterns_beside_the_other_points() {
     Short rally, 1 to 4 balls         119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference
     Long rally, 9 balls or more       102   44    33       25          17   57 %   46–68             ┊──●──          47 % of 191    56 %  no difference
     in no point (in brackets: points that may show it): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), Wide serve, open court (360), Wide serve, deuce court (185), T serve, ad court (175), Body serve (360), Second serve, return deep (116), Serve plus one, behind (360), At the net (360), Long rally (360)
-    ranked, as far as the intervals allow: Given away by the server  >  First serve in, Break point, Server behind, first serve, Plus one, open court, 13 more
+    the rows cannot be ranked: their intervals overlap
 
     keep in mind
-      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 57
-      many comparisons: among 15, chance alone makes at least one look like a difference 54 % of the time
+      few points: about 50 are needed to see a difference of 20 percentage points, the smaller group has 21
+      many comparisons: among 14, chance alone makes at least one look like a difference 51 % of the time
       choice: players choose when to play it, so these points may have been easier or harder than the others; 79 points are unknown
-      score: 15 % of the points were played at other scores than the others
+      score: 83 % of the points were played at other scores than the others
       opponent: not compared; it may explain the difference
     ");
 }
@@ -176,7 +177,7 @@ fn which_wing() {
     points that Holt finished: 138 points
     96 points lack the data for this question
 
-    backhand (side of the last shot): 11 of 61 ended with an unforced error (18 %), against 29 % of 59 other points; too few points: about 90 are needed to see a difference of 20 percentage points, you have 59
+    nothing stands out: there are too few points. With about 30 more points a difference of 20 percentage points would be seen in backhand
 
     side of the last shot  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     forehand                   59   28    31        0    47 %  35–60          ───●───            45 % of 60    47 %  too few points
@@ -189,12 +190,9 @@ fn which_wing() {
       on serve    17 of 35 (49 %)  17 of 25 (68 %)
       on return   11 of 24 (46 %)  10 of 35 (29 %)
 
-    stroke of the last shot  points  won  lost  unknown    rate   95 %  0 %                 100 %       others  shrunk  compared
-    groundstroke                120   55    64        1    46 %  38–55           ──●──                       –    46 %  no others
-    volley                        0    0     0        0       –      –                             46 % of 119       –
-    overhead                      0    0     0        0       –      –                             46 % of 119       –
-    lob                           0    0     0        0       –      –                             46 % of 119       –
-    drop shot                     0    0     0        0       –      –                             46 % of 119       –
+    stroke of the last shot  points  won  lost  unknown    rate   95 %  0 %                 100 %  others  shrunk  compared
+    groundstroke                120   55    64        1    46 %  38–55           ──●──                  –    46 %  no others
+    no points: volley, overhead, lob, drop shot
     18 points ended with the serve
 
     side of the last shot  points  unforced error  not  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared

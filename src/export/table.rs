@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::columns::{Lean, aligned};
 use super::sheet::Sheet;
 use crate::clips::Why;
+use crate::evidence::Percent;
 use crate::record::printable;
 use crate::summary::{Rate, Table};
 
@@ -95,9 +96,9 @@ fn share(r: Rate) -> String {
 }
 
 fn interval(r: Rate) -> String {
-    format!("{:.0}–{}", 100.0 * r.interval.low, percent(r.interval.high))
+    format!("{}–{}", Percent::of(r.interval.low).whole(), percent(r.interval.high))
 }
 
 fn percent(x: f64) -> String {
-    format!("{:.0} %", 100.0 * x)
+    Percent::of(x).to_string()
 }

@@ -2,6 +2,7 @@
 
 use super::answer::Answer;
 use super::condition::{Condition, Pattern, Plans};
+use super::decided::is_decided;
 use super::error::PatternError;
 use super::tag::{TagTest, same_tag};
 use super::who::Who;
@@ -87,6 +88,11 @@ impl Pattern {
     pub(crate) fn has_no_ball_unless_shown(&self) -> bool {
         use Condition::{About, Any, Sequence, SomeShot};
         matches!(self.conditions.as_slice(), [About(_) | Any(_) | Sequence(_) | SomeShot(_)])
+    }
+
+    /// Whether its conditions say who won: then its rate tells nothing.
+    pub fn is_decided(&self) -> bool {
+        is_decided(&self.conditions)
     }
 
     /// Whether some condition is about a ball.

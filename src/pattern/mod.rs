@@ -10,6 +10,7 @@
 mod answer;
 mod ball;
 mod condition;
+mod decided;
 mod draft;
 mod error;
 mod explain;

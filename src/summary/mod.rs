@@ -69,15 +69,16 @@ impl Rate {
 
 /// Some points and how they went.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, JsonSchema)]
-pub struct Tally {
+#[schemars(rename = "Tally")]
+pub struct Tally<P = Vec<PointRef>> {
     /// All of them.
-    pub points: Vec<PointRef>,
+    pub points: P,
     /// Those won by the side that the pattern counts for.
-    pub won: Vec<PointRef>,
+    pub won: P,
     /// Those lost.
-    pub lost: Vec<PointRef>,
+    pub lost: P,
     /// Those of which that is not known.
-    pub unknown: Vec<PointRef>,
+    pub unknown: P,
     /// Won of won and lost; absent when there are none.
     pub rate: Option<Rate>,
 }
@@ -95,6 +96,12 @@ impl Tally {
     fn close(&mut self) {
         self.rate = Rate::of(self.won.len(), self.won.len() + self.lost.len());
     }
+
+    /// The counts alone.
+    pub fn counted(&self) -> Tally<usize> {
+        let [points, won, lost, unknown] = [&self.points, &self.won, &self.lost, &self.unknown].map(Vec::len);
+        Tally { points, won, lost, unknown, rate: self.rate }
+    }
 }
 
 /// One pattern's row.
@@ -104,6 +111,8 @@ pub struct Row {
     pub pattern: String,
     /// What it means.
     pub about: String,
+    /// Whether the pattern itself says who won, as a double fault does: the rate is then no finding.
+    pub by_definition: bool,
     /// Whose win counts: `server`, `receiver`, `a`, `b` or `striker`.
     pub won_by: String,
     /// The points that show it.
@@ -157,6 +166,7 @@ impl<'p> Asked<'p> {
         let row = Row {
             pattern: pattern.name.clone(),
             about: pattern.about.clone(),
+            by_definition: pattern.is_decided(),
             won_by: pattern.won_by.word().into(),
             happened: Tally::default(),
             others: Tally::default(),

@@ -350,7 +350,7 @@ impl Target for QuestionText {
             Ok(all) => all,
             Err(e) => return e.to_string(),
         };
-        let answer = |q| export::study::study(&ask(&self.pool, q, &Facets::default()));
+        let answer = |q| export::study::study(&ask(&self.pool, q, &Facets::default()), export::Extent::Full);
         all.iter().take(10).map(answer).collect()
     }
 }

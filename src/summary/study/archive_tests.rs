@@ -35,8 +35,11 @@ fn who_serves_alone_is_no_finding() {
         assert!(!is_found(row.verdict), "{}: {:?}", row.name, row.verdict);
         assert!(!matches!(row.verdict, Verdict::PerhapsChance { .. }), "{}: {:?}", row.name, row.verdict);
     }
-    for row in mistaken {
-        let by_role = row.strata.iter().find(|s| s.by == "who serves").unwrap();
+    let by_role = |r: &Row| r.strata.iter().find(|s| s.by == "who serves").cloned();
+    // Break points to save are served, and those to convert are not: they have one role, and are compared within it.
+    let told: Vec<(&Row, Strata)> = mistaken.into_iter().filter_map(|r| Some((r, by_role(r)?))).collect();
+    assert!(told.len() >= 2);
+    for (row, by_role) in told {
         assert!(by_role.compared.reversal != Reversal::No, "{}: {:?}", row.name, by_role.compared);
         assert!(
             found.headline.iter().any(|s| s.contains("Believe the comparison by who serves")),
@@ -57,5 +60,6 @@ fn a_real_difference_is_found() {
     let behind = rows(&found).find(|r| r.name.starts_with("behind")).unwrap();
     let Verdict::Difference { interval } = behind.verdict else { panic!("{:?}", behind.verdict) };
     assert!(interval.high < 0.0 && interval.holds(-0.06), "{interval:?}");
-    assert!(found.headline[0].starts_with("behind"), "{:?}", found.headline);
+    assert!(found.headline.iter().any(|s| s.starts_with("behind")), "{:?}", found.headline);
+    assert!(!found.headline.iter().any(|s| s.contains("gone")), "{:?}", found.headline);
 }

@@ -148,7 +148,14 @@ impl By {
             Self::Set => vec!["set 1", "set 2", "set 3", "set 4", "set 5"],
             Self::Standing => vec!["behind", "level", "ahead"],
             Self::Important => vec!["big points", "other points"],
-            Self::BreakPoint => vec!["break point", "no break point"],
+            Self::BreakPoint => {
+                vec![
+                    "break points to save",
+                    "other points served",
+                    "break points to convert",
+                    "other points returned",
+                ]
+            }
             Self::TieBreak => vec!["tie-break", "no tie-break"],
         }
     }
@@ -172,6 +179,18 @@ impl By {
         self == Self::PlusOne && f.shots.get(2).and_then(|s| s.goes).is_some_and(|g| g.estimated)
     }
 
+    /// Whether the score makes it, which the points before have made: in a match in which a player happens to win much there are
+    /// more points ahead, and fewer wins are left for them. Compared match by match, a score seems to matter less than it does, or
+    /// the other way round (as after streaks: Miller & Sanjurjo 2018, *Econometrica* 86:2019).
+    pub(super) const fn is_score(self) -> bool {
+        matches!(self, Self::Standing | Self::Important | Self::BreakPoint | Self::TieBreak | Self::Set)
+    }
+
+    /// Whether the points of one row are among the others of another: break points to save are compared with points served.
+    pub(super) fn is_compared(self, row: usize, with: usize) -> bool {
+        self != Self::BreakPoint || row / 2 == with / 2
+    }
+
     /// The row of a point, as this side sees it.
     pub(super) fn of(self, f: &PointFacts, side: Option<Side>) -> Value {
         let yes_no = |x: Option<bool>| x.map(|x| usize::from(!x)).into();
@@ -190,7 +209,12 @@ impl By {
             Self::Set => f.set.map(|n| n.clamp(1, 5) - 1).into(),
             Self::Standing => standing(f.standing, f.server, side).map(place).into(),
             Self::Important => yes_no(f.important),
-            Self::BreakPoint => yes_no(f.break_point),
+            // Saved and converted are two things: put together they would say who serves better.
+            Self::BreakPoint => f
+                .break_point
+                .zip(f.server)
+                .map(|(is, server)| 2 * usize::from(side.is_some_and(|s| s != server)) + usize::from(!is))
+                .into(),
             Self::TieBreak => yes_no(f.tie_break),
         }
     }

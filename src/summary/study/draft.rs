@@ -24,6 +24,7 @@ pub(super) struct Draft {
     pub(super) others: Tally,
     pub(super) cannot_tell: Vec<PointRef>,
     pub(super) unplaced: Vec<PointRef>,
+    pub(super) by_definition: bool,
 }
 
 impl From<PatternRow> for Draft {
@@ -35,6 +36,7 @@ impl From<PatternRow> for Draft {
             others: row.others,
             cannot_tell: row.cannot_tell,
             unplaced: row.unplaced,
+            by_definition: row.by_definition,
         }
     }
 }

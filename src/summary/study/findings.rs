@@ -1,4 +1,5 @@
-//! What a question found: types only. Every count is the length of a list of points.
+//! What a question found: types only. Every count is the length of a list of points: `P` is that list, or, where a file would
+//! grow too long, the count alone ([`Findings::counted`]).
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -12,7 +13,8 @@ use crate::tennis::stroke::{Column, Depth, ServeTo};
 
 /// The answer to one question.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Findings {
+#[schemars(rename = "Findings")]
+pub struct Findings<P = Vec<PointRef>> {
     /// The question.
     pub question: String,
     /// What it asks for.
@@ -24,36 +26,37 @@ pub struct Findings {
     /// What to keep in mind beside the headline, most often wrong first.
     pub cautions: Vec<Caution>,
     /// The points looked at.
-    pub points: Vec<PointRef>,
+    pub points: P,
     /// Points that may belong to them: a facet, or whose point it is, is not known. They count in nothing else here.
-    pub left_out: Vec<PointRef>,
+    pub left_out: P,
     /// The tables.
-    pub sections: Vec<Section>,
+    pub sections: Vec<Section<P>>,
     /// The same points on the court.
-    pub maps: Vec<CourtMap>,
+    pub maps: Vec<CourtMap<P>>,
     /// How mixed the serves are; empty unless the question asks it, and of one player only.
-    pub mixes: Vec<Mix>,
+    pub mixes: Vec<Mix<P>>,
 }
 
 /// One table: points told apart in one way.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Section {
+#[schemars(rename = "Section")]
+pub struct Section<P = Vec<PointRef>> {
     /// What they are told apart by: `serve direction`; `pattern`.
     pub by: String,
     /// What is counted.
     pub counts: Counts,
     /// The rows, in the order of the court or the file: not of their rates.
-    pub rows: Vec<Row>,
+    pub rows: Vec<Row<P>>,
     /// Points of which the record does not say which row they belong to. Of patterns each row has its own.
-    pub cannot_tell: Vec<PointRef>,
+    pub cannot_tell: P,
     /// What those lack: `serve direction`; empty for patterns.
     pub lacking: String,
     /// Points that belong to no row: no return in an ace.
-    pub outside: Vec<PointRef>,
+    pub outside: P,
     /// What is true of those, after their number: `had no return`; empty for patterns.
     pub outside_means: String,
     /// Points whose row was not seen, but estimated from where the balls before landed.
-    pub estimated: Vec<PointRef>,
+    pub estimated: P,
     /// Which rows are better than which, by their places; nothing is said within a tier. Rows
     /// of fewer than 10 decided points are in none.
     pub tiers: Tiers,
@@ -61,19 +64,20 @@ pub struct Section {
 
 /// One row: some points, and the others that they are compared with.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Row {
+#[schemars(rename = "Row")]
+pub struct Row<P = Vec<PointRef>> {
     /// Its name: `wide`; the pattern's name.
     pub name: String,
     /// What it means; may be empty.
     pub about: String,
     /// Its points: `won` are those that count, `lost` those that do not, `unknown` those of which it is not known.
-    pub tally: Tally,
+    pub tally: Tally<P>,
     /// The other points, likewise.
-    pub others: Tally,
+    pub others: Tally<P>,
     /// Points of which the record does not say whether they show the pattern.
-    pub cannot_tell: Vec<PointRef>,
+    pub cannot_tell: P,
     /// Points that do not show the pattern, but may not belong among the others either.
-    pub unplaced: Vec<PointRef>,
+    pub unplaced: P,
     /// Its rate against that of the others, among the points on serve and among those on return; none when neither has decided
     /// points of both.
     pub comparison: Option<Comparison>,
@@ -88,12 +92,13 @@ pub struct Row {
     /// What to keep in mind, most often wrong first.
     pub cautions: Vec<Caution>,
     /// The comparison within groups: first and second serves, matches. Only where the groups can say something.
-    pub strata: Vec<Strata>,
+    pub strata: Vec<Strata<P>>,
 }
 
 /// A comparison within groups.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Strata {
+#[schemars(rename = "Strata")]
+pub struct Strata<P = Vec<PointRef>> {
     /// What a group is: `who serves`, `kind of serve`, `match`; the last two on serve and on return apart.
     pub by: &'static str,
     /// Pooled and within the groups.
@@ -101,20 +106,21 @@ pub struct Strata {
     /// The reversal in words; none when there is none worth a word.
     pub says: Option<String>,
     /// The groups, where there is a reversal to be looked at; empty otherwise.
-    pub groups: Vec<Group>,
+    pub groups: Vec<Group<P>>,
     /// Points that belong to no group, as it is not known which; listed with the groups.
-    pub cannot_tell: Vec<PointRef>,
+    pub cannot_tell: P,
 }
 
 /// One group of a comparison.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Group {
+#[schemars(rename = "Group")]
+pub struct Group<P = Vec<PointRef>> {
     /// Its name: `first serve`; `match 2, Holt – Okafor`.
     pub name: String,
     /// The row's points in it.
-    pub this: Tally,
+    pub this: Tally<P>,
     /// The others in it.
-    pub that: Tally,
+    pub that: Tally<P>,
 }
 
 /// A place on the court.
@@ -139,37 +145,40 @@ pub enum Place {
 
 /// The points by where a ball landed.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct CourtMap {
+#[schemars(rename = "CourtMap")]
+pub struct CourtMap<P = Vec<PointRef>> {
     /// Which ball: `serve in play`, `first serve, in or out`, `return`, `serve plus one`, `last shot`.
     pub ball: String,
     /// The cells: of a half from the net to the baseline, each from left to right; of the boxes deuce court first.
-    pub cells: Vec<CourtCell>,
+    pub cells: Vec<CourtCell<P>>,
     /// Points of which the record does not say where it landed.
-    pub cannot_tell: Vec<PointRef>,
+    pub cannot_tell: P,
     /// Points without such a ball in court.
-    pub outside: Vec<PointRef>,
+    pub outside: P,
     /// What those did not have: `no return in play`.
     pub outside_means: String,
 }
 
 /// One cell of a map.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct CourtCell {
+#[schemars(rename = "CourtCell")]
+pub struct CourtCell<P = Vec<PointRef>> {
     /// Where it is.
     pub at: Place,
     /// Its name: `deuce court, wide`; `deep, left`.
     pub name: String,
     /// The points whose ball landed there.
-    pub tally: Tally,
+    pub tally: Tally<P>,
 }
 
 /// How mixed one kind of serve is.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct Mix {
+#[schemars(rename = "Mix")]
+pub struct Mix<P = Vec<PointRef>> {
     /// Which serves: `first serve, deuce court`.
     pub of: String,
     /// The points whose serve's direction is known, in the order played.
-    pub points: Vec<PointRef>,
+    pub points: P,
     /// How uncertain the direction is.
     pub entropy: Entropy,
     /// How uncertain it is for one who knows the serve before; none without two in a row.

@@ -195,14 +195,17 @@ impl<'q> Table<'q> {
     }
 }
 
-/// The others of a row are the points of all other rows.
+/// The others of a row are the points of all other rows that it is compared with.
 fn drafts(by: By, taken: &[(PointRef, usize, Answer)]) -> Vec<Draft> {
     (by.rows().into_iter().enumerate())
         .map(|(n, name)| {
             let mut draft = Draft { name: name.into(), ..Draft::default() };
             for (at, row, counts) in taken {
-                let tally = if *row == n { &mut draft.tally } else { &mut draft.others };
-                tally.add(*at, *counts);
+                if *row == n {
+                    draft.tally.add(*at, *counts);
+                } else if by.is_compared(n, *row) {
+                    draft.others.add(*at, *counts);
+                }
             }
             draft.tally.close();
             draft.others.close();

@@ -74,8 +74,15 @@ impl<'p> Groups<'p> {
         compare_within(&cut.counts(this, that))
     }
 
-    /// The comparison within groups of each kind.
-    pub(super) fn strata(&self, name: &str, this: &Tally, that: &Tally, of: Counts) -> Vec<Strata> {
+    /// The comparison within groups of each kind; in each match only where that is fair.
+    pub(super) fn strata(
+        &self,
+        name: &str,
+        this: &Tally,
+        that: &Tally,
+        of: Counts,
+        by_match: bool,
+    ) -> Vec<Strata> {
         // The words of a reversal are of winning.
         if of != Counts::Won {
             return Vec::new();
@@ -101,6 +108,7 @@ impl<'p> Groups<'p> {
                 name: &teams,
             },
         ];
+        let cuts = if by_match { &cuts[..] } else { &cuts[..2] };
         let mut all: Vec<Strata> = cuts.iter().filter_map(|cut| cut.strata(name, this, that)).collect();
         if let Some((roles, rest)) = all.split_first_mut().filter(|(first, _)| first.by == ROLES.by) {
             for s in rest {

@@ -57,10 +57,8 @@ impl<'p> Judge<'p> {
 
     /// Compares all rows of an answer as so many questions asked at once.
     pub(super) fn sections(&self, drafts: Vec<Drafts>) -> Vec<Section> {
-        let compared: Vec<Vec<Option<Comparison>>> = drafts
-            .iter()
-            .map(|d| d.rows.iter().map(|r| self.groups.compare(&r.tally, &r.others, d.counts)).collect())
-            .collect();
+        let compared: Vec<Vec<Option<Comparison>>> =
+            drafts.iter().map(|d| d.rows.iter().map(|r| self.compared(r, d.counts)).collect()).collect();
         // Of two rows that are each other's others, one question is asked, not two.
         let twins = |d: &Drafts, n: usize| d.by.is_some() && d.rows.len() == 2 && n == 1;
         let mut asked = Vec::new();
@@ -90,13 +88,19 @@ impl<'p> Judge<'p> {
             .collect()
     }
 
+    /// What is so by definition is not compared: it would be asked for nothing, and take from what the others may find.
+    fn compared(&self, row: &Draft, counts: Counts) -> Option<Comparison> {
+        if row.by_definition { None } else { self.groups.compare(&row.tally, &row.others, counts) }
+    }
+
     fn section(&self, d: Drafts, compared: Vec<Option<(Comparison, f64)>>, questions: usize) -> Section {
         let asking = Asking { by: d.by, counts: d.counts, questions };
         let rows: Vec<Row> =
             d.rows.into_iter().zip(compared).map(|(draft, c)| self.row(draft, c, asking)).collect();
-        // Of few points no order is said, even where intervals part.
-        let enough = |p: Proportion| if p.n() < FEW { Proportion::default() } else { p };
-        let rates: Vec<Proportion> = rows.iter().map(|r| enough(of(&r.tally))).collect();
+        // Of few points no order is said, even where intervals part, nor of what is won by definition.
+        let enough = |r: &Row| of(&r.tally).n() >= FEW && r.verdict != Verdict::ByDefinition;
+        let rate = |r: &Row| if enough(r) { of(&r.tally) } else { Proportion::default() };
+        let rates: Vec<Proportion> = rows.iter().map(rate).collect();
         Section {
             by: d.by.map_or("pattern", By::words).into(),
             counts: d.counts,
@@ -111,14 +115,18 @@ impl<'p> Judge<'p> {
     }
 
     fn row(&self, draft: Draft, compared: Option<(Comparison, f64)>, asking: Asking) -> Row {
-        let Draft { name, about, tally, others, cannot_tell, unplaced } = draft;
+        let Draft { name, about, tally, others, cannot_tell, unplaced, by_definition } = draft;
         let (this, that) = (of(&tally), of(&others));
         let strata = match compared {
-            Some(_) => self.groups.strata(&name, &tally, &others, asking.counts),
+            Some(_) => {
+                let by_match = !asking.by.is_some_and(By::is_score);
+                self.groups.strata(&name, &tally, &others, asking.counts, by_match)
+            }
             None => Vec::new(),
         };
         let verdict = match &compared {
             Some((c, q)) => explained(Verdict::of(c, *q, asking.questions), &strata),
+            None if by_definition => Verdict::ByDefinition,
             None => Verdict::Nothing,
         };
         let all = Proportion { won: this.won + that.won, lost: this.lost + that.lost, unknown: 0 };
@@ -149,7 +157,7 @@ impl<'p> Judge<'p> {
 
     /// How both are spread over the scores; where the score is what is asked about, it is no reason besides.
     fn scores(&self, this: &Tally, that: &Tally, by: Option<By>) -> Mixing {
-        if matches!(by, Some(By::Standing | By::Important | By::BreakPoint | By::TieBreak | By::Set)) {
+        if by.is_some_and(By::is_score) {
             return Mixing::Seen(vec![[1, 1]]);
         }
         let mut groups = vec![[0, 0]; 3];

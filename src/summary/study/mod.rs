@@ -15,6 +15,7 @@
 //! tiers, never in an order that the intervals do not bear out.
 
 mod by;
+mod counted;
 mod counts;
 mod court;
 mod draft;

@@ -6,9 +6,9 @@ use super::facets::Facets;
 use super::findings::{Findings, Row, Section, Strata};
 use super::question::Question;
 use super::question::{Ask, Part};
-use crate::evidence::{Caution, FEW, Reversal, Verdict};
+use crate::evidence::{Caution, FEW, Percent, Reversal, Verdict, about};
 use crate::record::printable;
-use crate::summary::{Tally, Whose};
+use crate::summary::{Rate, Tally, Whose};
 
 /// No more differences than this are told in the headline.
 const TOLD: usize = 3;
@@ -49,21 +49,28 @@ pub(super) fn row(
         Counts::UnforcedError => "ended with an unforced error",
     };
     let Some(rate) = tally.rate else { return format!("{name}: {verdict}") };
+    // Of fewer than ten a percentage would say more than they do.
+    let share = |r: Rate| if r.of < FEW { String::new() } else { format!(" ({})", Percent::of(r.rate)) };
     let against = others.rate.map_or_else(String::new, |r| {
         let s = if r.of == 1 { "" } else { "s" };
-        format!(", against {:.0} % of {} other point{s}", 100.0 * r.rate, r.of)
+        format!(", against {} of {} other point{s}{}", r.won, r.of, share(r))
     });
-    format!("{name}: {} of {} {how} ({:.0} %){against}; {verdict}", rate.won, rate.of, 100.0 * rate.rate)
+    format!("{name}: {} of {} {how}{}{against}; {verdict}", rate.won, rate.of, share(rate))
 }
 
 /// The answer in sentences, and what to keep in mind beside it.
 pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
-    let p = |r: &Row| r.comparison.map_or(1.0, |c| c.p);
+    let size = |r: &Row| r.comparison.map_or(0.0, |c| c.difference.abs());
     let found = |r: &&Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::Lopsided { .. });
-    let mut told: Vec<&Row> = rows().filter(found).collect();
+    // Of two rows that are each other's others one tells it.
+    let twin = |s: &Section, n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
+    let mut told: Vec<&Row> = (f.sections.iter())
+        .flat_map(|s| s.rows.iter().enumerate().filter(|(n, _)| !twin(s, *n)).map(|(_, r)| r))
+        .filter(found)
+        .collect();
     let small = |r: &Row| matches!(r.verdict, Verdict::Lopsided { .. });
-    told.sort_by(|a, b| small(a).cmp(&small(b)).then(p(a).total_cmp(&p(b))));
+    told.sort_by(|a, b| small(a).cmp(&small(b)).then(size(b).total_cmp(&size(a))));
     told.truncate(TOLD);
     let mut said: Vec<String> = f.mixes.iter().map(|m| m.says.clone()).collect();
     said.extend(told.iter().map(|r| r.says.clone()));
@@ -114,13 +121,31 @@ fn nothing(f: &Findings) -> String {
     };
     let nearest = rows().filter(|r| share(r) >= 0.0).max_by(|a, b| share(a).total_cmp(&share(b)));
     match (rows().filter(|r| chance(&r.verdict)).count(), rows().filter(|r| seen(&r.verdict)).count()) {
-        (0, 0) => nearest.map_or_else(|| "nothing to compare".into(), |r| r.says.clone()),
-        (0, n) => format!("no difference found in {n} row{}", if n == 1 { "" } else { "s" }),
+        (0, 0) => nearest.map_or_else(|| "nothing to compare".into(), wanting),
+        (0, 1) => "nothing stands out: no difference found in 1 row".into(),
+        (0, n) => format!("nothing stands out: no difference found in {n} rows"),
+        (1, _) => {
+            "nothing stands out: 1 row differs, but may by chance alone, as so much was compared at once"
+                .into()
+        }
         (n, _) => {
-            let s = if n == 1 { "" } else { "s" };
-            format!("{n} row{s} may differ by chance alone, as so much was compared at once")
+            format!(
+                "nothing stands out: {n} rows differ, but may by chance alone, as so much was compared at once"
+            )
         }
     }
+}
+
+/// How many more points would tell.
+fn wanting(r: &Row) -> String {
+    let Verdict::TooFew { points, needed } = r.verdict else { return r.says.clone() };
+    let more = about(needed.saturating_sub(points).max(1));
+    let s = if more == 1 { "" } else { "s" };
+    format!(
+        "nothing stands out: there are too few points. With about {more} more point{s} a difference of 20 percentage points would \
+         be seen in {}",
+        printable(&r.name, 200)
+    )
 }
 
 /// Of each kind of caution the first that a row has, in the order in which they are said; of small samples the smallest.
