@@ -3,7 +3,6 @@
 //! Names, tags and notes are hostile text: each format escapes them so that they can neither break the file nor
 //! run as a formula in a spreadsheet.
 
-pub mod answer;
 pub mod csv;
 pub mod json;
 pub mod numbers;

@@ -262,6 +262,14 @@ impl Ribbon {
         model.on(Event::Changed, show.clone());
         model.on(Event::Dimmed, show);
         model.on(
+            Event::Current,
+            glib::clone!(
+                #[weak(rename_to = ribbon)]
+                self,
+                move |m| ribbon.set_current(m.session().borrow().as_ref().and_then(Session::current))
+            ),
+        );
+        model.on(
             Event::Dark,
             glib::clone!(
                 #[weak(rename_to = ribbon)]

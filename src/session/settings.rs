@@ -1,6 +1,7 @@
 //! What the user set in the preferences: a small file in the user's configuration folder.
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
@@ -37,6 +38,9 @@ pub struct Settings {
     pub plain_groundstroke: bool,
     /// What is taken off a stamp made while playing, in milliseconds.
     pub reaction_ms: u32,
+    /// How long before a point's start a jump to it begins, in milliseconds; two seconds where nothing was set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lead_in_ms: Option<u32>,
     /// Width of the column beside the footage, in pixels, where somebody dragged it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub column: Option<u32>,
@@ -58,6 +62,11 @@ fn file() -> PathBuf {
 }
 
 impl Settings {
+    /// How long before a point's start a jump to it begins.
+    pub fn lead_in(&self) -> Duration {
+        Duration::from_millis(self.lead_in_ms.unwrap_or(2_000).into())
+    }
+
     /// What was set before; with a message where the file says nothing that can be understood. It is then left as it is.
     pub fn read() -> (Self, Option<String>) {
         let path = file();

@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::filter::Filter;
-use super::keeper::{Ask, Keeper, Told, View};
+use super::following::{Held, Whereabouts};
+use super::keeper::{Ask, Done, Keeper, Told, View};
 use super::parts::{Part, Parts};
 use crate::facts::PointFacts;
 use crate::frames::FootageFile;
@@ -56,8 +57,11 @@ pub struct Session {
     pub looping: bool,
     patterns: Vec<Pattern>,
     /// The number of the last ask that was answered, and of the last choice of a point.
-    answered: u64,
-    chosen: u64,
+    pub(super) answered: u64,
+    pub(super) chosen: u64,
+    /// Where the film is, and the point that stays current although it is elsewhere.
+    pub(super) here: Whereabouts,
+    pub(super) held: Option<Held>,
 }
 
 impl Session {
@@ -88,6 +92,8 @@ impl Session {
             patterns: PatternFile::starter().map(|f| f.patterns).unwrap_or_default(),
             answered: 0,
             chosen: 0,
+            here: Whereabouts::default(),
+            held: None,
         };
         (session, told)
     }
@@ -126,6 +132,8 @@ impl Session {
         self.answered = told.number;
         if told.number < self.chosen {
             self.view.current = current.min(self.facts().len().checked_sub(1));
+        } else if told.outcome == Ok(Done::Changed) {
+            self.held = self.view.current.map(Held::Logged);
         }
         if moved {
             self.refit();
@@ -146,6 +154,7 @@ impl Session {
     /// Makes a point current.
     pub fn choose(&mut self, point: usize) {
         self.view.current = Some(point);
+        self.held = Some(Held::Chosen { point, reached: false });
         self.chosen = self.keeper.ask(Ask::Choose(Some(point)));
     }
 
@@ -171,6 +180,9 @@ impl Session {
 
     /// The point that the score shown stands before; none once the last point is won.
     fn before(&self) -> Option<&PointFacts> {
+        if let (None, Whereabouts::Between(_, after)) = (self.current(), self.here) {
+            return self.facts().get(after?);
+        }
         let last = self.facts().len().checked_sub(1);
         let before = self.current().and_then(|c| self.facts().get(c));
         before.filter(|f| Some(f.number) != last || f.winner.is_none())
@@ -219,17 +231,20 @@ impl Session {
     /// The next kept point after (or before) the current one.
     pub fn kept_from(&self, forward: bool) -> Option<usize> {
         let kept = self.kept();
-        match (self.current(), forward) {
+        let here = self.current();
+        let between = |c: usize| here.is_none() && self.stands_after() == Some(c);
+        match (self.stands_after(), forward) {
             (None, true) => kept.first().copied(),
-            (None, false) => kept.last().copied(),
+            (None, false) => None,
             (Some(c), true) => kept.into_iter().find(|i| *i > c),
-            (Some(c), false) => kept.into_iter().rev().find(|i| *i < c),
+            // From between two points the one before is the next one back.
+            (Some(c), false) => kept.into_iter().rev().find(|i| *i < c || *i == c && between(c)),
         }
     }
 
     /// The first point of the game or set, by what tells one from another, after (or before) the current point's.
     pub fn part_from<T: PartialEq>(&self, forward: bool, part: impl Fn(&PointState) -> T) -> Option<usize> {
-        let current = self.current()?;
+        let current = self.stands_after()?;
         let part = |i: usize| self.facts().get(i).map(|f| part(&f.state));
         let here = part(current);
         if forward {

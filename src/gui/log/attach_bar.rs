@@ -54,18 +54,17 @@ glib::wrapper! {
 impl AttachBar {
     /// Shows what the model attaches.
     pub fn set_up(&self, model: &Model) {
-        model.on(
-            Event::Changed,
-            glib::clone!(
-                #[weak(rename_to = bar)]
-                self,
-                move |m| {
-                    if let Some(s) = m.session().borrow().as_ref() {
-                        bar.show(s, &m.cap(Action::PointStart));
-                    }
+        let show = glib::clone!(
+            #[weak(rename_to = bar)]
+            self,
+            move |m: &Model| {
+                if let Some(s) = m.session().borrow().as_ref() {
+                    bar.show(s, &m.cap(Action::PointStart));
                 }
-            ),
+            }
         );
+        model.on(Event::Changed, show.clone());
+        model.on(Event::Current, show);
     }
 
     fn show(&self, s: &Session, cap: &str) {

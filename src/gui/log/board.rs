@@ -51,18 +51,17 @@ glib::wrapper! {
 impl Board {
     /// Shows what the model has open.
     pub fn set_up(&self, model: &Model) {
-        model.on(
-            Event::Changed,
-            glib::clone!(
-                #[weak(rename_to = board)]
-                self,
-                move |m| {
-                    if let Some(s) = m.session().borrow().as_ref() {
-                        board.show(s);
-                    }
+        let show = glib::clone!(
+            #[weak(rename_to = board)]
+            self,
+            move |m: &Model| {
+                if let Some(s) = m.session().borrow().as_ref() {
+                    board.show(s);
                 }
-            ),
+            }
         );
+        model.on(Event::Changed, show.clone());
+        model.on(Event::Current, show);
     }
 
     fn show(&self, s: &Session) {

@@ -13,6 +13,7 @@ use crate::gui::model::{Event, Model};
 use crate::logging::line::Line;
 use crate::logging::log::open_point;
 use crate::logging::{Action, Meaning};
+use crate::session::leading::between_words;
 use crate::session::state::Session;
 use crate::session::words::capital;
 
@@ -72,7 +73,7 @@ impl PointLine {
             self,
             move |m: &Model| line.show(m)
         );
-        for event in [Event::Changed, Event::Pad, Event::Card] {
+        for event in [Event::Changed, Event::Current, Event::Pad, Event::Card] {
             model.on(event, show.clone());
         }
         self.imp().balls.connect_activate_link(glib::clone!(
@@ -146,8 +147,11 @@ fn words(s: &Session, model: &Model) -> String {
     }
 }
 
-/// What is said while no point is current: what to press.
+/// What is said while no point is current: where the film is, or what to press.
 fn no_point(s: &Session, model: &Model) -> String {
+    if let Some(between) = s.between().filter(|_| !s.facts().is_empty()) {
+        return between_words(between);
+    }
     let cap = model.cap(Action::PointStart);
     let play = if s.courtside() { "Press" } else { "Play, and press" };
     if model.cap(Action::PadMiddle).is_empty() {

@@ -85,7 +85,7 @@ impl PadCard {
             self,
             move |m: &Model| card.show(m)
         );
-        for event in [Event::Changed, Event::Pad, Event::Card] {
+        for event in [Event::Changed, Event::Current, Event::Pad, Event::Card] {
             model.on(event, show.clone());
         }
         let plain = [

@@ -77,6 +77,18 @@ impl PointsPage {
                 }
             ),
         );
+        model.on(
+            Event::Current,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move |m| {
+                    if let Some(s) = m.session().borrow().as_ref() {
+                        page.select(s);
+                    }
+                }
+            ),
+        );
     }
 
     /// Opens the menu of the filter.
@@ -98,7 +110,16 @@ impl PointsPage {
         let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };
         self.imp().filling.set(true);
         store.splice(0, store.n_items(), &items);
+        self.imp().filling.set(false);
+        self.select(s);
+    }
+
+    /// Selects the current point, and scrolls to it.
+    fn select(&self, s: &Session) {
+        let Some(model) = self.imp().list.model().and_downcast::<gtk::SingleSelection>() else { return };
+        let kept = s.kept();
         let place = kept.iter().position(|i| Some(*i) == s.current());
+        self.imp().filling.set(true);
         model.set_selected(place.map_or(gtk::INVALID_LIST_POSITION, |p| p as u32));
         self.imp().filling.set(false);
         if let Some(p) = place {

@@ -80,6 +80,7 @@ impl PatternsShown {
             }
         );
         model.on(Event::Changed, show.clone());
+        model.on(Event::Current, show.clone());
         self.connect_map(glib::clone!(
             #[weak]
             model,

@@ -17,6 +17,10 @@ impl Model {
         if self.attach_by(meaning) || self.refuse_to_play(meaning) {
             return;
         }
+        let refused = self.session().borrow().as_ref().and_then(|s| s.refuses(meaning));
+        if let Some(why) = refused {
+            return self.say(&why);
+        }
         match meaning {
             Meaning::Tag(tag) => self.ask(Ask::Tag(tag.clone())),
             Meaning::Do(action) => self.act(*action),
@@ -136,16 +140,16 @@ impl Model {
         });
     }
 
-    /// Makes a point current and shows its first frame.
+    /// Makes a point current and goes to its lead-in.
     pub fn choose(&self, point: usize) {
         let start = {
             let mut session = self.session().borrow_mut();
             let Some(s) = session.as_mut().filter(|s| point < s.facts().len()) else { return };
             s.choose(point);
             s.queue.clear();
-            s.view.record.points[point].start
+            s.lead_in_of(point, self.settings().borrow().lead_in())
         };
-        self.tell(Event::Changed);
+        self.tell(Event::Current);
         if let Some(start) = start.filter(|_| !self.is_attaching()) {
             self.go_to(start);
         }
@@ -157,8 +161,14 @@ impl Model {
             let Some(s) = session.as_ref() else { return };
             let last = s.facts().len().checked_sub(1);
             match action {
-                Action::PointBack => s.current().and_then(|c| c.checked_sub(1)),
-                Action::PointForward => s.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
+                Action::PointBack => match s.between() {
+                    Some((before, _)) => before,
+                    None => s.current().and_then(|c| c.checked_sub(1)),
+                },
+                Action::PointForward => match s.between() {
+                    Some((_, after)) => after,
+                    None => s.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
+                },
                 Action::GameBack => s.part_from(false, |state| (state.set, state.game)),
                 Action::GameForward => s.part_from(true, |state| (state.set, state.game)),
                 Action::SetBack => s.part_from(false, |state| state.set),
@@ -183,9 +193,9 @@ impl Model {
             s.filter = filter;
             if s.current().is_some_and(|c| s.keeps(c)) { None } else { s.kept().first().copied() }
         };
-        match first {
-            Some(point) => self.choose(point),
-            None => self.tell(Event::Changed),
+        self.tell(Event::Changed);
+        if let Some(point) = first {
+            self.choose(point);
         }
         self.tell(Event::Footage);
     }

@@ -9,6 +9,8 @@ pub enum Event {
     Saving,
     /// The choices of the filter are others.
     Filters,
+    /// Another point is current, or none: the record is the same.
+    Current,
     /// Other points are dimmed on the score ribbon.
     Dimmed,
     /// The pad shows something else, and nothing besides.
@@ -37,7 +39,8 @@ pub enum Event {
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
+        Self::Current,
         Self::Dimmed,
         Self::Changed,
         Self::Saving,
@@ -61,6 +64,7 @@ impl Event {
             Self::Changed => "changed",
             Self::Saving => "saving",
             Self::Filters => "filters",
+            Self::Current => "current",
             Self::Dimmed => "dimmed",
             Self::Pad => "pad",
             Self::Transport => "transport",

@@ -46,15 +46,24 @@ impl Model {
     /// While the hand drags along the film: shows the frame at a moment, or one near it.
     pub fn drag_to(&self, at: MatchTime) {
         self.end_queue();
-        let place = self.session().borrow().as_ref().and_then(|s| s.parts.nearest(at, true));
-        if let Some(place) = place {
-            self.show_place(place, self.is_playing());
+        let place = self.session().borrow_mut().as_mut().and_then(|s| {
+            s.let_go();
+            s.parts.nearest(at, true).map(|place| (place, s.part == place.part))
+        });
+        match (place, &*self.player().borrow()) {
+            (Some((place, true)), Some(player)) => return player.drag(place.frame),
+            (None, _) => return,
+            _ => {}
         }
+        self.rest_at(at);
     }
 
     /// The hand rests: shows the frame at that moment.
     pub fn rest_at(&self, at: MatchTime) {
-        self.drag_to(at);
+        let place = self.session().borrow().as_ref().and_then(|s| s.parts.nearest(at, true));
+        if let Some(place) = place {
+            self.show_place(place, self.is_playing());
+        }
     }
 
     fn end_queue(&self) {
@@ -87,7 +96,10 @@ impl Model {
     pub fn skip(&self, forward: bool) {
         let Some(shown) = self.shown() else { return };
         let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
-        let place = self.session().borrow().as_ref().and_then(|s| s.parts.nearest(to, forward));
+        let place = self.session().borrow_mut().as_mut().and_then(|s| {
+            s.let_go();
+            s.parts.nearest(to, forward)
+        });
         if let Some(place) = place {
             self.show_place(place, self.is_playing());
         }
@@ -191,9 +203,13 @@ impl Model {
             player.shown(&frame);
         }
         let index = frame.index;
+        let moved = self.session().borrow_mut().as_mut().is_some_and(|s| s.follow(at));
         self.frames().show(Shown { frame, part, at });
         self.moment().set(Some((at, Place { part, frame: index })));
         self.tell(Event::Moment);
+        if moved {
+            self.tell(Event::Current);
+        }
     }
 
     /// A file is over: goes on with the next span of a queue, or in the next file.

@@ -70,7 +70,7 @@ impl FilmBar {
     /// Shows what the model has open.
     pub fn set_up(&self, model: &Model) {
         self.imp().model.replace(Some(model.clone()));
-        for event in [Event::Changed, Event::Opened] {
+        for event in [Event::Changed, Event::Current, Event::Opened] {
             model.on(
                 event,
                 glib::clone!(

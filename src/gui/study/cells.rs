@@ -105,8 +105,7 @@ impl Cells {
     /// Marks what belongs to the spot that is chosen.
     pub fn mark(&self, chosen: Spot) {
         for (spot, button) in self.all.borrow().iter() {
-            let of_row = !matches!(spot, Spot::Others { .. } | Spot::Unplaced { .. });
-            let is = *spot == chosen || (of_row && chosen.row().is_some() && spot.row() == chosen.row());
+            let is = *spot == chosen || (chosen.row().is_some() && spot.row() == chosen.row());
             if is { button.add_css_class("chosen") } else { button.remove_css_class("chosen") }
         }
     }

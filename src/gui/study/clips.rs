@@ -7,16 +7,13 @@ use gtk::subclass::prelude::*;
 use super::cells::Cells;
 use super::clip_list::ClipModel;
 use super::model::{StudyModel, Told};
-use super::outside::{capital, fill_row, row_widget, scale};
-use super::widgets::empty;
+use super::outside::{capital, fill_row, row_widget};
 use crate::facts::PointRef;
 use crate::session::study::spot::{Part, Spot, heads};
 use crate::summary::study::Findings;
 
 /// Fewer clips than this need no search.
 const FEW_CLIPS: usize = 6;
-/// The width of what is said of a row, beside its clips, in pixels of the usual text.
-const BESIDE: f64 = 300.0;
 
 pub mod imp {
     use std::cell::OnceCell;
@@ -38,11 +35,7 @@ pub mod imp {
         #[template_child]
         pub says: TemplateChild<gtk::Label>,
         #[template_child]
-        pub others: TemplateChild<gtk::Box>,
-        #[template_child]
-        pub body: TemplateChild<gtk::Box>,
-        #[template_child]
-        pub row: TemplateChild<gtk::Box>,
+        pub others: TemplateChild<gtk::FlowBox>,
         #[template_child]
         pub not_here: TemplateChild<gtk::Label>,
         #[template_child]
@@ -146,15 +139,6 @@ impl ClipsPanel {
         ));
     }
 
-    /// Puts what is said of a row beside its clips, or above them where there is no room for that.
-    pub fn put_beside(&self, beside: bool) {
-        let imp = self.imp();
-        let lies = if beside { gtk::Orientation::Horizontal } else { gtk::Orientation::Vertical };
-        imp.body.set_orientation(lies);
-        imp.says.set_lines(if beside { 4 } else { 2 });
-        imp.row.set_width_request(if beside { (BESIDE * scale()) as i32 } else { -1 });
-    }
-
     /// The numbers that take the focus.
     pub fn cells(&self) -> &Cells {
         &self.imp().cells
@@ -199,12 +183,15 @@ impl ClipsPanel {
         let imp = self.imp();
         let row =
             spot.row().and_then(|(s, r)| Some(((s, r), f.sections.get(s)?, f.sections[s].rows.get(r)?)));
-        imp.row.set_visible(row.is_some());
+        imp.says.set_visible(row.is_some());
+        imp.others.set_visible(row.is_some());
         if matches!(spot, Spot::Others { .. } | Spot::Unplaced { .. }) && self.cells().place().is_some() {
             // The focus is on one of its own buttons.
             return;
         }
-        empty(&imp.others);
+        while let Some(old) = imp.others.first_child() {
+            imp.others.remove(&old);
+        }
         self.cells().clear();
         let Some(((section, row), table, found)) = row else { return };
         imp.says.set_label(&format!("{}.", capital(&found.says)));
@@ -212,7 +199,7 @@ impl ClipsPanel {
         let [won, lost] = heads(table.counts);
         let of = |part| Spot::Others { section, row, part };
         let parts = [
-            (Part::Points, others_words(of(Part::Points).count(f))),
+            (Part::Points, "Compared with {}".to_owned()),
             (Part::Won, format!("{} {won}", of(Part::Won).count(f))),
             (Part::Lost, format!("{} {lost}", of(Part::Lost).count(f))),
             (Part::Unknown, format!("{} unknown", of(Part::Unknown).count(f))),
@@ -225,13 +212,8 @@ impl ClipsPanel {
             line.push(self.cells().chip(study, unplaced, "{} may not be comparable", f));
         }
         for chip in &line {
-            imp.others.append(chip);
+            imp.others.insert(&gtk::FlowBoxChild::builder().child(chip).focusable(false).build(), -1);
         }
         self.cells().line(line);
     }
-}
-
-/// `1 other point`.
-fn others_words(n: usize) -> String {
-    format!("{n} other point{}", if n == 1 { "" } else { "s" })
 }

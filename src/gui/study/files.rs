@@ -1,16 +1,11 @@
 //! Asking for files, and whether to open another match.
 
-use std::path::Path;
-
 use gtk::glib;
 use gtk::prelude::*;
 
 use super::model::StudyModel;
 use super::outside::{dialog, when_chosen};
 use super::widgets::text;
-use crate::export::{ExportError, answer};
-use crate::saving::{self, Replace, SaveError};
-use crate::session::study::asking::Answered;
 use crate::session::study::facets::teams;
 
 fn window_of(widget: &impl IsA<gtk::Widget>) -> Option<gtk::Window> {
@@ -97,86 +92,4 @@ pub fn ask_to_open(over: &impl IsA<gtk::Widget>, study: &StudyModel) {
         }
     ));
     dialog.present();
-}
-
-/// Asks where to save the tables of the answer.
-pub fn export_table(over: &gtk::Button, study: &StudyModel) {
-    let title = "Save the tables of this answer";
-    export(over, study, title, "csv", |_, answered| answer::csv(&answered.findings));
-}
-
-/// Asks where to save the court picture that is shown.
-pub fn export_court(over: &gtk::Button, study: &StudyModel) {
-    export(over, study, "Save the court picture", "svg", |study, answered| {
-        let f = &answered.findings;
-        Ok(f.maps.get(study.map()).map_or_else(String::new, |map| answer::court_svg(f, map)))
-    });
-}
-
-type Make = fn(&StudyModel, &Answered) -> Result<String, ExportError>;
-
-fn export(over: &gtk::Button, study: &StudyModel, title: &str, ending: &'static str, make: Make) {
-    let Some(answered) = study.answered() else { return };
-    let chooser = chooser(over, title, gtk::FileChooserAction::Save, ending);
-    chooser.set_current_name(&format!("{}.{ending}", file_name(&answered.findings.question)));
-    when_chosen(
-        &chooser,
-        glib::clone!(
-            #[weak]
-            study,
-            move |paths| {
-                if let Some(path) = paths.first() {
-                    save(&study, path, ending, make);
-                }
-            }
-        ),
-    );
-}
-
-/// Saves what is made of the answer under this name, with its ending, and says so.
-pub fn save(study: &StudyModel, chosen: &Path, ending: &str, make: Make) {
-    let Some(answered) = study.answered() else { return };
-    let path = with_ending(chosen, ending);
-    // The chooser has asked before the file that was chosen is replaced, and no other.
-    let replace = if path == chosen { Replace::WhatWasWritten } else { Replace::Nothing };
-    let text = match make(study, &answered) {
-        Ok(text) => text,
-        Err(e) => return study.say(&e.to_string()),
-    };
-    match saving::save(&path, &text, replace, &[]) {
-        Ok(()) => study.say(&format!("Saved as {}.", path.display())),
-        Err(SaveError::Exists { path }) => {
-            study.say(&format!("{} is there already. Choose another name.", path.display()));
-        }
-        Err(e) => study.say(&e.to_string()),
-    }
-}
-
-/// The path with this ending, where it has another or none.
-fn with_ending(path: &Path, ending: &str) -> std::path::PathBuf {
-    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case(ending)) {
-        return path.to_owned();
-    }
-    let mut name = path.as_os_str().to_owned();
-    name.push(format!(".{ending}"));
-    name.into()
-}
-
-/// A question as the name of a file: letters and digits, with hyphens between its words.
-fn file_name(question: &str) -> String {
-    let words = question.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
-    words.collect::<Vec<_>>().join("-").to_lowercase().chars().take(60).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_question_makes_a_plain_file_name() {
-        assert_eq!(file_name("What wins my service points?"), "what-wins-my-service-points");
-        assert_eq!(file_name("../A/b: é"), "a-b-é");
-        assert_eq!(with_ending(Path::new("/x/a.b"), "csv"), Path::new("/x/a.b.csv"));
-        assert_eq!(with_ending(Path::new("/x/a.CSV"), "csv"), Path::new("/x/a.CSV"));
-    }
 }

@@ -1,7 +1,7 @@
 //! The Study page: a question, its answer, and the clips behind every number.
 //!
 //! `model` holds what is asked, the answer and the spot that is chosen; `asking` answers off the main loop, `choosing` lists
-//! and plays clips. The widgets show it: `page` lays them out and `keys` gives them keys; `questions` and `filter` say what is asked; `answer` shows
+//! and plays clips. The widgets show it: `page` lays them out; `questions` and `filter` say what is asked; `answer` shows
 //! tables (`table`, `strata`, `plot`), `court` the court picture, `clips` the list. `cells` are the numbers that take the
 //! focus. `files` asks for files. `outside` is all that the page uses of the rest of the window.
 
@@ -15,7 +15,6 @@ mod court;
 mod court_draw;
 mod files;
 mod filter;
-mod keys;
 mod model;
 mod outside;
 mod page;

@@ -1,7 +1,5 @@
 //! The Study page: it lays its parts out, remembers where its handles are, and gives keys to the part that has the focus.
 
-use std::cell::Cell;
-
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
@@ -16,6 +14,7 @@ use super::outside::scale;
 use super::panes::{Handles, Room, Shape};
 use super::questions::QuestionList;
 use crate::gui::model::Model;
+use crate::logging::Key;
 
 pub mod imp {
     use std::cell::{Cell, RefCell};
@@ -54,12 +53,6 @@ pub mod imp {
         pub filter_popover: TemplateChild<gtk::Popover>,
         #[template_child]
         pub filter: TemplateChild<FilterPanel>,
-        #[template_child]
-        pub export_button: TemplateChild<gtk::MenuButton>,
-        #[template_child]
-        pub export_table: TemplateChild<gtk::Button>,
-        #[template_child]
-        pub export_court: TemplateChild<gtk::Button>,
         #[template_child]
         pub answer_scroll: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
@@ -160,25 +153,9 @@ impl StudyPage {
             ),
         );
         self.align_question();
-        self.wire_export();
         self.wire_footage();
         self.wire_handles();
         self.wire_size();
-    }
-
-    fn wire_export(&self) {
-        let imp = self.imp();
-        for (button, court) in [(&imp.export_table, false), (&imp.export_court, true)] {
-            button.connect_clicked(glib::clone!(
-                #[weak(rename_to = page)]
-                self,
-                move |button| {
-                    page.imp().export_button.popdown();
-                    let export = if court { files::export_court } else { files::export_table };
-                    export(button, &page.imp().study);
-                }
-            ));
-        }
     }
 
     /// A menu button centres what it holds: the question begins at its left.
@@ -294,9 +271,9 @@ impl StudyPage {
         if width < 1 || room.width < 1.0 {
             return;
         }
-        let has_aside = Room { width: width.into(), ..room }.has_aside() && !imp.large.get();
-        let moved = self.put_aside(has_aside);
         imp.laid.set((width, height, imp.large.get()));
+        let has_aside = Room { width: width.into(), ..room }.has_aside() && !imp.large.get();
+        self.put_aside(has_aside);
         let shape = room.shape(imp.large.get());
         let handles = imp.study.model().map_or_else(Handles::default, |m| {
             let settings = m.settings().borrow();
@@ -305,15 +282,10 @@ impl StudyPage {
         });
         imp.answer_side.set_visible(shape != Shape::Large);
         imp.clips.set_visible(room.has_clips(shape));
-        imp.clips.put_beside(shape == Shape::Beside && room.width / room.scale >= 1100.0);
         let (beside, below) = (gtk::Orientation::Horizontal, gtk::Orientation::Vertical);
         let (outer, inner) = if shape == Shape::Beside { (beside, below) } else { (below, beside) };
-        let turned = imp.panes.orientation() != outer || imp.side.orientation() != inner;
         imp.panes.set_orientation(outer);
         imp.side.set_orientation(inner);
-        if turned || moved {
-            self.lay_out_later();
-        }
         let answer = room.answer(shape, handles);
         imp.panes.set_position(answer as i32);
         let rest = match shape {
@@ -324,26 +296,12 @@ impl StudyPage {
         imp.side.set_position(rest.footage(shape, handles) as i32);
     }
 
-    /// Lays the parts out in the room that they have once they lie another way: until then handles go by the old one.
-    fn lay_out_later(&self) {
-        let frames = Cell::new(0);
-        self.add_tick_callback(move |page, _| {
-            frames.set(frames.get() + 1);
-            if frames.get() < 3 {
-                return glib::ControlFlow::Continue;
-            }
-            page.lay_out();
-            glib::ControlFlow::Break
-        });
-    }
-
-    /// Gives the questions and the filter a column of their own, or puts each behind its button. Says whether that is new.
-    fn put_aside(&self, aside: bool) -> bool {
+    /// Gives the questions and the filter a column of their own, or puts each behind its button.
+    fn put_aside(&self, aside: bool) {
         let imp = self.imp();
         if imp.aside.get_visible() == aside {
-            return false;
+            return;
         }
-        let focused = self.is_on_question() || imp.questions.has_list_focus();
         let parts: [(&gtk::Widget, &gtk::Popover, &gtk::MenuButton); 2] = [
             (imp.questions.upcast_ref(), &imp.question_popover, &imp.question_button),
             (imp.filter.upcast_ref(), &imp.filter_popover, &imp.filter_button),
@@ -361,16 +319,12 @@ impl StudyPage {
         }
         imp.filter_button.set_visible(!aside);
         imp.aside.set_visible(aside);
-        if focused {
-            self.focus_question();
-        }
         // The question is a title above its answer all the same.
         if aside {
             imp.question_button.add_css_class("title-only");
         } else {
             imp.question_button.remove_css_class("title-only");
         }
-        true
     }
 
     fn show_asked(&self, study: &StudyModel) {
@@ -381,9 +335,6 @@ impl StudyPage {
         imp.question_button.set_tooltip_text(question.map(|q| q.about.as_str()).filter(|a| !a.is_empty()));
         imp.filter_words.set_label(&format!("Filter: {}", imp.filter.words()));
         imp.filter_words.set_tooltip_text(Some(&imp.filter.words()));
-        let answered = study.answered();
-        imp.export_button.set_sensitive(answered.is_some());
-        imp.export_court.set_sensitive(answered.is_some_and(|a| !a.findings.maps.is_empty()));
         let session = study.model().map(|m| m.session().borrow());
         let has_footage = session.and_then(|s| s.as_ref().map(|s| !s.media.is_empty()));
         imp.footage.set_visible(has_footage.unwrap_or(false));
@@ -422,3 +373,69 @@ impl StudyPage {
 
 /// The width of a handle, in pixels.
 const HANDLE: f64 = 6.0;
+
+/// The keys that lists and menus have a use of their own for.
+const WALKS: [&str; 7] = ["up", "down", "home", "end", "page_up", "page_down", "return"];
+
+impl StudyPage {
+    /// What becomes of a key before the key card is asked; none when that is for the card to say.
+    pub fn key(&self, key: &Key) -> Option<glib::Propagation> {
+        let imp = self.imp();
+        if key.is("tab") && !key.ctrl && !key.shift && imp.questions.has_list_focus() {
+            // Through the list go the arrows, each row a question; Tab leaves it.
+            imp.questions.imp().own.grab_focus();
+            return Some(glib::Propagation::Stop);
+        }
+        if self.keeps(key) {
+            return Some(glib::Propagation::Proceed);
+        }
+        let walked = self.walk_questions(key)
+            || [imp.answer.cells(), imp.court.cells(), imp.clips.cells()].iter().any(|c| c.walk(key));
+        walked.then_some(glib::Propagation::Stop)
+    }
+
+    /// Escape in a field that searches: the words go, and then the field is left. Says whether the focus is in one.
+    pub fn leave_search(&self) -> bool {
+        let focus = self.root().and_then(|r| gtk::prelude::RootExt::focus(&r));
+        let entry = focus
+            .and_then(|f| f.ancestor(gtk::SearchEntry::static_type()))
+            .and_downcast::<gtk::SearchEntry>();
+        let Some(entry) = entry.filter(|e| e.is_ancestor(self)) else { return false };
+        if entry.text().is_empty() {
+            self.focus_question();
+        } else {
+            entry.set_text("");
+        }
+        true
+    }
+
+    /// On the question above the answer, arrows go to the next one.
+    fn walk_questions(&self, key: &Key) -> bool {
+        let imp = self.imp();
+        let on_title = imp.question_button.focus_child().is_some() || imp.question_button.has_focus();
+        let now = imp.study.imp().question.get();
+        let to = match () {
+            () if !on_title || key.ctrl || key.alt || key.shift => None,
+            () if key.is("down") => Some(now + 1),
+            () if key.is("up") => now.checked_sub(1),
+            () => None,
+        };
+        to.is_some_and(|to| {
+            imp.study.ask_question(to);
+            true
+        })
+    }
+
+    /// Whether the widget with the focus has a use of its own for a key: lists, menus and handles are walked through, and a
+    /// row is played by Return.
+    fn keeps(&self, key: &Key) -> bool {
+        let Some(focus) = self.root().and_then(|r| gtk::prelude::RootExt::focus(&r)) else { return false };
+        let is = |t: gtk::glib::Type| {
+            focus.is_ancestor(self) && (focus.type_().is_a(t) || focus.ancestor(t).is_some())
+        };
+        let list = [gtk::ListBox::static_type(), gtk::ListView::static_type(), gtk::DropDown::static_type()];
+        let handle = focus.type_().is_a(gtk::Paned::static_type());
+        let plain = !(key.ctrl || key.alt);
+        plain && (handle || list.iter().any(|t| is(*t)) && WALKS.iter().any(|k| key.is(k)))
+    }
+}

@@ -17,8 +17,6 @@ const CLIPS: f64 = 260.0;
 const LEAST_CLIPS: f64 = 130.0;
 /// What a page this wide has room for beside the answer: the questions, in pixels of the usual text.
 const WITH_QUESTIONS: f64 = 1500.0;
-/// The width of a table, in pixels of the usual text.
-const TABLE: f64 = 500.0;
 /// Pages narrower than this stack their parts.
 const NARROW: f64 = 760.0;
 
@@ -69,11 +67,8 @@ impl Room {
     /// The place of the handle between answer and footage, in pixels.
     pub fn answer(self, shape: Shape, handles: Handles) -> f64 {
         match shape {
-            // So that usual footage covers a quarter of a usual window, and a table fits in a small one.
-            Shape::Beside => {
-                let table = (TABLE * self.scale).min(0.55 * self.width);
-                handles.answer.map_or((0.47 * self.width).max(table), |share| self.width * share)
-            }
+            // So that usual footage covers a quarter of a usual window.
+            Shape::Beside => self.width * handles.answer.unwrap_or(0.47),
             Shape::Stacked => self.height * 0.5,
             Shape::Large => 0.0,
         }

@@ -48,11 +48,6 @@ pub struct Tables<'t> {
 }
 
 impl Tables<'_> {
-    /// Whether points of any row are of unknown result: else there is no column for them.
-    fn has_unknown(&self) -> bool {
-        self.f.sections.iter().flat_map(|s| &s.rows).any(|r| !r.tally.unknown.is_empty())
-    }
-
     /// All tables, one below the other, with columns of the same width.
     pub fn all(&self) -> Vec<gtk::Box> {
         let columns: Vec<_> =
@@ -105,11 +100,9 @@ impl Tables<'_> {
         let title = text(&heading(s), &["heading"]);
         title.set_hexpand(true);
         top.append(&title);
-        if n == 0 {
-            let legend = text(LEGEND, &["quiet", "small"]);
-            legend.set_valign(gtk::Align::End);
-            top.append(&legend);
-        }
+        let legend = text(LEGEND, &["quiet", "small"]);
+        legend.set_valign(gtk::Align::End);
+        top.append(&legend);
         card.append(&top);
         let shown = self.shown(s);
         card.append(&self.table(n, &shown, columns));
@@ -162,10 +155,9 @@ impl Tables<'_> {
             label.css_classes(["quiet", "head"]).build().upcast::<gtk::Widget>()
         };
         let [won, lost] = heads(s.counts);
-        let unknown = Some("unknown").filter(|_| self.has_unknown());
-        let told = Some("may show it").filter(|_| has_perhaps(s));
-        let words = ["", "points", won, lost].into_iter().chain(unknown).chain(told);
-        let mut titles: Vec<gtk::Widget> = words.map(head).collect();
+        let told = Some("may show it").filter(|_| s.by == PATTERN);
+        let mut titles: Vec<gtk::Widget> =
+            ["", "points", won, lost, "unknown"].into_iter().chain(told).map(head).collect();
         titles.extend([axis().upcast(), head("rate")]);
         let place = |widget: &gtk::Widget, column: usize, row: usize| {
             grid.attach(widget, column as i32, row as i32, 1, 1);
@@ -175,14 +167,14 @@ impl Tables<'_> {
         };
         titles.iter().enumerate().for_each(|(column, title)| place(title, column, 0));
         for (line, i) in shown.iter().enumerate() {
-            let cells = self.row((n, *i), &s.rows[*i], has_perhaps(s));
+            let cells = self.row((n, *i), &s.rows[*i], s.by == PATTERN);
             cells.iter().enumerate().for_each(|(column, c)| place(c.upcast_ref(), column, line + 1));
             self.cells.line(cells);
         }
         grid
     }
 
-    fn row(&self, (section, n): (usize, usize), row: &Row, perhaps: bool) -> Vec<gtk::Button> {
+    fn row(&self, (section, n): (usize, usize), row: &Row, pattern: bool) -> Vec<gtk::Button> {
         let wide = self.fit == Fit::Wide;
         let spot = |part| Spot::Row { section, row: n, part };
         let all = self.cell(spot(Part::Points), &name(row, wide));
@@ -190,11 +182,8 @@ impl Tables<'_> {
         all.set_tooltip_text(Some(&row.about).filter(|a| !a.is_empty()).map(String::as_str));
         let mut cells = vec![all];
         let number = |spot| self.cells.number(self.study, spot, self.f);
-        cells.extend([Part::Points, Part::Won, Part::Lost].map(|p| number(spot(p))));
-        if self.has_unknown() {
-            cells.push(number(spot(Part::Unknown)));
-        }
-        if perhaps {
+        cells.extend([Part::Points, Part::Won, Part::Lost, Part::Unknown].map(|p| number(spot(p))));
+        if pattern {
             cells.push(number(Spot::CannotTell { section, row: n }));
         }
         let dot = self.cell(spot(Part::Decided), &plot(row.tally.rate, row.others.rate));
@@ -212,11 +201,6 @@ impl Tables<'_> {
         }
         cells
     }
-}
-
-/// Whether points of a table of patterns may show one.
-fn has_perhaps(s: &Section) -> bool {
-    s.by == PATTERN && s.rows.iter().any(|r| !r.cannot_tell.is_empty())
 }
 
 /// The name of a row; below it the verdict, where that has no column.

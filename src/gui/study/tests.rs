@@ -109,8 +109,6 @@ fn studying(folder: &Path) -> Window {
     let window = window_on(&path);
     act(&window, Action::RoomStudy);
     answered(&window);
-    // A number that is made anew for another width could not be pressed meanwhile.
-    resize(&window, 1280, 800);
     window
 }
 
@@ -172,9 +170,8 @@ fn words_in(widget: &gtk::Widget) -> String {
 fn number_on(button: &gtk::Button) -> Option<usize> {
     let words = words_in(button.upcast_ref());
     let words: Vec<&str> = words.split([' ', ':']).filter(|w| !w.is_empty()).collect();
-    let before = |at: usize| words.get(at.checked_sub(1)?)?.parse().ok();
-    let of_points = words.iter().position(|w| w.starts_with("point")).and_then(before);
-    of_points.or_else(|| words.first().and_then(|w| w.parse().ok()))
+    let of_points = words.iter().position(|w| w.starts_with("point")).filter(|at| *at > 0);
+    words.get(of_points.map_or(0, |at| at - 1)).and_then(|w| w.parse().ok())
 }
 
 fn button_of(window: &Window, spot: Spot) -> gtk::Button {
@@ -267,10 +264,10 @@ fn arrows_go_from_number_to_number() {
     let study = study(&window);
     let key = |name: &str| page(&window).key(&Key::new(false, false, false, name));
     let at = |part| Spot::Row { section: 0, row: 0, part };
-    // The name, then the numbers: points, won, lost. None is unknown, so no column says so.
+    // The name, then the numbers: points, won, lost, unknown.
     page(&window).imp().answer.cells().lines()[1][0].grab_focus();
     assert_eq!(study.imp().spot.get(), Some(at(Part::Points)));
-    for part in [Part::Points, Part::Won, Part::Lost, Part::Decided] {
+    for part in [Part::Points, Part::Won, Part::Lost, Part::Unknown, Part::Decided] {
         assert_eq!(key("right"), Some(gtk::glib::Propagation::Stop));
         assert_eq!(study.imp().spot.get(), Some(at(part)));
     }
@@ -462,12 +459,9 @@ fn a_reversal_is_said_and_its_groups_are_clips() {
         "{words}"
     );
     assert!(words.contains("15 of 20 (75 %)") && words.contains("9 of 10 (90 %)"), "{words}");
-    let row = study.answered().unwrap().findings.sections[0].rows[0].clone();
-    let strata = row.strata.iter().position(|x| x.says.is_some()).unwrap();
-    let spot = |group, others| Spot::Group { section: 0, row: 0, strata, group, others, part: Part::Decided };
-    // First serves of Holt and to Holt, then second ones: of the row, and of the rest.
-    let of = [20, 10, 10, 1, 4, 19, 6, 11];
-    for (n, (group, others)) in of.into_iter().zip((0..4).flat_map(|g| [(g, false), (g, true)])) {
+    let spot =
+        |group, others| Spot::Group { section: 0, row: 0, strata: 1, group, others, part: Part::Decided };
+    for (group, others, n) in [(0, false, 20), (0, true, 10), (1, false, 10), (1, true, 1)] {
         button_of(&window, spot(group, others)).grab_focus();
         assert_eq!(study.imp().spot.get(), Some(spot(group, others)));
         assert_eq!(listed(&window).len(), n);
@@ -481,13 +475,14 @@ fn resize(window: &Window, width: i32, height: i32) {
     let page = page(window);
     let mut same = 0;
     let mut last = (0, 0, 0, 0);
-    for _ in 0..400 {
+    for _ in 0..2_000 {
         gtk::glib::MainContext::default().iteration(false);
         let imp = page.imp();
         let now = (imp.picture.width(), imp.picture.height(), imp.panes.position(), imp.side.position());
         same = if now == last { same + 1 } else { 0 };
         last = now;
-        if same > 60 {
+        // The frame of the window takes a few pixels.
+        if same > 60 && window.width().abs_diff(width) < 30 {
             break;
         }
         std::thread::sleep(std::time::Duration::from_millis(2));
@@ -583,31 +578,5 @@ fn questions_rows_and_clips_are_found_by_typing() {
     let some = listed(&window);
     assert!(!some.is_empty() && some.len() < all.len(), "{some:?}");
     assert!(page.imp().clips.imp().title.label().contains(&format!("({} of {})", some.len(), all.len())));
-    window.destroy();
-}
-
-#[gtk::test]
-fn the_answer_on_screen_is_saved_as_a_table_and_its_court_as_a_drawing() {
-    let folder = tempfile::tempdir().unwrap();
-    let window = studying(folder.path());
-    let study = study(&window);
-    assert!(page(&window).imp().export_button.is_sensitive());
-    let (table, court) = (folder.path().join("answer.csv"), folder.path().join("court.svg"));
-    super::files::save(&study, &table, "csv", |_, a| crate::export::answer::csv(&a.findings));
-    assert!(window.imp().message.label().contains("answer.csv"));
-    let f = study.answered().unwrap();
-    let rows: usize = f.findings.sections.iter().map(|s| s.rows.len()).sum();
-    assert_eq!(std::fs::read_to_string(&table).unwrap().lines().count(), rows + 1);
-    super::files::save(&study, &court, "svg", |s, a| {
-        Ok(crate::export::answer::court_svg(&a.findings, &a.findings.maps[s.map()]))
-    });
-    assert!(std::fs::read_to_string(&court).unwrap().contains("serve in play"));
-    let gone = folder.path().join("no folder/answer.csv");
-    super::files::save(&study, &gone, "csv", |_, a| crate::export::answer::csv(&a.findings));
-    assert!(
-        window.imp().message.label().to_lowercase().contains("cannot write"),
-        "{}",
-        window.imp().message.label()
-    );
     window.destroy();
 }
