@@ -13,6 +13,7 @@ use super::model::{Model, Settled};
 use super::rooms::Room;
 use super::window::{Leaving, Window};
 use crate::logging::Action;
+use crate::session::exporting::Source;
 use crate::session::keeper::{Ask, Done};
 use crate::session::looking::record_name;
 
@@ -29,6 +30,9 @@ impl Window {
             Action::Explain => dialogs::explain::show(model, self),
             Action::MatchDetails => dialogs::details::show(model, self),
             Action::Correct => dialogs::correct::show(model, self),
+            Action::GoToTime => dialogs::go_to::show(model, self),
+            Action::PracticeMatch => dialogs::practice::show(model, self),
+            Action::Export => dialogs::export::show(model, self, self.to_export()),
             Action::Help => dialogs::help::show(model, self, "keys"),
             Action::LargeFootage => self.large_footage(),
             Action::RoomLog => self.enter(Room::Log),
@@ -40,6 +44,13 @@ impl Window {
             Action::Quit => self.close(),
             _ => {}
         }
+    }
+
+    /// What can be exported: in Study the answer on the screen too.
+    fn to_export(&self) -> Option<Source> {
+        let source = dialogs::export::source(self.model())?;
+        let answer = if self.is_in_study() { self.imp().study.answer_of(&source.path) } else { None };
+        Some(Source { answer, ..source })
     }
 
     fn chooser(&self, title: &str, how: gtk::FileChooserAction, accept: &str) -> gtk::FileChooserNative {

@@ -136,6 +136,7 @@ impl Window {
         window.wire_keys();
         window.wire_drop();
         window.wire_rooms();
+        dialogs::reaction::offer(model, &window);
         model.use_card(card);
         model.tell(Event::Closed);
         window

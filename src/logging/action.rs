@@ -89,6 +89,7 @@ table! {
         NormalSpeed "normal-speed" "Normal speed",
         LoopPoint "loop-point" "Repeat the current point",
         Mute "mute" "Sound on or off",
+        GoToTime "go-to-time" "Go to a time",
         LargeFootage "large-footage" "Large footage on or off",
     }
     Log {
@@ -199,6 +200,8 @@ table! {
         Open "open" "Open footage or a record",
         LogWithout "log-without-footage" "Log without footage",
         AttachFootage "attach-footage" "Attach footage",
+        PracticeMatch "practice-match" "Make a practice match",
+        Export "export" "Export clips, points or the answer",
         MatchDetails "match-details" "Players and rules",
         Preferences "preferences" "Settings",
         Save "save" "Save now",

@@ -6,6 +6,8 @@ use thiserror::Error;
 
 use crate::time::MatchTime;
 
+/// What is usual, in milliseconds: choice reaction to what is seen takes about a quarter of a second (our round number).
+pub const USUAL_MS: u32 = 250;
 /// With fewer pairs nothing is learned (our choice: one slip in eight moves the median little).
 pub const FEWEST: usize = 8;
 /// A strike farther from the stamp than this is another one.

@@ -41,6 +41,9 @@ pub struct Settings {
     /// How long before a point's start a jump to it begins, in milliseconds; two seconds where nothing was set.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lead_in_ms: Option<u32>,
+    /// Whether the usual reaction time was offered: once is enough.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub reaction_offered: bool,
     /// Width of the column beside the footage, in pixels, where somebody dragged it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub column: Option<u32>,
@@ -124,6 +127,7 @@ mod tests {
                 card,
                 plain_forehand: true,
                 reaction_ms: 250,
+                reaction_offered: true,
                 late_ms: vec![-3, 240],
                 study_answer: Some(470),
                 ..Settings::default()

@@ -98,10 +98,21 @@ pub fn ask_with_pages<E: Display>(
     pages: &[(&str, gtk::Box)],
     save: impl Fn(&gtk::Window) -> Result<After, E> + 'static,
 ) -> gtk::Window {
+    ask_to(parent, (about, "Save"), pages, save)
+}
+
+/// As [`ask_with_pages`], with a title and another word on the button than Save.
+pub fn ask_to<E: Display>(
+    parent: &impl IsA<gtk::Window>,
+    (about, accept): (&str, &str),
+    pages: &[(&str, gtk::Box)],
+    save: impl Fn(&gtk::Window) -> Result<After, E> + 'static,
+) -> gtk::Window {
     // What is over the window's own height scrolls.
     let most = (parent.upcast_ref::<gtk::Window>().height() - 190).clamp(260, 620);
     let all = Pages::of(pages, most);
     let dialog = dialog(parent, about, &all, (640, -1));
+    all.imp().save.set_label(accept);
     dialog.set_default_widget(Some(&*all.imp().save));
     all.imp().cancel.connect_clicked(glib::clone!(
         #[weak]

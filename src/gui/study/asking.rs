@@ -10,6 +10,7 @@ use gtk::glib;
 use gtk::subclass::prelude::*;
 
 use super::model::{StudyModel, Told};
+use super::outside::off_loop;
 use crate::session::folders;
 use crate::session::study::asking::{self, Added, Answered, Opened, Work};
 use crate::summary::study::Question;
@@ -24,20 +25,12 @@ impl StudyModel {
         work: impl FnOnce() -> T + Send + 'static,
         then: impl FnOnce(&Self, T) + 'static,
     ) {
-        let (tx, rx) = async_channel::bounded(1);
-        std::thread::spawn(move || {
-            // A window that is gone needs no answer.
-            let _ = tx.send_blocking(work());
-        });
-        glib::spawn_future_local(glib::clone!(
+        let then = glib::clone!(
             #[weak(rename_to = study)]
             self,
-            async move {
-                if let Ok(done) = rx.recv().await {
-                    then(&study, done);
-                }
-            }
-        ));
+            move |done| then(&study, done)
+        );
+        off_loop(work, then);
     }
 
     /// The page is in sight now, or not any more.

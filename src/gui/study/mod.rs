@@ -3,7 +3,7 @@
 //! `model` holds what is asked, the answer and the spot that is chosen; `asking` answers off the main loop, `choosing` lists
 //! and plays clips. The widgets show it: `page` lays them out; `questions` and `filter` say what is asked; `answer` shows
 //! tables (`table`, `strata`, `plot`), `court` the court picture, `clips` the list. `cells` are the numbers that take the
-//! focus. `files` asks for files. `outside` is all that the page uses of the rest of the window.
+//! focus. `files` asks for files, `shown` hands the answer to an export. `outside` is all that the page uses of the rest of the window.
 
 mod answer;
 mod asking;
@@ -21,6 +21,7 @@ mod page;
 mod panes;
 mod plot;
 mod questions;
+mod shown;
 mod strata;
 mod table;
 #[cfg(test)]

@@ -1,0 +1,209 @@
+//! Exports asked for in the window: what is written, in which format, and to which file.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use thiserror::Error;
+
+use crate::clips::{Lead, clip_list};
+use crate::export::{AnswerFormat, ExportError, Extent, Format, Of, PointFormat, Sheet, name_from};
+use crate::facts::PointRef;
+use crate::record::Record;
+use crate::saving::{Replace, SaveError, save};
+use crate::summary::study::Findings;
+
+/// What is written, and how.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wish {
+    /// Clips of the points that the filter keeps.
+    Clips(Format, Lead),
+    /// The points of the match as a table.
+    Points(PointFormat),
+    /// The answer on the screen.
+    Answer(AnswerFormat),
+}
+
+impl Wish {
+    /// How its file ends, without the dot.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            Self::Clips(format, _) => format.ending(),
+            Self::Points(format) => format.ending(),
+            Self::Answer(format) => format.ending(),
+        }
+    }
+}
+
+/// What can be exported.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// The record's own file.
+    pub path: PathBuf,
+    /// The record.
+    pub record: Arc<Record>,
+    /// What the filter keeps, in words.
+    pub title: String,
+    /// The points that it keeps, from 0.
+    pub kept: Vec<usize>,
+    /// The answer on the screen, and the records that it is of.
+    pub answer: Option<(Vec<Of>, Findings)>,
+}
+
+/// Why nothing was exported.
+#[derive(Debug, Error)]
+pub enum ExportFailure {
+    /// The filter keeps nothing.
+    #[error("the filter keeps no points; choose another filter first")]
+    NoPoints,
+    /// No question has an answer yet.
+    #[error("there is no answer on the screen; open Study and choose a question first")]
+    NoAnswer,
+    /// The clips are of several files, and chapters belong to one.
+    #[error(
+        "the clips come from {0} files, and a WebVTT file holds the chapters of one; choose another format"
+    )]
+    SeveralFiles(usize),
+    /// It cannot be made.
+    #[error(transparent)]
+    Make(#[from] ExportError),
+    /// It cannot be written as text.
+    #[error("the answer cannot be written: {0}")]
+    Write(#[from] std::io::Error),
+    /// It cannot be saved there.
+    #[error(transparent)]
+    Save(#[from] SaveError),
+}
+
+impl Source {
+    /// A name for the file: of the record, with what is in it.
+    pub fn name_for(&self, wish: Wish) -> String {
+        let file = self.path.file_name().unwrap_or_default().to_string_lossy();
+        let stem = file.strip_suffix(".points.json").unwrap_or(&file);
+        let what = match wish {
+            Wish::Clips(..) => "clips",
+            Wish::Points(_) => "points",
+            Wish::Answer(_) => "answer",
+        };
+        format!("{stem}-{what}.{}", wish.ending())
+    }
+
+    /// Writes it to a file. What a program wrote there before is replaced, as the user was asked; a record, footage or
+    /// settings never are.
+    ///
+    /// # Errors
+    /// [`ExportFailure`]; nothing is then written.
+    pub fn save(&self, wish: Wish, to: &Path) -> Result<(), ExportFailure> {
+        Ok(save(to, &self.text(wish, to)?, Replace::WhatWasWritten, &[&self.path])?)
+    }
+
+    fn text(&self, wish: Wish, to: &Path) -> Result<String, ExportFailure> {
+        match wish {
+            Wish::Clips(format, lead) => self.clips(format, lead, to),
+            Wish::Points(format) => {
+                let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+                let name = name.strip_suffix(".points.json").unwrap_or(&name);
+                Ok(format.text(&[(name, &*self.record)])?)
+            }
+            Wish::Answer(format) => {
+                let (records, findings) = self.answer.clone().ok_or(ExportFailure::NoAnswer)?;
+                let mut bytes = Vec::new();
+                format.write(records, vec![findings], Extent::Full, &mut bytes)?;
+                Ok(String::from_utf8_lossy(&bytes).into_owned())
+            }
+        }
+    }
+
+    fn clips(&self, format: Format, lead: Lead, to: &Path) -> Result<String, ExportFailure> {
+        if self.kept.is_empty() {
+            return Err(ExportFailure::NoPoints);
+        }
+        let points: Vec<PointRef> =
+            self.kept.iter().map(|point| PointRef { record: 0, point: *point }).collect();
+        let list = clip_list(&[&*self.record], &points, lead);
+        let file = self.path.file_name().unwrap_or_default().to_string_lossy();
+        let mut sheet = Sheet::new(&self.title, vec![Of::record(&file, &self.record)], lead, list);
+        name_from(&mut sheet, std::slice::from_ref(&self.path), Some(to))?;
+        if let (Format::Webvtt, files @ 2..) = (format, sheet.files().len()) {
+            return Err(ExportFailure::SeveralFiles(files));
+        }
+        Ok(format.text(&sheet)?)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::{Footage, Point, Store};
+    use crate::tennis::Side;
+    use crate::time::MatchTime;
+
+    fn source(folder: &Path) -> Source {
+        let point = |s| Point {
+            start: Some(MatchTime::from_secs(s)),
+            end: Some(MatchTime::from_secs(s + 4)),
+            winner: Some(Side::A),
+            ..Point::default()
+        };
+        let footage = Footage {
+            file: "holt-okafor.mp4".into(),
+            fingerprint: None,
+            duration: MatchTime::from_secs(60),
+            rate: None,
+            rotation: 0,
+            start: MatchTime::ZERO,
+        };
+        let record = Record {
+            points: vec![point(5), point(20), point(40)],
+            footage: vec![footage],
+            ..Record::default()
+        };
+        let path = folder.join("holt-okafor.points.json");
+        drop(Store::create(&path, record.clone()).unwrap());
+        Source { path, record: Arc::new(record), title: "net".into(), kept: vec![0, 2], answer: None }
+    }
+
+    #[test]
+    fn clips_and_points_are_written_in_every_format() {
+        let folder = tempfile::tempdir().unwrap();
+        let source = source(folder.path());
+        for format in Format::ALL {
+            let wish = Wish::Clips(format, Lead::default());
+            let to = folder.path().join(source.name_for(wish));
+            source.save(wish, &to).unwrap();
+            let text = std::fs::read_to_string(&to).unwrap();
+            assert!(text.contains("holt-okafor.mp4") || format == Format::Webvtt, "{text}");
+            source.save(wish, &to).unwrap();
+        }
+        let to = folder.path().join("points.csv");
+        source.save(Wish::Points(PointFormat::Csv), &to).unwrap();
+        assert_eq!(std::fs::read_to_string(&to).unwrap().lines().count(), 4);
+    }
+
+    #[test]
+    fn a_record_and_footage_are_never_replaced() {
+        let folder = tempfile::tempdir().unwrap();
+        let source = source(folder.path());
+        let before = std::fs::read(&source.path).unwrap();
+        let wish = Wish::Points(PointFormat::Csv);
+        let said = source.save(wish, &source.path).unwrap_err();
+        assert!(matches!(said, ExportFailure::Save(SaveError::Theirs { .. })), "{said}");
+        assert_eq!(std::fs::read(&source.path).unwrap(), before);
+        let film = folder.path().join("holt-okafor.mp4");
+        std::fs::write(&film, "pictures").unwrap();
+        assert!(source.save(wish, &film).is_err());
+        assert_eq!(std::fs::read(&film).unwrap(), b"pictures");
+    }
+
+    #[test]
+    fn what_is_missing_is_said() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut source = source(folder.path());
+        let to = folder.path().join("x.txt");
+        let failed = |source: &Source, wish| source.save(wish, &to).unwrap_err().to_string();
+        assert!(failed(&source, Wish::Answer(AnswerFormat::Text)).starts_with("there is no answer"));
+        source.kept.clear();
+        let said = failed(&source, Wish::Clips(Format::Csv, Lead::default()));
+        assert_eq!(said, "the filter keeps no points; choose another filter first");
+        assert!(!to.exists());
+    }
+}
