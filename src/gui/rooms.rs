@@ -47,12 +47,19 @@ impl Window {
 
     /// Makes the footage large, or as it was before.
     pub fn large_footage(&self) {
-        let study = &self.imp().study;
+        let imp = self.imp();
         if self.is_in_study() {
-            study.set_large(!study.large());
-        } else {
-            self.model().say("The footage can be made large on the Study page.");
+            imp.study.set_large(!imp.study.large());
+        } else if imp.log.is_mapped() {
+            self.set_alone(!imp.log.is_alone());
         }
+    }
+
+    /// Gives the picture of the Log page all of the window, or takes that back.
+    pub fn set_alone(&self, alone: bool) {
+        let imp = self.imp();
+        imp.log.set_alone(alone);
+        imp.ribbon_scroll.set_visible(!alone);
     }
 
     /// Goes to a room. Without a match there is none.
@@ -63,6 +70,7 @@ impl Window {
         imp.log_button.set_active(room == Room::Log);
         imp.study_button.set_active(room == Room::Study);
         imp.room_switch.set_visible(open);
+        imp.log.set_alone(false);
         imp.ribbon_scroll.set_visible(open);
         if !open {
             return;

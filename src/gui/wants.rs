@@ -41,6 +41,10 @@ impl Window {
             Action::LogWithout => self.ask_where_to_log(),
             Action::AttachFootage => self.ask_for_film(),
             Action::FullScreen => self.set_fullscreened(!self.is_fullscreen()),
+            Action::PadCorner => imp.log.next_corner(),
+            Action::ZoomIn => imp.log.zoom(Some(true)),
+            Action::ZoomOut => imp.log.zoom(Some(false)),
+            Action::ZoomReset => imp.log.zoom(None),
             Action::Quit => self.close(),
             _ => {}
         }

@@ -137,6 +137,11 @@ impl Window {
         window.wire_drop();
         window.wire_rooms();
         dialogs::reaction::offer(model, &window);
+        window.connect_fullscreened_notify(|w| {
+            if w.imp().log.is_mapped() {
+                w.set_alone(w.is_fullscreen());
+            }
+        });
         model.use_card(card);
         model.tell(Event::Closed);
         window

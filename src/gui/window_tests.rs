@@ -426,3 +426,90 @@ fn edits_that_reach_no_disk_keep_the_window_open_once() {
     window.close();
     turn_until("the end", || crate::session::keeper::at_work() == 0);
 }
+
+/// Footage of 4 s with a point from 0.4 to 0.8 s and one from 2 to 3 s.
+fn two_points(folder: &Path) -> std::path::PathBuf {
+    let path = folder.join("m.mp4");
+    footage(&path, &times(100, 40));
+    let at = MatchTime::from_millis;
+    let point = |from, to| Point {
+        start: Some(at(from)),
+        end: Some(at(to)),
+        winner: Some(crate::tennis::Side::B),
+        ..Point::default()
+    };
+    let film = Footage {
+        file: "m.mp4".into(),
+        fingerprint: None,
+        duration: at(4_000),
+        rate: None,
+        rotation: 0,
+        start: MatchTime::ZERO,
+    };
+    let record = Record {
+        footage: vec![film],
+        points: vec![point(400, 800), point(2_000, 3_000)],
+        ..Record::default()
+    };
+    drop(Store::create(&sidecar_for(&path), record).unwrap());
+    path
+}
+
+#[gtk::test]
+fn the_film_leads_and_between_points_no_key_changes_a_finished_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_on(&two_points(folder.path()));
+    settle(&window);
+    let before = points(&window);
+    let words = || window.imp().log.imp().line.imp().words.label();
+    let drag = |ms: u64| {
+        window.model().drag_to(MatchTime::from_millis(ms));
+        window.model().rest_at(MatchTime::from_millis(ms));
+        turn_until("the frame", || is_at(&window, 0, ms as usize / 40));
+        settle(&window);
+        turn_for(Duration::from_millis(60));
+    };
+    for (ms, said) in [
+        (200, "Before point 1"),
+        (400, "Point 1 of 2"),
+        (1_200, "Between point 1 and point 2"),
+        (2_400, "Point 2 of 2"),
+        (3_600, "After point 2"),
+    ] {
+        drag(ms);
+        assert!(words().starts_with(said), "at {ms} ms: {}", words());
+    }
+    drag(1_200);
+    act(&window, Action::WinnerA);
+    assert_eq!(points(&window), before, "nothing is changed");
+    assert!(window.imp().message.label().contains("would change point 1"));
+    // Chosen, it may be changed.
+    window.model().choose(0);
+    act(&window, Action::WinnerA);
+    assert_eq!(points(&window)[0].winner, Some(crate::tennis::Side::A));
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_picture_can_have_all_of_the_window() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_on(&two_points(folder.path()));
+    let log = window.imp().log.imp();
+    let height = || window.imp().log.imp().view.height();
+    turn_until("a layout", || height() > 32);
+    let usual = height();
+    act(&window, Action::LargeFootage);
+    turn_until("a larger picture", || height() > usual);
+    assert!(log.over.is_mapped() && !log.column.is_mapped() && !window.imp().ribbon_scroll.is_mapped());
+    for shown in [true, true, true, false, true] {
+        act(&window, Action::PadCorner);
+        assert_eq!(log.over.imp().pad.get_visible(), shown);
+    }
+    act(&window, Action::ZoomIn);
+    assert!(log.view.zoom() > 1.0);
+    act(&window, Action::ZoomReset);
+    assert!((log.view.zoom() - 1.0).abs() < 1e-9);
+    act(&window, Action::LargeFootage);
+    assert!(!log.over.get_visible() && log.column.get_visible());
+    window.destroy();
+}

@@ -91,6 +91,9 @@ table! {
         Mute "mute" "Sound on or off",
         GoToTime "go-to-time" "Go to a time",
         LargeFootage "large-footage" "Large footage on or off",
+        ZoomIn "zoom-in" "Zoom in",
+        ZoomOut "zoom-out" "Zoom out",
+        ZoomReset "zoom-reset" "Show the whole picture",
     }
     Log {
         PointStart "point-start" "Start the point at this frame",
@@ -208,6 +211,7 @@ table! {
         LightDark "light-dark" "Light or dark colours",
         Help "help" "Help and keys",
         FullScreen "full-screen" "Full screen",
+        PadCorner "pad-corner" "Move the pad over the large picture, or turn it off",
         Quit "quit" "Save and quit",
     }
 }

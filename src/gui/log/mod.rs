@@ -1,5 +1,6 @@
 //! The Log page: footage, score board, court pad, points, and the line that says the current point.
 
+mod alone;
 mod attach_bar;
 mod board;
 mod chips;

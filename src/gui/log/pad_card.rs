@@ -181,7 +181,7 @@ impl PadCard {
 }
 
 /// What the pad's key of a cell does; with Shift, that of a backhand.
-fn press(model: &Model, column: Column, row: Row, shift: bool) {
+pub fn press(model: &Model, column: Column, row: Row, shift: bool) {
     let action = {
         let session = model.session().borrow();
         let Some(s) = session.as_ref() else { return };
@@ -192,7 +192,7 @@ fn press(model: &Model, column: Column, row: Row, shift: bool) {
 }
 
 /// What is asked now.
-fn title(s: &Session) -> String {
+pub fn title(s: &Session) -> String {
     let record = &*s.view.record;
     let stopped = open_point(record)
         .is_some_and(|i| Some(i) == s.current() && record.points[i].logged == Some(Logged::Opening));
@@ -240,7 +240,7 @@ const fn half(end: End) -> &'static str {
 }
 
 /// What the pad draws.
-fn face(view: &PadView, card: &KeyCard, asks: String) -> Face {
+pub fn face(view: &PadView, card: &KeyCard, asks: String) -> Face {
     let part = match view.lands {
         Lands::Half(end) => Shown::Half(end.unwrap_or(End::Near)),
         Lands::Box { from, column, .. } => {

@@ -6,6 +6,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::alone::OverPicture;
 use super::attach_bar::AttachBar;
 use super::board::Board;
 use super::courtside::CourtsidePage;
@@ -28,8 +29,8 @@ const LOW: i32 = 40;
 
 pub mod imp {
     use super::{
-        AttachBar, Board, Cell, CourtsidePage, FootageView, PadCard, PatternsShown, PointLine, PointsPage,
-        Transport, glib,
+        AttachBar, Board, Cell, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown, PointLine,
+        PointsPage, Transport, glib,
     };
     use glib::types::StaticTypeExt;
     use gtk::CompositeTemplate;
@@ -46,6 +47,8 @@ pub mod imp {
         pub frame: TemplateChild<gtk::Label>,
         #[template_child]
         pub note: TemplateChild<gtk::Entry>,
+        #[template_child]
+        pub over: TemplateChild<OverPicture>,
         #[template_child]
         pub attach: TemplateChild<AttachBar>,
         #[template_child]
@@ -81,6 +84,7 @@ pub mod imp {
             FootageView::ensure_type();
             CourtsidePage::ensure_type();
             AttachBar::ensure_type();
+            OverPicture::ensure_type();
             Transport::ensure_type();
             PointLine::ensure_type();
             Board::ensure_type();
@@ -118,6 +122,7 @@ impl LogPage {
             move || model.perform(&Meaning::Do(Action::PlayPause))
         ));
         imp.court.set_up(model);
+        imp.over.set_up(model);
         imp.attach.set_up(model);
         imp.transport.set_up(model);
         imp.line.set_up(model);
@@ -154,6 +159,42 @@ impl LogPage {
         on(Event::Footage, |page, _| {
             page.imp().view.grab_focus();
         });
+    }
+
+    /// Gives the picture all of the page, with the score, the point and the pad over it; or takes that back.
+    pub fn set_alone(&self, alone: bool) {
+        let imp = self.imp();
+        imp.column.set_visible(!alone);
+        imp.line.set_visible(!alone);
+        imp.over.set_visible(alone);
+        if alone {
+            self.add_css_class("alone");
+        } else {
+            self.remove_css_class("alone");
+        }
+        for set in [Self::set_margin_start, Self::set_margin_end] {
+            set(self, if alone { 0 } else { 6 });
+        }
+        self.set_margin_top(if alone { 0 } else { 4 });
+        imp.view.grab_focus();
+    }
+
+    /// Whether the picture has all of the page.
+    pub fn is_alone(&self) -> bool {
+        self.imp().over.get_visible()
+    }
+
+    /// Sends what lies over the picture to the next corner.
+    pub fn next_corner(&self) {
+        self.imp().over.next_corner();
+    }
+
+    /// Zooms the picture in or out, or shows all of it.
+    pub fn zoom(&self, larger: Option<bool>) {
+        match larger {
+            Some(larger) => self.imp().view.zoom_step(larger),
+            None => self.imp().view.show_all(),
+        }
     }
 
     /// Goes to the page beside the footage that has the filter, and opens its menu.

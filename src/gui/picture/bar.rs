@@ -88,7 +88,6 @@ impl FilmBar {
                 move |m| bar.show_moment(m)
             ),
         );
-        self.set_tooltip_text(Some("The whole film: click or drag to go there"));
     }
 
     fn show(&self, model: &Model) {
