@@ -109,7 +109,7 @@ def main():
         if "point" not in ribbon.description:
             problems.append("the ribbon does not tell the current point")
         go_round(app)
-        for key, what in [("question", "help"), ("ctrl+d", "players"), ("ctrl+comma", "preferences"), ("p", "plan"), ("ctrl+k", "correct"), ("ctrl+e", "why"), ("ctrl+p", "builder")]:
+        for key, what in [("question", "help"), ("ctrl+d", "players"), ("ctrl+comma", "preferences"), ("p", "plan"), ("ctrl+k", "correct"), ("ctrl+e", "why"), ("ctrl+p", "builder"), ("ctrl+shift+e", "export")]:
             before, windows = len(list(everything(app))), app.childCount
             xdotool("key", key)
             wait(f"the dialog {what}", lambda: len(list(everything(app))) > before + 10)

@@ -16,6 +16,7 @@ pub mod explain;
 mod explain_tests;
 pub mod export;
 pub mod go_to;
+mod guide;
 mod hearing;
 pub mod help;
 mod order_fields;

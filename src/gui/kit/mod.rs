@@ -6,5 +6,6 @@ pub mod dialog;
 pub mod fields;
 pub mod job;
 pub mod keyboard;
+pub mod markdown;
 pub mod pages;
 pub mod words;
