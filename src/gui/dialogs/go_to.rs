@@ -26,7 +26,10 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> gtk::Window {
     named(time.upcast_ref(), "Time to go to");
     let page = gtk::Box::new(gtk::Orientation::Vertical, 8);
     page.append(&time);
-    page.append(&quiet("1:23:45 or 83:45, +30 or -10 seconds from here, or frame 1200 of this file."));
+    // One label a line: a page is as high as its lines are without wrapping.
+    for line in ["1:23:45 or 83:45", "+30 or -10, seconds from here", "frame 1200, of this file"] {
+        page.append(&quiet(line));
+    }
     let go = glib::clone!(
         #[weak]
         model,

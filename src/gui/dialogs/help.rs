@@ -1,10 +1,12 @@
 //! The help: the guide's chapters, and every key, made from the table of actions and the key card.
 
+use gtk::glib;
 use gtk::prelude::*;
 
 use super::guide::{CHAPTERS, Caps};
 use crate::gui::kit::dialog::dialog;
-use crate::gui::kit::markdown;
+use crate::gui::kit::words::named;
+use crate::gui::kit::{fields, markdown};
 use crate::gui::model::Model;
 use crate::logging::KeyCard;
 
@@ -30,11 +32,38 @@ pub fn help(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) -> Option
     }
     let shown = if page == "keys" { "keys".to_owned() } else { format!("guide-{}", CHAPTERS[0].name) };
     pages.set_visible_child_name(&shown);
-    let list = gtk::StackSidebar::builder().stack(&pages).width_request(150).build();
+    let list = contents(&pages);
     let all = gtk::Box::new(gtk::Orientation::Horizontal, 14);
     all.append(&list);
     all.append(&pages);
     Some(dialog(parent, &format!("Help; keys: {}", card.name()), &all, (1120, 640)))
+}
+
+/// The list of the pages; a row shows its page.
+fn contents(pages: &gtk::Stack) -> gtk::ListBox {
+    let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).width_request(150).build();
+    named(list.upcast_ref(), "Chapters");
+    let titles = pages.pages();
+    for page in titles.iter::<gtk::StackPage>().filter_map(Result::ok) {
+        let title = page.title().unwrap_or_default();
+        let row = gtk::ListBoxRow::builder().child(&fields::title(&title)).build();
+        named(row.upcast_ref(), &title);
+        list.append(&row);
+        if Some(page.child()) == pages.visible_child() {
+            list.select_row(Some(&row));
+        }
+    }
+    list.connect_row_selected(glib::clone!(
+        #[weak]
+        pages,
+        move |_, row| {
+            let at = row.and_then(|r| u32::try_from(r.index()).ok());
+            if let Some(page) = at.and_then(|n| titles.item(n)).and_downcast::<gtk::StackPage>() {
+                pages.set_visible_child(&page.child());
+            }
+        }
+    ));
+    list
 }
 
 fn scrolled(child: &impl IsA<gtk::Widget>) -> gtk::ScrolledWindow {
@@ -92,6 +121,10 @@ mod tests {
         assert_eq!(stack.pages().n_items() as usize, CHAPTERS.len() + 1);
         let said: Vec<String> = all::<gtk::Label>(&dialog).iter().map(|l| l.text().into()).collect();
         assert!(said.iter().any(|t| t.starts_with("Ctrl O opens one file")));
+        let list = all::<gtk::ListBox>(&dialog).remove(0);
+        assert_eq!(list.selected_row().map(|r| r.index()), Some(1));
+        list.select_row(list.row_at_index(2).as_ref());
+        assert_eq!(stack.visible_child_name().as_deref(), Some("guide-study"));
         window.destroy();
     }
 }
