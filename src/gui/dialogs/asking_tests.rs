@@ -7,9 +7,9 @@ use super::correct_tests::all;
 use super::{export, go_to, practice};
 use crate::demo::Demo;
 use crate::export::{Format, PointFormat};
-use crate::gui::ribbon_tests::{five_sets, window_with};
+use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::Window;
-use crate::gui::window_tests::{empty_window, footage, is_at, times, turn_until, window_on};
+use crate::gui::window::tests::{empty_window, footage, is_at, times, turn_until, window_on};
 use crate::logging::{Action, Meaning};
 use crate::session::exporting::Wish;
 

@@ -5,9 +5,9 @@ use gtk::subclass::prelude::*;
 
 use super::builder::{self, Builder};
 use super::correct_tests::all;
-use crate::gui::ribbon_tests::{five_sets, window_with};
+use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::Window;
-use crate::gui::window_tests::turn_until;
+use crate::gui::window::tests::turn_until;
 use crate::pattern::PatternFile;
 use crate::session::own::read;
 

@@ -5,7 +5,7 @@ use gtk::subclass::prelude::*;
 
 use super::{correct, details};
 use crate::gui::window::Window;
-use crate::gui::window_tests::{act, footage, is_at, points, settle, times, turn_until, window_on};
+use crate::gui::window::tests::{act, footage, is_at, points, settle, times, turn_until, window_on};
 use crate::logging::{Action, Meaning};
 use crate::record::check::check;
 use crate::record::{Edit, Outcome, Point, Record};

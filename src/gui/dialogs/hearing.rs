@@ -115,7 +115,7 @@ mod tests {
 
     use super::*;
     use crate::demo::{Demo, make};
-    use crate::gui::window_tests::{settle, turn_until, window_on};
+    use crate::gui::window::tests::{settle, turn_until, window_on};
     use crate::record::{Point, Record};
     use crate::session::stamps::Stamps;
 

@@ -110,7 +110,7 @@ fn group(title: &str, rows: &[(String, String)]) -> gtk::Grid {
 mod tests {
     use super::*;
     use crate::gui::dialogs::correct_tests::all;
-    use crate::gui::window_tests::empty_window;
+    use crate::gui::window::tests::empty_window;
 
     #[gtk::test]
     fn the_help_has_every_chapter_with_the_keys_of_the_card() {

@@ -57,7 +57,7 @@ pub fn dialog(model: &Model, parent: &gtk::Window) -> gtk::Window {
 mod tests {
     use super::*;
     use crate::gui::dialogs::correct_tests::all;
-    use crate::gui::window_tests::{footage, settle, times, window_on};
+    use crate::gui::window::tests::{footage, settle, times, window_on};
     use crate::record::{Point, Record};
     use crate::time::MatchTime;
 

@@ -5,6 +5,8 @@ mod attach_bar;
 mod board;
 mod chips;
 mod courtside;
+#[cfg(test)]
+mod courtside_tests;
 mod hints;
 mod line;
 mod line_parts;

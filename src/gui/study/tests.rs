@@ -9,9 +9,9 @@ use super::StudyPage;
 use super::model::StudyModel;
 use crate::facts::facts;
 use crate::facts::tests::{point, record};
-use crate::gui::rooms::Room;
 use crate::gui::window::Window;
-use crate::gui::window_tests::{act, footage, is_at, points, settle, turn_until, window_on};
+use crate::gui::window::rooms::Room;
+use crate::gui::window::tests::{act, footage, is_at, points, settle, turn_until, window_on};
 use crate::logging::{Action, Key, Meaning};
 use crate::record::footage::fingerprint;
 use crate::record::{Finish, Footage, Logged, Record, Shot, Store, sidecar_for};
@@ -442,7 +442,7 @@ fn a_reversal_is_said_and_its_groups_are_clips() {
     )
     .unwrap();
     crate::video::init().unwrap();
-    let window = crate::gui::window_tests::empty_window();
+    let window = crate::gui::window::tests::empty_window();
     window.model().open(&[path]);
     turn_until("the record", || window.model().session().borrow().is_some());
     act(&window, Action::RoomStudy);

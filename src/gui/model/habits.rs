@@ -7,9 +7,10 @@ use std::time::Duration;
 use gtk::gdk;
 use gtk::glib;
 
-use super::kit::job::off_loop;
-use super::kit::keyboard;
-use super::model::{Event, Model};
+use super::event::Event;
+use super::object::Model;
+use crate::gui::kit::job::off_loop;
+use crate::gui::kit::keyboard;
 use crate::logging::ball::PadKey;
 use crate::logging::react::Pair;
 use crate::logging::{Action, KeyCard, Plain};

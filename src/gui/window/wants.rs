@@ -7,11 +7,11 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
 
-use super::dialogs;
-use super::kit::chooser::when_chosen;
-use super::model::{Model, Settled};
+use super::frame::{Leaving, Window};
 use super::rooms::Room;
-use super::window::{Leaving, Window};
+use crate::gui::dialogs;
+use crate::gui::kit::chooser::when_chosen;
+use crate::gui::model::{Model, Settled};
 use crate::logging::Action;
 use crate::session::exporting::Source;
 use crate::session::keeper::{Ask, Done};

@@ -7,7 +7,7 @@
 
 use gtk::cairo;
 
-use super::ribbon_layout::{Layout, POINT, Part, heading_width};
+use super::layout::{Layout, POINT, Part, heading_width};
 use crate::pattern::Answer;
 use crate::session::sheet::{Mark, Set};
 use crate::tennis::Side;

@@ -4,8 +4,8 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::model::Event;
-use super::window::Window;
+use super::frame::Window;
+use crate::gui::model::Event;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
 

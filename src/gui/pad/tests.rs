@@ -3,9 +3,9 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::dialogs::preferences::prefer;
-use super::window::Window;
-use super::window_tests::{act, footage, points, settle, times, turn_until, window_on};
+use crate::gui::dialogs::preferences::prefer;
+use crate::gui::window::Window;
+use crate::gui::window::tests::{act, footage, points, settle, times, turn_until, window_on};
 use crate::logging::Action;
 use crate::record::Finish;
 use crate::session::settings::{Card, Settings};
@@ -56,7 +56,7 @@ fn a_point_is_logged_with_the_mouse_alone() {
     click(&window, &chip(&window, Action::DropShot));
     assert!(chip(&window, Action::DropShot).is_active() && !chip(&window, Action::Slice).is_active());
     act(&window, Action::FrameForward);
-    turn_until("the next frame", || super::window_tests::is_at(&window, 0, 1));
+    turn_until("the next frame", || crate::gui::window::tests::is_at(&window, 0, 1));
     click(&window, &chip(&window, Action::FinishWinner));
     let point = &points(&window)[0];
     assert_eq!((point.winner, point.finish), (Some(Side::A), Some(Finish::Winner)));

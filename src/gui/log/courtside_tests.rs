@@ -6,8 +6,10 @@ use std::time::Duration;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::window::Window;
-use super::window_tests::{act, empty_window, footage, is_at, number_in, points, settle, times, turn_until};
+use crate::gui::window::Window;
+use crate::gui::window::tests::{
+    act, empty_window, footage, is_at, number_in, points, settle, times, turn_until,
+};
 use crate::logging::{Action, Meaning};
 use crate::record::{Footage, Point};
 use crate::time::MatchTime;

@@ -3,9 +3,9 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::window::Window;
-use super::window_tests::{act, empty_window, settle, turn_until};
 use crate::facts::tests::record;
+use crate::gui::window::Window;
+use crate::gui::window::tests::{act, empty_window, settle, turn_until};
 use crate::logging::Action;
 use crate::record::store::Store;
 use crate::record::{Point, Record};
@@ -13,7 +13,7 @@ use crate::tennis::rules::Rules;
 use crate::time::MatchTime;
 
 /// Four sets to love for A and B in turn, and three games of a fifth: 108 points.
-pub(super) fn five_sets() -> Record {
+pub(in crate::gui) fn five_sets() -> Record {
     let sets = ["A", "B", "A", "B"].map(|w| w.repeat(24)).concat();
     let mut r = record(&format!("{sets}{}", "AAAABBBBAAAA"));
     r.about.rules = Rules::named("best-of-5").unwrap();
@@ -22,7 +22,7 @@ pub(super) fn five_sets() -> Record {
 }
 
 /// A window on a record without footage.
-pub(super) fn window_with(folder: &tempfile::TempDir, record: Record) -> Window {
+pub(in crate::gui) fn window_with(folder: &tempfile::TempDir, record: Record) -> Window {
     crate::video::init().unwrap();
     let path = folder.path().join("holt-okafor.points.json");
     drop(Store::create(&path, record).unwrap());

@@ -10,7 +10,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, glib, graphene};
 
-use super::pad_court::{Palette, Part, View, draw};
+use super::court::{Palette, Part, View, draw};
 use crate::tennis::stroke::{Cell, Column, Row};
 
 /// What the pad shows.

@@ -10,7 +10,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use rand::{RngExt, SeedableRng};
 
-use super::window::Window;
+use crate::gui::window::Window;
 use crate::logging::{Action, KeyCard, Meaning};
 use crate::record::{Footage, Point, Record, Store, sidecar_for};
 use crate::time::{FrameRate, MatchTime};
@@ -22,7 +22,7 @@ const H: usize = 144;
 const BITS: usize = 16;
 
 /// Footage whose frame `n` shows `n` in 16 blocks, and below them the same turned over.
-pub(super) fn footage(path: &Path, times: &[MatchTime]) {
+pub(in crate::gui) fn footage(path: &Path, times: &[MatchTime]) {
     let spec = EncodeSpec {
         path: path.to_owned(),
         width: W as u32,
@@ -50,7 +50,7 @@ pub(super) fn footage(path: &Path, times: &[MatchTime]) {
 }
 
 /// The number that a frame shows.
-pub(super) fn number_in(frame: &Frame) -> usize {
+pub(in crate::gui) fn number_in(frame: &Frame) -> usize {
     let pixels = frame.pixels.as_ref();
     let bright = |bit: usize, y: usize| pixels[y * frame.stride + (bit * W / BITS + W / BITS / 2) * 4] > 128;
     (0..BITS).fold(0, |n, bit| {
@@ -70,7 +70,7 @@ fn turn_for(time: Duration) {
     }
 }
 
-pub(super) fn turn_until(what: &str, done: impl Fn() -> bool) {
+pub(in crate::gui) fn turn_until(what: &str, done: impl Fn() -> bool) {
     let end = Instant::now() + Duration::from_secs(20);
     while !done() {
         assert!(Instant::now() < end, "waited 20 s for {what}");
@@ -79,7 +79,7 @@ pub(super) fn turn_until(what: &str, done: impl Fn() -> bool) {
 }
 
 /// A window without a file. Each has an application of its own name, as each run of the program has.
-pub(super) fn empty_window() -> Window {
+pub(in crate::gui) fn empty_window() -> Window {
     static COUNT: AtomicU32 = AtomicU32::new(0);
     let id = format!("org.changeover.Test{}", COUNT.fetch_add(1, Ordering::Relaxed));
     let flags = gtk::gio::ApplicationFlags::NON_UNIQUE;
@@ -92,7 +92,7 @@ pub(super) fn empty_window() -> Window {
     window
 }
 
-pub(super) fn window_on(path: &Path) -> Window {
+pub(in crate::gui) fn window_on(path: &Path) -> Window {
     crate::video::init().unwrap();
     let window = empty_window();
     window.model().open(&[path.to_owned()]);
@@ -103,21 +103,21 @@ pub(super) fn window_on(path: &Path) -> Window {
     window
 }
 
-pub(super) fn points(window: &Window) -> Vec<Point> {
+pub(in crate::gui) fn points(window: &Window) -> Vec<Point> {
     window.model().session().borrow().as_ref().unwrap().view.record.points.clone()
 }
 
 /// Presses the key of an action and waits until what it asked for, if anything, is on disk.
-pub(super) fn act(window: &Window, action: Action) {
+pub(in crate::gui) fn act(window: &Window, action: Action) {
     window.perform(&Meaning::Do(action));
     settle(window);
 }
 
-pub(super) fn settle(window: &Window) {
+pub(in crate::gui) fn settle(window: &Window) {
     turn_until("the keeper", || window.model().session().borrow().as_ref().is_none_or(|s| !s.waits()));
 }
 
-pub(super) fn is_at(window: &Window, part: usize, frame: usize) -> bool {
+pub(in crate::gui) fn is_at(window: &Window, part: usize, frame: usize) -> bool {
     window.model().frames().painted().is_some_and(|s| (s.part, s.frame.index) == (part, frame))
 }
 
@@ -234,7 +234,7 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     window.destroy();
 }
 
-pub(super) fn times(frames: u64, every: u64) -> Vec<MatchTime> {
+pub(in crate::gui) fn times(frames: u64, every: u64) -> Vec<MatchTime> {
     (0..frames).map(|n| MatchTime::from_millis(n * every)).collect()
 }
 

@@ -5,20 +5,20 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, gio, glib};
 
-use super::dialogs;
-use super::kit::keyboard::press_of;
-use super::log::page::LogPage;
-use super::model::{Event, Model};
-use super::pad::Pad;
-use super::ribbon::Ribbon;
 use super::rooms::Room;
-use super::start::page::StartPage;
-use super::study::StudyPage;
+use crate::gui::dialogs;
+use crate::gui::kit::keyboard::press_of;
+use crate::gui::log::page::LogPage;
+use crate::gui::model::{Event, Model};
+use crate::gui::pad::Pad;
+use crate::gui::ribbon::Ribbon;
+use crate::gui::start::page::StartPage;
+use crate::gui::study::StudyPage;
 use crate::logging::action::ACTIONS;
 use crate::logging::{Action, KeyCard, Meaning};
 use crate::tennis::Side;
 
-use super::kit::words::capital;
+use crate::gui::kit::words::capital;
 
 /// How far leaving has come.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -42,7 +42,7 @@ pub mod imp {
     use super::{Leaving, LogPage, Model, Ribbon, Room, StartPage, StudyPage};
 
     #[derive(Default, CompositeTemplate)]
-    #[template(file = "../../ui/window.ui")]
+    #[template(file = "../../../ui/window/frame.ui")]
     pub struct Window {
         #[template_child]
         pub title: TemplateChild<gtk::Label>,

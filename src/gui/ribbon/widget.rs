@@ -1,6 +1,6 @@
 //! The score ribbon: the match laid out by sets, games and points, and the way through the footage.
 //!
-//! `sheet` says what it shows, `ribbon_layout` where everything stands, `ribbon_draw` how it looks.
+//! `sheet` says what it shows, `layout` where everything stands, `drawing` how it looks.
 
 use std::cell::{Cell, RefCell};
 
@@ -8,11 +8,11 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{cairo, glib, graphene};
 
-use super::kit::words::capital;
-use super::log::point_row;
-use super::model::{Event, Model};
-use super::ribbon_draw::{HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
-use super::ribbon_layout::{Layout, POINT};
+use super::drawing::{HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
+use super::layout::{Layout, POINT};
+use crate::gui::kit::words::capital;
+use crate::gui::log::point_row;
+use crate::gui::model::{Event, Model};
 use crate::session::sheet::{Mark, Set, filtered, sets, spoken};
 use crate::session::state::Session;
 

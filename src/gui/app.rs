@@ -1,0 +1,88 @@
+//! The application: what it is started with, its style, and its one window.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use gtk::prelude::*;
+use gtk::{gdk, gio, glib};
+
+use super::window::Window;
+use crate::session::{cards, keeper, settings};
+
+/// How the window is to start.
+#[derive(Debug, Default)]
+pub struct Start {
+    /// A record, or the footage of a match, to open.
+    pub files: Vec<PathBuf>,
+    /// A key card in place of the one in the preferences.
+    pub keys: Option<PathBuf>,
+    /// A file of own patterns in place of the one in the user's folder.
+    pub patterns: Option<PathBuf>,
+    /// Size of the text in per cent of what the system says.
+    pub text_size: Option<u16>,
+}
+
+/// Opens the window and returns when it is closed and everything is written.
+pub fn run(start: Start) -> ExitCode {
+    let (settings, mut trouble) = settings::Settings::read();
+    let (card, asked) = match (cards::key_card(start.keys.as_deref()), &start.keys) {
+        (Ok(card), asked) => (card, asked.is_some()),
+        (Err(message), _) => {
+            eprintln!("changeover: {message}");
+            return ExitCode::FAILURE;
+        }
+    };
+    let card = match settings.card.load() {
+        Ok(preferred) if !asked => preferred,
+        Ok(_) => card,
+        Err(message) => {
+            trouble = trouble.or(Some(message));
+            card
+        }
+    };
+    if let Err(e) = crate::video::init() {
+        eprintln!("changeover: {e}");
+        return ExitCode::FAILURE;
+    }
+    if gtk::init().is_err() {
+        eprintln!(
+            "changeover: there is no display to open a window on; see `changeover --help` for what works without"
+        );
+        return ExitCode::FAILURE;
+    }
+    resize_text(start.text_size.unwrap_or(100));
+    let app = gtk::Application::builder()
+        .application_id("org.changeover.Changeover")
+        .flags(gio::ApplicationFlags::NON_UNIQUE)
+        .build();
+    app.connect_startup(|_| load_style());
+    app.connect_activate(move |app| {
+        let window = Window::new(app, card.clone());
+        window.model().use_settings(settings.clone());
+        window.present();
+        window.model().load_own(start.patterns.clone());
+        if let Some(trouble) = &trouble {
+            window.model().say_at_start(trouble);
+        }
+        if !start.files.is_empty() {
+            window.model().open(&start.files);
+        }
+    });
+    let code = app.run_with_args::<&str>(&[]);
+    keeper::wait_for_all();
+    if code == glib::ExitCode::SUCCESS { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Makes all text larger or smaller, by the number that GTK takes font sizes from (1,024ths of a dot per inch).
+fn resize_text(percent: u16) {
+    let Some(settings) = gtk::Settings::default().filter(|_| percent != 100) else { return };
+    let now = Some(settings.gtk_xft_dpi()).filter(|dpi| *dpi > 0).unwrap_or(96 * 1024);
+    settings.set_gtk_xft_dpi(now / 100 * i32::from(percent));
+}
+
+fn load_style() {
+    let Some(display) = gdk::Display::default() else { return };
+    let css = gtk::CssProvider::new();
+    css.load_from_data(include_str!("../../ui/style.css"));
+    gtk::style_context_add_provider_for_display(&display, &css, gtk::STYLE_PROVIDER_PRIORITY_APPLICATION);
+}
