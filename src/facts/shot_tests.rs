@@ -296,7 +296,7 @@ fn balls_in_words() {
         rally('A', Some(Finish::UnforcedError), "wide slice / middle deep bh / right short fh approach / ?");
     assert_eq!(
         rally_of(&r, &only(&r)),
-        "Holt serves wide, slice · Okafor returns backhand, deep, middle · Holt forehand, short, open court, \
+        "Holt serves wide, slice · Okafor returns backhand, deep, middle · Holt forehand, short, right, open court, \
          approach · Okafor missed"
     );
     r.points[0].finish = None;

@@ -1,10 +1,10 @@
 //! A point in words, for the screen, the reader's voice, and every export.
 
 use super::point::{PointFacts, facts};
-use super::shot::{Fact, Goes, Lane, ShotFacts};
+use super::shot::{Fact, Goes, Lane};
 use crate::record::Record;
 use crate::tennis::Side;
-use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stroke, Wing};
 
 /// A point in words: `Holt serves, 30–15, deuce court, second serve, wide serve, drop shot; Okafor wins, unforced
 /// error`. Empty when there is no such point.
@@ -60,7 +60,8 @@ pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
     let name = |side: Side| record.about.player(side).name.clone();
     let part = if n.is_multiple_of(2) { "server" } else { "receiver" };
     let who = shot.by.map_or_else(|| part.into(), name);
-    let said = said(shot, n).join(", ");
+    let said: Vec<&str> = ball_words(f, n).into_iter().map(|w| w.value).collect();
+    let said = said.join(", ");
     match (n, said.is_empty()) {
         (0, true) => format!("{who} serves"),
         (0, false) => format!("{who} serves {said}"),
@@ -71,28 +72,28 @@ pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
     }
 }
 
-/// What is known of a ball, each part in words.
-fn said(shot: &ShotFacts, n: usize) -> Vec<&'static str> {
-    ball_words(shot, n).into_iter().map(|w| w.value).collect()
-}
-
-/// What is known of ball `n`, from 0, each part in words: seen, or estimated.
-pub fn ball_words(shot: &ShotFacts, n: usize) -> Vec<Fact<&'static str>> {
-    let first = n == 0;
+/// What is known of ball `n`, from 0, each part in words: seen, or estimated. Of a serve its direction says the side; of
+/// other balls the side is the camera's left, middle or right.
+pub fn ball_words(f: &PointFacts, n: usize) -> Vec<Fact<&'static str>> {
+    let Some(shot) = f.shots.get(n) else { return Vec::new() };
     let stroke = shot.stroke.filter(|s| *s != Stroke::Groundstroke).map(Stroke::words);
-    let lane = shot.lane.map(|l| l.map(Lane::words));
-    let goes = shot.goes.map(|g| g.map(Goes::words)).filter(|g| lane.is_none_or(|l| l.value != g.value));
+    let side = shot.cell.filter(|_| shot.serve_to.is_none()).map(|c| c.column.words());
+    let lane = shot.lane.map(|l| l.map(Lane::words)).filter(|l| side != Some(l.value));
+    let said = |word: &str| side == Some(word) || lane.is_some_and(|l| l.value == word);
+    let goes = shot.goes.map(|g| g.map(Goes::words)).filter(|g| !said(g.value));
+    let missed = if n + 1 == f.shots.len() { f.miss.map_or("missed", Miss::of_the_shot) } else { "missed" };
     let parts = [
         shot.serve_to.map(ServeTo::words).map(Fact::seen),
-        shot.pace.filter(|_| first).map(Pace::words).map(Fact::seen),
+        shot.pace.filter(|_| n == 0).map(Pace::words).map(Fact::seen),
         shot.spin.map(Spin::words).map(Fact::seen),
         shot.wing.map(Wing::words).map(Fact::seen),
         stroke.map(Fact::seen),
         shot.depth.map(Depth::words).map(Fact::seen),
+        side.map(Fact::seen),
         lane,
         goes,
         shot.approach.filter(|a| *a).map(|_| Fact::seen("approach")),
-        shot.missed.filter(|m| *m).map(|_| Fact::seen("missed")),
+        shot.missed.filter(|m| *m).map(|_| Fact::seen(missed)),
     ];
     parts.into_iter().flatten().collect()
 }

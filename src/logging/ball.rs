@@ -211,7 +211,8 @@ impl Logger {
     }
 
     /// Takes a ball out. A serve that was answered was struck all the same: it becomes one that was not seen. Before a
-    /// serve is in play, the last fault is taken out. The ball that began the point takes the point with it.
+    /// serve is in play, the last fault is taken out. The ball that began the point takes the point with it. Where a ball
+    /// was chosen, the choice stays at its place.
     fn ball_out(&self, record: &Record) -> Result<Step, LogError> {
         let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
         if began_with(&record.points[at]) {
@@ -221,6 +222,7 @@ impl Logger {
             return Ok(step);
         }
         let (n, server) = (self.chosen(record), server_of(record, at));
+        let mut left = (0, false);
         let step = self.with_current(record, |point, i| {
             let last = point.shots.len().checked_sub(1);
             match (n.or(last), point.faults) {
@@ -233,9 +235,16 @@ impl Logger {
                 (None, _) => return Err(LogError::NoBall { number: i + 1 }),
             }
             follow(point, server);
+            left = (point.shots.len(), is_open(point));
             Ok(())
         })?;
-        Ok(Step { after: Self { ball: None, ..step.after }, ..step })
+        // In an open point the next key says the ball that was last; in one that has ended the last one left is chosen.
+        let ball = match (n, left) {
+            (Some(n), (shots, _)) if n < shots => Some(n),
+            (Some(_), (shots, false)) => shots.checked_sub(1),
+            _ => None,
+        };
+        Ok(Step { after: Self { ball, ..step.after }, ..step })
     }
 
     /// Puts a ball that was not seen in after the one chosen, and chooses it.

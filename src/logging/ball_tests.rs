@@ -187,6 +187,20 @@ fn a_ball_is_chosen_to_be_corrected() {
 }
 
 #[test]
+fn after_a_shot_is_deleted_the_choice_stays_where_it_was() {
+    let chosen = |keys: &str| {
+        let typist = type_all(keys);
+        (typist.logger.chosen(&typist.record), typist.record.points[0].shots.len())
+    };
+    assert_eq!(chosen("u k i l ; ; ; Backspace"), (Some(1), 3), "the shot that came after it");
+    assert_eq!(chosen("u k i l ; ; ; Backspace Backspace"), (Some(1), 2));
+    assert_eq!(chosen("u k i l ; Backspace"), (None, 3), "the next key says the last shot anew");
+    assert_eq!(chosen("u k i l 2 ; Backspace"), (Some(2), 3), "no key begins another point");
+    assert_eq!(chosen("u k i l Backspace"), (None, 3), "none was chosen");
+    assert_eq!(chosen("u k i ; ; ; Backspace"), (Some(0), 3), "a serve that was answered was struck");
+}
+
+#[test]
 fn a_point_that_ended_is_corrected_too_and_its_winner_follows() {
     let p = point("u k i 2 ; l");
     assert_eq!((p.shots.len(), p.winner), (3, Some(Side::A)));

@@ -6,7 +6,7 @@ use super::log::open_point;
 use super::pad::{Lands, PadView, Phase};
 use crate::facts::{PointFacts, ball_words};
 use crate::record::{Logged, Point, Record};
-use crate::tennis::stroke::{Column, Miss};
+use crate::tennis::stroke::Column;
 use crate::tennis::{CourtSide, End, Side};
 
 /// A piece of the line.
@@ -60,7 +60,7 @@ impl Line {
             }
             faults(f, point, &mut said);
             balls(record, f, point, pad, &mut said);
-            end(record, point, &mut said);
+            end(record, f, point, &mut said);
         }
         let open = at.filter(|_| open_point(record) == at);
         let stopped = open.is_some_and(|i| record.points[i].logged == Some(Logged::Opening));
@@ -93,7 +93,7 @@ fn balls(record: &Record, f: &PointFacts, point: &Point, pad: &PadView, said: &m
     for (n, shot) in f.shots.iter().enumerate().take(point.shots.len()) {
         let part = if n.is_multiple_of(2) { "server" } else { "receiver" };
         let who = shot.by.map_or_else(|| part.to_owned(), |side| record.about.side_name(side));
-        let words = ball_words(shot, n);
+        let words = ball_words(f, n);
         let verb = match n {
             0 => " serves",
             1 if words.is_empty() => " returns, not seen",
@@ -117,10 +117,12 @@ fn balls(record: &Record, f: &PointFacts, point: &Point, pad: &PadView, said: &m
 }
 
 /// How it ended, and who won.
-fn end(record: &Record, point: &Point, said: &mut Vec<Segment>) {
+fn end(record: &Record, f: &PointFacts, point: &Point, said: &mut Vec<Segment>) {
     let mut how = point.finish.map(|f| f.words().to_owned());
-    if let Some(miss) = point.miss {
-        let to = miss_words(miss);
+    // The shot that missed says where it went.
+    let told = f.shots.last().is_some_and(|s| s.missed == Some(true));
+    if let Some(miss) = point.miss.filter(|_| !told) {
+        let to = miss.of_the_shot();
         how = Some(how.map_or_else(|| format!("error, {to}"), |h| format!("{h}, {to}")));
     }
     if point.replayed {
@@ -132,14 +134,6 @@ fn end(record: &Record, point: &Point, said: &mut Vec<Segment>) {
         (Some(one), None, _) | (None, Some(one), _) => said.push(segment(one, true)),
         (None, None, Some(_)) => said.push(segment("over, winner not named".into(), true)),
         (None, None, None) => {}
-    }
-}
-
-const fn miss_words(miss: Miss) -> &'static str {
-    match miss {
-        Miss::Net => "into the net",
-        Miss::Long => "long",
-        Miss::Wide => "wide",
     }
 }
 

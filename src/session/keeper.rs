@@ -17,6 +17,7 @@ use async_channel::{Receiver, Sender};
 
 use super::parts::Parts;
 use super::score_now::with_score_now;
+use super::undone::change_words;
 use crate::facts::{PointFacts, facts};
 use crate::logging::log::open_point;
 use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
@@ -114,6 +115,8 @@ pub struct Told {
     pub view: View,
     /// What the user should be told once.
     pub notices: Vec<String>,
+    /// What an undo or a redo did, in words.
+    pub reversed: Option<String>,
 }
 
 /// The window's end of the keeper. When it is dropped, the thread does what was asked before, saves, and ends.
@@ -207,11 +210,19 @@ impl Work {
 
     fn run(mut self, asked: &Receiver<(u64, Ask)>, answers: &Sender<Told>) -> Option<String> {
         while let Ok((number, ask)) = asked.recv_blocking() {
+            let undid = match ask {
+                Ask::Undo => Some(true),
+                Ask::Redo => Some(false),
+                _ => None,
+            };
+            let before = Arc::clone(&self.view.record);
             let outcome = self.does(ask);
             self.look(outcome == Ok(Done::Changed));
+            let undid = undid.filter(|_| outcome == Ok(Done::Changed));
+            let reversed = undid.map(|undid| reversed(undid, &before, &self.view.record));
             let notices = self.store.notices().get(self.told..).unwrap_or_default().to_vec();
             self.told = self.store.notices().len();
-            let told = Told { number, outcome, view: self.view.clone(), notices };
+            let told = Told { number, outcome, view: self.view.clone(), notices, reversed };
             // A window that is gone needs no answer.
             let _ = answers.try_send(told);
         }
@@ -296,6 +307,15 @@ impl Work {
         self.view.plan = plan_of(record, &self.logger);
         self.view.unsaved = self.store.unsaved();
         self.view.trouble = self.store.trouble().map(str::to_owned);
+    }
+}
+
+/// What undo or redo did to a record, in words.
+fn reversed(undid: bool, before: &Record, after: &Record) -> String {
+    if undid {
+        format!("Undid: {}", change_words(after, before))
+    } else {
+        format!("Redid: {}", change_words(before, after))
     }
 }
 
@@ -386,6 +406,9 @@ mod tests {
         assert_eq!(told[4].outcome, Ok(Done::Chosen));
         assert!(told[5].view.record.points[0].tags.contains("net"));
         assert!(told[6].view.record.points[0].tags.is_empty());
+        assert_eq!(told[6].reversed.as_deref(), Some("Undid: tag “net” on point 1"));
+        keeper.ask(Ask::Redo);
+        assert_eq!(answers.recv_blocking().unwrap().reversed.as_deref(), Some("Redid: tag “net” on point 1"));
         assert_eq!(told[6].view.current, Some(0));
     }
 

@@ -9,7 +9,7 @@ use super::state::Session;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::ball::PadKey;
 use crate::logging::{Action, FrameClock, Meaning};
-use crate::time::MatchTime;
+use crate::time::{MatchTime, Span};
 
 impl Session {
     /// The film shows `at`: makes the point of that moment current. Says whether another point is current, or none is.
@@ -64,6 +64,16 @@ impl Session {
         // Where nothing was filmed so early, the jump goes to the start itself.
         let at = begin.max(free).min(start);
         Some(if self.parts.showing(at).is_some() { at } else { start })
+    }
+
+    /// What is played over and over of a point: from its lead-in to its end.
+    pub fn loop_of(&self, point: usize, lead: Duration) -> Option<Span> {
+        let span = self.facts().get(point)?.span?;
+        let from = self.lead_in_of(point, lead)?;
+        // A player loops in one file: a lead-in that lies in the file before is left out.
+        let file = |t: MatchTime| self.parts.showing(t).map(|place| place.part);
+        let from = if file(from) == file(span.start()) { from } else { span.start() };
+        Span::new(from, span.end()).ok()
     }
 
     /// Why a key does nothing between two points: it would change one that is finished. `None` where it may act.
@@ -183,6 +193,9 @@ mod tests {
         assert_eq!(s.lead_in_of(0, Duration::ZERO), Some(at(10)));
         assert_eq!(s.lead_in_of(0, Duration::from_secs(60)), Some(at(0)));
         assert_eq!(s.lead_in_of(7, lead), None);
+        let loops = |point, lead| s.loop_of(point, lead).map(|span| (span.start(), span.end()));
+        assert_eq!(loops(0, lead), Some((at(8), at(20))), "a loop begins there too");
+        assert_eq!(loops(0, Duration::ZERO), Some((at(10), at(20))));
     }
 
     #[test]

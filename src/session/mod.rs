@@ -4,7 +4,7 @@
 //! `state` is the session: a record as the `keeper`'s thread told it last, with its footage. `parts` knows which file shows a
 //! moment, `looking` which files make a match, `filter` which points are to be seen. `sheet` says what the
 //! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
-//! the game, `score_now` is the score before the first point. `settings`, `cards`, `own` and `recent` are what is
+//! the game, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
 //! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions.
 
 pub mod cards;
@@ -28,4 +28,5 @@ pub mod sheet;
 pub mod stamps;
 pub mod state;
 pub mod study;
+pub mod undone;
 pub mod words;

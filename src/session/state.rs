@@ -29,6 +29,17 @@ pub struct Attaching {
     sent: bool,
 }
 
+/// A shot that was chosen, for keys to change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ChosenShot {
+    /// Its point, from 0.
+    pub point: usize,
+    /// Its number in the point, from 0.
+    pub number: usize,
+    /// The frame at which it was logged, where that is known.
+    pub at: Option<MatchTime>,
+}
+
 /// An open record with its footage.
 pub struct Session {
     /// The record as it stands on disk, and what follows from it.
@@ -149,6 +160,14 @@ impl Session {
     /// The point that tags, winners and corrections go to.
     pub const fn current(&self) -> Option<usize> {
         self.view.current
+    }
+
+    /// The shot of the current point that was chosen, and when it was logged.
+    pub fn chosen_shot(&self) -> Option<ChosenShot> {
+        let (point, pad) = (self.current()?, &self.view.pad);
+        let number = pad.goes_to.filter(|_| pad.chosen)?;
+        let at = self.view.record.points.get(point)?.shots.get(number)?.at;
+        Some(ChosenShot { point, number, at })
     }
 
     /// Makes a point current.

@@ -162,6 +162,15 @@ impl Miss {
             Self::Wide => "wide",
         }
     }
+
+    /// Of the shot that missed: where it went.
+    pub const fn of_the_shot(self) -> &'static str {
+        match self {
+            Self::Net => "into the net",
+            Self::Long => "long",
+            Self::Wide => "wide",
+        }
+    }
 }
 
 /// A third of the width, as the camera sees it.
@@ -179,6 +188,15 @@ pub enum Column {
 impl Column {
     /// From left to right.
     pub const ALL: [Self; 3] = [Self::Left, Self::Middle, Self::Right];
+
+    /// As the camera sees it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Middle => "middle",
+            Self::Right => "right",
+        }
+    }
 
     /// The column across.
     #[must_use]

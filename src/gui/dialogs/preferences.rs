@@ -1,4 +1,4 @@
-//! The preferences: which key card, what a plain key of the pad says, the reaction time; and which key does what.
+//! The preferences: which key card, what a plain key of the pad says, the lead-in, the reaction time; and which key does what.
 
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
@@ -59,6 +59,7 @@ struct Fields {
     forehand: gtk::CheckButton,
     groundstroke: gtk::CheckButton,
     reaction: gtk::SpinButton,
+    lead_in: gtk::SpinButton,
 }
 
 impl Fields {
@@ -70,6 +71,9 @@ impl Fields {
         let check = |text: &str, on| gtk::CheckButton::builder().label(text).active(on).build();
         let reaction = gtk::SpinButton::with_range(0.0, 1500.0, 10.0);
         reaction.set_value(f64::from(settings.reaction_ms));
+        let lead_in = gtk::SpinButton::with_range(0.0, 10.0, 0.5);
+        lead_in.set_digits(1);
+        lead_in.set_value(settings.lead_in().as_secs_f64());
         Self {
             card: choice(&ROWS, settings.card.row()),
             file: gtk::Button::builder().label(file_label(path.as_deref())).halign(gtk::Align::Start).build(),
@@ -80,6 +84,7 @@ impl Fields {
                 settings.plain_groundstroke,
             ),
             reaction,
+            lead_in,
         }
     }
 
@@ -99,6 +104,7 @@ impl Fields {
             plain_forehand: self.forehand.is_active(),
             plain_groundstroke: self.groundstroke.is_active(),
             reaction_ms: self.reaction.value_as_int().try_into().unwrap_or_default(),
+            lead_in_ms: Some((self.lead_in.value() * 1000.0).round() as u32),
             ..before
         })
     }
@@ -117,6 +123,13 @@ impl Fields {
         page.append(&self.forehand);
         page.append(&self.groundstroke);
         page.append(&quiet("If an option is off, the record leaves it unknown. The pad shows which are on."));
+        page.append(&heading("Lead-in"));
+        let lead = grid();
+        attach(&lead, 0, "Seconds", &self.lead_in);
+        page.append(&lead);
+        page.append(&quiet(
+            "Jumps and loops begin this long before the serve. The stamps stay where they are.",
+        ));
         page.append(&heading("Reaction time"));
         let times = grid();
         attach(&times, 0, "Milliseconds", &self.reaction);
@@ -228,4 +241,33 @@ pub fn prefer(model: &Model, settings: Settings) -> Result<(), String> {
     model.use_card(card);
     model.use_settings(settings);
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::gui::dialogs::correct_tests::all;
+    use crate::gui::window_tests::empty_window;
+
+    #[gtk::test]
+    fn the_lead_in_is_set_in_seconds_and_can_be_none() {
+        let window = empty_window();
+        let model = window.model();
+        let before = Settings::read().0;
+        model.settings().borrow_mut().lead_in_ms = None;
+        show(model, &window);
+        let dialogs =
+            gtk::Window::list_toplevels().into_iter().filter_map(|w| w.downcast::<gtk::Window>().ok());
+        let dialog = dialogs.into_iter().find(|w| w.title().as_deref() == Some("Settings")).unwrap();
+        let fields = all::<gtk::SpinButton>(&dialog);
+        let lead = fields.iter().find(|f| f.digits() == 1).unwrap();
+        assert_eq!(lead.value(), 2.0, "two seconds where nothing was set");
+        lead.set_value(0.0);
+        let buttons = all::<gtk::Button>(&dialog);
+        buttons.iter().find(|b| b.label().as_deref() == Some("Save")).unwrap().emit_clicked();
+        assert_eq!(Settings::read().0.lead_in(), std::time::Duration::ZERO);
+        assert_eq!(model.settings().borrow().lead_in(), std::time::Duration::ZERO);
+        before.write().unwrap();
+        window.destroy();
+    }
 }

@@ -4,6 +4,8 @@ mod alone;
 mod attach_bar;
 mod board;
 mod chips;
+#[cfg(test)]
+mod chosen_tests;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;

@@ -1,8 +1,8 @@
-//! A point as a row of a list: number, score and time above; its tags below.
+//! A point as a row of a list: number, score and time above; its last shot, its end and its tags below.
 
 use gtk::prelude::*;
 
-use crate::facts::PointFacts;
+use crate::facts::{PointFacts, ball_of};
 use crate::gui::kit::words::label;
 use crate::record::Record;
 use crate::tennis::Side;
@@ -19,6 +19,8 @@ pub struct Row {
     pub text: String,
     pub when: String,
     pub winner: Option<Side>,
+    /// Who won, for a screen reader.
+    pub who: String,
     /// What speaks against the score here.
     pub doubts: Vec<String>,
 }
@@ -31,19 +33,29 @@ pub fn spoken(point: String, doubts: &[String]) -> String {
 /// A point as a row.
 pub fn row_of(record: &Record, f: &PointFacts, doubts: Vec<String>) -> Row {
     let score = |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1]);
-    let words = f.tags.iter().cloned().chain(f.finish.map(|x| x.words().to_owned()));
+    let last = f.shots.len().checked_sub(1).map(|n| ball_of(record, f, n));
+    let finish = f.finish.map(|x| x.words().to_owned());
+    let words = last.into_iter().chain(finish).chain((!f.tags.is_empty()).then(|| tags(f)));
     let start = record.points.get(f.number).and_then(|p| p.start);
     Row {
         point: f.number,
         score: f.called.map_or_else(|| "–".into(), score),
-        text: words.collect::<Vec<_>>().join(", "),
+        text: words.collect::<Vec<_>>().join(" · "),
         when: start.map(MatchTime::short).unwrap_or_default(),
         winner: f.winner,
+        who: f.winner.map_or_else(
+            || "winner not known".into(),
+            |side| format!("{} wins", record.about.side_name(side)),
+        ),
         doubts,
     }
 }
 
-/// Number, score and time above; tags below.
+fn tags(f: &PointFacts) -> String {
+    f.tags.iter().cloned().collect::<Vec<_>>().join(", ")
+}
+
+/// Number, score and time above; below how it ended, and its tags.
 pub fn row_widget() -> gtk::Box {
     let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
     let top = gtk::Box::new(gtk::Orientation::Horizontal, 8);
@@ -87,8 +99,7 @@ pub fn fill_row(widget: &gtk::Widget, row: &Row) {
         when.set_label(&row.when);
     }
     if let Some(item) = widget.parent() {
-        let who = row.winner.map_or("winner not known", |s| ["player A wins", "player B wins"][s.index()]);
-        let point = format!("Point {}, {}, {who}, {}", row.point + 1, row.score, row.text);
+        let point = format!("Point {}, {}, {}, {}", row.point + 1, row.score, row.who, row.text);
         let spoken = spoken(point, &row.doubts);
         item.update_property(&[gtk::accessible::Property::Label(&spoken)]);
     }
@@ -97,7 +108,34 @@ pub fn fill_row(widget: &gtk::Widget, row: &Row) {
         let text = doubted.iter().chain(Some(&row.text).filter(|t| !t.is_empty()));
         tags.set_label(&text.map(String::as_str).collect::<Vec<_>>().join(", "));
         tags.set_css_classes(&[if doubted.is_some() { "wrong" } else { "quiet" }]);
-        tags.set_tooltip_text(doubted.map(|_| row.doubts.join("\n")).as_deref());
+        tags.set_tooltip_text(Some(&doubted.map_or_else(|| row.text.clone(), |_| row.doubts.join("\n"))));
         tags.set_visible(!tags.label().is_empty());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::facts;
+    use crate::record::{Finish, Logged, Player, Point, Shot};
+    use crate::tennis::stroke::{Miss, Wing};
+
+    #[test]
+    fn a_row_tells_the_last_shot_and_how_the_point_ended() {
+        let mut record = Record::default();
+        (record.about.a, record.about.b) = (Player::named("Holt"), Player::named("Okafor"));
+        let backhand = Shot { wing: Some(Wing::Backhand), ..Shot::default() };
+        record.points = vec![Point {
+            shots: vec![Shot::default(), Shot::default(), backhand],
+            logged: Some(Logged::Every),
+            finish: Some(Finish::UnforcedError),
+            miss: Some(Miss::Wide),
+            winner: Some(Side::B),
+            tags: ["net".to_owned()].into(),
+            ..Point::default()
+        }];
+        let row = row_of(&record, &facts(&record)[0], Vec::new());
+        assert_eq!(row.text, "Holt backhand, wide · unforced error · net");
+        assert_eq!(row.who, "Okafor wins");
     }
 }

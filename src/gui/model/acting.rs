@@ -90,14 +90,22 @@ impl Model {
 
     /// The keeper has done something.
     pub(super) fn on_told(&self, told: &Told) {
-        let moved = self.session().borrow_mut().as_mut().is_some_and(|s| {
-            self.stamps().borrow_mut().told(&s.view.record, &told.view.record);
-            s.take(told)
-        });
+        let (moved, shot) = match self.session().borrow_mut().as_mut() {
+            Some(s) => {
+                self.stamps().borrow_mut().told(&s.view.record, &told.view.record);
+                let before = s.chosen_shot();
+                let moved = s.take(told);
+                (moved, s.chosen_shot().filter(|shot| Some(*shot) != before))
+            }
+            None => (false, None),
+        };
         match &told.outcome {
             Ok(Done::Changed) => {
                 self.tell(Event::Changed);
                 self.be_quiet();
+                if let Some(reversed) = &told.reversed {
+                    self.say_first(reversed);
+                }
             }
             Ok(Done::Saved) => {}
             Ok(Done::NotSaved) => self.be_quiet(),
@@ -117,6 +125,8 @@ impl Model {
         }
         if moved {
             self.show_other_footage();
+        } else if let Some(at) = shot.and_then(|s| s.at).filter(|_| !self.is_attaching()) {
+            self.show_still(at);
         }
         self.tell(Event::Saving);
         if !told.notices.is_empty() {

@@ -118,6 +118,15 @@ impl Model {
         }
     }
 
+    /// Stops at the frame of a moment, or the one nearest to it.
+    pub fn show_still(&self, at: MatchTime) {
+        let place = self.session().borrow().as_ref().and_then(|s| s.parts.nearest(at, false));
+        if let Some(place) = place {
+            self.stop();
+            self.show_place(place, false);
+        }
+    }
+
     /// Shows a frame, and plays on from it if asked to. Another file than the one open gets a player of its own.
     pub fn show_place(&self, place: Place, play: bool) {
         let here = self.session().borrow().as_ref().map(|s| s.part) == Some(place.part);
@@ -262,12 +271,13 @@ impl Model {
         self.tell(Event::Transport);
     }
 
-    /// Plays the current point over and over, or stops doing so.
+    /// Plays the current point with its lead-in over and over, or stops doing so.
     pub fn loop_point(&self) {
+        let lead = self.settings().borrow().lead_in();
         let found = {
             let session = self.session().borrow();
             let Some(s) = session.as_ref() else { return };
-            let span = s.current().and_then(|i| s.facts().get(i)).and_then(|f| f.span);
+            let span = s.current().and_then(|i| s.loop_of(i, lead));
             let place = span.and_then(|x| s.parts.showing(x.start()));
             let part = place.and_then(|p| s.parts.get(p.part));
             let in_file =

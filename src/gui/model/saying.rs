@@ -17,6 +17,15 @@ impl Model {
         self.emit_by_name::<()>("adds", &[&text]);
     }
 
+    /// Says something, and below it what keeps the last edits off the disk.
+    pub fn say_first(&self, text: &str) {
+        self.say(text);
+        let trouble = self.session().borrow().as_ref().and_then(|s| s.view.trouble.clone());
+        if let Some(trouble) = trouble {
+            self.say_too(&trouble);
+        }
+    }
+
     /// Takes back what was said; but what keeps the last edits off the disk is said until it is over.
     pub fn be_quiet(&self) {
         let trouble = self.session().borrow().as_ref().and_then(|s| s.view.trouble.clone());
