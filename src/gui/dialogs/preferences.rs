@@ -247,7 +247,7 @@ pub fn prefer(model: &Model, settings: Settings) -> Result<(), String> {
 mod tests {
     use super::*;
     use crate::gui::dialogs::correct_tests::all;
-    use crate::gui::window_tests::empty_window;
+    use crate::gui::window::tests::empty_window;
 
     #[gtk::test]
     fn the_lead_in_is_set_in_seconds_and_can_be_none() {
@@ -261,7 +261,7 @@ mod tests {
         let dialog = dialogs.into_iter().find(|w| w.title().as_deref() == Some("Settings")).unwrap();
         let fields = all::<gtk::SpinButton>(&dialog);
         let lead = fields.iter().find(|f| f.digits() == 1).unwrap();
-        assert_eq!(lead.value(), 2.0, "two seconds where nothing was set");
+        assert_eq!(lead.value_as_int(), 2, "two seconds where nothing was set");
         lead.set_value(0.0);
         let buttons = all::<gtk::Button>(&dialog);
         buttons.iter().find(|b| b.label().as_deref() == Some("Save")).unwrap().emit_clicked();

@@ -6,9 +6,10 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use crate::gui::window::Window;
-use crate::gui::window_tests::{act, footage, is_at, points, times, turn_until, window_on};
+use crate::gui::window::tests::{act, footage, is_at, points, times, turn_until, window_on};
 use crate::logging::Action;
 use crate::record::{Logged, Player, Point, Record, Shot, Store, sidecar_for};
+use crate::session::state::Session;
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -45,7 +46,7 @@ fn a_shot_that_is_chosen_shows_its_moment_and_undo_says_what_it_undid() {
     act(&window, Action::BallOut);
     turn_until("the shot that came after the deleted one", || is_at(&window, 0, 125));
     let chosen =
-        || window.model().session().borrow().as_ref().and_then(|s| s.chosen_shot()).map(|s| s.number);
+        || window.model().session().borrow().as_ref().and_then(Session::chosen_shot).map(|s| s.number);
     assert_eq!((chosen(), points(&window)[0].shots.len()), (Some(2), 3));
     let said = || window.imp().message.label();
     act(&window, Action::Undo);
