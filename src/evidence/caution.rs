@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::many::any_false_alarm;
+use super::percent::Percent;
 use super::power::about;
 use super::proportion::Proportion;
 use super::verdict::FEW;
@@ -132,11 +133,11 @@ impl fmt::Display for Caution {
         match *self {
             Self::SmallSample { points, needed } => few(f, points, needed),
             Self::ManyQuestions { questions, alarm } => {
-                let alarm = alarm * 100.0;
+                let alarm = Percent::of(alarm);
                 write!(
                     f,
                     "many comparisons: among {questions}, chance alone makes at least one look like a difference \
-                     {alarm:.0} % of the time"
+                     {alarm} of the time"
                 )
             }
             Self::Selection { chosen, unknown } => selection(f, chosen, unknown),
@@ -146,8 +147,8 @@ impl fmt::Display for Caution {
             Self::ScoreEffect { apart: Some(apart) } => {
                 write!(
                     f,
-                    "score: {:.0} % of the points were played at other scores than the others",
-                    apart * 100.0
+                    "score: {} of the points were played at other scores than the others",
+                    Percent::of(apart)
                 )
             }
             Self::OpponentEffect { opponents: 1, .. } => {
@@ -159,8 +160,8 @@ impl fmt::Display for Caution {
             Self::OpponentEffect { apart: Some(apart), .. } => {
                 write!(
                     f,
-                    "opponent: {:.0} % of the points were played against other opponents",
-                    apart * 100.0
+                    "opponent: {} of the points were played against other opponents",
+                    Percent::of(apart)
                 )
             }
         }

@@ -162,7 +162,9 @@ impl fmt::Display for Verdict {
                     Range(*interval)
                 )
             }
-            Self::Difference { interval } => write!(f, "a difference: {}", Range(*interval)),
+            Self::Difference { interval } => {
+                write!(f, "a difference that is hardly chance: {}", Range(*interval))
+            }
         }
     }
 }
@@ -221,9 +223,9 @@ mod tests {
         a small sample, but lopsided: watch the 5 points
         too few points: about 60 are needed to see a difference of 20 percentage points, you have 20
         no difference found: anything from 15 percentage points less to 5 more is possible
-        a difference: 5 to 33 percentage points more
-        a difference: 5 to 33 percentage points less
-        a difference: less than 1 to 3 percentage points more
+        a difference that is hardly chance: 5 to 33 percentage points more
+        a difference that is hardly chance: 5 to 33 percentage points less
+        a difference that is hardly chance: less than 1 to 3 percentage points more
         "
         );
     }

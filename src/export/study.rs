@@ -70,8 +70,15 @@ fn head(found: &Findings) -> Vec<String> {
         ));
     }
     out.push(String::new());
-    out.extend(found.headline.iter().map(|s| printable(s, 400)));
+    out.extend(found.headline.iter().map(|s| sentence(s)));
     out
+}
+
+/// With a capital and a full stop.
+fn sentence(words: &str) -> String {
+    let words = printable(words, 600);
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
 /// `3 points have no serve direction`.
@@ -140,7 +147,7 @@ fn cells(r: &Row, pattern: bool) -> [String; 12] {
     let count = |list: &[_]| list.len().to_string();
     let none = || "–".to_owned();
     [
-        printable(&r.name, 60),
+        printable(&r.title(), 60),
         count(&t.points),
         count(&t.won),
         count(&t.lost),
@@ -173,7 +180,7 @@ fn drawn(rate: Rate, others: Option<Rate>) -> String {
 const GROUPS: usize = 12;
 
 fn strata(name: &str, x: &Strata, out: &mut Vec<String>) {
-    out.extend([String::new(), printable(x.says.as_deref().unwrap_or_default(), 400)]);
+    out.extend([String::new(), sentence(x.says.as_deref().unwrap_or_default())]);
     let mut rows = vec![[x.by.into(), printable(name, 60), "the rest".into()]];
     let of = |t: &Tally| {
         t.rate.map_or_else(|| "–".into(), |r| format!("{} of {} ({})", r.won, r.of, percent(r.rate)))

@@ -24,7 +24,7 @@ fn service_points() {
     Holt, on serve: 150 points
     78 points lack the data for this question
 
-    nothing stands out: there are too few points. With about 20 more points a difference of 20 percentage points would be seen in wide
+    Nothing stands out for Holt (150 points): there are too few points. About 40 more points would show a difference of 20 percentage points, if there is one. So far: Holt won 29 of 65 points (45 %) when the serve in play went wide, and 43 of 85 other points (51 %).
 
     serve number  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     first serve       95   43    52        0    45 %  36–55          ───●─┊             53 % of 55    46 %  too few points
@@ -75,10 +75,11 @@ fn how_mixed_the_serves_are() {
     Holt, on serve: 150 points
     78 points lack the data for this question
 
-    first serve, deuce court: 46 serves, 94 % as hard to guess as an even mix (1.49 of 1.58 bits); knowing the serve before makes it 6 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
-    first serve, ad court: 49 serves, 95 % as hard to guess as an even mix (1.51 of 1.58 bits); knowing the serve before makes it 0 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
-    second serve, deuce court: 32 serves, 100 % as hard to guess as an even mix (1.58 of 1.58 bits); knowing the serve before makes it 0 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
-    second serve, ad court: 23 serves, 89 % as hard to guess as an even mix (1.42 of 1.58 bits); knowing the serve before makes it 17 % easier; the direction changes as often as by chance; too few points to compare what each direction wins
+    No order was found that gives away the next serve of Holt; easiest to guess: second serve, ad court, 14 of 23 wide (61 %).
+    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; 94 % as hard to guess as an even mix; for one who knows the serve before, 6 % easier; the direction changes as often as chance makes it; too few points to compare what each direction wins.
+    First serve, ad court: 20 wide, 8 to the body, 21 down the T; 95 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as chance makes it; too few points to compare what each direction wins.
+    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; 100 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as chance makes it; too few points to compare what each direction wins.
+    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; 89 % as hard to guess as an even mix; for one who knows the serve before, 17 % easier; the direction changes as often as chance makes it; too few points to compare what each direction wins.
 
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few points
@@ -103,7 +104,7 @@ fn how_mixed_the_serves_are() {
     118 points had no second serve to the deuce court
     the rows cannot be ranked: their intervals overlap
 
-    the rest wins more of all points (55 % against 50 %), but wide wins more in every match. Believe the comparison by match: the two were not played equally often in each match
+    The rest wins more of all points (55 % against 50 %), but wide wins more in every match. Believe the comparison by match: the two were not played equally often in each match.
       match                            wide        the rest
       match 1, Holt – Okafor   0 of 4 (0 %)               –
       match 2, Holt – Okafor  4 of 5 (80 %)  7 of 11 (64 %)
@@ -136,28 +137,28 @@ fn patterns_beside_the_other_points() {
     Which patterns pay?
     both players: 360 points
 
-    nothing stands out: no difference found in 5 rows
+    Nothing stands out in 360 points: 5 comparisons found no difference, and 9 had too few points. The largest: the server won 44 of 77 points (57 %) with “Long rally, 9 balls or more”, and 89 of 191 other points (47 %).
 
-    pattern                        points  won  lost  unknown  can't tell   rate    95 %  0 %                 100 %       others  shrunk  compared
-    First serve in                    244   90   100       54           0   47 %   40–54            ─●─┊              55 % of 91    48 %  no difference
-    Break point                        43   24    19        0          24   56 %   41–70            ──┊●────         49 % of 237    54 %  too few points
-    Server behind, first serve         63   29    34        0          54   46 %   34–58          ───●───┊            60 % of 25    47 %  too few points
-    Given away by the server           57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  by definition
-    Plus one, open court               61   23    27       11          74   46 %   33–60          ───●┊──            50 % of 132    47 %  too few points
-    Plus one, behind                   54   24    21        9          74   53 %   39–67           ──┊─●───          47 % of 137    52 %  too few points
-    Wide serve, then open court        42   16    16       10           7   50 %   34–66          ──┊─●────           43 % of 63    48 %  too few points
-    T serve, then to a side            67   28    20       19           8   58 %   44–71             ───●┊──          63 % of 35    59 %  too few points
-    Serve at the body                  78   30    32       16           6   48 %   36–61           ───●───           50 % of 219    49 %  no difference
-    Serve to the backhand             145   59    59       27           6   50 %   41–59            ──●──            50 % of 163    50 %  no difference
-    First serve wide, deuce court      46   19    19        8          68   50 %   35–65          ────●─┊──           56 % of 55    51 %  too few points
-    First serve T, ad court            47   14    19       14          52   42 %   27–59        ────●────             41 % of 64    42 %  too few points
-    Return deep to the middle          30   13     8        9           9   62 %   41–79            ──┊──●────       49 % of 216    56 %  too few points
-    Brought in                        278   98   121       59          11   45 %   38–51           ──●─                        –    45 %  no others
-    Pushed back                       202   71    89       42          16   44 %   37–52           ──●──                       –    44 %  no others
-    Change down the line               12    7     2        3          44   78 %   45–94             ────────●────             –    76 %  no others
-    Inside-out forehand                74   32    29       13         201   52 %   40–64            ───●───                    –    52 %  no others
-    Short rally, 1 to 4 balls         119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference
-    Long rally, 9 balls or more       102   44    33       25          17   57 %   46–68             ┊──●──          47 % of 191    56 %  no difference
+    pattern                                 points  won  lost  unknown  can't tell   rate    95 %  0 %                 100 %       others  shrunk  compared
+    First serve in (server)                    244   90   100       54           0   47 %   40–54            ─●─┊              55 % of 91    48 %  no difference
+    Break point (server)                        43   24    19        0          24   56 %   41–70            ──┊●────         49 % of 237    54 %  too few points
+    Server behind, first serve                  63   29    34        0          54   46 %   34–58          ───●───┊            60 % of 25    47 %  too few points
+    Given away by the server (receiver)         57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  by definition
+    Plus one, open court (server)               61   23    27       11          74   46 %   33–60          ───●┊──            50 % of 132    47 %  too few points
+    Plus one, behind (server)                   54   24    21        9          74   53 %   39–67           ──┊─●───          47 % of 137    52 %  too few points
+    Wide serve, then open court (server)        42   16    16       10           7   50 %   34–66          ──┊─●────           43 % of 63    48 %  too few points
+    T serve, then to a side (server)            67   28    20       19           8   58 %   44–71             ───●┊──          63 % of 35    59 %  too few points
+    Serve at the body (server)                  78   30    32       16           6   48 %   36–61           ───●───           50 % of 219    49 %  no difference
+    Serve to the backhand (server)             145   59    59       27           6   50 %   41–59            ──●──            50 % of 163    50 %  no difference
+    First serve wide, deuce court (server)      46   19    19        8          68   50 %   35–65          ────●─┊──           56 % of 55    51 %  too few points
+    First serve T, ad court (server)            47   14    19       14          52   42 %   27–59        ────●────             41 % of 64    42 %  too few points
+    Return deep to the middle (receiver)        30   13     8        9           9   62 %   41–79            ──┊──●────       49 % of 216    56 %  too few points
+    Brought in                                 278   98   121       59          11   45 %   38–51           ──●─                        –    45 %  no others
+    Pushed back                                202   71    89       42          16   44 %   37–52           ──●──                       –    44 %  no others
+    Change down the line                        12    7     2        3          44   78 %   45–94             ────────●────             –    76 %  no others
+    Inside-out forehand                         74   32    29       13         201   52 %   40–64            ───●───                    –    52 %  no others
+    Short rally, 1 to 4 balls (server)         119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference
+    Long rally, 9 balls or more (server)       102   44    33       25          17   57 %   46–68             ┊──●──          47 % of 191    56 %  no difference
     in no point (in brackets: points that may show it): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), Wide serve, open court (360), Wide serve, deuce court (185), T serve, ad court (175), Body serve (360), Second serve, return deep (116), Serve plus one, behind (360), At the net (360), Long rally (360)
     the rows cannot be ranked: their intervals overlap
 
@@ -177,7 +178,7 @@ fn which_wing() {
     points that Holt finished: 138 points
     96 points lack the data for this question
 
-    nothing stands out: there are too few points. With about 30 more points a difference of 20 percentage points would be seen in backhand
+    Nothing stands out for Holt (138 points): there are too few points. About 60 more points would show a difference of 20 percentage points, if there is one. So far: Holt ended 17 of 59 points (29 %) with an unforced error when the last shot was a forehand, and 11 of 61 other points (18 %).
 
     side of the last shot  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     forehand                   59   28    31        0    47 %  35–60          ───●───            45 % of 60    47 %  too few points
@@ -185,7 +186,7 @@ fn which_wing() {
     18 points ended with the serve
     the rows cannot be ranked: their intervals overlap
 
-    forehand wins more of all points (47 % against 45 %), but the rest wins more when points on serve and on return are compared apart. Believe the comparison by who serves: the two were not played equally often on serve and on return
+    Forehand wins more of all points (47 % against 45 %), but the rest wins more when points on serve and on return are compared apart. Believe the comparison by who serves: the two were not played equally often on serve and on return.
       who serves         forehand         the rest
       on serve    17 of 35 (49 %)  17 of 25 (68 %)
       on return   11 of 24 (46 %)  10 of 35 (29 %)

@@ -245,9 +245,9 @@ impl Band {
     /// As read out.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Short => "1–4 balls",
-            Self::Medium => "5–8 balls",
-            Self::Long => "9 balls or more",
+            Self::Short => "1–4 shots",
+            Self::Medium => "5–8 shots",
+            Self::Long => "9 shots or more",
         }
     }
 }

@@ -250,12 +250,12 @@ fn how_long_and_who_was_last() {
         [0, 1, 4, 5, 8, 9, 40].map(Band::of).map(|b| b.map(Band::words)),
         [
             None,
-            Some("1–4 balls"),
-            Some("1–4 balls"),
-            Some("5–8 balls"),
-            Some("5–8 balls"),
-            Some("9 balls or more"),
-            Some("9 balls or more"),
+            Some("1–4 shots"),
+            Some("1–4 shots"),
+            Some("5–8 shots"),
+            Some("5–8 shots"),
+            Some("9 shots or more"),
+            Some("9 shots or more"),
         ]
     );
 }

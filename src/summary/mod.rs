@@ -9,7 +9,7 @@ pub mod study;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::evidence::{FEW, Interval, wilson};
+use crate::evidence::{FEW, Interval, Percent, wilson};
 use crate::facts::{PointFacts, PointRef, facts};
 use crate::pattern::{Answer, Pattern, Who, same_tag};
 use crate::record::Record;
@@ -64,6 +64,16 @@ impl Rate {
     fn of(won: usize, of: usize) -> Option<Self> {
         let interval = wilson(won, of)?;
         Some(Self { won, of, rate: won as f64 / of as f64, interval, too_few: of < FEW })
+    }
+
+    /// In whole per cent.
+    pub fn percent(&self) -> Percent {
+        Percent::of(self.rate)
+    }
+
+    /// The ends of the interval in whole per cent.
+    pub fn range(&self) -> [Percent; 2] {
+        [self.interval.low, self.interval.high].map(Percent::of)
     }
 }
 

@@ -5,7 +5,7 @@ use gtk::prelude::*;
 use super::outside::capital;
 use super::table::Tables;
 use super::widgets::text;
-use crate::session::study::spot::{Part, Spot, percent};
+use crate::session::study::spot::{Part, Spot};
 use crate::summary::Tally;
 
 /// Groups beyond this are counted, not shown.
@@ -48,5 +48,5 @@ pub fn strata(t: &Tables<'_>, card: &gtk::Box, (section, row, strata): (usize, u
 }
 
 fn rate_words(tally: &Tally) -> String {
-    tally.rate.map_or_else(|| "–".into(), |r| format!("{} of {} ({})", r.won, r.of, percent(r.rate)))
+    tally.rate.map_or_else(|| "–".into(), |r| format!("{} of {} ({})", r.won, r.of, r.percent()))
 }

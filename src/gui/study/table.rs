@@ -8,7 +8,7 @@ use super::outside::capital;
 use super::plot::{LEGEND, axis, plot};
 use super::strata::strata;
 use super::widgets::{card, text};
-use crate::session::study::spot::{Part, Spot, heads, percent, words_of};
+use crate::session::study::spot::{Part, Spot, heads, words_of};
 use crate::summary::study::{Counts, Findings, Row, Section};
 
 /// How much a table shows, by the width of the answer.
@@ -189,7 +189,7 @@ impl Tables<'_> {
         let dot = self.cell(spot(Part::Decided), &plot(row.tally.rate, row.others.rate));
         dot.set_tooltip_text(Some(&interval_words(row)));
         cells.push(dot);
-        let rate = row.tally.rate.map_or_else(|| "–".into(), |r| percent(r.rate));
+        let rate = row.tally.rate.map_or_else(|| "–".into(), |r| r.percent().to_string());
         let rate =
             gtk::Label::builder().label(rate).xalign(1.0).width_chars(5).css_classes(["strong"]).build();
         cells.push(self.cell(spot(Part::Decided), &rate));
@@ -206,7 +206,7 @@ impl Tables<'_> {
 /// The name of a row; below it the verdict, where that has no column.
 fn name(row: &Row, wide: bool) -> gtk::Box {
     let names = gtk::Box::new(gtk::Orientation::Vertical, 0);
-    let name = text(&capital(&row.name), &[]);
+    let name = text(&capital(&row.title()), &[]);
     name.set_max_width_chars(if wide { 22 } else { 15 });
     name.set_width_chars(9);
     names.append(&name);
@@ -231,15 +231,16 @@ fn heading(s: &Section) -> String {
 
 fn interval_words(row: &Row) -> String {
     let Some(rate) = row.tally.rate else { return "No point here is decided".into() };
-    let (low, high) = (100.0 * rate.interval.low, 100.0 * rate.interval.high);
+    let [low, high] = rate.range();
     let others = row.others.rate.map_or_else(
         || "There are no other points to compare with".into(),
-        |r| format!("Other points: {} of {}, {}", r.won, r.of, percent(r.rate)),
+        |r| format!("Other points: {} of {}, {}", r.won, r.of, r.percent()),
     );
     format!(
-        "{} of {}, {}; 95 % interval {low:.0} to {high:.0} %\n{others}",
+        "{} of {}, {}; 95 % interval {} to {high}\n{others}",
         rate.won,
         rate.of,
-        percent(rate.rate)
+        rate.percent(),
+        low.whole()
     )
 }

@@ -82,11 +82,6 @@ pub fn points_word(n: usize) -> String {
     format!("{n} point{}", if n == 1 { "" } else { "s" })
 }
 
-/// A rate for the eye.
-pub fn percent(rate: f64) -> String {
-    format!("{:.0} %", 100.0 * rate)
-}
-
 impl Spot {
     /// The lists whose points these are; none when the findings have no such place.
     fn lists(self, f: &Findings) -> Vec<&[PointRef]> {
@@ -239,8 +234,8 @@ fn spoken_row(r: &Row, head: &str) -> String {
     parts.extend(Some(t.unknown.len()).filter(|n| *n > 0).map(|n| format!("{n} unknown")));
     parts.extend(Some(r.cannot_tell.len()).filter(|n| *n > 0).map(|n| format!("{n} may show it")));
     parts.extend(t.rate.map(|rate| {
-        let (low, high) = (100.0 * rate.interval.low, 100.0 * rate.interval.high);
-        format!("{}, 95 % interval {low:.0} to {high:.0}", percent(rate.rate))
+        let [low, high] = rate.range();
+        format!("{}, 95 % interval {} to {high}", rate.percent(), low.whole())
     }));
     parts.extend(Some(words_of(r)).filter(|w| !w.is_empty()));
     format!("{}: {}", r.name, parts.join(", "))

@@ -38,6 +38,7 @@ fn row(r: &Row) -> Row<usize> {
     Row {
         name: r.name.clone(),
         about: r.about.clone(),
+        won_by: r.won_by.clone(),
         tally: r.tally.counted(),
         others: r.others.counted(),
         cannot_tell: r.cannot_tell.len(),
@@ -46,6 +47,7 @@ fn row(r: &Row) -> Row<usize> {
         discovery: r.discovery,
         shrunk: r.shrunk,
         verdict: r.verdict,
+        numbers: r.numbers.clone(),
         says: r.says.clone(),
         cautions: r.cautions.clone(),
         strata: r.strata.iter().map(strata).collect(),
@@ -78,6 +80,8 @@ fn mix(m: &Mix) -> Mix<usize> {
     Mix {
         of: m.of.clone(),
         points: m.points.len(),
+        directions: m.directions,
+        is_regular: m.is_regular,
         entropy: m.entropy,
         knowing_last: m.knowing_last,
         changes: m.changes,

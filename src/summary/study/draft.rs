@@ -20,6 +20,7 @@ pub(super) struct Drafts {
 pub(super) struct Draft {
     pub(super) name: String,
     pub(super) about: String,
+    pub(super) won_by: String,
     pub(super) tally: Tally,
     pub(super) others: Tally,
     pub(super) cannot_tell: Vec<PointRef>,
@@ -32,6 +33,7 @@ impl From<PatternRow> for Draft {
         Self {
             name: row.pattern,
             about: row.about,
+            won_by: row.won_by,
             tally: row.happened,
             others: row.others,
             cannot_tell: row.cannot_tell,

@@ -70,6 +70,8 @@ pub struct Row<P = Vec<PointRef>> {
     pub name: String,
     /// What it means; may be empty.
     pub about: String,
+    /// Of a pattern whose win it counts: `server`, `receiver`, `a`, `b`, `striker`; else empty.
+    pub won_by: String,
     /// Its points: `won` are those that count, `lost` those that do not, `unknown` those of which it is not known.
     pub tally: Tally<P>,
     /// The other points, likewise.
@@ -87,12 +89,25 @@ pub struct Row<P = Vec<PointRef>> {
     pub shrunk: Option<Posterior>,
     /// What can be said of the difference.
     pub verdict: Verdict,
+    /// Both rates in a sentence; empty where no point is decided.
+    pub numbers: String,
     /// The whole row in a sentence.
     pub says: String,
     /// What to keep in mind, most often wrong first.
     pub cautions: Vec<Caution>,
     /// The comparison within groups: first and second serves, matches. Only where the groups can say something.
     pub strata: Vec<Strata<P>>,
+}
+
+impl<P> Row<P> {
+    /// Its name; of a pattern of the server or the receiver, with whose win it counts: `Serve at the body (server)`.
+    pub fn title(&self) -> String {
+        let says_so = self.name.to_lowercase().contains(&self.won_by);
+        match self.won_by.as_str() {
+            "server" | "receiver" if !says_so => format!("{} ({})", self.name, self.won_by),
+            _ => self.name.clone(),
+        }
+    }
 }
 
 /// A comparison within groups.
@@ -179,6 +194,10 @@ pub struct Mix<P = Vec<PointRef>> {
     pub of: String,
     /// The points whose serve's direction is known, in the order played.
     pub points: P,
+    /// How many of them went wide, to the body, and down the T.
+    pub directions: [usize; 3],
+    /// Whether the direction changes more or less often than chance makes it, all kinds of serve considered.
+    pub is_regular: bool,
     /// How uncertain the direction is.
     pub entropy: Entropy,
     /// How uncertain it is for one who knows the serve before; none without two in a row.

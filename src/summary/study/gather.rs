@@ -9,6 +9,7 @@ use super::findings::CourtMap;
 use super::findings::Findings;
 use super::judge::Judge;
 use super::mix::Serves;
+use super::phrase::Speaker;
 use super::pool::{Match, Pool};
 use super::question::Ask;
 use super::question::Question;
@@ -34,7 +35,8 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
     for table in &mut tables {
         table.ask_patterns(pool, &points, &asked);
     }
-    let judge = Judge::new(pool, asked, question.of);
+    let speaker = Speaker::new(pool, facets, question.of);
+    let judge = Judge::new(pool, asked, question.of, &speaker);
     let drafts = tables.into_iter().map(Table::close).collect();
     let mut answered = Findings {
         question: question.name.clone(),
@@ -48,7 +50,7 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
         maps: maps.into_iter().map(closed).collect(),
         mixes: serves.map_or_else(Vec::new, Serves::close),
     };
-    (answered.headline, answered.cautions) = say::headline(&answered, question.mix);
+    (answered.headline, answered.cautions) = say::headline(&answered, question.mix, &speaker);
     answered
 }
 

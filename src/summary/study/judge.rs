@@ -9,6 +9,7 @@ use super::draft::{Draft, Drafts};
 use super::facets::standing;
 use super::findings::{Row, Section, Strata};
 use super::groups::{Groups, ROLES, of};
+use super::phrase::{Said, Speaker};
 use super::pool::Pool;
 use super::question::Part;
 use super::say;
@@ -29,6 +30,7 @@ pub(super) struct Judge<'p> {
     /// A number for each opponent, match by match; none when both players are asked about.
     opponents: Option<Vec<usize>>,
     groups: Groups<'p>,
+    speaker: &'p Speaker,
 }
 
 /// What is asked of every row of a table.
@@ -40,7 +42,7 @@ struct Asking {
 }
 
 impl<'p> Judge<'p> {
-    pub(super) fn new(pool: &'p Pool, asked: Vec<Option<Side>>, part: Part) -> Self {
+    pub(super) fn new(pool: &'p Pool, asked: Vec<Option<Side>>, part: Part, speaker: &'p Speaker) -> Self {
         let opponents = asked.iter().any(Option::is_some).then(|| {
             let mut names = BTreeMap::new();
             (pool.matches.iter().zip(&asked))
@@ -52,7 +54,7 @@ impl<'p> Judge<'p> {
                 .collect()
         });
         let groups = Groups::new(pool, asked.clone(), part);
-        Self { pool, asked, opponents, groups }
+        Self { pool, asked, opponents, groups, speaker }
     }
 
     /// Compares all rows of an answer as so many questions asked at once.
@@ -115,7 +117,7 @@ impl<'p> Judge<'p> {
     }
 
     fn row(&self, draft: Draft, compared: Option<(Comparison, f64)>, asking: Asking) -> Row {
-        let Draft { name, about, tally, others, cannot_tell, unplaced, by_definition } = draft;
+        let Draft { name, about, won_by, tally, others, cannot_tell, unplaced, by_definition } = draft;
         let (this, that) = (of(&tally), of(&others));
         let strata = match compared {
             Some(_) => {
@@ -138,8 +140,17 @@ impl<'p> Judge<'p> {
             score: self.scores(&tally, &others, asking.by),
             opponent: self.opponents(&tally, &others),
         });
+        let said = Said {
+            name: &name,
+            by: asking.by,
+            won_by: &won_by,
+            counts: asking.counts,
+            tally: &tally,
+            others: &others,
+        };
         Row {
-            says: say::row(&name, asking.by, &tally, &others, asking.counts, &verdict),
+            says: say::row(&said, self.speaker, &verdict, compared.as_ref().map(|(c, _)| c)),
+            numbers: said.numbers(self.speaker).unwrap_or_default(),
             strata,
             comparison: compared.map(|(c, _)| c),
             discovery: compared.map(|(_, q)| q),
@@ -148,6 +159,7 @@ impl<'p> Judge<'p> {
             cautions,
             name,
             about,
+            won_by,
             tally,
             others,
             cannot_tell,

@@ -6,9 +6,10 @@
 use super::by::By;
 use super::by::{Value, tried};
 use super::findings::{Changes, Mix};
+use super::phrase;
 use crate::evidence::{
-    ALPHA, ChiSquared, Entropy, FEW, Proportion, conditional_entropy, entropy, equal_rates, false_discovery,
-    joint, runs,
+    ALPHA, ChiSquared, Entropy, FEW, Percent, Proportion, conditional_entropy, entropy, equal_rates,
+    false_discovery, joint, runs,
 };
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::Answer;
@@ -68,7 +69,8 @@ impl Serves {
         let mut rates = false_discovery(&asked).into_iter();
         for mix in &mut mixes {
             let [changes, equal] = p(mix).map(|p| p.and_then(|_| rates.next()));
-            mix.says = says(mix, changes, equal);
+            mix.is_regular = changes.is_some_and(|q| q <= ALPHA);
+            mix.says = says(mix, equal);
         }
         mixes
     }
@@ -101,6 +103,8 @@ impl Kind {
             changes: self.changes(counts),
             equal: equal_rates(&self.directions).filter(|_| enough(&self.directions)),
             points: self.points,
+            directions: counts,
+            is_regular: false,
             says: String::new(),
         })
     }
@@ -135,40 +139,76 @@ fn enough(directions: &[Proportion; 3]) -> bool {
     directions.iter().filter(|d| d.n() > 0).all(|d| d.n() as f64 * rate.min(1.0 - rate) >= 5.0)
 }
 
-/// A mix in a sentence, with the false discovery rates of its two tests.
-fn says(mix: &Mix, changes: Option<f64>, equal: Option<f64>) -> String {
+/// The greatest uncertainty: all directions alike.
+fn most() -> f64 {
+    (ServeTo::WORDS.len() as f64).log2()
+}
+
+/// How hard to guess a serve is: 0 always the same, 1 all directions alike.
+fn hardness(e: Entropy) -> f64 {
+    e.corrected.clamp(0.0, most()) / most()
+}
+
+/// A mix in a sentence, with the false discovery rate of what each direction wins.
+fn says(mix: &Mix, equal: Option<f64>) -> String {
     let n = mix.entropy.n;
+    let [wide, body, t] = mix.directions;
     if n < FEW {
         let s = if n == 1 { "" } else { "s" };
         return format!("{}: {n} serve{s}, too few to say how mixed they are", mix.of);
     }
-    let most = (ServeTo::WORDS.len() as f64).log2();
-    let bits = |e: Entropy| e.corrected.clamp(0.0, most);
-    let whole = bits(mix.entropy);
-    let share = 100.0 * whole / most;
+    let hard = hardness(mix.entropy);
     let mut parts = vec![format!(
-        "{}: {n} serves, {share:.0} % as hard to guess as an even mix ({whole:.2} of {most:.2} bits)",
-        mix.of
+        "{}: {wide} wide, {body} to the body, {t} down the T; {} as hard to guess as an even mix",
+        mix.of,
+        Percent::of(hard)
     )];
-    if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW && whole > 0.0) {
-        let told = 100.0 * (1.0 - bits(after) / whole).max(0.0);
-        parts.push(format!("knowing the serve before makes it {told:.0} % easier"));
+    if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW && hard > 0.0) {
+        parts.push(match Percent::of((1.0 - hardness(after) / hard).max(0.0)) {
+            told if told.whole() == 0 => "the serve before gives nothing away".into(),
+            told => format!("for one who knows the serve before, {told} easier"),
+        });
     }
-    parts.extend(mix.changes.zip(changes).map(|(c, q)| {
-        let how = match c.runs as f64 {
-            _ if q > ALPHA => "as often as by chance".into(),
-            runs if runs > c.expected => {
-                format!("too often ({} runs, {:.0} by chance)", c.runs, c.expected)
-            }
-            _ => format!("too seldom ({} runs, {:.0} by chance)", c.runs, c.expected),
-        };
-        format!("the direction changes {how}")
+    parts.extend(mix.changes.map(|c| match c.runs as f64 {
+        _ if !mix.is_regular => "the direction changes as often as chance makes it".into(),
+        runs if runs > c.expected => {
+            format!("the direction changes too often ({} runs, chance makes {})", c.runs, c.expected.round())
+        }
+        _ => {
+            format!("the direction changes too seldom ({} runs, chance makes {})", c.runs, c.expected.round())
+        }
     }));
     let alike = match equal {
         None => "too few points to compare what each direction wins",
-        Some(q) if q > ALPHA => "no direction wins more than another",
+        Some(q) if q > ALPHA => "no direction was found to win more than another",
         Some(_) => "some directions win more than others",
     };
     parts.push(alike.into());
     parts.join("; ")
+}
+
+/// Whether this player's serves give themselves away: the shortest answer; none where there are no serves.
+pub(super) fn answer(mixes: &[Mix], who: &str) -> Option<String> {
+    let most = mixes.iter().map(|m| m.entropy.n).max()?;
+    let enough = || mixes.iter().filter(|m| m.entropy.n >= FEW);
+    let easiest = enough().min_by(|a, b| hardness(a.entropy).total_cmp(&hardness(b.entropy)));
+    let Some(easiest) = easiest else {
+        return Some(format!(
+            "too few serves to say whether {who} is predictable: at most {most} of a kind, and {FEW} are needed"
+        ));
+    };
+    let (to, n) = ServeTo::WORDS.iter().zip(easiest.directions).max_by_key(|(_, n)| *n)?;
+    let of = easiest.entropy.n;
+    let guess = format!(
+        "easiest to guess: {}, {n} of {of} {} ({})",
+        easiest.of,
+        phrase::to(to.0),
+        Percent::of(n as f64 / of as f64)
+    );
+    let regular: Vec<&str> = enough().filter(|m| m.is_regular).map(|m| m.of.as_str()).collect();
+    Some(if regular.is_empty() {
+        format!("no order was found that gives away the next serve of {who}; {guess}")
+    } else {
+        format!("the order gives away serves of {who} ({}); {guess}", regular.join("; "))
+    })
 }

@@ -27,6 +27,7 @@ mod gather;
 mod groups;
 mod judge;
 mod mix;
+mod phrase;
 mod pool;
 mod question;
 mod say;

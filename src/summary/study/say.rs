@@ -1,14 +1,14 @@
 //! Findings in sentences.
 
-use super::by::By;
-use super::counts::Counts;
 use super::facets::Facets;
 use super::findings::{Findings, Row, Section, Strata};
+use super::mix;
+use super::phrase::{Said, Speaker};
 use super::question::Question;
 use super::question::{Ask, Part};
-use crate::evidence::{Caution, FEW, Percent, Reversal, Verdict, about};
+use crate::evidence::{Caution, Comparison, FEW, Reversal, Verdict, about};
 use crate::record::printable;
-use crate::summary::{Rate, Tally, Whose};
+use crate::summary::{Tally, Whose};
 
 /// No more differences than this are told in the headline.
 const TOLD: usize = 3;
@@ -35,33 +35,25 @@ pub(super) fn looked_at(question: &Question, facets: &Facets) -> String {
 
 /// A row in a sentence, without its cautions.
 pub(super) fn row(
-    name: &str,
-    by: Option<By>,
-    tally: &Tally,
-    others: &Tally,
-    counts: Counts,
+    said: &Said<'_>,
+    speaker: &Speaker,
     verdict: &Verdict,
+    compared: Option<&Comparison>,
 ) -> String {
-    let name = printable(name, 200) + &by.map_or_else(String::new, |by| format!(" ({})", by.words()));
-    let how = match counts {
-        Counts::Won => "won",
-        Counts::Winner => "ended with a winner",
-        Counts::UnforcedError => "ended with an unforced error",
-    };
-    let Some(rate) = tally.rate else { return format!("{name}: {verdict}") };
-    // Of fewer than ten a percentage would say more than they do.
-    let share = |r: Rate| if r.of < FEW { String::new() } else { format!(" ({})", Percent::of(r.rate)) };
-    let against = others.rate.map_or_else(String::new, |r| {
-        let s = if r.of == 1 { "" } else { "s" };
-        format!(", against {} of {} other point{s}{}", r.won, r.of, share(r))
+    let Some(numbers) = said.numbers(speaker) else { return format!("{}: {verdict}", said.points()) };
+    // What the two rates of all points say may be the other way round where points on serve and on return are compared apart.
+    let turned = compared.is_some_and(|c| {
+        let all = said.tally.rate.zip(said.others.rate).map_or(0.0, |(a, b)| a.rate - b.rate);
+        matches!(verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. })
+            && all * c.difference < 0.0
     });
-    format!("{name}: {} of {} {how}{}{against}; {verdict}", rate.won, rate.of, share(rate))
+    let apart = if turned { ", on serve and on return compared apart" } else { "" };
+    format!("{numbers}; {verdict}{apart}")
 }
 
 /// The answer in sentences, and what to keep in mind beside it.
-pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
+pub(super) fn headline(f: &Findings, mix: bool, speaker: &Speaker) -> (Vec<String>, Vec<Caution>) {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
-    let size = |r: &Row| r.comparison.map_or(0.0, |c| c.difference.abs());
     let found = |r: &&Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::Lopsided { .. });
     // Of two rows that are each other's others one tells it.
     let twin = |s: &Section, n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
@@ -72,25 +64,15 @@ pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     let small = |r: &Row| matches!(r.verdict, Verdict::Lopsided { .. });
     told.sort_by(|a, b| small(a).cmp(&small(b)).then(size(b).total_cmp(&size(a))));
     told.truncate(TOLD);
-    let mut said: Vec<String> = f.mixes.iter().map(|m| m.says.clone()).collect();
+    let mut said: Vec<String> = mix::answer(&f.mixes, &speaker.server()).into_iter().collect();
+    said.extend(f.mixes.iter().map(|m| m.says.clone()));
     said.extend(told.iter().map(|r| r.says.clone()));
     if said.is_empty() {
-        said.push(nothing(f));
+        said.push(nothing(f, speaker));
     }
     if mix && f.mixes.is_empty() {
         said.push("choose one player to see how mixed the serves are".into());
     }
-    // One of each table: of two rows it is the same reversal, seen from either side. Where the groups do not all say it and
-    // no difference is claimed, it stays by its row.
-    let claims = |r: &Row| {
-        use Verdict::{Difference, Explained, PerhapsChance};
-        matches!(r.verdict, Difference { .. } | Explained { .. } | PerhapsChance { .. })
-            || r.strata.iter().any(|s| s.compared.reversal == Reversal::Vanishes)
-    };
-    let reversal = |r: &Row| {
-        let worth = |s: &&Strata| claims(r) || s.compared.reversal == Reversal::Everywhere && is_broad(s);
-        r.strata.iter().filter(worth).find_map(|s| s.says.clone())
-    };
     said.extend(f.sections.iter().filter_map(|s| s.rows.iter().find_map(reversal)));
     let cautions = match told.first() {
         Some(row) => row.cautions.clone(),
@@ -99,53 +81,79 @@ pub(super) fn headline(f: &Findings, mix: bool) -> (Vec<String>, Vec<Caution>) {
     (said, cautions)
 }
 
+fn size(r: &Row) -> f64 {
+    r.comparison.map_or(0.0, |c| c.difference.abs())
+}
+
+/// The reversal of a row that is worth a sentence: of each table one, as of two rows it is the same, seen from either side.
+/// Where the groups do not all say it and no difference is claimed, it stays by its row.
+fn reversal(r: &Row) -> Option<String> {
+    use Verdict::{Difference, Explained, PerhapsChance};
+    let claims = matches!(r.verdict, Difference { .. } | Explained { .. } | PerhapsChance { .. })
+        || r.strata.iter().any(|s| s.compared.reversal == Reversal::Vanishes);
+    let worth = |s: &&Strata| claims || s.compared.reversal == Reversal::Everywhere && is_broad(s);
+    r.strata.iter().filter(worth).find_map(|s| s.says.clone())
+}
+
 /// Whether two groups or more have enough points on both sides: any few points reverse by chance.
 fn is_broad(strata: &Strata) -> bool {
     let enough = |t: &Tally| t.won.len() + t.lost.len() >= FEW;
     strata.groups.iter().filter(|g| enough(&g.this) && enough(&g.that)).count() >= 2
 }
 
-/// When no row differs from its others.
-fn nothing(f: &Findings) -> String {
+/// When no row differs from its others: why, and the numbers of the row that comes nearest to a difference.
+fn nothing(f: &Findings, speaker: &Speaker) -> String {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
-    let points = f.points.len();
-    if points == 0 {
+    if f.points.is_empty() {
         return "no points match the filter".into();
     }
-    let seen = |v: &Verdict| matches!(v, Verdict::NoDifference { .. });
-    let chance = |v: &Verdict| matches!(v, Verdict::PerhapsChance { .. });
-    // The row that is nearest to telling something.
-    let share = |r: &Row| match r.verdict {
-        Verdict::TooFew { points, needed } => points as f64 / needed as f64,
-        _ => -1.0,
-    };
-    let nearest = rows().filter(|r| share(r) >= 0.0).max_by(|a, b| share(a).total_cmp(&share(b)));
-    match (rows().filter(|r| chance(&r.verdict)).count(), rows().filter(|r| seen(&r.verdict)).count()) {
-        (0, 0) => nearest.map_or_else(|| "nothing to compare".into(), wanting),
-        (0, 1) => "nothing stands out: no difference found in 1 row".into(),
-        (0, n) => format!("nothing stands out: no difference found in {n} rows"),
-        (1, _) => {
-            "nothing stands out: 1 row differs, but may by chance alone, as so much was compared at once"
-                .into()
-        }
-        (n, _) => {
+    let of = |kind: fn(&Verdict) -> bool| rows().filter(move |r| kind(&r.verdict));
+    let chance = || of(|v| matches!(v, Verdict::PerhapsChance { .. }));
+    let seen = || of(|v| matches!(v, Verdict::NoDifference { .. }));
+    let few = || of(|v| matches!(v, Verdict::TooFew { .. }));
+    let largest = |a: &&Row, b: &&Row| size(a).total_cmp(&size(b));
+    let whom = speaker.whom(f.points.len());
+    let (chances, none, little) = (chance().count(), seen().count(), few().count());
+    let most = |r: Option<&Row>| r.map_or_else(String::new, |r| format!(". The largest: {}", r.numbers));
+    match (chances, none) {
+        (1.., _) => {
+            let differ = if chances == 1 { "1 difference".into() } else { format!("{chances} differences") };
+            let questions = chances + none + little;
+            let s = if questions == 1 { "" } else { "s" };
             format!(
-                "nothing stands out: {n} rows differ, but may by chance alone, as so much was compared at once"
+                "nothing stands out {whom}: {differ} among {questions} comparison{s} may be chance{}",
+                most(chance().max_by(largest))
             )
         }
+        (0, 1..) => {
+            let few = if little == 0 { String::new() } else { format!(", and {little} had too few points") };
+            let s = if none == 1 { "" } else { "s" };
+            format!(
+                "nothing stands out {whom}: {none} comparison{s} found no difference{few}{}",
+                most(seen().max_by(largest))
+            )
+        }
+        // The row that fewest more points would tell something of.
+        (0, 0) => few().min_by_key(|r| more_points(r)).map_or_else(
+            || format!("nothing to compare {whom}"),
+            |r| {
+                let more = about(more_points(r).max(1));
+                let s = if more == 1 { "" } else { "s" };
+                format!(
+                    "nothing stands out {whom}: there are too few points. About {more} more point{s} would show a difference \
+                     of 20 percentage points, if there is one. So far: {}",
+                    r.numbers
+                )
+            },
+        ),
     }
 }
 
-/// How many more points would tell.
-fn wanting(r: &Row) -> String {
-    let Verdict::TooFew { points, needed } = r.verdict else { return r.says.clone() };
-    let more = about(needed.saturating_sub(points).max(1));
-    let s = if more == 1 { "" } else { "s" };
-    format!(
-        "nothing stands out: there are too few points. With about {more} more point{s} a difference of 20 percentage points would \
-         be seen in {}",
-        printable(&r.name, 200)
-    )
+/// How many more points it would take, of this row and its others together.
+fn more_points(r: &Row) -> usize {
+    let Verdict::TooFew { points, needed } = r.verdict else { return usize::MAX };
+    let all = r.comparison.map_or(points, |c| c.this.n() + c.that.n());
+    (needed.saturating_sub(points) * all).div_ceil(points.max(1))
 }
 
 /// Of each kind of caution the first that a row has, in the order in which they are said; of small samples the smallest.

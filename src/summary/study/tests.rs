@@ -504,6 +504,7 @@ fn a_small_sample_that_is_lopsided_is_said_to_be() {
     let row = found.sections[0].rows.iter().find(|r| r.name == "backhand").unwrap();
     assert_eq!(row.verdict, Verdict::Lopsided { points: 4 });
     assert!((row.comparison.unwrap().p - 0.5 / 330.0).abs() < 1e-12);
-    let said = "backhand (return side): 0 of 4 won, against 7 of 7 other points; a small sample, but lopsided: watch the 4 points";
+    let said = "the receiver won 0 of 4 points when the return was a backhand, and 7 of 7 other points; a small sample, but lopsided: \
+                watch the 4 points";
     assert_eq!(row.says, said);
 }

@@ -1,0 +1,160 @@
+//! Rows in phrases that can be read aloud: of whom, and which points.
+
+use super::by::By;
+use super::counts::Counts;
+use super::facets::Facets;
+use super::pool::Pool;
+use super::question::Part;
+use crate::evidence::{FEW, Percent};
+use crate::record::printable;
+use crate::summary::{Rate, Tally, Whose};
+use crate::tennis::Side;
+
+/// Of whom the sentences speak.
+pub(super) struct Speaker {
+    /// The player asked about; none where both are.
+    name: Option<String>,
+    part: Part,
+}
+
+impl Speaker {
+    pub(super) fn new(pool: &Pool, facets: &Facets, part: Part) -> Self {
+        let name = match &facets.whose {
+            Whose::Both => None,
+            Whose::Named(name) => Some(printable(name, 60)),
+            Whose::Side(side) => Some(one_name(pool, *side)),
+        };
+        Self { name, part }
+    }
+
+    /// Who wins, or does not; of a pattern, whose win it counts.
+    fn subject(&self, won_by: &str) -> String {
+        let part = match (won_by, self.part) {
+            ("a", _) => return "player A".into(),
+            ("b", _) => return "player B".into(),
+            ("server", _) | ("", Part::Server) => "server",
+            ("receiver", _) | ("", Part::Receiver) => "receiver",
+            ("striker", _) => "player who hit it",
+            (_, Part::LastStriker) => "player who hit last",
+            (_, Part::Player | Part::Server | Part::Receiver) => "server",
+        };
+        match (&self.name, won_by) {
+            (Some(name), "server" | "receiver") => format!("{name} as {part}"),
+            (Some(name), _) => name.clone(),
+            (None, _) => format!("the {part}"),
+        }
+    }
+
+    /// `for Holt (51 points)`, or of both players `in 51 points`.
+    pub(super) fn whom(&self, points: usize) -> String {
+        let s = if points == 1 { "" } else { "s" };
+        self.name
+            .as_ref()
+            .map_or_else(|| format!("in {points} point{s}"), |name| format!("for {name} ({points} point{s})"))
+    }
+
+    /// The player asked about, or the server.
+    pub(super) fn server(&self) -> String {
+        self.name.clone().unwrap_or_else(|| "the server".into())
+    }
+}
+
+/// The name of the player on this side, if it is the same in all matches.
+fn one_name(pool: &Pool, side: Side) -> String {
+    let mut names: Vec<String> = pool.matches.iter().map(|m| m.record.about.side_name(side)).collect();
+    names.dedup();
+    match (names.as_slice(), side) {
+        ([one], _) => printable(one, 60),
+        (_, Side::A) => "player A".into(),
+        (_, Side::B) => "player B".into(),
+    }
+}
+
+/// What a row counts, and among which points.
+pub(super) struct Said<'r> {
+    pub(super) name: &'r str,
+    pub(super) by: Option<By>,
+    pub(super) won_by: &'r str,
+    pub(super) counts: Counts,
+    pub(super) tally: &'r Tally,
+    pub(super) others: &'r Tally,
+}
+
+impl Said<'_> {
+    /// Which points they are: `when the return was a backhand`.
+    pub(super) fn points(&self) -> String {
+        let name = printable(self.name, 200);
+        self.by.map_or_else(|| format!("with “{name}”"), |by| by.phrase(&name))
+    }
+
+    /// `Holt won 24 of 30 points (80 %) when the serve in play went wide, and 15 of 33 other points (45 %)`; none where no
+    /// point is decided.
+    pub(super) fn numbers(&self, speaker: &Speaker) -> Option<String> {
+        let rate = self.tally.rate?;
+        let (verb, end) = match self.counts {
+            Counts::Won => ("won", ""),
+            Counts::Winner => ("ended", " with a winner"),
+            Counts::UnforcedError => ("ended", " with an unforced error"),
+        };
+        let s = |r: Rate| if r.of == 1 { "" } else { "s" };
+        let others = self.others.rate.map_or_else(String::new, |r| {
+            format!(", and {} of {} other point{}{}", r.won, r.of, s(r), share(r))
+        });
+        Some(format!(
+            "{} {verb} {} of {} point{}{}{end} {}{others}",
+            speaker.subject(self.won_by),
+            rate.won,
+            rate.of,
+            s(rate),
+            share(rate),
+            self.points()
+        ))
+    }
+}
+
+/// Of fewer than ten a percentage would say more than they do.
+fn share(r: Rate) -> String {
+    if r.of < FEW { String::new() } else { format!(" ({})", Percent::of(r.rate)) }
+}
+
+impl By {
+    /// The points of a row, after a verb.
+    fn phrase(self, row: &str) -> String {
+        match self {
+            Self::ServeNumber => format!("on the {row}"),
+            Self::ServeDirection => format!("when the serve in play went {}", to(row)),
+            Self::Tried(n, court) => {
+                let nth = if n == 1 { "first" } else { "second" };
+                format!("when the {nth} serve to the {}, in or out, went {}", court.words(), to(row))
+            }
+            Self::Court => format!("on points served to the {row}"),
+            Self::ReturnDepth if row == "mid" => "when the return landed at mid depth".into(),
+            Self::ReturnDepth => format!("when the return landed {row}"),
+            Self::ReturnThird => format!("when the return landed in the {row} third"),
+            Self::ReturnWing => format!("when the return was a {row}"),
+            Self::PlusOne => match row {
+                "behind" => "when shot 3 went behind the opponent".into(),
+                "middle" => "when shot 3 went to the middle".into(),
+                _ => "when shot 3 went into the open court".into(),
+            },
+            Self::Rally => format!("in rallies of {row}"),
+            Self::LastWing => format!("when the last shot was a {row}"),
+            Self::LastStroke if row == "overhead" => "when the last shot was an overhead".into(),
+            Self::LastStroke => format!("when the last shot was a {row}"),
+            Self::Set => format!("in {row}"),
+            Self::Standing => format!("when {row} in the game"),
+            Self::Important | Self::BreakPoint => format!("on {row}"),
+            Self::TieBreak if row == "tie-break" => "in tie-breaks".into(),
+            Self::TieBreak => "outside tie-breaks".into(),
+        }
+    }
+}
+
+/// Where a serve goes.
+pub(super) fn to(direction: &str) -> String {
+    match direction {
+        "wide" => "wide".into(),
+        "T" => "down the T".into(),
+        other => format!("to the {other}"),
+    }
+}
