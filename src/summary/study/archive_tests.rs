@@ -60,6 +60,11 @@ fn a_real_difference_is_found() {
     let behind = rows(&found).find(|r| r.name.starts_with("behind")).unwrap();
     let Verdict::Difference { interval } = behind.verdict else { panic!("{:?}", behind.verdict) };
     assert!(interval.high < 0.0 && interval.holds(-0.06), "{interval:?}");
-    assert!(found.headline[0].contains("when behind in the game"), "{:?}", found.headline);
+    assert!(found.headline.contains(&behind.says), "{:?}", found.headline);
+    assert!(
+        behind.says.ends_with("less when points on serve and on return are compared apart"),
+        "{}",
+        behind.says
+    );
     assert!(!found.headline.iter().any(|s| s.contains("gone")), "{:?}", found.headline);
 }

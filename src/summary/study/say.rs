@@ -41,13 +41,13 @@ pub(super) fn row(
     compared: Option<&Comparison>,
 ) -> String {
     let Some(numbers) = said.numbers(speaker) else { return format!("{}: {verdict}", said.points()) };
-    // What the two rates of all points say may be the other way round where points on serve and on return are compared apart.
-    let turned = compared.is_some_and(|c| {
+    // The rates of all points may differ by more, or the other way round, than those on serve and on return do.
+    let elsewhere = compared.is_some_and(|c| {
         let all = said.tally.rate.zip(said.others.rate).map_or(0.0, |(a, b)| a.rate - b.rate);
-        matches!(verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. })
-            && all * c.difference < 0.0
+        let told = matches!(verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. });
+        told && !c.interval.holds(all)
     });
-    let apart = if turned { ", on serve and on return compared apart" } else { "" };
+    let apart = if elsewhere { " when points on serve and on return are compared apart" } else { "" };
     format!("{numbers}; {verdict}{apart}")
 }
 
