@@ -14,7 +14,8 @@ use super::pool::Pool;
 use super::question::Part;
 use super::say;
 use crate::evidence::{
-    Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Verdict, cautions, false_discovery, tiers,
+    Caution, Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Verdict, cautions, false_discovery,
+    tiers,
 };
 use crate::summary::Tally;
 use crate::tennis::Side;
@@ -132,14 +133,8 @@ impl<'p> Judge<'p> {
             None => Verdict::Nothing,
         };
         let all = Proportion { won: this.won + that.won, lost: this.lost + that.lost, unknown: 0 };
-        let cautions = cautions(&Circumstances {
-            this: Proportion { unknown: this.unknown + cannot_tell.len() + unplaced.len(), ..this },
-            that,
-            questions: asking.questions,
-            chosen: asking.by.is_none_or(By::chosen),
-            score: self.scores(&tally, &others, asking.by),
-            opponent: self.opponents(&tally, &others),
-        });
+        let unknown = this.unknown + cannot_tell.len() + unplaced.len();
+        let cautions = self.cautions(&tally, &others, unknown, asking);
         let said = Said {
             name: &name,
             by: asking.by,
@@ -165,6 +160,17 @@ impl<'p> Judge<'p> {
             cannot_tell,
             unplaced,
         }
+    }
+
+    fn cautions(&self, tally: &Tally, others: &Tally, unknown: usize, asking: Asking) -> Vec<Caution> {
+        cautions(&Circumstances {
+            this: Proportion { unknown, ..of(tally) },
+            that: of(others),
+            questions: asking.questions,
+            chosen: asking.by.is_none_or(By::chosen),
+            score: self.scores(tally, others, asking.by),
+            opponent: self.opponents(tally, others),
+        })
     }
 
     /// How both are spread over the scores; where the score is what is asked about, it is no reason besides.

@@ -134,19 +134,21 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
             )
         }
         // The row that fewest more points would tell something of.
-        (0, 0) => few().min_by_key(|r| more_points(r)).map_or_else(
-            || format!("nothing to compare {whom}"),
-            |r| {
-                let more = about(more_points(r).max(1));
-                let s = if more == 1 { "" } else { "s" };
-                format!(
-                    "nothing stands out {whom}: there are too few points. About {more} more point{s} would show a difference \
-                     of 20 percentage points, if there is one. So far: {}",
-                    r.numbers
-                )
-            },
-        ),
+        (0, 0) => few()
+            .min_by_key(|r| more_points(r))
+            .map_or_else(|| format!("nothing to compare {whom}"), |r| wanting(r, &whom)),
     }
+}
+
+/// How many more points would tell something of this row.
+fn wanting(r: &Row, whom: &str) -> String {
+    let more = about(more_points(r).max(1));
+    let s = if more == 1 { "" } else { "s" };
+    format!(
+        "nothing stands out {whom}: there are too few points. About {more} more point{s} would show a difference of 20 \
+         percentage points, if there is one. So far: {}",
+        r.numbers
+    )
 }
 
 /// How many more points it would take, of this row and its others together.
