@@ -120,13 +120,9 @@ impl<'p> Judge<'p> {
     fn row(&self, draft: Draft, compared: Option<(Comparison, f64)>, asking: Asking) -> Row {
         let Draft { name, about, won_by, tally, others, cannot_tell, unplaced, by_definition } = draft;
         let (this, that) = (of(&tally), of(&others));
-        let strata = match compared {
-            Some(_) => {
-                let by_match = !asking.by.is_some_and(By::is_score);
-                self.groups.strata(&name, &tally, &others, asking.counts, by_match)
-            }
-            None => Vec::new(),
-        };
+        let by_match = !asking.by.is_some_and(By::is_score);
+        let groups = || self.groups.strata(&name, &tally, &others, asking.counts, by_match);
+        let strata = compared.as_ref().map_or_else(Vec::new, |_| groups());
         let verdict = match &compared {
             Some((c, q)) => explained(Verdict::of(c, *q, asking.questions), &strata),
             None if by_definition => Verdict::ByDefinition,
