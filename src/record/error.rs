@@ -164,6 +164,23 @@ impl RecordError {
     }
 }
 
+/// What the system answered, as a person says it.
+pub(crate) fn in_words(error: &io::Error) -> String {
+    use io::ErrorKind as Kind;
+    match error.kind() {
+        Kind::PermissionDenied => "you may not write there".into(),
+        Kind::ReadOnlyFilesystem => "the disk or card is write-protected".into(),
+        Kind::StorageFull => "the disk is full".into(),
+        Kind::NotFound => "it is not there".into(),
+        _ => plainly(&error.to_string()).to_owned(),
+    }
+}
+
+/// The system's words without its number.
+fn plainly(text: &str) -> &str {
+    text.split_once(" (os error ").map_or(text, |(words, _)| words)
+}
+
 /// `3 edits are`.
 fn were(edits: usize) -> String {
     if edits == 1 { "1 edit is".into() } else { format!("{edits} edits are") }

@@ -11,10 +11,11 @@
 //! |---|---|---|
 //! | killed at any moment | the next [`Store::open`] recovers all that was acknowledged, and says so | `tests/record_kill.rs` |
 //! | the journal is cut, or a line of it damaged | the edits before it are kept, a damaged one is kept aside | `store_properties`, `store_faults` |
-//! | disk full, failing, read-only | [`Store::trouble`] says so; edits go on in memory and are tried again; [`Store::save_copy`] | `store_faults`, `tests/full_disk.rs` |
+//! | disk full, failing, read-only | [`Store::trouble`] says so; edits go on in memory and are tried again; [`Store::move_to`] | `store_faults`, `tests/full_disk.rs` |
 //! | journal or folder taken away while open | saved anew, or [`Store::trouble`] until the folder is back | `store_faults` |
 //! | changed by another program | both versions are kept, one aside | `store_tests` |
-//! | open in another window | read-only, naming the process, its computer and since when; also without system locks | `lock`, `store_tests` |
+//! | looked at only | nothing is written: [`Store::draft`] makes the record at the first edit | `store_faults` |
+//! | open in another window | read-only, naming the process, its computer and since when; also without system locks; [`Store::take_over`] once that one has closed | `lock`, `store_tests` |
 //! | newer version, unknown field | read-only, naming it | `store_tests` |
 //! | broken | refused, naming line, field, what was found and what is allowed; never overwritten | `store_tests` |
 //! | footage renamed | found by fingerprint: [`footage::relink`] | `footage` |

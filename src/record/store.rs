@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::consent;
 use super::edit::{Change, Edit, EditError};
-use super::error::{RecordError, printable};
+use super::error::{RecordError, in_words, printable};
 use super::files::{self, beside};
 use super::journal::Journal;
 use super::limits;
@@ -16,6 +16,8 @@ use super::recover::{Fate, look, recover};
 
 pub use super::files::sidecar_for;
 pub use super::load::{Loaded, load, load_closely, load_whole};
+
+mod home;
 
 /// No single edit holds more text.
 const MOST_EDIT_BYTES: usize = 1 << 20;
@@ -42,10 +44,16 @@ pub struct Store {
     /// The version of the sidecar, while it is older than ours.
     older: Option<u32>,
     read_only: Option<String>,
+    /// Whether it may not be changed because another program has it open, and for no other reason.
+    held: bool,
+    /// Whether nothing of it is on the disk yet.
+    draft: bool,
+    /// Whether its folder takes no file.
+    homeless: bool,
     notices: Vec<String>,
     trouble: Option<String>,
     /// Held, not read.
-    _lock: Option<Lock>,
+    lock: Option<Lock>,
 }
 
 /// Why there is no lock that the system keeps.
@@ -68,22 +76,23 @@ impl Store {
         if path.symlink_metadata().is_ok() {
             return Err(RecordError::Exists { path: path.to_owned() });
         }
-        let old = beside(path, "journal");
-        let kept = if old.exists() {
-            Some(
-                files::move_aside(&old)
-                    .map_err(RecordError::io(&old, "keep the journal of a former record"))?,
-            )
-        } else {
-            None
-        };
+        let former = Self::former_journal(path)?;
         let bytes = read::to_bytes(path, &record)?;
         write_new(path, &bytes)?;
         let mut store = Self::open(path)?;
-        let kept =
-            kept.map(|k| format!("the journal of a former record of this name is kept as {}", shown(&k)));
-        store.notices.extend(kept);
+        store.notices.extend(former);
         Ok(store)
+    }
+
+    /// Keeps the journal of a former record of this name under another name; what the user is told of it.
+    fn former_journal(path: &Path) -> Result<Option<String>, RecordError> {
+        let old = beside(path, "journal");
+        if !old.exists() {
+            return Ok(None);
+        }
+        let kept =
+            files::move_aside(&old).map_err(RecordError::io(&old, "keep the journal of a former record"))?;
+        Ok(Some(format!("the journal of a former record of this name is kept as {}", shown(&kept))))
     }
 
     /// Opens a record: recovers what an interrupted session left in its journal, and takes the lock. When it may
@@ -114,21 +123,24 @@ impl Store {
             on_disk: seen.digest,
             older: parsed.older,
             offered: None,
+            held: parsed.read_only.is_none() && matches!(refused, Err(Refused::Held(_))),
             read_only: parsed.read_only,
+            draft: false,
+            homeless: false,
             notices: Vec::new(),
             trouble: None,
-            _lock: lock,
+            lock,
         };
         if let Err(refused) = refused {
             store.without_lock(refused);
         }
         store.notices.extend(consent::overdue(&store.record.about, consent::today()));
-        store.take_over(recovered.fate, recovered.torn, seen.journal.as_deref().unwrap_or_default());
+        store.take_up(recovered.fate, recovered.torn, seen.journal.as_deref().unwrap_or_default());
         Ok(store)
     }
 
     /// Goes on from the journal that was found, or leaves it alone when the record may only be read.
-    fn take_over(&mut self, fate: Fate, torn: bool, journal: &[u8]) {
+    fn take_up(&mut self, fate: Fate, torn: bool, journal: &[u8]) {
         if matches!(fate, Fate::Newer) {
             let why = "a newer version left edits in its journal; open it with that version";
             self.read_only.get_or_insert(why.into());
@@ -151,12 +163,11 @@ impl Store {
                     .get_or_insert(format!("it is open in {who}; close it there to change it here"));
             }
             Refused::None(e) if matches!(e.kind(), PermissionDenied | ReadOnlyFilesystem) => {
-                self.trouble = Some(format!(
-                    "nothing can be written in this folder ({e}): edits are kept in memory only; save the record elsewhere before closing"
-                ));
+                self.in_memory_only(&e);
             }
             Refused::None(e) | Refused::Unlocked(e) => self.notices.push(format!(
-                "no lock can be had in this folder ({e}): take care not to open this record twice at once"
+                "no lock can be had in this folder ({}): take care not to open this record twice at once",
+                in_words(&e)
             )),
         }
     }
@@ -260,6 +271,7 @@ impl Store {
     /// [`RecordError::Edit`] when it does not fit, [`RecordError::ReadOnly`]; nothing has changed then.
     pub fn apply(&mut self, edit: Edit) -> Result<Change, RecordError> {
         self.writable()?;
+        self.settle_in()?;
         let found = serde_json::to_vec(&edit)
             .map_err(|e| RecordError::io(&self.path, "write the edit as JSON")(e.into()))?
             .len();
@@ -279,6 +291,10 @@ impl Store {
     /// [`RecordError::ReadOnly`].
     pub fn undo(&mut self) -> Result<Option<Change>, RecordError> {
         self.writable()?;
+        if self.undo.is_empty() {
+            return Ok(None);
+        }
+        self.settle_in()?;
         let Some(edit) = self.undo.pop() else { return Ok(None) };
         let (change, inverse) = self.record.put(edit.clone())?;
         self.redo.push(inverse);
@@ -292,6 +308,10 @@ impl Store {
     /// [`RecordError::ReadOnly`].
     pub fn redo(&mut self) -> Result<Option<Change>, RecordError> {
         self.writable()?;
+        if self.redo.is_empty() {
+            return Ok(None);
+        }
+        self.settle_in()?;
         let Some(edit) = self.redo.pop() else { return Ok(None) };
         let (change, inverse) = self.record.put(edit.clone())?;
         self.undo.push(inverse);
@@ -309,13 +329,23 @@ impl Store {
     /// Brings an edit that was made to the disk.
     fn note(&mut self, edit: Edit) {
         self.unsaved += 1;
+        if self.draft {
+            return;
+        }
         let written = self.journal.edit(edit).and_then(|()| self.journal.flush());
         if self.journal.lost() {
             return self.write_anew();
         }
-        self.trouble = written.err().map(|e| {
-            format!("the last edits are in memory only, for the journal cannot be written: {e}; make room or save elsewhere")
-        });
+        match written {
+            Ok(()) => (self.trouble, self.homeless) = (None, false),
+            Err(e) if self.homeless => self.in_memory_only(&e),
+            Err(e) => {
+                let why = in_words(&e);
+                self.trouble = Some(format!(
+                    "the last edits are in memory only, for the journal cannot be written ({why}); make room or save elsewhere"
+                ));
+            }
+        }
         if self.journal.len() > MOST_BYTES / 2 {
             // What is wrong with it, the user's own save will say.
             let _ = self.save();
@@ -352,15 +382,6 @@ impl Store {
         &self.real
     }
 
-    /// Writes the record as it is now to another place, for when its own folder takes nothing. The names of its
-    /// footage stay as they are.
-    ///
-    /// # Errors
-    /// [`RecordError::Exists`] when there is a file already; [`RecordError`] when it cannot be written.
-    pub fn save_copy(&self, to: &Path) -> Result<(), RecordError> {
-        write_new(to, &read::to_bytes(to, &self.record)?)
-    }
-
     /// Writes the sidecar: a new file, synced, renamed over the old one; then the journal is emptied.
     ///
     /// # Errors
@@ -368,6 +389,9 @@ impl Store {
     /// journal.
     pub fn save(&mut self) -> Result<(), RecordError> {
         self.writable()?;
+        if self.draft {
+            return self.save_draft();
+        }
         let bytes = read::to_bytes(&self.path, &self.record)?;
         let new = read::digest(&bytes);
         self.keep_strangers_version()?;
@@ -384,7 +408,8 @@ impl Store {
         self.offered = Some(new.clone());
         files::replace(&self.real, &bytes).map_err(|e| {
             self.trouble = Some(format!(
-                "the record could not be saved: {e}; make room or save elsewhere, what was logged is kept meanwhile"
+                "the record could not be saved ({}); make room or save elsewhere, what was logged is kept meanwhile",
+                in_words(&e)
             ));
             RecordError::io(&self.path, "save the record")(e)
         })?;

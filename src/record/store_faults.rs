@@ -155,20 +155,131 @@ fn a_folder_that_takes_nothing_says_so_and_the_record_can_be_saved_elsewhere() {
     let mut store = Store::open(&path).unwrap();
     assert_eq!(store.read_only(), None);
     let why = store.trouble().unwrap();
-    assert!(why.starts_with("nothing can be written in this folder (Permission denied"), "{why}");
-    assert!(why.ends_with("save the record elsewhere before closing"), "{why}");
+    assert!(why.starts_with("the record's folder cannot be written to (you may not write there)"), "{why}");
+    assert!(why.ends_with("save the record elsewhere before you close it"), "{why}");
+    assert!(!store.needs_place(), "nothing is logged yet");
     for k in 0..3 {
         step(&mut store, k).unwrap();
-        assert!(store.trouble().unwrap().ends_with("make room or save elsewhere"));
+        assert!(store.trouble().unwrap().ends_with("save the record elsewhere before you close it"));
+        assert!(store.needs_place());
     }
     assert!(store.save().is_err());
     assert_eq!((store.record().points.len(), store.unsaved()), (3, 3));
     plan(None);
-    let elsewhere = dir.path().join("elsewhere.points.json");
-    store.save_copy(&elsewhere).unwrap();
-    assert!(matches!(store.save_copy(&elsewhere), Err(RecordError::Exists { .. })));
-    assert_eq!(load(&elsewhere).unwrap().0, *store.record());
+    let taken = dir.path().join("taken.points.json");
+    fs::write(&taken, "mine").unwrap();
+    assert!(matches!(store.move_to(&taken), Err(RecordError::Exists { .. })));
+    assert_eq!((fs::read(&taken).unwrap(), store.path()), (b"mine".to_vec(), path.as_path()));
+    goes_on_at(&mut store, &dir.path().join("elsewhere.points.json"));
+    drop(store);
     assert_eq!(fs::read(&path).unwrap(), before);
+}
+
+/// Moves a record of three points, logs on, and undoes what was logged before the move.
+fn goes_on_at(store: &mut Store, elsewhere: &Path) {
+    store.move_to(elsewhere).unwrap();
+    assert_eq!((store.path(), store.trouble(), store.needs_place()), (elsewhere, None, false));
+    assert_eq!(load(elsewhere).unwrap().0, *store.record());
+    step(store, 3).unwrap();
+    assert_eq!((store.trouble(), store.record().points.len()), (None, 4));
+    assert_eq!(load(elsewhere).unwrap().0, *store.record(), "the journal has moved too");
+    assert!(elsewhere.with_extension("lock").exists(), "and the lock");
+    for left in (0..4).rev() {
+        let _ = store.undo().unwrap().unwrap();
+        assert_eq!(store.record().points.len(), left);
+    }
+    assert_eq!(load(elsewhere).unwrap().0.points.len(), 0);
+}
+
+fn names_in(dir: &Path) -> Vec<String> {
+    let mut all: Vec<String> =
+        fs::read_dir(dir).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    all.sort();
+    all
+}
+
+#[test]
+fn what_is_only_looked_at_writes_nothing() {
+    let dir = memory_dir();
+    let path = dir.path().join("m.points.json");
+    let mut store = Store::draft(&path, Record::default()).unwrap();
+    store.save().unwrap();
+    assert_eq!((store.undo().unwrap(), store.trouble(), store.unsaved()), (None, None, 0));
+    drop(store);
+    assert_eq!(names_in(dir.path()), [""; 0]);
+    let mut store = Store::draft(&path, Record::default()).unwrap();
+    step(&mut store, 0).unwrap();
+    assert_eq!(names_in(dir.path()), ["m.points.journal", "m.points.json", "m.points.lock"]);
+    assert_eq!(load(&path).unwrap().0, *store.record());
+    store.save().unwrap();
+    drop(store);
+    assert_eq!(names_in(dir.path()), ["m.points.json"]);
+    assert!(matches!(Store::draft(&path, Record::default()), Err(RecordError::Exists { .. })));
+}
+
+#[test]
+fn on_a_card_that_is_locked_a_new_record_is_logged_in_memory_and_moves() {
+    const LOCKED: i32 = 30;
+    let dir = memory_dir();
+    let path = dir.path().join("m.points.json");
+    plan(Some(Fault { from: 0, times: usize::MAX, errno: LOCKED, hits: |_| true }));
+    let mut store = Store::draft(&path, Record::default()).unwrap();
+    assert_eq!((store.trouble(), store.read_only()), (None, None));
+    for k in 0..3 {
+        step(&mut store, k).unwrap();
+        let why = store.trouble().unwrap();
+        assert!(why.contains("(the disk or card is write-protected)"), "{why}");
+        assert_eq!((store.needs_place(), store.unsaved()), (true, k + 1));
+    }
+    assert!(store.save().is_err());
+    plan(None);
+    assert_eq!(names_in(dir.path()), [""; 0]);
+    goes_on_at(&mut store, &dir.path().join("elsewhere.points.json"));
+}
+
+/// Unlocked again while it is open, the card takes the record at the next edit.
+#[test]
+fn a_record_in_memory_is_written_as_soon_as_its_folder_takes_it() {
+    for errno in [DENIED, FULL, BROKEN] {
+        let dir = memory_dir();
+        let path = dir.path().join("m.points.json");
+        plan(Some(Fault { from: 0, times: usize::MAX, errno, hits: |op| op != Op::Remove }));
+        let mut store = Store::draft(&path, Record::default()).unwrap();
+        for k in 0..3 {
+            step(&mut store, k).unwrap();
+            assert!(store.trouble().is_some());
+        }
+        plan(None);
+        step(&mut store, 3).unwrap();
+        assert_eq!((store.trouble(), store.needs_place()), (None, false));
+        assert_eq!(load(&path).unwrap().0, *store.record());
+    }
+}
+
+#[test]
+fn a_record_that_another_program_made_meanwhile_is_not_replaced() {
+    let dir = memory_dir();
+    let path = dir.path().join("m.points.json");
+    let mut late = Store::draft(&path, Record::default()).unwrap();
+    let mut first = Store::draft(&path, Record::default()).unwrap();
+    step(&mut first, 0).unwrap();
+    assert!(matches!(step(&mut late, 0), Err(RecordError::InUse { .. })));
+    assert!(late.record().points.is_empty(), "the edit was refused");
+    late.give_way().unwrap();
+    assert_eq!((late.record(), late.is_held()), (first.record(), true));
+    assert!(!late.take_over().unwrap(), "it is still held");
+    step(&mut first, 1).unwrap();
+    let record = first.record().clone();
+    drop(first);
+    assert!(late.take_over().unwrap());
+    assert_eq!((late.record(), late.read_only()), (&record, None));
+    step(&mut late, 2).unwrap();
+    drop(late);
+    let mut late = Store::draft(&dir.path().join("n.points.json"), Record::default()).unwrap();
+    drop(Store::create(&dir.path().join("n.points.json"), record.clone()).unwrap());
+    assert!(matches!(step(&mut late, 0), Err(RecordError::Exists { .. })));
+    late.give_way().unwrap();
+    assert_eq!((late.record(), late.read_only()), (&record, None));
 }
 
 #[test]

@@ -7,7 +7,7 @@
 //! Asks are done one after another in the order of the keys, so a key pressed before the one before it has reached the
 //! disk still acts on what that one did. The main loop never waits: it shows an edit when it is told that it is done.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread::JoinHandle;
@@ -24,6 +24,7 @@ use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
 use crate::record::check::{Finding, contradictions};
 use crate::record::store::Store;
 use crate::record::{Change, Edit, Record, RecordError};
+use crate::saving::{Replace, allowed};
 use crate::tennis::Side;
 use crate::tennis::score::PointState;
 
@@ -52,8 +53,10 @@ pub enum Ask {
     Frames(Arc<Parts>),
     /// Write the sidecar.
     Save,
-    /// Write the record as it is now to another place too.
-    SaveCopy(PathBuf),
+    /// Go on at another place, because the record's own folder takes nothing.
+    MoveTo(PathBuf),
+    /// Take the record over where another program had it open and has closed it.
+    TakeOver,
 }
 
 /// What came of it.
@@ -69,8 +72,12 @@ pub enum Done {
     Saved,
     /// The sidecar could not be written: [`View::trouble`] says why.
     NotSaved,
-    /// The other place holds everything.
-    Copied,
+    /// The other place holds everything, and what comes after goes there.
+    Moved,
+    /// Another program had the record, and this one has it now, as it was left there.
+    TookOver,
+    /// Another program has made the record meanwhile: that one is shown, and what was asked is not done.
+    GaveWay,
     /// Another point is current, or other frames are stepped over.
     Chosen,
 }
@@ -100,8 +107,12 @@ pub struct View {
     pub unsaved: usize,
     /// Why the record may not be changed, if so.
     pub read_only: Option<String>,
+    /// Whether another program has it open, and nothing else keeps it from being changed.
+    pub held: bool,
     /// Why the last edits are not on disk, if so.
     pub trouble: Option<String>,
+    /// Whether that is so until the record has another place.
+    pub needs_place: bool,
 }
 
 /// The answer to one ask.
@@ -202,7 +213,9 @@ impl Work {
             plan: plan_of(store.record(), &logger),
             unsaved: store.unsaved(),
             read_only: store.read_only().map(str::to_owned),
+            held: store.is_held(),
             trouble: store.trouble().map(str::to_owned),
+            needs_place: store.needs_place(),
         };
         let told = store.notices().len();
         Self { store, logger, parts, view, told }
@@ -217,7 +230,7 @@ impl Work {
             };
             let before = Arc::clone(&self.view.record);
             let outcome = self.does(ask);
-            self.look(outcome == Ok(Done::Changed));
+            self.look(matches!(outcome, Ok(Done::Changed | Done::TookOver | Done::GaveWay)));
             let undid = undid.filter(|_| outcome == Ok(Done::Changed));
             let reversed = undid.map(|undid| reversed(undid, &before, &self.view.record));
             let notices = self.store.notices().get(self.told..).unwrap_or_default().to_vec();
@@ -256,18 +269,50 @@ impl Work {
                 return Ok(Done::Chosen);
             }
             Ask::Save => return self.save(),
-            Ask::SaveCopy(to) => {
-                return self.store.save_copy(&to).map(|()| Done::Copied).map_err(|e| e.to_string());
-            }
+            Ask::MoveTo(to) => return self.move_to(&to),
+            Ask::TakeOver => return self.take_over(),
         };
         let Step { edit, after } = step.map_err(|e| e.to_string())?;
         let done = if edit.is_some() { Done::Changed } else { Done::Chosen };
         if let Some(edit) = edit {
             let edit = with_score_now(self.store.record(), edit);
-            let _ = self.store.apply(edit).map_err(|e| e.to_string())?;
+            if let Err(e) = self.store.apply(edit) {
+                return self.refused(&e);
+            }
         }
         self.logger = after;
         Ok(done)
+    }
+
+    fn move_to(&mut self, to: &Path) -> Result<Done, String> {
+        allowed(to, Replace::Nothing, &[]).map_err(|e| e.to_string())?;
+        self.store.move_to(to).map(|()| Done::Moved).map_err(|e| e.to_string())
+    }
+
+    fn take_over(&mut self) -> Result<Done, String> {
+        let took = self.store.take_over().map_err(|e| e.to_string())?;
+        if took {
+            self.begin_anew();
+        }
+        Ok(if took { Done::TookOver } else { Done::Chosen })
+    }
+
+    /// An edit was refused. Where another program has made the record meanwhile, that one is shown.
+    fn refused(&mut self, why: &RecordError) -> Result<Done, String> {
+        if matches!(why, RecordError::Exists { .. } | RecordError::InUse { .. }) {
+            self.store.give_way().map_err(|e| e.to_string())?;
+            self.begin_anew();
+            return Ok(Done::GaveWay);
+        }
+        Err(why.to_string())
+    }
+
+    /// Another store took the place of the one before.
+    fn begin_anew(&mut self) {
+        let mut logger = Logger::resume(self.store.record());
+        logger.set_plain(self.logger.plain());
+        logger.set_reaction(self.logger.reaction());
+        (self.logger, self.told) = (logger, 0);
     }
 
     fn save(&mut self) -> Result<Done, String> {
@@ -307,6 +352,16 @@ impl Work {
         self.view.plan = plan_of(record, &self.logger);
         self.view.unsaved = self.store.unsaved();
         self.view.trouble = self.store.trouble().map(str::to_owned);
+        self.look_where();
+    }
+
+    /// Where the record is, and who may change it.
+    fn look_where(&mut self) {
+        if self.view.path != self.store.path() {
+            self.store.path().clone_into(&mut self.view.path);
+        }
+        self.view.read_only = self.store.read_only().map(str::to_owned);
+        (self.view.held, self.view.needs_place) = (self.store.is_held(), self.store.needs_place());
     }
 }
 
@@ -438,12 +493,58 @@ mod tests {
         keeper.ask(Ask::Save);
         assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::NotSaved));
         let elsewhere = tempfile::tempdir().unwrap();
-        let copy = elsewhere.path().join("copy.points.json");
-        keeper.ask(Ask::SaveCopy(copy.clone()));
-        assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::Copied));
-        assert_eq!(crate::record::load(&copy).unwrap().0.points.len(), 1);
-        keeper.ask(Ask::SaveCopy(copy));
+        let new = elsewhere.path().join("new.points.json");
+        std::fs::write(&new, "mine").unwrap();
+        keeper.ask(Ask::MoveTo(new.clone()));
         assert!(answers.recv_blocking().unwrap().outcome.is_err(), "what is there is not replaced");
-        assert!(keeper.close().join().unwrap().is_some());
+        std::fs::remove_file(&new).unwrap();
+        keeper.ask(Ask::MoveTo(new.clone()));
+        let told = answers.recv_blocking().unwrap();
+        assert_eq!((told.outcome, &told.view.path, told.view.trouble), (Ok(Done::Moved), &new, None));
+        keeper.ask(win(5));
+        assert_eq!(answers.recv_blocking().unwrap().view.trouble, None);
+        assert_eq!(*load(&new).unwrap().0.points[0].winner.as_ref().unwrap(), Side::A);
+        keeper.ask(Ask::MoveTo(elsewhere.path().join("new.points.lock")));
+        assert!(answers.recv_blocking().unwrap().outcome.is_err(), "a lock is no record");
+        assert_eq!(keeper.close().join().unwrap(), None);
+    }
+
+    #[test]
+    fn a_second_window_has_the_record_once_the_first_has_closed() {
+        let folder = tempfile::tempdir().unwrap();
+        let (mut first, answers, path) = keeper(&folder);
+        let (mut second, view, told) = Keeper::start(Store::open(&path).unwrap(), Arc::default());
+        assert!(view.held && view.read_only.is_some());
+        second.ask(start(0));
+        assert!(told.recv_blocking().unwrap().outcome.unwrap_err().contains("open for reading only"));
+        second.ask(Ask::TakeOver);
+        assert_eq!(told.recv_blocking().unwrap().outcome, Ok(Done::Chosen), "it is still held");
+        first.ask(start(0));
+        first.ask(win(5));
+        assert!(answers.recv_blocking().unwrap().outcome.is_ok());
+        first.close().join().unwrap();
+        second.ask(Ask::TakeOver);
+        let told_now = told.recv_blocking().unwrap();
+        assert_eq!(told_now.outcome, Ok(Done::TookOver));
+        assert_eq!((told_now.view.held, told_now.view.read_only), (false, None));
+        assert_eq!((told_now.view.record.points.len(), told_now.view.current), (1, Some(0)));
+        second.ask(start(10));
+        assert_eq!(told.recv_blocking().unwrap().outcome, Ok(Done::Changed));
+    }
+
+    #[test]
+    fn a_record_that_was_made_meanwhile_is_shown_and_the_key_is_not_done() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("m.points.json");
+        let (mut late, _, told) =
+            Keeper::start(Store::draft(&path, Record::default()).unwrap(), Arc::default());
+        let (mut first, _, answers) =
+            Keeper::start(Store::draft(&path, Record::default()).unwrap(), Arc::default());
+        first.ask(start(3));
+        assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::Changed));
+        late.ask(start(7));
+        let told = told.recv_blocking().unwrap();
+        assert_eq!((told.outcome, told.view.held), (Ok(Done::GaveWay), true));
+        assert_eq!(told.view.record.points[0].start, Some(MatchTime::from_secs(3)));
     }
 }

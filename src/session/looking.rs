@@ -10,6 +10,7 @@ use crate::frames::FootageFile;
 use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
 use crate::record::{Edit, Footage, MatchInfo, Record};
+use crate::saving::{Replace, allowed};
 use crate::time::MatchTime;
 
 /// A record, and where on the match clock its footage lies.
@@ -120,7 +121,8 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
         notices.push(in_a_row(files.len()));
     }
     let new = Record { footage, ..Record::default() };
-    let store = Store::create(&sidecar, new).map_err(|e| e.to_string())?;
+    // Looked at only, a film gets no record: the first edit makes it.
+    let store = Store::draft(&sidecar, new).map_err(|e| e.to_string())?;
     Ok(Found { store, files, notices })
 }
 
@@ -132,18 +134,26 @@ pub fn without_footage(path: &Path, zero: DateTime<FixedOffset>) -> Result<Found
     let about =
         MatchInfo { date: Some(zero.date_naive()), clock_started: Some(zero), ..MatchInfo::default() };
     let new = Record { about, ..Record::default() };
+    allowed(path, Replace::Nothing, &[]).map_err(|e| e.to_string())?;
     let store = Store::create(path, new).map_err(|e| e.to_string())?;
     Ok(Found { store, files: Vec::new(), notices: Vec::new() })
 }
 
-/// The name with the ending of a record.
+/// The name with the ending of a record, of which a part may be there already, in whatever case.
 pub fn record_name(path: &Path) -> PathBuf {
     if is_record(path) {
         return path.to_owned();
     }
-    let mut name = path.as_os_str().to_owned();
-    name.push(".points.json");
-    name.into()
+    let name = path.file_name().unwrap_or_default();
+    let text = name.to_string_lossy();
+    let stem = [".points.json", ".points", ".json"].iter().find_map(|end| {
+        let at = text.len().checked_sub(end.len()).filter(|at| *at > 0 && text.is_char_boundary(*at))?;
+        text[at..].eq_ignore_ascii_case(end).then(|| text[..at].to_owned())
+    });
+    // A name that is not Unicode keeps all of itself.
+    let mut new = stem.filter(|_| name.to_str().is_some()).map_or_else(|| name.to_owned(), Into::into);
+    new.push(".points.json");
+    path.with_file_name(new)
 }
 
 /// The films of one match in the order of their names, each where the one before it ends, to be attached to a record.
@@ -155,15 +165,17 @@ pub fn films(
     paths: &[PathBuf],
     reader: &mut FootageReader<'_>,
 ) -> Result<Vec<(Footage, Arc<FootageFile>)>, String> {
-    let real = record.canonicalize().map_err(|e| format!("{}: {e}", record.display()))?;
-    let home = real.parent().unwrap_or(Path::new("/"));
+    // A record that is in memory only has no file yet: its folder must do.
+    let real = record.canonicalize().ok().and_then(|r| r.parent().map(Path::to_owned));
+    let beside = record.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let home = real.or_else(|| beside.canonicalize().ok()).unwrap_or_else(|| beside.to_owned());
     let mut paths = paths.to_vec();
     paths.sort_by_key(|p| by_name(p));
     paths.dedup();
     let (mut films, mut start) = (Vec::new(), MatchTime::ZERO);
     for (i, path) in paths.iter().enumerate() {
         let media = seen(path, (i, paths.len()), reader)?;
-        let name = media.path.strip_prefix(home).map(name_text).map_err(|_| {
+        let name = media.path.strip_prefix(&home).map(name_text).map_err(|_| {
             format!(
                 "{} is not in the record's folder; move it there, or the record cannot name it",
                 path.display()
@@ -265,6 +277,15 @@ mod tests {
         let path = record_name(&folder.path().join("holt.okafor"));
         assert_eq!(path.file_name().unwrap(), "holt.okafor.points.json");
         assert_eq!(record_name(&path), path);
+        for (chosen, name) in [
+            ("final.json", "final.points.json"),
+            ("final.points", "final.points.json"),
+            ("Final.Points.JSON", "Final.points.json"),
+            (".json", ".json.points.json"),
+            ("réyes", "réyes.points.json"),
+        ] {
+            assert_eq!(record_name(&folder.path().join(chosen)), folder.path().join(name));
+        }
         let found = without_footage(&path, zero).unwrap();
         assert_eq!(found.store.record().about.clock_started, Some(zero));
         assert_eq!(found.store.record().about.date.unwrap().to_string(), "2026-05-09");

@@ -8,7 +8,7 @@ use super::object::Model;
 use super::opening::Settled;
 use crate::logging::{Action, Meaning, Moment, Plain};
 use crate::session::filter::Filter;
-use crate::session::keeper::{Ask, Done, Told};
+use crate::session::keeper::{Ask, Done, Told, View};
 use crate::video::Player;
 
 impl Model {
@@ -109,9 +109,16 @@ impl Model {
             }
             Ok(Done::Saved) => {}
             Ok(Done::NotSaved) => self.be_quiet(),
-            Ok(Done::Copied) => self.say(
-                "The copy is saved. Open it to go on there: what is logged here is still in memory only.",
-            ),
+            Ok(Done::Moved) => self.say_moved(&told.view),
+            Ok(Done::TookOver) => {
+                self.tell(Event::Changed);
+                self.say("The other window has closed. You can change the record here now.");
+            }
+            Ok(Done::GaveWay) => {
+                self.tell(Event::Changed);
+                self.say("Another window has logged this match. You see its record; your last key changed nothing.");
+                self.wait_for_the_record();
+            }
             Ok(Done::Chosen) => {
                 self.tell(Event::Pad);
                 self.keep_plain(told.view.pad.plain);
@@ -130,14 +137,28 @@ impl Model {
         }
         self.tell(Event::Saving);
         if !told.notices.is_empty() {
-            self.say(&told.notices.join("\n"));
+            self.say_too(&told.notices.join("\n"));
         }
         let settled = Settled {
             outcome: told.outcome.clone(),
             unsaved: told.view.unsaved,
             trouble: told.view.trouble.clone(),
+            needs_place: told.view.needs_place,
         };
         self.emit_by_name::<()>("settled", &[&glib::BoxedAnyObject::new(settled)]);
+    }
+
+    /// The record is kept elsewhere from now on.
+    fn say_moved(&self, view: &View) {
+        self.tell(Event::Changed);
+        let place = view.path.display();
+        self.say(&if view.record.footage.is_empty() {
+            format!("The record is now {place}. All that was logged is in it.")
+        } else {
+            format!(
+                "The record is now {place}. All that was logged is in it. Copy the footage beside it to open both again."
+            )
+        });
     }
 
     /// Calls `then` with what came of everything that the keeper was asked.

@@ -3,6 +3,7 @@
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use chrono::Local;
 use gtk::glib;
@@ -13,7 +14,7 @@ use super::object::Model;
 use crate::frames::FootageFile;
 use crate::logging::clock::{RunningClock, steady};
 use crate::record::consent::refusals;
-use crate::session::keeper::{Done, Told};
+use crate::session::keeper::{Ask, Done, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
 use crate::session::recent::RecentFiles;
 use crate::session::state::Session;
@@ -42,7 +43,12 @@ pub struct Settled {
     pub unsaved: usize,
     /// Why the last edits are not on disk, if so.
     pub trouble: Option<String>,
+    /// Whether that is so until the record has another place.
+    pub needs_place: bool,
 }
+
+/// How often it is asked whether the window that holds the record has closed.
+const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
 impl Model {
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
@@ -117,6 +123,7 @@ impl Model {
         self.keep_late();
         self.session().replace(Some(session));
         self.listen(told);
+        self.wait_for_the_record();
         self.fill_filters();
         self.tell(Event::Opened);
         self.tell(Event::Changed);
@@ -137,6 +144,27 @@ impl Model {
                 let Some(m) = model.upgrade().filter(|m| m.opened().get() == turn) else { return };
                 m.on_told(&told);
             }
+        });
+    }
+
+    /// While another program holds the record: asks the keeper to take it over, until it does.
+    pub(super) fn wait_for_the_record(&self) {
+        if !self.session().borrow().as_ref().is_some_and(|s| s.view.held) {
+            return;
+        }
+        let turn = self.opened().get();
+        let model = self.downgrade();
+        glib::timeout_add_local(LOOK_AGAIN, move || {
+            let open = model.upgrade().filter(|m| m.opened().get() == turn);
+            let Some(m) = open else { return glib::ControlFlow::Break };
+            let (held, waits) = match m.session().borrow().as_ref() {
+                Some(s) => (s.view.held, s.waits()),
+                None => (false, false),
+            };
+            if held && !waits {
+                m.ask(Ask::TakeOver);
+            }
+            if held { glib::ControlFlow::Continue } else { glib::ControlFlow::Break }
         });
     }
 

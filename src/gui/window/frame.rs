@@ -79,6 +79,8 @@ pub mod imp {
         pub model: Model,
         pub room: Cell<Room>,
         pub leaving: Cell<Leaving>,
+        /// Whether it was asked where to keep a record that has no place.
+        pub asked_place: Cell<bool>,
     }
 
     #[glib::object_subclass]
@@ -209,6 +211,7 @@ impl Window {
         on(Event::Saving, Self::show_saved);
         on(Event::Opened, |w, _| w.enter(w.imp().room.get()));
         on(Event::Closed, Self::show_start);
+        on(Event::Reading, |w, _| w.imp().asked_place.set(false));
         on(Event::Changed, |w, m| {
             w.show_title(m);
             w.show_saved(m);
@@ -262,7 +265,7 @@ impl Window {
         let text = match model.session().borrow().as_ref() {
             Some(s) if s.view.read_only.is_some() => "read-only".into(),
             Some(s) if s.waits() => "saving…".into(),
-            Some(s) if s.view.trouble.is_some() => "not on disk".into(),
+            Some(s) if s.view.trouble.is_some() && s.view.unsaved > 0 => "not on disk".into(),
             Some(s) if s.view.unsaved == 1 => "1 change, on disk".into(),
             Some(s) if s.view.unsaved > 0 => format!("{} changes, on disk", s.view.unsaved),
             Some(_) => "saved".into(),

@@ -105,17 +105,20 @@ impl Window {
     }
 
     /// Asks for another place for a record whose own folder cannot be written to.
-    fn ask_where_to_copy(&self) {
-        let title = "The record’s folder cannot be written to: save a copy elsewhere";
+    fn ask_where_to_keep(&self) {
+        let title = "The record’s folder cannot be written to: choose where to keep the record";
         let chooser = self.chooser(title, gtk::FileChooserAction::Save, "Save");
         let session = self.model().session().borrow();
         let name = session.as_ref().and_then(|s| s.view.path.file_name().map(PathBuf::from));
         chooser.set_current_name(&name.unwrap_or_default().to_string_lossy());
         drop(session);
+        let home = glib::user_special_dir(glib::UserDirectory::Documents).unwrap_or_else(glib::home_dir);
+        // The chooser offers another folder when it cannot show this one.
+        let _ = chooser.set_current_folder(Some(&gio::File::for_path(home)));
         let model = self.model().clone();
         when_chosen(&chooser, move |paths| {
             if let [path] = &paths[..] {
-                model.ask(Ask::SaveCopy(record_name(path)));
+                model.ask(Ask::MoveTo(record_name(path)));
             }
         });
     }
@@ -123,8 +126,10 @@ impl Window {
     /// The keeper has done something.
     pub fn on_settled(&self, settled: &Settled) {
         let leaving = self.imp().leaving.get() == Leaving::Saving;
-        if settled.outcome == Ok(Done::NotSaved) && !leaving {
-            self.ask_where_to_copy();
+        // Once unasked, as soon as something was logged; then whenever the user wants to save.
+        let first = settled.needs_place && !self.imp().asked_place.replace(settled.needs_place);
+        if (first || settled.outcome == Ok(Done::NotSaved)) && !leaving {
+            self.ask_where_to_keep();
         }
         if leaving && settled.outcome != Ok(Done::Chosen) {
             self.leave_if_safe(settled);
@@ -162,7 +167,7 @@ impl Window {
         if settled.unsaved > 0 {
             self.imp().leaving.set(Leaving::Warned);
             let cap = model.cap(Action::Save);
-            model.say(&format!("{why}\n{cap} saves a copy elsewhere. Quit once more to leave all the same."));
+            model.say(&format!("{why}\n{cap} asks for another place. Quit once more to leave all the same."));
         }
     }
 

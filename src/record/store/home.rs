@@ -1,0 +1,179 @@
+//! Where a record lives: in memory until the first edit, at its own place, or, when that takes no file, at another one;
+//! and a record that another window had open, once it has closed.
+
+use std::io;
+use std::path::Path;
+
+use super::{Refused, Store, write_new};
+use crate::record::edit::EditError;
+use crate::record::error::{RecordError, in_words};
+use crate::record::files::beside;
+use crate::record::journal::Journal;
+use crate::record::limits;
+use crate::record::load::held_by;
+use crate::record::lock::{Asked, Lock};
+use crate::record::model::{FORMAT, Record, VERSION};
+use crate::record::read;
+
+impl Store {
+    /// A new record in memory, for one that is looked at: nothing is written beside it before the first edit.
+    ///
+    /// # Errors
+    /// [`RecordError::Exists`] when there is one already.
+    pub fn draft(path: &Path, mut record: Record) -> Result<Self, RecordError> {
+        record.format = FORMAT.into();
+        record.version = VERSION;
+        record.about.rules.check().map_err(EditError::from)?;
+        limits::record(&record).map_err(EditError::from)?;
+        if path.symlink_metadata().is_ok() {
+            return Err(RecordError::Exists { path: path.to_owned() });
+        }
+        Ok(Self {
+            path: path.to_owned(),
+            real: path.to_owned(),
+            record,
+            undo: Vec::new(),
+            redo: Vec::new(),
+            journal: Journal::new(&beside(path, "journal"), String::new()),
+            on_disk: String::new(),
+            offered: None,
+            unsaved: 0,
+            older: None,
+            read_only: None,
+            held: false,
+            draft: true,
+            homeless: false,
+            notices: Vec::new(),
+            trouble: None,
+            lock: None,
+        })
+    }
+
+    /// Whether the record's folder takes no file, and edits are in memory only: [`Store::move_to`] takes them elsewhere.
+    pub const fn needs_place(&self) -> bool {
+        self.homeless && self.unsaved > 0
+    }
+
+    /// Gives a record that is in memory its file and its lock. Where its folder takes none, [`Store::trouble`] says so.
+    ///
+    /// # Errors
+    /// [`RecordError::InUse`] and [`RecordError::Exists`] when another program has made the record meanwhile.
+    pub(super) fn settle_in(&mut self) -> Result<(), RecordError> {
+        if !self.draft {
+            return Ok(());
+        }
+        self.homeless = false;
+        let lock = match Lock::ask(&beside(&self.real, "lock")) {
+            Asked::Got(lock) => Some(lock),
+            Asked::Held(who) => return Err(RecordError::InUse { path: self.path.clone(), who }),
+            Asked::Unlocked(lock, why) => {
+                self.without_lock(Refused::Unlocked(why));
+                Some(lock)
+            }
+            Asked::None(why) => {
+                self.without_lock(Refused::None(why));
+                None
+            }
+        };
+        if self.homeless {
+            return Ok(());
+        }
+        match self.make() {
+            Ok(()) => {
+                self.lock = lock;
+                Ok(())
+            }
+            Err(RecordError::Io { source, .. }) => {
+                self.in_memory_only(&source);
+                Ok(())
+            }
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Saves a record that is in memory. Where nothing was logged there is nothing to save.
+    pub(super) fn save_draft(&mut self) -> Result<(), RecordError> {
+        if self.unsaved > 0 {
+            self.settle_in()?;
+        }
+        match &self.trouble {
+            Some(why) if self.draft => {
+                Err(RecordError::io(&self.path, "save the record")(io::Error::other(why.clone())))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Writes the record for the first time.
+    fn make(&mut self) -> Result<(), RecordError> {
+        let bytes = read::to_bytes(&self.path, &self.record)?;
+        let former = Self::former_journal(&self.path)?;
+        write_new(&self.path, &bytes)?;
+        self.notices.extend(former);
+        self.real = std::fs::canonicalize(&self.path).unwrap_or_else(|_| self.path.clone());
+        self.on_disk = read::digest(&bytes);
+        self.journal = Journal::new(&beside(&self.real, "journal"), self.on_disk.clone());
+        self.draft = false;
+        self.unsaved = 0;
+        self.trouble = None;
+        Ok(())
+    }
+
+    /// The folder takes no file.
+    pub(super) fn in_memory_only(&mut self, why: &io::Error) {
+        self.homeless = true;
+        self.trouble = Some(format!(
+            "the record's folder cannot be written to ({}): what you log is in memory only; save the record elsewhere before you close it",
+            in_words(why)
+        ));
+    }
+
+    /// Goes on at another place, for when its own folder takes nothing: the record as it is now is written there, and
+    /// what comes after it is kept there. What lies at the old place stays as it is; the names of the footage too.
+    ///
+    /// # Errors
+    /// [`RecordError::Exists`] when there is a file already; [`RecordError`] when it cannot be written. Nothing has
+    /// changed then.
+    pub fn move_to(&mut self, to: &Path) -> Result<(), RecordError> {
+        self.writable()?;
+        let mut there = Self::create(to, self.record.clone())?;
+        there.undo = std::mem::take(&mut self.undo);
+        there.redo = std::mem::take(&mut self.redo);
+        let new = std::mem::take(&mut there.notices);
+        there.notices = std::mem::take(&mut self.notices);
+        there.notices.extend(new);
+        *self = there;
+        Ok(())
+    }
+
+    /// Whether another program holds the record, and nothing else keeps it from being changed.
+    pub const fn is_held(&self) -> bool {
+        self.held
+    }
+
+    /// Opens the record anew where another program held it and holds it no more: with all that was done to it there.
+    /// Says whether it did.
+    ///
+    /// # Errors
+    /// [`RecordError`] when the record is broken now, or gone.
+    pub fn take_over(&mut self) -> Result<bool, RecordError> {
+        if !self.held || held_by(&self.path).is_some() {
+            return Ok(false);
+        }
+        let there = Self::open(&self.path)?;
+        let free = !there.held;
+        if free {
+            *self = there;
+        }
+        Ok(free)
+    }
+
+    /// A record in memory gives way to the one that another program has put at its place meanwhile.
+    ///
+    /// # Errors
+    /// [`RecordError`] when that one cannot be opened.
+    pub fn give_way(&mut self) -> Result<(), RecordError> {
+        *self = Self::open(&self.path)?;
+        Ok(())
+    }
+}
