@@ -24,6 +24,7 @@ pub mod near;
 pub mod pattern;
 pub mod record;
 pub mod saving;
+pub mod search;
 pub mod session;
 pub mod summary;
 pub mod tennis;

@@ -5,12 +5,16 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use super::answer::{Answer, CliError, complain};
+use super::answer::{Answer, CliError, FOUND, complain};
+use super::archive::Archive;
 use super::output::Output;
 use super::reading::shown;
-use super::summary::{Asked, named, read};
+use super::searched::Wanted;
+use super::summary::{Asked, named};
 use crate::clips::{Clip, Lead, clip_list};
 use crate::export::{Format, Sheet, name_from, table};
+use crate::facts::PointRef;
+use crate::pattern::{Pattern, PatternFile};
 use crate::record::footage::astray;
 use crate::record::{Record, printable};
 use crate::summary::summarise;
@@ -21,23 +25,31 @@ Examples:
   changeover clips final.points.json --pattern \"Drop shot\"
   changeover clips final.points.json --pattern \"Drop shot\" --format xspf --out drops.xspf
   changeover clips *.points.json --pattern \"Wide serve, open court\" --for Holt --json
+  changeover clips matches/ --where \"Holt drop shot behind break point clay\"
+  changeover clips matches/ --player Holt --tag \"good choice\" --format csv
 
 Clips of one file that overlap or touch are joined. Files are named relative to the folder of --out, or to the
 current one. Points that cannot be shown are counted on standard error.
 
-Exit codes: 0 answered, even when no point shows the pattern, 1 a file cannot be read or written, 2 the command
-line was not understood.";
+--where takes the words of the screens: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2
+since May 2026\", \"no ace\", \"clay or hard\", and a text of a note in quotes. Shots that stand side by side are one shot; a
+comma ends it. Points that lack the data are left out, and counted on standard error.
+
+Exit codes: 0 answered, even when no point is found, 1 a file cannot be read or written (the clips of the other records
+of a folder are printed all the same) or a word of --where is not understood, 2 the command line was not understood.";
 
 /// What `clips` is asked.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
-    /// The records to ask.
-    #[arg(required = true, value_name = "RECORD")]
+    /// The records to ask, or folders: all records in them and in the folders within.
+    #[arg(required = true, value_name = "RECORD|FOLDER")]
     records: Vec<PathBuf>,
     /// The pattern whose points are wanted; `changeover summary --list` names them.
-    #[arg(long, value_name = "NAME")]
-    pattern: String,
+    #[arg(long, value_name = "NAME", required_unless_present_any = ["words", "tag", "plays"])]
+    pattern: Option<String>,
+    #[command(flatten)]
+    wanted: Wanted,
     #[command(flatten)]
     asked: Asked,
     /// Footage kept before each point: seconds, or HH:MM:SS.
@@ -64,7 +76,7 @@ pub struct Args {
 /// # Errors
 /// [`CliError`] when a file cannot be read or written, or the clips do not fit the format.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let sheet = sheet(args)?;
+    let (sheet, archive) = sheet(args)?;
     let format = if args.json { Format::Json } else { args.format };
     let text = format.text(&sheet).map_err(failed)?;
     if format != Format::Table || args.output.file().is_some() {
@@ -72,39 +84,61 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
             complain(&line);
         }
     }
-    let reads: Vec<&Path> = args.records.iter().map(PathBuf::as_path).chain(args.asked.patterns()).collect();
+    let reads: Vec<&Path> = archive.paths.iter().map(PathBuf::as_path).chain(args.asked.patterns()).collect();
     args.output.write(&text, &reads, out)?;
-    Ok(ExitCode::SUCCESS)
+    Ok(if archive.whole { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
 }
 
-fn sheet(args: &Args) -> Result<Sheet, CliError> {
+/// The clips, and whether every record was read.
+fn sheet(args: &Args) -> Result<(Sheet, Archive), CliError> {
     let file = args.asked.file()?;
-    let pattern = file.named(&args.pattern).map_err(failed)?;
-    let loaded = read(&args.records)?;
-    let records: Vec<&Record> = loaded.iter().collect();
-    let whose = args.asked.whose(&records)?;
-    let points: Vec<_> = (summarise(&records, std::slice::from_ref(pattern), &whose).rows.into_iter())
-        .flat_map(|row| row.happened.points)
-        .collect();
+    let pattern = args.pattern.as_ref().map(|name| file.named(name).map_err(failed)).transpose()?;
+    let archive = Archive::read(&args.records)?;
+    let records: Vec<&Record> = archive.records.iter().collect();
+    let (title, points) = points(args, &archive, pattern, &file)?;
     let lead = Lead { before: args.lead_in - MatchTime::ZERO, after: args.lead_out - MatchTime::ZERO };
     let list = clip_list(&records, &points, lead);
-    tell_astray(args, &records, &list.clips);
-    let mut sheet = Sheet::new(&pattern.name, named(&args.records, &records), lead, list);
+    tell_astray(&archive.paths, &records, &list.clips);
+    let mut sheet = Sheet::new(&title, named(&archive.paths, &records), lead, list);
     // The file may be meant as the record names it, or as it is printed.
     let by_record = args.file.as_deref().filter(|f| sheet.keep_file(f).is_ok());
-    name_from(&mut sheet, &args.records, args.output.file()).map_err(failed)?;
+    name_from(&mut sheet, &archive.paths, args.output.file()).map_err(failed)?;
     if let (Some(file), None) = (&args.file, by_record) {
         sheet.keep_file(file).map_err(failed)?;
     }
-    Ok(sheet)
+    Ok((sheet, archive))
+}
+
+/// The points that show the pattern and are found by the search, with what they show.
+fn points(
+    args: &Args,
+    archive: &Archive,
+    pattern: Option<&Pattern>,
+    file: &PatternFile,
+) -> Result<(String, Vec<PointRef>), CliError> {
+    let records: Vec<&Record> = archive.records.iter().collect();
+    let whose = args.asked.whose(&records)?;
+    let shown = pattern.map(|p| {
+        let rows = summarise(&records, std::slice::from_ref(p), &whose).rows;
+        (p.name.clone(), rows.into_iter().flat_map(|row| row.happened.points).collect::<Vec<_>>())
+    });
+    if !args.wanted.is_any() {
+        return Ok(shown.unwrap_or_default());
+    }
+    let (words, mut found) = args.wanted.find(archive, &file.patterns)?;
+    found.retain(|at| records.get(at.record).is_some_and(|r| whose.is_in(r)));
+    let Some((name, points)) = shown else { return Ok((words, found)) };
+    let both: BTreeSet<PointRef> = points.into_iter().collect();
+    found.retain(|at| both.contains(at));
+    Ok((format!("{name} · {words}"), found))
 }
 
 /// Says which footage of the clips is not where its record says.
-fn tell_astray(args: &Args, records: &[&Record], clips: &[Clip]) {
+fn tell_astray(paths: &[PathBuf], records: &[&Record], clips: &[Clip]) {
     let wanted: BTreeSet<(usize, &str)> = clips.iter().map(|c| (c.record, c.file.as_str())).collect();
     for (n, name) in wanted {
         let file = records.get(n).and_then(|r| r.footage.iter().find(|f| f.file == name));
-        let Some((path, file)) = args.records.get(n).zip(file) else { continue };
+        let Some((path, file)) = paths.get(n).zip(file) else { continue };
         if let Some(why) = astray(path, file) {
             complain(&format!("{}: footage \"{}\" {why}", shown(path), printable(name, 120)));
         }

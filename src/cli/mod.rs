@@ -7,6 +7,7 @@
 //! variant of `Verb` and one line in `dispatch`.
 
 mod answer;
+mod archive;
 #[cfg(feature = "video")]
 pub mod attach;
 pub mod check;
@@ -28,6 +29,7 @@ mod reports;
 pub mod rules;
 pub mod schema;
 pub mod score;
+mod searched;
 #[cfg(feature = "video")]
 pub mod strikes;
 pub mod study;

@@ -1,0 +1,105 @@
+//! The points that a search finds, for `changeover clips`.
+
+use super::answer::{CliError, complain};
+use super::archive::Archive;
+use crate::facts::{PointRef, facts};
+use crate::near::Hint;
+use crate::pattern::{Answer, Pattern};
+use crate::record::printable;
+use crate::search::{Chip, Meaning, Search, Vocabulary};
+
+/// What is searched for: all of what is given.
+#[derive(Debug, clap::Args)]
+pub(super) struct Wanted {
+    /// Only points that these words describe, as the screens write them: players, shots, directions, score, serve, rally
+    /// length, outcome, surface, dates, tags, patterns. How they were understood is said on standard error.
+    #[arg(long = "where", value_name = "WORDS")]
+    words: Option<String>,
+    /// Only points with this tag; may be given again.
+    #[arg(long, value_name = "TAG")]
+    tag: Vec<String>,
+    /// Only points of matches of this player.
+    #[arg(long = "player", value_name = "NAME")]
+    plays: Option<String>,
+}
+
+impl Wanted {
+    /// Whether anything is searched for.
+    pub(super) const fn is_any(&self) -> bool {
+        self.words.is_some() || !self.tag.is_empty() || self.plays.is_some()
+    }
+
+    /// The points found, and what they show, in words.
+    ///
+    /// # Errors
+    /// [`CliError`] when a word is not understood.
+    pub(super) fn find(
+        &self,
+        archive: &Archive,
+        patterns: &[Pattern],
+    ) -> Result<(String, Vec<PointRef>), CliError> {
+        let vocabulary = Vocabulary::of(&archive.records, patterns);
+        let search = self.search(&vocabulary)?;
+        let mut found = Vec::new();
+        let mut unknown = 0;
+        for (n, record) in archive.records.iter().enumerate() {
+            let Some(asked) = search.of(record) else { continue };
+            for (f, point) in facts(record).iter().zip(&record.points) {
+                match asked.answer(f, point) {
+                    Answer::Yes => found.push(PointRef { record: n, point: f.number }),
+                    Answer::Unknown => unknown += 1,
+                    Answer::No => {}
+                }
+            }
+        }
+        complain(&format!("looked for: {search}"));
+        if unknown > 0 {
+            let points = if unknown == 1 { "1 point lacks" } else { &format!("{unknown} points lack") };
+            complain(&format!(
+                "{points} the data to tell, and {} left out",
+                if unknown == 1 { "is" } else { "are" }
+            ));
+        }
+        Ok((search.to_string(), found))
+    }
+
+    fn search(&self, vocabulary: &Vocabulary) -> Result<Search, CliError> {
+        let mut search = Search::read(self.words.as_deref().unwrap_or_default(), vocabulary);
+        for tag in &self.tag {
+            search = search.and_tag(tag, vocabulary).map_err(|hint| nothing("tag", tag, &hint))?;
+        }
+        if let Some(player) = &self.plays {
+            search =
+                search.and_player(player, vocabulary).map_err(|hint| nothing("player", player, &hint))?;
+        }
+        let mut unknown: Vec<String> = search.unknown().map(not_understood).collect();
+        if let Some(last) = unknown.pop() {
+            for word in &unknown {
+                complain(word);
+            }
+            return Err(CliError::Failed(last));
+        }
+        if search.is_empty() {
+            return Err(CliError::Failed(
+                "--where asks for nothing: write what the points show, such as \"drop shot break point\""
+                    .into(),
+            ));
+        }
+        Ok(search)
+    }
+}
+
+fn not_understood(chip: &Chip) -> String {
+    let hint = match &chip.meaning {
+        Meaning::Unknown(hint) => hint.clone(),
+        _ => Hint(None),
+    };
+    let word = printable(&chip.words, 60);
+    format!(
+        "--where: \"{word}\" is no player, tag, surface, venue or pattern here, and no word of tennis{hint}"
+    )
+}
+
+fn nothing(what: &str, name: &str, hint: &Hint) -> CliError {
+    CliError::Failed(format!("no {what} is called \"{}\" in these records{hint}", printable(name, 60)))
+}
