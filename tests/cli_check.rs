@@ -96,8 +96,8 @@ fn a_broken_record() {
 
 #[test]
 fn a_newer_record_and_an_unknown_field() {
-    assert_snapshot!(check(&with("\"version\": 2", "\"version\": 3")), @r#"
-    m.points.json: warning: match: it can be read, not changed: it is of version 3, newer than version 2 that this program writes; update the program to change it
+    assert_snapshot!(check(&with("\"version\": 3", "\"version\": 4")), @r#"
+    m.points.json: warning: match: it can be read, not changed: it is of version 4, newer than version 3 that this program writes; update the program to change it
     m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1

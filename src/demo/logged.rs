@@ -3,10 +3,10 @@
 use super::truth::{Ending, Fate, Player as Named, Point as Played, Strike, Stroke as Struck, Truth};
 use crate::facts::cell_of;
 use crate::record::{Finish, Hand, Logged, Player, Point, Record, Shot};
-use crate::tennis::court::{BALL_RADIUS, HALF_SINGLES};
-use crate::tennis::stroke::{Cell, Miss, Spin, Stroke};
+use crate::tennis::court::{BALL_RADIUS, HALF_SINGLES, SERVICE_LINE};
+use crate::tennis::stroke::{Cell, FaultKind, Miss, Spin, Stroke};
 
-/// The record of a match, without footage. With `positions` also what a calibrated picture would measure: where the
+/// The record of a match, without footage, with the aims of missed shots and the kinds of faults. With `positions` also what a calibrated picture would measure: where the
 /// players stood and where the ball landed.
 pub fn logged(truth: &Truth, positions: bool) -> Record {
     let mut record = Record::default();
@@ -72,9 +72,22 @@ fn shot(played: &Played, strike: &Strike, positions: bool) -> Shot {
         wing: strike.wing,
         spin: (strike.stroke == Struck::Slice).then_some(Spin::Slice),
         cell,
+        aim: strike.aim.map(cell_of),
+        aim_place: strike.aim.filter(|_| positions).map(Into::into),
+        fault: strike.shot.is_none().then(|| fault(strike)).flatten(),
         landing: (positions && seen).then(|| strike.fate_spot.into()),
         players: positions.then(|| strike.positions.map(Into::into)),
         ..Shot::default()
+    }
+}
+
+/// Why a serve was a fault.
+pub(crate) fn fault(strike: &Strike) -> Option<FaultKind> {
+    match strike.fate {
+        Fate::Net => Some(FaultKind::Net),
+        Fate::Out if strike.fate_spot.y.abs() > SERVICE_LINE + BALL_RADIUS => Some(FaultKind::Long),
+        Fate::Out => Some(FaultKind::Wide),
+        Fate::In | Fate::Met => None,
     }
 }
 

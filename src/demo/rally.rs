@@ -301,6 +301,7 @@ impl Rally<'_> {
             fate: Fate::In,
             fate_time: clock(t),
             fate_spot: Spot::default(),
+            aim: None,
             positions,
         });
     }

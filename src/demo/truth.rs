@@ -133,6 +133,9 @@ pub struct Strike {
     pub fate_time: MatchTime,
     /// Where that is, on the ground below it.
     pub fate_spot: Spot,
+    /// Where a missed shot was meant to land; null for a serve and for a shot that did not miss.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub aim: Option<Spot>,
     /// Where A and B stand at the strike.
     pub positions: [Spot; 2],
 }

@@ -74,12 +74,16 @@ impl<'a> Balls<'a> {
             by: self.by(n),
             end,
             stroke: shot.stroke,
+            volley: shot.volley,
             wing: shot.wing,
             spin: shot.spin,
             pace: shot.pace,
             approach: self.approach(n),
+            at_net: self.at_net(n),
+            net_cord: self.net_cord(n),
             cell: self.cell(n),
             column: column.zip(end).map(|(c, e)| place::seen_from(c, e)),
+            direction: self.direction_of(n).zip(end).map(|(c, e)| place::seen_from(c, e)),
             depth: self.depth(n),
             serve_to: if n == 0 { self.direction(shot) } else { None },
             target: self.target(n),
@@ -137,6 +141,17 @@ impl<'a> Balls<'a> {
         noted.then_some(shot.approach)
     }
 
+    fn at_net(&self, n: usize) -> Option<bool> {
+        let shot = self.shot(n)?;
+        if n == 0 { Some(false) } else { (shot.at_net || shot.stroke.is_some()).then_some(shot.at_net) }
+    }
+
+    fn net_cord(&self, n: usize) -> Option<bool> {
+        let shot = self.shot(n)?;
+        let noted = shot.net_cord || shot.stroke.is_some() || n == 0 && shot.cell.is_some();
+        noted.then_some(shot.net_cord)
+    }
+
     /// The direction of a serve: by the third of the box that was seen, else by its measured landing.
     fn direction(&self, serve: &Shot) -> Option<ServeTo> {
         let (end, court) = (self.end(0)?, self.court?);
@@ -160,6 +175,14 @@ impl<'a> Balls<'a> {
         shot.cell.map(|c| c.column)
     }
 
+    /// The third toward which it went, as the camera sees it: in which it landed, or, of a missed shot, at which it was aimed.
+    fn direction_of(&self, n: usize) -> Option<Column> {
+        let shot = self.shot(n)?;
+        let aimed =
+            || shot.aim_place.map(|at| place::column(Spot::from(at).x)).or(shot.aim.map(|c| c.column));
+        self.column(n).or_else(aimed)
+    }
+
     fn depth(&self, n: usize) -> Option<Depth> {
         if n == 0 {
             return None;
@@ -167,7 +190,11 @@ impl<'a> Balls<'a> {
         if let Some(at) = self.landing(n) {
             return place::depth(at.y);
         }
-        Some(Depth::of(self.shot(n)?.cell?.row?, self.end(n)?.other()))
+        let shot = self.shot(n)?;
+        match shot.cell {
+            Some(cell) => Some(Depth::of(cell.row?, self.end(n)?.other())),
+            None => shot.depth,
+        }
     }
 
     fn target(&self, n: usize) -> Option<Fact<Target>> {
@@ -177,7 +204,7 @@ impl<'a> Balls<'a> {
         if let Some(wing) = self.shot(n + 1).and_then(|s| s.wing) {
             return Some(Fact::seen(wing.into()));
         }
-        let column = self.column(n).filter(|c| *c != Column::Middle)?;
+        let column = self.direction_of(n).filter(|c| *c != Column::Middle)?;
         let backhand = place::backhand_side(self.end(n)?.other(), self.hand(n + 1)?) == column;
         Some(Fact::estimated(if backhand { Target::Backhand } else { Target::Forehand }))
     }
@@ -202,7 +229,7 @@ impl<'a> Balls<'a> {
     }
 
     fn lane(&self, n: usize) -> Option<Fact<Lane>> {
-        let lands = if n == 0 { None } else { self.column(n) }?;
+        let lands = if n == 0 { None } else { self.direction_of(n) }?;
         if lands == Column::Middle {
             return Some(Fact::seen(Lane::Middle));
         }
@@ -228,7 +255,7 @@ impl<'a> Balls<'a> {
     }
 
     fn goes(&self, n: usize) -> Option<Fact<Goes>> {
-        let lands = if n == 0 { None } else { self.column(n) }?;
+        let lands = if n == 0 { None } else { self.direction_of(n) }?;
         if lands == Column::Middle {
             return Some(Fact::seen(Goes::Middle));
         }
@@ -298,24 +325,46 @@ impl<'a> Balls<'a> {
 
     fn opponent_leaving(&self, n: usize) -> Option<Fact<bool>> {
         let (was, is) = self.stands(n + 1, n.checked_sub(1)?).zip(self.stands(n + 1, n))?;
-        let target = match self.landing(n) {
-            Some(at) => Fact::seen(at),
-            None => Fact::estimated(place::centre(self.shot(n)?.cell?, self.end(n)?.other())?),
+        let shot = self.shot(n)?;
+        let target = match shot.landing.or(shot.aim_place) {
+            Some(at) => Fact::seen(at.into()),
+            None => Fact::estimated(place::centre(shot.cell.or(shot.aim)?, self.end(n)?.other())?),
         };
         let toward =
             |to: Spot| (is.x.0 - was.x.0) * (to.x.0 - is.x.0) + (is.y.0 - was.y.0) * (to.y.0 - is.y.0);
         Some(target.map(|to| was.distance(is) >= MOVES && toward(to) < 0.0))
     }
 
-    /// Every ball that was answered was in; the last one missed if the point ended with an error. Where the balls after it
-    /// were not logged, one was in that is a serve in play or was seen to land in a cell of the court.
+    /// Every ball that was answered was in; the last one missed if the point ended with an error, or, where how it ended is not
+    /// noted, if it was not seen to land and its striker lost. Where the balls after it were not logged, one was in that is a serve in play or was seen to land.
     fn missed(&self, n: usize) -> Option<bool> {
         if n + 1 < self.point.shots.len() {
             return Some(false);
         }
-        match self.point.logged? {
-            Logged::Every => self.point.finish.map(is_error),
-            Logged::Opening => (n == 0 || self.shot(n)?.cell.is_some()).then_some(false),
+        let shot = self.shot(n)?;
+        if shot.aim.is_some() || shot.aim_place.is_some() {
+            return Some(true);
+        }
+        let landed = shot.cell.is_some() || shot.depth.is_some() || shot.landing.is_some();
+        match (self.point.logged?, self.point.finish) {
+            (Logged::Opening, _) => (n == 0 || landed).then_some(false),
+            (Logged::Every, Some(finish)) => Some(is_error(finish)),
+            (Logged::Every, None) if self.point.miss.is_some() => Some(true),
+            (Logged::Every, None) if landed => Some(false),
+            (Logged::Every, None) => self.point.winner.zip(self.by(n)).map(|(winner, by)| winner != by),
+        }
+    }
+
+    /// Whether the serve in play did not come back: an ace, a missed return, or noted without saying which. Not of a double fault.
+    pub(super) fn unreturned(&self) -> Option<bool> {
+        let p = self.point;
+        match (p.finish, p.shots.len()) {
+            _ if p.unreturned => Some(true),
+            (Some(Finish::Ace), _) => Some(true),
+            (Some(Finish::DoubleFault), _) | (_, 3..) => Some(false),
+            (_, 1) if p.logged == Some(Logged::Every) => Some(true),
+            (_, 2) if p.logged.is_some() => self.missed(1),
+            _ => None,
         }
     }
 
@@ -358,7 +407,7 @@ impl<'a> Balls<'a> {
     fn tried(&self, shot: &Shot, fault: bool) -> ServeFacts {
         let to = self.direction(shot);
         let target = to.and_then(|to| self.serve_target(to));
-        ServeFacts { to, target, pace: shot.pace, spin: shot.spin, fault }
+        ServeFacts { to, target, pace: shot.pace, spin: shot.spin, fault, kind: shot.fault.filter(|_| fault) }
     }
 }
 

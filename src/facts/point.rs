@@ -81,6 +81,16 @@ pub struct PointFacts {
     pub finish_by: Option<Side>,
     /// Where the last ball went, when it was missed.
     pub miss: Option<Miss>,
+    /// Whether the last ball, which went long, went wide too.
+    pub also_wide: bool,
+    /// Whether the serve in play did not come back: an ace, or a missed return.
+    pub unreturned: Option<bool>,
+    /// Serves that were served again after a let.
+    pub lets: Option<u8>,
+    /// The side that a point penalty was given against.
+    pub penalty: Option<Side>,
+    /// The side that was called for a time violation.
+    pub time_violation: Option<Side>,
     /// Its tags.
     pub tags: BTreeSet<String>,
     /// Whether the receiver could win the game with it.
@@ -184,6 +194,11 @@ fn one(
         finish: point.finish,
         finish_by: finish_by(point, server, balls.last_by()),
         miss: point.miss,
+        also_wide: point.also_wide,
+        unreturned: balls.unreturned(),
+        lets: point.lets,
+        penalty: point.penalty,
+        time_violation: point.time_violation,
         tags: point.tags.clone(),
         break_point: agreed(before, PointState::break_point),
         game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),

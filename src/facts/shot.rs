@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use crate::tennis::stroke::{Cell, Column, Depth, Pace, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::stroke::{Cell, Column, Depth, FaultKind, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 use crate::tennis::{End, Side};
 
 /// A fact that may have been measured or seen, or estimated from the balls before it.
@@ -151,6 +151,8 @@ pub struct ShotFacts {
     pub end: Option<End>,
     /// The stroke; a serve has none, and none is known of a ball not seen.
     pub stroke: Option<Stroke>,
+    /// What kind of volley, where it was not a plain one.
+    pub volley: Option<VolleyKind>,
     /// The wing.
     pub wing: Option<Wing>,
     /// The spin.
@@ -160,10 +162,16 @@ pub struct ShotFacts {
     /// Whether the striker came to the net behind it. No only where its stroke, or the serve's direction, was noted: then
     /// the key was at hand.
     pub approach: Option<bool>,
+    /// Whether the striker stood at the net. No only where its stroke was noted, likewise.
+    pub at_net: Option<bool>,
+    /// Whether it touched the net and went over. No only where its stroke, or the serve's direction, was noted.
+    pub net_cord: Option<bool>,
     /// The cell in which it landed, as the camera sees it: seen, or worked out from a measured landing.
     pub cell: Option<Cell>,
     /// The third of the court's width in which it landed, as its striker sees it.
     pub column: Option<Column>,
+    /// The third toward which it went, as its striker sees it: in which it landed, or, of a missed shot, at which it was aimed.
+    pub direction: Option<Column>,
     /// How deep it landed.
     pub depth: Option<Depth>,
     /// Where a serve went in its box.
@@ -171,9 +179,9 @@ pub struct ShotFacts {
     /// What of the opponent it went to. A serve: by its direction, the court and the hand. Another ball: the wing that
     /// played it, else estimated by the side on which it landed.
     pub target: Option<Fact<Target>>,
-    /// Its line; a serve has none.
+    /// Its line, of a missed shot the one on which it was aimed; a serve has none.
     pub lane: Option<Fact<Lane>>,
-    /// Where it went, seen from the opponent; a serve goes nowhere of these.
+    /// Where it went, seen from the opponent, or, missed, was aimed; a serve goes nowhere of these.
     pub goes: Option<Fact<Goes>>,
     /// What it did to the opponent's depth.
     pub push: Option<Fact<Push>>,
@@ -205,6 +213,8 @@ pub struct ServeFacts {
     pub spin: Option<Spin>,
     /// Whether it was a fault.
     pub fault: bool,
+    /// Why.
+    pub kind: Option<FaultKind>,
 }
 
 /// Bands of rally length in balls struck (PMC10538650, PMC11235650).

@@ -300,6 +300,6 @@ fn balls_in_words() {
          approach · Okafor missed"
     );
     r.points[0].finish = None;
-    assert_eq!(ball_of(&r, &only(&r), 3), "Okafor, not seen");
+    assert_eq!(ball_of(&r, &only(&r), 3), "Okafor missed", "not seen to land, and the other side won");
     assert_eq!(ball_of(&r, &only(&r), 9), "");
 }

@@ -46,12 +46,11 @@ fn with_positions_every_fact_is_the_truth() {
                 continue;
             }
             checked += 1;
-            if !matches!(strike.fate, Fate::In | Fate::Met) {
-                assert_eq!((s.goes, s.lane, s.depth), (None, None, None));
-                continue;
-            }
-            let (lands, opponent, from) =
-                (third(strike.fate_spot.x.0), sign(at[other].x.0), sign(at[me].x.0));
+            // A missed shot has the direction in which it was aimed.
+            let missed = !matches!(strike.fate, Fate::In | Fate::Met);
+            assert_eq!(strike.aim.is_some(), missed);
+            let to = strike.aim.unwrap_or(strike.fate_spot);
+            let (lands, opponent, from) = (third(to.x.0), sign(at[other].x.0), sign(at[me].x.0));
             let goes = match (lands, opponent) {
                 (0, _) => Some(Goes::Middle),
                 (_, 0) => None,
@@ -68,6 +67,10 @@ fn with_positions_every_fact_is_the_truth() {
                 _ => Some(if round { Lane::InsideOut } else { Lane::CrossCourt }),
             };
             assert_eq!(s.lane, lane.map(Fact::seen));
+            if missed {
+                assert_eq!((s.depth, s.column, s.cell), (None, None, None), "it landed nowhere");
+                continue;
+            }
             let y = strike.fate_spot.y.0.abs();
             let depth = if y <= 6.4008 {
                 Depth::Short

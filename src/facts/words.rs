@@ -4,7 +4,7 @@ use super::point::{PointFacts, facts};
 use super::shot::{Fact, Goes, Lane};
 use crate::record::Record;
 use crate::tennis::Side;
-use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 
 /// A point in words: `Holt serves, 30–15, deuce court, second serve, wide serve, drop shot; Okafor wins, unforced
 /// error`. Empty when there is no such point.
@@ -77,11 +77,16 @@ pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
 pub fn ball_words(f: &PointFacts, n: usize) -> Vec<Fact<&'static str>> {
     let Some(shot) = f.shots.get(n) else { return Vec::new() };
     let stroke = shot.stroke.filter(|s| *s != Stroke::Groundstroke).map(Stroke::words);
+    let stroke = shot.volley.map(VolleyKind::words).or(stroke);
     let side = shot.cell.filter(|_| shot.serve_to.is_none()).map(|c| c.column.words());
     let lane = shot.lane.map(|l| l.map(Lane::words)).filter(|l| side != Some(l.value));
     let said = |word: &str| side == Some(word) || lane.is_some_and(|l| l.value == word);
     let goes = shot.goes.map(|g| g.map(Goes::words)).filter(|g| !said(g.value));
-    let missed = if n + 1 == f.shots.len() { f.miss.map_or("missed", Miss::of_the_shot) } else { "missed" };
+    let missed = match f.miss {
+        Some(_) if n + 1 < f.shots.len() => "missed",
+        Some(_) if f.also_wide => Miss::LONG_AND_WIDE,
+        miss => miss.map_or("missed", Miss::of_the_shot),
+    };
     let parts = [
         shot.serve_to.map(ServeTo::words).map(Fact::seen),
         shot.pace.filter(|_| n == 0).map(Pace::words).map(Fact::seen),
@@ -92,6 +97,8 @@ pub fn ball_words(f: &PointFacts, n: usize) -> Vec<Fact<&'static str>> {
         side.map(Fact::seen),
         lane,
         goes,
+        shot.at_net.filter(|a| *a).map(|_| Fact::seen("at the net")),
+        shot.net_cord.filter(|a| *a).map(|_| Fact::seen("net cord")),
         shot.approach.filter(|a| *a).map(|_| Fact::seen("approach")),
         shot.missed.filter(|m| *m).map(|_| Fact::seen(missed)),
     ];

@@ -11,7 +11,7 @@ use super::log::{Logger, Plain, Step};
 use super::log::{Stamp, is_open, server_of, stamp};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
-use crate::tennis::stroke::{Cell, Column, Pace, Row, Spin, Stance, Stroke, Wing};
+use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, Spin, Stance, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
 /// A key of the pad: the cell, and whether it says that the ball was a backhand.
@@ -77,9 +77,12 @@ impl Plain {
 #[derive(Clone, Copy)]
 enum Said {
     Stroke(Stroke),
+    Volley(VolleyKind),
     Spin(Spin),
     Wing(Wing),
     Approach,
+    AtNet,
+    NetCord,
 }
 
 impl Logger {
@@ -98,21 +101,29 @@ impl Logger {
             Action::UnknownBall => {
                 self.ball_at(record, at, |shot, _| *shot = Shot { at: shot.at, ..Shot::default() }, false)
             }
+            Action::DepthShort => self.depth(Depth::Short, at, record),
+            Action::DepthMid => self.depth(Depth::Mid, at, record),
+            Action::DepthDeep => self.depth(Depth::Deep, at, record),
             Action::BallBack => self.choose_ball(record, false),
             Action::BallForward => self.choose_ball(record, true),
             Action::BallOut => self.ball_out(record),
             Action::BallIn => self.ball_in(record),
             Action::PlainForehand => Ok(self.with_plain(|p| p.forehand = !p.forehand)),
             Action::PlainGroundstroke => Ok(self.with_plain(|p| p.groundstroke = !p.groundstroke)),
+            Action::PlainMisses => Ok(self.with_plain(|p| p.misses = !p.misses)),
             Action::Groundstroke => self.say(Said::Stroke(Stroke::Groundstroke), record),
             Action::DropShot => self.say(Said::Stroke(Stroke::DropShot), record),
             Action::Volley => self.say(Said::Stroke(Stroke::Volley), record),
+            Action::HalfVolley => self.say(Said::Volley(VolleyKind::Half), record),
+            Action::SwingingVolley => self.say(Said::Volley(VolleyKind::Swinging), record),
             Action::Overhead => self.say(Said::Stroke(Stroke::Overhead), record),
             Action::Lob => self.say(Said::Stroke(Stroke::Lob), record),
             Action::Slice => self.say(Said::Spin(Spin::Slice), record),
             Action::Topspin => self.say(Said::Spin(Spin::Topspin), record),
             Action::Flat => self.say(Said::Spin(Spin::Flat), record),
             Action::Approach => self.say(Said::Approach, record),
+            Action::AtNet => self.say(Said::AtNet, record),
+            Action::NetCord => self.say(Said::NetCord, record),
             Action::Backhand => self.say(Said::Wing(Wing::Backhand), record),
             Action::Forehand => self.say(Said::Wing(Wing::Forehand), record),
             Action::PaceSlow => self.pace(Pace::Slow, record),
@@ -136,14 +147,16 @@ impl Logger {
         let plain = self.plain;
         let point = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
         if key.backhand && self.chosen(record).is_none() && point.is_none_or(|p| p.shots.is_empty()) {
+            let fault = if plain.misses { self.fault_kind(key.row, at, record) } else { None };
             return self.serve_out(
-                Shot { at: Some(at), cell: Some(key.cell(0)), ..Shot::default() },
+                Shot { at: Some(at), cell: Some(key.cell(0)), fault, ..Shot::default() },
                 over,
                 record,
             );
         }
         let land = |shot: &mut Shot, n: usize| {
             shot.cell = Some(key.cell(n));
+            (shot.depth, shot.aim) = (None, None);
             if n > 0 {
                 plain.say_of(shot);
                 shot.wing = if key.backhand { Some(Wing::Backhand) } else { shot.wing };
@@ -165,6 +178,7 @@ impl Logger {
         if let (Some(n), Some(_)) = (self.chosen(record), current) {
             let step = self.with_current(record, |point, _| {
                 change(&mut point.shots[n], n);
+                settle(point);
                 Ok(())
             })?;
             return Ok(Step { after: Self { ball: None, ..step.after }, ..step });
@@ -183,6 +197,21 @@ impl Logger {
             point.shots.push(shot);
             Ok(())
         })
+    }
+
+    /// How deep a shot landed whose third was not seen.
+    fn depth(&self, depth: Depth, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+        let open = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
+        let n = self.chosen(record).or_else(|| Some(open?.shots.len())).unwrap_or(0);
+        if n == 0 {
+            return Err(LogError::Serve { what: "depth" });
+        }
+        let plain = self.plain;
+        let land = |shot: &mut Shot, _| {
+            (shot.cell, shot.aim, shot.depth) = (None, None, Some(depth));
+            plain.say_of(shot);
+        };
+        self.ball_at(record, at, land, true)
     }
 
     /// The ball chosen, where the current point has it.
@@ -234,6 +263,7 @@ impl Logger {
                 }
                 (None, _) => return Err(LogError::NoBall { number: i + 1 }),
             }
+            settle(point);
             follow(point, server);
             left = (point.shots.len(), is_open(point));
             Ok(())
@@ -253,6 +283,7 @@ impl Logger {
         let server = server_of(record, at);
         let step = self.with_current(record, |point, _| {
             point.shots.insert(n + 1, Shot::default());
+            settle(point);
             follow(point, server);
             Ok(())
         })?;
@@ -268,8 +299,13 @@ impl Logger {
             let n = chosen.or_else(|| point.shots.len().checked_sub(1));
             let serve = n.is_none_or(|n| n == 0);
             match said {
-                Said::Stroke(_) if serve && n.is_some() => return Err(LogError::Serve { what: "stroke" }),
+                Said::Stroke(_) | Said::Volley(_) if serve && n.is_some() => {
+                    return Err(LogError::Serve { what: "stroke" });
+                }
                 Said::Wing(_) if serve && n.is_some() => return Err(LogError::Serve { what: "wing" }),
+                Said::AtNet if serve && n.is_some() => {
+                    return Err(LogError::Serve { what: "place at the net" });
+                }
                 _ => {}
             }
             let spin = matches!(said, Said::Spin(_));
@@ -279,10 +315,20 @@ impl Logger {
             };
             let shot = shot.ok_or(LogError::NoBall { number: i + 1 })?;
             match said {
-                Said::Stroke(s) => shot.stroke = other(shot.stroke, s).or(plain.filter(|p| *p != s)),
+                Said::Stroke(s) => {
+                    shot.stroke = other(shot.stroke, s).or(plain.filter(|p| *p != s));
+                    shot.volley = None;
+                }
+                // It is a volley, whichever key said so first.
+                Said::Volley(kind) if shot.volley == Some(kind) => {
+                    (shot.volley, shot.stroke) = (None, plain);
+                }
+                Said::Volley(kind) => (shot.volley, shot.stroke) = (Some(kind), Some(Stroke::Volley)),
                 Said::Spin(s) => shot.spin = other(shot.spin, s),
                 Said::Wing(w) => shot.wing = other(shot.wing, w),
                 Said::Approach => shot.approach = !shot.approach,
+                Said::AtNet => shot.at_net = !shot.at_net,
+                Said::NetCord => shot.net_cord = !shot.net_cord,
             }
             Ok(())
         })
@@ -319,6 +365,36 @@ fn began_with(point: &Point) -> bool {
         ..Point::default()
     };
     is_open(point) && shots + serves_out == 1 && first.is_some_and(|s| s.at == point.start) && *point == bare
+}
+
+/// Where a shot was keyed that turns out to be missed, that is where it was aimed; and where one was keyed that is no longer said to
+/// be missed, it landed there. Of a point whose rest was not logged it is not known which shot was missed.
+pub(super) fn settle(point: &mut Point) {
+    let missed = missed(point);
+    let Some(last) = point.shots.len().checked_sub(1).filter(|_| point.logged != Some(Logged::Opening))
+    else {
+        return;
+    };
+    for (n, shot) in point.shots.iter_mut().enumerate() {
+        if missed && n == last {
+            shot.aim = shot.cell.take().or(shot.aim);
+            shot.aim_place = shot.landing.take().or(shot.aim_place);
+        } else {
+            shot.cell = shot.cell.or(shot.aim.take());
+            shot.landing = shot.landing.or(shot.aim_place.take());
+            (shot.aim, shot.aim_place) = (None, None);
+        }
+    }
+}
+
+/// Whether a point ended with a missed ball, and every ball is there.
+pub(super) fn missed(point: &Point) -> bool {
+    let error = point.finish.map_or(point.miss.is_some(), is_error);
+    point.logged == Some(Logged::Every) && error
+}
+
+pub(super) const fn is_error(finish: Finish) -> bool {
+    matches!(finish, Finish::ForcedError | Finish::UnforcedError)
 }
 
 /// A value set, or taken off where it was set already.

@@ -5,7 +5,7 @@ use crate::facts::{Goes, Lane, facts};
 use crate::logging::pad::Lands;
 use crate::logging::typing::{Typist, log};
 use crate::logging::{Phase, Plain};
-use crate::tennis::stroke::{Depth, Miss, ServeTo};
+use crate::tennis::stroke::{Depth, FaultKind, Miss, ServeTo, VolleyKind};
 use crate::tennis::{CourtSide, End};
 
 /// One key every 100 ms from one second on.
@@ -135,7 +135,8 @@ fn faults_and_lets() {
     let p = point("u f 0 q l f 8 7");
     assert_eq!((p.faults, p.finish, p.winner), (Some(2), Some(Finish::DoubleFault), Some(Side::B)));
     assert_eq!(p.serves_out.iter().map(|s| s.pace).collect::<Vec<_>>(), [Some(Pace::Fast), Some(Pace::Slow)]);
-    assert_eq!((p.serves_out[0].spin, p.miss, p.shots.len()), (Some(Spin::Slice), Some(Miss::Wide), 0));
+    assert_eq!((p.serves_out[0].spin, p.miss, p.shots.len()), (Some(Spin::Slice), None, 0));
+    assert_eq!(p.serves_out[1].fault, Some(FaultKind::Wide), "why the last fault was one");
     // The same in half of the keys.
     let p = point("shift+u shift+l");
     let thirds: Vec<_> = p.serves_out.iter().filter_map(|s| s.cell).map(|c| (c.column, c.row)).collect();
@@ -147,6 +148,7 @@ fn faults_and_lets() {
     assert_eq!(p.serves_out.iter().map(|s| s.cell.is_some()).collect::<Vec<_>>(), [false, true]);
     let p = point("u z k 1");
     assert_eq!((p.faults, p.shots.len()), (Some(0), 1), "the serve after the let is the one that counts");
+    assert_eq!(p.lets, Some(1), "and the let is counted");
     let p = point("u k z");
     assert!(p.replayed && p.end.is_some() && p.winner.is_none());
     let typist = type_all("s z u k i f");
@@ -238,7 +240,7 @@ fn a_plain_key_says_a_wing_and_a_stroke_only_when_told_to() {
     let p = point("u k shift+k");
     assert_eq!((p.shots[1].wing, p.shots[2].wing, p.shots[1].stroke), (None, Some(Wing::Backhand), None));
     let typist = type_all("alt+f alt+g u k shift+k d d");
-    assert_eq!(typist.logger.plain(), Plain { forehand: true, groundstroke: true });
+    assert_eq!(typist.logger.plain(), Plain { forehand: true, groundstroke: true, misses: false });
     let p = &typist.record.points[0];
     assert_eq!((p.shots[0].wing, p.shots[0].stroke), (None, None));
     assert_eq!((p.shots[1].wing, p.shots[2].wing), (Some(Wing::Forehand), Some(Wing::Backhand)));
@@ -314,4 +316,133 @@ fn a_plan_is_kept_for_the_point_that_comes() {
     let step = typist.logger.plan("", &typist.record).unwrap();
     let _ = typist.record.apply(step.edit.unwrap()).unwrap();
     assert_eq!(typist.record.points[0].plan, "");
+}
+
+/// Where each shot landed, and where it was aimed.
+fn aims(point: &Point) -> Vec<(Option<Column>, Option<Column>)> {
+    let column = |c: Option<Cell>| c.map(|c| c.column);
+    point.shots.iter().map(|s| (column(s.cell), column(s.aim))).collect()
+}
+
+#[test]
+fn the_cell_of_a_missed_shot_is_where_it_was_aimed() {
+    use Column::{Left as L, Middle as M, Right as R};
+    // With Shift of the shot keyed last; with plain-misses the same keys without Shift.
+    for keys in ["u k shift+o shift+Digit6", "alt+m u k shift+o 6"] {
+        let p = point(keys);
+        assert_eq!(aims(&p), [(Some(L), None), (Some(M), None), (None, Some(R))], "{keys}");
+        assert_eq!(
+            (p.miss, p.winner, p.shots[2].wing),
+            (Some(Miss::Long), Some(Side::B), Some(Wing::Backhand))
+        );
+        assert_eq!(p.shots[2].aim.and_then(|c| c.row), Some(Row::Up));
+    }
+    let one = point("alt+m u k o alt+5");
+    assert_eq!(
+        (one.finish, one.miss, one.winner),
+        (Some(Finish::UnforcedError), Some(Miss::Net), Some(Side::B))
+    );
+    assert_eq!(aims(&one)[2], (None, Some(R)));
+    // Not demanded: a shot that was not seen, or the error key of the next one.
+    for keys in ["alt+m u k h 4", "alt+m u k shift+Digit4", "u k 4"] {
+        let p = point(keys);
+        assert_eq!(
+            (p.finish, p.shots.len(), p.winner),
+            (Some(Finish::UnforcedError), 3, Some(Side::B)),
+            "{keys}"
+        );
+        assert_eq!(aims(&p)[1..], [(Some(M), None), (None, None)], "{keys}");
+    }
+    // A serve in play was not missed: the return was.
+    for keys in ["alt+m u 4", "alt+m u alt+6"] {
+        let p = point(keys);
+        assert_eq!((p.shots.len(), p.winner, aims(&p)[0]), (2, Some(Side::A), (Some(L), None)), "{keys}");
+    }
+}
+
+#[test]
+fn an_aim_becomes_a_landing_again_where_the_shot_was_not_missed() {
+    let landed = |keys: &str| (point(keys).shots.len(), aims(&point(keys)));
+    let all = (3, aims(&point("u k o")));
+    for keys in ["alt+m u k o 4 4", "alt+m u k o 6 6", "alt+m u k o alt+6 alt+6", "alt+m u k o 4 2"] {
+        assert_eq!(landed(keys), all, "{keys}");
+    }
+    assert_eq!(point("alt+m u k o 4 2").finish, Some(Finish::Winner));
+    assert_eq!(aims(&point("u k o 2 shift+Digit4"))[2], (None, Some(Column::Right)), "and the other way");
+    // A shot after it was put in: it was answered, so it landed. Chosen, a pad key says anew where it was aimed.
+    assert_eq!(landed("alt+m u k o 4 Insert").1[2], (Some(Column::Right), None));
+    assert_eq!(aims(&point("alt+m u k o 4 ; j"))[2], (None, Some(Column::Left)));
+    // Undone key by key nothing stays, and all of it is one edit each.
+    let mut typist = type_all("alt+m u k o 6 4");
+    for want in [(None, Some(Column::Right)), (Some(Column::Right), None)] {
+        typist.undo();
+        assert_eq!(aims(&typist.record.points[0])[2], want);
+    }
+}
+
+#[test]
+fn why_a_serve_was_a_fault() {
+    use FaultKind::{Foot, Long, Net, Wide};
+    let kinds = |keys: &str| point(keys).serves_out.iter().map(|s| s.fault).collect::<Vec<_>>();
+    assert_eq!(kinds("u f 5 k 1"), [Some(Net)]);
+    assert_eq!(kinds("shift+u 6 shift+l 7"), [Some(Long), Some(Wide)]);
+    assert_eq!(kinds("shift+u 6 6"), [None], "the same again takes it off");
+    assert_eq!(kinds("s f 5 f"), [Some(Net), None], "of serves that were not keyed too");
+    assert_eq!(kinds("s shift+f u shift+f"), [Some(Foot), Some(Foot)]);
+    // The shot keyed last went into the net: if that was the serve, it was a fault.
+    assert_eq!(kinds("u shift+Digit5"), [Some(Net)]);
+    assert_eq!(kinds("alt+m u 5 l 6"), [Some(Net), Some(Long)]);
+    // A serves from the near end: the lower row of the box is the one by the net.
+    assert_eq!(kinds("alt+m shift+m shift+o"), [Some(Net), Some(Long)]);
+    assert_eq!(kinds("alt+m shift+k 7"), [Some(Wide)]);
+    assert_eq!(kinds("shift+m shift+o"), [None, None], "only where one asked for it");
+    assert_eq!(point("alt+m shift+m shift+o").finish, Some(Finish::DoubleFault));
+}
+
+#[test]
+fn what_else_can_be_said_of_a_shot_has_a_key_each() {
+    let shot = |keys: &str| point(keys).shots.last().unwrap().clone();
+    let half = shot("u k shift+v");
+    assert_eq!((half.stroke, half.volley), (Some(Stroke::Volley), Some(VolleyKind::Half)));
+    assert_eq!(shot("u k alt+v").volley, Some(VolleyKind::Swinging));
+    assert_eq!((shot("u k shift+v d").volley, shot("u k shift+v shift+v")), (None, shot("u k")));
+    assert!(shot("u k shift+n").at_net && shot("u k shift+c").net_cord && shot("u shift+c").net_cord);
+    let deep = shot("u alt+0");
+    assert_eq!((deep.cell, deep.depth), (None, Some(Depth::Deep)));
+    assert_eq!(shot("u alt+0 ; k").depth, None, "a cell says more");
+    assert_eq!(facts(&type_all("u alt+8 k").record)[0].shots[1].depth, Some(Depth::Short));
+    assert_eq!(
+        type_all("alt+8 u shift+n").said,
+        [
+            "ball 1 is the serve and has no depth: key the ball that you mean first, or choose it",
+            "ball 1 is the serve and has no place at the net: key the ball that you mean first, or choose it"
+        ]
+    );
+}
+
+#[test]
+fn what_else_can_be_said_of_a_point_has_a_key_each() {
+    let p = point("u k shift+y 4");
+    assert_eq!((p.miss, p.also_wide, p.finish), (Some(Miss::Long), true, Some(Finish::UnforcedError)));
+    let p = point("u k 6 shift+y 7");
+    assert_eq!((p.miss, p.also_wide), (Some(Miss::Wide), false));
+    let p = point("u y");
+    assert_eq!((p.unreturned, p.winner, p.logged), (true, Some(Side::A), Some(Logged::Opening)));
+    assert!(p.end.is_some());
+    assert!(point("s y").unreturned && !point("u y y").unreturned);
+    let typist = type_all("u k o y");
+    assert_eq!(
+        typist.said,
+        ["the serve of point 1 was returned: take shots out first, or say how the rally ended"]
+    );
+    let p = point("u alt+shift+b alt+shift+a");
+    assert_eq!(p.time_violation, Some(Side::A));
+    // A penalty is a point of its own.
+    let typist = type_all("u 1 alt+b");
+    assert_eq!(typist.said, Vec::<String>::new());
+    let p = &typist.record.points[1];
+    assert_eq!((typist.record.points.len(), p.penalty, p.winner), (2, Some(Side::B), Some(Side::A)));
+    assert!(p.start < p.end && p.shots.is_empty());
+    let p = point("s alt+a");
+    assert_eq!((p.penalty, p.winner, p.end.is_some()), (Some(Side::A), Some(Side::B), true));
 }

@@ -34,7 +34,8 @@ fn the_cards_give_every_action_a_key() {
 }
 
 /// What a card needs no key for where no balls are logged.
-const BALL_ENDINGS: [Action; 17] = [
+const BALL_ENDINGS: [Action; 18] = [
+    Action::MissLongWide,
     Action::MissNet,
     Action::MissLong,
     Action::MissWide,
@@ -75,8 +76,8 @@ fn the_pad_is_a_block_on_every_card() {
 }
 
 /// Letters and signs of the main block as these layouts have them, plain and with Shift, row by row from `Digit1`,
-/// `KeyQ`, `KeyA`, `KeyZ` (xkeyboard-config: fr, de, us(dvorak)); `~` stands for a dead key.
-const LAYOUTS: [(&str, [&str; 8]); 3] = [
+/// `KeyQ`, `KeyA`, `KeyZ` (xkeyboard-config: fr, de, us(dvorak), es); `~` stands for a dead key.
+const LAYOUTS: [(&str, [&str; 8]); 4] = [
     (
         "AZERTY",
         [
@@ -116,6 +117,19 @@ const LAYOUTS: [(&str, [&str; 8]); 3] = [
             ":QJKXBMWVZ",
         ],
     ),
+    (
+        "Spanish",
+        [
+            "1234567890'¡",
+            "!\"·$%&/()=?¿",
+            "qwertyuiop~+",
+            "QWERTYUIOP~*",
+            "asdfghjklñ~",
+            "ASDFGHJKLÑ~",
+            "zxcvbnm,.-",
+            "ZXCVBNM;:_",
+        ],
+    ),
 ];
 
 const ROWS: [&str; 4] = [
@@ -132,6 +146,30 @@ fn layout(rows: [&str; 8]) -> Layout {
         let sign = rows[2 * row + usize::from(shift)].chars().nth(place)?;
         (sign != '~').then(|| sign.to_string())
     })
+}
+
+/// Shots, where missed ones were aimed, and why serves were faults: by the same places on a US keyboard and on four others.
+#[test]
+fn the_same_pad_keys_log_aims_on_five_layouts() {
+    let script = "alt+KeyM shift+Comma KeyL KeyI shift+KeyM KeyO alt+Digit6 shift+KeyI shift+KeyK Digit7 KeyU KeyK shift+KeyO \
+                  Digit5 Digit3 shift+KeyY";
+    let typed = |layout: Layout| {
+        let card = shipped(FULL[0]).on_layout(layout.clone());
+        let mut typist = crate::logging::typing::Typist::default();
+        (typist.card, typist.layout) = (card, layout);
+        for key in script.split_whitespace() {
+            typist.press(key, crate::time::MatchTime::from_secs(1 + typist.presses as u64));
+        }
+        assert_eq!(typist.said, Vec::<String>::new());
+        typist.record
+    };
+    let us = typed(Layout::us());
+    let all = || us.points.iter().flat_map(|p| p.shots.iter().chain(&p.serves_out));
+    assert_eq!(all().filter(|s| s.aim.is_some()).count(), 2);
+    assert_eq!(all().filter(|s| s.fault.is_some()).count(), 3);
+    for (name, rows) in LAYOUTS {
+        assert_eq!(typed(layout(rows)), us, "{name}");
+    }
 }
 
 #[test]

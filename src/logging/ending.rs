@@ -1,44 +1,84 @@
-//! How a point ends, by keys: fault, let, finish, where a miss went, and that the rest is not logged.
+//! How a point ends, by keys: let, finish, where a miss went, and that the rest is not logged. Faults are in `fault`.
 
 use super::action::Action;
-use super::ball::{close, fits, follow, other};
+use super::ball::{close, fits, follow, is_error, missed, other, settle};
 use super::error::LogError;
 use super::log::{Logger, Plain, Step};
 use super::log::{is_open, server_of};
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
-use crate::tennis::stroke::Miss;
+use crate::tennis::stroke::{FaultKind, Miss};
 use crate::time::MatchTime;
 
-/// The finish and whether the missed ball was keyed; the miss likewise.
+/// Where a missed shot went.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct Went {
+    miss: Miss,
+    /// It went long and wide at once.
+    also_wide: bool,
+}
+
+impl From<Miss> for Went {
+    fn from(miss: Miss) -> Self {
+        Self { miss, also_wide: false }
+    }
+}
+
+impl Went {
+    fn of(point: &Point) -> Option<Self> {
+        Some(Self { miss: point.miss?, also_wide: point.also_wide })
+    }
+
+    fn say(went: Option<Self>, point: &mut Point) {
+        (point.miss, point.also_wide) = went.map_or((None, false), |w| (Some(w.miss), w.also_wide));
+    }
+}
+
+/// What a key says of the missed shot.
+#[derive(Clone, Copy)]
+struct Missed {
+    kind: Option<Finish>,
+    went: Option<Went>,
+    /// It is the shot keyed last, not the next one.
+    keyed: bool,
+}
+
+/// What a key says of how the point ended.
 enum Ending {
-    Finish(Finish, bool),
-    Miss(Miss, bool),
-    /// Of which kind, and where to: of the next ball.
-    Error(Finish, Miss),
+    /// Nobody touched the last shot.
+    In(Finish),
+    Missed(Missed),
 }
 
 impl Ending {
-    const fn of(action: Action) -> Option<Self> {
+    fn of(action: Action) -> Option<Self> {
+        let miss = |kind, went: Option<Miss>, keyed| {
+            Self::Missed(Missed { kind, went: went.map(Into::into), keyed })
+        };
+        let (unforced, forced) = (Some(Finish::UnforcedError), Some(Finish::ForcedError));
         Some(match action {
-            Action::FinishAce => Self::Finish(Finish::Ace, true),
-            Action::FinishWinner => Self::Finish(Finish::Winner, true),
-            Action::FinishForced => Self::Finish(Finish::ForcedError, false),
-            Action::FinishUnforced => Self::Finish(Finish::UnforcedError, false),
-            Action::ForcedKeyed => Self::Finish(Finish::ForcedError, true),
-            Action::UnforcedKeyed => Self::Finish(Finish::UnforcedError, true),
-            Action::MissNet => Self::Miss(Miss::Net, false),
-            Action::MissLong => Self::Miss(Miss::Long, false),
-            Action::MissWide => Self::Miss(Miss::Wide, false),
-            Action::UnforcedNet => Self::Error(Finish::UnforcedError, Miss::Net),
-            Action::UnforcedLong => Self::Error(Finish::UnforcedError, Miss::Long),
-            Action::UnforcedWide => Self::Error(Finish::UnforcedError, Miss::Wide),
-            Action::ForcedNet => Self::Error(Finish::ForcedError, Miss::Net),
-            Action::ForcedLong => Self::Error(Finish::ForcedError, Miss::Long),
-            Action::ForcedWide => Self::Error(Finish::ForcedError, Miss::Wide),
-            Action::NetKeyed => Self::Miss(Miss::Net, true),
-            Action::LongKeyed => Self::Miss(Miss::Long, true),
-            Action::WideKeyed => Self::Miss(Miss::Wide, true),
+            Action::FinishAce => Self::In(Finish::Ace),
+            Action::FinishWinner => Self::In(Finish::Winner),
+            Action::FinishForced => miss(forced, None, false),
+            Action::FinishUnforced => miss(unforced, None, false),
+            Action::ForcedKeyed => miss(forced, None, true),
+            Action::UnforcedKeyed => miss(unforced, None, true),
+            Action::MissNet => miss(None, Some(Miss::Net), false),
+            Action::MissLong => miss(None, Some(Miss::Long), false),
+            Action::MissWide => miss(None, Some(Miss::Wide), false),
+            Action::UnforcedNet => miss(unforced, Some(Miss::Net), false),
+            Action::UnforcedLong => miss(unforced, Some(Miss::Long), false),
+            Action::UnforcedWide => miss(unforced, Some(Miss::Wide), false),
+            Action::ForcedNet => miss(forced, Some(Miss::Net), false),
+            Action::ForcedLong => miss(forced, Some(Miss::Long), false),
+            Action::ForcedWide => miss(forced, Some(Miss::Wide), false),
+            Action::NetKeyed => miss(None, Some(Miss::Net), true),
+            Action::LongKeyed => miss(None, Some(Miss::Long), true),
+            Action::WideKeyed => miss(None, Some(Miss::Wide), true),
+            Action::MissLongWide => {
+                let went = Some(Went { miss: Miss::Long, also_wide: true });
+                Self::Missed(Missed { kind: None, went, keyed: false })
+            }
             _ => return None,
         })
     }
@@ -52,11 +92,14 @@ impl Logger {
         record: &Record,
     ) -> Result<Step, LogError> {
         match (action, Ending::of(action)) {
-            (_, Some(Ending::Finish(finish, keyed))) => self.finish(finish, keyed, at, record),
-            (_, Some(Ending::Miss(miss, keyed))) => self.miss(miss, keyed, at, record),
-            (_, Some(Ending::Error(kind, miss))) => self.error(kind, miss, at, record),
-            (Action::Fault, _) => self.fault(at, record),
+            (_, Some(Ending::In(finish))) => self.finish(finish, false, at, record),
+            (_, Some(Ending::Missed(said))) => self.missed_shot(said, at, record),
+            (Action::Fault, _) => self.fault(None, at, record),
+            (Action::FootFault, _) => self.fault(Some(FaultKind::Foot), at, record),
             (Action::Let, _) => self.let_(at, record),
+            (Action::Unreturned, _) => self.unreturned(at, record),
+            (Action::TimeA, _) => self.time_violation(Side::A, record),
+            (Action::TimeB, _) => self.time_violation(Side::B, record),
             (Action::RestNotLogged, _) => self.with_current(record, |point, i| {
                 if point.shots.is_empty() {
                     return Err(LogError::NoBall { number: i + 1 });
@@ -68,68 +111,89 @@ impl Logger {
         }
     }
 
-    /// The serve just keyed was a fault, or one that was not keyed; two end the point.
-    fn fault(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let server = self.current.and_then(|i| server_of(record, i));
-        self.with_current(record, |point, i| {
-            let before = point.faults.unwrap_or(0);
-            let balls = point.shots.len();
-            if before >= 2 {
-                return Err(LogError::TwoFaults { number: i + 1 });
-            }
-            let rally = if is_open(point) { balls > 1 } else { balls > 0 && before == 1 };
-            if rally {
-                return Err(LogError::RallyOn { number: i + 1, balls });
-            }
-            let keyed = if is_open(point) { point.shots.pop() } else { None };
-            count_fault(point, keyed);
-            if before == 1 {
-                double_fault(point, server);
-                close(point, i, at, record)?;
-            }
-            Ok(())
-        })
+    /// Where missed shots are keyed as all others are, a plain key is about the shot keyed last; only a serve in play is not missed,
+    /// unless its key says so by where it went: then it was a fault.
+    fn missed_shot(&self, said: Missed, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+        let point = self.current.and_then(|i| record.points.get(i));
+        let keyed = said.keyed != self.plain.misses;
+        let open = point.is_some_and(is_open);
+        let serve = open && point.is_some_and(|p| p.shots.len() == 1 && p.logged.is_none());
+        let before = open && point.is_some_and(|p| p.shots.is_empty() && p.faults > Some(0));
+        let double = point.is_some_and(|p| p.finish == Some(Finish::DoubleFault));
+        match (said.kind, said.went) {
+            (None, Some(went)) if before || double => self.fault_went(went.miss.into(), record),
+            (None, Some(went)) if serve && keyed => self.fault(Some(went.miss.into()), at, record),
+            (None, Some(went)) => self.miss(went, keyed && !serve, at, record),
+            (Some(kind), Some(went)) => self.error(kind, went, keyed && !serve, at, record),
+            (Some(kind), None) => self.finish(kind, keyed && !serve, at, record),
+            (None, None) => Ok(Step { edit: None, after: self.clone() }),
+        }
     }
 
-    /// A serve that was a fault, keyed at once: the first key of a point, or the first of its second serve.
-    pub(super) fn serve_out(&self, serve: Shot, over: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let current = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
-        let Some(i) = current else {
-            let at = serve.at.unwrap_or(over);
-            return self.start(
-                at,
-                record,
-                Point { serves_out: vec![serve], faults: Some(1), ..Point::default() },
-            );
-        };
-        let server = server_of(record, i);
-        self.with_current(record, |point, i| {
-            if point.faults >= Some(2) {
-                return Err(LogError::TwoFaults { number: i + 1 });
-            }
-            let serve = Shot { at: serve.at.filter(|t| fits(point, *t)), ..serve };
-            count_fault(point, Some(serve));
-            if point.faults == Some(2) {
-                double_fault(point, server);
-                close(point, i, over, record)?;
-            }
-            Ok(())
-        })
-    }
-
-    /// Before the return: the serve counts nothing. Later: the point counts nothing and is played again.
+    /// Before the return: the serve counts nothing, and is counted as a let. Later: the point counts nothing and is played again.
     fn let_(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
             if is_open(point) && point.shots.len() < 2 {
+                point.shots.pop().ok_or(LogError::NoServe { number: i + 1 })?;
                 point.logged = None;
-                return point.shots.pop().map(|_| ()).ok_or(LogError::NoServe { number: i + 1 });
+                point.lets = Some(point.lets.unwrap_or(0).saturating_add(1));
+                return Ok(());
             }
             point.replayed = !point.replayed;
             if point.replayed {
                 (point.winner, point.finish, point.miss) = (None, None, None);
+                (point.also_wide, point.unreturned) = (false, false);
             }
             close(point, i, at, record)
         })
+    }
+
+    /// The serve in play did not come back; whether it was an ace or an error is not said.
+    fn unreturned(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+        let server = self.current.and_then(|i| server_of(record, i));
+        self.with_current(record, |point, i| {
+            let balls = point.shots.len();
+            if balls > 2 || point.finish == Some(Finish::Winner) {
+                return Err(LogError::Returned { number: i + 1 });
+            }
+            point.unreturned = !point.unreturned;
+            if !point.unreturned {
+                return Ok(());
+            }
+            if balls > 0 && point.logged.is_none() {
+                point.logged = Some(Logged::Opening);
+            }
+            point.winner = server.or(point.winner);
+            close(point, i, at, record)
+        })
+    }
+
+    fn time_violation(&self, side: Side, record: &Record) -> Result<Step, LogError> {
+        self.with_current(record, |point, _| {
+            point.time_violation = other(point.time_violation, side);
+            Ok(())
+        })
+    }
+
+    /// A point that was not played: it went to the other side. It lasts one frame, or until `end`.
+    pub(super) fn penalty(
+        &self,
+        against: Side,
+        at: MatchTime,
+        end: Option<MatchTime>,
+        record: &Record,
+    ) -> Result<Step, LogError> {
+        let current = self.current.and_then(|i| record.points.get(i));
+        if current.is_some_and(|p| is_open(p) || p.penalty == Some(against)) {
+            return self.with_current(record, |point, i| {
+                point.penalty = other(point.penalty, against);
+                point.winner = point.penalty.map(Side::other);
+                if is_open(point) { close(point, i, end.unwrap_or(at), record) } else { Ok(()) }
+            });
+        }
+        let seen = Point { end, penalty: Some(against), winner: Some(against.other()), ..Point::default() };
+        let step = self.start(at, record, seen)?;
+        Ok(Step { after: Self { plan: self.plan.clone(), ..step.after }, ..step })
     }
 
     fn finish(&self, finish: Finish, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
@@ -149,6 +213,7 @@ impl Logger {
             let struck = balls - usize::from(open_again(point));
             let finish = if finish == Finish::Winner && struck == 1 { Finish::Ace } else { finish };
             if was == Some(finish) {
+                settle(point);
                 return Ok(());
             }
             if finish == Finish::Ace && struck > 1 {
@@ -159,6 +224,7 @@ impl Logger {
             }
             point.finish = Some(finish);
             point.logged = Some(Logged::Every);
+            settle(point);
             close(point, i, at, record)?;
             follow(point, server);
             Ok(())
@@ -166,88 +232,77 @@ impl Logger {
     }
 
     /// Where the last ball was missed to. In an open rally this ends the point: an error of which the kind is not said.
-    fn miss(&self, miss: Miss, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+    fn miss(&self, went: Went, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
         self.with_current(record, |point, i| {
             if let Some(Finish::Ace | Finish::Winner) = point.finish {
                 return Err(LogError::NoMiss { number: i + 1, ace: point.finish == Some(Finish::Ace) });
             }
-            if point.shots.is_empty() || point.logged == Some(Logged::Opening) {
-                point.miss = other(point.miss, miss);
-                return Ok(());
-            }
-            if missed(point) {
-                if point.miss == Some(miss) && point.finish.is_none() {
+            let same = Went::of(point) == Some(went);
+            let open = point.shots.is_empty() || point.logged == Some(Logged::Opening);
+            if open || missed(point) {
+                if !open && same && point.finish.is_none() {
                     open_again(point);
+                    settle(point);
                 } else {
-                    point.miss = other(point.miss, miss);
+                    Went::say(Some(went).filter(|_| !same), point);
                 }
                 return Ok(());
             }
             if !keyed {
                 append_missed(point, at, plain);
             }
-            (point.miss, point.logged) = (Some(miss), Some(Logged::Every));
+            Went::say(Some(went), point);
+            point.logged = Some(Logged::Every);
+            settle(point);
             close(point, i, at, record)?;
             follow(point, server);
             Ok(())
         })
     }
 
-    /// The next ball was an error of this kind, and where it went; the same key again takes both off.
-    fn error(&self, kind: Finish, miss: Miss, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+    /// The next ball, or the one keyed last, was an error of this kind, and where it went; the same key again takes both off.
+    fn error(
+        &self,
+        kind: Finish,
+        went: Went,
+        keyed: bool,
+        at: MatchTime,
+        record: &Record,
+    ) -> Result<Step, LogError> {
         let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
         self.with_current(record, |point, i| {
-            let (now, same) =
-                ((Some(kind), Some(miss)), (point.finish, point.miss) == (Some(kind), Some(miss)));
+            let same = (point.finish, Went::of(point)) == (Some(kind), Some(went));
+            let now = if same { (None, None) } else { (Some(kind), Some(went)) };
+            let say = |point: &mut Point| {
+                point.finish = now.0;
+                Went::say(now.1, point);
+            };
             if point.shots.is_empty() || point.logged == Some(Logged::Opening) {
-                (point.finish, point.miss) = if same { (None, None) } else { now };
+                say(point);
                 return Ok(());
             }
             if missed(point) {
-                (point.finish, point.miss) = now;
                 if same {
                     open_again(point);
+                    settle(point);
+                } else {
+                    say(point);
                 }
                 return Ok(());
             }
             open_again(point);
-            append_missed(point, at, plain);
-            (point.finish, point.miss) = now;
+            if !keyed {
+                append_missed(point, at, plain);
+            }
+            say(point);
             point.logged = Some(Logged::Every);
+            settle(point);
             close(point, i, at, record)?;
             follow(point, server);
             Ok(())
         })
     }
-}
-
-/// One fault more: of a serve that was seen, or not. Each stands in its place as soon as one was seen.
-fn count_fault(point: &mut Point, serve: Option<Shot>) {
-    let before = point.faults.unwrap_or(0);
-    if serve.is_some() || !point.serves_out.is_empty() {
-        point.serves_out.resize(usize::from(before), Shot::default());
-        point.serves_out.push(serve.unwrap_or_default());
-    }
-    if point.shots.is_empty() {
-        point.logged = None;
-    }
-    point.faults = Some(before + 1);
-}
-
-fn double_fault(point: &mut Point, server: Option<Side>) {
-    point.finish = Some(Finish::DoubleFault);
-    point.winner = server.map(Side::other);
-}
-
-const fn is_error(finish: Finish) -> bool {
-    matches!(finish, Finish::ForcedError | Finish::UnforcedError)
-}
-
-/// Whether it ended with a missed ball, and every ball is there.
-fn missed(point: &Point) -> bool {
-    let error = point.finish.map_or(point.miss.is_some(), is_error);
-    point.logged == Some(Logged::Every) && error
 }
 
 /// The ball that the next striker missed; struck at the end at the latest.
@@ -260,13 +315,20 @@ fn append_missed(point: &mut Point, at: MatchTime, plain: Plain) {
 
 /// Takes the finish off, with the missed ball that it brought; the end stays. Says whether a ball went.
 fn open_again(point: &mut Point) -> bool {
-    let brought =
-        missed(point) && point.shots.len() > 1 && point.shots.last().is_some_and(|s| s.cell.is_none());
+    let keyed = |s: &Shot| {
+        s.cell.is_some()
+            || s.depth.is_some()
+            || s.aim.is_some()
+            || s.aim_place.is_some()
+            || s.landing.is_some()
+    };
+    let brought = missed(point) && point.shots.len() > 1 && point.shots.last().is_some_and(|s| !keyed(s));
     if brought {
         point.shots.pop();
     }
     if point.finish.is_some() || missed(point) {
         (point.finish, point.miss, point.winner, point.logged) = (None, None, None, None);
+        point.also_wide = false;
     }
     brought
 }

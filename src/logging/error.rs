@@ -119,6 +119,12 @@ pub enum LogError {
         /// Number of the point, from 1.
         number: usize,
     },
+    /// A serve that was answered in play.
+    #[error("the serve of point {number} was returned: take shots out first, or say how the rally ended")]
+    Returned {
+        /// Number of the point, from 1.
+        number: usize,
+    },
     /// A let where no serve was keyed.
     #[error("no serve of point {number} is keyed, so there is none to take back")]
     NoServe {

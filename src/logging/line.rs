@@ -6,7 +6,7 @@ use super::log::open_point;
 use super::pad::{Lands, PadView, Phase};
 use crate::facts::{PointFacts, ball_words};
 use crate::record::{Logged, Point, Record};
-use crate::tennis::stroke::Column;
+use crate::tennis::stroke::{Column, FaultKind, Miss};
 use crate::tennis::{CourtSide, End, Side};
 
 /// A piece of the line.
@@ -58,6 +58,7 @@ impl Line {
             if !point.plan.is_empty() {
                 said.push(segment(format!("plan: {}", point.plan), true));
             }
+            called(record, point, &mut said);
             faults(f, point, &mut said);
             balls(record, f, point, pad, &mut said);
             end(record, f, point, &mut said);
@@ -77,9 +78,31 @@ const fn segment(text: String, strong: bool) -> Segment {
     Segment { text, strong, cursor: false, estimated: false, ball: None }
 }
 
+/// What was called before the serve in play.
+fn called(record: &Record, point: &Point, said: &mut Vec<Segment>) {
+    let name = |side| record.about.side_name(side);
+    said.extend(point.time_violation.map(|s| segment(format!("time violation by {}", name(s)), true)));
+    said.extend(point.penalty.map(|s| segment(format!("point penalty against {}", name(s)), true)));
+    match point.lets {
+        None | Some(0) => {}
+        Some(1) => said.push(segment("1 let".into(), true)),
+        Some(n) => said.push(segment(format!("{n} lets"), true)),
+    }
+}
+
+const fn fault_words(kind: FaultKind) -> &'static str {
+    match kind {
+        FaultKind::Net => "into the net",
+        FaultKind::Long => "long",
+        FaultKind::Wide => "wide of the box",
+        FaultKind::Foot => "foot fault",
+    }
+}
+
 fn faults(f: &PointFacts, point: &Point, said: &mut Vec<Segment>) {
     for serve in f.serves.iter().flatten().filter(|s| s.fault) {
         said.push(segment("fault".into(), true));
+        said.extend(serve.kind.map(|k| segment(fault_words(k).into(), false)));
         said.extend(serve.to.map(|to| segment(to.words().into(), false)));
         said.extend(serve.pace.map(|p| segment(p.words().into(), false)));
         said.extend(serve.spin.map(|s| segment(s.words().into(), false)));
@@ -122,8 +145,11 @@ fn end(record: &Record, f: &PointFacts, point: &Point, said: &mut Vec<Segment>) 
     // The shot that missed says where it went.
     let told = f.shots.last().is_some_and(|s| s.missed == Some(true));
     if let Some(miss) = point.miss.filter(|_| !told) {
-        let to = miss.of_the_shot();
+        let to = if point.also_wide { Miss::LONG_AND_WIDE } else { miss.of_the_shot() };
         how = Some(how.map_or_else(|| format!("error, {to}"), |h| format!("{h}, {to}")));
+    }
+    if how.is_none() && point.unreturned {
+        how = Some("serve not returned".into());
     }
     if point.replayed {
         how = Some("let, played again".into());

@@ -10,8 +10,9 @@ use super::action::Action;
 use super::error::LogError;
 use super::react::Pair;
 use crate::record::{Edit, Logged, Point, Record};
-use crate::tennis::Side;
 use crate::tennis::possible::Possible;
+use crate::tennis::score::PointState;
+use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 /// The presentation times of the footage's frames, for moving a stamp by one frame.
@@ -47,13 +48,16 @@ pub struct Step {
     pub after: Logger,
 }
 
-/// What a plain key says of a ball besides: a pad key, and one that appends a missed ball.
+/// What a plain key says besides: a pad key of a shot, and an error key of which shot it is about.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Plain {
     /// The wing is the forehand.
     pub forehand: bool,
     /// The stroke is a groundstroke.
     pub groundstroke: bool,
+    /// Missed shots are keyed as all others are: an error key is about the shot keyed last, whose cell is where it was aimed, and the
+    /// row of a fault says whether it went into the net or long.
+    pub misses: bool,
 }
 
 /// Turns actions at moments into edits.
@@ -203,6 +207,8 @@ impl Logger {
             Action::EndFrameEarlier => self.nudge(Stamp::End, record, |t| frames.before(t)),
             Action::EndFrameLater => self.nudge(Stamp::End, record, |t| frames.after(t)),
             Action::DeletePoint => self.delete(record),
+            Action::PenaltyA => self.penalty(Side::A, at, frames.after(at), record),
+            Action::PenaltyB => self.penalty(Side::B, at, frames.after(at), record),
             ball => self.ball_key(ball, at, over, record),
         }
     }
@@ -328,13 +334,18 @@ impl Logger {
         if let Some(inside) = covering(record, shown, None) {
             return Err(LogError::Covered { number: inside + 1, at: shown });
         }
-        let at = record.points.iter().rposition(|p| p.start.is_none_or(|s| s < shown)).map_or(0, |i| i + 1);
+        let at = place_of(record, shown);
         let faults = seen.faults.or(Some(0));
         let point = Point { start: Some(shown), faults, plan: self.plan.clone(), ..seen };
         let mut after = Self { plan: String::new(), ..self.clone() };
         after.choose(Some(at));
         Ok(Step { edit: Some(Edit::InsertPoint { at, point }), after })
     }
+}
+
+/// The place that a point starting at `shown` takes.
+pub(super) fn place_of(record: &Record, shown: MatchTime) -> usize {
+    record.points.iter().rposition(|p| p.start.is_none_or(|s| s < shown)).map_or(0, |i| i + 1)
 }
 
 #[derive(Clone, Copy)]
@@ -364,17 +375,30 @@ pub(super) const fn is_open(point: &Point) -> bool {
 
 /// Who serves a point, where every score that is possible says the same.
 pub(super) fn server_of(record: &Record, at: usize) -> Option<Side> {
+    record.points.get(at)?;
+    said_of(record, at, |s| Some(s.server))
+}
+
+/// The end from which a point is served, likewise; also of the point that comes next.
+pub(super) fn server_end_of(record: &Record, at: usize) -> Option<End> {
+    said_of(record, at, |s| s.server_end)
+}
+
+/// What every score that is possible before a point says alike.
+fn said_of<T: PartialEq>(record: &Record, at: usize, of: impl Fn(&PointState) -> Option<T>) -> Option<T> {
     let mut possible = Possible::new(record.about.setup());
-    for (i, point) in record.points.iter().take(at + 1).enumerate() {
+    let next = Point::default();
+    for (i, point) in record.points.iter().chain([&next]).take(at + 1).enumerate() {
         let played = point.played();
         if let Some(mark) = played.score_before {
             // What speaks against it is told by the replay.
             let _ = possible.mark(mark, i > 0);
         }
         if i == at {
-            let mut servers = possible.states(&played).into_iter().map(|s| s.server);
-            let first = servers.next()?;
-            return servers.all(|s| s == first).then_some(first);
+            let states = possible.states(&played);
+            let mut said = states.iter().map(of);
+            let first = said.next()??;
+            return said.all(|s| s.as_ref() == Some(&first)).then_some(first);
         }
         possible.take(&played);
     }

@@ -13,6 +13,7 @@ pub mod code;
 pub mod draft;
 mod ending;
 mod error;
+mod fault;
 pub mod key;
 pub mod line;
 pub mod log;

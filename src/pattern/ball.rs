@@ -5,7 +5,7 @@ use super::tag::has_tag;
 use super::who::Who;
 use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ShotFacts, Target};
 use crate::tennis::Side;
-use crate::tennis::stroke::{Column, Depth, Pace, ServeTo, Spin, Stroke, Wing};
+use crate::tennis::stroke::{Column, Depth, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 
 /// One condition on a ball.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,6 +18,8 @@ pub enum ShotTest {
     From(usize),
     /// The stroke.
     Stroke(Stroke),
+    /// The kind of volley.
+    Volley(VolleyKind),
     /// The wing.
     Wing(Wing),
     /// The spin.
@@ -46,9 +48,13 @@ pub enum ShotTest {
     OpponentLeaving(bool),
     /// Whether the striker comes to the net behind it.
     Approach(bool),
+    /// Whether it is struck at the net.
+    AtNet(bool),
+    /// Whether it touches the net and goes over.
+    NetCord(bool),
     /// Whether it misses.
     Missed(bool),
-    /// Whether it lands in the middle third of the court's width.
+    /// Whether it goes to the middle third of the court's width: lands there, or, missed, was aimed there.
     Middle(bool),
     /// The point has the tag.
     Tagged(String),
@@ -104,6 +110,9 @@ impl ShotTest {
             Self::Number(n) => (ball.number == *n).into(),
             Self::From(n) => (ball.number >= *n).into(),
             Self::Stroke(s) => no_serve(serve, shot.stroke, *s),
+            // A volley of which nothing more was noted is a plain one.
+            Self::Volley(v) if shot.stroke.is_some() => (shot.volley == Some(*v)).into(),
+            Self::Volley(v) => no_serve(serve, shot.volley, *v),
             Self::Wing(w) => no_serve(serve, shot.wing, *w),
             Self::Spin(s) => shot.spin.map(|x| x == *s).into(),
             Self::Pace(p) => only_serve(serve, shot.pace, *p),
@@ -120,8 +129,10 @@ impl ShotTest {
             Self::OpponentDeep(x) => said(shot.opponent_deep, *x),
             Self::OpponentLeaving(x) => said(shot.opponent_leaving, *x),
             Self::Approach(x) => shot.approach.map(|y| y == *x).into(),
+            Self::AtNet(x) => shot.at_net.map(|y| y == *x).into(),
+            Self::NetCord(x) => shot.net_cord.map(|y| y == *x).into(),
             Self::Missed(x) => shot.missed.map(|y| y == *x).into(),
-            Self::Middle(x) => shot.column.map(|c| (c == Column::Middle) == *x).into(),
+            Self::Middle(x) => shot.direction.map(|c| (c == Column::Middle) == *x).into(),
             Self::Tagged(tag) => has_tag(ball.point, tag).into(),
             Self::All(all) => Answer::all(all.iter().map(|t| t.answer(ball))),
             Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(ball))),

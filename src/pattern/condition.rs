@@ -11,7 +11,7 @@ use super::tag::{TagTest, has_tag, same_tag};
 use super::who::Who;
 use crate::facts::{Call, PointFacts, ServeFacts, Target};
 use crate::record::{Finish, Hand};
-use crate::tennis::stroke::{Miss, Pace, ServeTo, Spin, Stance};
+use crate::tennis::stroke::{FaultKind, Miss, Pace, ServeTo, Spin, Stance};
 use crate::tennis::{CourtSide, Side};
 
 /// A moment of the score that a point is or is not.
@@ -60,6 +60,14 @@ pub enum Condition {
     Winner(Who),
     /// Where the last ball went, when it was missed.
     Miss(Miss),
+    /// Whether the serve in play did not come back.
+    Unreturned(bool),
+    /// Whether a serve was a let.
+    LetServe(bool),
+    /// Who a point penalty was given against.
+    Penalty(Who),
+    /// Who was called for a time violation.
+    TimeViolation(Who),
     /// The hand of the server, or of the receiver.
     Hand(Who, Hand),
     /// Where the server stood.
@@ -142,6 +150,8 @@ pub enum ServeTest {
     Spin(Spin),
     /// Whether it is a fault.
     Fault(bool),
+    /// Why it is a fault.
+    Kind(FaultKind),
     /// At least one of them.
     Any(Vec<Self>),
 }
@@ -154,6 +164,8 @@ impl ServeTest {
             Self::Pace(x) => serve.pace.map(|y| y == *x).into(),
             Self::Spin(x) => serve.spin.map(|y| y == *x).into(),
             Self::Fault(x) => (serve.fault == *x).into(),
+            Self::Kind(_) if !serve.fault => Answer::No,
+            Self::Kind(x) => serve.kind.map(|y| y == *x).into(),
             Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(serve))),
         }
     }
@@ -212,6 +224,10 @@ impl Condition {
             Self::FinishBy(who) => same(f.finish_by, who.side(f)),
             Self::Winner(who) => same(f.winner, who.side(f)),
             Self::Miss(x) => miss(f, *x),
+            Self::Unreturned(x) => f.unreturned.map(|y| y == *x).into(),
+            Self::LetServe(x) => f.lets.map(|n| (n > 0) == *x).into(),
+            Self::Penalty(who) => penalty(f, *who),
+            Self::TimeViolation(who) => same(f.time_violation, who.side(f)),
             Self::Hand(who, hand) => who.side(f).and_then(|s| f.hands[s.index()]).map(|h| h == *hand).into(),
             Self::Stance(x) => f.stance.map(|y| y == *x).into(),
             Self::Tried(n, tests) => tried(f, *n, tests),
@@ -268,9 +284,17 @@ pub(super) const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
 /// Whether the last ball went there: nowhere when the point did not end with an error.
 fn miss(f: &PointFacts, wanted: Miss) -> Answer {
     match (f.miss, f.finish) {
-        (Some(miss), _) => (miss == wanted).into(),
+        (Some(miss), _) => (miss == wanted || f.also_wide && wanted == Miss::Wide).into(),
         (None, Some(Finish::Ace | Finish::Winner | Finish::DoubleFault)) => Answer::No,
         _ => Answer::Unknown,
+    }
+}
+
+/// Where anything of the point was played, there was no penalty but a noted one.
+fn penalty(f: &PointFacts, who: Who) -> Answer {
+    match f.penalty {
+        None if f.finish.is_some() || !f.shots.is_empty() => Answer::No,
+        penalty => same(penalty, who.side(f)),
     }
 }
 

@@ -14,12 +14,12 @@ use super::who::Who;
 use crate::facts::{Call, Goes, Lane, Push, Target};
 use crate::record::{Finish, Hand};
 use crate::tennis::CourtSide;
-use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stance, Stroke, Wing};
+use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, ServeTo, Spin, Stance, Stroke, VolleyKind, Wing};
 
 type Result<T> = std::result::Result<T, PatternError>;
 
 /// Each key of a point. A list means any of its values, save in `tags` and `shots`, which mean all.
-pub(super) const KEYS: [(&str, Read<Condition>); 38] = [
+pub(super) const KEYS: [(&str, Read<Condition>); 42] = [
     ("tags", |r, e| tags(r, e).map(Condition::All)),
     ("any_tag", |r, e| tags(r, e).map(any)),
     ("no_tag", |r, e| tags(r, e).map(any).map(not)),
@@ -40,6 +40,10 @@ pub(super) const KEYS: [(&str, Read<Condition>); 38] = [
     ("finish_by", |r, e| words(r, e, Who::WORDS, Condition::FinishBy)),
     ("miss", |r, e| words(r, e, &MISSES, Condition::Miss)),
     ("winner", |r, e| words(r, e, Who::WORDS, Condition::Winner)),
+    ("unreturned", |r, e| r.yes_no(e).map(Condition::Unreturned)),
+    ("let_serve", |r, e| r.yes_no(e).map(Condition::LetServe)),
+    ("penalty", |r, e| words(r, e, Who::WORDS, Condition::Penalty)),
+    ("time_violation", |r, e| words(r, e, Who::WORDS, Condition::TimeViolation)),
     ("server_hand", |r, e| words(r, e, &HANDS, |h| Condition::Hand(Who::Server, h))),
     ("receiver_hand", |r, e| words(r, e, &HANDS, |h| Condition::Hand(Who::Receiver, h))),
     ("stance", |r, e| words(r, e, &Stance::WORDS, Condition::Stance)),
@@ -63,11 +67,12 @@ pub(super) const KEYS: [(&str, Read<Condition>); 38] = [
 ];
 
 /// Each key of a ball. A list means any of its values.
-pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 23] = [
+pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 26] = [
     ("by", |r, e| words(r, e, Who::WORDS, ShotTest::By)),
     ("number", |r, e| numbers(r, e, MOST, ShotTest::Number)),
     ("from_number", |r, e| r.number(e, e.value, MOST).map(ShotTest::From)),
     ("stroke", |r, e| words(r, e, &Stroke::WORDS, ShotTest::Stroke)),
+    ("volley", |r, e| words(r, e, &VolleyKind::WORDS, ShotTest::Volley)),
     ("wing", |r, e| words(r, e, &WINGS, ShotTest::Wing)),
     ("spin", |r, e| words(r, e, &Spin::WORDS, ShotTest::Spin)),
     ("pace", |r, e| words(r, e, &Pace::WORDS, ShotTest::Pace)),
@@ -84,6 +89,8 @@ pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 23] = [
     ("opponent_deep", |r, e| r.yes_no(e).map(ShotTest::OpponentDeep)),
     ("opponent_leaving", |r, e| r.yes_no(e).map(ShotTest::OpponentLeaving)),
     ("approach", |r, e| r.yes_no(e).map(ShotTest::Approach)),
+    ("at_net", |r, e| r.yes_no(e).map(ShotTest::AtNet)),
+    ("net_cord", |r, e| r.yes_no(e).map(ShotTest::NetCord)),
     ("missed", |r, e| r.yes_no(e).map(ShotTest::Missed)),
     ("middle_third", |r, e| r.yes_no(e).map(ShotTest::Middle)),
     ("tagged", |r, e| texts(r, e).map(|all| any(all.into_iter().map(ShotTest::Tagged).collect()))),
@@ -93,12 +100,13 @@ pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 23] = [
 ];
 
 /// Each key of a serve that was tried.
-pub(super) const SERVE_KEYS: [(&str, Read<ServeTest>); 5] = [
+pub(super) const SERVE_KEYS: [(&str, Read<ServeTest>); 6] = [
     ("to", |r, e| words(r, e, &ServeTo::WORDS, ServeTest::To)),
     ("to_wing", |r, e| words(r, e, &Target::WORDS, ServeTest::ToWing)),
     ("pace", |r, e| words(r, e, &Pace::WORDS, ServeTest::Pace)),
     ("spin", |r, e| words(r, e, &Spin::WORDS, ServeTest::Spin)),
     ("fault", |r, e| r.yes_no(e).map(ServeTest::Fault)),
+    ("fault_kind", |r, e| words(r, e, &FaultKind::WORDS, ServeTest::Kind)),
 ];
 
 /// More balls than any rally has.

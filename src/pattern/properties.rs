@@ -9,7 +9,9 @@ use super::*;
 use crate::facts::tests::{only, record};
 use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ServeFacts, ShotFacts, Target};
 use crate::record::{Finish, Hand};
-use crate::tennis::stroke::{Column, Depth, Miss, Pace, ServeTo, Spin, Stance, Stroke, Wing};
+use crate::tennis::stroke::{
+    Column, Depth, FaultKind, Miss, Pace, ServeTo, Spin, Stance, Stroke, VolleyKind, Wing,
+};
 use crate::tennis::{CourtSide, End, Side};
 
 /// Choices made by chance, one after another; the first of all once they run out.
@@ -95,6 +97,9 @@ impl Dice {
             "plan" => &["\"p\"", "[\"p\", \"q\"]"],
             "stroke" => &["\"volley\"", "[\"lob\", \"drop shot\"]", "\"groundstroke\""],
             "wing" | "to_wing" => &["\"forehand\"", "\"backhand\""],
+            "volley" => &["\"half volley\"", "[\"half volley\", \"swinging volley\"]"],
+            "fault_kind" => &["\"net\"", "[\"long\", \"wide\"]", "\"foot fault\""],
+            "penalty" | "time_violation" => &["\"a\"", "\"server\""],
             "spin" => &["\"slice\"", "[\"flat\", \"topspin\"]"],
             "pace" => &["\"fast\"", "[\"slow\", \"medium\"]"],
             "to" => &["\"wide\"", "[\"T\", \"body\"]"],
@@ -148,7 +153,11 @@ impl Dice {
             pace: Some(Pace::Fast),
             spin: Some(Spin::Flat),
             fault: f.serve == Some(2),
+            kind: (f.serve == Some(2)).then_some(FaultKind::Long),
         };
+        (f.also_wide, f.unreturned) = (f.miss == Some(Miss::Long) && self.coin(), Some(self.coin()));
+        f.lets = Some(self.below(2) as u8);
+        f.time_violation = Some(Side::A);
         f.serves = [Some(serve), (f.serve == Some(2)).then_some(serve)];
         f.tags = ["lob"].into_iter().map(String::from).collect();
         f.shots = (0..n).map(|n| self.shot(n, f.server)).collect();
@@ -163,7 +172,9 @@ impl Dice {
             end: Some(End::Near),
             spin: Some(self.one(&[Spin::Slice, Spin::Flat])),
             approach: Some(self.coin()),
-            column: Some(self.one(&Column::ALL)),
+            direction: Some(self.one(&Column::ALL)),
+            at_net: Some(self.coin()),
+            net_cord: Some(self.coin()),
             target: Some(Fact::seen(self.one(&[Target::Forehand, Target::Backhand]))),
             inside: Some(Fact::estimated(self.coin())),
             opponent_deep: Some(Fact::seen(self.coin())),
@@ -176,8 +187,11 @@ impl Dice {
             let serve_to = Some(self.one(&[ServeTo::Wide, ServeTo::Body, ServeTo::T]));
             return ShotFacts { serve_to, pace: Some(Pace::Fast), ..common };
         }
+        let stroke = self.one(&[Stroke::Volley, Stroke::Lob, Stroke::DropShot, Stroke::Groundstroke]);
+        let volley = [None, Some(VolleyKind::Half), Some(VolleyKind::Swinging)];
         ShotFacts {
-            stroke: Some(self.one(&[Stroke::Volley, Stroke::Lob, Stroke::DropShot, Stroke::Groundstroke])),
+            stroke: Some(stroke),
+            volley: if stroke == Stroke::Volley { self.one(&volley) } else { None },
             wing: Some(self.one(&[Wing::Forehand, Wing::Backhand])),
             depth: Some(self.one(&[Depth::Short, Depth::Mid, Depth::Deep])),
             lane: Some(Fact::seen(self.one(&[
@@ -223,6 +237,9 @@ impl Dice {
         self.forget(&mut f.serves[0]);
         self.forget(&mut f.serves[1]);
         self.forget(&mut f.hands[1]);
+        self.forget(&mut f.unreturned);
+        self.forget(&mut f.lets);
+        self.forget(&mut f.time_violation);
         if f.finish.is_none() {
             self.forget(&mut f.miss);
         }
@@ -233,7 +250,9 @@ impl Dice {
             self.forget(&mut s.by);
             self.forget(&mut s.approach);
             self.forget(&mut s.spin);
-            self.forget(&mut s.column);
+            self.forget(&mut s.direction);
+            self.forget(&mut s.at_net);
+            self.forget(&mut s.net_cord);
             self.forget(&mut s.target);
             self.forget(&mut s.inside);
             self.forget(&mut s.opponent_deep);
@@ -244,6 +263,10 @@ impl Dice {
         }
         for s in f.shots.iter_mut().skip(1) {
             self.forget(&mut s.stroke);
+            // Where the stroke was noted and no kind, it was a plain volley.
+            if s.stroke.is_none() {
+                self.forget(&mut s.volley);
+            }
             self.forget(&mut s.wing);
             self.forget(&mut s.depth);
             self.forget(&mut s.lane);

@@ -35,6 +35,10 @@ impl Condition {
             Self::FinishBy(who) => format!("finished by {}", who.word()),
             Self::Winner(who) => format!("won by {}", who.word()),
             Self::Miss(miss) => format!("missed {}", miss.words()),
+            Self::Unreturned(x) => if *x { "serve not returned" } else { "serve returned" }.into(),
+            Self::LetServe(x) => if *x { "a let serve" } else { "no let serve" }.into(),
+            Self::Penalty(who) => format!("point penalty against {}", who.word()),
+            Self::TimeViolation(who) => format!("time violation by {}", who.word()),
             Self::Hand(who, hand) => format!("{} {}", who.word(), hand_word(*hand)),
             Self::Stance(stance) => format!("server {}", stance.words()),
             Self::Tried(n, tests) => format!("{} serve tried: {}", ordinal(*n), serves(tests)),
@@ -79,7 +83,14 @@ impl Condition {
             Self::Finish(_) => f.finish.map(|x| x.words().into()),
             Self::FinishBy(_) => f.finish_by.map(|s| part(s, f)),
             Self::Winner(_) => f.winner.map(|s| part(s, f)),
+            Self::Miss(_) if f.also_wide => Some("long and wide".into()),
             Self::Miss(_) => f.miss.map(|m| m.words().into()),
+            Self::Unreturned(_) => {
+                f.unreturned.map(|x| if x { "serve not returned" } else { "serve returned" }.into())
+            }
+            Self::LetServe(_) => f.lets.map(|n| format!("{n} let{}", if n == 1 { "" } else { "s" })),
+            Self::Penalty(_) => f.penalty.map(|s| part(s, f)),
+            Self::TimeViolation(_) => f.time_violation.map(|s| part(s, f)),
             Self::Hand(who, _) => who.side(f).and_then(|s| f.hands[s.index()]).map(|h| hand_word(h).into()),
             Self::Stance(_) => f.stance.map(|s| s.words().into()),
             Self::Tried(n, _) => f.serves[usize::from(*n == 2)].and_then(|s| s.to).map(|t| t.words().into()),
@@ -107,6 +118,7 @@ impl ShotTest {
             Self::Number(n) => format!("that is shot {n}"),
             Self::From(n) => format!("that is shot {n} or later"),
             Self::Stroke(x) => x.words().into(),
+            Self::Volley(x) => x.words().into(),
             Self::Wing(x) => x.words().into(),
             Self::Spin(x) => x.words().into(),
             Self::Pace(x) => x.words().into(),
@@ -121,6 +133,8 @@ impl ShotTest {
             Self::OpponentDeep(x) => deep_words(*x).into(),
             Self::OpponentLeaving(x) => leaving_words(*x).into(),
             Self::Approach(x) => if *x { "with an approach" } else { "without an approach" }.into(),
+            Self::AtNet(x) => net_words(*x).into(),
+            Self::NetCord(x) => cord_words(*x).into(),
             Self::Missed(x) => if *x { "missed" } else { "in" }.into(),
             Self::Middle(x) => middle_words(*x).into(),
             Self::Tagged(tag) => format!("in a point tagged {tag}"),
@@ -138,6 +152,9 @@ impl ShotTest {
             Self::Number(_) | Self::From(_) => Some(format!("shot {}", ball.number)),
             Self::Stroke(_) if ball.number == 1 => Some("a serve".into()),
             Self::Stroke(_) => shot.stroke.map(|x| x.words().into()),
+            Self::Volley(_) => {
+                shot.volley.map(|x| x.words().into()).or_else(|| shot.stroke.map(|x| x.words().into()))
+            }
             Self::Wing(_) => shot.wing.map(|x| x.words().into()),
             Self::Spin(_) => shot.spin.map(|x| x.words().into()),
             Self::Pace(_) => shot.pace.map(|x| x.words().into()),
@@ -152,8 +169,10 @@ impl ShotTest {
             Self::OpponentDeep(_) => fact(shot.opponent_deep, deep_words),
             Self::OpponentLeaving(_) => fact(shot.opponent_leaving, leaving_words),
             Self::Approach(_) => shot.approach.map(|x| if x { "approach" } else { "no approach" }.into()),
+            Self::AtNet(_) => shot.at_net.map(|x| net_words(x).into()),
+            Self::NetCord(_) => shot.net_cord.map(|x| cord_words(x).into()),
             Self::Missed(_) => shot.missed.map(|x| if x { "missed" } else { "in" }.into()),
-            Self::Middle(_) => shot.column.map(|c| middle_words(c == Column::Middle).into()),
+            Self::Middle(_) => shot.direction.map(|c| middle_words(c == Column::Middle).into()),
             Self::Tagged(_) => return tags(f),
             Self::All(_) | Self::Any(_) | Self::Not(_) => return String::new(),
         };
@@ -175,6 +194,7 @@ fn serves(tests: &[ServeTest]) -> String {
         ServeTest::ToWing(x) => format!("to the {}", x.words()),
         ServeTest::Pace(x) => x.words().into(),
         ServeTest::Spin(x) => x.words().into(),
+        ServeTest::Kind(x) => format!("fault: {}", x.words()),
         ServeTest::Fault(x) => if *x { "fault" } else { "in" }.into(),
         ServeTest::Any(any) => {
             any.iter().map(|t| serves(std::slice::from_ref(t))).collect::<Vec<_>>().join(" or ")
@@ -274,6 +294,14 @@ const fn deep_words(deep: bool) -> &'static str {
 
 const fn middle_words(middle: bool) -> &'static str {
     if middle { "into the middle third" } else { "into a side third" }
+}
+
+const fn net_words(at_net: bool) -> &'static str {
+    if at_net { "struck at the net" } else { "not struck at the net" }
+}
+
+const fn cord_words(cord: bool) -> &'static str {
+    if cord { "net cord" } else { "no net cord" }
 }
 
 const fn leaving_words(leaving: bool) -> &'static str {

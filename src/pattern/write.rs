@@ -12,7 +12,7 @@ use super::keys::{CALLS, COURTS, FINISHES, HANDS, MISSES, RALLIES, STANDINGS, ST
 use super::sequence::Step;
 use super::who::Who;
 use crate::facts::{Goes, Lane, Push, Target};
-use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stance, Stroke};
+use crate::tennis::stroke::{Depth, FaultKind, Pace, ServeTo, Spin, Stance, Stroke, VolleyKind};
 
 /// A key and its value as written.
 pub(super) type Line = (&'static str, String);
@@ -192,7 +192,7 @@ pub(super) fn point(c: &Condition) -> Line {
 
 /// Whether the value of a key may be a list of values, any of which will do.
 fn takes_list(key: &str) -> bool {
-    const ONE: [&str; 24] = [
+    const ONE: [&str; 28] = [
         "first_serve",
         "second_serve",
         "rally_at_least",
@@ -212,6 +212,10 @@ fn takes_list(key: &str) -> bool {
         "opponent_deep",
         "opponent_leaving",
         "approach",
+        "at_net",
+        "net_cord",
+        "unreturned",
+        "let_serve",
         "missed",
         "middle_third",
         "any",
@@ -244,6 +248,10 @@ fn leaf(c: &Condition) -> Option<Line> {
         Condition::FinishBy(who) => ("finish_by", text(who.word())),
         Condition::Winner(who) => ("winner", text(who.word())),
         Condition::Miss(x) => ("miss", word(&MISSES, x)),
+        Condition::Unreturned(yes) => ("unreturned", yes.to_string()),
+        Condition::LetServe(yes) => ("let_serve", yes.to_string()),
+        Condition::Penalty(who) => ("penalty", text(who.word())),
+        Condition::TimeViolation(who) => ("time_violation", text(who.word())),
         Condition::Hand(Who::Server, x) => ("server_hand", word(&HANDS, x)),
         Condition::Hand(_, x) => ("receiver_hand", word(&HANDS, x)),
         Condition::Stance(x) => ("stance", word(&Stance::WORDS, x)),
@@ -341,6 +349,7 @@ fn ball_leaf(t: &ShotTest) -> Option<Line> {
         ShotTest::Number(n) => ("number", n.to_string()),
         ShotTest::From(n) => ("from_number", n.to_string()),
         ShotTest::Stroke(x) => ("stroke", word(&Stroke::WORDS, x)),
+        ShotTest::Volley(x) => ("volley", word(&VolleyKind::WORDS, x)),
         ShotTest::Wing(x) => ("wing", word(&WINGS, x)),
         ShotTest::Spin(x) => ("spin", word(&Spin::WORDS, x)),
         ShotTest::Pace(x) => ("pace", word(&Pace::WORDS, x)),
@@ -355,6 +364,8 @@ fn ball_leaf(t: &ShotTest) -> Option<Line> {
         ShotTest::OpponentDeep(yes) => ("opponent_deep", yes.to_string()),
         ShotTest::OpponentLeaving(yes) => ("opponent_leaving", yes.to_string()),
         ShotTest::Approach(yes) => ("approach", yes.to_string()),
+        ShotTest::AtNet(yes) => ("at_net", yes.to_string()),
+        ShotTest::NetCord(yes) => ("net_cord", yes.to_string()),
         ShotTest::Missed(yes) => ("missed", yes.to_string()),
         ShotTest::Middle(yes) => ("middle_third", yes.to_string()),
         ShotTest::Tagged(tag) => ("tagged", text(tag)),
@@ -368,6 +379,7 @@ fn serve(t: &ServeTest) -> Line {
         ServeTest::ToWing(x) => ("to_wing", word(&Target::WORDS, x)),
         ServeTest::Pace(x) => ("pace", word(&Pace::WORDS, x)),
         ServeTest::Spin(x) => ("spin", word(&Spin::WORDS, x)),
+        ServeTest::Kind(x) => ("fault_kind", word(&FaultKind::WORDS, x)),
         ServeTest::Fault(yes) => ("fault", yes.to_string()),
         ServeTest::Any(any) => {
             let lines: Vec<_> = any.iter().map(serve).collect();

@@ -3,7 +3,7 @@
 //! JSON lines in `NAME.points.journal`, beside the sidecar:
 //!
 //! ```text
-//! {"journal":"changeover-journal","version":2,"base":"<sha-256 of the sidecar it starts from>","sum":"…"}
+//! {"journal":"changeover-journal","version":3,"base":"<sha-256 of the sidecar it starts from>","sum":"…"}
 //! {"n":1,"edit":{…},"sum":"…"}
 //! {"n":2,"edit":{…},"sum":"…"}
 //! {"saving":"<sha-256 of the sidecar about to replace it>","n":2,"sum":"…"}
@@ -23,8 +23,8 @@ use super::edit::Edit;
 use super::read::digest;
 
 const NAME: &str = "changeover-journal";
-/// 2 since edits hold fields that a program of version 1 would drop without a word.
-const VERSION: u32 = 2;
+/// One more with each version of the record: edits hold fields that an older program would drop without a word.
+const VERSION: u32 = 3;
 /// How a journal starts; a file that starts otherwise is not ours to cut.
 const START: &[u8] = b"{\"journal\":\"changeover-journal\",";
 

@@ -23,7 +23,11 @@ pub const FORMAT: &str = "changeover-record";
 /// Version 2 added, all optional: partners, backhand and gender of players, the order of serve in doubles, the outcome,
 /// what was seen of a point's server, receiver, court and end, replayed points, and score marks. A version 1 record is
 /// a version 2 record without them.
-pub const VERSION: u32 = 2;
+///
+/// Version 3 added, all optional: aims of missed shots, kinds of faults and of volleys, shots at the net, net cords, depths
+/// without a column, lets, misses that were long and wide, unreturned serves, point penalties and time violations. A version 2
+/// record is a version 3 record without them.
+pub const VERSION: u32 = 3;
 
 /// All that is known of one match; saved as the sidecar `NAME.points.json` beside the footage.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
@@ -31,7 +35,7 @@ pub struct Record {
     /// Always `changeover-record`.
     #[schemars(extend("const" = FORMAT))]
     pub format: String,
-    /// Version of the form, now 2.
+    /// Version of the form, now 3.
     #[schemars(range(min = 1))]
     pub version: u32,
     /// Who played, when, under which rules.
@@ -323,6 +327,21 @@ pub struct Point {
     /// Where the last ball went, when it was missed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub miss: Option<Miss>,
+    /// Whether the last ball, which went long, went wide too. Since version 3.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub also_wide: bool,
+    /// Whether the serve in play was not returned, without saying whether it was an ace or an error. Since version 3.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub unreturned: bool,
+    /// Serves that touched the net, landed in the box and were served again. Absent when nobody noted one. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lets: Option<u8>,
+    /// The side that a point penalty was given against: nothing was played, and the other side won the point. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub penalty: Option<Side>,
+    /// The side that was called for a time violation before the point or in it. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_violation: Option<Side>,
     /// The balls struck, from the serve in play on; a missed one too.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub shots: Vec<Shot>,

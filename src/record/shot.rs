@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::tennis::court::{Metres, Spot};
-use crate::tennis::stroke::{Cell, Pace, Spin, Stroke, Wing};
+use crate::tennis::stroke::{Cell, Depth, FaultKind, Pace, Spin, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
 /// One ball struck. Shot 1 of a point is the serve in play, shot 2 the return; whose each is follows by alternation
@@ -17,6 +17,9 @@ pub struct Shot {
     /// The stroke; a serve has none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stroke: Option<Stroke>,
+    /// What kind of volley, where it was not a plain one. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volley: Option<VolleyKind>,
     /// The wing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub wing: Option<Wing>,
@@ -29,12 +32,30 @@ pub struct Shot {
     /// Whether the striker came to the net behind it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub approach: bool,
+    /// Whether the striker stood at the net. Since version 3.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub at_net: bool,
+    /// Whether it touched the net and went over. Since version 3.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub net_cord: bool,
     /// The cell in which it landed, as the camera sees it; of a serve, the third of the box.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cell: Option<Cell>,
+    /// How deep it landed, where the third of the width was not seen and `cell` is absent. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub depth: Option<Depth>,
     /// Where it landed, measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub landing: Option<Place>,
+    /// The cell toward which it was struck, where it was missed: it did not land there. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub aim: Option<Cell>,
+    /// The place toward which it was struck, measured, where it was missed. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub aim_place: Option<Place>,
+    /// Why a serve was a fault; only of serves that were. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fault: Option<FaultKind>,
     /// Where A and B stood at the strike, measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub players: Option<[Place; 2]>,

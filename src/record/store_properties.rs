@@ -6,11 +6,12 @@ use proptest::prelude::*;
 
 use super::super::journal::{Damage, read as read_journal};
 use super::*;
-use crate::record::{Finish, Footage, Point};
+use crate::record::{Finish, Footage, Point, Shot};
 use crate::tennis::Side;
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::Server;
 use crate::tennis::presets::PRESETS;
+use crate::tennis::stroke::{Cell, Column, Row};
 use crate::time::MatchTime;
 
 /// An edit, or a walk through the history; places are taken modulo what there is.
@@ -28,6 +29,8 @@ enum Step {
     Save,
     Reopen,
 }
+
+const AIM: Cell = Cell { column: Column::Left, row: Some(Row::Up) };
 
 fn a_point() -> impl Strategy<Value = Point> {
     let finish = prop_oneof![Just(None), Just(Some(Finish::Ace)), Just(Some(Finish::DoubleFault))];
@@ -47,6 +50,13 @@ fn a_point() -> impl Strategy<Value = Point> {
             served_by,
             replayed,
             score_before,
+            also_wide: replayed,
+            lets: faults,
+            penalty: winner,
+            shots: faults
+                .map(|f| Shot { aim: Some(AIM), at_net: f > 0, ..Shot::default() })
+                .into_iter()
+                .collect(),
             ..Point::default()
         },
     )

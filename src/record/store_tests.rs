@@ -175,7 +175,7 @@ fn what_this_version_does_not_know_is_never_dropped() {
     drop(store);
     let text = fs::read_to_string(&path).unwrap();
     for (from, to, says) in [
-        ("\"version\": 2", "\"version\": 7", "it is of version 7, newer than version 2"),
+        ("\"version\": 3", "\"version\": 7", "it is of version 7, newer than version 3"),
         ("\"footage\"", "\"weather\": {\"wind\": 3}, \"footage\"", "does not know and would lose: weather;"),
         ("\"name\": \"Player B\"", "\"name\": \"B\", \"rank\": 2", "would lose: match.b.rank;"),
     ] {
@@ -336,7 +336,7 @@ fn a_broken_file_is_named_with_place_and_left() {
             "its first field \"format\" is \"other\"; a record says",
         ),
         (
-            good.replace("\"version\": 2", "\"version\": 0"),
+            good.replace("\"version\": 3", "\"version\": 0"),
             "its \"version\" is 0; this program reads versions 1",
         ),
         ("[]".into(), "its first field \"format\" is missing; a record says"),
@@ -411,14 +411,14 @@ fn an_older_record_is_upgraded_and_the_old_file_kept() {
     let kept = path.with_file_name("m.points.v1.json");
     assert_eq!(fs::read(&kept).unwrap(), old);
     let said =
-        "the record was of version 1 and is saved as version 2; the old file is kept as m.points.v1.json";
+        "the record was of version 1 and is saved as version 3; the old file is kept as m.points.v1.json";
     assert!(store.notices().iter().any(|n| n == said), "{:?}", store.notices());
     add(&mut store, 4);
     store.save().unwrap();
     assert_eq!(fs::read(&kept).unwrap(), old);
     drop(store);
     let text = fs::read_to_string(&path).unwrap();
-    assert!(text.contains("\"version\": 2"), "{text}");
+    assert!(text.contains("\"version\": 3"), "{text}");
     assert_eq!(Store::open(&path).unwrap().record().points.len(), 14);
 }
 
@@ -438,4 +438,50 @@ fn an_older_record_is_kept_beside_another_that_was() {
     let aside: Vec<_> = names(&dir).into_iter().filter(|n| n.contains("aside")).collect();
     assert_eq!(aside.len(), 1);
     assert_eq!(fs::read(path.with_file_name(&aside[0])).unwrap(), old);
+}
+
+/// A record of version 2 is one of version 3 without what that added: nothing of it changes but the number.
+#[test]
+fn a_record_of_version_2_opens_as_before() {
+    let (_dir, path, store) = fresh();
+    drop(store);
+    let old = include_str!("../../tests/records/version-2.json");
+    fs::write(&path, old).unwrap();
+    let store = Store::open(&path).unwrap();
+    assert_eq!(store.read_only(), None);
+    let mut wanted: serde_json::Value = serde_json::from_str(old).unwrap();
+    wanted["version"] = VERSION.into();
+    let read = serde_json::to_value(store.record()).unwrap();
+    assert_eq!(read["points"][0], wanted["points"][0]);
+    assert_eq!(read["version"], wanted["version"]);
+}
+
+/// A field of a newer version opens the record read-only and is named, also within a shot; and each field of version 3 is one
+/// that version 2 does not know.
+#[test]
+fn what_version_3_added_is_in_fields_of_its_own() {
+    let new = include_str!("../../tests/corpus/record/aims-and-kinds.json");
+    let (_dir, path, store) = fresh();
+    drop(store);
+    fs::write(&path, new).unwrap();
+    let record = Store::open(&path).unwrap().record().clone();
+    let shot = &record.points[0].shots[2];
+    assert!(shot.aim.is_some() && shot.aim_place.is_some() && shot.at_net && shot.net_cord);
+    assert_eq!(record.points[0].lets, Some(1));
+    // Were a new word put into an old field, version 2 could not read the record at all.
+    let old: serde_json::Value =
+        serde_json::from_str(include_str!("../../tests/records/version-2.json")).unwrap();
+    let new: serde_json::Value = serde_json::to_value(&record).unwrap();
+    for (before, after) in
+        ["finish", "miss", "logged", "winner"].map(|f| (&old["points"][0][f], &new["points"][0][f]))
+    {
+        assert_eq!(before, after);
+    }
+    fs::write(
+        &path,
+        include_str!("../../tests/corpus/record/aims-and-kinds.json").replace("\"aim\"", "\"aim_2\""),
+    )
+    .unwrap();
+    let store = Store::open(&path).unwrap();
+    assert!(store.read_only().unwrap().contains("points[0].shots[2].aim_2"), "{:?}", store.read_only());
 }

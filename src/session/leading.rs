@@ -95,12 +95,16 @@ fn changes_a_point(meaning: &Meaning) -> bool {
     let starts = [
         Action::PointStart,
         Action::Fault,
+        Action::FootFault,
+        Action::PenaltyA,
+        Action::PenaltyB,
         Action::UnknownBall,
         Action::Plan,
         Action::Undo,
         Action::Redo,
         Action::PlainForehand,
         Action::PlainGroundstroke,
+        Action::PlainMisses,
     ];
     let group = ACTIONS.iter().find(|r| r.action == *action).map(|r| r.group);
     matches!(group, Some(Group::Log | Group::Pad | Group::Balls))

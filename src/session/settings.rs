@@ -27,6 +27,7 @@ pub enum Card {
 }
 
 /// What the user set.
+#[expect(clippy::struct_excessive_bools, reason = "each is one switch that the user sets by itself")]
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default, rename_all = "kebab-case")]
 pub struct Settings {
@@ -36,6 +37,9 @@ pub struct Settings {
     pub plain_forehand: bool,
     /// Whether a plain key of the pad also says groundstroke.
     pub plain_groundstroke: bool,
+    /// Whether missed shots are keyed as all others are.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub plain_misses: bool,
     /// What is taken off a stamp made while playing, in milliseconds.
     pub reaction_ms: u32,
     /// How long before a point's start a jump to it begins, in milliseconds; two seconds where nothing was set.

@@ -14,7 +14,7 @@ use super::{CourtSide, End};
 pub enum Stroke {
     /// After the bounce, and none of the others.
     Groundstroke,
-    /// Before the bounce.
+    /// Before the bounce; a half volley too.
     Volley,
     /// Above the head, other than a serve.
     Overhead,
@@ -37,6 +37,62 @@ impl Stroke {
     /// In the trade's words.
     pub const fn words(self) -> &'static str {
         Self::WORDS[self as usize].0
+    }
+}
+
+/// What kind of volley it was, where it was not a plain one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum VolleyKind {
+    /// Just after the bounce.
+    Half,
+    /// Before the bounce, with a full swing.
+    Swinging,
+}
+
+impl VolleyKind {
+    /// Each with its words.
+    pub const WORDS: [(&'static str, Self); 2] =
+        [("half volley", Self::Half), ("swinging volley", Self::Swinging)];
+
+    /// In the trade's words.
+    pub const fn words(self) -> &'static str {
+        Self::WORDS[self as usize].0
+    }
+}
+
+/// Why a serve was a fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum FaultKind {
+    /// Into the net.
+    Net,
+    /// Beyond the service line.
+    Long,
+    /// Beside the box.
+    Wide,
+    /// The server's foot touched what it may not (ITF Rules of Tennis, rule 18).
+    Foot,
+}
+
+impl FaultKind {
+    /// Each with its words.
+    pub const WORDS: [(&'static str, Self); 4] =
+        [("net", Self::Net), ("long", Self::Long), ("wide", Self::Wide), ("foot fault", Self::Foot)];
+
+    /// In the trade's words.
+    pub const fn words(self) -> &'static str {
+        Self::WORDS[self as usize].0
+    }
+}
+
+impl From<Miss> for FaultKind {
+    fn from(miss: Miss) -> Self {
+        match miss {
+            Miss::Net => Self::Net,
+            Miss::Long => Self::Long,
+            Miss::Wide => Self::Wide,
+        }
     }
 }
 
@@ -154,6 +210,9 @@ pub enum Miss {
 }
 
 impl Miss {
+    /// Of a shot that went long and wide at once.
+    pub const LONG_AND_WIDE: &'static str = "long and wide";
+
     /// In the trade's words.
     pub const fn words(self) -> &'static str {
         match self {
@@ -237,15 +296,15 @@ pub struct Cell {
     pub row: Option<Row>,
 }
 
-/// How far from the net a ball landed.
+/// How far from the net a shot landed: one definition, of keyed and of measured shots (common practice of charting; no source).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Depth {
-    /// The third by the net.
+    /// Before the service line, 6.40 m from the net.
     Short,
-    /// The third between.
+    /// Between.
     Mid,
-    /// The third by the baseline.
+    /// In the back half between service line and baseline, from 9.14 m on.
     Deep,
 }
 
@@ -343,6 +402,8 @@ mod tests {
     fn words_stand_in_the_order_of_their_values() {
         assert!(Stroke::WORDS.iter().all(|(w, s)| s.words() == *w));
         assert!(Spin::WORDS.iter().all(|(w, s)| s.words() == *w));
+        assert!(VolleyKind::WORDS.iter().all(|(w, s)| s.words() == *w));
+        assert!(FaultKind::WORDS.iter().all(|(w, s)| s.words() == *w));
         assert!(Pace::WORDS.iter().all(|(w, s)| s.words() == *w));
         assert!(Stance::WORDS.iter().all(|(w, s)| s.words() == *w));
         assert!(Depth::WORDS.iter().all(|(w, s)| s.words() == *w));

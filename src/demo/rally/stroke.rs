@@ -4,7 +4,7 @@ use super::super::flight::Flight;
 use super::super::stage::{Heard, dist};
 use super::super::tactics::{Aim, Choice, Outcome};
 use super::super::truth::{Fate, Stroke};
-use super::{Incoming, Rally, Rest, own, to_millis};
+use super::{Incoming, Rally, Rest, own, spot, to_millis};
 use crate::tennis::Side;
 use crate::tennis::court::BALL_RADIUS;
 
@@ -169,6 +169,9 @@ impl Rally<'_> {
     /// A stroke that misses: when, and where the ball rests.
     fn miss(&mut self, by: Side, ball: &Incoming, goal: [f64; 2], length: f64) -> (f64, Rest) {
         let end = self.end_of(by);
+        if let Some(strike) = self.strikes.last_mut() {
+            strike.aim = Some(spot(own(end, goal)));
+        }
         let mut land = goal;
         let kind = self.dice.pick(&[0.45, 0.33, 0.22]);
         let (fate, to, when) = if kind == 0 {

@@ -58,6 +58,7 @@ struct Fields {
     path: Rc<RefCell<Option<PathBuf>>>,
     forehand: gtk::CheckButton,
     groundstroke: gtk::CheckButton,
+    misses: gtk::CheckButton,
     reaction: gtk::SpinButton,
     lead_in: gtk::SpinButton,
 }
@@ -83,6 +84,7 @@ impl Fields {
                 "groundstroke, unless you press the key of another stroke",
                 settings.plain_groundstroke,
             ),
+            misses: check("error keys: the shot keyed last, where it was aimed", settings.plain_misses),
             reaction,
             lead_in,
         }
@@ -103,6 +105,7 @@ impl Fields {
             card,
             plain_forehand: self.forehand.is_active(),
             plain_groundstroke: self.groundstroke.is_active(),
+            plain_misses: self.misses.is_active(),
             reaction_ms: self.reaction.value_as_int().try_into().unwrap_or_default(),
             lead_in_ms: Some((self.lead_in.value() * 1000.0).round() as u32),
             ..before
@@ -122,6 +125,7 @@ impl Fields {
         page.append(&heading("Plain keys mean"));
         page.append(&self.forehand);
         page.append(&self.groundstroke);
+        page.append(&self.misses);
         page.append(&quiet("If an option is off, the record leaves it unknown. The pad shows which are on."));
         page.append(&heading("Lead-in"));
         let lead = grid();

@@ -5,10 +5,11 @@ use gtk::prelude::*;
 use crate::gui::kit::words::named;
 use crate::logging::Action;
 use crate::record::{Finish, Point};
-use crate::tennis::stroke::{Miss, Pace, Spin, Stance, Stroke, Wing};
+use crate::tennis::Side;
+use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, Spin, Stance, Stroke, VolleyKind, Wing};
 
 /// What can be said of a serve, three in a row.
-pub const OF_A_SERVE: [(Action, &str); 15] = [
+pub const OF_A_SERVE: [(Action, &str); 22] = [
     (Action::PaceSlow, "slow"),
     (Action::PaceMedium, "medium"),
     (Action::PaceFast, "fast"),
@@ -24,10 +25,17 @@ pub const OF_A_SERVE: [(Action, &str); 15] = [
     (Action::BallOut, "delete"),
     (Action::BallIn, "insert"),
     (Action::Approach, "approach"),
+    (Action::FootFault, "foot fault"),
+    (Action::NetCord, "net cord"),
+    (Action::Unreturned, "unreturned"),
+    (Action::PenaltyA, "● penalty"),
+    (Action::PenaltyB, "□ penalty"),
+    (Action::TimeA, "● time"),
+    (Action::TimeB, "□ time"),
 ];
 
 /// What can be said of another ball.
-pub const OF_A_BALL: [(Action, &str); 15] = [
+pub const OF_A_BALL: [(Action, &str); 22] = [
     (Action::DropShot, "drop shot"),
     (Action::Volley, "volley"),
     (Action::Overhead, "overhead"),
@@ -43,10 +51,17 @@ pub const OF_A_BALL: [(Action, &str); 15] = [
     (Action::BallOut, "delete"),
     (Action::BallIn, "insert"),
     (Action::Let, "let"),
+    (Action::HalfVolley, "half volley"),
+    (Action::SwingingVolley, "swinging"),
+    (Action::AtNet, "at the net"),
+    (Action::NetCord, "net cord"),
+    (Action::DepthShort, "short"),
+    (Action::DepthMid, "mid"),
+    (Action::DepthDeep, "deep"),
 ];
 
 /// How a point ends.
-pub const OF_THE_END: [(Action, &str); 11] = [
+pub const OF_THE_END: [(Action, &str); 12] = [
     (Action::FinishAce, "ace"),
     (Action::FinishWinner, "winner"),
     (Action::FinishForced, "forced"),
@@ -58,6 +73,7 @@ pub const OF_THE_END: [(Action, &str); 11] = [
     (Action::WinnerB, "□ wins"),
     (Action::RestNotLogged, "stop logging"),
     (Action::Plan, "plan"),
+    (Action::MissLongWide, "long+wide"),
 ];
 
 /// A button that does what a key does.
@@ -83,7 +99,9 @@ impl Chip {
             Action::MissNet | Action::MissLong | Action::MissWide => {
                 "; with Alt unforced, with Alt and Shift forced"
             }
-            Action::FinishForced | Action::FinishUnforced => "; with Shift the last shot was missed",
+            Action::FinishForced | Action::FinishUnforced => {
+                "; with Shift the shot keyed last was missed: its cell is where it was aimed"
+            }
             _ => "",
         };
         button.set_tooltip_text(Some(&format!("{}{more}", action.title())));
@@ -101,7 +119,15 @@ impl Chip {
         self.button.set_active(lit);
         let title = self.action.title_for(names);
         named(self.button.upcast_ref(), &format!("{title}, key {cap}"));
-        if matches!(self.action, Action::WinnerA | Action::WinnerB) {
+        let of_a_side = [
+            Action::WinnerA,
+            Action::PenaltyA,
+            Action::TimeA,
+            Action::WinnerB,
+            Action::PenaltyB,
+            Action::TimeB,
+        ];
+        if of_a_side.contains(&self.action) {
             self.button.set_tooltip_text(Some(&title));
         }
     }
@@ -118,6 +144,12 @@ pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
     let stroke = |s| shot.is_some_and(|x| x.stroke == Some(s));
     let spin = |s| shot.is_some_and(|x| x.spin == Some(s));
     let wing = |w| shot.is_some_and(|x| x.wing == Some(w));
+    let depth = |d| shot.is_some_and(|x| x.depth == Some(d));
+    let went = |miss: Miss| {
+        // Before a serve is in play it is said of the fault.
+        let fault = point.serves_out.last().filter(|_| point.shots.is_empty());
+        point.miss == Some(miss) || fault.is_some_and(|x| x.fault == Some(miss.into()))
+    };
     let pace = |p| shot.is_some_and(|x| x.pace == Some(p));
     match action {
         Action::DropShot => stroke(Stroke::DropShot),
@@ -131,6 +163,20 @@ pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
         Action::Backhand => wing(Wing::Backhand),
         Action::Forehand => wing(Wing::Forehand),
         Action::Approach => shot.is_some_and(|x| x.approach),
+        Action::AtNet => shot.is_some_and(|x| x.at_net),
+        Action::NetCord => shot.is_some_and(|x| x.net_cord),
+        Action::HalfVolley => shot.is_some_and(|x| x.volley == Some(VolleyKind::Half)),
+        Action::SwingingVolley => shot.is_some_and(|x| x.volley == Some(VolleyKind::Swinging)),
+        Action::DepthShort => depth(Depth::Short),
+        Action::DepthMid => depth(Depth::Mid),
+        Action::DepthDeep => depth(Depth::Deep),
+        Action::FootFault => point.serves_out.last().is_some_and(|x| x.fault == Some(FaultKind::Foot)),
+        Action::Unreturned => point.unreturned,
+        Action::PenaltyA => point.penalty == Some(Side::A),
+        Action::PenaltyB => point.penalty == Some(Side::B),
+        Action::TimeA => point.time_violation == Some(Side::A),
+        Action::TimeB => point.time_violation == Some(Side::B),
+        Action::MissLongWide => point.also_wide,
         Action::PaceSlow => pace(Pace::Slow),
         Action::PaceMedium => pace(Pace::Medium),
         Action::PaceFast => pace(Pace::Fast),
@@ -142,11 +188,11 @@ pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
         Action::FinishWinner => point.finish == Some(Finish::Winner),
         Action::FinishForced => point.finish == Some(Finish::ForcedError),
         Action::FinishUnforced => point.finish == Some(Finish::UnforcedError),
-        Action::MissNet => point.miss == Some(Miss::Net),
-        Action::MissLong => point.miss == Some(Miss::Long),
-        Action::MissWide => point.miss == Some(Miss::Wide),
-        Action::WinnerA => point.winner == Some(crate::tennis::Side::A),
-        Action::WinnerB => point.winner == Some(crate::tennis::Side::B),
+        Action::MissNet => went(Miss::Net),
+        Action::MissLong => went(Miss::Long),
+        Action::MissWide => went(Miss::Wide),
+        Action::WinnerA => point.winner == Some(Side::A),
+        Action::WinnerB => point.winner == Some(Side::B),
         Action::RestNotLogged => point.logged == Some(crate::record::Logged::Opening),
         Action::Plan => !point.plan.is_empty(),
         _ => false,

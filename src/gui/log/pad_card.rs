@@ -38,6 +38,8 @@ pub mod imp {
         #[template_child]
         pub plain_groundstroke: TemplateChild<gtk::ToggleButton>,
         #[template_child]
+        pub plain_misses: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
         pub pad: TemplateChild<Pad>,
         #[template_child]
         pub ball_keys: TemplateChild<gtk::Stack>,
@@ -91,6 +93,7 @@ impl PadCard {
         let plain = [
             (&self.imp().plain_forehand, Action::PlainForehand),
             (&self.imp().plain_groundstroke, Action::PlainGroundstroke),
+            (&self.imp().plain_misses, Action::PlainMisses),
         ];
         for (button, action) in plain {
             button.connect_clicked(glib::clone!(
@@ -157,6 +160,7 @@ impl PadCard {
         imp.pad.set_face(face(view, &card, asks));
         imp.plain_forehand.set_active(view.plain.forehand);
         imp.plain_groundstroke.set_active(view.plain.groundstroke);
+        imp.plain_misses.set_active(view.plain.misses);
         let none = Point::default();
         let point = s.current().and_then(|c| record.points.get(c)).unwrap_or(&none);
         let serve = view.goes_to.is_none_or(|n| n == 0);

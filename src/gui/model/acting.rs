@@ -9,6 +9,7 @@ use super::opening::Settled;
 use crate::logging::{Action, Meaning, Moment, Plain};
 use crate::session::filter::Filter;
 use crate::session::keeper::{Ask, Done, Told, View};
+use crate::session::settings::Settings;
 use crate::video::Player;
 
 impl Model {
@@ -257,9 +258,11 @@ impl Model {
     fn keep_plain(&self, plain: Plain) {
         let changed = {
             let mut settings = self.settings().borrow_mut();
-            let before = (settings.plain_forehand, settings.plain_groundstroke);
+            let of = |s: &Settings| (s.plain_forehand, s.plain_groundstroke, s.plain_misses);
+            let before = of(&settings);
             (settings.plain_forehand, settings.plain_groundstroke) = (plain.forehand, plain.groundstroke);
-            before != (plain.forehand, plain.groundstroke)
+            settings.plain_misses = plain.misses;
+            before != of(&settings)
         };
         if changed {
             self.write_settings();

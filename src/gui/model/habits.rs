@@ -75,8 +75,11 @@ impl Model {
         }
         let ask = {
             let settings = self.settings().borrow();
-            let plain =
-                Plain { forehand: settings.plain_forehand, groundstroke: settings.plain_groundstroke };
+            let plain = Plain {
+                forehand: settings.plain_forehand,
+                groundstroke: settings.plain_groundstroke,
+                misses: settings.plain_misses,
+            };
             Ask::Prefer(plain, Duration::from_millis(settings.reaction_ms.into()))
         };
         self.ask(ask);

@@ -372,7 +372,7 @@ fn what_was_not_struck_is_in_no_row_and_what_was_not_seen_is_unknown() {
         (By::ReturnDepth, Some(Finish::Ace), "T", Outside),
         (By::ReturnDepth, missed, "T / middle deep bh", Outside),
         (By::ReturnWing, missed, "T / middle deep bh", Is(1)),
-        (By::ReturnDepth, None, "T / middle deep bh", Unknown),
+        (By::ReturnDepth, None, "T / middle deep bh", Is(2)),
         (By::PlusOne, won, "T / middle deep", Outside),
         (By::Rally, won, played, Is(0)),
         (By::Rally, won, "T / ? / ? / ? / ?", Is(1)),
