@@ -5,8 +5,9 @@ use std::io::{self, Write};
 use super::error::ExportError;
 use super::extent::Extent;
 use super::sheet::{Of, Sheet};
-use super::{csv, json, points, study, table, webvtt, xspf};
+use super::{csv, json, numbers, points, study, table, webvtt, xspf};
 use crate::record::Record;
+use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
 
 /// How a clip list is written.
@@ -145,6 +146,20 @@ impl AnswerFormat {
         match self {
             Self::Text => "Tables for people",
             Self::Json => "JSON; `changeover schema study` describes it",
+        }
+    }
+
+    /// The match in numbers, the whole match and each set; `records` are those that its points are of.
+    ///
+    /// # Errors
+    /// [`ExportError::Make`] when it cannot be made.
+    pub fn numbers(self, records: Vec<Of>, found: Numbers) -> Result<String, ExportError> {
+        match self {
+            Self::Json => json::numbers(records, found),
+            Self::Text => {
+                let parts = found.parts.iter().map(|p| numbers::numbers(&found, p.set));
+                Ok(parts.collect::<Vec<_>>().join("\n\n"))
+            }
         }
     }
 

@@ -3,16 +3,20 @@
 use super::columns::{Lean, aligned_rows};
 use crate::evidence::{FEW, Percent};
 use crate::record::printable;
-use crate::summary::numbers::{Numbers, Part, Row, Share, Topic, Value};
+use crate::summary::numbers::{Numbers, Part, Share, Value};
 
 /// The numbers as text: those of one set, or of the whole match.
 pub fn numbers(found: &Numbers, set: Option<usize>) -> String {
     let Some(part) = found.parts.iter().find(|p| p.set == set) else { return String::new() };
     let [ours, theirs] = found.players.each_ref().map(|name| printable(name, 60));
     let what = part.set.map_or_else(|| "the whole match".into(), |n| format!("set {n}"));
-    let mut out = format!("{ours} and {theirs}: {what}\n");
+    let mut out = format!("{ours} and {theirs}: {what}\n\n");
+    for sentence in found.headline(part) {
+        out += &format!("{}.\n", printable(&sentence, 400));
+    }
+    out += "\n";
     out += &table(part, [ours, theirs]);
-    let notes = notes(found, part);
+    let notes = found.notes(part);
     if !notes.is_empty() {
         out += "\n";
     }
@@ -23,29 +27,30 @@ pub fn numbers(found: &Numbers, set: Option<usize>) -> String {
     out
 }
 
-/// The rows by topic. Topics of which nothing is known are named below.
+/// The rows by topic, and below a topic what neither player was seen to do. Topics of which nothing is known are named
+/// below.
 fn table(part: &Part, players: [String; 2]) -> String {
     let [ours, theirs] = players;
     let mut rows: Vec<Vec<String>> = vec![vec![String::new(), ours, theirs]];
-    let mut topic: Option<Topic> = None;
-    for row in part.rows.iter().filter(|r| !is_empty(part, r.about())) {
-        if topic.replace(row.about()) != Some(row.about()) {
-            rows.push(Vec::new());
-            rows.push(vec![row.topic.clone()]);
+    let mut below = Vec::new();
+    for shown in part.topics() {
+        rows.push(Vec::new());
+        rows.push(vec![shown.topic.words().into()]);
+        for row in shown.rows.iter().map(|n| &part.rows[*n]) {
+            let [a, b] = row.values.each_ref().map(cell);
+            rows.push(vec![format!("  {}", row.name), a, b]);
         }
-        let [a, b] = row.values.each_ref().map(cell);
-        rows.push(vec![format!("  {}", row.name), a, b]);
+        if !shown.none.is_empty() {
+            let names: Vec<&str> = shown.none.iter().map(|n| part.rows[*n].name.as_str()).collect();
+            below.push((rows.len(), format!("  none seen: {}", names.join("; "))));
+        }
     }
-    aligned_rows(&rows, &[Lean::Left; 3])
-}
-
-/// Whether nothing at all was counted for a topic.
-fn is_empty(part: &Part, topic: Topic) -> bool {
-    let nothing = |v: &Value| match v {
-        Value::Share(s) => s.of == 0,
-        Value::Most(m) => m.value == 0,
-    };
-    part.rows.iter().filter(|r| r.about() == topic).flat_map(|r| &r.values).all(nothing)
+    let mut lines: Vec<String> =
+        aligned_rows(&rows, &[Lean::Left; 3]).lines().map(|line| line.to_owned() + "\n").collect();
+    for (at, line) in below.into_iter().rev() {
+        lines.insert(at.min(lines.len()), line + "\n");
+    }
+    lines.concat()
 }
 
 fn cell(value: &Value) -> String {
@@ -63,26 +68,4 @@ fn of(share: &Share) -> String {
         Some(r) if r.of < FEW => format!("{} of {}", r.won, r.of),
         Some(r) => format!("{} of {} ({})", r.won, r.of, Percent::of(r.rate)),
     }
-}
-
-/// What to know beside the table.
-fn notes(found: &Numbers, part: &Part) -> Vec<String> {
-    let points = |n: usize| format!("{n} point{}", if n == 1 { "" } else { "s" });
-    let mut notes = Vec::new();
-    let mut missing: Vec<Topic> = part.rows.iter().map(Row::about).filter(|t| is_empty(part, *t)).collect();
-    missing.dedup();
-    if !missing.is_empty() {
-        let names: Vec<&str> = missing.into_iter().map(Topic::words).collect();
-        notes.push(format!("The record says nothing about: {}.", names.join("; ")));
-    }
-    if part.set.is_none() && !found.no_set.is_empty() {
-        notes.push(format!(
-            "The set of {} is not known: they count in the whole match alone.",
-            points(found.no_set.len())
-        ));
-    }
-    if part.set.is_none() && !found.replayed.is_empty() {
-        notes.push(format!("{} played again (let): not counted.", points(found.replayed.len())));
-    }
-    notes
 }

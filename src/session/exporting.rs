@@ -10,6 +10,7 @@ use crate::export::{AnswerFormat, ExportError, Extent, Format, Of, PointFormat, 
 use crate::facts::PointRef;
 use crate::record::Record;
 use crate::saving::{Replace, SaveError, save};
+use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
 
 /// What is written, and how.
@@ -34,6 +35,15 @@ impl Wish {
     }
 }
 
+/// The answer on the screen.
+#[derive(Debug, Clone)]
+pub enum OnScreen {
+    /// The tables of a question.
+    Tables(Findings),
+    /// The match in numbers.
+    Numbers(Numbers),
+}
+
 /// What can be exported.
 #[derive(Debug, Clone)]
 pub struct Source {
@@ -46,7 +56,7 @@ pub struct Source {
     /// The points that it keeps, from 0.
     pub kept: Vec<usize>,
     /// The answer on the screen, and the records that it is of.
-    pub answer: Option<(Vec<Of>, Findings)>,
+    pub answer: Option<(Vec<Of>, OnScreen)>,
 }
 
 /// Why nothing was exported.
@@ -105,9 +115,14 @@ impl Source {
                 Ok(format.text(&[(name, &*self.record)])?)
             }
             Wish::Answer(format) => {
-                let (records, findings) = self.answer.clone().ok_or(ExportFailure::NoAnswer)?;
+                let (records, shown) = self.answer.clone().ok_or(ExportFailure::NoAnswer)?;
                 let mut bytes = Vec::new();
-                format.write(records, vec![findings], Extent::Full, &mut bytes)?;
+                match shown {
+                    OnScreen::Tables(findings) => {
+                        format.write(records, vec![findings], Extent::Full, &mut bytes)?;
+                    }
+                    OnScreen::Numbers(numbers) => return Ok(format.numbers(records, numbers)?),
+                }
                 Ok(String::from_utf8_lossy(&bytes).into_owned())
             }
         }

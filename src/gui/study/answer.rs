@@ -6,9 +6,11 @@ use gtk::subclass::prelude::*;
 
 use super::cells::Cells;
 use super::model::{StudyModel, Told};
+use super::numbers::{NumbersView, part_names};
 use super::outside::{capital, scale};
 use super::table::{Fit, Tables};
-use super::widgets::{card, empty, text};
+use super::widgets::{card, children, empty, text};
+use crate::session::study::asking::Answered;
 use crate::session::study::spot::Spot;
 use crate::summary::study::Findings;
 
@@ -28,6 +30,8 @@ pub mod imp {
     pub struct AnswerView {
         #[template_child]
         pub find: TemplateChild<gtk::SearchEntry>,
+        #[template_child]
+        pub parts: TemplateChild<gtk::Box>,
         #[template_child]
         pub body: TemplateChild<gtk::Box>,
         pub study: OnceCell<StudyModel>,
@@ -91,6 +95,14 @@ impl AnswerView {
                 move |study| view.cells().mark(study.spot())
             ),
         );
+        study.on(
+            Told::Part,
+            glib::clone!(
+                #[weak(rename_to = view)]
+                self,
+                move |_| view.show_again()
+            ),
+        );
         self.imp().find.connect_search_changed(glib::clone!(
             #[weak(rename_to = view)]
             self,
@@ -121,13 +133,21 @@ impl AnswerView {
     fn show(&self, study: &StudyModel) {
         let imp = self.imp();
         let Some(answered) = study.answered() else { return };
-        let f = &answered.findings;
+        let f = &answered.found;
+        self.show_parts(study, &answered);
         let focus = self.cells().place();
         self.cells().clear();
         empty(&imp.body);
         if answered.pool.points() == 0 {
             imp.find.set_visible(false);
             return imp.body.append(&nothing());
+        }
+        if let Some(numbers) = &f.numbers {
+            imp.find.set_visible(false);
+            let part = study.part().min(numbers.parts.len().saturating_sub(1));
+            let view = NumbersView { study, cells: &imp.cells, f, numbers, part };
+            view.all().iter().for_each(|card| imp.body.append(card));
+            return self.cells().restore(focus);
         }
         imp.find.set_visible(f.sections.iter().any(|s| s.rows.len() > MANY_ROWS));
         let tables =
@@ -138,6 +158,41 @@ impl AnswerView {
             imp.body.append(&card);
         }
         self.cells().restore(focus);
+    }
+}
+
+impl AnswerView {
+    /// A button for the whole match and one for each set, where the match in numbers is shown.
+    fn show_parts(&self, study: &StudyModel, answered: &Answered) {
+        let parts = &self.imp().parts;
+        let names = answered.found.numbers.as_ref().map_or_else(Vec::new, part_names);
+        parts.set_visible(!names.is_empty());
+        let there = children(parts);
+        let label = |w: &gtk::Widget| w.downcast_ref::<gtk::ToggleButton>().and_then(|b| b.label());
+        if there.iter().filter_map(label).eq(names.iter().map(String::as_str)) {
+            if let Some(now) = there.get(study.part()).and_then(|w| w.downcast_ref::<gtk::ToggleButton>()) {
+                now.set_active(true);
+            }
+            return;
+        }
+        empty(parts);
+        let mut first: Option<gtk::ToggleButton> = None;
+        for (n, name) in names.iter().enumerate() {
+            let button = gtk::ToggleButton::builder().label(name).active(n == study.part());
+            let button = button.css_classes(["chip"]).build();
+            button.set_group(first.as_ref());
+            button.connect_toggled(glib::clone!(
+                #[weak]
+                study,
+                move |b| {
+                    if b.is_active() {
+                        study.show_part(n);
+                    }
+                }
+            ));
+            parts.append(&button);
+            first.get_or_insert(button);
+        }
     }
 }
 

@@ -12,7 +12,7 @@ use gtk::subclass::prelude::*;
 use super::model::{StudyModel, Told};
 use super::outside::off_loop;
 use crate::session::folders;
-use crate::session::study::asking::{self, Added, Answered, Opened, Work};
+use crate::session::study::asking::{self, Added, Answered, Asked, Opened, Work};
 use crate::summary::study::Question;
 
 /// Work that takes longer is told of.
@@ -70,6 +70,7 @@ impl StudyModel {
         self.imp().question.set(n);
         self.imp().spot.set(None);
         self.imp().map.set(0);
+        self.imp().part.set(0);
         self.tell(Told::Asked);
         self.ask();
     }
@@ -183,12 +184,14 @@ impl StudyModel {
 
     fn take_questions(&self, questions: Vec<Question>) {
         let imp = self.imp();
-        let before = imp.asked.replace(questions);
+        let questions = std::iter::once(Asked::Numbers).chain(questions.into_iter().map(Asked::Question));
+        let before = imp.asked.replace(questions.collect());
         let (place, is_new) = {
             let now = imp.asked.borrow();
             let asked = before.get(imp.question.get());
-            let same = asked.and_then(|a| now.iter().position(|q| q.name == a.name)).unwrap_or(0);
-            let new = now.iter().position(|q| !before.is_empty() && before.iter().all(|b| b.name != q.name));
+            let same = asked.and_then(|a| now.iter().position(|q| q.name() == a.name())).unwrap_or(0);
+            let new =
+                now.iter().position(|q| !before.is_empty() && before.iter().all(|b| b.name() != q.name()));
             (new.unwrap_or(same), new.is_some())
         };
         imp.question.set(place);

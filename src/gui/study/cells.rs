@@ -9,8 +9,8 @@ use gtk::prelude::*;
 use super::model::StudyModel;
 use super::widgets::text;
 use crate::logging::Key;
+use crate::session::study::found::Found;
 use crate::session::study::spot::{Spot, points_word};
-use crate::summary::study::Findings;
 
 /// The cells of one part of the page.
 #[derive(Default)]
@@ -58,7 +58,7 @@ impl Cells {
         study: &StudyModel,
         spot: Spot,
         child: &impl IsA<gtk::Widget>,
-        f: &Findings,
+        f: &Found,
     ) -> gtk::Button {
         let button = gtk::Button::builder().child(child).css_classes(["cell"]).build();
         button.update_property(&[gtk::accessible::Property::Label(&spot.spoken(f))]);
@@ -84,7 +84,7 @@ impl Cells {
     }
 
     /// A button with a number: how many points are behind it.
-    pub fn number(&self, study: &StudyModel, spot: Spot, f: &Findings) -> gtk::Button {
+    pub fn number(&self, study: &StudyModel, spot: Spot, f: &Found) -> gtk::Button {
         let n = spot.count(f);
         let label = gtk::Label::builder().label(n.to_string()).xalign(1.0).build();
         if n == 0 {
@@ -94,7 +94,7 @@ impl Cells {
     }
 
     /// A button with words around how many points are behind it: `{}` stands for `3 points`.
-    pub fn chip(&self, study: &StudyModel, spot: Spot, words: &str, f: &Findings) -> gtk::Button {
+    pub fn chip(&self, study: &StudyModel, spot: Spot, words: &str, f: &Found) -> gtk::Button {
         let words = text(&words.replace("{}", &points_word(spot.count(f))), &["quiet"]);
         words.set_natural_wrap_mode(gtk::NaturalWrapMode::None);
         let chip = self.cell(study, spot, &words, f);

@@ -32,7 +32,7 @@ impl StudyModel {
     pub fn choose(&self, spot: Spot) {
         let Some(answered) = self.answered() else { return };
         self.imp().spot.set(Some(spot));
-        self.dim_others(&answered, spot, &spot.points(&answered.findings));
+        self.dim_others(&answered, spot, &spot.points(&answered.found));
         self.tell(Told::Chosen);
     }
 
@@ -42,7 +42,7 @@ impl StudyModel {
         {
             let mut session = model.session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
-            let all = spot == Spot::All && answered.findings.points.len() == answered.pool.points();
+            let all = spot == Spot::All && answered.found.points.len() == answered.pool.points();
             let here: BTreeSet<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
             s.only = Some(here).filter(|_| !all);
             self.imp().not_played.replace(not_played(s, points));
@@ -52,7 +52,7 @@ impl StudyModel {
 
     /// The points behind the spot that is chosen.
     pub fn points(&self) -> Vec<PointRef> {
-        self.answered().map_or_else(Vec::new, |a| self.spot().points(&a.findings))
+        self.answered().map_or_else(Vec::new, |a| self.spot().points(&a.found))
     }
 
     /// A clip as a row of the list.

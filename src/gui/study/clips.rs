@@ -9,8 +9,8 @@ use super::clip_list::ClipModel;
 use super::model::{StudyModel, Told};
 use super::outside::{capital, fill_row, row_widget};
 use crate::facts::PointRef;
-use crate::session::study::spot::{Part, Spot, heads};
-use crate::summary::study::Findings;
+use crate::session::study::found::Found;
+use crate::session::study::spot::{Part, Spot, heads, points_word};
 
 /// Fewer clips than this need no search.
 const FEW_CLIPS: usize = 6;
@@ -157,7 +157,7 @@ impl ClipsPanel {
         let not_here = study.not_played_words();
         imp.not_here.set_visible(!not_here.is_empty());
         imp.not_here.set_label(&not_here);
-        self.compare(study, spot, &answered.findings);
+        self.compare(study, spot, &answered.found);
         // Words typed for other clips say nothing of these.
         imp.find.set_text("");
         imp.find.set_visible(study.points().len() >= FEW_CLIPS);
@@ -171,7 +171,16 @@ impl ClipsPanel {
         let points = study.points_with(&imp.find.text());
         let (shown, all) = (points.len(), study.points().len());
         let number = if shown == all { all.to_string() } else { format!("{shown} of {all}") };
-        let title = format!("{} ({number})", capital(&study.spot().title(&answered.findings)));
+        let number = match study.spot() {
+            // Shots are counted, and a clip shows a point.
+            Spot::Number(at) => answered.found.shots(at).map(|n| {
+                let s = if n == 1 { "" } else { "s" };
+                format!("{n} shot{s} in {}", points_word(all))
+            }),
+            _ => None,
+        }
+        .unwrap_or(number);
+        let title = format!("{} ({number})", capital(&study.spot().title(&answered.found)));
         imp.title.set_label(&title);
         imp.title.set_tooltip_text(Some(&title));
         imp.play_all.set_sensitive(!points.is_empty());
@@ -179,7 +188,7 @@ impl ClipsPanel {
     }
 
     /// The row in a sentence, and what it is compared with.
-    fn compare(&self, study: &StudyModel, spot: Spot, f: &Findings) {
+    fn compare(&self, study: &StudyModel, spot: Spot, f: &Found) {
         let imp = self.imp();
         let row =
             spot.row().and_then(|(s, r)| Some(((s, r), f.sections.get(s)?, f.sections[s].rows.get(r)?)));

@@ -9,8 +9,9 @@ use super::court_draw::{Court, is_boxes, stand};
 use super::model::{StudyModel, Told};
 use super::outside::{capital, named, scale};
 use super::widgets::{empty, text};
+use crate::session::study::found::Found;
 use crate::session::study::spot::{Part, Spot};
-use crate::summary::study::{CourtMap, Findings};
+use crate::summary::study::CourtMap;
 use crate::tennis::stroke::ServeTo;
 
 pub mod imp {
@@ -109,7 +110,7 @@ impl CourtPicture {
     fn show(&self, study: &StudyModel) {
         let imp = self.imp();
         let Some(answered) = study.answered() else { return };
-        let f = &answered.findings;
+        let f = &answered.found;
         let focus = self.cells().place();
         self.cells().clear();
         empty(&imp.body);
@@ -140,7 +141,7 @@ impl CourtPicture {
         self.cells().mark(study.spot());
     }
 
-    fn fill_menu(&self, f: &Findings, shown: usize) {
+    fn fill_menu(&self, f: &Found, shown: usize) {
         let imp = self.imp();
         let shots: Vec<String> = f.maps.iter().map(|m| capital(&m.ball)).collect();
         imp.title.set_label(shots.get(shown).map_or("", String::as_str));
@@ -160,7 +161,7 @@ impl CourtPicture {
         imp.filling.set(false);
     }
 
-    fn court(&self, study: &StudyModel, n: usize, f: &Findings) -> gtk::Overlay {
+    fn court(&self, study: &StudyModel, n: usize, f: &Found) -> gtk::Overlay {
         let map = &f.maps[n];
         let boxes = is_boxes(map);
         let grid = gtk::Grid::builder().row_homogeneous(true).column_homogeneous(true).build();
@@ -190,7 +191,7 @@ impl CourtPicture {
         &self,
         study: &StudyModel,
         (map, cell): (usize, usize),
-        f: &Findings,
+        f: &Found,
     ) -> (gtk::Box, [gtk::Button; 2]) {
         let tally = &f.maps[map].cells[cell].tally;
         let spot = |part| Spot::Cell { map, cell, part };

@@ -106,10 +106,19 @@ impl FilterPanel {
         children(&self.imp().facets).into_iter().filter_map(|w| w.downcast().ok()).collect()
     }
 
+    /// Of the match in numbers both players are shown, set by set: only the player who comes first, and the matches.
+    fn show_menus(&self, matches: usize, numbers: bool) {
+        for (n, menu) in self.menus().iter().enumerate() {
+            menu.set_visible((n != MATCHES || matches > 1) && (n <= MATCHES || !numbers));
+        }
+    }
+
     /// What is chosen other than all, in words: `Holt, set 2`.
     pub fn words(&self) -> String {
         let shown = self.imp().shown.borrow();
-        let chosen = shown.0.iter().zip(&shown.1).filter(|(_, pick)| **pick > 0);
+        let seen = self.menus().into_iter().map(|m| m.get_visible());
+        let facets = shown.0.iter().zip(&shown.1).zip(seen);
+        let chosen = facets.filter(|((_, pick), seen)| **pick > 0 && *seen).map(|(facet, _)| facet);
         let labels: Vec<&str> =
             chosen.filter_map(|(f, pick)| f.picks.get(*pick)).map(|p| p.label.as_str()).collect();
         if labels.is_empty() { "all points".into() } else { labels.join(", ") }
@@ -126,8 +135,9 @@ impl FilterPanel {
         let selected = self.menus().iter().map(|m| m.selected() as usize).collect::<Vec<_>>();
         let same = imp.shown.borrow().0 == now.0 && selected == now.1;
         imp.shown.replace(now.clone());
+        let numbers = answered.found.numbers.is_some();
         if same {
-            return;
+            return self.show_menus(matches, numbers);
         }
         for old in children(&imp.facets) {
             imp.facets.remove(&old);
@@ -139,9 +149,9 @@ impl FilterPanel {
                 study,
                 move |m| study.pick(n, m.selected() as usize)
             ));
-            menu.set_visible(n != MATCHES || matches > 1);
             imp.facets.append(&menu);
         }
+        self.show_menus(matches, numbers);
     }
 }
 

@@ -12,9 +12,8 @@ use gtk::subclass::prelude::*;
 use crate::facts::PointRef;
 use crate::gui::model::Model;
 use crate::pattern::Pattern;
-use crate::session::study::asking::{Added, Answered};
+use crate::session::study::asking::{Added, Answered, Asked};
 use crate::session::study::spot::Spot;
-use crate::summary::study::Question;
 
 /// What the study tells.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,18 +30,21 @@ pub enum Told {
     Chosen,
     /// Another court picture is to be shown.
     Map,
+    /// Another part of the match in numbers is to be shown.
+    Part,
     /// Clips of a match that is not open were to be played: see [`StudyModel::elsewhere`].
     Elsewhere,
 }
 
 impl Told {
-    const ALL: [Self; 7] = [
+    const ALL: [Self; 8] = [
         Self::Questions,
         Self::Asked,
         Self::Working,
         Self::Answered,
         Self::Chosen,
         Self::Map,
+        Self::Part,
         Self::Elsewhere,
     ];
 
@@ -54,6 +56,7 @@ impl Told {
             Self::Answered => "answered",
             Self::Chosen => "chosen",
             Self::Map => "map",
+            Self::Part => "part",
             Self::Elsewhere => "elsewhere",
         }
     }
@@ -66,14 +69,14 @@ pub mod imp {
     use gtk::subclass::prelude::*;
 
     use super::{
-        Added, Answered, BTreeMap, Cell, Model, OnceCell, PathBuf, Pattern, PointRef, Question, Rc, RefCell,
+        Added, Answered, Asked, BTreeMap, Cell, Model, OnceCell, PathBuf, Pattern, PointRef, Rc, RefCell,
         Spot, Told,
     };
 
     #[derive(Default)]
     pub struct StudyModel {
         pub model: OnceCell<Model>,
-        pub asked: RefCell<Vec<Question>>,
+        pub asked: RefCell<Vec<Asked>>,
         /// The patterns that the questions ask for.
         pub patterns: RefCell<Vec<Pattern>>,
         /// Files of questions that were opened, besides the user's own.
@@ -95,6 +98,8 @@ pub mod imp {
         pub spot: Cell<Option<Spot>>,
         /// Which of several court pictures is shown.
         pub map: Cell<usize>,
+        /// Which part of the match in numbers is shown: the whole match, or a set.
+        pub part: Cell<usize>,
         pub elsewhere: Cell<usize>,
         /// Why some of the clips that are listed cannot be played.
         pub not_played: RefCell<BTreeMap<PointRef, &'static str>>,
@@ -175,6 +180,18 @@ impl StudyModel {
     pub fn show_map(&self, map: usize) {
         if self.imp().map.replace(map) != map {
             self.tell(Told::Map);
+        }
+    }
+
+    /// Which part of the match in numbers is shown, by its place.
+    pub fn part(&self) -> usize {
+        self.imp().part.get()
+    }
+
+    /// Shows another part of the match in numbers.
+    pub fn show_part(&self, part: usize) {
+        if self.imp().part.replace(part) != part {
+            self.tell(Told::Part);
         }
     }
 

@@ -331,8 +331,8 @@ impl StudyPage {
         let imp = self.imp();
         let asked = study.imp().asked.borrow();
         let question = asked.get(study.imp().question.get());
-        imp.question_words.set_label(question.map_or("", |q| &q.name));
-        imp.question_button.set_tooltip_text(question.map(|q| q.about.as_str()).filter(|a| !a.is_empty()));
+        imp.question_words.set_label(question.map_or("", |q| q.name()));
+        imp.question_button.set_tooltip_text(question.map(|q| q.about()).filter(|a| !a.is_empty()));
         imp.filter_words.set_label(&format!("Filter: {}", imp.filter.words()));
         imp.filter_words.set_tooltip_text(Some(&imp.filter.words()));
         let session = study.model().map(|m| m.session().borrow());

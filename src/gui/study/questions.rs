@@ -159,10 +159,10 @@ impl QuestionList {
             imp.list.remove(&row);
         }
         for question in study.imp().asked.borrow().iter() {
-            let name = gtk::Label::builder().label(&question.name).xalign(0.0).wrap(true);
+            let name = gtk::Label::builder().label(question.name()).xalign(0.0).wrap(true);
             let name = name.wrap_mode(gtk::pango::WrapMode::WordChar).max_width_chars(26).build();
-            let row = gtk::ListBoxRow::builder().child(&name).tooltip_text(&question.about).build();
-            row.update_property(&[gtk::accessible::Property::Label(&question.name)]);
+            let row = gtk::ListBoxRow::builder().child(&name).tooltip_text(question.about()).build();
+            row.update_property(&[gtk::accessible::Property::Label(question.name())]);
             imp.list.append(&row);
         }
         imp.filling.set(false);

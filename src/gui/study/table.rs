@@ -8,8 +8,9 @@ use super::outside::capital;
 use super::plot::{LEGEND, axis, plot};
 use super::strata::strata;
 use super::widgets::{card, text};
+use crate::session::study::found::Found;
 use crate::session::study::spot::{Part, Spot, heads, words_of};
-use crate::summary::study::{Counts, Findings, Row, Section};
+use crate::summary::study::{Counts, Row, Section};
 
 /// How much a table shows, by the width of the answer.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -44,7 +45,7 @@ pub struct Tables<'t> {
     /// Only rows with all of these words in their names.
     pub typed: String,
     /// The answer.
-    pub f: &'t Findings,
+    pub f: &'t Found,
 }
 
 impl Tables<'_> {

@@ -5,9 +5,12 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::facets::{Facet, facets_of};
+use super::found::Found;
 use crate::pattern::{Pattern, PatternFile};
 use crate::record::{Record, load_whole};
-use crate::summary::study::{Facets, Findings, Match, Pool, Question, ask, questions, starter};
+use crate::summary::Whose;
+use crate::summary::numbers::numbers_in;
+use crate::summary::study::{Facets, Match, Part, Pool, Question, ask, questions, starter};
 use crate::textfile::{self, Limit};
 
 /// The record that is open, and what its points mean where that is known already.
@@ -19,6 +22,33 @@ pub struct Opened {
     pub known: Option<Arc<Match>>,
 }
 
+/// What is asked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Asked {
+    /// The match in numbers.
+    Numbers,
+    /// A question.
+    Question(Question),
+}
+
+impl Asked {
+    /// Its name in the list.
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Numbers => "Match in numbers",
+            Self::Question(question) => &question.name,
+        }
+    }
+
+    /// What it shows.
+    pub fn about(&self) -> &str {
+        match self {
+            Self::Numbers => "Serves, breaks, winners, errors and directions of both players, by set.",
+            Self::Question(question) => &question.about,
+        }
+    }
+}
+
 /// A question to be answered.
 #[derive(Debug)]
 pub struct Work {
@@ -27,7 +57,7 @@ pub struct Work {
     /// The others.
     pub others: Vec<Arc<Match>>,
     /// What is asked.
-    pub question: Question,
+    pub question: Asked,
     /// The label chosen of each facet, in the order of the facets; none before anything was chosen.
     pub picked: Vec<String>,
 }
@@ -44,7 +74,7 @@ pub struct Answered {
     /// What is looked at: the choice of each facet.
     pub picks: Vec<usize>,
     /// The answer.
-    pub findings: Findings,
+    pub found: Found,
 }
 
 impl Work {
@@ -65,9 +95,34 @@ impl Work {
         for (facet, pick) in all.iter().zip(&picks) {
             facet.picks[*pick].set(&mut facets);
         }
-        let findings = ask(&pool, &question, &facets);
-        Answered { record, pool, facets: all, picks, findings }
+        let found = match &question {
+            Asked::Question(question) => Found::answer(ask(&pool, question, &facets)),
+            Asked::Numbers => in_numbers(&pool, &facets),
+        };
+        Answered { record, pool, facets: all, picks, found }
     }
+}
+
+/// The match in numbers, of the matches that are looked at. It has two columns: where both players of several matches are
+/// asked about, the first is of the player who is met first.
+fn in_numbers(pool: &Pool, facets: &Facets) -> Found {
+    let whose = match (&facets.whose, pool.players().first()) {
+        (Whose::Both, Some(name)) if pool.matches().len() > 1 => Whose::Named(name.clone()),
+        (whose, _) => whose.clone(),
+    };
+    let question = Question {
+        name: Asked::Numbers.name().into(),
+        about: Asked::Numbers.about().into(),
+        of: Part::Player,
+        among: None,
+        asks: Vec::new(),
+        maps: Vec::new(),
+        mix: false,
+    };
+    let numbers = numbers_in(pool, &whose, facets.record);
+    let mut findings = ask(pool, &question, &Facets { whose, record: facets.record, ..Facets::default() });
+    findings.headline = numbers.parts.first().map_or_else(Vec::new, |whole| numbers.headline(whole));
+    Found { findings, numbers: Some(numbers) }
 }
 
 /// The questions to start with, asked of these patterns, and those of files; and in words what is wrong with a file, whose
@@ -131,17 +186,17 @@ mod tests {
         Work {
             open: Opened { record: Arc::new(record("AABBA")), known: None },
             others: Vec::new(),
-            question: starter(&[]).remove(0),
+            question: Asked::Question(starter(&[]).remove(0)),
             picked: picked.iter().map(|p| (*p).to_owned()).collect(),
         }
     }
 
     #[test]
     fn the_first_named_player_is_asked_about_until_another_is_chosen() {
-        assert_eq!(work(&[]).answer().findings.looked_at, "Holt, on serve");
-        assert_eq!(work(&["Both players"]).answer().findings.looked_at, "both players, seen from the server");
+        assert_eq!(work(&[]).answer().found.looked_at, "Holt, on serve");
+        assert_eq!(work(&["Both players"]).answer().found.looked_at, "both players, seen from the server");
         let gone = work(&["Okafor", "All matches", "Set 9"]).answer();
-        assert_eq!(gone.findings.looked_at, "Okafor, on serve", "a choice that is gone is all of them");
+        assert_eq!(gone.found.looked_at, "Okafor, on serve", "a choice that is gone is all of them");
     }
 
     #[test]

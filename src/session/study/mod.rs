@@ -2,4 +2,5 @@
 
 pub mod asking;
 pub mod facets;
+pub mod found;
 pub mod spot;

@@ -2,9 +2,10 @@
 //!
 //! What a place shows is the length of its list, so that a number and its clips can never differ.
 
+use super::found::{Found, NumberAt};
 use crate::facts::PointRef;
 use crate::summary::Tally;
-use crate::summary::study::{Counts, Findings, Row, Section};
+use crate::summary::study::{Counts, Row, Section};
 
 /// Which points of a tally.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,6 +52,8 @@ pub enum Spot {
     NoCell { map: usize, known: bool },
     /// The serves of a mix.
     Mix(usize),
+    /// A number of a player.
+    Number(NumberAt),
 }
 
 fn part_of(tally: &Tally, part: Part) -> Vec<&[PointRef]> {
@@ -84,7 +87,7 @@ pub fn points_word(n: usize) -> String {
 
 impl Spot {
     /// The lists whose points these are; none when the findings have no such place.
-    fn lists(self, f: &Findings) -> Vec<&[PointRef]> {
+    fn lists(self, f: &Found) -> Vec<&[PointRef]> {
         let row = |section: usize, row: usize| f.sections.get(section).and_then(|s| s.rows.get(row));
         let found = match self {
             Self::All => Some(vec![&*f.points]),
@@ -110,17 +113,25 @@ impl Spot {
                 f.maps.get(map).map(|m| vec![if known { &*m.outside } else { &*m.cannot_tell }])
             }
             Self::Mix(n) => f.mixes.get(n).map(|m| vec![&*m.points]),
+            // Its points are not in the tables.
+            Self::Number(_) => None,
         };
         found.unwrap_or_default()
     }
 
-    /// How many points are behind it.
-    pub fn count(self, f: &Findings) -> usize {
+    /// How many points are behind it, or shots where shots are counted.
+    pub fn count(self, f: &Found) -> usize {
+        if let Self::Number(at) = self {
+            return f.count(at);
+        }
         self.lists(f).iter().map(|l| l.len()).sum()
     }
 
     /// The points behind it, in the order played.
-    pub fn points(self, f: &Findings) -> Vec<PointRef> {
+    pub fn points(self, f: &Found) -> Vec<PointRef> {
+        if let Self::Number(at) = self {
+            return f.points(at);
+        }
         let mut all = self.lists(f).concat();
         all.sort_unstable();
         all
@@ -140,7 +151,7 @@ impl Spot {
     }
 
     /// What its points are, in words without their number.
-    pub fn title(self, f: &Findings) -> String {
+    pub fn title(self, f: &Found) -> String {
         let name = |section: usize, row: usize| {
             f.sections.get(section).and_then(|s| s.rows.get(row)).map_or_else(String::new, |r| r.name.clone())
         };
@@ -175,11 +186,12 @@ impl Spot {
                 let strata = f.sections.get(section).and_then(|s| s.rows.get(row)?.strata.get(strata));
                 format!("{}: {} unknown", name(section, row), strata.map_or("", |s| s.by))
             }
+            Self::Number(at) => f.title(at),
             Self::Cell { .. } | Self::NoCell { .. } | Self::Mix(_) => self.title_in_a_picture(f),
         }
     }
 
-    fn title_in_a_picture(self, f: &Findings) -> String {
+    fn title_in_a_picture(self, f: &Found) -> String {
         let ball = |map: usize| f.maps.get(map).map_or("", |m| m.ball.as_str());
         match self {
             Self::Cell { map, cell, part } => {
@@ -197,7 +209,10 @@ impl Spot {
     }
 
     /// What a screen reader says of it: the whole row at the name of a row.
-    pub fn spoken(self, f: &Findings) -> String {
+    pub fn spoken(self, f: &Found) -> String {
+        if let Self::Number(at) = self {
+            return f.spoken(at);
+        }
         if let Self::Row { section, row, part: Part::Points } = self
             && let Some((head, r)) =
                 f.sections.get(section).and_then(|s| Some((heads(s.counts)[0], s.rows.get(row)?)))

@@ -12,13 +12,18 @@ use crate::tennis::Side;
 /// Counts all numbers of the matches in which the player asked about plays. That player comes first, and the opponents
 /// second; where both are asked about, the first-named and the second-named.
 pub fn numbers(pool: &Pool, whose: &Whose) -> Numbers {
-    let played = Played::of(pool, whose);
+    numbers_in(pool, whose, None)
+}
+
+/// As [`numbers`], of one match alone where its place in the pool is given.
+pub fn numbers_in(pool: &Pool, whose: &Whose, record: Option<usize>) -> Numbers {
+    let played = Played::of(pool, whose, record);
     let mut sets: Vec<usize> = played.points.iter().filter_map(|p| p.facts.set).collect();
     sets.sort_unstable();
     sets.dedup();
     let parts = std::iter::once(None).chain(sets.into_iter().map(Some));
     Numbers {
-        players: players(pool, whose),
+        players: players(pool, whose, record),
         parts: parts.map(|set| Part { set, rows: played.rows(set) }).collect(),
         no_set: played.points.iter().filter(|p| p.facts.set.is_none()).map(|p| p.at).collect(),
         replayed: played.replayed,
@@ -26,9 +31,8 @@ pub fn numbers(pool: &Pool, whose: &Whose) -> Numbers {
 }
 
 /// Whose columns they are.
-fn players(pool: &Pool, whose: &Whose) -> [String; 2] {
-    let matches = pool.matches().iter().filter(|m| whose.is_in(&m.record));
-    let names = matches.map(|m| {
+fn players(pool: &Pool, whose: &Whose, record: Option<usize>) -> [String; 2] {
+    let names = matches(pool, whose, record).map(|(_, m)| {
         let first = first(m, whose);
         [first, first.other()].map(|side| m.record.about.side_name(side))
     });
@@ -47,6 +51,16 @@ fn players(pool: &Pool, whose: &Whose) -> [String; 2] {
         Err(all) => words(all.len()),
     };
     [many(ours, &|n| format!("{n} players")), many(theirs, &opponents)]
+}
+
+/// The matches that count, with their places.
+fn matches<'p>(
+    pool: &'p Pool,
+    whose: &Whose,
+    record: Option<usize>,
+) -> impl Iterator<Item = (usize, &'p Match)> {
+    let all = pool.matches().iter().enumerate().map(|(n, m)| (n, &**m));
+    all.filter(move |(n, m)| record.is_none_or(|r| r == *n) && whose.is_in(&m.record))
 }
 
 /// Who is in the first column of a match.
@@ -71,9 +85,9 @@ struct Played<'p> {
 }
 
 impl<'p> Played<'p> {
-    fn of(pool: &'p Pool, whose: &Whose) -> Self {
+    fn of(pool: &'p Pool, whose: &Whose, record: Option<usize>) -> Self {
         let mut all = Self { points: Vec::new(), replayed: Vec::new() };
-        for (record, m) in pool.matches().iter().enumerate().filter(|(_, m)| whose.is_in(&m.record)) {
+        for (record, m) in matches(pool, whose, record) {
             let first = first(m, whose);
             for (facts, seen) in m.facts.iter().zip(&m.record.points) {
                 let at = PointRef { record, point: facts.number };

@@ -10,11 +10,12 @@
 
 mod asked;
 mod count;
+mod say;
 mod table;
 mod what;
 
-pub use count::numbers;
-pub use table::{Item, Most, Numbers, Part, Row, Share, Value};
+pub use count::{numbers, numbers_in};
+pub use table::{Item, Most, Numbers, Part, Row, Share, Shown, Value};
 pub use what::{Number, Topic};
 
 #[cfg(test)]

@@ -43,7 +43,78 @@ pub struct Row {
     pub values: [Value; 2],
 }
 
+/// The rows of a topic as they are shown, by their places.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shown {
+    /// What they are about.
+    pub topic: Topic,
+    /// Those that are shown.
+    pub rows: Vec<usize>,
+    /// Those that neither player was seen to do.
+    pub none: Vec<usize>,
+}
+
+impl Part {
+    /// Its topics in the order of the table; those of which nothing is known are left out.
+    pub fn topics(&self) -> Vec<Shown> {
+        let mut all: Vec<Shown> = Vec::new();
+        for (n, row) in self.rows.iter().enumerate().filter(|(_, r)| !self.is_missing(r.about())) {
+            if all.last().is_none_or(|s| s.topic != row.about()) {
+                all.push(Shown { topic: row.about(), rows: Vec::new(), none: Vec::new() });
+            }
+            if let Some(shown) = all.last_mut() {
+                if row.is_folded() { shown.none.push(n) } else { shown.rows.push(n) }
+            }
+        }
+        all
+    }
+
+    /// Whether nothing at all was counted for a topic.
+    fn is_missing(&self, topic: Topic) -> bool {
+        let nothing = |v: &Value| match v {
+            Value::Share(s) => s.of == 0,
+            Value::Most(m) => m.value == 0,
+        };
+        self.rows.iter().filter(|r| r.about() == topic).flat_map(|r| &r.values).all(nothing)
+    }
+}
+
+impl Numbers {
+    /// What to know beside a part.
+    pub fn notes(&self, part: &Part) -> Vec<String> {
+        let points = |n: usize| format!("{n} point{}", if n == 1 { "" } else { "s" });
+        let mut notes = Vec::new();
+        let mut missing: Vec<Topic> =
+            part.rows.iter().map(Row::about).filter(|t| part.is_missing(*t)).collect();
+        missing.dedup();
+        if !missing.is_empty() {
+            let names: Vec<&str> = missing.into_iter().map(Topic::words).collect();
+            notes.push(format!("The record says nothing about: {}.", names.join("; ")));
+        }
+        if part.set.is_none() && !self.no_set.is_empty() {
+            notes.push(format!(
+                "The set of {} is not known: they count in the whole match alone.",
+                points(self.no_set.len())
+            ));
+        }
+        if part.set.is_none() && !self.replayed.is_empty() {
+            notes.push(format!("{} played again (let): not counted.", points(self.replayed.len())));
+        }
+        notes
+    }
+}
+
 impl Row {
+    /// Whether neither player had a chance of it; or, where it is one of many ways to do something, was seen to do it.
+    fn is_folded(&self) -> bool {
+        let ways = matches!(self.about(), Topic::Errors | Topic::Winners | Topic::Lines);
+        self.values.iter().all(|v| match v {
+            Value::Share(s) if ways => s.count == 0,
+            Value::Share(s) => s.of == 0 && s.unknown.is_empty(),
+            Value::Most(_) => false,
+        })
+    }
+
     pub(super) fn new(number: Number, values: [Value; 2]) -> Self {
         Self { number, topic: number.topic().words().into(), name: number.to_string(), values }
     }

@@ -1,0 +1,62 @@
+//! The match in a few sentences.
+
+use super::table::{Numbers, Part, Value};
+use super::what::Number;
+use crate::evidence::{FEW, Percent};
+
+impl Numbers {
+    /// The match, or a set of it, in sentences that can be read aloud; each names both players and of how many.
+    pub fn headline(&self, part: &Part) -> Vec<String> {
+        let [a, b] = &self.players;
+        let of = |number, column| part.of(number, column);
+        let mut said = Vec::new();
+        if let Some([(won, all), (lost, _)]) = both(&of, Number::PointsWon) {
+            let share = |n: usize| {
+                if all < FEW { String::new() } else { format!(" ({})", Percent::of(n as f64 / all as f64)) }
+            };
+            let s = if all == 1 { "" } else { "s" };
+            said.push(format!("{a} won {won} of {all} point{s}{}, {b} {lost}{}", share(won), share(lost)));
+        }
+        let games = |column| {
+            let held =
+                of(Number::GamesHeld, column).map(|(n, all)| format!("held {n} of {all} service games"));
+            let broke =
+                of(Number::GamesBroken, column).map(|(n, all)| format!("broke in {n} of {all} return games"));
+            let parts: Vec<String> = held.into_iter().chain(broke).collect();
+            (!parts.is_empty()).then(|| parts.join(" and "))
+        };
+        if let (Some(ours), Some(theirs)) = (games(0), games(1)) {
+            said.push(format!("{a} {ours}; {b} {theirs}"));
+        }
+        let ends = |number| both(&of, number).map(|[(ours, _), (theirs, _)]| [ours, theirs]);
+        if let Some((winners, errors)) = ends(Number::Winners).zip(ends(Number::UnforcedErrors)) {
+            let one = |n: usize| {
+                format!("{} and {}", words(winners[n], "winner"), words(errors[n], "unforced error"))
+            };
+            said.push(format!("{a}: {}; {b}: {}", one(0), one(1)));
+        }
+        said
+    }
+}
+
+fn words(n: usize, what: &str) -> String {
+    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
+}
+
+/// Of both players, if it was counted of both.
+fn both(
+    of: &impl Fn(Number, usize) -> Option<(usize, usize)>,
+    number: Number,
+) -> Option<[(usize, usize); 2]> {
+    Some([of(number, 0)?, of(number, 1)?])
+}
+
+impl Part {
+    /// So many of so many; none where nothing was counted.
+    fn of(&self, number: Number, column: usize) -> Option<(usize, usize)> {
+        match &self.rows.iter().find(|r| r.number == number)?.values[column] {
+            Value::Share(s) if s.of > 0 => Some((s.count, s.of)),
+            _ => None,
+        }
+    }
+}
