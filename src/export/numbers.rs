@@ -12,7 +12,8 @@ pub fn numbers(found: &Numbers, set: Option<usize>) -> String {
     let what = part.set.map_or_else(|| "the whole match".into(), |n| format!("set {n}"));
     let mut out = format!("{ours} and {theirs}: {what}\n\n");
     for sentence in found.headline(part) {
-        out += &format!("{}.\n", printable(&sentence, 400));
+        out += &printable(&sentence, 400);
+        out += ".\n";
     }
     out += "\n";
     out += &table(part, [ours, theirs]);

@@ -168,7 +168,7 @@ impl AnswerView {
         let names = answered.found.numbers.as_ref().map_or_else(Vec::new, part_names);
         parts.set_visible(!names.is_empty());
         let there = children(parts);
-        let label = |w: &gtk::Widget| w.downcast_ref::<gtk::ToggleButton>().and_then(|b| b.label());
+        let label = |w: &gtk::Widget| w.downcast_ref::<gtk::ToggleButton>().and_then(ButtonExt::label);
         if there.iter().filter_map(label).eq(names.iter().map(String::as_str)) {
             if let Some(now) = there.get(study.part()).and_then(|w| w.downcast_ref::<gtk::ToggleButton>()) {
                 now.set_active(true);

@@ -184,7 +184,8 @@ impl StudyModel {
 
     fn take_questions(&self, questions: Vec<Question>) {
         let imp = self.imp();
-        let questions = std::iter::once(Asked::Numbers).chain(questions.into_iter().map(Asked::Question));
+        let questions = std::iter::once(Asked::Numbers)
+            .chain(questions.into_iter().map(|q| Asked::Question(Box::new(q))));
         let before = imp.asked.replace(questions.collect());
         let (place, is_new) = {
             let now = imp.asked.borrow();

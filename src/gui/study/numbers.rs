@@ -62,7 +62,9 @@ impl NumbersView<'_> {
     fn notes(&self, part: &Part) -> Option<gtk::Box> {
         let notes = self.numbers.notes(part);
         let card = card();
-        notes.iter().for_each(|note| card.append(&text(note, &["quiet"])));
+        for note in &notes {
+            card.append(&text(note, &["quiet"]));
+        }
         (!notes.is_empty()).then_some(card)
     }
 

@@ -15,6 +15,7 @@ use super::panes::{Handles, Room, Shape};
 use super::questions::QuestionList;
 use crate::gui::model::Model;
 use crate::logging::Key;
+use crate::session::study::asking::Asked;
 
 pub mod imp {
     use std::cell::{Cell, RefCell};
@@ -331,8 +332,8 @@ impl StudyPage {
         let imp = self.imp();
         let asked = study.imp().asked.borrow();
         let question = asked.get(study.imp().question.get());
-        imp.question_words.set_label(question.map_or("", |q| q.name()));
-        imp.question_button.set_tooltip_text(question.map(|q| q.about()).filter(|a| !a.is_empty()));
+        imp.question_words.set_label(question.map_or("", Asked::name));
+        imp.question_button.set_tooltip_text(question.map(Asked::about).filter(|a| !a.is_empty()));
         imp.filter_words.set_label(&format!("Filter: {}", imp.filter.words()));
         imp.filter_words.set_tooltip_text(Some(&imp.filter.words()));
         let session = study.model().map(|m| m.session().borrow());

@@ -28,7 +28,7 @@ pub enum Asked {
     /// The match in numbers.
     Numbers,
     /// A question.
-    Question(Question),
+    Question(Box<Question>),
 }
 
 impl Asked {
@@ -186,7 +186,7 @@ mod tests {
         Work {
             open: Opened { record: Arc::new(record("AABBA")), known: None },
             others: Vec::new(),
-            question: Asked::Question(starter(&[]).remove(0)),
+            question: Asked::Question(Box::new(starter(&[]).remove(0))),
             picked: picked.iter().map(|p| (*p).to_owned()).collect(),
         }
     }
