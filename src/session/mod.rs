@@ -2,7 +2,8 @@
 //! the filter, what the user set. The window shows it; tests drive it without a display.
 //!
 //! `state` is the session: a record as the `keeper`'s thread told it last, with its footage. `parts` knows which file shows a
-//! moment, `looking` which files make a match, `filter` which points are to be seen. `sheet` says what the
+//! moment, `looking` which files make a match, `filter` which points are to be seen, `walking` where a key along the
+//! score leads. `sheet` says what the
 //! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
 //! the game, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
 //! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions.
@@ -29,4 +30,5 @@ pub mod stamps;
 pub mod state;
 pub mod study;
 pub mod undone;
+pub mod walking;
 pub mod words;

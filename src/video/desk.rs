@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use async_channel::{Receiver, RecvError, Sender, TryRecvError};
 
+use super::busy::{Busy, is_light};
 use super::error::VideoError;
 use super::frame::{Frame, Ring};
 use super::state::{Job, PlayerEvent, State};
@@ -58,6 +59,10 @@ pub(super) struct Desk {
     media: Arc<FootageFile>,
     /// Frames around the one on the screen.
     ring: Arc<Mutex<Ring>>,
+    /// To which those who decode ahead give way.
+    busy: Busy,
+    /// Others can be decoded while it plays.
+    light: bool,
 }
 
 /// How long the worker waits before it looks after what is not urgent.
@@ -72,10 +77,22 @@ impl Desk {
             state: Mutex::new(state),
             work: Condvar::new(),
             wake,
+            light: is_light(&media),
             media,
             ring: Arc::default(),
+            busy: Busy::default(),
         });
         (desk.clone(), Events { desk, woken })
+    }
+
+    /// What the player is doing, for those who decode ahead.
+    pub(super) fn busy(&self) -> Busy {
+        self.busy.clone()
+    }
+
+    /// Whether others can be decoded while the footage plays.
+    pub(super) const fn is_light(&self) -> bool {
+        self.light
     }
 
     /// The frames that both decoders keep.
@@ -89,7 +106,10 @@ impl Desk {
 
     /// Changes the state, then rings both bells.
     fn change(&self, how: impl FnOnce(&mut State)) {
-        how(&mut self.lock());
+        let mut s = self.lock();
+        how(&mut s);
+        self.busy.set(s.doing());
+        drop(s);
         self.work.notify_all();
         let _ = self.wake.try_send(());
     }
@@ -161,12 +181,28 @@ impl Desk {
         let last = self.media.index.len() - 1;
         let frames = frames.iter().map(|i| *i.min(&last)).collect();
         let pixels = self.media.width as usize * self.media.height as usize;
-        self.change(|s| s.ahead.expect(frames, pixels));
+        self.change(|s| {
+            s.ahead.expect(frames, pixels);
+            // The worker has something to make ready.
+            s.moved = true;
+        });
     }
 
     /// Whether all that is expected is decoded.
     pub(super) fn is_ready(&self) -> bool {
         self.lock().ahead.is_ready()
+    }
+
+    /// Where playing can start next, the likeliest first: where a loop begins, then the frames that are expected.
+    pub(super) fn starts(&self) -> Vec<usize> {
+        let s = self.lock();
+        let looped = s.span.map(|span| self.start_of(span, s.backward));
+        looped.into_iter().chain(s.ahead.expected().iter().copied()).collect()
+    }
+
+    /// A frame to which a playing pipeline has come that waits there.
+    pub(super) fn offer(&self, frame: Frame) {
+        self.change(|s| s.ahead.offer(frame));
     }
 
     /// A frame that need not be decoded.
@@ -257,6 +293,7 @@ impl Desk {
         let mut s = self.lock();
         loop {
             if let Some(job) = s.due() {
+                self.busy.set(s.doing());
                 return job;
             }
             let hand = s.until_rest();
@@ -315,7 +352,7 @@ impl Desk {
             if s.quit {
                 return None;
             }
-            if let Some(index) = s.ahead.missing().filter(|_| !s.has_work()) {
+            if let Some(index) = s.ahead.missing().filter(|_| !s.has_work() && (self.light || !s.playing)) {
                 return Some(index);
             }
             s = self.work.wait(s).unwrap_or_else(PoisonError::into_inner);
@@ -342,6 +379,7 @@ impl Desk {
             if s.epoch != epoch || !s.playing {
                 return;
             }
+            s.starting = false;
             let is_over = |l: &Span| if s.backward { frame.time < l.start() } else { frame.time >= l.end() };
             if let Some(span) = s.span.filter(is_over) {
                 self.go_round(s, span);
@@ -361,7 +399,7 @@ impl Desk {
             if let Some(span) = s.span {
                 self.go_round(s, span);
             } else {
-                s.playing = false;
+                (s.playing, s.starting) = (false, false);
                 s.push(PlayerEvent::Ended);
             }
         });
@@ -385,6 +423,7 @@ impl Desk {
     pub(super) fn fail(&self, error: VideoError) {
         self.change(|s| {
             s.stop();
+            s.starting = false;
             s.served = s.request;
             s.push(PlayerEvent::Error(error));
         });

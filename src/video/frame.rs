@@ -66,6 +66,22 @@ impl Frame {
         })
     }
 
+    /// A black frame of one pixel.
+    #[cfg(test)]
+    pub(super) fn blank(index: usize) -> Self {
+        let info = gst_video::VideoInfo::builder(gst_video::VideoFormat::Bgra, 1, 1).build().unwrap();
+        let mapped = gst_video::VideoFrame::from_buffer_readable(gst::Buffer::with_size(4).unwrap(), &info);
+        Self {
+            index,
+            time: MatchTime::from_secs(index as u64),
+            width: 1,
+            height: 1,
+            stride: 4,
+            pixels: Pixels(Arc::new(mapped.unwrap())),
+            par: (1, 1),
+        }
+    }
+
     /// Width and height in square pixels.
     pub fn display_size(&self) -> (u32, u32) {
         let (n, d) = (u64::from(self.par.0.max(1)), u64::from(self.par.1.max(1)));

@@ -5,6 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use gst::prelude::*;
 
+use super::busy::GivesWay;
 use super::pads::stream_time;
 use crate::frames::FrameIndex;
 use crate::time::MatchTime;
@@ -16,6 +17,8 @@ pub(super) struct Feed {
     pub(super) target: AtomicU64,
     /// How many pictures have come in since, decoded or passed over.
     pub(super) fed: AtomicU64,
+    /// What comes before the next picture is decoded.
+    pub(super) gives_way: GivesWay,
 }
 
 /// Puts a probe on the input of a video decoder. It does three things:
@@ -38,6 +41,7 @@ pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<
             started.store(false, Ordering::SeqCst);
             return gst::PadProbeReturn::Ok;
         };
+        feed.gives_way.wait();
         feed.fed.fetch_add(1, Ordering::SeqCst);
         let complete = !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT) || !index.has_keys();
         if !started.fetch_or(complete, Ordering::SeqCst) && !complete {

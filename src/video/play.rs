@@ -1,6 +1,7 @@
 //! Playing with sound, in time.
 
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::cell::Cell;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use gst::prelude::*;
@@ -30,6 +31,10 @@ pub(super) struct Play {
     /// The epoch that frames now coming out belong to.
     epoch: Arc<AtomicU64>,
     desk: Weak<Desk>,
+    /// From which frame, at which speed, it can start to play: there it waits, or will when it has decoded the frame.
+    at: Cell<Option<(usize, f64)>>,
+    /// It was brought there before that was asked for.
+    ahead: Arc<AtomicBool>,
 }
 
 impl Play {
@@ -41,17 +46,45 @@ impl Play {
         with_sound: bool,
     ) -> Result<Self, VideoError> {
         let epoch = Arc::new(AtomicU64::new(NEVER));
+        let ahead = Arc::new(AtomicBool::new(true));
         let sink = gst_app::AppSink::builder().sync(true).max_buffers(2).build();
-        sink.set_callbacks(callbacks(media, desk, ring, &epoch));
+        sink.set_callbacks(callbacks(media, desk, ring, (&epoch, &ahead)));
         let sound = (media.has_audio && with_sound).then(sound_end);
         let reader = Reader::new(media, sink, sound)?;
-        let this = Self { media: media.clone(), reader, epoch, desk: Arc::downgrade(desk) };
+        let (desk, at) = (Arc::downgrade(desk), Cell::new(None));
+        let this = Self { media: media.clone(), reader, epoch, desk, at, ahead };
         let started = this.reader.pipeline.set_state(gst::State::Paused);
         started.map_err(|e| this.trouble().err().unwrap_or_else(|| failed("starting to play", &e)))?;
         Ok(this)
     }
 
-    /// Plays from a frame, as long as `wanted` says so. Waits until the frame is decoded.
+    /// Whether it waits at a frame, or is on its way there, to play from it at a speed.
+    pub(super) fn is_at(&self, index: usize, speed: f64) -> bool {
+        self.at.get().is_some_and(|(at, as_fast)| at == index && (as_fast - speed).abs() < 1e-9)
+    }
+
+    /// Goes to a frame, to be ready to play from there, and gives way to all that is asked for. Does not wait. To be called
+    /// only when [`Play::is_settled`].
+    pub(super) fn make_ready(&self, index: usize, speed: f64) -> Result<(), VideoError> {
+        self.epoch.store(NEVER, Ordering::SeqCst);
+        self.ahead.store(true, Ordering::SeqCst);
+        self.reader.give_way(None);
+        self.reader.play(index, speed)?;
+        self.reader.give_way(self.desk.upgrade().map(|d| d.busy()));
+        self.at.set(Some((index, speed)));
+        Ok(())
+    }
+
+    /// Whether it waits somewhere and is not on its way.
+    ///
+    /// # Errors
+    /// What is on the bus.
+    pub(super) fn is_settled(&self) -> Result<bool, VideoError> {
+        self.trouble()?;
+        Ok(self.reader.pipeline.state(gst::ClockTime::ZERO).0 != Ok(gst::StateChangeSuccess::Async))
+    }
+
+    /// Plays from a frame, as long as `wanted` says so. Waits until the frame is decoded, unless it is there already.
     pub(super) fn start(
         &self,
         index: usize,
@@ -59,20 +92,33 @@ impl Play {
         epoch: u64,
         wanted: &dyn Fn() -> bool,
     ) -> Result<(), VideoError> {
-        self.halt()?;
-        // A change of state that is under way would be taken for the end of the seek, and a seek before the first frame
-        // is there would be refused.
-        self.wait(index, wanted)?;
-        if !wanted() {
-            return Ok(());
+        self.reader.give_way(None);
+        if !self.is_at(index, speed) {
+            self.halt()?;
+            // A change of state that is under way would be taken for the end of the seek, and a seek before the first
+            // frame is there would be refused.
+            self.wait(index, wanted)?;
+            if !wanted() {
+                return Ok(());
+            }
+            self.ahead.store(false, Ordering::SeqCst);
+            self.reader.play(index, speed)?;
+            self.at.set(Some((index, speed)));
         }
-        self.reader.play(index, speed)?;
         self.wait(index, wanted)?;
         if wanted() {
+            self.at.set(None);
+            self.ahead.store(false, Ordering::SeqCst);
             self.epoch.store(epoch, Ordering::SeqCst);
             self.set(gst::State::Playing)?;
         }
         Ok(())
+    }
+
+    /// From now on nothing of it is shown or heard. It goes on until [`Play::halt`].
+    pub(super) fn hush(&self) {
+        self.epoch.store(NEVER, Ordering::SeqCst);
+        self.set_muted(true);
     }
 
     /// Stops where it is.
@@ -138,29 +184,29 @@ fn callbacks(
     media: &Arc<FootageFile>,
     desk: &Arc<Desk>,
     ring: &Arc<Mutex<Ring>>,
-    epoch: &Arc<AtomicU64>,
+    (epoch, ahead): (&Arc<AtomicU64>, &Arc<AtomicBool>),
 ) -> gst_app::AppSinkCallbacks {
-    let keep = |media: &Arc<FootageFile>, ring: &Arc<Mutex<Ring>>| {
-        let (index, ring) = (media.index.clone(), ring.clone());
-        move |sample: &gst::Sample| {
-            let frame = Frame::new(sample, &index)?;
-            ring.lock().unwrap_or_else(PoisonError::into_inner).keep(frame.clone());
-            Some(frame)
-        }
+    let keep = |ring: &Arc<Mutex<Ring>>, frame| {
+        ring.lock().unwrap_or_else(PoisonError::into_inner).keep(frame);
     };
-    let (played, prerolled) = (keep(media, ring), keep(media, ring));
-    let (desk, epoch) = (Arc::downgrade(desk), epoch.clone());
+    let (index, kept, desk, epoch) = (media.index.clone(), ring.clone(), Arc::downgrade(desk), epoch.clone());
+    let (first_index, first_kept, first_desk, ahead) =
+        (index.clone(), kept.clone(), desk.clone(), ahead.clone());
     gst_app::AppSinkCallbacks::builder()
         .new_sample(move |sink| {
             let sample = sink.pull_sample().map_err(|_| gst::FlowError::Eos)?;
-            if let (Some(frame), Some(desk)) = (played(&sample), desk.upgrade()) {
+            if let (Some(frame), Some(desk)) = (Frame::new(&sample, &index), desk.upgrade()) {
+                keep(&kept, frame.clone());
                 desk.deliver_played(frame, epoch.load(Ordering::SeqCst));
             }
             Ok(gst::FlowSuccess::Ok)
         })
         // Pausing decodes one frame more than was shown. It is kept for the next step, and not shown.
         .new_preroll(move |sink| {
-            let _ = sink.pull_preroll().map(|sample| prerolled(&sample));
+            let frame = sink.pull_preroll().ok().and_then(|sample| Frame::new(&sample, &first_index));
+            if let (Some(frame), Some(desk)) = (frame, first_desk.upgrade()) {
+                if ahead.load(Ordering::SeqCst) { desk.offer(frame) } else { keep(&first_kept, frame) }
+            }
             Ok(gst::FlowSuccess::Ok)
         })
         .build()

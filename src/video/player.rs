@@ -11,6 +11,7 @@ use super::play::{Play, has_sound_device};
 use super::rewind;
 use super::scout;
 use super::scrub::Scrubber;
+use super::spares::Spares;
 use super::state::Job;
 use crate::frames::FootageFile;
 use crate::time::Span;
@@ -34,8 +35,9 @@ impl Player {
         init()?;
         let (desk, events) = Desk::new(media.clone());
         let ahead = media.clone();
-        let worker =
-            Worker { media, desk: desk.clone(), ring: desk.ring(), scrub: None, play: None, silent: false };
+        let spares = Spares::new(&media);
+        let (told, ring) = (desk.clone(), desk.ring());
+        let worker = Worker { media, desk: told, ring, scrub: None, play: None, spares, silent: false };
         std::thread::Builder::new()
             .name("player".to_owned())
             .spawn(move || worker.run())
@@ -86,7 +88,8 @@ impl Player {
     /// Says to which frames the next key can lead, the likeliest first, in the place of those said before. A second decoder
     /// decodes them while nothing else is asked for; going to one of them then shows it at once.
     ///
-    /// At most 16 frames and 128 MiB are kept of them, or one frame if that is larger.
+    /// At most 16 frames are expected. Of them and of those that were expected before 32 frames and 192 MiB are kept, or one
+    /// frame if that is larger. At the likeliest three also playing is made ready, which takes 288 MiB at most.
     pub fn expect(&self, frames: &[usize]) {
         self.desk.expect(frames);
     }
@@ -149,6 +152,7 @@ struct Worker {
     ring: Arc<Mutex<Ring>>,
     scrub: Option<Scrubber>,
     play: Option<Play>,
+    spares: Spares,
     /// The sound cannot be played.
     silent: bool,
 }
@@ -184,8 +188,7 @@ impl Worker {
                     } else if self.desk.is_backward() {
                         Ok(())
                     } else {
-                        settled = true;
-                        self.settle()
+                        self.settle().map(|done| settled = done)
                     }
                 }
             };
@@ -246,9 +249,18 @@ impl Worker {
 
     fn try_start(&mut self, index: usize, epoch: u64, speed: f64) -> Result<(), VideoError> {
         let desk = self.desk.clone();
+        let before = self.spares.take(index, speed).and_then(|spare| self.play.replace(spare));
+        if let Some(before) = &before {
+            before.hush();
+        }
         let play = self.player()?;
         play.set_muted(desk.is_muted());
-        play.start(index, speed, epoch, &|| desk.still_plays(epoch))
+        let started = play.start(index, speed, epoch, &|| desk.still_plays(epoch));
+        if let Some(before) = before {
+            before.halt()?;
+            self.spares.give(before);
+        }
+        started
     }
 
     fn look_after(&mut self, epoch: u64) -> Result<(), VideoError> {
@@ -256,6 +268,9 @@ impl Worker {
         play.set_muted(self.desk.is_muted());
         match play.is_at_end() {
             Ok(true) => self.desk.ended(epoch),
+            Ok(false) if self.desk.is_light() => {
+                self.make_ready(false);
+            }
             Ok(false) => {}
             Err(e) if self.may_be_the_sound() => {
                 self.give_up_sound(&e.to_string());
@@ -273,22 +288,37 @@ impl Worker {
     /// From now on this film plays without sound.
     fn give_up_sound(&mut self, why: &str) {
         (self.silent, self.play) = (true, None);
+        self.spares.clear(false);
         self.desk.warn(format!("The film plays without sound. {why}"));
     }
 
-    /// What can be done ahead while the coach looks at a frame.
-    fn settle(&mut self) -> Result<(), VideoError> {
+    /// What can be done ahead while the coach looks at a frame. Says whether all is done.
+    fn settle(&mut self) -> Result<bool, VideoError> {
         let here = self.desk.target();
         self.scrubber()?.prepare(here)?;
-        if !self.desk.has_work() {
-            self.player()?;
+        if self.desk.has_work() {
+            return Ok(true);
         }
-        Ok(())
+        self.player()?;
+        Ok(self.make_ready(true))
+    }
+
+    /// Goes on bringing pipelines to the places from which playing is likely to start; the one in use waits at the frame
+    /// shown, if it may. Says whether all are there. What does not work is left alone: playing starts without it.
+    fn make_ready(&mut self, with_own: bool) -> bool {
+        let (desk, media, ring, sound) = (&self.desk, &self.media, &self.ring, !self.silent);
+        let own = self.play.as_ref().filter(|_| with_own).map(|play| (play, desk.target()));
+        let open = || Play::open(media, desk, ring, sound);
+        self.spares.tend(own, &desk.starts(), desk.speed(), open).unwrap_or_else(|_| {
+            self.spares.clear(true);
+            true
+        })
     }
 
     fn give_up(&mut self, error: VideoError) {
         self.scrub = None;
         self.play = None;
+        self.spares.clear(false);
         self.desk.fail(error);
     }
 

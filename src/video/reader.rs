@@ -6,6 +6,7 @@ use std::sync::atomic::Ordering;
 use gst::prelude::*;
 
 use super::base::{failed, make};
+use super::busy::Busy;
 use super::error::VideoError;
 use super::nonref::{self, Feed};
 use super::pads::{stream_name, waste};
@@ -123,6 +124,11 @@ impl Reader {
         done.map_err(|e| failed("going to another frame", &e))
     }
 
+    /// From now on it gives way to all that is asked for, or to nothing.
+    pub(super) fn give_way(&self, to: Option<Busy>) {
+        self.feed.gives_way.to(to);
+    }
+
     /// How many pictures have gone into the decoder since the last seek: whether it is at work.
     pub(super) fn fed(&self) -> u64 {
         self.feed.fed.load(Ordering::SeqCst)
@@ -131,6 +137,7 @@ impl Reader {
 
 impl Drop for Reader {
     fn drop(&mut self) {
+        self.give_way(None);
         let _ = self.pipeline.set_state(gst::State::Null);
     }
 }

@@ -20,8 +20,8 @@ pub(super) fn start(media: Arc<FootageFile>, desk: Arc<Desk>) -> Result<(), Vide
     let run = move || {
         let mut scrub = None;
         while let Some(index) = desk.errand() {
-            let frame =
-                opened(&mut scrub, &media).and_then(|scrub| scrub.frame(index, &|| !desk.is_errand(index)));
+            let frame = opened(&mut scrub, &media, &desk)
+                .and_then(|scrub| scrub.frame(index, &|| !desk.is_errand(index)));
             match frame {
                 Ok(frame) => desk.done_errand(index, frame),
                 // What is wrong will be told when the frame is asked for.
@@ -33,12 +33,18 @@ pub(super) fn start(media: Arc<FootageFile>, desk: Arc<Desk>) -> Result<(), Vide
     thread.map(|_| ()).map_err(|e| failed("starting the thread that decodes ahead", &e))
 }
 
-fn opened<'a>(scrub: &'a mut Option<Scrubber>, media: &FootageFile) -> Result<&'a mut Scrubber, VideoError> {
+fn opened<'a>(
+    scrub: &'a mut Option<Scrubber>,
+    media: &FootageFile,
+    desk: &Desk,
+) -> Result<&'a mut Scrubber, VideoError> {
     match scrub {
         Some(scrub) => Ok(scrub),
         none => {
             let ring = Arc::new(Mutex::new(Ring::of(KEPT)));
-            Ok(none.insert(Scrubber::with_ring(media, ring)?))
+            let opened = none.insert(Scrubber::with_ring(media, ring)?);
+            opened.give_way(desk.busy());
+            Ok(opened)
         }
     }
 }

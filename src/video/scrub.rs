@@ -8,6 +8,7 @@ use std::time::Instant;
 use gst::prelude::*;
 
 use super::base::failed;
+use super::busy::Busy;
 use super::drain::PATIENCE;
 use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
@@ -60,6 +61,11 @@ impl Scrubber {
         started.map_err(|e| failed("starting the decoder", &e))?;
         this.wait_until_ready()?;
         Ok(this)
+    }
+
+    /// From now on it gives way to all that is asked for.
+    pub(super) fn give_way(&self, to: Busy) {
+        self.reader.give_way(Some(to));
     }
 
     /// The same decoder for another keeper of frames, which takes over those that are kept, if it reads this footage.

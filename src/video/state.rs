@@ -4,6 +4,7 @@ use std::collections::VecDeque;
 use std::time::{Duration, Instant};
 
 use super::ahead::Ahead;
+use super::busy::Doing;
 use super::error::VideoError;
 use super::frame::Frame;
 use crate::time::Span;
@@ -64,6 +65,8 @@ pub(super) struct State {
     pub(super) restart: bool,
     /// The playing pipeline is at work.
     pub(super) running: bool,
+    /// The playing pipeline has been started and has shown nothing yet.
+    pub(super) starting: bool,
     /// Frames decoded for an older epoch are never delivered.
     pub(super) epoch: u64,
     /// Rises with every wish for a frame.
@@ -110,13 +113,24 @@ impl State {
     }
 
     pub(super) fn has_work(&self) -> bool {
-        self.quit || self.restart || self.running != self.playing || self.request != self.served
+        self.quit
+            || self.restart
+            || self.starting
+            || self.running != self.playing
+            || self.request != self.served
+    }
+
+    pub(super) fn doing(&self) -> Doing {
+        match (self.has_work() && !self.quit, self.playing) {
+            (true, _) => Doing::Works,
+            (false, true) => Doing::Plays,
+            (false, false) => Doing::Rests,
+        }
     }
 
     pub(super) fn stop(&mut self) {
         if self.playing {
-            self.playing = false;
-            self.restart = false;
+            (self.playing, self.restart, self.starting) = (false, false, false);
             self.supersede();
             self.push(PlayerEvent::Paused);
         }
@@ -133,7 +147,7 @@ impl State {
             return Some(Job::Halt);
         }
         if self.playing && self.restart {
-            (self.restart, self.running) = (false, true);
+            (self.restart, self.running, self.starting) = (false, true, true);
             return Some(Job::Start { index, epoch, speed: self.speed, backward: self.backward });
         }
         if self.playing || self.request == self.served {

@@ -62,12 +62,81 @@ fn playing_goes_on_from_a_jump_without_a_skip() {
     let (mut last, until) = (150, Instant::now() + Duration::from_secs(4));
     while last < 165 {
         assert!(Instant::now() < until, "playing does not go on from {last}");
-        if let Some(here) = waiting(&s) {
-            assert!(here == last || here == last + 1, "from {last} to {here}");
-            last = here;
+        match waiting(&s) {
+            Some(here) => {
+                assert!(here == last || here == last + 1, "from {last} to {here}");
+                last = here;
+            }
+            None => std::thread::sleep(Duration::from_millis(1)),
         }
     }
     assert!(s.player.is_playing());
+}
+
+/// How long the screen stood on the frame of each jump while playing went on, and that no frame was left out after it.
+fn held_after_jumps(s: &mut Screen, places: &[usize]) -> Vec<Duration> {
+    let mut held = Vec::new();
+    for place in places {
+        expecting(s, &[*place, 10]);
+        // A hand needs longer than a decoder.
+        s.watch(Duration::from_millis(900));
+        s.player.seek_frame(*place);
+        assert_eq!(waiting(s), Some(*place));
+        let since = Instant::now();
+        while waiting(s).is_none_or(|n| n == *place) {
+            assert!(since.elapsed() < Duration::from_secs(4), "playing does not go on from {place}");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        held.push(since.elapsed());
+        assert!(s.player.is_playing());
+    }
+    held
+}
+
+#[test]
+fn playing_goes_on_from_a_jump_without_a_hold() {
+    let made = made(&Film { gop: 250, b_frames: 2, sound: true, ..Film::constant("30", 700) });
+    let mut s = Screen::open(&made);
+    s.wait_for(0);
+    s.player.play();
+    s.wait_until("playing", |s| s.shown.is_some_and(|n| n > 3));
+    let mut held = held_after_jumps(&mut s, &[240, 480, 200, 460, 230, 490, 220]);
+    held.sort();
+    println!("held: {held:?}");
+    assert!(
+        held[held.len() / 2] < Duration::from_millis(90),
+        "a frame lasts 33 ms, and these stood {held:?}"
+    );
+}
+
+#[test]
+fn what_waits_to_play_follows_the_speed_and_the_place() {
+    let made = made(&Film { gop: 60, b_frames: 2, sound: true, ..Film::constant("30", 400) });
+    let mut s = Screen::open(&made);
+    s.wait_for(0);
+    for (place, speed) in [(200, 1.0), (300, 0.5), (100, 2.0), (350, 0.1), (20, 1.0)] {
+        s.player.set_speed(speed);
+        expecting(&mut s, &[place, 7]);
+        s.watch(Duration::from_millis(400));
+        s.player.seek_frame(place);
+        s.wait_for(place);
+        // Steps and pauses between: the pipeline that waits at the place is not the one that is needed.
+        s.player.step(3);
+        s.wait_for(place + 3);
+        s.player.play();
+        let (mut last, until) = (place + 3, Instant::now() + Duration::from_secs(8));
+        while last < place + 9 {
+            assert!(Instant::now() < until, "playing does not go on from {last}");
+            let Some(here) = waiting(&s) else {
+                std::thread::sleep(Duration::from_millis(1));
+                continue;
+            };
+            assert!(here == last || here == last + 1 || speed > 1.0, "from {last} to {here} at {speed}");
+            last = here;
+        }
+        s.player.pause();
+        s.shown = waiting(&s).or(Some(last));
+    }
 }
 
 #[test]

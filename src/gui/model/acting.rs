@@ -188,29 +188,7 @@ impl Model {
     }
 
     fn walk(&self, action: Action) {
-        let to = {
-            let session = self.session().borrow();
-            let Some(s) = session.as_ref() else { return };
-            let last = s.facts().len().checked_sub(1);
-            match action {
-                Action::PointBack => match s.between() {
-                    Some((before, _)) => before,
-                    None => s.current().and_then(|c| c.checked_sub(1)),
-                },
-                Action::PointForward => match s.between() {
-                    Some((_, after)) => after,
-                    None => s.current().map(|c| c + 1).filter(|c| Some(*c) <= last),
-                },
-                Action::GameBack => s.part_from(false, |state| (state.set, state.game)),
-                Action::GameForward => s.part_from(true, |state| (state.set, state.game)),
-                Action::SetBack => s.part_from(false, |state| state.set),
-                Action::SetForward => s.part_from(true, |state| state.set),
-                Action::FirstPoint => last.map(|_| 0),
-                Action::LastPoint => last,
-                Action::MatchBack => s.kept_from(false),
-                _ => s.kept_from(true),
-            }
-        };
+        let to = self.session().borrow().as_ref().and_then(|s| s.led_to(action));
         if let Some(point) = to {
             self.choose(point);
         }

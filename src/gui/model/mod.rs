@@ -6,6 +6,7 @@ mod acting;
 mod attaching;
 mod courtside;
 mod event;
+mod expecting;
 mod habits;
 mod object;
 mod opening;

@@ -28,6 +28,7 @@ mod imp {
         Cell, Event, Filter, FramePaintable, KeyCard, MatchTime, ObjectImpl, ObjectSubclass, Own, Place,
         Player, Rc, RefCell, Session, Settings, Stamps, StaticType, glib,
     };
+    use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
     #[derive(Default)]
     pub struct Model {
@@ -60,6 +61,11 @@ mod imp {
     }
 
     impl ObjectImpl for Model {
+        fn constructed(&self) {
+            self.parent_constructed();
+            self.obj().look_ahead();
+        }
+
         fn signals() -> &'static [Signal] {
             static SIGNALS: OnceLock<Vec<Signal>> = OnceLock::new();
             SIGNALS.get_or_init(|| {

@@ -491,6 +491,30 @@ fn the_film_leads_and_between_points_no_key_changes_a_finished_one() {
 }
 
 #[gtk::test]
+fn the_frames_of_the_next_keys_are_there_before_the_keys() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_on(&two_points(folder.path()));
+    let is_ready = || window.model().player().borrow().as_ref().is_some_and(crate::video::Player::is_ready);
+    let starts: Vec<_> = points(&window).iter().filter_map(|p| p.start).collect();
+    for (action, point) in [
+        (Action::FirstPoint, 0),
+        (Action::PointForward, 1),
+        (Action::PointBack, 0),
+        (Action::LastPoint, 1),
+        (Action::FirstPoint, 0),
+    ] {
+        turn_for(Duration::from_millis(50));
+        turn_until("the frames to be decoded", is_ready);
+        window.perform(&Meaning::Do(action));
+        // What is there already is taken without a wait.
+        while glib::MainContext::default().iteration(false) {}
+        assert_eq!(window.model().moment().get().map(|(at, _)| at), Some(starts[point]), "{action:?}");
+        settle(&window);
+    }
+    window.destroy();
+}
+
+#[gtk::test]
 fn the_picture_can_have_all_of_the_window() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_on(&two_points(folder.path()));
