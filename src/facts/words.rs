@@ -27,6 +27,15 @@ pub fn words_of(record: &Record, f: &PointFacts) -> String {
     format!("{}; {outcome}{finish}", parts.join(", "))
 }
 
+/// Who serves at which score, and the tags, without how it ended: `Holt serves, 30–15, deuce court, second serve`.
+pub fn start_of(record: &Record, f: &PointFacts) -> String {
+    let called = f.called.map_or_else(|| "score not known".into(), |c| c.to_string());
+    let court = f.court.map(|c| c.words().into());
+    let second = f.serve.filter(|n| *n > 1).map(|_| "second serve".into());
+    let parts = [server(record, f), called].into_iter().chain(court).chain(second);
+    parts.chain(f.tags.iter().cloned()).collect::<Vec<_>>().join(", ")
+}
+
 /// Where in the match a point stands: `point 12: Holt serves at 2–1, 30–15`, the server's games and points first.
 /// Empty when there is no such point.
 pub fn heading(record: &Record, n: usize) -> String {

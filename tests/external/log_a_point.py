@@ -89,17 +89,17 @@ def says(app, start):
 def log_the_point(app, layout):
     says(app, "Next: Player A’s first serve")
     press("S")
-    says(app, "Where did Player A’s first serve land?")
+    says(app, "Where did the first serve land?")
     press("J")
-    says(app, "Where did Player B’s ball land?")
+    says(app, "Where did Player B’s shot land?")
     # The pad shows a half court now, and with it all nine keys.
     expect("caps", caps(app), CAPS[layout].split())
     # Return, plus one, and on to the seventh ball; the fifth is meant to be a drop shot, the second goes to a wrong cell.
     press("shift+U", "I", "shift+Comma", "K", "D", "shift+O", "L")
-    says(app, "Where did Player B’s ball land?")
+    says(app, "Where did Player B’s shot land?")
     # First correction: back to ball 2 (the first press chooses the last ball), which landed right of where it was keyed.
     press(*["Semicolon"] * 6, "shift+I")
-    says(app, "Where did Player B’s ball land?")
+    says(app, "Where did Player B’s shot land?")
     # Second: the last ball is taken out and keyed again.
     press("Backspace", "J")
     # A moment later the point is over: the seventh ball was a winner.

@@ -4,6 +4,7 @@ pub mod chooser;
 pub mod confirm;
 pub mod dialog;
 pub mod fields;
+pub mod handles;
 pub mod job;
 pub mod keyboard;
 pub mod markdown;

@@ -82,19 +82,20 @@ impl Board {
             name.set_xalign(0.0);
             name.set_hexpand(true);
             // A long name is cut before it takes room from the picture.
-            name.set_max_width_chars(14);
+            name.set_max_width_chars(18);
             name.set_tooltip_text(Some(&named));
             board.attach(&name, 1, row, 1, 1);
             let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
-            let serves = (side == state.server).then_some("serves");
             let place = end.map(|e| if e == End::Near { "near" } else { "far" });
-            let serves = match over {
-                Some(winner) if winner == side => "won the match".into(),
-                Some(_) => String::new(),
-                None => serves.into_iter().chain(place).collect::<Vec<_>>().join(", "),
+            let (shown, spoken) = match over {
+                Some(winner) if winner == side => ("won".to_owned(), "won the match".to_owned()),
+                Some(_) => (String::new(), String::new()),
+                None => serving(side == state.server, place),
             };
-            let serves = label(&serves, &["quiet"]);
+            let serves = label(&shown, &["quiet"]);
             serves.set_xalign(1.0);
+            serves.set_tooltip_text(Some(&spoken).filter(|s| !s.is_empty()).map(String::as_str));
+            serves.update_property(&[gtk::accessible::Property::Label(&spoken)]);
             board.attach(&serves, 2, row, 1, 1);
             let mut column = 3;
             for set in &state.sets {
@@ -111,4 +112,12 @@ impl Board {
             board.attach(&points, column + 1, row, 1, 1);
         }
     }
+}
+
+/// Whether a side serves, and from which end: as shown, with a dot for the server, and as read out.
+fn serving(serves: bool, place: Option<&str>) -> (String, String) {
+    let both = |word: &'static str, between| {
+        serves.then_some(word).into_iter().chain(place).collect::<Vec<_>>().join(between)
+    };
+    (both("•", " "), both("serves", ", "))
 }

@@ -4,6 +4,7 @@ use gtk::prelude::*;
 
 use crate::gui::kit::words::named;
 use crate::logging::Action;
+use crate::logging::pad::{PadView, Phase};
 use crate::record::{Finish, Point};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, Spin, Stance, Stroke, VolleyKind, Wing};
@@ -17,8 +18,8 @@ pub const OF_A_SERVE: [(Action, &str); 22] = [
     (Action::Topspin, "topspin"),
     (Action::Flat, "flat"),
     (Action::StanceCentre, "centre"),
-    (Action::StanceHalfway, "halfway"),
-    (Action::StanceWide, "sideline"),
+    (Action::StanceHalfway, "half"),
+    (Action::StanceWide, "side"),
     (Action::Fault, "fault"),
     (Action::Let, "let"),
     (Action::UnknownBall, "not seen"),
@@ -82,15 +83,42 @@ pub struct Chip {
     action: Action,
     button: gtk::ToggleButton,
     cap: gtk::Label,
+    grid: gtk::Grid,
+}
+
+/// Chips in one row of a grid.
+const IN_A_ROW: i32 = 3;
+
+/// Puts those that are to be seen into their grids, one after another.
+pub fn lay_out(chips: &[Chip]) {
+    let mut next: Option<(&gtk::Grid, i32)> = None;
+    for chip in chips {
+        if chip.button.parent().is_some() {
+            chip.grid.remove(&chip.button);
+        }
+        let place = match next {
+            Some((grid, place)) if *grid == chip.grid => place,
+            _ => 0,
+        };
+        let wide = if matches!(chip.action, Action::RestNotLogged | Action::Forehand) { 2 } else { 1 };
+        let mut after = place;
+        if chip.button.is_visible() {
+            // A wide one does not go over the end of a row.
+            let from = if place % IN_A_ROW + wide > IN_A_ROW { place + 1 } else { place };
+            chip.grid.attach(&chip.button, from % IN_A_ROW, from / IN_A_ROW, wide, 1);
+            after = from + wide;
+        }
+        next = Some((&chip.grid, after));
+    }
 }
 
 impl Chip {
-    /// A chip that presses the key of an action.
-    pub fn new(action: Action, word: &str) -> Self {
+    /// A chip in a grid that presses the key of an action.
+    pub fn new(action: Action, word: &str, grid: &gtk::Grid) -> Self {
         let cap = gtk::Label::builder().css_classes(["keycap"]).build();
         let label =
             gtk::Label::builder().label(word).xalign(0.0).ellipsize(gtk::pango::EllipsizeMode::End).build();
-        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 3);
+        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 4);
         inside.append(&cap);
         inside.append(&label);
         let button = gtk::ToggleButton::builder().child(&inside).css_classes(["chip"]).build();
@@ -105,7 +133,7 @@ impl Chip {
             _ => "",
         };
         button.set_tooltip_text(Some(&format!("{}{more}", action.title())));
-        Self { action, button, cap }
+        Self { action, button, cap, grid: grid.clone() }
     }
 
     /// The button.
@@ -115,7 +143,8 @@ impl Chip {
 
     /// Shows its key, whether it is so, and who wins; `names` are the sides'.
     pub fn show(&self, cap: &str, lit: bool, names: [&str; 2]) {
-        self.cap.set_label(cap);
+        // Beside its word a cap has little room.
+        self.cap.set_label(&cap.replace("⇧ ", "⇧"));
         self.button.set_active(lit);
         let title = self.action.title_for(names);
         named(self.button.upcast_ref(), &format!("{title}, key {cap}"));
@@ -135,6 +164,28 @@ impl Chip {
     /// Its action.
     pub const fn action(&self) -> Action {
         self.action
+    }
+}
+
+/// Whether an action means something where the point stands: `point` is the current one, if any.
+pub fn allowed(action: Action, view: &PadView, point: Option<&Point>) -> bool {
+    let shots = point.map_or(0, |p| p.shots.len());
+    let serves = shots + point.map_or(0, |p| p.serves_out.len());
+    let open = matches!(view.phase, Phase::Serve | Phase::Rally);
+    match action {
+        Action::UnknownBall | Action::Plan => true,
+        Action::Fault => shots < 2 || !open,
+        Action::Slice | Action::Topspin | Action::Flat | Action::BallOut => serves > 0,
+        Action::PaceSlow | Action::PaceMedium | Action::PaceFast => serves > 0,
+        Action::StanceCentre | Action::StanceHalfway | Action::StanceWide => point.is_some(),
+        Action::Let => point.is_some() && shots < 2,
+        Action::FinishAce => point.is_some() && shots < 2,
+        Action::RestNotLogged => open && shots > 0,
+        Action::DropShot | Action::Volley | Action::Overhead | Action::Lob | Action::Groundstroke => {
+            shots > 0
+        }
+        Action::Backhand | Action::Forehand | Action::Approach | Action::BallIn => shots > 0,
+        _ => point.is_some(),
     }
 }
 
@@ -202,7 +253,9 @@ pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::logging::typing::Typist;
     use crate::record::Shot;
+    use crate::time::MatchTime;
 
     #[test]
     fn what_was_said_of_the_ball_at_the_cursor_is_lit() {
@@ -216,5 +269,24 @@ mod tests {
         assert_eq!(on(Some(1)), [Action::Slice, Action::Backhand, Action::FinishWinner]);
         assert_eq!(on(Some(0)), [Action::FinishWinner]);
         assert_eq!(on(None), [Action::FinishWinner]);
+    }
+
+    #[test]
+    fn only_what_the_phase_allows_is_shown() {
+        let some = |keys: &str, all: &[Action]| {
+            let mut typist = Typist::default();
+            for (n, key) in (1..).zip(keys.split_whitespace()) {
+                typist.press(key, MatchTime::from_secs(n));
+            }
+            let (view, point) = (typist.pad(), typist.logger.current().map(|i| &typist.record.points[i]));
+            all.iter().map(|a| allowed(*a, &view, point)).collect::<Vec<_>>()
+        };
+        let all =
+            [Action::Fault, Action::FinishAce, Action::FinishWinner, Action::DropShot, Action::RestNotLogged];
+        assert_eq!(some("", &all), [true, false, false, false, false], "before the first point");
+        assert_eq!(some("s", &all), [true, true, true, false, false], "the serve comes");
+        assert_eq!(some("u", &all), [true, true, true, true, true], "the serve is in play");
+        assert_eq!(some("u k", &all), [false, false, true, true, true], "a rally");
+        assert_eq!(some("u k 2", &all), [true, false, true, true, false], "it is over");
     }
 }

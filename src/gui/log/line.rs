@@ -8,7 +8,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::line_parts::{Part, markup, parts};
-use crate::facts::words_of;
+use crate::facts::start_of;
 use crate::gui::model::{Event, Model};
 use crate::logging::line::Line;
 use crate::logging::log::open_point;
@@ -139,10 +139,10 @@ fn words(s: &Session, model: &Model) -> String {
         None => no_point(s, model),
         Some(f) => {
             let point = &record.points[f.number];
-            let open = if point.start.is_some() && point.end.is_none() { " · being played" } else { "" };
+            let open = if point.start.is_some() && point.end.is_none() { ", being played" } else { "" };
             let note =
                 if point.note.is_empty() { String::new() } else { format!(" · “{}”", point.note) };
-            format!("Point {} of {}{open}: {}{note}", f.number + 1, s.facts().len(), words_of(record, f))
+            format!("Point {} of {}{open} · {}{note}", f.number + 1, s.facts().len(), start_of(record, f))
         }
     }
 }

@@ -14,6 +14,8 @@ mod line;
 mod line_parts;
 mod pad_card;
 pub mod page;
+#[cfg(test)]
+mod page_tests;
 pub mod point_row;
 mod points;
 mod shown;

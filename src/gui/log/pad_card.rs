@@ -6,7 +6,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lit};
+use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, allowed, lay_out, lit};
 use super::hints::hints;
 use crate::gui::model::{Event, Model};
 use crate::gui::pad::court::Part as Shown;
@@ -31,8 +31,6 @@ pub mod imp {
     pub struct PadCard {
         #[template_child]
         pub title: TemplateChild<gtk::Label>,
-        #[template_child]
-        pub place: TemplateChild<gtk::Label>,
         #[template_child]
         pub plain_forehand: TemplateChild<gtk::ToggleButton>,
         #[template_child]
@@ -122,8 +120,8 @@ impl PadCard {
 
     fn make_chips(&self, model: &Model) {
         let imp = self.imp();
-        let chip = |grid: &gtk::Grid, i: usize, (action, word): (Action, &str)| {
-            let chip = Chip::new(action, word);
+        let chip = |grid: &gtk::Grid, (action, word): (Action, &str)| {
+            let chip = Chip::new(action, word, grid);
             chip.button().connect_clicked(glib::clone!(
                 #[weak]
                 model,
@@ -133,19 +131,15 @@ impl PadCard {
                     model.tell(Event::Pad);
                 }
             ));
-            grid.attach(chip.button(), i as i32 % 3, i as i32 / 3, 1, 1);
             imp.chips.borrow_mut().push(chip);
         };
         for (name, all) in [("serve", &OF_A_SERVE[..]), ("ball", &OF_A_BALL[..])] {
-            let grid = gtk::Grid::builder().column_spacing(3).row_spacing(3).column_homogeneous(true).build();
-            for (i, of) in all.iter().enumerate() {
-                chip(&grid, i, *of);
-            }
+            let grid = gtk::Grid::builder().column_spacing(2).row_spacing(2).column_homogeneous(true).build();
+            all.iter().for_each(|of| chip(&grid, *of));
             imp.ball_keys.add_named(&grid, Some(name));
         }
-        for (i, of) in OF_THE_END.into_iter().enumerate() {
-            chip(&imp.finish_keys, i, of);
-        }
+        OF_THE_END.into_iter().for_each(|of| chip(&imp.finish_keys, of));
+        lay_out(&imp.chips.borrow());
     }
 
     fn show(&self, model: &Model) {
@@ -155,26 +149,30 @@ impl PadCard {
         let (view, record) = (&s.view.pad, &*s.view.record);
         let asks = title(s);
         imp.title.set_label(&asks);
-        imp.title.set_tooltip_text(Some(&asks));
-        imp.place.set_label(place(view));
+        imp.title.set_tooltip_text(Some(&format!("{asks} ({})", place(view))));
         imp.pad.set_face(face(view, &card, asks));
         imp.plain_forehand.set_active(view.plain.forehand);
         imp.plain_groundstroke.set_active(view.plain.groundstroke);
         imp.plain_misses.set_active(view.plain.misses);
         let none = Point::default();
-        let point = s.current().and_then(|c| record.points.get(c)).unwrap_or(&none);
+        let current = s.current().and_then(|c| record.points.get(c));
+        let point = current.unwrap_or(&none);
         let serve = view.goes_to.is_none_or(|n| n == 0);
         imp.ball_keys.set_visible_child_name(if serve { "serve" } else { "ball" });
         let names = [Side::A, Side::B].map(|side| record.about.side_name(side));
+        let mut others = false;
         for chip in &*imp.chips.borrow() {
             let planned = chip.action() == Action::Plan && !s.view.plan.is_empty();
             let cap = card.cap(chip.action());
-            chip.button().set_visible(!cap.is_empty());
+            let seen = !cap.is_empty() && allowed(chip.action(), view, current);
+            others |= chip.button().get_visible() != seen;
+            chip.button().set_visible(seen);
             let on = planned || lit(chip.action(), point, view.goes_to);
             chip.show(&cap, on, [&names[0], &names[1]]);
         }
-        // How a point ends is for a point: before the first one there is none.
-        imp.finish_keys.set_visible(s.current().is_some());
+        if others {
+            lay_out(&imp.chips.borrow());
+        }
         imp.hints.set_markup(&hints(&card, s.courtside()));
     }
 
@@ -217,10 +215,11 @@ fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
     };
     match (view.phase, view.ball, view.chosen) {
         (_, 0, true) => "Correct the serve: where did it land?".into(),
-        (_, n, true) => format!("Correct ball {}: where did it land?", n + 1),
+        (_, n, true) => format!("Correct shot {}: where did it land?", n + 1),
         (Phase::Idle, ..) => match_won(record, won).unwrap_or_else(|| format!("Next: {of}{serve}")),
-        (_, 0, _) => format!("Where did {of}{serve} land?"),
-        _ => format!("Where did {of}ball land?"),
+        // Who serves is on the score board.
+        (_, 0, _) => format!("Where did the {serve} land?"),
+        _ => format!("Where did {of}shot land?"),
     }
 }
 

@@ -1,7 +1,5 @@
 //! The Log page: the footage, and beside it what a coach needs to log it.
 
-use std::cell::Cell;
-
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
@@ -14,6 +12,7 @@ use super::line::PointLine;
 use super::pad_card::PadCard;
 use super::points::PointsPage;
 use super::shown::PatternsShown;
+use crate::gui::kit::handles::when_moved;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
@@ -21,7 +20,7 @@ use crate::logging::{Action, Meaning};
 use crate::session::keeper::Ask;
 
 /// Least and largest width of the side column at the usual text size, in pixels: the pad's nine keys with their words.
-const COLUMN: (i32, i32) = (268, 340);
+const COLUMN: (i32, i32) = (276, 340);
 /// Height of a line of the usual text, in pixels.
 const LINE: i32 = 17;
 /// A window of fewer lines of text is low: the hints go.
@@ -29,7 +28,7 @@ const LOW: i32 = 40;
 
 pub mod imp {
     use super::{
-        AttachBar, Board, Cell, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown, PointLine,
+        AttachBar, Board, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown, PointLine,
         PointsPage, Transport, glib,
     };
     use glib::types::StaticTypeExt;
@@ -69,9 +68,6 @@ pub mod imp {
         pub points: TemplateChild<PointsPage>,
         #[template_child]
         pub shown: TemplateChild<PatternsShown>,
-        /// The width for which the panes were placed, and whether nobody but the user moves them.
-        pub width: Cell<i32>,
-        pub placed: Cell<bool>,
     }
 
     #[glib::object_subclass]
@@ -248,6 +244,15 @@ impl LogPage {
         entry.grab_focus();
     }
 
+    /// Escape in a field: words to search for go first, then the field is left.
+    pub fn leave_field(&self) {
+        let imp = self.imp();
+        let searching = imp.points.imp().find.focus_child().is_some();
+        if !(searching && imp.points.end_search()) {
+            self.end_note();
+        }
+    }
+
     /// Puts the note's entry away.
     pub fn end_note(&self) {
         self.imp().note.set_visible(false);
@@ -266,19 +271,24 @@ impl LogPage {
                 glib::idle_add_local_once(move || page.fit(&model));
             }
         ));
-        self.imp().panes.connect_position_notify(glib::clone!(
-            #[weak(rename_to = page)]
-            self,
-            #[weak]
-            model,
-            move |panes| {
-                // What the window's size does to the panes is nobody's wish.
-                let column = panes.max_position() - panes.position();
-                if page.imp().placed.get() && page.imp().width.get() == panes.max_position() {
-                    model.settings().borrow_mut().column = u32::try_from(column).ok();
-                }
-            }
-        ));
+        let (page, moved) = (self.downgrade(), self.downgrade());
+        when_moved(
+            &*self.imp().panes,
+            move || page.upgrade().map(|p| p.imp().panes.position()),
+            glib::clone!(
+                #[weak]
+                model,
+                move || moved.upgrade().iter().for_each(|p| p.remember(&model))
+            ),
+        );
+    }
+
+    /// Keeps the width of the column in the settings.
+    pub fn remember(&self, model: &Model) {
+        let panes = &self.imp().panes;
+        let column = panes.max_position() - panes.position();
+        model.settings().borrow_mut().column = u32::try_from(column).ok();
+        model.write_settings();
     }
 
     /// The column takes the room that the film cannot use, within bounds; `line` is the height of a line of text.
@@ -292,11 +302,9 @@ impl LogPage {
         let imp = self.imp();
         let line = self.create_pango_layout(Some("U")).pixel_size().1.max(1);
         let most = imp.panes.max_position();
-        let wished = model.settings().borrow().column.map(|c| c as i32);
-        imp.placed.set(false);
-        imp.width.set(most);
+        // What was wished in a larger window leaves the footage half of a small one.
+        let wished = model.settings().borrow().column.map(|c| (c as i32).min(most / 2));
         imp.panes.set_position(most - wished.unwrap_or_else(|| self.column(most, line)));
-        imp.placed.set(true);
         imp.pad.set_low(self.height() / line < LOW);
     }
 }

@@ -25,6 +25,24 @@ pub struct Row {
     pub doubts: Vec<String>,
 }
 
+impl Row {
+    /// Whether it has all the words, in small letters, in what it shows.
+    pub fn has(&self, words: &str) -> bool {
+        let text = format!(
+            "{} {} {} {} {} {}",
+            self.point + 1,
+            self.score,
+            self.text,
+            self.when,
+            self.who,
+            self.doubts.join(" ")
+        );
+        // A score is typed with the keyboard's dash.
+        let text = text.to_lowercase().replace('–', "-");
+        words.replace('–', "-").split_whitespace().all(|w| text.contains(w))
+    }
+}
+
 /// What a screen reader says of a point, and what speaks against it.
 pub fn spoken(point: String, doubts: &[String]) -> String {
     if doubts.is_empty() { point } else { format!("{point}; contradiction: {}", doubts.join("; ")) }
@@ -137,5 +155,6 @@ mod tests {
         let row = row_of(&record, &facts(&record)[0], Vec::new());
         assert_eq!(row.text, "Holt backhand, wide · unforced error · net");
         assert_eq!(row.who, "Okafor wins");
+        assert!(row.has("backhand okafor") && row.has("") && !row.has("forehand"));
     }
 }

@@ -24,6 +24,8 @@ pub mod imp {
         #[template_child]
         pub filter: TemplateChild<gtk::DropDown>,
         #[template_child]
+        pub find: TemplateChild<gtk::SearchEntry>,
+        #[template_child]
         pub count: TemplateChild<gtk::Label>,
         #[template_child]
         pub play_all: TemplateChild<gtk::Button>,
@@ -65,6 +67,7 @@ impl PointsPage {
     pub fn set_up(&self, model: &Model) {
         self.set_up_list(model);
         self.set_up_filter(model);
+        self.set_up_search(model);
         model.on(
             Event::Changed,
             glib::clone!(
@@ -99,13 +102,15 @@ impl PointsPage {
     }
 
     fn show(&self, s: &Session) {
-        let kept = s.kept();
-        self.imp().count.set_label(&s.count());
-        self.imp().play_all.set_sensitive(!kept.is_empty());
-        let record = &*s.view.record;
-        let rows = kept.iter().filter_map(|i| s.facts().get(*i));
-        let rows = rows.map(|f| row_of(record, f, s.doubts(f.number)));
-        let items: Vec<glib::BoxedAnyObject> = rows.map(glib::BoxedAnyObject::new).collect();
+        let rows = self.found(s);
+        let count = if self.imp().find.text().is_empty() {
+            s.count()
+        } else {
+            format!("{} of {} points", rows.len(), s.kept().len())
+        };
+        self.imp().count.set_label(&count);
+        self.imp().play_all.set_sensitive(!rows.is_empty());
+        let items: Vec<glib::BoxedAnyObject> = rows.into_iter().map(glib::BoxedAnyObject::new).collect();
         let Some(model) = self.imp().list.model().and_downcast::<gtk::SingleSelection>() else { return };
         let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };
         self.imp().filling.set(true);
@@ -114,11 +119,69 @@ impl PointsPage {
         self.select(s);
     }
 
+    /// The points that the filter keeps and that have all the words typed.
+    fn found(&self, s: &Session) -> Vec<Row> {
+        let typed = self.imp().find.text().to_lowercase();
+        let kept = s.kept();
+        let facts = kept.iter().filter_map(|i| s.facts().get(*i));
+        let rows = facts.map(|f| row_of(&s.view.record, f, s.doubts(f.number)));
+        rows.filter(|row| row.has(&typed)).collect()
+    }
+
+    /// The points in the list.
+    pub fn listed(&self) -> Vec<usize> {
+        let rows = self.imp().list.model();
+        let rows = rows.iter().flat_map(|m| (0..m.n_items()).filter_map(|i| m.item(i)));
+        rows.filter_map(|row| row.downcast::<glib::BoxedAnyObject>().ok())
+            .map(|row| row.borrow::<Row>().point)
+            .collect()
+    }
+
+    /// Puts the words away that were typed. Says whether there were any.
+    pub fn end_search(&self) -> bool {
+        let typed = !self.imp().find.text().is_empty();
+        self.imp().find.set_text("");
+        typed
+    }
+
+    /// Typing shows the points that have the words; Return goes to the first of them.
+    fn set_up_search(&self, model: &Model) {
+        self.imp().find.connect_search_changed(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |_| {
+                if let Some(s) = model.session().borrow().as_ref() {
+                    page.show(s);
+                }
+            }
+        ));
+        self.imp().find.connect_activate(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |_| {
+                if let Some(first) = page.listed().first() {
+                    model.choose(*first);
+                    model.tell(Event::Footage);
+                }
+            }
+        ));
+        self.imp().play_all.connect_clicked(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |_| model.play_points(page.listed())
+        ));
+    }
+
     /// Selects the current point, and scrolls to it.
     fn select(&self, s: &Session) {
         let Some(model) = self.imp().list.model().and_downcast::<gtk::SingleSelection>() else { return };
-        let kept = s.kept();
-        let place = kept.iter().position(|i| Some(*i) == s.current());
+        let place = self.listed().iter().position(|i| Some(*i) == s.current());
         self.imp().filling.set(true);
         model.set_selected(place.map_or(gtk::INVALID_LIST_POSITION, |p| p as u32));
         self.imp().filling.set(false);

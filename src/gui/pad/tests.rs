@@ -46,7 +46,7 @@ fn a_point_is_logged_with_the_mouse_alone() {
     let log = window.imp().log.imp();
     assert_eq!(log.pad.imp().title.label(), "Next: Player A’s first serve");
     click(&window, &cap(&window, Column::Left, Row::Middle));
-    assert_eq!(log.pad.imp().title.label(), "Where did Player B’s ball land?");
+    assert_eq!(log.pad.imp().title.label(), "Where did Player B’s shot land?");
     click(&window, &chip(&window, Action::PaceFast));
     assert!(chip(&window, Action::PaceFast).is_active());
     click(&window, &cap(&window, Column::Middle, Row::Up));
@@ -88,14 +88,14 @@ fn a_ball_of_the_line_is_chosen_and_corrected() {
         settle(&window);
     };
     chosen("1");
-    assert_eq!(window.imp().log.imp().pad.imp().title.label(), "Correct ball 2: where did it land?");
+    assert_eq!(window.imp().log.imp().pad.imp().title.label(), "Correct shot 2: where did it land?");
     assert!(window.imp().log.imp().line.imp().balls.text().contains("▸ Player B returns"));
     act(&window, Action::BackMiddle);
     let ball = points(&window)[0].shots[1].clone();
     assert_eq!((ball.wing, ball.cell.unwrap().row), (Some(Wing::Backhand), Some(Row::Middle)));
     assert_eq!(
         window.imp().log.imp().pad.imp().title.label(),
-        "Where did Player A’s ball land?",
+        "Where did Player A’s shot land?",
         "and logging goes on"
     );
     chosen("0");

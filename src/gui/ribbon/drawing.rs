@@ -168,13 +168,9 @@ fn heading(cr: &cairo::Context, set: &Set, part: &Part, seen_from: f64, colours:
 
 fn ring(cr: &cairo::Context, x: f64, colours: &Colours) {
     colour(cr, colours.ink, 1.0);
-    cr.set_line_width(1.6);
-    cr.rectangle(x - POINT / 2.0, TOP - 2.0, POINT, 2.0 * HALF + 4.0);
+    cr.set_line_width(2.0);
+    cr.rectangle(x - POINT / 2.0, TOP - 1.0, POINT, 2.0 * HALF + 2.0);
     let _ = cr.stroke();
-    cr.move_to(x - 4.0, TOP - 9.0);
-    cr.line_to(x + 4.0, TOP - 9.0);
-    cr.line_to(x, TOP - 3.0);
-    let _ = cr.fill();
 }
 
 /// A point: what is behind its mark, the mark, and the sign below it.

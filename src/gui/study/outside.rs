@@ -2,6 +2,7 @@
 
 pub use crate::gui::kit::chooser::when_chosen;
 pub use crate::gui::kit::dialog::dialog;
+pub use crate::gui::kit::handles::when_moved;
 pub use crate::gui::kit::job::off_loop;
 pub use crate::gui::kit::words::{capital, named};
 pub use crate::gui::log::point_row::{Row, fill_row, row_of, row_widget};

@@ -10,7 +10,7 @@ use super::court::CourtPicture;
 use super::files;
 use super::filter::FilterPanel;
 use super::model::{StudyModel, Told};
-use super::outside::scale;
+use super::outside::{scale, when_moved};
 use super::panes::{Handles, Room, Shape};
 use super::questions::QuestionList;
 use crate::gui::model::Model;
@@ -18,7 +18,7 @@ use crate::logging::Key;
 use crate::session::study::asking::Asked;
 
 pub mod imp {
-    use std::cell::{Cell, RefCell};
+    use std::cell::Cell;
 
     use gtk::prelude::*;
     use gtk::subclass::prelude::*;
@@ -76,8 +76,6 @@ pub mod imp {
         pub large: Cell<bool>,
         /// The size that the parts were laid out for.
         pub laid: Cell<(i32, i32, bool)>,
-        /// Where the handles were when a key or button went down.
-        pub before: RefCell<Option<(i32, i32)>>,
     }
 
     impl StudyPage {
@@ -184,31 +182,12 @@ impl StudyPage {
 
     /// Remembers where the user moves the handles to, and not where they go when the window is made smaller.
     fn wire_handles(&self) {
-        let events = gtk::EventControllerLegacy::new();
-        events.set_propagation_phase(gtk::PropagationPhase::Capture);
-        events.connect_event(glib::clone!(
-            #[weak(rename_to = page)]
+        let (page, moved) = (self.downgrade(), self.downgrade());
+        when_moved(
             self,
-            #[upgrade_or]
-            glib::Propagation::Proceed,
-            move |_, event| {
-                use gtk::gdk::EventType;
-                match event.event_type() {
-                    EventType::ButtonPress | EventType::TouchBegin | EventType::KeyPress => {
-                        page.imp().before.replace(Some(page.handles()));
-                    }
-                    EventType::ButtonRelease | EventType::TouchEnd | EventType::KeyRelease => {
-                        let before = page.imp().before.take();
-                        if before.is_some_and(|before| before != page.handles()) {
-                            page.remember();
-                        }
-                    }
-                    _ => {}
-                }
-                glib::Propagation::Proceed
-            }
-        ));
-        self.add_controller(events);
+            move || page.upgrade().map(|p| p.handles()),
+            move || moved.upgrade().iter().for_each(Self::remember),
+        );
     }
 
     /// Lays the parts out again when the page has another size: a handle's range tells of it.
@@ -253,15 +232,12 @@ impl StudyPage {
             return;
         };
         let share = |place: i32, of: i32| Some((1000 * place / of.max(1)).clamp(50, 950) as u16);
-        let written = {
+        {
             let mut settings = model.settings().borrow_mut();
             settings.study_answer = share(imp.panes.position(), imp.panes.width());
             settings.study_footage = share(imp.side.position(), imp.side.height());
-            settings.write()
-        };
-        if let Err(message) = written {
-            model.say_too(&message);
         }
+        model.write_settings();
     }
 
     /// Lays the parts out for the size that the page has.

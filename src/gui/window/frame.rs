@@ -266,8 +266,8 @@ impl Window {
             Some(s) if s.view.read_only.is_some() => "read-only".into(),
             Some(s) if s.waits() => "saving…".into(),
             Some(s) if s.view.trouble.is_some() && s.view.unsaved > 0 => "not on disk".into(),
-            Some(s) if s.view.unsaved == 1 => "1 change, on disk".into(),
-            Some(s) if s.view.unsaved > 0 => format!("{} changes, on disk", s.view.unsaved),
+            Some(s) if s.view.unsaved == 1 => "1 change, saved".into(),
+            Some(s) if s.view.unsaved > 0 => format!("{} changes, all saved", s.view.unsaved),
             Some(_) => "saved".into(),
             None => String::new(),
         };
@@ -320,7 +320,7 @@ impl Window {
         }
         if writing && pressed.sign.is("escape") {
             if !self.imp().study.leave_search() {
-                self.imp().log.end_note();
+                self.imp().log.leave_field();
             }
             return glib::Propagation::Stop;
         }

@@ -1,0 +1,94 @@
+//! What stands beside the footage: the column that is remembered, chips that are whole, points found by typing.
+
+use std::time::{Duration, Instant};
+
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use crate::gui::ribbon::tests::{five_sets, window_with};
+use crate::gui::window::Window;
+use crate::gui::window::tests::{act, footage, settle, times, turn_until, window_on};
+use crate::logging::Action;
+use crate::session::settings::Settings;
+
+fn labels(of: &gtk::Widget) -> Vec<gtk::Label> {
+    let mut found: Vec<gtk::Label> = of.downcast_ref::<gtk::Label>().cloned().into_iter().collect();
+    let mut child = of.first_child();
+    while let Some(c) = child {
+        found.extend(labels(&c));
+        child = c.next_sibling();
+    }
+    found
+}
+
+/// The labels of the court pad's card that are cut.
+fn cut(window: &Window) -> Vec<String> {
+    let card = window.imp().log.imp().pad.clone();
+    let shown = labels(card.upcast_ref()).into_iter().filter(|l| l.is_mapped());
+    shown.filter(|l| l.layout().is_ellipsized()).map(|l| l.label().into()).collect()
+}
+
+#[gtk::test]
+fn no_chip_is_cut_in_the_narrowest_column() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("m.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    settle(&window);
+    let provider = gtk::CssProvider::new();
+    provider.load_from_data(include_str!("../../../ui/style.css"));
+    let display = gtk::gdk::Display::default().unwrap();
+    gtk::style_context_add_provider_for_display(&display, &provider, 600);
+    window.set_default_size(1024, 640);
+    turn_until("the size", || window.width().abs_diff(1024) < 30);
+    for action in
+        [Action::PointStart, Action::PadLeft, Action::PadUp, Action::BackMiddle, Action::FinishWinner]
+    {
+        act(&window, action);
+        let shown = Instant::now();
+        turn_until("the chips", || shown.elapsed() > Duration::from_millis(400));
+        let log = window.imp().log.imp();
+        assert!(log.column.width() < 300, "{}", log.column.width());
+        assert_eq!(cut(&window), Vec::<String>::new(), "after {action:?}");
+    }
+    gtk::style_context_remove_provider_for_display(&display, &provider);
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_width_of_the_column_is_remembered() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, five_sets());
+    let before = Settings::read().0;
+    turn_until("the page", || window.imp().log.imp().panes.max_position() > 400);
+    let panes = window.imp().log.imp().panes.clone();
+    panes.set_position(panes.max_position() - 333);
+    window.imp().log.remember(window.model());
+    assert_eq!(Settings::read().0.column, Some(333), "in the file, not only in memory");
+    before.write().unwrap();
+    window.destroy();
+}
+
+#[gtk::test]
+fn points_are_found_by_typing() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, five_sets());
+    let points = window.imp().log.imp().points.clone();
+    let all = points.listed().len();
+    let find = |words: &str| {
+        points.imp().find.set_text(words);
+        points.imp().find.emit_by_name::<()>("search-changed", &[]);
+        points.listed()
+    };
+    let some = find("40-0");
+    assert!(!some.is_empty() && some.len() < all, "{some:?}");
+    assert_eq!(points.imp().count.label(), format!("{} of {all} points", some.len()));
+    points.imp().find.emit_by_name::<()>("activate", &[]);
+    settle(&window);
+    assert_eq!(window.model().session().borrow().as_ref().unwrap().current(), some.first().copied());
+    assert!(find("no such words").is_empty());
+    assert!(!points.imp().play_all.is_sensitive());
+    window.imp().log.leave_field();
+    assert_eq!(find("").len(), all);
+    window.destroy();
+}
