@@ -54,7 +54,7 @@ pub const OF_A_BALL: [(Action, &str); 22] = [
     (Action::Let, "let"),
     (Action::HalfVolley, "half volley"),
     (Action::SwingingVolley, "swinging"),
-    (Action::AtNet, "at the net"),
+    (Action::AtNet, "at net"),
     (Action::NetCord, "net cord"),
     (Action::DepthShort, "short"),
     (Action::DepthMid, "mid"),
@@ -86,6 +86,21 @@ pub struct Chip {
     grid: gtk::Grid,
 }
 
+/// Those whose words need the room of two.
+const WIDE: [Action; 11] = [
+    Action::RestNotLogged,
+    Action::Forehand,
+    Action::HalfVolley,
+    Action::SwingingVolley,
+    Action::FootFault,
+    Action::Unreturned,
+    Action::PenaltyA,
+    Action::PenaltyB,
+    Action::TimeA,
+    Action::TimeB,
+    Action::MissLongWide,
+];
+
 /// Chips in one row of a grid.
 const IN_A_ROW: i32 = 3;
 
@@ -100,7 +115,7 @@ pub fn lay_out(chips: &[Chip]) {
             Some((grid, place)) if *grid == chip.grid => place,
             _ => 0,
         };
-        let wide = if matches!(chip.action, Action::RestNotLogged | Action::Forehand) { 2 } else { 1 };
+        let wide = if WIDE.contains(&chip.action) { 2 } else { 1 };
         let mut after = place;
         if chip.button.is_visible() {
             // A wide one does not go over the end of a row.
@@ -172,19 +187,36 @@ pub fn allowed(action: Action, view: &PadView, point: Option<&Point>) -> bool {
     let shots = point.map_or(0, |p| p.shots.len());
     let serves = shots + point.map_or(0, |p| p.serves_out.len());
     let open = matches!(view.phase, Phase::Serve | Phase::Rally);
+    let shot = view.goes_to.and_then(|n| point?.shots.get(n));
     match action {
         Action::UnknownBall | Action::Plan => true,
         Action::Fault => shots < 2 || !open,
-        Action::Slice | Action::Topspin | Action::Flat | Action::BallOut => serves > 0,
-        Action::PaceSlow | Action::PaceMedium | Action::PaceFast => serves > 0,
-        Action::StanceCentre | Action::StanceHalfway | Action::StanceWide => point.is_some(),
-        Action::Let => point.is_some() && shots < 2,
-        Action::FinishAce => point.is_some() && shots < 2,
+        Action::Let | Action::FinishAce => point.is_some() && shots < 2,
         Action::RestNotLogged => open && shots > 0,
-        Action::DropShot | Action::Volley | Action::Overhead | Action::Lob | Action::Groundstroke => {
-            shots > 0
-        }
-        Action::Backhand | Action::Forehand | Action::Approach | Action::BallIn => shots > 0,
+        Action::PaceSlow
+        | Action::PaceMedium
+        | Action::PaceFast
+        | Action::Slice
+        | Action::Topspin
+        | Action::Flat
+        | Action::BallOut => serves > 0,
+        Action::DropShot
+        | Action::Volley
+        | Action::Overhead
+        | Action::Lob
+        | Action::Groundstroke
+        | Action::Backhand
+        | Action::Forehand
+        | Action::Approach
+        | Action::BallIn
+        | Action::AtNet
+        | Action::NetCord => shots > 0,
+        Action::HalfVolley | Action::SwingingVolley => shot.is_some_and(|s| s.stroke == Some(Stroke::Volley)),
+        // The cell of a shot says its depth.
+        Action::DepthShort | Action::DepthMid | Action::DepthDeep => shot.is_some_and(|s| s.cell.is_none()),
+        Action::Unreturned => shots == 1,
+        Action::FootFault => serves > 0 && shots < 2,
+        Action::MissLongWide => point.is_some_and(|p| matches!(p.miss, Some(Miss::Long | Miss::Wide))),
         _ => point.is_some(),
     }
 }

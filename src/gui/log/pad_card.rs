@@ -135,10 +135,14 @@ impl PadCard {
         };
         for (name, all) in [("serve", &OF_A_SERVE[..]), ("ball", &OF_A_BALL[..])] {
             let grid = gtk::Grid::builder().column_spacing(2).row_spacing(2).column_homogeneous(true).build();
-            all.iter().for_each(|of| chip(&grid, *of));
+            for of in all {
+                chip(&grid, *of);
+            }
             imp.ball_keys.add_named(&grid, Some(name));
         }
-        OF_THE_END.into_iter().for_each(|of| chip(&imp.finish_keys, of));
+        for of in OF_THE_END {
+            chip(&imp.finish_keys, of);
+        }
         lay_out(&imp.chips.borrow());
     }
 

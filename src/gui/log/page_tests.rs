@@ -24,7 +24,7 @@ fn labels(of: &gtk::Widget) -> Vec<gtk::Label> {
 /// The labels of the court pad's card that are cut.
 fn cut(window: &Window) -> Vec<String> {
     let card = window.imp().log.imp().pad.clone();
-    let shown = labels(card.upcast_ref()).into_iter().filter(|l| l.is_mapped());
+    let shown = labels(card.upcast_ref()).into_iter().filter(gtk::prelude::WidgetExt::is_mapped);
     shown.filter(|l| l.layout().is_ellipsized()).map(|l| l.label().into()).collect()
 }
 
