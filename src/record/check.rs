@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::error::printable;
 use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
+use super::struck::impossible;
 use crate::tennis::Side;
 use crate::tennis::replay::Replay;
 use crate::time::{MatchTime, Span};
@@ -320,6 +321,9 @@ fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
     for (i, point) in record.points.iter().take(played).enumerate() {
         let place = format!("point {}", i + 1);
         known |= point.score_before.is_some() && !replay.passed_over(i);
+        if let Some(message) = impossible(point, &replay.states[i]).filter(|_| known) {
+            out.say(&place, Severity::Error, message);
+        }
         match point.winner {
             Some(winner) if known => {
                 let server = replay.states[i].server;

@@ -42,6 +42,7 @@ mod recover;
 pub mod shot;
 pub mod store;
 mod strict;
+mod struck;
 
 pub(crate) use disk::unnamed;
 pub use edit::{Change, Edit, EditError};

@@ -1,6 +1,7 @@
 //! Who served, corrected at a point and carried through the rest of its game.
 
 use crate::logging::ball::winner_by_shots;
+use crate::record::check::contradictions;
 use crate::record::{Edit, Finish, Point, Record};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
@@ -24,6 +25,8 @@ pub struct Carried {
     points: Vec<(usize, Point)>,
     /// Who serves them now; nobody noted: as the score says.
     server: Option<Server>,
+    /// What of the points that change cannot be any more, and could before: their places, from 0, and in words.
+    pub impossible: Vec<(usize, String)>,
 }
 
 impl Carried {
@@ -35,7 +38,8 @@ impl Carried {
         }
         let before = record.replay().states;
         let mut new = record.clone();
-        let mut carried = Self { changes: Vec::new(), points: Vec::new(), server: corrected.served_by };
+        let server = corrected.served_by;
+        let mut carried = Self { changes: Vec::new(), points: Vec::new(), server, impossible: Vec::new() };
         for (i, was) in record.points.iter().enumerate().skip(at) {
             if i > at && (!same_game(&new.replay().states, at, i) || was.score_before.is_some()) {
                 break;
@@ -50,7 +54,18 @@ impl Carried {
             };
             carried.take(&mut new, i, point, before[i].server);
         }
+        carried.find_impossible(record, &new);
         Some(carried)
+    }
+
+    /// What speaks against the score at the points that change, and did not before.
+    fn find_impossible(&mut self, old: &Record, new: &Record) {
+        let before = contradictions(old);
+        let mut now = contradictions(new);
+        now.retain(|f| !before.contains(f));
+        let changes = |at: usize| self.changes.iter().any(|c| c.at == at);
+        let found = now.into_iter().filter_map(|f| Some((f.point().filter(|at| changes(*at))?, f.message)));
+        self.impossible = found.collect();
     }
 
     fn take(&mut self, new: &mut Record, at: usize, point: Point, was: Side) {
@@ -67,7 +82,7 @@ impl Carried {
 
     /// Whether it changes more than who served this one point, so that the user is asked first.
     pub fn asks(&self) -> bool {
-        self.changes.len() > 1 || self.changes.iter().any(|c| c.winner)
+        self.changes.len() > 1 || self.changes.iter().any(|c| c.winner) || !self.impossible.is_empty()
     }
 
     /// The edit, which one undo takes back.
@@ -85,17 +100,32 @@ impl Carried {
     pub fn words(&self, name: impl Fn(Server) -> String) -> String {
         let numbers: Vec<usize> = self.changes.iter().map(|c| c.at + 1).collect();
         let winners: Vec<usize> = self.changes.iter().filter(|c| c.winner).map(|c| c.at + 1).collect();
-        let points = listed(&numbers);
+        let (points, one) = (listed(&numbers), numbers.len() == 1);
         let text = match self.server {
+            Some(server) if one => format!("{} serves {points}.", name(server)),
             Some(server) => format!("{} serves {points}, to the end of this game.", name(server)),
+            None if one => format!("The score decides who serves {points}."),
             None => format!("The score decides who serves {points}, to the end of this game."),
         };
         let points = listed(&winners);
-        match winners.len() {
+        let text = match winners.len() {
             0 => text,
             1 => format!("{text} The winner of {points} changes too, because the shots decide who won."),
             _ => format!("{text} The winners of {points} change too, because the shots decide who won."),
-        }
+        };
+        format!("{text}{}", self.words_of_impossible())
+    }
+
+    /// What cannot be any more, in words.
+    fn words_of_impossible(&self) -> String {
+        let Some((at, message)) = self.impossible.first() else { return String::new() };
+        let others = self.impossible.len() - 1;
+        let more = match others {
+            0 => String::new(),
+            1 => " One more point does not fit either.".into(),
+            n => format!(" {n} more points do not fit either."),
+        };
+        format!("\n\nWhat was logged does not fit that. Point {}: {message}.{more}", at + 1)
     }
 }
 
@@ -215,6 +245,29 @@ mod tests {
             ..record.points[1].clone()
         };
         assert_eq!(Carried::of(&record, 1, &marked), None);
+    }
+
+    #[test]
+    fn shots_that_become_impossible_are_told_and_taken_back_at_once() {
+        let mut record = record("RAB");
+        record.points[0].shots[0].landing = Some(crate::record::Place { x_mm: -2000, y_mm: 5000 });
+        let carried = served_by_b(&record, 0);
+        assert_eq!(
+            carried.words(|_| "Okafor".into()).split("\n\n").nth(1).unwrap(),
+            "What was logged does not fit that. Point 1: the serve landed in the far half, but by the score it was struck \
+             from there; correct who served, or the ends."
+        );
+        let before = record.clone();
+        let (_, back) = record.apply(carried.edit()).unwrap();
+        assert_eq!(contradictions(&record)[0].point(), Some(0), "and it is said at the point");
+        let _ = record.apply(back).unwrap();
+        assert_eq!(record, before);
+        // One point alone asks too.
+        record.points.truncate(1);
+        record.points[0].logged = None;
+        let carried = served_by_b(&record, 0);
+        assert!(carried.asks() && carried.changes == [Changed { at: 0, winner: false }]);
+        assert!(carried.words(|_| "Okafor".into()).starts_with("Okafor serves point 1.\n\n"));
     }
 
     #[test]

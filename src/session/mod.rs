@@ -5,13 +5,14 @@
 //! moment, `looking` which files make a match, `filter` which points are to be seen, `walking` where a key along the
 //! score leads. `sheet` says what the
 //! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
-//! the game, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
+//! the game, `ends` asks from which end a point is served, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
 //! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions.
 
 pub mod cards;
 pub mod carried;
 pub mod correction;
 pub mod courtside;
+pub mod ends;
 pub mod exporting;
 pub mod filter;
 pub mod folders;

@@ -339,9 +339,12 @@ fn ask_how_far(model: &Model, dialog: &gtk::Window, others: &[Edit], carried: &C
             }
         ))
     };
-    let mut answers = vec![("Rest of the game", does(Some(carried.edit())))];
+    let mut answers = vec![("Save", does(Some(carried.edit())))];
     if carried.changes.len() > 1 {
-        answers.insert(0, ("This point only", does(carried.alone())));
+        answers = vec![
+            ("This point only", does(carried.alone())),
+            ("Rest of the game", does(Some(carried.edit()))),
+        ];
     }
     confirm(dialog, "Who served", words, answers).present();
 }

@@ -130,7 +130,7 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     assert_eq!(now.closing_score.as_ref().unwrap().sets.len(), 2);
     let last = words_at(&window, 1);
     assert!(last.starts_with("Point 2 of 2"), "{last}");
-    assert!(on_the_board(&window).contains(&"won the match".into()), "{:?}", on_the_board(&window));
+    assert!(on_the_board(&window).contains(&"won".into()), "{:?}", on_the_board(&window));
     let doubt = window.imp().log.imp().line.imp().doubt.label();
     assert!(doubt.contains("At the end: it is said to have ended by a retirement"), "{doubt}");
     act(&window, Action::Undo);
@@ -194,6 +194,72 @@ fn a_server_is_corrected_through_the_game_after_a_question_and_undone_at_once() 
 }
 
 #[gtk::test]
+fn shots_that_a_corrected_server_makes_impossible_are_told_at_their_point() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[Side::A, Side::A]);
+    let mut point = points(&window)[1].clone();
+    let landing = Some(crate::record::Place { x_mm: 2000, y_mm: 5000 });
+    point.shots = vec![crate::record::Shot { landing, ..Default::default() }];
+    window.model().ask(Ask::Edit(Box::new(Edit::SetPoint { at: 1, point })));
+    window.model().choose(1);
+    settle(&window);
+    let before = record(&window);
+    let told = || -> Vec<String> {
+        let line = all::<gtk::Label>(&*window.imp().log.imp().line);
+        let list = all::<gtk::Label>(&*window.imp().log.imp().points);
+        let all = line.iter().chain(&list).filter(|l| l.get_visible()).map(|l| l.label().to_string());
+        all.filter(|t| t.contains('⚠')).collect()
+    };
+    assert_eq!(told(), [""; 0]);
+    window.imp().log.imp().side.set_visible_child_name("points");
+    let dialog = correct::dialog(window.model(), &window).unwrap();
+    dialog.present();
+    all::<gtk::DropDown>(&dialog)[0].set_selected(2);
+    keep(&window, &dialog);
+    let question = over("Who served");
+    let said = all::<gtk::Label>(&question).iter().map(|l| l.label().to_string()).collect::<String>();
+    assert!(said.contains("Point 2: the serve landed in the far half"), "{said}");
+    press(&window, &question, "Save");
+    turn_until("the sign in the list", || told().iter().any(|t| t.starts_with("⚠ contradiction")));
+    assert!(told().iter().any(|t| t.starts_with("⚠ The serve landed in the far half")), "{:?}", told());
+    act(&window, Action::Undo);
+    assert_eq!(record(&window), before);
+    assert!(!told().iter().any(|t| t.starts_with("⚠ The serve")), "{:?}", told());
+    window.destroy();
+}
+
+#[gtk::test]
+fn where_the_ends_are_unknown_the_pad_says_so_and_asks_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_with(&folder, &[]);
+    let ends = || {
+        let card = window.imp().log.imp().pad.imp();
+        (card.ends.get_visible(), card.title.tooltip_text().unwrap_or_default().to_string())
+    };
+    assert_eq!(ends(), (false, "Next: Player A’s first serve (deuce court)".into()));
+    let set = crate::tennis::score::SetScore { games: [7, 6], tie_break: None };
+    let mark = crate::tennis::mark::Mark { sets: vec![set], server: Some(Server::B), ..Default::default() };
+    window.model().ask(Ask::Edit(Box::new(Edit::SetClosingScore(Some(mark)))));
+    settle(&window);
+    let card = window.imp().log.imp().pad.imp();
+    assert_eq!(ends(), (true, "Next: Player B’s first serve (deuce court, the end is not known)".into()));
+    assert_eq!(card.ends_asked.label(), "The end is not known. Where does Player B serve from?");
+    // Logging goes on without an answer, and it is still asked.
+    act(&window, Action::PointStart);
+    act(&window, Action::FrameForward);
+    act(&window, Action::WinnerB);
+    assert!(ends().0);
+    card.end_far.emit_clicked();
+    settle(&window);
+    assert_eq!(ends(), (false, "Next: Player B’s first serve (ad court)".into()));
+    let facts = window.model().session().borrow().as_ref().unwrap().facts().to_vec();
+    assert_eq!(facts[0].server_end, Some(End::Far), "it holds for the point before too");
+    act(&window, Action::Undo);
+    assert!(ends().0, "one undo takes the answer back");
+    window.destroy();
+}
+
+#[gtk::test]
 fn before_the_first_point_the_score_now_is_asked_for() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, &[]);
@@ -245,7 +311,7 @@ fn in_doubles_the_point_names_who_of_the_pair_serves() {
     assert_eq!((about.rules.sides, about.a_starts), (Sides::Doubles, End::Near));
     for (game, name) in ["Reyes", "Okafor", "Holt", "Lindt"].into_iter().enumerate() {
         let words = words_at(&window, game * 4 + 1);
-        assert!(words.contains(&format!(": {name} serves, ")), "game {game}: {words}");
+        assert!(words.contains(&format!(" · {name} serves, ")), "game {game}: {words}");
         assert!(words.contains("Holt / Reyes wins"), "{words}");
     }
     assert_eq!(window.imp().title.label(), "Holt / Reyes – Okafor / Lindt");

@@ -38,6 +38,14 @@ pub mod imp {
         #[template_child]
         pub plain_misses: TemplateChild<gtk::ToggleButton>,
         #[template_child]
+        pub ends: TemplateChild<gtk::Box>,
+        #[template_child]
+        pub ends_asked: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub end_near: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub end_far: TemplateChild<gtk::Button>,
+        #[template_child]
         pub pad: TemplateChild<Pad>,
         #[template_child]
         pub ball_keys: TemplateChild<gtk::Stack>,
@@ -103,6 +111,13 @@ impl PadCard {
                 }
             ));
         }
+        for (button, end) in [(&self.imp().end_near, End::Near), (&self.imp().end_far, End::Far)] {
+            button.connect_clicked(glib::clone!(
+                #[weak]
+                model,
+                move |_| model.tell_end(end)
+            ));
+        }
         self.imp().pad.connect_pressed(glib::clone!(
             #[weak]
             model,
@@ -154,6 +169,12 @@ impl PadCard {
         let asks = title(s);
         imp.title.set_label(&asks);
         imp.title.set_tooltip_text(Some(&format!("{asks} ({})", place(view))));
+        let server = s.end_is_asked();
+        imp.ends.set_visible(server.is_some());
+        if let Some(side) = server {
+            let who = record.about.side_name(side);
+            imp.ends_asked.set_label(&format!("The end is not known. Where does {who} serve from?"));
+        }
         imp.pad.set_face(face(view, &card, asks));
         imp.plain_forehand.set_active(view.plain.forehand);
         imp.plain_groundstroke.set_active(view.plain.groundstroke);
@@ -227,16 +248,20 @@ fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
     }
 }
 
-/// Where on the court that is.
-fn place(view: &PadView) -> &'static str {
-    let place = match view.lands {
-        Lands::Half(end) => end.map(half),
-        Lands::Box { court, .. } => court.map(|c| match c {
-            CourtSide::Deuce => "deuce court",
-            CourtSide::Ad => "ad court",
-        }),
-    };
-    place.unwrap_or("the end is not known")
+/// Where on the court that is, and whether the ends are not known.
+fn place(view: &PadView) -> String {
+    let unknown = "the end is not known";
+    match view.lands {
+        Lands::Half(end) => end.map_or(unknown, half).to_owned(),
+        Lands::Box { from, court, .. } => {
+            let court = court.map(|c| match c {
+                CourtSide::Deuce => "deuce court",
+                CourtSide::Ad => "ad court",
+            });
+            let all = court.into_iter().chain(from.is_none().then_some(unknown));
+            all.collect::<Vec<_>>().join(", ")
+        }
+    }
 }
 
 const fn half(end: End) -> &'static str {

@@ -10,6 +10,7 @@ use crate::logging::{Action, Meaning, Moment, Plain};
 use crate::session::filter::Filter;
 use crate::session::keeper::{Ask, Done, Told, View};
 use crate::session::settings::Settings;
+use crate::tennis::End;
 use crate::video::Player;
 
 impl Model {
@@ -78,6 +79,15 @@ impl Model {
                 }
                 self.ask(Ask::Act(action, Moment { shown: at.unwrap_or_default(), speed }));
             }
+        }
+    }
+
+    /// The server of the point that the pad is about stands at this end.
+    pub fn tell_end(&self, end: End) {
+        let edit = self.session().borrow().as_ref().and_then(|s| s.end_told(end));
+        match edit {
+            Some(edit) => self.ask(Ask::Edit(Box::new(edit))),
+            None => self.say("Log the serve first. Then choose the end."),
         }
     }
 

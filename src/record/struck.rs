@@ -1,0 +1,201 @@
+//! Shots that cannot be: where they landed and who stood where, against the end and the court that they were struck from by
+//! the score.
+
+use super::model::{Finish, Logged, Point};
+use super::shot::Place;
+use crate::tennis::score::PointState;
+use crate::tennis::{CourtSide, End, Side};
+
+/// Nearer to the net than this, in millimetres, either half may have been meant; the same at the centre line.
+const CLOSE: i32 = 500;
+
+/// The first thing about a point's shots that cannot be, if it was served as the score says; in words.
+pub(super) fn impossible(point: &Point, before: &PointState) -> Option<String> {
+    let by_end = before.server_end.and_then(|end| {
+        stands(point, before.server, end)
+            .or_else(|| serve(point, end, before.side))
+            .or_else(|| lands(point, end))
+    });
+    by_end.or_else(|| won(point, before.server))
+}
+
+/// The server stood at one end when the serve was struck.
+fn stands(point: &Point, server: Side, end: End) -> Option<String> {
+    let stood = half(point.shots.first()?.players?[server.index()])?;
+    (stood != end).then(|| {
+        format!(
+            "the server stood at the {} end, but by the score the {} end served; correct who served, or the ends",
+            word(stood),
+            word(end)
+        )
+    })
+}
+
+/// The serve in play landed in one box.
+fn serve(point: &Point, end: End, court: Option<CourtSide>) -> Option<String> {
+    let landed = point.shots.first()?.landing?;
+    if half(landed) == Some(end) {
+        return Some(own_half("the serve", end));
+    }
+    // From the near end the deuce court's box is on the camera's left, from the far end on its right.
+    let left = (court? == CourtSide::Deuce) == (end == End::Near);
+    let wrong = if left { landed.x_mm > CLOSE } else { landed.x_mm < -CLOSE };
+    wrong.then(|| {
+        let court = match court {
+            Some(CourtSide::Ad) => "ad",
+            _ => "deuce",
+        };
+        format!(
+            "the serve landed outside the box that the {} end serves to from the {court} court; correct who served, or the ends",
+            word(end)
+        )
+    })
+}
+
+/// Each other shot landed beyond the net. The last one may have missed.
+fn lands(point: &Point, end: End) -> Option<String> {
+    let missed =
+        point.miss.is_some() || matches!(point.finish, Some(Finish::ForcedError | Finish::UnforcedError));
+    let good = point.shots.len().saturating_sub(usize::from(missed));
+    let struck = |n: usize| if n.is_multiple_of(2) { end } else { end.other() };
+    let wrong = (1..good).find(|n| {
+        let landed = point.shots[*n].landing.and_then(half);
+        landed == Some(struck(*n))
+    })?;
+    Some(own_half(&format!("shot {}", wrong + 1), struck(wrong)))
+}
+
+/// Where every shot is logged, they tell who won.
+fn won(point: &Point, server: Side) -> Option<String> {
+    let (winner, last) = (point.winner?, point.shots.len().checked_sub(1)?);
+    if point.logged != Some(Logged::Every) {
+        return None;
+    }
+    let struck = if last.is_multiple_of(2) { server } else { server.other() };
+    let by_shots = match point.finish? {
+        Finish::Ace | Finish::Winner => struck,
+        Finish::ForcedError | Finish::UnforcedError => struck.other(),
+        Finish::DoubleFault => return None,
+    };
+    (by_shots != winner)
+        .then(|| "by its shots the other side won it; correct who served, who won, or the shots".to_owned())
+}
+
+fn own_half(what: &str, end: End) -> String {
+    let end = word(end);
+    format!(
+        "{what} landed in the {end} half, but by the score it was struck from there; correct who served, or the ends"
+    )
+}
+
+/// The half that a place is in, if it is clear.
+const fn half(place: Place) -> Option<End> {
+    match place.y_mm {
+        y if y < -CLOSE => Some(End::Near),
+        y if y > CLOSE => Some(End::Far),
+        _ => None,
+    }
+}
+
+const fn word(end: End) -> &'static str {
+    match end {
+        End::Near => "near",
+        End::Far => "far",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::check::contradictions;
+    use crate::record::{Record, Shot};
+    use crate::tennis::pair::Server;
+
+    fn shot(x_mm: i32, y_mm: i32) -> Shot {
+        Shot { landing: Some(Place { x_mm, y_mm }), ..Shot::default() }
+    }
+
+    /// A serves from the near end to the deuce court, B returns, A wins.
+    fn record() -> Record {
+        let point = Point {
+            winner: Some(Side::A),
+            finish: Some(Finish::Winner),
+            logged: Some(Logged::Every),
+            shots: vec![shot(-2000, 5000), shot(1000, -9000), shot(0, 9000)],
+            ..Point::default()
+        };
+        Record { points: vec![point], ..Record::default() }
+    }
+
+    fn said(record: &Record) -> Vec<String> {
+        contradictions(record).into_iter().map(|f| format!("{}: {}", f.place, f.message)).collect()
+    }
+
+    #[test]
+    fn shots_that_fit_are_not_told() {
+        assert_eq!(said(&record()), [""; 0]);
+        let mut close = record();
+        close.points[0].shots[0] = shot(300, 400);
+        assert_eq!(said(&close), [""; 0], "the measurement may be off by so much");
+    }
+
+    #[test]
+    fn another_server_makes_measured_shots_impossible() {
+        let mut other = record();
+        other.points[0].served_by = Some(Server::B);
+        other.points[0].winner = Some(Side::B);
+        assert_eq!(
+            said(&other),
+            [
+                "point 1: the serve landed in the far half, but by the score it was struck from there; correct who served, or the ends"
+            ]
+        );
+        other.points[0].shots[0].landing = None;
+        assert_eq!(
+            said(&other),
+            [
+                "point 1: shot 2 landed in the near half, but by the score it was struck from there; correct who served, or the ends"
+            ]
+        );
+        let place = |y_mm| Place { x_mm: 0, y_mm };
+        other.points[0].shots[0].players = Some([place(12_000), place(-12_000)]);
+        assert_eq!(
+            said(&other),
+            [
+                "point 1: the server stood at the near end, but by the score the far end served; correct who served, or the ends"
+            ]
+        );
+    }
+
+    #[test]
+    fn a_box_that_is_not_served_to_is_told() {
+        let mut other = record();
+        other.points[0].side = Some(CourtSide::Ad);
+        assert_eq!(
+            said(&other),
+            [
+                "point 1: the serve landed outside the box that the near end serves to from the ad court; correct who served, or the ends"
+            ]
+        );
+    }
+
+    #[test]
+    fn shots_and_winner_speak_against_each_other() {
+        let mut other = record();
+        other.points[0].served_by = Some(Server::B);
+        other.points[0].shots = vec![Shot::default(); 3];
+        assert_eq!(
+            said(&other),
+            ["point 1: by its shots the other side won it; correct who served, who won, or the shots"]
+        );
+    }
+
+    #[test]
+    fn a_missed_shot_may_land_anywhere() {
+        let mut missed = record();
+        missed.points[0].winner = Some(Side::B);
+        missed.points[0].finish = Some(Finish::UnforcedError);
+        missed.points[0].shots[2] = shot(0, -1000);
+        assert_eq!(said(&missed), [""; 0]);
+    }
+}
