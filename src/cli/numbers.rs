@@ -20,7 +20,7 @@ Examples:
 \"34 of 50 (68 %), 2 unknown\": 34 of the 50 points of which the record says it, and 2 of which it does not. A \
 percentage is given from ten points on. Games are those whose last point is in the record; a tie-break is no game \
 that is held or broken. A double fault is a lost point on second serve. Winners are without aces, unforced errors \
-without double faults. A net point is one in which the player came in behind a shot, or struck a volley or an \
+without double faults. A net point is one in which the player came in behind a shot, struck one at the net, or a volley or an \
 overhead, wherever that was struck. Directions count shots that landed: a missed shot has none. Lines to a side are \
 shares of the shots to a side, as the line of a shot that was struck from the middle is not known; where positions were not \
 measured, a shot is taken to be struck where the shot before landed. Points played again (lets) count nowhere.

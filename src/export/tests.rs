@@ -26,7 +26,7 @@ fn a_summary_for_people() {
         "Wide serve, open court",
         "Wide serve, deuce court",
         "T serve, ad court",
-        "Body serve",
+        "Serve at the body",
         "First serve in",
     ]
     .map(named);
@@ -34,10 +34,10 @@ fn a_summary_for_people() {
     table.rows[1].pattern = "球 wide".into();
     insta::assert_snapshot!(table::summary(&table), @r"
     pattern                 won by  happened  won  lost  unknown         rate  95 % interval            other points  can't tell
-    Wide serve, open court  server        12    8     0        4   100 % of 8       68–100 %    67 % of 24 (47–82 %)           8  too few points
+    Wide serve, open court  server        12    8     0        4   100 % of 8       68–100 %   100 % of 8 (68–100 %)           8  too few points
     球 wide                 server         8    4     0        4   100 % of 4       51–100 %    67 % of 12 (39–86 %)           8  too few points
-    T serve, ad court       server         0    0     0        0            –              –  100 % of 12 (76–100 %)          12
-    Body serve              server         8    4     4        0    50 % of 8        22–78 %  100 % of 20 (84–100 %)          12  too few points
+    T serve, ad court       server         0    0     0        0            –              –  100 % of 12 (76–100 %)           8
+    Serve at the body       server         8    4     4        0    50 % of 8        22–78 %  100 % of 20 (84–100 %)           8  too few points
     First serve in          server        28   24     0        4  100 % of 24       86–100 %       0 % of 8 (0–32 %)           4
 
     48 points looked at

@@ -71,6 +71,8 @@ pub struct PointFacts {
     pub plan: String,
     /// The balls struck, as far as they were logged: shot 1 is the serve in play.
     pub shots: Vec<ShotFacts>,
+    /// Whether it is told by its shots: one was logged, or there was none, as in a double fault.
+    pub shots_logged: bool,
     /// How many balls were struck: 0 in a double fault. Unknown unless every ball was logged, or the finish tells.
     pub length: Option<usize>,
     /// Who won it.
@@ -188,6 +190,7 @@ fn one(
         stance: point.stance,
         plan: point.plan.clone(),
         shots: balls.all(),
+        shots_logged: !point.shots.is_empty() || point.finish == Some(Finish::DoubleFault),
         length: balls.length(),
         serve: serve(point),
         winner: point.winner,

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
+use super::file::renamed;
 use super::sequence::{self, Step};
 use super::tag::{TagTest, has_tag, same_tag};
 use super::who::Who;
@@ -14,7 +15,7 @@ use crate::record::{Finish, Hand};
 use crate::tennis::stroke::{FaultKind, Miss, Pace, ServeTo, Spin, Stance};
 use crate::tennis::{CourtSide, Side};
 
-/// A moment of the score that a point is or is not.
+/// What a point is or is not: a moment of the score, or told by its shots.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Moment {
     /// The receiver could win the game.
@@ -29,6 +30,8 @@ pub enum Moment {
     TieBreak,
     /// A point that matters: see [`PointFacts::important`].
     Important,
+    /// A point that is told by its shots, not by its tags: see [`PointFacts::shots_logged`].
+    ShotsLogged,
 }
 
 /// One condition.
@@ -278,6 +281,7 @@ pub(super) const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
         Moment::MatchPoint => f.match_point,
         Moment::TieBreak => f.tie_break,
         Moment::Important => f.important,
+        Moment::ShotsLogged => Some(f.shots_logged),
     }
 }
 
@@ -324,7 +328,8 @@ fn played(f: &PointFacts, plans: &Plans) -> Option<bool> {
     if f.plan.is_empty() {
         return None;
     }
-    let plan = plans.0.iter().find(|p| same_tag(&p.name, &f.plan))?;
+    let of = |name: &str| plans.0.iter().find(|p| same_tag(&p.name, name));
+    let plan = of(&f.plan).or_else(|| of(renamed(&f.plan)?))?;
     match answer(plan, f) {
         Answer::Yes => Some(true),
         Answer::No => Some(false),

@@ -367,7 +367,8 @@ mod tests {
             }
             assert_eq!((&again.name, &again.about, again.won_by), (&p.name, &p.about, p.won_by));
         }
-        assert!(fit >= 20, "{fit} of {} fit", file.patterns.len());
+        // Those told by shots or else by tags are two tables, which the form has no rows for.
+        assert!(fit >= 14, "{fit} of {} fit", file.patterns.len());
     }
 
     #[test]

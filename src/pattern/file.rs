@@ -26,6 +26,20 @@ pub struct PatternFile {
     pub patterns: Vec<Pattern>,
 }
 
+/// Starter patterns that had another name, or were two: each with the name it has now.
+const RENAMED: [(&str, &str); 5] = [
+    ("Wide serve, then open court", "Wide serve, open court"),
+    ("Serve plus one, behind", "Plus one, behind"),
+    ("Body serve", "Serve at the body"),
+    ("Short rally, 1 to 4 balls", "Short rally"),
+    ("Long rally, 9 balls or more", "Long rally"),
+];
+
+/// The name that a starter pattern has now; none where it never had this one.
+pub(super) fn renamed(name: &str) -> Option<&'static str> {
+    RENAMED.iter().find(|(old, _)| same_tag(old, name)).map(|(_, new)| *new)
+}
+
 impl PatternFile {
     /// One that says nothing.
     pub fn empty(name: &str) -> Self {
@@ -44,7 +58,8 @@ impl PatternFile {
     /// [`PatternError::NoPattern`] with the names that there are, and the nearest.
     pub fn named(&self, name: &str) -> Result<&Pattern, PatternError> {
         let names = || self.patterns.iter().map(|p| p.name.as_str());
-        self.patterns.iter().find(|p| same_tag(&p.name, name)).ok_or_else(|| PatternError::NoPattern {
+        let of = |name: &str| self.patterns.iter().find(|p| same_tag(&p.name, name));
+        of(name).or_else(|| of(renamed(name)?)).ok_or_else(|| PatternError::NoPattern {
             file: self.name.clone(),
             found: name.into(),
             allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),

@@ -19,7 +19,7 @@ use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, ServeTo, Spin, Stance,
 type Result<T> = std::result::Result<T, PatternError>;
 
 /// Each key of a point. A list means any of its values, save in `tags` and `shots`, which mean all.
-pub(super) const KEYS: [(&str, Read<Condition>); 42] = [
+pub(super) const KEYS: [(&str, Read<Condition>); 43] = [
     ("tags", |r, e| tags(r, e).map(Condition::All)),
     ("any_tag", |r, e| tags(r, e).map(any)),
     ("no_tag", |r, e| tags(r, e).map(any).map(not)),
@@ -35,6 +35,7 @@ pub(super) const KEYS: [(&str, Read<Condition>); 42] = [
     ("match_point", |r, e| moment(r, e, Moment::MatchPoint)),
     ("tie_break", |r, e| moment(r, e, Moment::TieBreak)),
     ("important", |r, e| moment(r, e, Moment::Important)),
+    ("shots_logged", |r, e| moment(r, e, Moment::ShotsLogged)),
     ("set", |r, e| numbers(r, e, 5, Condition::Set)),
     ("finish", |r, e| words(r, e, &FINISHES, Condition::Finish)),
     ("finish_by", |r, e| words(r, e, Who::WORDS, Condition::FinishBy)),

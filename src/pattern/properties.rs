@@ -162,6 +162,7 @@ impl Dice {
         f.tags = ["lob"].into_iter().map(String::from).collect();
         f.shots = (0..n).map(|n| self.shot(n, f.server)).collect();
         f.length = Some(n);
+        f.shots_logged = n > 0;
         f
     }
 

@@ -316,6 +316,7 @@ const fn moment_word(m: Moment) -> &'static str {
         Moment::MatchPoint => "match point",
         Moment::TieBreak => "tie-break",
         Moment::Important => "important point",
+        Moment::ShotsLogged => "shots logged",
     }
 }
 

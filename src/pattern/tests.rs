@@ -222,7 +222,7 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
         said("[[pattern]]\nname = \"x\"\nserv = 2\n"),
         "my.toml, line 3, column 1: there is no key \"serv\" here; allowed: name, about, won_by, among, \
          shot, condition, met, tags, any_tag, no_tag, has_tag, server, serve, court, score, standing, break_point, \
-         game_point, set_point, match_point, tie_break, important, set, finish, finish_by, miss, winner, unreturned, let_serve, penalty, time_violation, server_hand, \
+         game_point, set_point, match_point, tie_break, important, shots_logged, set, finish, finish_by, miss, winner, unreturned, let_serve, penalty, time_violation, server_hand, \
          receiver_hand, stance, first_serve, second_serve, rally, rally_at_least, rally_at_most, plan, plan_played, \
          shots, some_shot, no_shot, last_shot, sequence, any, all, not; did you mean \"serve\"?"
     );

@@ -192,7 +192,7 @@ pub(super) fn point(c: &Condition) -> Line {
 
 /// Whether the value of a key may be a list of values, any of which will do.
 fn takes_list(key: &str) -> bool {
-    const ONE: [&str; 28] = [
+    const ONE: [&str; 29] = [
         "first_serve",
         "second_serve",
         "rally_at_least",
@@ -207,6 +207,7 @@ fn takes_list(key: &str) -> bool {
         "match_point",
         "tie_break",
         "important",
+        "shots_logged",
         "from_number",
         "inside_baseline",
         "opponent_deep",
@@ -282,6 +283,7 @@ const fn moment(m: Moment) -> &'static str {
         Moment::MatchPoint => "match_point",
         Moment::TieBreak => "tie_break",
         Moment::Important => "important",
+        Moment::ShotsLogged => "shots_logged",
     }
 }
 

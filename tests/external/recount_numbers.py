@@ -215,6 +215,9 @@ def net(point, side):
         shot = shots[n] if n < len(shots) else {}
         noted = shot.get("approach") or "stroke" in shot or n == 0 and "cell" in shot
         came = YES if shot.get("approach") else NO if noted else UNKNOWN
+        if n > 0 and shot.get("at_net"):
+            seen.append(YES)
+            continue
         if n == 0:
             seen.append(NO if came == UNKNOWN and length(point) == 1 else came)
             continue

@@ -140,7 +140,7 @@ fn has_length(f: &PointFacts, band: Band) -> Answer {
     }
 }
 
-/// Whether the side came to the net behind a shot, or struck a volley or an overhead.
+/// Whether the side came to the net behind a shot, struck one there, or a volley or an overhead.
 fn at_net(f: &PointFacts, side: Side) -> Answer {
     let one = |n: usize, s: &ShotFacts| {
         let came: Answer = match (n, s.approach) {
@@ -149,7 +149,7 @@ fn at_net(f: &PointFacts, side: Side) -> Answer {
             (_, came) => came.into(),
         };
         let volley = s.stroke.map(|s| matches!(s, Stroke::Volley | Stroke::Overhead));
-        came.or(if n == 0 { Answer::No } else { volley.into() })
+        came.or(s.at_net.into()).or(if n == 0 { Answer::No } else { volley.into() })
     };
     let theirs = f.shots.iter().enumerate().filter(|(_, s)| s.by == Some(side));
     let seen = Answer::any(theirs.map(|(n, s)| one(n, s)));

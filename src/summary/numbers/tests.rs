@@ -156,3 +156,27 @@ proptest! {
         }
     }
 }
+
+/// "At the net" is asked as a number and as a pattern: the answers are the same.
+#[test]
+fn net_points_are_those_of_the_pattern() {
+    use crate::pattern::PatternFile;
+    use crate::summary::summarise;
+    let file = PatternFile::starter().unwrap();
+    let net = file.named("At the net").unwrap().clone();
+    let mut compared = 0;
+    for record in (1..8).map(charted) {
+        for (column, side) in [Side::A, Side::B].into_iter().enumerate() {
+            let row = summarise(&[&record], std::slice::from_ref(&net), &Whose::Side(side)).rows.remove(0);
+            let Value::Share(share) = value(&whole(vec![record.clone()]), Number::NetPoints, column) else {
+                panic!("a share")
+            };
+            assert_eq!(
+                (share.count, share.of),
+                (row.happened.won.len(), row.happened.won.len() + row.happened.lost.len())
+            );
+            compared += share.of;
+        }
+    }
+    println!("{compared} net points");
+}

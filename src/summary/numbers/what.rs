@@ -86,7 +86,7 @@ pub enum Number {
     ForcedErrors,
     /// Points ended by an own error without pressure, double faults not among them, of all.
     UnforcedErrors,
-    /// Points won, of those in which the player came to the net behind a shot, or struck a volley or an overhead.
+    /// Points won, of those in which the player came to the net behind a shot, struck one there, or a volley or an overhead.
     NetPoints,
     /// Points won, of those with so many shots.
     WonByLength(Band),
