@@ -150,11 +150,17 @@ def column(point, n):
 
 
 def missed(point, n):
-    shots = point["p"]["shots"]
-    return n == len(shots) - 1 and point["p"].get("logged") == "every" and point["p"].get("finish") in (
-        "forced-error",
-        "unforced-error",
-    )
+    """Whether the shot is known to have missed: all but the last were answered."""
+    p, shot = point["p"], point["p"]["shots"][n]
+    if n < len(p["shots"]) - 1:
+        return False
+    if "aim" in shot or "aim_place" in shot:
+        return True
+    if p.get("logged") != "every":
+        return False
+    if p.get("finish"):
+        return p["finish"].endswith("error")
+    return "miss" in p or "cell" not in shot and p["winner"] != striker(point, n)
 
 
 def line(point, n, hands):

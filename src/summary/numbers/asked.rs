@@ -148,8 +148,8 @@ fn at_net(f: &PointFacts, side: Side) -> Answer {
             (0, None) if f.length == Some(1) => Answer::No,
             (_, came) => came.into(),
         };
-        let volley = s.stroke.map(|s| matches!(s, Stroke::Volley | Stroke::Overhead));
-        came.or(s.at_net.into()).or(if n == 0 { Answer::No } else { volley.into() })
+        let volley = Answer::from(s.stroke.map(|s| matches!(s, Stroke::Volley | Stroke::Overhead)));
+        came.or(if n == 0 { Answer::No } else { volley.or(s.at_net.into()) })
     };
     let theirs = f.shots.iter().enumerate().filter(|(_, s)| s.by == Some(side));
     let seen = Answer::any(theirs.map(|(n, s)| one(n, s)));
