@@ -14,7 +14,7 @@ mod words;
 
 pub use call::Call;
 pub use place::cell as cell_of;
-pub use point::{PointFacts, PointRef, facts};
+pub use point::{PointFacts, PointRef, ToldBy, facts};
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 pub use words::{ball_of, ball_words, heading, heading_of, rally_of, start_of, words, words_of};
 

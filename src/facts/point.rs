@@ -30,6 +30,22 @@ pub struct PointRef {
     pub point: usize,
 }
 
+/// What a point is told by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ToldBy {
+    /// Its shots, as far as they were logged; a double fault has none to log.
+    Shots,
+    /// Its tags and its ending: no shot was logged.
+    Tags,
+}
+
+impl ToldBy {
+    fn of(point: &Point) -> Self {
+        let by_shots = !point.shots.is_empty() || point.finish == Some(Finish::DoubleFault);
+        if by_shots { Self::Shots } else { Self::Tags }
+    }
+}
+
 /// All that is derived about one point. `None` is "not known", never "no".
 #[derive(Debug, Clone, PartialEq)]
 pub struct PointFacts {
@@ -71,8 +87,8 @@ pub struct PointFacts {
     pub plan: String,
     /// The balls struck, as far as they were logged: shot 1 is the serve in play.
     pub shots: Vec<ShotFacts>,
-    /// Whether it is told by its shots: one was logged, or there was none, as in a double fault.
-    pub shots_logged: bool,
+    /// What it is told by.
+    pub told_by: ToldBy,
     /// How many balls were struck: 0 in a double fault. Unknown unless every ball was logged, or the finish tells.
     pub length: Option<usize>,
     /// Who won it.
@@ -190,7 +206,7 @@ fn one(
         stance: point.stance,
         plan: point.plan.clone(),
         shots: balls.all(),
-        shots_logged: !point.shots.is_empty() || point.finish == Some(Finish::DoubleFault),
+        told_by: ToldBy::of(point),
         length: balls.length(),
         serve: serve(point),
         winner: point.winner,

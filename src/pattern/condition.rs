@@ -10,7 +10,7 @@ use super::file::renamed;
 use super::sequence::{self, Step};
 use super::tag::{TagTest, has_tag, same_tag};
 use super::who::Who;
-use crate::facts::{Call, PointFacts, ServeFacts, Target};
+use crate::facts::{Call, PointFacts, ServeFacts, Target, ToldBy};
 use crate::record::{Finish, Hand};
 use crate::tennis::stroke::{FaultKind, Miss, Pace, ServeTo, Spin, Stance};
 use crate::tennis::{CourtSide, Side};
@@ -30,7 +30,7 @@ pub enum Moment {
     TieBreak,
     /// A point that matters: see [`PointFacts::important`].
     Important,
-    /// A point that is told by its shots, not by its tags: see [`PointFacts::shots_logged`].
+    /// A point that is told by its shots, not by its tags: see [`PointFacts::told_by`].
     ShotsLogged,
 }
 
@@ -281,7 +281,7 @@ pub(super) const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
         Moment::MatchPoint => f.match_point,
         Moment::TieBreak => f.tie_break,
         Moment::Important => f.important,
-        Moment::ShotsLogged => Some(f.shots_logged),
+        Moment::ShotsLogged => Some(matches!(f.told_by, ToldBy::Shots)),
     }
 }
 

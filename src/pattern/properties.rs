@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use super::keys::{KEYS, SERVE_KEYS, SHOT_KEYS};
 use super::*;
 use crate::facts::tests::{only, record};
-use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ServeFacts, ShotFacts, Target};
+use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ServeFacts, ShotFacts, Target, ToldBy};
 use crate::record::{Finish, Hand};
 use crate::tennis::stroke::{
     Column, Depth, FaultKind, Miss, Pace, ServeTo, Spin, Stance, Stroke, VolleyKind, Wing,
@@ -162,7 +162,7 @@ impl Dice {
         f.tags = ["lob"].into_iter().map(String::from).collect();
         f.shots = (0..n).map(|n| self.shot(n, f.server)).collect();
         f.length = Some(n);
-        f.shots_logged = n > 0;
+        f.told_by = if n > 0 { ToldBy::Shots } else { ToldBy::Tags };
         f
     }
 
