@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
-use super::file::renamed;
+use super::renamed::renamed;
 use super::sequence::{self, Step};
 use super::tag::{TagTest, has_tag, same_tag};
 use super::who::Who;

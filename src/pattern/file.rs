@@ -4,6 +4,7 @@ use super::answer::Answer;
 use super::condition::{Condition, Pattern, Plans};
 use super::decided::is_decided;
 use super::error::PatternError;
+use super::renamed::renamed;
 use super::tag::{TagTest, same_tag};
 use super::who::Who;
 use crate::facts::PointFacts;
@@ -24,20 +25,6 @@ pub struct PatternFile {
     pub groups: Vec<(String, Vec<String>)>,
     /// Its patterns.
     pub patterns: Vec<Pattern>,
-}
-
-/// Starter patterns that had another name, or were two: each with the name it has now.
-const RENAMED: [(&str, &str); 5] = [
-    ("Wide serve, then open court", "Wide serve, open court"),
-    ("Serve plus one, behind", "Plus one, behind"),
-    ("Body serve", "Serve at the body"),
-    ("Short rally, 1 to 4 balls", "Short rally"),
-    ("Long rally, 9 balls or more", "Long rally"),
-];
-
-/// The name that a starter pattern has now; none where it never had this one.
-pub(super) fn renamed(name: &str) -> Option<&'static str> {
-    RENAMED.iter().find(|(old, _)| same_tag(old, name)).map(|(_, new)| *new)
 }
 
 impl PatternFile {

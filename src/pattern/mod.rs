@@ -20,6 +20,7 @@ mod keys;
 mod parse;
 pub mod patch;
 mod reader;
+mod renamed;
 mod say;
 mod sequence;
 mod tag;

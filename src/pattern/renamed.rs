@@ -1,0 +1,32 @@
+//! The names that starter patterns had before.
+
+use super::tag::same_tag;
+
+/// Starter patterns that had another name, or were two: each with the name it has now.
+const RENAMED: [(&str, &str); 5] = [
+    ("Wide serve, then open court", "Wide serve, open court"),
+    ("Serve plus one, behind", "Plus one, behind"),
+    ("Body serve", "Serve at the body"),
+    ("Short rally, 1 to 4 balls", "Short rally"),
+    ("Long rally, 9 balls or more", "Long rally"),
+];
+
+/// The name that a starter pattern has now; none where it never had this one.
+pub(super) fn renamed(name: &str) -> Option<&'static str> {
+    RENAMED.iter().find(|(old, _)| same_tag(old, name)).map(|(_, new)| *new)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pattern::PatternFile;
+
+    #[test]
+    fn an_old_name_finds_the_pattern() {
+        let file = PatternFile::starter().unwrap();
+        for (old, new) in RENAMED {
+            assert_eq!(file.named(&old.to_uppercase()).unwrap().name, new);
+        }
+        assert!(file.named("Wide serve, then").is_err());
+    }
+}
