@@ -1,6 +1,7 @@
 //! The main job in the real window, by real key presses: the binary, a display, xdotool, footage made on the spot.
 //! `scripts/drive-window` types a match ball by ball, leaves, opens it again, and compares the record and the window with
-//! the truth; `tests/external/log_a_point.py` logs one point and corrects it, on several keyboard layouts.
+//! the truth; `tests/external/log_a_point.py` logs one point and corrects it, on several keyboard layouts;
+//! `tests/external/footage_leads.py` plays, presses a key between two points, and drags along the time line.
 #![cfg(feature = "gui")]
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
@@ -70,4 +71,23 @@ fn a_point_of_seven_balls_is_logged_by_the_pad_and_corrected_on_any_layout() {
         println!("{layout}: {said}");
         assert!(content, "{layout}: {said}");
     }
+}
+
+#[test]
+fn the_point_follows_the_footage_while_it_plays_and_is_dragged() {
+    let Some(python) = std::env::var_os("CHANGEOVER_PYTHON") else {
+        println!("skipped: CHANGEOVER_PYTHON is not set; run scripts/test");
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    let mut demo = Command::new(env!("CARGO_BIN_EXE_changeover"));
+    demo.arg("demo-footage").arg(folder.path()).args(["--games", "1", "--brisk", "--logged"]);
+    assert!(demo.output().unwrap().status.success());
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut script = Command::new(&python);
+    script.arg(root.join("tests/external/footage_leads.py")).arg(env!("CARGO_BIN_EXE_changeover"));
+    script.arg(folder.path().join("holt-okafor.mp4"));
+    let (said, content) = run(&mut script, folder.path());
+    println!("{said}");
+    assert!(content, "{said}");
 }

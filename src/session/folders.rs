@@ -25,3 +25,8 @@ pub fn config() -> PathBuf {
 pub fn data() -> PathBuf {
     ours(|s| s.data_dir())
 }
+
+/// What can be made again: small pictures of footage.
+pub fn cache() -> PathBuf {
+    ours(|s| s.cache_dir())
+}

@@ -3,6 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use super::folders;
+use crate::record::footage::{fingerprint, footage_path};
+use crate::record::load;
+use crate::record::store::sidecar_for;
 use crate::textfile::{self, Limit};
 
 const MOST: usize = 6;
@@ -14,6 +17,46 @@ pub struct Recent {
     pub path: PathBuf,
     /// Whether it is there now.
     pub there: bool,
+}
+
+/// What is known of a match in the list.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Known {
+    /// Who plays; empty where nobody was named.
+    pub players: String,
+    /// When, as written.
+    pub date: String,
+    /// Its footage, where that is there.
+    pub footage: Option<PathBuf>,
+    /// The fingerprint of the footage, by which its picture is kept.
+    pub fingerprint: Option<String>,
+    /// What opens it: the file itself, or its record where the footage is gone.
+    pub opens: Option<PathBuf>,
+}
+
+impl Recent {
+    /// Reads the record of the match. To be asked for on a thread.
+    pub fn known(&self) -> Known {
+        let is_record = self.path.to_string_lossy().ends_with(".points.json");
+        let sidecar = if is_record { self.path.clone() } else { sidecar_for(&self.path) };
+        let record = load(&sidecar).ok().map(|(record, _)| record);
+        let named =
+            record.as_ref().map(|r| &r.about).filter(|m| !m.a.name.is_empty() || !m.b.name.is_empty());
+        let first = record.as_ref().and_then(|r| r.footage.first());
+        let filmed = first.and_then(|f| footage_path(&sidecar, f).ok()).filter(|f| f.is_file());
+        let footage = filmed.or_else(|| Some(self.path.clone()).filter(|p| !is_record && p.is_file()));
+        let kept = first.and_then(|f| f.fingerprint.clone());
+        let opens = [&self.path, &sidecar].into_iter().find(|p| p.is_file());
+        Known {
+            players: named.map_or_else(String::new, |m| {
+                format!("{} – {}", m.side_name(crate::tennis::Side::A), m.side_name(crate::tennis::Side::B))
+            }),
+            date: record.as_ref().and_then(|r| r.about.date).map_or_else(String::new, |d| d.to_string()),
+            fingerprint: kept.or_else(|| footage.as_ref().and_then(|f| fingerprint(f).ok())),
+            footage,
+            opens: opens.cloned(),
+        }
+    }
 }
 
 /// The list, as the file that keeps it.
@@ -87,6 +130,26 @@ mod tests {
         assert_eq!((found(&there), found(&gone)), (Some(true), Some(false)));
         list.forget(&gone);
         assert_eq!((found(&there), found(&gone)), (Some(true), None));
+    }
+
+    #[test]
+    fn a_match_is_known_by_its_record_also_where_its_footage_is_gone() {
+        use crate::record::{Player, Record, Store};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("holt.mp4");
+        let recent = |there| Recent { path: path.clone(), there };
+        assert_eq!(recent(false).known(), Known::default());
+        std::fs::write(&path, "pictures").unwrap();
+        let known = recent(true).known();
+        assert_eq!((known.opens.as_ref(), known.footage.as_ref()), (Some(&path), Some(&path)));
+        let mut record = Record::default();
+        (record.about.a, record.about.b) = (Player::named("Holt"), Player::named("Okafor"));
+        record.about.date = chrono::NaiveDate::from_ymd_opt(2026, 5, 9);
+        drop(Store::create(&sidecar_for(&path), record).unwrap());
+        std::fs::remove_file(&path).unwrap();
+        let known = recent(false).known();
+        assert_eq!((known.players.as_str(), known.date.as_str()), ("Holt – Okafor", "2026-05-09"));
+        assert_eq!((known.opens, known.footage), (Some(sidecar_for(&path)), None));
     }
 
     /// A list that cannot be one is not read through: a pipe would be waited for.

@@ -32,6 +32,7 @@ mod size;
 mod source;
 mod spares;
 mod state;
+mod still;
 mod strikes;
 mod table;
 
@@ -49,5 +50,6 @@ pub use probe::{probe, probe_watched};
 // The window still has these names from here.
 pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use state::PlayerEvent;
+pub use still::still;
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};

@@ -104,7 +104,7 @@ def log_the_point(app, layout):
     press("Backspace", "J")
     # A moment later the point is over: the seventh ball was a winner.
     press("Equal", "Equal", "Digit2")
-    says(app, "Point 1 of 1: Player A serves")
+    says(app, "Point 1 of 1 · Player A serves")
     time.sleep(0.5)
 
 

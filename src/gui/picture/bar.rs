@@ -109,7 +109,7 @@ impl FilmBar {
         }
         let seconds = |t: MatchTime| t.nanos() as f64 / 1e9;
         self.update_property(&[
-            gtk::accessible::Property::Label("Film"),
+            gtk::accessible::Property::Label("Time line"),
             gtk::accessible::Property::ValueMin(seconds(track.moment(0.0))),
             gtk::accessible::Property::ValueMax(seconds(track.moment(1.0))),
             gtk::accessible::Property::ValueNow(seconds(at)),

@@ -161,7 +161,8 @@ impl Ribbon {
         self.imp().current.set(current);
         {
             let marks = self.imp().marks.borrow();
-            let spoken = current.and_then(|i| marks.get(i)).map_or("no points yet", |m| m.spoken.as_str());
+            let none = if marks.is_empty() { "no points yet" } else { "no point is shown" };
+            let spoken = current.and_then(|i| marks.get(i)).map_or(none, |m| m.spoken.as_str());
             let (now, most) = (current.map_or(0.0, |i| i as f64 + 1.0), marks.len().max(1) as f64);
             self.update_property(&[
                 gtk::accessible::Property::ValueMax(most),

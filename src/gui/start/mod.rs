@@ -1,3 +1,4 @@
 //! The first page, without a file.
 
 pub mod page;
+mod pictures;

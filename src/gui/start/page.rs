@@ -1,16 +1,19 @@
 //! The first page, without a file: open, log without footage, the guide, and the files opened before.
 
+use std::cell::RefCell;
+
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use crate::gui::kit::job::off_loop;
+use super::pictures;
+use crate::gui::kit::job::{Job, off_loop};
 use crate::gui::model::{Event, Model};
 use crate::logging::Action;
-use crate::session::recent::{Recent, RecentFiles};
+use crate::session::recent::{Known, Recent, RecentFiles};
 
 pub mod imp {
-    use super::glib;
+    use super::{Job, RefCell, glib};
     use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
 
@@ -23,6 +26,8 @@ pub mod imp {
         pub recent_title: TemplateChild<gtk::Label>,
         #[template_child]
         pub recent: TemplateChild<gtk::Box>,
+        /// Makes the pictures of the list.
+        pub job: RefCell<Option<Job>>,
     }
 
     #[glib::object_subclass]
@@ -61,50 +66,69 @@ impl StartPage {
             move |m: &Model| page.show(m)
         );
         model.on(Event::Closed, show.clone());
+        model.on(
+            Event::Opened,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move |_| page.imp().job.take().iter().for_each(Job::stop)
+            ),
+        );
         model.on(Event::Card, show);
     }
 
     fn show(&self, model: &Model) {
         let (open, without) = (model.cap(Action::Open), model.cap(Action::LogWithout));
         self.imp().hint.set_label(&format!(
-            "Drop a video here, or all the files of one match, or press {open}. What you log is saved beside it as \
-             NAME.points.json. Without a film yet, {without} starts the match clock. Nothing leaves this computer. Ask \
+            "Drop the footage here, or all the files of one match, or press {open}. What you log is saved beside it as \
+             NAME.points.json. If there is no footage yet, {without} starts the match clock. Nothing leaves this computer. Ask \
              the players, and the parents of minors, before you film."
         ));
         self.show_recent(model);
     }
 
-    /// Lists the files opened before. Those that are gone are said to be, and can be removed.
+    /// Lists the matches opened before, with a picture of each; those whose files are gone say so, and can be removed.
     fn show_recent(&self, model: &Model) {
+        let read = || RecentFiles::default().all().into_iter().map(|r| (r.known(), r)).collect::<Vec<_>>();
         off_loop(
-            || RecentFiles::default().all(),
+            read,
             glib::clone!(
                 #[weak(rename_to = page)]
                 self,
                 #[weak]
                 model,
-                move |files: Vec<Recent>| {
-                    let imp = page.imp();
-                    while let Some(row) = imp.recent.first_child() {
-                        imp.recent.remove(&row);
-                    }
-                    imp.recent.set_visible(!files.is_empty());
-                    imp.recent_title.set_visible(!files.is_empty());
-                    for file in files {
-                        imp.recent.append(&page.row(&model, file));
-                    }
-                }
+                move |matches: Vec<(Known, Recent)>| page.list(&model, matches)
             ),
         );
     }
 
-    fn row(&self, model: &Model, file: Recent) -> gtk::Box {
-        let Recent { path, there } = file;
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        let folder = path.parent().unwrap_or(&path).to_string_lossy().into_owned();
-        let said = if there { folder } else { format!("not found in {folder}") };
-        let words = gtk::Box::new(gtk::Orientation::Vertical, 0);
-        for (text, class) in [(&name, "plain"), (&said, "quiet")] {
+    fn list(&self, model: &Model, matches: Vec<(Known, Recent)>) {
+        let imp = self.imp();
+        while let Some(row) = imp.recent.first_child() {
+            imp.recent.remove(&row);
+        }
+        imp.recent.set_visible(!matches.is_empty());
+        imp.recent_title.set_visible(!matches.is_empty());
+        let pictures: Vec<gtk::Picture> = matches.iter().map(|_| picture()).collect();
+        for ((known, file), picture) in matches.iter().zip(&pictures) {
+            imp.recent.append(&self.row(model, known, file, picture));
+        }
+        let matches = matches.into_iter().map(|(known, _)| known).collect();
+        let made = move |n: usize, file: &std::path::Path| {
+            if let (Some(picture), Ok(texture)) = (pictures.get(n), gtk::gdk::Texture::from_filename(file)) {
+                picture.set_paintable(Some(&texture));
+            }
+        };
+        if let Some(before) = imp.job.replace(Some(pictures::make(matches, made))) {
+            before.stop();
+        }
+    }
+
+    fn row(&self, model: &Model, known: &Known, file: &Recent, picture: &gtk::Picture) -> gtk::Box {
+        let (title, said) = words(known, file);
+        let words = gtk::Box::new(gtk::Orientation::Vertical, 2);
+        words.set_valign(gtk::Align::Center);
+        for (text, class) in [(&title, "strong"), (&said, "quiet")] {
             words.append(
                 &gtk::Label::builder()
                     .label(text)
@@ -114,20 +138,28 @@ impl StartPage {
                     .build(),
             );
         }
-        let open = gtk::Button::builder().child(&words).hexpand(true).sensitive(there).build();
+        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 12);
+        inside.append(picture);
+        inside.append(&words);
+        let open =
+            gtk::Button::builder().child(&inside).hexpand(true).sensitive(known.opens.is_some()).build();
         open.add_css_class("flat");
-        open.set_tooltip_text(Some(&path.to_string_lossy()));
-        open.update_property(&[gtk::accessible::Property::Label(&format!("Open {name}, {said}"))]);
+        open.set_tooltip_text(Some(&file.path.to_string_lossy()));
+        open.update_property(&[gtk::accessible::Property::Label(&format!("Open {title}, {said}"))]);
         let off = gtk::Button::builder().label("×").valign(gtk::Align::Center).css_classes(["flat"]).build();
         off.set_tooltip_text(Some("Remove from this list"));
-        off.update_property(&[gtk::accessible::Property::Label(&format!("Remove {name} from this list"))]);
+        off.update_property(&[gtk::accessible::Property::Label(&format!("Remove {title} from this list"))]);
+        let opens = known.opens.clone();
         open.connect_clicked(glib::clone!(
             #[weak]
             model,
-            #[strong]
-            path,
-            move |_| model.open(std::slice::from_ref(&path))
+            move |_| {
+                if let Some(path) = &opens {
+                    model.open(std::slice::from_ref(path));
+                }
+            }
         ));
+        let path = file.path.clone();
         off.connect_clicked(glib::clone!(
             #[weak(rename_to = page)]
             self,
@@ -143,4 +175,26 @@ impl StartPage {
         row.append(&off);
         row
     }
+}
+
+/// The place of a picture, empty until it is made.
+fn picture() -> gtk::Picture {
+    let picture = gtk::Picture::builder().width_request(96).height_request(54).css_classes(["film"]).build();
+    picture.set_can_shrink(true);
+    picture
+}
+
+/// Who plays, and when; or the file's name. Below it the file, and what of it is missing.
+fn words(known: &Known, file: &Recent) -> (String, String) {
+    let name = file.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let folder = file.path.parent().unwrap_or(&file.path).to_string_lossy().into_owned();
+    let missing = match (&known.footage, &known.opens) {
+        (_, None) => Some(format!("not found in {folder}")),
+        (None, Some(_)) => Some("footage missing, opens without it".into()),
+        _ => None,
+    };
+    let title = if known.players.is_empty() { name.clone() } else { known.players.clone() };
+    let name = Some(name).filter(|n| *n != title);
+    let parts = [Some(known.date.clone()).filter(|d| !d.is_empty()), name, Some(missing.unwrap_or(folder))];
+    (title, parts.into_iter().flatten().collect::<Vec<_>>().join(" · "))
 }
