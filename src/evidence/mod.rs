@@ -8,6 +8,7 @@
 //! | how many points would tell? | [`n_per_arm`], [`points_needed`] |
 //! | what is a small sample worth? | [`Prior`], [`james_stein`]: pulled toward the player's own mean |
 //! | is it only who serves, first and second serves, or opponents, mixed differently? | [`compare_within`], [`stratified`], [`Reversal`] |
+//! | do scores matter, which the points before have made? | [`compare_excess`] |
 //! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs()`], [`equal_rates`] |
 //! | do two who tag agree? | [`Agreement`] |
 //! | which is best? | [`tiers()`]: no order where intervals overlap |
@@ -20,6 +21,7 @@ mod agree;
 mod caution;
 mod compare;
 mod equal;
+mod excess;
 mod fisher;
 mod interval;
 mod many;
@@ -39,6 +41,7 @@ pub use agree::Agreement;
 pub use caution::{Caution, Circumstances, Mixing, cautions};
 pub use compare::{Comparison, compare};
 pub use equal::{ChiSquared, equal_rates, joint};
+pub use excess::{Excess, compare_excess};
 pub use fisher::{Fisher, exact_within, fisher};
 pub use interval::{Interval, exact, wilson};
 pub use many::{ALPHA, any_false_alarm, false_discovery};

@@ -22,6 +22,16 @@ impl Proportion {
         Some(Self { won, lost: n.checked_sub(won)?, unknown: 0 })
     }
 
+    /// Both together.
+    #[must_use]
+    pub const fn plus(self, other: Self) -> Self {
+        Self {
+            won: self.won + other.won,
+            lost: self.lost + other.lost,
+            unknown: self.unknown + other.unknown,
+        }
+    }
+
     /// The decided points.
     pub fn n(&self) -> usize {
         self.won + self.lost

@@ -214,6 +214,9 @@ fn court(map: &CourtMap, out: &mut Vec<String>) {
         rows.push([name.into(), value(0), value(1), value(2)]);
     }
     out.extend(aligned(&rows, [Left, Right, Right, Right]).lines().map(|l| format!("  {l}")));
+    if !map.note.is_empty() {
+        out.push(format!("  {}", map.note));
+    }
     let rest = [("place unknown", map.cannot_tell.len()), (&*map.outside_means, map.outside.len())];
     out.extend(rest.iter().filter(|(_, n)| *n > 0).map(|(why, n)| format!("  {why}: {}", points(*n))));
 }

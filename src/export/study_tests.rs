@@ -56,6 +56,7 @@ fn service_points() {
       short  10 of 13  6 of 14  6 of 10
       mid      7 of 9  3 of 13  3 of 10
       deep   10 of 13  6 of 12  4 of 16
+      only shots that landed are shown; those that missed are not
       place unknown: 3 points
       no shot 3 in play: 37 points
 
@@ -217,6 +218,7 @@ fn which_wing() {
       short  1 of 1  1 of 2 +1 unknown  2 of 6
       mid    3 of 4             2 of 5  2 of 4
       deep   4 of 6             2 of 3  4 of 7
+      only shots that landed are shown: winners stand here, errors do not
       last shot missed, or only a serve: 99 points
 
     keep in mind

@@ -65,7 +65,7 @@ fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
     choice.set_selected(number("Break point"));
     assert_eq!(verdict(), "✗  no: this point does not show the pattern");
     assert!(!list.row_at_index(0).unwrap().is_activatable());
-    choice.set_selected(number("Long rally"));
+    choice.set_selected(number("Plan played"));
     assert_eq!(verdict(), "?  unknown: the record lacks the data to tell");
     choice.set_selected(number("Drop shot"));
     let ball = all::<gtk::ListBoxRow>(&list).into_iter().find(gtk::ListBoxRow::is_activatable).unwrap();

@@ -126,7 +126,8 @@ impl CourtPicture {
         } else {
             "Where it landed, as the player who struck it sees it: the net below."
         };
-        imp.seen.set_label(seen);
+        let note = if map.note.is_empty() { String::new() } else { format!(" {}.", capital(&map.note)) };
+        imp.seen.set_label(&format!("{seen}{note}"));
         let beside = [(false, "place unknown"), (true, map.outside_means.as_str())];
         let beside = beside.map(|(known, words)| (Spot::NoCell { map: shown, known }, words));
         let some = beside.iter().filter(|(spot, _)| spot.count(f) > 0);

@@ -84,11 +84,11 @@ impl Tables<'_> {
         self.cells.cell(self.study, spot, child, self.f)
     }
 
-    /// The rows that are shown, in their order. Of patterns those that no point shows are left out, unless one is searched.
+    /// The rows that are shown, in their order. Those that no point is in are left out, unless one is searched.
     fn shown(&self, s: &Section) -> Vec<usize> {
         let typed = self.typed.to_lowercase();
         let has = |r: &Row| typed.split_whitespace().all(|w| r.name.to_lowercase().contains(w));
-        let is_seen = |r: &Row| s.by != PATTERN || !typed.trim().is_empty() || !r.tally.points.is_empty();
+        let is_seen = |r: &Row| !typed.trim().is_empty() || !r.tally.points.is_empty();
         let rows = s.rows.iter().enumerate();
         rows.filter(|(_, r)| has(r) && is_seen(r)).map(|(n, _)| n).collect()
     }
@@ -107,7 +107,7 @@ impl Tables<'_> {
         card.append(&top);
         let shown = self.shown(s);
         card.append(&self.table(n, &shown, columns));
-        if shown.is_empty() {
+        if shown.is_empty() && !self.typed.trim().is_empty() {
             card.append(&text("No row has these words in its name.", &["quiet"]));
         }
         if let Some(order) = s.order() {
@@ -124,13 +124,17 @@ impl Tables<'_> {
 
     /// The points that are in no row, and why.
     fn beside(&self, n: usize, s: &Section, card: &gtk::Box) {
+        let none: Vec<&str> =
+            s.rows.iter().filter(|r| r.tally.points.is_empty()).map(|r| r.name.as_str()).collect();
+        if !none.is_empty() && self.typed.trim().is_empty() {
+            let words = match (s.by == PATTERN, none.len()) {
+                (true, 1) => "1 more pattern is in none of these points.".into(),
+                (true, n) => format!("{n} more patterns are in none of these points."),
+                (false, _) => format!("No points: {}.", none.join(", ")),
+            };
+            card.append(&text(&words, &["quiet"]));
+        }
         if s.by == PATTERN {
-            let none = s.rows.iter().filter(|r| r.tally.points.is_empty()).count();
-            if none > 0 && self.typed.trim().is_empty() {
-                let patterns =
-                    if none == 1 { "1 more pattern is" } else { &format!("{none} more patterns are") };
-                card.append(&text(&format!("{patterns} in none of these points."), &["quiet"]));
-            }
             return;
         }
         let of = |known| Spot::NoRow { section: n, known };

@@ -68,3 +68,35 @@ fn a_real_difference_is_found() {
     );
     assert!(!found.headline.iter().any(|s| s.contains("gone")), "{:?}", found.headline);
 }
+
+/// Strong opponents and weak ones, and no score that matters: whoever wins much is ahead more often, and has more break points
+/// to convert.
+#[test]
+fn strong_and_weak_opponents_are_no_finding() {
+    for seed in [20_000, 30_000] {
+        let skill = |n: u64| 40 * (n % 9) as i64 - 160;
+        let one = |n: u64, server| (640 + if server == Side::A { skill(n) } else { -skill(n) }) as usize;
+        let pool = Pool::new((0..300).map(|n| played_out(seed + n, |server, _| one(n, server))).collect());
+        let questions = starter(&PatternFile::starter().unwrap().patterns);
+        let facets = Facets { whose: Whose::Side(Side::A), ..Facets::default() };
+        let found = ask(&pool, named(&questions, "What happens on big points?").unwrap(), &facets);
+        let mistaken = rows(&found).filter(|r| compare_within_roles(r).is_some_and(|c| c.p < 1e-3));
+        assert!(mistaken.count() >= 1, "on serve and on return alone a score seems to matter");
+        for row in rows(&found) {
+            assert!(!matches!(row.verdict, Verdict::Difference { .. }), "{}: {:?}", row.name, row.verdict);
+        }
+    }
+}
+
+/// What points on serve and on return say of a row, all matches together.
+fn compare_within_roles(row: &Row) -> Option<crate::evidence::Comparison> {
+    let roles = row.strata.iter().find(|s| s.by == "who serves")?;
+    let groups = &roles.compared;
+    Some(crate::evidence::Comparison {
+        difference: groups.difference?,
+        interval: groups.difference_interval?,
+        p: groups.p?,
+        this: groups.this,
+        that: groups.that,
+    })
+}

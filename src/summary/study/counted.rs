@@ -73,6 +73,7 @@ fn map(m: &CourtMap) -> CourtMap<usize> {
         cannot_tell: m.cannot_tell.len(),
         outside: m.outside.len(),
         outside_means: m.outside_means.clone(),
+        note: m.note.clone(),
     }
 }
 

@@ -48,6 +48,16 @@ impl MapOf {
         }
     }
 
+    /// Missed shots did not land: what the picture leaves out.
+    const fn note(self) -> &'static str {
+        match self {
+            Self::Serve | Self::FirstServe => "",
+            Self::Return => "only returns that landed are shown; those that missed are not",
+            Self::PlusOne => "only shots that landed are shown; those that missed are not",
+            Self::LastBall => "only shots that landed are shown: winners stand here, errors do not",
+        }
+    }
+
     /// In words.
     pub const fn words(self) -> &'static str {
         Self::WORDS[self as usize].0
@@ -79,6 +89,7 @@ impl MapOf {
             cannot_tell: Vec::new(),
             outside: Vec::new(),
             outside_means: self.outside_words().into(),
+            note: self.note().into(),
         }
     }
 

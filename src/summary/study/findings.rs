@@ -172,6 +172,8 @@ pub struct CourtMap<P = Vec<PointRef>> {
     pub outside: P,
     /// What those did not have: `no return in play`.
     pub outside_means: String,
+    /// What the picture does not show: where shots landed says nothing of those that missed. May be empty.
+    pub note: String,
 }
 
 /// One cell of a map.

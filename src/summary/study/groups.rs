@@ -1,10 +1,14 @@
 //! Who serves, the kind of serve, the match: whether a comparison holds in each.
 
+use std::collections::BTreeMap;
+
 use super::counts::Counts;
 use super::findings::{Group, Strata};
 use super::pool::{Brief, Pool};
 use super::question::Part;
-use crate::evidence::{Comparison, GroupWords, Percent, Proportion, Reversal, compare_within, stratified};
+use crate::evidence::{
+    Comparison, Excess, GroupWords, Percent, Proportion, Reversal, compare_excess, compare_within, stratified,
+};
 use crate::facts::PointRef;
 use crate::record::printable;
 use crate::summary::Tally;
@@ -32,6 +36,9 @@ const MATCHES: GroupWords = GroupWords {
 
 /// On serve, on return, not known.
 const ROLE_NAMES: [&str; 3] = ["on serve", "on return", "server unknown"];
+
+/// The fewest points of other games that say what is to be expected (our choice).
+const OTHERS: usize = 5;
 
 /// What points are told apart by.
 pub(super) struct Groups<'p> {
@@ -74,6 +81,19 @@ impl<'p> Groups<'p> {
         compare_within(&cut.counts(this, that))
     }
 
+    /// Compares a row with its others, each point less what its match wins in other games on serve or on return: of a score,
+    /// which the points before have made. None where there are too few matches.
+    pub(super) fn compare_scores(&self, this: &Tally, that: &Tally, of: Counts) -> Option<Comparison> {
+        let mut places: Vec<Vec<(Place, bool, usize, usize)>> = vec![Vec::new(); self.pool.matches.len()];
+        for (is_this, tally) in [(true, this), (false, that)] {
+            for place in places_of(tally).filter(|p| p.1.is_some()) {
+                let game = self.brief(place.0).game;
+                places[place.0.record].push((place, is_this, self.role(place, of), game));
+            }
+        }
+        compare_excess(&places.iter().map(|m| excess(m)).collect::<Vec<_>>())
+    }
+
     /// The comparison within groups of each kind; in each match only where that is fair.
     pub(super) fn strata(
         &self,
@@ -89,8 +109,8 @@ impl<'p> Groups<'p> {
         }
         let matches = &self.pool.matches;
         let role = |p: Place| self.role(p, of);
-        let both = [this, that].iter().flat_map(|t| places(t)).any(|p| role(p) == 0)
-            && [this, that].iter().flat_map(|t| places(t)).any(|p| role(p) == 1);
+        let both = [this, that].iter().flat_map(|t| places_of(t)).any(|p| role(p) == 0)
+            && [this, that].iter().flat_map(|t| places_of(t)).any(|p| role(p) == 1);
         let part = |n: usize| if both { format!(", {}", ROLE_NAMES[n]) } else { String::new() };
         let serve = |p: Place| self.brief(p.0).serve.map(|n| usize::from(n == 2) * 3 + role(p));
         let serves = |n: usize| ["first serve", "second serve"][n / 3].to_owned() + &part(n % 3);
@@ -132,9 +152,39 @@ impl Strata {
 }
 
 /// The points of a tally, each with whether it counts.
-fn places(tally: &Tally) -> impl Iterator<Item = Place> {
+fn places_of(tally: &Tally) -> impl Iterator<Item = Place> {
     let lists = [(&tally.won, Some(true)), (&tally.lost, Some(false)), (&tally.unknown, None)];
     lists.into_iter().flat_map(|(list, counts)| list.iter().map(move |at| (*at, counts)))
+}
+
+/// The points of one match, on serve and on return, with what each was expected to win. Points are left out where the other
+/// games have too few.
+fn excess(points: &[(Place, bool, usize, usize)]) -> Vec<Excess> {
+    let mut wins: BTreeMap<(usize, Option<usize>), [usize; 2]> = BTreeMap::new();
+    for ((_, won), _, role, game) in points {
+        for key in [(*role, None), (*role, Some(*game))] {
+            let sum = wins.entry(key).or_default();
+            sum[0] += usize::from(*won == Some(true));
+            sum[1] += 1;
+        }
+    }
+    let mut parts: BTreeMap<usize, Excess> = BTreeMap::new();
+    for ((_, won), is_this, role, game) in points {
+        let ([all, n], [inside, of]) = (wins[&(*role, None)], wins[&(*role, Some(*game))]);
+        if n - of < OTHERS {
+            continue;
+        }
+        let expected = (all - inside) as f64 / (n - of) as f64;
+        let part = parts.entry(*role).or_insert_with(|| Excess { group: *role, ..Excess::default() });
+        let (side, sum) = if *is_this {
+            (&mut part.this, &mut part.expected_this)
+        } else {
+            (&mut part.that, &mut part.expected_that)
+        };
+        *sum += expected;
+        if *won == Some(true) { side.won += 1 } else { side.lost += 1 }
+    }
+    parts.into_values().collect()
 }
 
 /// A way to put points into groups.
@@ -150,7 +200,7 @@ impl Cut<'_> {
     fn counts(&self, this: &Tally, that: &Tally) -> Vec<(Proportion, Proportion)> {
         let mut counts = vec![(Proportion::default(), Proportion::default()); self.groups];
         for (second, tally) in [(false, this), (true, that)] {
-            for place in places(tally) {
+            for place in places_of(tally) {
                 let Some(group) = (self.of)(place).and_then(|n| counts.get_mut(n)) else { continue };
                 let side = if second { &mut group.1 } else { &mut group.0 };
                 match place.1 {
@@ -189,7 +239,7 @@ impl Cut<'_> {
     /// The points of a tally, group by group.
     fn parts(&self, tally: &Tally, cannot_tell: &mut Vec<PointRef>) -> Vec<Tally> {
         let mut parts = vec![Tally::default(); self.groups];
-        for place in places(tally) {
+        for place in places_of(tally) {
             match (self.of)(place).and_then(|n| parts.get_mut(n)) {
                 Some(part) => part.add(place.0, place.1.into()),
                 None => cannot_tell.push(place.0),

@@ -60,8 +60,10 @@ impl<'p> Judge<'p> {
 
     /// Compares all rows of an answer as so many questions asked at once.
     pub(super) fn sections(&self, drafts: Vec<Drafts>) -> Vec<Section> {
-        let compared: Vec<Vec<Option<Comparison>>> =
-            drafts.iter().map(|d| d.rows.iter().map(|r| self.compared(r, d.counts)).collect()).collect();
+        let compared: Vec<Vec<Option<Comparison>>> = drafts
+            .iter()
+            .map(|d| d.rows.iter().map(|r| self.compared(r, d.counts, d.by)).collect())
+            .collect();
         // Of two rows that are each other's others, one question is asked, not two.
         let twins = |d: &Drafts, n: usize| d.by.is_some() && d.rows.len() == 2 && n == 1;
         let mut asked = Vec::new();
@@ -92,8 +94,15 @@ impl<'p> Judge<'p> {
     }
 
     /// What is so by definition is not compared: it would be asked for nothing, and take from what the others may find.
-    fn compared(&self, row: &Draft, counts: Counts) -> Option<Comparison> {
-        if row.by_definition { None } else { self.groups.compare(&row.tally, &row.others, counts) }
+    fn compared(&self, row: &Draft, counts: Counts, by: Option<By>) -> Option<Comparison> {
+        if row.by_definition {
+            return None;
+        }
+        let (this, that) = (&row.tally, &row.others);
+        let scores = || self.groups.compare_scores(this, that, counts);
+        by.filter(|by| by.is_score())
+            .and_then(|_| scores())
+            .or_else(|| self.groups.compare(this, that, counts))
     }
 
     fn section(&self, d: Drafts, compared: Vec<Option<(Comparison, f64)>>, questions: usize) -> Section {

@@ -28,6 +28,8 @@ pub struct Match {
 /// What a comparison is checked by.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Brief {
+    /// The game, counted from 0; a tie-break is one.
+    pub(super) game: usize,
     pub(super) serve: Option<u8>,
     pub(super) server: Option<Side>,
     pub(super) standing: Option<Ordering>,
@@ -36,11 +38,31 @@ pub(super) struct Brief {
     pub(super) last_by: Option<Side>,
 }
 
+/// Counts games: another one begins where the server changes, or a tie-break begins or ends.
+#[derive(Default)]
+struct Games {
+    count: usize,
+    last: Option<(Option<Side>, Option<bool>)>,
+}
+
+impl Games {
+    fn next(&mut self, f: &PointFacts) -> usize {
+        let tie = f.tie_break == Some(true);
+        let now = (f.server.filter(|_| !tie), f.tie_break);
+        if self.last.replace(now).is_some_and(|last| last != now) {
+            self.count += 1;
+        }
+        self.count
+    }
+}
+
 impl Match {
     /// A record, with its facts worked out.
     pub fn new(record: Record) -> Self {
         let facts = facts(&record);
+        let mut games = Games::default();
         let brief = |f: &PointFacts| Brief {
+            game: games.next(f),
             serve: f.serve,
             server: f.server,
             standing: f.standing,
