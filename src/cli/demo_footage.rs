@@ -66,7 +66,7 @@ pub struct Args {
     /// Shorten the time between points to about six seconds; real matches take thirty
     #[arg(long)]
     pub brisk: bool,
-    /// Write its record too, with every ball logged, to try the questions of Study on
+    /// Write its record too, with every shot logged, to try the questions of Study on
     #[arg(long)]
     pub logged: bool,
     /// Print the truth as JSON on standard output too
@@ -139,7 +139,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     writeln!(out, "{}: {} points", args.dir.join("holt-okafor.truth.json").display(), truth.points.len())?;
     if args.logged {
-        writeln!(out, "{}: every ball logged", record.display())?;
+        writeln!(out, "{}: every shot logged", record.display())?;
     }
     Ok(ExitCode::SUCCESS)
 }

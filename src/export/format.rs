@@ -57,7 +57,7 @@ impl Format {
             Self::Table => "Columns for people",
             Self::Json => "JSON; `changeover schema clips` describes it",
             Self::Csv => "CSV (RFC 4180), safe to open in a spreadsheet",
-            Self::Webvtt => "WebVTT chapters, of one media file",
+            Self::Webvtt => "WebVTT chapters of one footage file",
             Self::Xspf => "XSPF playlist with Media Fragments",
         }
     }

@@ -121,8 +121,8 @@ fn a_finish_can_be_changed_and_taken_off() {
     assert_eq!(
         typist.said,
         [
-            "an ace is a serve that nobody touched, and 2 balls are keyed: it was a winner, or take balls out",
-            "point 1 ended with a winner: no ball was missed"
+            "an ace is a serve that nobody touched, but this point has 2 shots. Choose winner, or delete shots",
+            "point 1 ended with a winner: no shot was missed"
         ]
     );
 }
@@ -155,8 +155,8 @@ fn faults_and_lets() {
     assert_eq!(
         typist.said,
         [
-            "no serve of point 1 is keyed, so there is none to take back",
-            "point 1 has 3 balls: a fault is a serve; take the balls after it out first"
+            "point 1 has no serve yet, so there is none to take back",
+            "point 1 has 3 shots. A fault is a serve: delete the shots after it first"
         ]
     );
 }
@@ -228,11 +228,11 @@ fn the_same_key_again_takes_what_was_said_of_a_ball_off() {
     assert_eq!(
         typist.said[..2],
         [
-            "ball 1 is the serve and has no stroke: key the ball that you mean first, or choose it",
-            "ball 1 is the serve and has no wing: key the ball that you mean first, or choose it"
+            "shot 1 is the serve and has no stroke. Log the shot that you mean first, or choose it",
+            "shot 1 is the serve and has no wing. Log the shot that you mean first, or choose it"
         ]
     );
-    assert_eq!(type_all("s d").said, ["point 1 has no ball yet: key where the serve went first"]);
+    assert_eq!(type_all("s d").said, ["point 1 has no shot yet. First press where the serve went"]);
 }
 
 #[test]
@@ -261,8 +261,8 @@ fn the_three_depths() {
         assert_eq!(p.finish, Some(Finish::UnforcedError));
     }
     assert_eq!(
-        type_all("u k g i").said[0].split(':').next(),
-        Some("the balls of point 1 are not logged from here on")
+        type_all("u k g i").said[0].split('.').next(),
+        Some("the shots of point 1 are not logged from here on")
     );
     // Who was named wins, whatever alternation says.
     let p = point("u k 2 a");
@@ -414,8 +414,8 @@ fn what_else_can_be_said_of_a_shot_has_a_key_each() {
     assert_eq!(
         type_all("alt+8 u shift+n").said,
         [
-            "ball 1 is the serve and has no depth: key the ball that you mean first, or choose it",
-            "ball 1 is the serve and has no place at the net: key the ball that you mean first, or choose it"
+            "shot 1 is the serve and has no depth. Log the shot that you mean first, or choose it",
+            "shot 1 is the serve and has no place at the net. Log the shot that you mean first, or choose it"
         ]
     );
 }
@@ -433,7 +433,7 @@ fn what_else_can_be_said_of_a_point_has_a_key_each() {
     let typist = type_all("u k o y");
     assert_eq!(
         typist.said,
-        ["the serve of point 1 was returned: take shots out first, or say how the rally ended"]
+        ["the serve of point 1 was returned. Delete shots first, or log how the rally ended"]
     );
     let p = point("u alt+shift+b alt+shift+a");
     assert_eq!(p.time_violation, Some(Side::A));

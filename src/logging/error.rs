@@ -78,19 +78,19 @@ pub enum LogError {
     #[error("\"{0}\" writes nothing in the record")]
     NotLogging(&'static str),
     /// A ball key with no ball to act on.
-    #[error("point {number} has no ball yet: key where the serve went first")]
+    #[error("point {number} has no shot yet. First press where the serve went")]
     NoBall {
         /// Number of the point, from 1.
         number: usize,
     },
     /// A stroke or a wing on the serve.
-    #[error("ball 1 is the serve and has no {what}: key the ball that you mean first, or choose it")]
+    #[error("shot 1 is the serve and has no {what}. Log the shot that you mean first, or choose it")]
     Serve {
         /// What a serve does not have.
         what: &'static str,
     },
     /// A fault where the rally is under way.
-    #[error("point {number} has {balls} balls: a fault is a serve; take the balls after it out first")]
+    #[error("point {number} has {balls} shots. A fault is a serve: delete the shots after it first")]
     RallyOn {
         /// Number of the point, from 1.
         number: usize,
@@ -99,14 +99,14 @@ pub enum LogError {
     },
     /// An ace after the return.
     #[error(
-        "an ace is a serve that nobody touched, and {balls} balls are keyed: it was a winner, or take balls out"
+        "an ace is a serve that nobody touched, but this point has {balls} shots. Choose winner, or delete shots"
     )]
     NoAce {
         /// Balls keyed.
         balls: usize,
     },
     /// A miss in a point that ended without one.
-    #[error("point {number} ended with {}: no ball was missed", if *ace { "an ace" } else { "a winner" })]
+    #[error("point {number} ended with {}: no shot was missed", if *ace { "an ace" } else { "a winner" })]
     NoMiss {
         /// Number of the point, from 1.
         number: usize,
@@ -114,25 +114,25 @@ pub enum LogError {
         ace: bool,
     },
     /// A ball after it was said that the rest is not logged.
-    #[error("the balls of point {number} are not logged from here on: \"{}\" again to go on", Action::RestNotLogged.title())]
+    #[error("the shots of point {number} are not logged from here on. Press \"{}\" again to log them", Action::RestNotLogged.title())]
     NotLogged {
         /// Number of the point, from 1.
         number: usize,
     },
     /// A serve that was answered in play.
-    #[error("the serve of point {number} was returned: take shots out first, or say how the rally ended")]
+    #[error("the serve of point {number} was returned. Delete shots first, or log how the rally ended")]
     Returned {
         /// Number of the point, from 1.
         number: usize,
     },
     /// A let where no serve was keyed.
-    #[error("no serve of point {number} is keyed, so there is none to take back")]
+    #[error("point {number} has no serve yet, so there is none to take back")]
     NoServe {
         /// Number of the point, from 1.
         number: usize,
     },
     /// A ball that does not exist.
-    #[error("there is no ball before ball 1")]
+    #[error("there is no shot before shot 1")]
     FirstBall,
 }
 

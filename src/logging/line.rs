@@ -178,7 +178,7 @@ fn next(record: &Record, pad: &PadView) -> String {
         format!("{server} {nth}")
     } else {
         let part = if pad.ball.is_multiple_of(2) { "the server’s" } else { "the receiver’s" };
-        format!("{} ball {}", whose(pad.striker, part), pad.ball + 1)
+        format!("{} shot {}", whose(pad.striker, part), pad.ball + 1)
     };
     let place = match pad.lands {
         Lands::Half(Some(End::Near)) => "near half".to_owned(),

@@ -218,7 +218,7 @@ fn shots(point: &Point, say: &mut impl FnMut(Severity, String)) {
         say(Severity::Warning, "a double fault has no serve in play, and shots are logged".into());
     }
     if point.logged.is_some() && point.shots.is_empty() && point.finish != Some(Finish::DoubleFault) {
-        say(Severity::Warning, "its balls are said to be logged, and there are none".into());
+        say(Severity::Warning, "its shots are marked as logged, but it has none".into());
     }
 }
 

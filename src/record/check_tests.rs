@@ -173,7 +173,7 @@ fn balls_that_do_not_fit_their_point() {
     });
     assert_eq!(said, ["warning: point 1: 1 serves are described as faults, and 0 counted"]);
     let said = after(|r| r.points[0].logged = Some(Logged::Every));
-    assert_eq!(said, ["warning: point 1: its balls are said to be logged, and there are none"]);
+    assert_eq!(said, ["warning: point 1: its shots are marked as logged, but it has none"]);
 }
 
 /// A mark that the points before it speak against is told at its place, an outcome that the score speaks against too.

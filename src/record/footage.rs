@@ -154,7 +154,7 @@ pub fn relink(store: &mut Store) {
         let Some(found) = find_again(store.path(), file) else { continue };
         let name = name_text(found.file_name().unwrap_or_default().as_ref());
         let (was, is) = (printable(&file.file, 200), printable(&name, 200));
-        said.push(format!("footage {was} is not there; {is} is the same film and takes its place"));
+        said.push(format!("footage {was} is not there; {is} has the same content and takes its place"));
         file.file = name;
     }
     if said.is_empty() {
@@ -250,7 +250,8 @@ mod tests {
         relink(&mut store);
         let names: Vec<_> = store.record().footage.iter().map(|f| f.file.clone()).collect();
         assert_eq!(names, ["renamed \"one\".mp4", "two.mp4", "lost.mp4"]);
-        let said = "footage one.mp4 is not there; renamed \"one\".mp4 is the same film and takes its place";
+        let said =
+            "footage one.mp4 is not there; renamed \"one\".mp4 has the same content and takes its place";
         assert_eq!(store.notices(), [said]);
         relink(&mut store);
         assert_eq!(store.notices().len(), 1, "found once");

@@ -97,9 +97,7 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
         let store = Store::open(&sidecar).map_err(|e| e.to_string())?;
         let mut found = with_its_footage(&sidecar, store, reader);
         if found.store.record().about.clock_started.is_some() && found.store.record().footage.is_empty() {
-            found.notices.push(
-                "This match was logged without footage: attach the film to put the two together.".into(),
-            );
+            found.notices.push("This match was logged without footage: attach the footage.".into());
         } else if let (true, [one]) = (found.files.is_empty(), &paths[..]) {
             // The file was made anew under another fingerprint: it has the record's name, so it is taken for it.
             let start = found.store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);

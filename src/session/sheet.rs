@@ -157,7 +157,7 @@ fn in_game(called: Called) -> String {
     figures([part(Side::A), part(Side::B)])
 }
 
-/// What a screen reader says of a point: `point 37: set 2, 3–1, 40–15, Holt serves, 7 balls, won by Holt, break`, the
+/// What a screen reader says of a point: `point 37: set 2, 3–1, 40–15, Holt serves, 7 shots, won by Holt, break`, the
 /// server's games and points first.
 pub fn spoken(record: &Record, f: &PointFacts) -> String {
     let name = |side| record.about.side_name(side);
@@ -181,9 +181,9 @@ pub fn spoken(record: &Record, f: &PointFacts) -> String {
     ));
     parts.push(match f.length {
         None => "length not known".into(),
-        Some(0) => "no ball in play".into(),
-        Some(1) => "1 ball".into(),
-        Some(n) => format!("{n} balls"),
+        Some(0) => "no serve in play".into(),
+        Some(1) => "1 shot".into(),
+        Some(n) => format!("{n} shots"),
     });
     parts.push(f.winner.map_or_else(|| "winner not known".into(), |w| format!("won by {}", name(w))));
     parts.extend(f.finish.map(|x| x.words().to_owned()));
@@ -300,7 +300,7 @@ mod tests {
         assert_eq!(spoken(&r, &f[3]), want);
         let r = rally('A', Some(Finish::Winner), "wide/?/left");
         let f = facts(&r);
-        let want = "point 1: set 1, 0–0, 0–0, Holt serves, 3 balls, won by Holt, winner";
+        let want = "point 1: set 1, 0–0, 0–0, Holt serves, 3 shots, won by Holt, winner";
         assert_eq!(spoken(&r, &f[0]), want);
         assert!(filtered("x".into(), Answer::Unknown).contains("not known"));
         let r = record("AAA?AB");

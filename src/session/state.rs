@@ -316,7 +316,7 @@ impl Session {
         self.queue.clear();
     }
 
-    /// Whether another record has other footage, or elsewhere; another name alone is the same film.
+    /// Whether another record has other footage, or elsewhere; another name alone has the same content.
     pub fn footage_differs(&self, record: &Record) -> bool {
         let places = |r: &Record| r.footage.iter().map(|f| (f.start, f.duration)).collect::<Vec<_>>();
         places(record) != places(&self.view.record)

@@ -116,7 +116,7 @@ impl Encoder {
         if rgbx.len() != bytes {
             return Err(VideoError::Spec {
                 what: format!("a picture of {} bytes", rgbx.len()),
-                allowed: format!("this film's pictures have {bytes}"),
+                allowed: format!("the pictures of this footage have {bytes}"),
             });
         }
         self.length.store(duration.as_nanos() as u64, Ordering::SeqCst);
@@ -132,7 +132,7 @@ impl Encoder {
         let Some((source, spec)) = &self.audio else {
             return Err(VideoError::Spec {
                 what: "sound".to_owned(),
-                allowed: "this film was started without sound".to_owned(),
+                allowed: "this footage was started without sound".to_owned(),
             });
         };
         let frames = samples.len() as u64 / u64::from(spec.channels);

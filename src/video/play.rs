@@ -160,7 +160,7 @@ impl Play {
         if let (Ok(m), Some(desk)) = (gst_pbutils::MissingPluginMessage::parse(message), self.desk.upgrade())
         {
             let error = missing_codec(&self.media.path, &m.description());
-            desk.warn(format!("The film plays without sound. {error}"));
+            desk.warn(format!("The footage plays without sound. {error}"));
         }
     }
 

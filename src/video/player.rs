@@ -289,7 +289,7 @@ impl Worker {
     fn give_up_sound(&mut self, why: &str) {
         (self.silent, self.play) = (true, None);
         self.spares.clear(false);
-        self.desk.warn(format!("The film plays without sound. {why}"));
+        self.desk.warn(format!("The footage plays without sound. {why}"));
     }
 
     /// What can be done ahead while the coach looks at a frame. Says whether all is done.
@@ -345,4 +345,4 @@ impl Worker {
 }
 
 const NO_DEVICE: &str =
-    "No sound device works on this computer; check the sound settings and open the film again.";
+    "No sound device works on this computer; check the sound settings and open the footage again.";

@@ -141,7 +141,7 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
     }));
     if lost > 0 {
         odd.push(format!(
-            "{name}: the first {lost} frames cannot be shown, because the film does not start with a complete picture. \
+            "{name}: the first {lost} frames cannot be shown, because the footage does not start with a complete picture. \
              It starts at {}.",
             index.time(0)
         ));
@@ -153,7 +153,10 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
         ));
     }
     if found.other_videos > 0 {
-        odd.push(format!("{name}: the file holds {} films; the first is shown.", found.other_videos + 1));
+        odd.push(format!(
+            "{name}: the file holds {} video tracks; the first is shown.",
+            found.other_videos + 1
+        ));
     }
     odd
 }
@@ -186,7 +189,7 @@ fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
         // Some broken files make the demuxer wait for what never comes.
         (VideoError::TooSlow { .. }, Some(kind)) => VideoError::Incomplete {
             path,
-            reason: format!("it starts as {kind}, but no film was found in it"),
+            reason: format!("it starts as {kind}, but there is no video in it"),
         },
         (VideoError::NotVideo { .. }, None) if std::str::from_utf8(head).is_ok() => {
             VideoError::NotVideo { path, found: "it holds plain text".to_owned() }

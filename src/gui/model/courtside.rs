@@ -33,7 +33,7 @@ impl Model {
         if refused {
             let cap = self.cap(Action::AttachFootage);
             self.say(&format!(
-                "There is no footage yet. Log by the match clock; {cap} attaches the film later."
+                "There is no footage yet. Log by the match clock; {cap} attaches the footage later."
             ));
         }
         refused
