@@ -145,7 +145,7 @@ impl AnswerView {
         if let Some(numbers) = &f.numbers {
             imp.find.set_visible(false);
             let part = study.part().min(numbers.parts.len().saturating_sub(1));
-            let view = NumbersView { study, cells: &imp.cells, f, numbers, part };
+            let view = NumbersView { study, cells: &imp.cells, f, numbers, part, fit: imp.fit.get() };
             view.all().iter().for_each(|card| imp.body.append(card));
             return self.cells().restore(focus);
         }

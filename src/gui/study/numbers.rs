@@ -5,13 +5,14 @@ use gtk::prelude::*;
 use super::cells::Cells;
 use super::model::StudyModel;
 use super::outside::capital;
+use super::table::Fit;
 use super::widgets::{card, text};
 use crate::session::study::found::{Found, Items, NumberAt};
 use crate::session::study::spot::Spot;
 use crate::summary::numbers::{Numbers, Part, Row, Shown, Value};
 
-/// The columns of a player: how many, of how many, the share, how many are unknown.
-const EACH: usize = 4;
+/// The columns of a player: how many, of how many, the share; where there is room, how many are unknown.
+const EACH: usize = 3;
 
 /// What the numbers are shown with.
 pub struct NumbersView<'t> {
@@ -25,6 +26,8 @@ pub struct NumbersView<'t> {
     pub numbers: &'t Numbers,
     /// The whole match, or a set: by its place.
     pub part: usize,
+    /// How much is shown: what is unknown has a column, or stands below its number.
+    pub fit: Fit,
 }
 
 /// The names of the parts: the whole match and its sets; none where there is nothing to choose from.
@@ -39,11 +42,16 @@ impl NumbersView<'_> {
     pub fn all(&self) -> Vec<gtk::Box> {
         let Some(part) = self.numbers.parts.get(self.part) else { return Vec::new() };
         let columns: Vec<_> =
-            (0..=2 * EACH).map(|_| gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal)).collect();
+            (0..=2 * self.each()).map(|_| gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal)).collect();
         let mut all = vec![self.headline(part)];
         all.extend(part.topics().iter().map(|shown| self.topic(part, shown, &columns)));
         all.extend(self.notes(part));
         all
+    }
+
+    /// The columns of a player.
+    fn each(&self) -> usize {
+        EACH + usize::from(self.fit == Fit::Wide)
     }
 
     fn headline(&self, part: &Part) -> gtk::Box {
@@ -71,7 +79,7 @@ impl NumbersView<'_> {
     fn topic(&self, part: &Part, shown: &Shown, columns: &[gtk::SizeGroup]) -> gtk::Box {
         let card = card();
         let title = capital(shown.topic.words());
-        let grid = gtk::Grid::builder().hexpand(true).css_classes(["numbers"]).build();
+        let grid = gtk::Grid::builder().hexpand(true).row_spacing(1).css_classes(["numbers"]).build();
         grid.update_property(&[gtk::accessible::Property::Label(&title)]);
         let title = text(&title, &["heading"]);
         title.set_valign(gtk::Align::End);
@@ -81,19 +89,20 @@ impl NumbersView<'_> {
         let has_unknown =
             shown.rows.iter().any(|n| part.rows[*n].values.iter().any(|v| !unknown(v).is_empty()));
         for column in 0..2 {
-            let at = (1 + EACH * column) as i32;
+            let at = 1 + self.each() * column;
             let name = gtk::Label::builder().label(&self.numbers.players[column]).xalign(1.0).yalign(1.0);
             let name = name.ellipsize(gtk::pango::EllipsizeMode::End).css_classes(["strong", "head"]).build();
             name.set_tooltip_text(Some(&self.numbers.players[column]));
-            grid.attach(&name, at, 0, 3, 1);
-            let head =
-                gtk::Label::builder().label(if has_unknown { "unknown" } else { "" }).xalign(1.0).yalign(1.0);
-            let head = head.css_classes(["quiet", "small", "head"]).build();
-            grid.attach(&head, at + 3, 0, 1, 1);
-            columns[EACH * (column + 1)].add_widget(&head);
+            grid.attach(&name, at as i32, 0, EACH as i32, 1);
+            if self.fit == Fit::Wide {
+                let head = text(if has_unknown { "unknown" } else { "" }, &["quiet", "small", "head"]);
+                head.set_valign(gtk::Align::End);
+                grid.attach(&head, (at + EACH) as i32, 0, 1, 1);
+                columns[at + EACH].add_widget(&head);
+            }
         }
         for (line, n) in shown.rows.iter().enumerate() {
-            self.row(&grid, line as i32 + 1, (*n, &part.rows[*n]), columns);
+            self.row(&grid, 2 * line as i32 + 1, (*n, &part.rows[*n]), columns);
         }
         card.append(&grid);
         if !shown.none.is_empty() {
@@ -113,9 +122,14 @@ impl NumbersView<'_> {
         let mut cells = Vec::new();
         for (column, value) in row.values.iter().enumerate() {
             for (place, cell) in self.value(n, column, value) {
-                let at = 1 + EACH * column + place;
-                grid.attach(&cell, at as i32, line, 1, 1);
-                columns[at].add_widget(&cell);
+                let first = 1 + self.each() * column;
+                if place < self.each() {
+                    grid.attach(&cell, (first + place) as i32, line, 1, 1);
+                    columns[first + place].add_widget(&cell);
+                } else {
+                    cell.set_halign(gtk::Align::End);
+                    grid.attach(&cell, first as i32, line + 1, EACH as i32, 1);
+                }
                 cells.push(cell);
             }
         }
@@ -146,7 +160,8 @@ impl NumbersView<'_> {
         }
         let n = unknown(value).len();
         if n > 0 {
-            cells.push((3, cell(Items::Unknown, &n.to_string(), &["quiet"])));
+            let words = if self.fit == Fit::Wide { n.to_string() } else { format!("{n} unknown") };
+            cells.push((EACH, cell(Items::Unknown, &words, &["quiet"])));
         }
         cells
     }
