@@ -78,7 +78,7 @@ fn footage(record: &Path, file: &Path) -> Result<Footage, CliError> {
     let home = record.parent().unwrap_or(Path::new("/"));
     let name = real.strip_prefix(home).map_err(|_| {
         let shown = printable(&file.to_string_lossy(), 200);
-        failed(&format!("{shown} is not in the record's folder; move it there, or the record cannot name it"))
+        failed(&format!("{shown} is not in the record's folder; move it there first"))
     })?;
     let media = probe(&real).map_err(|e| failed(&e))?;
     Ok(Footage {

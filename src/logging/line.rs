@@ -66,7 +66,7 @@ impl Line {
         let open = at.filter(|_| open_point(record) == at);
         let stopped = open.is_some_and(|i| record.points[i].logged == Some(Logged::Opening));
         let next = match (stopped && !pad.chosen, pad.phase) {
-            (true, _) => "the rest is not logged: name the winner".into(),
+            (true, _) => "who won the point?".into(),
             (false, Phase::Idle) => format!("next point, {}", next(record, pad)),
             (false, _) => next(record, pad),
         };

@@ -47,7 +47,7 @@ pub fn look(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
         [] => Err("there is no file to open".into()),
         [one] if is_record(one) => record(one, reader),
         several if several.iter().any(|p| is_record(p)) => {
-            Err("open a record by itself, without other files: it knows its footage".into())
+            Err("open a record by itself, without other files. It opens its footage too".into())
         }
         footage => match_of(footage, reader),
     }
@@ -173,12 +173,10 @@ pub fn films(
     let (mut films, mut start) = (Vec::new(), MatchTime::ZERO);
     for (i, path) in paths.iter().enumerate() {
         let media = seen(path, (i, paths.len()), reader)?;
-        let name = media.path.strip_prefix(&home).map(name_text).map_err(|_| {
-            format!(
-                "{} is not in the record's folder; move it there, or the record cannot name it",
-                path.display()
-            )
-        })?;
+        let name =
+            media.path.strip_prefix(&home).map(name_text).map_err(|_| {
+                format!("{} is not in the record's folder; move it there first", path.display())
+            })?;
         films.push((Footage { file: name, ..entry(path, &media, start) }, Arc::new(media)));
         start = films.iter().map(|(f, _)| f.start.later(f.duration - MatchTime::ZERO)).max().unwrap_or(start);
     }
@@ -219,7 +217,7 @@ fn seen(
 }
 
 fn in_a_row(files: usize) -> String {
-    format!("{files} files make one match, each taken to go on where the one before it ends.")
+    format!("{files} files make one match. Each one starts where the one before it ends.")
 }
 
 fn entry(path: &Path, media: &FootageFile, start: MatchTime) -> Footage {

@@ -59,7 +59,7 @@ pub fn write(path: &Path, was: &str, text: &str) -> Result<(), String> {
     let failed = |e: std::io::Error| format!("{}: cannot be written: {e}", path.display());
     if read(path)? != was {
         return Err(format!(
-            "{} was changed by somebody else meanwhile; copy what you want to keep, and open this again",
+            "{} was changed by another program meanwhile; copy what you want to keep, then open this again",
             path.display()
         ));
     }

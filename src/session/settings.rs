@@ -94,7 +94,7 @@ impl Settings {
     /// A message for the user.
     pub fn write(&self) -> Result<(), String> {
         if let (_, Some(trouble)) = Self::read() {
-            return Err(format!("{trouble}; mend it or take it away, and set it again"));
+            return Err(format!("{trouble}; correct or delete the file, then set it again"));
         }
         let mut kept = self.clone();
         kept.late_ms.drain(..kept.late_ms.len().saturating_sub(MOST_LATE));

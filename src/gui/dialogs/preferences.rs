@@ -84,7 +84,10 @@ impl Fields {
                 "groundstroke, unless you press the key of another stroke",
                 settings.plain_groundstroke,
             ),
-            misses: check("error keys: the shot keyed last, where it was aimed", settings.plain_misses),
+            misses: check(
+                "error keys: the last shot was missed, and its cell is where it was aimed",
+                settings.plain_misses,
+            ),
             reaction,
             lead_in,
         }

@@ -143,7 +143,7 @@ impl Chip {
                 "; with Alt unforced, with Alt and Shift forced"
             }
             Action::FinishForced | Action::FinishUnforced => {
-                "; with Shift the shot keyed last was missed: its cell is where it was aimed"
+                "; with Shift the last shot was missed, and its cell is where it was aimed"
             }
             _ => "",
         };

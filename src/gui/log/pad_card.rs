@@ -224,7 +224,7 @@ pub fn title(s: &Session) -> String {
     let stopped = open_point(record)
         .is_some_and(|i| Some(i) == s.current() && record.points[i].logged == Some(Logged::Opening));
     if stopped && !s.view.pad.chosen {
-        return "The rest is not logged: name the winner".to_owned();
+        return "Who won the point?".to_owned();
     }
     asks(record, &s.view.pad, s.view.won)
 }

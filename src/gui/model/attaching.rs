@@ -23,7 +23,7 @@ impl Model {
     /// Why footage cannot be attached now, in words; `None` when it can.
     pub fn why_not_attach(&self) -> Option<String> {
         match self.session().borrow().as_ref() {
-            None => Some("Open the record first that the footage belongs to.".to_owned()),
+            None => Some("First open the record that the footage belongs to.".to_owned()),
             Some(s) if s.view.read_only.is_some() => s.view.read_only.clone(),
             Some(s) if s.view.record.points.iter().all(|p| p.start.is_none()) => Some(
                 "No point has a start yet. Log one first: its start puts footage and clock together.".into(),
@@ -65,7 +65,7 @@ impl Model {
     fn begin_attaching(&self, found: Vec<(Footage, Arc<FootageFile>)>) {
         let mut notices: Vec<String> = found.iter().flat_map(|(_, m)| m.warnings.clone()).collect();
         if found.len() > 1 {
-            notices.push(format!("{} files, each taken to go on where the one before it ends.", found.len()));
+            notices.push(format!("{} files. Each one starts where the one before it ends.", found.len()));
         }
         if let Some(s) = self.session().borrow_mut().as_mut() {
             s.attach(found);

@@ -44,7 +44,7 @@ impl Model {
         self.say(if self.is_courtside() {
             "The match clock does not run: start it first."
         } else {
-            "There is no frame to take the moment from."
+            "No frame is shown, so there is no moment to log."
         });
     }
 

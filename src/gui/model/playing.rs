@@ -114,7 +114,7 @@ impl Model {
         };
         match place {
             Some(place) => self.show_place(place, self.is_playing()),
-            None => self.say(&format!("No footage that is open here shows {}.", at.short())),
+            None => self.say(&format!("There is no footage at {}.", at.short())),
         }
     }
 

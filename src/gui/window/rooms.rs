@@ -117,6 +117,6 @@ impl Window {
 
     fn say_logging(&self) {
         let cap = self.model().cap(Action::RoomLog);
-        self.model().say(&format!("That is done on the Log page: {cap}."));
+        self.model().say(&format!("You can do that on the Log page ({cap})."));
     }
 }
