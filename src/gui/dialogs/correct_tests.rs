@@ -312,7 +312,8 @@ fn in_doubles_the_point_names_who_of_the_pair_serves() {
     for (game, name) in ["Reyes", "Okafor", "Holt", "Lindt"].into_iter().enumerate() {
         let words = words_at(&window, game * 4 + 1);
         assert!(words.contains(&format!(" · {name} serves, ")), "game {game}: {words}");
-        assert!(words.contains("Holt / Reyes wins"), "{words}");
+        let shots = window.imp().log.imp().line.imp().balls.tooltip_text().unwrap_or_default();
+        assert!(shots.contains("Holt / Reyes wins"), "{shots}");
     }
     assert_eq!(window.imp().title.label(), "Holt / Reyes – Okafor / Lindt");
     act(&window, Action::Undo);
