@@ -7,6 +7,7 @@ use gtk::prelude::*;
 use gtk::{gdk, gio, glib};
 
 use super::window::Window;
+use crate::logging::KeyCard;
 use crate::session::{cards, keeper, settings};
 
 /// How the window is to start.
@@ -24,21 +25,19 @@ pub struct Start {
 
 /// Opens the window and returns when it is closed and everything is written.
 pub fn run(start: Start) -> ExitCode {
-    let (settings, mut trouble) = settings::Settings::read();
-    let (card, asked) = match (cards::key_card(start.keys.as_deref()), &start.keys) {
-        (Ok(card), asked) => (card, asked.is_some()),
-        (Err(message), _) => {
+    let (settings, trouble) = settings::Settings::read();
+    let card = match cards::key_card(start.keys.as_deref()) {
+        Ok(card) => card,
+        Err(message) => {
             eprintln!("changeover: {message}");
             return ExitCode::FAILURE;
         }
     };
-    let card = match settings.card.load() {
-        Ok(preferred) if !asked => preferred,
-        Ok(_) => card,
-        Err(message) => {
-            trouble = trouble.or(Some(message));
-            card
-        }
+    // A card that was asked for comes before the one preferred.
+    let (card, trouble) = match (&start.keys, settings.card.load()) {
+        (None, Ok(preferred)) => (preferred, trouble),
+        (_, Ok(_)) => (card, trouble),
+        (_, Err(message)) => (card, trouble.or(Some(message))),
     };
     if let Err(e) = crate::video::init() {
         eprintln!("changeover: {e}");
@@ -51,6 +50,18 @@ pub fn run(start: Start) -> ExitCode {
         return ExitCode::FAILURE;
     }
     resize_text(start.text_size.unwrap_or(100));
+    let code = application(start, settings, card, trouble).run_with_args::<&str>(&[]);
+    keeper::wait_for_all();
+    if code == glib::ExitCode::SUCCESS { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// The application, which opens its window when it is told to run; what is in trouble is said there.
+fn application(
+    start: Start,
+    settings: settings::Settings,
+    card: KeyCard,
+    trouble: Option<String>,
+) -> gtk::Application {
     let app = gtk::Application::builder()
         .application_id("org.changeover.Changeover")
         .flags(gio::ApplicationFlags::NON_UNIQUE)
@@ -68,9 +79,7 @@ pub fn run(start: Start) -> ExitCode {
             window.model().open(&start.files);
         }
     });
-    let code = app.run_with_args::<&str>(&[]);
-    keeper::wait_for_all();
-    if code == glib::ExitCode::SUCCESS { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    app
 }
 
 /// Makes all text larger or smaller, by the number that GTK takes font sizes from (1,024ths of a dot per inch).

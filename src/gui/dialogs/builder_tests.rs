@@ -178,9 +178,7 @@ fn a_broken_file_is_told_of_at_the_start_and_left_as_it_is() {
     let broken = "[[pattern]]\nname = \"One\"\nserve = 3\n";
     std::fs::write(&path, broken).unwrap();
     window.model().load_own(Some(path.clone()));
-    turn_until("the message", || {
-        window.imp().message.label().contains("own.patterns.toml, line 3, column 9")
-    });
+    turn_until("the message", || window.imp().message.text().contains("own.patterns.toml, line 3, column 9"));
     let (dialog, builder) = builder::dialog(window.model(), &window, path.clone(), broken);
     dialog.present();
     assert!(!builder.imp().keep.is_sensitive());

@@ -100,8 +100,9 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
         .map(|l| l.label().into())
         .collect();
     assert_eq!(rows.iter().filter(|r| r.contains("⚠ contradiction")).count(), 1, "{rows:?}");
-    let doubted =
-        |w: &Window| w.imp().ribbon.imp().marks.borrow().iter().map(|m| m.doubted).collect::<Vec<_>>();
+    let doubted = |w: &Window| {
+        w.imp().ribbon.imp().ribbon.imp().marks.borrow().iter().map(|m| m.doubted).collect::<Vec<_>>()
+    };
     assert_eq!(doubted(&window), [false, false, true]);
     window.model().choose(0);
     settle(&window);
@@ -315,7 +316,7 @@ fn in_doubles_the_point_names_who_of_the_pair_serves() {
         let shots = window.imp().log.imp().line.imp().balls.tooltip_text().unwrap_or_default();
         assert!(shots.contains("Holt / Reyes wins"), "{shots}");
     }
-    assert_eq!(window.imp().title.label(), "Holt / Reyes – Okafor / Lindt");
+    assert_eq!(window.imp().title.players(), "Holt / Reyes – Okafor / Lindt");
     act(&window, Action::Undo);
     assert!(words_at(&window, 1).contains("Player A serves"));
     drops[0].set_selected(2);

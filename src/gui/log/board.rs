@@ -69,49 +69,59 @@ impl Board {
         while let Some(child) = board.first_child() {
             board.remove(&child);
         }
-        let state = s.score();
-        let about = &s.view.record.about;
-        let over = s.won();
         for side in [Side::A, Side::B] {
             let row = side.index() as i32;
             let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
             board.attach(&label(shape, &[class]), 0, row, 1, 1);
-            let named = about.side_name(side);
-            let name = label(&named, &["heading"]);
-            name.set_ellipsize(gtk::pango::EllipsizeMode::End);
-            name.set_xalign(0.0);
-            name.set_hexpand(true);
-            // A long name is cut before it takes room from the picture.
-            name.set_max_width_chars(18);
-            name.set_tooltip_text(Some(&named));
-            board.attach(&name, 1, row, 1, 1);
-            let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
-            let place = end.map(|e| if e == End::Near { "near" } else { "far" });
-            let (shown, spoken) = match over {
-                Some(winner) if winner == side => ("won".to_owned(), "won the match".to_owned()),
-                Some(_) => (String::new(), String::new()),
-                None => serving(side == state.server, place),
-            };
+            board.attach(&name(&s.view.record.about.side_name(side)), 1, row, 1, 1);
+            let (shown, spoken) = serves(s, side);
             let serves = label(&shown, &["quiet"]);
             serves.set_xalign(1.0);
             serves.set_tooltip_text(Some(&spoken).filter(|s| !s.is_empty()).map(String::as_str));
             serves.update_property(&[gtk::accessible::Property::Label(&spoken)]);
             board.attach(&serves, 2, row, 1, 1);
-            let mut column = 3;
-            for set in &state.sets {
-                board.attach(&label(&set.games[side.index()].to_string(), &["quiet"]), column, row, 1, 1);
-                column += 1;
+            for (column, number) in (3..).zip(numbers(s, side)) {
+                board.attach(&number, column, row, 1, 1);
             }
-            if over.is_some() && state.games == [0, 0] {
-                continue;
-            }
-            board.attach(&label(&state.games[side.index()].to_string(), &["score"]), column, row, 1, 1);
-            let points = label(&state.called.of(side), &["score"]);
-            points.set_width_chars(3);
-            points.set_xalign(1.0);
-            board.attach(&points, column + 1, row, 1, 1);
         }
     }
+}
+
+/// A side's name. A long one is cut before it takes room from the picture.
+fn name(named: &str) -> gtk::Label {
+    let name = label(named, &["heading"]);
+    name.set_ellipsize(gtk::pango::EllipsizeMode::End);
+    name.set_xalign(0.0);
+    name.set_hexpand(true);
+    name.set_max_width_chars(18);
+    name.set_tooltip_text(Some(named));
+    name
+}
+
+/// Whether a side serves and from which end it plays, or that it has won: as shown, and as read out.
+fn serves(s: &Session, side: Side) -> (String, String) {
+    let state = s.score();
+    let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
+    let place = end.map(|e| if e == End::Near { "near" } else { "far" });
+    match s.won() {
+        Some(winner) if winner == side => ("won".to_owned(), "won the match".to_owned()),
+        Some(_) => (String::new(), String::new()),
+        None => serving(side == state.server, place),
+    }
+}
+
+/// A side's games of each set, then its games and points now, unless the match is over.
+fn numbers(s: &Session, side: Side) -> Vec<gtk::Label> {
+    let state = s.score();
+    let sets = state.sets.iter().map(|set| label(&set.games[side.index()].to_string(), &["quiet"]));
+    let mut numbers: Vec<gtk::Label> = sets.collect();
+    if s.won().is_none() || state.games != [0, 0] {
+        let points = label(&state.called.of(side), &["score"]);
+        points.set_width_chars(3);
+        points.set_xalign(1.0);
+        numbers.extend([label(&state.games[side.index()].to_string(), &["score"]), points]);
+    }
+    numbers
 }
 
 /// Whether a side serves, and from which end: as shown, with a dot for the server, and as read out.

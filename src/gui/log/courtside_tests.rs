@@ -61,9 +61,9 @@ fn log_three(window: &Window) {
 
 fn refuses_to_play(window: &Window) {
     for action in [Action::PlayPause, Action::FrameForward, Action::SkipBack, Action::PlayMatching] {
-        window.imp().message.set_label("");
+        window.imp().message.set_text("");
         act(window, action);
-        let said = window.imp().message.label();
+        let said = window.imp().message.text();
         assert!(said.starts_with("There is no footage yet"), "{action:?}: {said}");
     }
 }
@@ -82,7 +82,7 @@ fn attach(window: &Window, film: &Path) {
     for meaning in [Meaning::Do(Action::WinnerB), Meaning::Do(Action::Undo), Meaning::Tag("net".into())] {
         window.perform(&meaning);
         settle(window);
-        assert!(window.imp().message.label().starts_with("The footage has no place yet"));
+        assert!(window.imp().message.text().starts_with("The footage has no place yet"));
     }
     assert_eq!(points(window), before);
     window.model().choose(1);
@@ -111,7 +111,7 @@ fn three_points_without_footage_and_the_film_later() {
     on_court(&window);
     assert_eq!(points(&window), logged);
     assert!(court_time(&window) >= logged[2].end.unwrap());
-    assert!(window.imp().message.label().is_empty(), "{}", window.imp().message.label());
+    assert!(window.imp().message.text().is_empty(), "{}", window.imp().message.text());
 
     // The film is somewhat longer than the match; left once, then attached.
     let film = folder.path().join("camera.mp4");
@@ -172,7 +172,7 @@ fn a_record_without_a_clock_gets_one_that_starts_after_what_is_logged() {
         (None, "–:––:––")
     );
     act(&window, Action::PointStart);
-    assert!(window.imp().message.label().contains("does not run"));
+    assert!(window.imp().message.text().contains("does not run"));
     assert_eq!(points(&window).len(), 1);
     window.imp().log.imp().court.imp().start.emit_clicked();
     settle(&window);

@@ -42,9 +42,9 @@ fn keys_go_along_the_ribbon_and_it_follows() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, five_sets());
     window.set_default_size(1024, 640);
-    let ribbon = &window.imp().ribbon;
+    let ribbon = &window.imp().ribbon.imp().ribbon;
     turn_until("the last point in sight", || {
-        ribbon.width() > 1024 && window.imp().ribbon_scroll.hadjustment().value() > 300.0
+        ribbon.width() > 1024 && window.imp().ribbon.imp().scroll.hadjustment().value() > 300.0
     });
     assert_eq!(current(&window), 107);
     act(&window, Action::SetBack);
@@ -62,7 +62,7 @@ fn keys_go_along_the_ribbon_and_it_follows() {
     ] {
         act(&window, action);
         assert_eq!(current(&window), point, "{action:?}");
-        let at = window.imp().ribbon_scroll.hadjustment();
+        let at = window.imp().ribbon.imp().scroll.hadjustment();
         let place = ribbon.imp().layout.borrow().place(point).unwrap();
         assert!((at.value()..at.value() + at.page_size()).contains(&place), "{action:?} is out of sight");
     }
@@ -81,7 +81,7 @@ fn keys_go_along_the_ribbon_and_it_follows() {
 fn a_click_on_a_mark_or_on_the_heading_of_a_set_chooses_a_point() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, five_sets());
-    let ribbon = window.imp().ribbon.clone();
+    let ribbon = window.imp().ribbon.imp().ribbon.clone();
     let (mark, heading) = {
         let layout = ribbon.imp().layout.borrow();
         (layout.place(30).unwrap(), layout.sets[2].from + 40.0)
@@ -123,11 +123,11 @@ fn all_points_of_a_long_match_are_on_the_ribbon_and_the_time_is_printed() {
         let session = window.model().session().borrow();
         let s = session.as_ref().unwrap();
         let times = (0..10).map(|_| std::time::Instant::now()).map(|at| {
-            window.imp().ribbon.show(s);
+            window.imp().ribbon.imp().ribbon.show(s);
             at.elapsed()
         });
         let best = times.min().unwrap();
-        assert_eq!(window.imp().ribbon.imp().marks.borrow().len(), points);
+        assert_eq!(window.imp().ribbon.imp().ribbon.imp().marks.borrow().len(), points);
         drop(session);
         window.destroy();
         best

@@ -183,9 +183,8 @@ impl Ribbon {
         self.queue_draw();
     }
 
-    /// Keeps what is drawn, and the current point, where it is seen. To be called once it is in what scrolls it.
-    pub fn follow_scrolling(&self) {
-        let Some(scroller) = self.scroller() else { return };
+    /// Keeps what is drawn, and the current point, where it is seen.
+    fn follow_scrolling(&self, scroller: &gtk::ScrolledWindow) {
         let ribbon = self.downgrade();
         scroller.hadjustment().connect_value_changed(move |_| {
             if let Some(r) = ribbon.upgrade() {
@@ -243,9 +242,9 @@ pub fn scale() -> f64 {
 }
 
 impl Ribbon {
-    /// Shows what the model has open.
-    pub fn set_up(&self, model: &Model) {
-        self.follow_scrolling();
+    /// Shows what the model has open, in what scrolls it.
+    pub fn set_up(&self, scroller: &gtk::ScrolledWindow, model: &Model) {
+        self.follow_scrolling(scroller);
         self.connect_chosen(glib::clone!(
             #[weak]
             model,

@@ -8,7 +8,7 @@ use super::cells::Cells;
 use super::model::{StudyModel, Told};
 use super::numbers::{NumbersView, part_names};
 use super::outside::{capital, scale};
-use super::table::{Fit, Tables};
+use super::parts::{Fit, Tables};
 use super::widgets::{card, children, empty, text};
 use crate::session::study::asking::Answered;
 use crate::session::study::spot::Spot;

@@ -3,7 +3,7 @@
 use gtk::prelude::*;
 
 use super::outside::capital;
-use super::table::Tables;
+use super::parts::Tables;
 use super::widgets::text;
 use crate::session::study::spot::{Part, Spot};
 use crate::summary::Tally;
@@ -25,7 +25,7 @@ pub fn strata(t: &Tables<'_>, card: &gtk::Box, (section, row, strata): (usize, u
         let line = [false, true].map(|others| {
             let spot = Spot::Group { section, row, strata, group, others, part: Part::Decided };
             let words = text(&rate_words(if others { &g.that } else { &g.this }), &[]);
-            t.cells.cell(t.study, spot, &words, t.f)
+            t.cell(spot, &words)
         });
         let name = text(&capital(&g.name), &["head"]);
         name.set_max_width_chars(24);

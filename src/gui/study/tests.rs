@@ -10,7 +10,7 @@ use super::model::StudyModel;
 use crate::facts::facts;
 use crate::facts::tests::{point, record};
 use crate::gui::window::Window;
-use crate::gui::window::rooms::Room;
+use crate::gui::window::state::Room;
 use crate::gui::window::tests::{act, footage, is_at, points, settle, turn_until, window_on};
 use crate::logging::{Action, Key, Meaning};
 use crate::record::footage::fingerprint;
@@ -334,7 +334,7 @@ fn an_edit_is_counted_at_once_and_the_focus_stays() {
     // What logs is refused here; undo is not, and so an edit made on the Log page can be taken back.
     act(&window, Action::DeletePoint);
     assert_eq!(points(&window).len(), 24);
-    assert!(window.imp().message.label().contains("Log page"));
+    assert!(window.imp().message.text().contains("Log page"));
     window.enter(Room::Log);
     act(&window, Action::DeletePoint);
     assert_eq!(points(&window).len(), 23);
@@ -368,7 +368,7 @@ fn another_match_is_counted_and_opened_when_asked_for() {
     turn_until("two matches", || {
         study.answered().is_some_and(|a| a.pool.matches().len() == 2) && !study.imp().busy.get()
     });
-    assert!(window.imp().message.label().contains("counted already"));
+    assert!(window.imp().message.text().contains("counted already"));
     let menu = menus(&window)[1].clone();
     assert!(menu.get_visible());
     menu.set_selected(2);
@@ -515,7 +515,7 @@ fn the_footage_covers_a_quarter_of_the_window_and_large_more_than_half() {
     turn_until("a clip", || window.model().player().borrow().as_ref().unwrap().is_playing());
     assert!(page(&window).large(), "clips play large");
     window.enter(Room::Log);
-    assert!(!page(&window).large() && window.imp().ribbon_scroll.is_visible());
+    assert!(!page(&window).large() && window.imp().ribbon.is_visible());
     window.destroy();
 }
 

@@ -1,11 +1,20 @@
-//! The window: its `frame`, the `rooms` in it, and what the model `wants` of a window. It knows pages, not their insides.
+//! The window: its `frame` with the `title`, the `switch` of the rooms, the sign whether all is `saved`, and the `message`
+//! bar; the `rooms` in it; `keys`; what the model `wants` of a window; `leaving` it. `wiring` puts it together.
 
 mod frame;
+mod keys;
+mod leaving;
+mod message;
 #[cfg(test)]
 mod places_tests;
-pub(in crate::gui) mod rooms;
+mod rooms;
+mod saved;
+pub(in crate::gui) mod state;
+mod switch;
 #[cfg(test)]
 pub(in crate::gui) mod tests;
+mod title;
 mod wants;
+mod wiring;
 
 pub use frame::Window;

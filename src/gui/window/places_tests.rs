@@ -79,7 +79,7 @@ fn a_film_that_is_only_looked_at_has_nothing_written_beside_it() {
         act(&window, action);
     }
     assert_eq!(names_in(folder.path()), ["holt okafor.mp4"]);
-    assert_eq!(window.imp().saved.label(), "saved");
+    assert_eq!(window.imp().saved.words(), "saved");
     window.close();
     turn_until("the window is closed", || !window.is_visible());
     assert_eq!(names_in(folder.path()), ["holt okafor.mp4"]);
@@ -98,13 +98,13 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
         return;
     };
     let window = window_on(&path);
-    assert_eq!((choosers(), window.imp().saved.label().as_str()), (0, "saved"), "looking asks nothing");
+    assert_eq!((choosers(), window.imp().saved.words().as_str()), (0, "saved"), "looking asks nothing");
     act(&window, Action::PointStart);
     act(&window, Action::FrameForward);
     act(&window, Action::WinnerA);
     assert_eq!(points(&window).len(), 1);
-    assert_eq!(window.imp().saved.label(), "not on disk");
-    let said = window.imp().message.label();
+    assert_eq!(window.imp().saved.words(), "not on disk");
+    let said = window.imp().message.text();
     assert!(said.contains("write-protected") && said.contains("save the record elsewhere"), "{said}");
     turn_until("a dialog asks once where to keep it", || choosers() == 1);
     let elsewhere = tempfile::tempdir().unwrap();
@@ -112,11 +112,11 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
     window.model().ask(Ask::MoveTo(new.clone()));
     settle(&window);
     assert_eq!(load(&new).unwrap().0.points, points(&window));
-    assert!(window.imp().message.label().contains("Copy the footage beside it"));
+    assert!(window.imp().message.text().contains("Copy the footage beside it"));
     act(&window, Action::Undo);
     act(&window, Action::WinnerB);
     assert_eq!(load(&new).unwrap().0.points, points(&window), "logging goes on there");
-    assert_eq!(window.imp().saved.label(), "2 changes, all saved");
+    assert_eq!(window.imp().saved.words(), "2 changes, all saved");
     for chooser in gtk::Window::list_toplevels() {
         if chooser.is::<gtk::FileChooserDialog>() {
             chooser.downcast::<gtk::Window>().unwrap().destroy();
@@ -134,14 +134,14 @@ fn a_second_window_takes_over_when_the_first_has_closed() {
     let second = empty_window();
     second.model().open(std::slice::from_ref(&path));
     turn_until("the second window has opened it", || second.model().session().borrow().is_some());
-    assert_eq!(second.imp().saved.label(), "read-only");
+    assert_eq!(second.imp().saved.words(), "read-only");
     act(&first, Action::FrameForward);
     act(&first, Action::WinnerB);
     let logged = points(&first);
     first.close();
-    turn_until("the second window has the record", || second.imp().saved.label() == "saved");
+    turn_until("the second window has the record", || second.imp().saved.words() == "saved");
     assert_eq!(points(&second), logged);
-    assert!(second.imp().message.label().contains("You can change the record here now"));
+    assert!(second.imp().message.text().contains("You can change the record here now"));
     act(&second, Action::Undo);
     act(&second, Action::DeletePoint);
     assert_eq!(load(&sidecar_for(&path)).unwrap().0.points.len(), 0);
@@ -157,12 +157,12 @@ fn of_two_windows_on_a_new_film_the_first_to_log_has_the_record() {
     act(&late, Action::PointStart);
     assert_eq!(points(&late), points(&first));
     assert!(
-        late.imp().message.label().contains("your last key changed nothing"),
+        late.imp().message.text().contains("your last key changed nothing"),
         "{}",
-        late.imp().message.label()
+        late.imp().message.text()
     );
     drop(first.model().close_session());
     first.destroy();
-    turn_until("the late window has the record", || late.imp().saved.label() == "saved");
+    turn_until("the late window has the record", || late.imp().saved.words() == "saved");
     late.destroy();
 }

@@ -5,19 +5,10 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::frame::Window;
+use super::state::Room;
 use crate::gui::model::Event;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
-
-/// The rooms of the window.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Room {
-    /// Where a match is logged.
-    #[default]
-    Log,
-    /// Where it is asked about.
-    Study,
-}
 
 impl Window {
     /// Whether the Study page is to be seen.
@@ -28,21 +19,32 @@ impl Window {
     /// Wires the switch of the rooms, and what the Study page asks for.
     pub fn wire_rooms(&self) {
         let imp = self.imp();
-        imp.study.set_up(self.model(), self.model().frames());
         imp.study.connect_large_notify(glib::clone!(
             #[weak(rename_to = w)]
             self,
-            move |study| w.imp().ribbon_scroll.set_visible(!study.large())
+            move |study| w.imp().ribbon.set_visible(!study.large())
         ));
-        for (button, room) in [(&imp.log_button, Room::Log), (&imp.study_button, Room::Study)] {
-            let window = self.downgrade();
-            button.set_focus_on_click(false);
-            button.connect_clicked(move |_| {
-                if let Some(w) = window.upgrade() {
-                    w.enter(room);
-                }
-            });
-        }
+        self.connect_fullscreened_notify(|w| {
+            if w.imp().log.is_mapped() {
+                w.set_alone(w.is_fullscreen());
+            }
+        });
+        let on = |event, does: fn(&Self)| {
+            self.model().on(
+                event,
+                glib::clone!(
+                    #[weak(rename_to = w)]
+                    self,
+                    move |_| does(&w)
+                ),
+            );
+        };
+        on(Event::Opened, |w| w.enter(w.imp().room.get()));
+        on(Event::Reading, |w| w.imp().asked_place.set(false));
+        on(Event::Closed, |w| {
+            w.imp().rooms.set_visible_child_name("empty");
+            w.enter(Room::Log);
+        });
     }
 
     /// Makes the footage large, or as it was before.
@@ -59,7 +61,7 @@ impl Window {
     pub fn set_alone(&self, alone: bool) {
         let imp = self.imp();
         imp.log.set_alone(alone);
-        imp.ribbon_scroll.set_visible(!alone);
+        imp.ribbon.set_visible(!alone);
     }
 
     /// Goes to a room. Without a match there is none.
@@ -67,11 +69,10 @@ impl Window {
         let imp = self.imp();
         imp.room.set(room);
         let open = self.model().session().borrow().is_some();
-        imp.log_button.set_active(room == Room::Log);
-        imp.study_button.set_active(room == Room::Study);
-        imp.room_switch.set_visible(open);
+        imp.switch.show(room);
+        imp.switch.set_visible(open);
         imp.log.set_alone(false);
-        imp.ribbon_scroll.set_visible(open);
+        imp.ribbon.set_visible(open);
         if !open {
             return;
         }

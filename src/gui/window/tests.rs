@@ -97,9 +97,9 @@ pub(in crate::gui) fn window_on(path: &Path) -> Window {
     let window = empty_window();
     window.model().open(&[path.to_owned()]);
     turn_until("the first frame or a message", || {
-        window.model().frames().painted().is_some() || window.imp().message_revealer.reveals_child()
+        window.model().frames().painted().is_some() || window.imp().message.shown()
     });
-    assert!(window.model().frames().painted().is_some(), "{}", window.imp().message.label());
+    assert!(window.model().frames().painted().is_some(), "{}", window.imp().message.text());
     window
 }
 
@@ -208,10 +208,10 @@ fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
     std::fs::write(&path, "these are notes, not pictures").unwrap();
     let window = empty_window();
     for path in [path, folder.path().join("missing.mp4"), folder.path().to_owned()] {
-        window.imp().message.set_label("");
+        window.imp().message.set_text("");
         let asked = Instant::now();
         window.model().open(std::slice::from_ref(&path));
-        turn_until("a message", || !window.imp().message.label().is_empty());
+        turn_until("a message", || !window.imp().message.text().is_empty());
         assert!(asked.elapsed() < Duration::from_secs(5), "{}", path.display());
         assert_eq!(window.imp().rooms.visible_child_name().as_deref(), Some("empty"));
     }
@@ -228,8 +228,11 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     window.model().say_at_start("own.keys.toml: line 7: there is no such action");
     window.model().open(std::slice::from_ref(&path));
     turn_until("the footage", || window.model().session().borrow().is_some());
-    let said = || window.imp().message.label().contains("there is no such action");
-    turn_until("the message", || said() && window.imp().message_revealer.reveals_child());
+    let said = || window.imp().message.text().contains("there is no such action");
+    turn_until("the message", || said() && window.imp().message.shown());
+    assert!(window.imp().title.open() && window.imp().switch.get_visible());
+    window.imp().message.activate_action("message.close", None).unwrap();
+    assert!(!window.imp().message.shown(), "closed");
     assert!(window.model().at_start().borrow().is_empty(), "said once, not with every file");
     window.destroy();
 }
@@ -260,7 +263,7 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     let taken: bool = drop.emit_by_name("drop", &[&glib::BoxedValue(value), &0f64, &0f64]);
     assert!(taken);
     turn_until("the first frame", || is_at(&window, 0, 0));
-    assert!(window.imp().message.label().contains("2 files make one match"));
+    assert!(window.imp().message.text().contains("2 files make one match"));
     // In the second file the stamps go on where the first one ended: 2 s, and 10 frames a second.
     window.model().go_to(MatchTime::from_millis(3050));
     turn_until("the second file", || is_at(&window, 1, 10));
@@ -417,11 +420,11 @@ fn edits_that_reach_no_disk_keep_the_window_open_once() {
     std::fs::remove_dir_all(folder.path()).unwrap();
     act(&window, Action::PointStart);
     assert_eq!(points(&window).len(), 1, "the edit is there");
-    assert!(window.imp().message_revealer.reveals_child());
-    assert_eq!(window.imp().saved.label(), "not on disk");
+    assert!(window.imp().message.shown());
+    assert_eq!(window.imp().saved.words(), "not on disk");
     window.close();
     settle(&window);
-    assert!(window.imp().message.label().contains("Quit once more"), "{}", window.imp().message.label());
+    assert!(window.imp().message.text().contains("Quit once more"), "{}", window.imp().message.text());
     assert_eq!(points(&window).len(), 1);
     window.close();
     turn_until("the end", || crate::session::keeper::at_work() == 0);
@@ -482,7 +485,7 @@ fn the_film_leads_and_between_points_no_key_changes_a_finished_one() {
     drag(1_200);
     act(&window, Action::WinnerA);
     assert_eq!(points(&window), before, "nothing is changed");
-    assert!(window.imp().message.label().contains("would change point 1"));
+    assert!(window.imp().message.text().contains("would change point 1"));
     // Chosen, it may be changed.
     window.model().choose(0);
     act(&window, Action::WinnerA);
@@ -524,7 +527,7 @@ fn the_picture_can_have_all_of_the_window() {
     let usual = height();
     act(&window, Action::LargeFootage);
     turn_until("a larger picture", || height() > usual);
-    assert!(log.over.is_mapped() && !log.column.is_mapped() && !window.imp().ribbon_scroll.is_mapped());
+    assert!(log.over.is_mapped() && !log.column.is_mapped() && !window.imp().ribbon.is_mapped());
     for shown in [true, true, true, false, true] {
         act(&window, Action::PadCorner);
         assert_eq!(log.over.imp().pad.get_visible(), shown);

@@ -1,0 +1,100 @@
+//! The message bar: what the model has to say, over the page until it is closed.
+
+use gtk::glib;
+use gtk::subclass::prelude::*;
+
+use crate::gui::kit::words::capital;
+use crate::gui::model::{Event, Model};
+
+mod imp {
+    use std::cell::{Cell, OnceCell, RefCell};
+
+    use gtk::prelude::*;
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    use super::{Event, Model};
+
+    #[derive(Default, CompositeTemplate, glib::Properties)]
+    #[properties(wrapper_type = super::MessageBar)]
+    #[template(file = "../../../ui/window/message.ui")]
+    pub struct MessageBar {
+        /// What is said.
+        #[property(get, set)]
+        text: RefCell<String>,
+        /// Whether it is to be seen.
+        #[property(get, set)]
+        shown: Cell<bool>,
+        pub model: OnceCell<Model>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for MessageBar {
+        const NAME: &'static str = "ChangeoverMessageBar";
+        type Type = super::MessageBar;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+            klass.install_action("message.close", None, |bar, _, _| {
+                if let Some(model) = bar.imp().model.get() {
+                    model.tell(Event::Quiet);
+                    model.tell(Event::Footage);
+                }
+            });
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    #[glib::derived_properties]
+    impl ObjectImpl for MessageBar {}
+    impl WidgetImpl for MessageBar {}
+    impl BoxImpl for MessageBar {}
+}
+
+glib::wrapper! {
+    /// The message bar.
+    pub struct MessageBar(ObjectSubclass<imp::MessageBar>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl MessageBar {
+    /// Shows what this model says.
+    pub fn set_up(&self, model: &Model) {
+        // It is set up once.
+        let _ = self.imp().model.set(model.clone());
+        model.connect_says(glib::clone!(
+            #[weak(rename_to = bar)]
+            self,
+            move |text, more| if more { bar.say_too(text) } else { bar.say(text) }
+        ));
+        model.on(
+            Event::Quiet,
+            glib::clone!(
+                #[weak(rename_to = bar)]
+                self,
+                move |_| bar.set_shown(false)
+            ),
+        );
+    }
+
+    /// Shows what was said, in the place of what was said before.
+    pub fn say(&self, text: &str) {
+        self.set_text(capital(text));
+        self.set_shown(true);
+    }
+
+    /// Shows what was said below what stands in the bar already.
+    fn say_too(&self, text: &str) {
+        let said = self.text();
+        match self.shown() {
+            true if said.contains(&capital(text)) => {}
+            true => self.say(&format!("{said}\n{}", capital(text))),
+            false => self.say(text),
+        }
+    }
+}
