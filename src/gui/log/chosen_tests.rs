@@ -48,7 +48,7 @@ fn a_shot_that_is_chosen_shows_its_moment_and_undo_says_what_it_undid() {
     let chosen =
         || window.model().session().borrow().as_ref().and_then(Session::chosen_shot).map(|s| s.number);
     assert_eq!((chosen(), points(&window)[0].shots.len()), (Some(2), 3));
-    let said = || window.imp().message.label();
+    let said = || window.imp().message.text();
     act(&window, Action::Undo);
     turn_until("the message", || said() == "Undid: shot 3 of point 1 deleted");
     act(&window, Action::Redo);
