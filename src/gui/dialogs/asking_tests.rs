@@ -19,7 +19,7 @@ fn press(dialog: &gtk::Window, label: &str) {
 }
 
 fn said(window: &Window) -> String {
-    window.imp().message.text().into()
+    window.imp().message.text()
 }
 
 #[gtk::test]
