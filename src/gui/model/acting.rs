@@ -1,15 +1,10 @@
 //! What the model does at a key: asks the keeper for one edit, plays, or walks along the score.
 
-use gtk::glib;
-use gtk::prelude::*;
-
 use super::event::Event;
 use super::object::Model;
-use super::opening::Settled;
-use crate::logging::{Action, Meaning, Moment, Plain};
+use crate::logging::{Action, Meaning, Moment};
 use crate::session::filter::Filter;
-use crate::session::keeper::{Ask, Done, Told, View};
-use crate::session::settings::Settings;
+use crate::session::keeper::Ask;
 use crate::tennis::End;
 use crate::video::Player;
 
@@ -99,89 +94,6 @@ impl Model {
         self.tell(Event::Saving);
     }
 
-    /// The keeper has done something.
-    pub(super) fn on_told(&self, told: &Told) {
-        let (moved, shot) = match self.session().borrow_mut().as_mut() {
-            Some(s) => {
-                self.stamps().borrow_mut().told(&s.view.record, &told.view.record);
-                let before = s.chosen_shot();
-                let moved = s.take(told);
-                (moved, s.chosen_shot().filter(|shot| Some(*shot) != before))
-            }
-            None => (false, None),
-        };
-        match &told.outcome {
-            Ok(Done::Changed) => {
-                self.tell(Event::Changed);
-                self.be_quiet();
-                if let Some(reversed) = &told.reversed {
-                    self.say_first(reversed);
-                }
-            }
-            Ok(Done::Saved) => {}
-            Ok(Done::NotSaved) => self.be_quiet(),
-            Ok(Done::Moved) => self.say_moved(&told.view),
-            Ok(Done::TookOver) => {
-                self.tell(Event::Changed);
-                self.say("The other window has closed. You can change the record here now.");
-            }
-            Ok(Done::GaveWay) => {
-                self.tell(Event::Changed);
-                self.say("Another window has logged this match. You see its record; your last key changed nothing.");
-                self.wait_for_the_record();
-            }
-            Ok(Done::Chosen) => {
-                self.tell(Event::Pad);
-                self.keep_plain(told.view.pad.plain);
-            }
-            Ok(Done::NothingToUndo) => self.say("There is nothing to undo."),
-            Ok(Done::NothingToRedo) => self.say("There is nothing to redo."),
-            Err(message) => {
-                self.say(message);
-                self.not_attached();
-            }
-        }
-        if moved {
-            self.show_other_footage();
-        } else if let Some(at) = shot.and_then(|s| s.at).filter(|_| !self.is_attaching()) {
-            self.show_still(at);
-        }
-        self.tell(Event::Saving);
-        if !told.notices.is_empty() {
-            self.say_too(&told.notices.join("\n"));
-        }
-        let settled = Settled {
-            outcome: told.outcome.clone(),
-            unsaved: told.view.unsaved,
-            trouble: told.view.trouble.clone(),
-            needs_place: told.view.needs_place,
-        };
-        self.emit_by_name::<()>("settled", &[&glib::BoxedAnyObject::new(settled)]);
-    }
-
-    /// The record is kept elsewhere from now on.
-    fn say_moved(&self, view: &View) {
-        self.tell(Event::Changed);
-        let place = view.path.display();
-        self.say(&if view.record.footage.is_empty() {
-            format!("The record is now {place}. All that was logged is in it.")
-        } else {
-            format!(
-                "The record is now {place}. All that was logged is in it. Copy the footage beside it to open both again."
-            )
-        });
-    }
-
-    /// Calls `then` with what came of everything that the keeper was asked.
-    pub fn connect_settled(&self, then: impl Fn(&Settled) + 'static) {
-        self.connect_local("settled", false, move |values| {
-            if let Some(told) = values.get(1).and_then(|v| v.get::<glib::BoxedAnyObject>().ok()) {
-                then(&told.borrow::<Settled>());
-            }
-            None
-        });
-    }
-
     /// Makes a point current and goes to its lead-in.
     pub fn choose(&self, point: usize) {
         let start = {
@@ -240,29 +152,6 @@ impl Model {
         };
         self.filters().replace(filters);
         self.tell(Event::Filters);
-    }
-
-    /// Keeps what a plain key of the pad means, where a key changed that.
-    fn keep_plain(&self, plain: Plain) {
-        let changed = {
-            let mut settings = self.settings().borrow_mut();
-            let of = |s: &Settings| (s.plain_forehand, s.plain_groundstroke, s.plain_misses);
-            let before = of(&settings);
-            (settings.plain_forehand, settings.plain_groundstroke) = (plain.forehand, plain.groundstroke);
-            settings.plain_misses = plain.misses;
-            before != of(&settings)
-        };
-        if changed {
-            self.write_settings();
-        }
-    }
-
-    /// Writes the settings; says so where that fails.
-    pub fn write_settings(&self) {
-        let written = self.settings().borrow().write();
-        if let Err(message) = written {
-            self.say_too(&message);
-        }
     }
 }
 

@@ -142,7 +142,28 @@ impl Model {
             return;
         }
         self.settings().borrow_mut().late_ms.extend(late);
-        if let Err(message) = self.settings().borrow().write() {
+        self.write_settings();
+    }
+
+    /// Keeps what a plain key of the pad means, where a key changed that.
+    pub fn keep_plain(&self, plain: Plain) {
+        let changed = {
+            let mut settings = self.settings().borrow_mut();
+            let of = |s: &Settings| (s.plain_forehand, s.plain_groundstroke, s.plain_misses);
+            let before = of(&settings);
+            (settings.plain_forehand, settings.plain_groundstroke) = (plain.forehand, plain.groundstroke);
+            settings.plain_misses = plain.misses;
+            before != of(&settings)
+        };
+        if changed {
+            self.write_settings();
+        }
+    }
+
+    /// Writes the settings; says so where that fails.
+    pub fn write_settings(&self) {
+        let written = self.settings().borrow().write();
+        if let Err(message) = written {
             self.say_too(&message);
         }
     }

@@ -12,7 +12,8 @@ mod object;
 mod opening;
 mod playing;
 mod saying;
+mod settling;
 
 pub use event::Event;
 pub use object::Model;
-pub use opening::Settled;
+pub use settling::Settled;

@@ -14,12 +14,15 @@ use super::object::Model;
 use crate::frames::FootageFile;
 use crate::logging::clock::{RunningClock, steady};
 use crate::record::consent::refusals;
-use crate::session::keeper::{Ask, Done, Told};
+use crate::session::keeper::{Ask, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
 use crate::session::recent::RecentFiles;
 use crate::session::state::Session;
 use crate::time::MatchTime;
 use crate::video::probe_watched;
+
+/// How often it is asked whether the window that holds the record has closed.
+const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
 /// What a thread that opens files tells.
 enum News {
@@ -33,22 +36,6 @@ enum News {
 pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, String> {
     probe_watched(path, watch).map_err(|e| e.to_string())
 }
-
-/// What came of something that the keeper was asked.
-#[derive(Debug, Clone)]
-pub struct Settled {
-    /// What was done, or in words why nothing was.
-    pub outcome: Result<Done, String>,
-    /// How many edits are in the journal only.
-    pub unsaved: usize,
-    /// Why the last edits are not on disk, if so.
-    pub trouble: Option<String>,
-    /// Whether that is so until the record has another place.
-    pub needs_place: bool,
-}
-
-/// How often it is asked whether the window that holds the record has closed.
-const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
 impl Model {
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
