@@ -76,9 +76,9 @@ pub struct File {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Score {
     /// Games of A and B in the sets already finished.
-    pub sets: Vec<[u8; 2]>,
+    pub sets: Vec<[u16; 2]>,
     /// Games of A and B in the set being played.
-    pub games: [u8; 2],
+    pub games: [u16; 2],
     /// The game as called, server first: `30–15`, `deuce`, `advantage receiver`.
     pub called: String,
 }

@@ -36,9 +36,9 @@ impl<T> From<[T; 2]> for Both<T> {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct SetLine {
     /// Games of the first-named; a match tie-break is won 1–0.
-    pub a: u8,
+    pub a: u16,
     /// Games of the second-named.
-    pub b: u8,
+    pub b: u16,
     /// Points of the tie-break, if one was played and they are known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tiebreak: Option<Both<u16>>,
@@ -102,7 +102,7 @@ pub struct StateLine {
     /// The sets finished.
     pub sets: Option<Vec<SetLine>>,
     /// Games in the set being played.
-    pub games: Option<Both<u8>>,
+    pub games: Option<Both<u16>>,
     /// The score as called, the server's first: `30–15`, `deuce`, `advantage receiver`.
     pub called: Option<String>,
     /// The same on a score board: `0`, `15`, `30`, `40`, `Ad` (and nothing for the other), or points of the tie-break.
@@ -297,7 +297,7 @@ fn name(record: &Record, side: Side) -> String {
 
 fn set_words(set: &SetLine, first: Side) -> String {
     let turned = |a: u16, b: u16| if first == Side::A { (a, b) } else { (b, a) };
-    let (mine, theirs) = turned(set.a.into(), set.b.into());
+    let (mine, theirs) = turned(set.a, set.b);
     let Some(tie_break) = set.tiebreak else { return format!("{mine}–{theirs}") };
     let (points, against) = turned(tie_break.a, tie_break.b);
     match (mine, theirs) {

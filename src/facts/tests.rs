@@ -266,7 +266,7 @@ proptest! {
     #[test]
     fn one_count_says_what_two_say(
         winners in prop::collection::vec(prop_oneof![40 => "A", 40 => "B", 1 => "\\?"], 0..260),
-        marks in prop::collection::vec((any::<prop::sample::Index>(), [0..8_u8, 0..8], [0..5_u16, 0..5], 0..3_usize), 0..4),
+        marks in prop::collection::vec((any::<prop::sample::Index>(), [0..8_u16, 0..8], [0..5_u16, 0..5], 0..3_usize), 0..4),
         rules in prop::sample::select(vec!["best-of-3", "best-of-5", "no-ad-best-of-3"]),
         served in prop::collection::vec((any::<prop::sample::Index>(), any::<bool>()), 0..4),
     ) {

@@ -63,7 +63,7 @@ fn a_point() -> impl Strategy<Value = Point> {
 }
 
 fn a_mark() -> impl Strategy<Value = Option<Mark>> {
-    proptest::option::weighted(0.2, (any::<[u8; 2]>(), any::<[u16; 2]>()))
+    proptest::option::weighted(0.2, (any::<[u16; 2]>(), any::<[u16; 2]>()))
         .prop_map(|mark| mark.map(|(games, points)| Mark { games, points, ..Mark::default() }))
 }
 

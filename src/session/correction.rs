@@ -173,7 +173,7 @@ mod tests {
         /// A form that nobody touched changes nothing, even where the record says what nobody could enter.
         #[test]
         fn an_untouched_form_changes_nothing(
-            games in any::<[u8; 2]>(), points in any::<[u16; 2]>(), marked in any::<bool>(), which in 0usize..3,
+            games in any::<[u16; 2]>(), points in any::<[u16; 2]>(), marked in any::<bool>(), which in 0usize..3,
             served in any::<bool>(), far in any::<bool>(), replayed in any::<bool>(),
         ) {
             let server = [None, Some(Server::A), Some(Server::B2)][which];

@@ -1,13 +1,28 @@
 //! Text as a sentence.
 
-/// The text as a sentence begins; a file's name stays as it is.
+/// The text as a sentence begins; a file's name stays as it is, also one with spaces.
 pub fn capital(text: &str) -> String {
-    let first = text.split(char::is_whitespace).next().unwrap_or_default().trim_end_matches(['.', ':']);
-    if first.contains(['.', '/']) {
+    if begins_with_a_file(text) {
         return text.into();
     }
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+/// Whether a text begins with the name of a file: its first word has a dot or a slash in it, or what stands before the
+/// first colon or comma ends as names of files do.
+fn begins_with_a_file(text: &str) -> bool {
+    let first = text.split(char::is_whitespace).next().unwrap_or_default().trim_end_matches(['.', ':', ',']);
+    if first.contains(['.', '/']) {
+        return true;
+    }
+    let subject = text.split(": ").next().unwrap_or_default();
+    let name = subject.split(", line ").next().unwrap_or_default();
+    if name.len() == text.len() {
+        return false;
+    }
+    let is_ending = |end: &str| (1..=5).contains(&end.len()) && end.chars().all(char::is_alphanumeric);
+    name.contains('/') || name.rsplit_once('.').is_some_and(|(_, end)| is_ending(end))
 }
 
 #[cfg(test)]
@@ -20,6 +35,11 @@ mod tests {
         assert_eq!(capital("élan"), "Élan");
         assert_eq!(capital("ro/m: cannot save"), "ro/m: cannot save");
         assert_eq!(capital("m.points.json: cannot save"), "m.points.json: cannot save");
+        assert_eq!(capital("my final.mp4: cannot save"), "my final.mp4: cannot save");
+        assert_eq!(capital("my final.points.json, line 3: x"), "my final.points.json, line 3: x");
+        assert_eq!(capital("my folder/a film: cannot save"), "my folder/a film: cannot save");
+        assert_eq!(capital("the clips are of 2.5 s. note: x"), "The clips are of 2.5 s. note: x");
+        assert_eq!(capital("point 3: a let"), "Point 3: a let");
         assert_eq!(capital(""), "");
     }
 }

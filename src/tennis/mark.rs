@@ -26,7 +26,7 @@ pub struct Mark {
     pub sets: Vec<SetScore>,
     /// Games of A and B in the set being played.
     #[serde(default)]
-    pub games: [u8; 2],
+    pub games: [u16; 2],
     /// Points won by A and B in the game being played: 30–15 is 2 and 1, deuce 3 and 3, advantage A 4 and 3.
     #[serde(default)]
     pub points: [u16; 2],
@@ -98,7 +98,7 @@ const fn end(end: End) -> &'static str {
 }
 
 /// A score in figures, A first: `6–4 7–6(5) 2–1, 30–15`; points in a tie-break, and those after 40 all, are counted.
-pub(super) fn figures(sets: &[SetScore], games: [u8; 2], points: [u16; 2], tie_break: bool) -> Box<str> {
+pub(super) fn figures(sets: &[SetScore], games: [u16; 2], points: [u16; 2], tie_break: bool) -> Box<str> {
     let mut parts: Vec<String> = sets.iter().map(|s| format!("{}–{}", s.games[0], s.games[1])).collect();
     parts.push(format!("{}–{}", games[0], games[1]));
     let word = |n: u16| match n {
@@ -123,8 +123,8 @@ const fn sorted<const N: usize>(pair: [u16; N]) -> (u16, u16) {
     if pair[0] >= pair[1] { (pair[0], pair[1]) } else { (pair[1], pair[0]) }
 }
 
-fn games_of(games: [u8; 2]) -> (u16, u16) {
-    sorted(games.map(u16::from))
+fn games_of(games: [u16; 2]) -> (u16, u16) {
+    sorted(games)
 }
 
 /// Whether a tie-break to `points` by `lead` ends at this score and not before.
@@ -134,8 +134,11 @@ fn ends_tie_break(score: [u16; 2], points: u8, lead: u8) -> bool {
 }
 
 /// Whether a set can be over at these games, and whether by the tie-break.
-fn ends_set(games: [u8; 2], set: SetRules) -> Option<bool> {
+fn ends_set(games: [u16; 2], set: SetRules) -> Option<bool> {
     let ((hi, lo), to) = (games_of(games), u16::from(set.games));
+    if hi > MOST {
+        return None;
+    }
     if set.tie_break.is_some_and(|t| (hi, lo) == (u16::from(t.at) + 1, u16::from(t.at))) {
         return Some(true);
     }
@@ -163,10 +166,10 @@ fn set_is_whole(set: SetScore, form: SetForm) -> bool {
 }
 
 /// Whether a set can go on at these games.
-fn set_goes_on(games: [u8; 2], form: SetForm) -> bool {
+fn set_goes_on(games: [u16; 2], form: SetForm) -> bool {
     let SetForm::Set(set) = form else { return games == [0, 0] };
     let (hi, lo) = games_of(games);
-    let over = hi >= u16::from(set.games) && hi >= lo + 2;
+    let over = hi >= u16::from(set.games) && hi - lo >= 2;
     !over && set.tie_break.is_none_or(|t| hi <= u16::from(t.at)) && hi <= MOST
 }
 
@@ -176,7 +179,7 @@ impl Mark {
         match rules.form(self.sets.len()) {
             SetForm::MatchTieBreak { points } => Some((points, 2)),
             SetForm::Set(set) => {
-                set.tie_break.filter(|t| self.games == [t.at; 2]).map(|t| (t.points, t.lead))
+                set.tie_break.filter(|t| self.games == [u16::from(t.at); 2]).map(|t| (t.points, t.lead))
             }
         }
     }

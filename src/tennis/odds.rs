@@ -119,7 +119,7 @@ impl Odds {
 #[derive(Debug, Clone, Copy)]
 struct Place {
     won: [u8; 2],
-    games: [u8; 2],
+    games: [u16; 2],
     points: [u16; 2],
     server: Side,
 }
@@ -174,14 +174,14 @@ impl Table {
     }
 
     fn index(&self, at: Place) -> usize {
-        let [sets, games] = [at.won, at.games].map(|pair| pair.map(usize::from));
+        let (sets, games) = (at.won.map(usize::from), at.games.map(usize::from));
         (((sets[0] * 3 + sets[1]) * self.wide + games[0]) * self.wide + games[1]) * 2 + at.server.index()
     }
 
     /// Without a tie-break every level score late in a set is like the first such.
     fn reduced(&self, at: Place) -> Place {
         let SetForm::Set(set) = self.form(at) else { return at };
-        let over = at.games[0].min(at.games[1]).saturating_sub(set.games - 1);
+        let over = at.games[0].min(at.games[1]).saturating_sub(u16::from(set.games) - 1);
         if set.tie_break.is_some() { at } else { Place { games: at.games.map(|g| g - over), ..at } }
     }
 
@@ -193,15 +193,15 @@ impl Table {
     fn tie_break(&self, at: Place) -> Option<(u16, u16)> {
         match self.form(at) {
             SetForm::MatchTieBreak { points } => Some((points.into(), 2)),
-            SetForm::Set(set) => {
-                (set.tie_break).filter(|t| at.games == [t.at; 2]).map(|t| (t.points.into(), t.lead.into()))
-            }
+            SetForm::Set(set) => (set.tie_break)
+                .filter(|t| at.games == [u16::from(t.at); 2])
+                .map(|t| (t.points.into(), t.lead.into())),
         }
     }
 
     /// Where a set without a tie-break is level and can go on for ever.
     fn endless(&self, at: Place) -> bool {
-        matches!(self.form(at), SetForm::Set(set) if set.tie_break.is_none() && at.games == [set.games - 1; 2])
+        matches!(self.form(at), SetForm::Set(set) if set.tie_break.is_none() && at.games == [u16::from(set.games) - 1; 2])
     }
 
     /// The starts of the games that a place's worth is made of.
@@ -227,7 +227,7 @@ impl Table {
         let mut games = at.games;
         games[side.index()] += 1;
         let (mine, theirs) = (games[side.index()], games[side.other().index()]);
-        let to = if let SetForm::Set(set) = self.form(at) { set.games } else { 0 };
+        let to = if let SetForm::Set(set) = self.form(at) { u16::from(set.games) } else { 0 };
         if self.tie_break(at).is_some() || (mine >= to && mine >= theirs + 2) {
             return self.after_set(at, side, at.server.other());
         }

@@ -377,7 +377,7 @@ fn named(name: &str, serve: [f64; 2]) -> f64 {
     a
 }
 
-fn from(rules: Rules, games: [u8; 2], points: [u16; 2]) -> PointState {
+fn from(rules: Rules, games: [u16; 2], points: [u16; 2]) -> PointState {
     let mut scorer = Scorer::singles(rules, Side::A, End::Near);
     assert_eq!(scorer.mark(&Mark { games, points, ..Mark::default() }, false), None);
     scorer.state()

@@ -31,11 +31,11 @@ fn marked(winners: &str, at: usize, mark: &Mark) -> Replay {
     replay(best_of_three(), points, None)
 }
 
-fn at(games: [u8; 2], points: [u16; 2]) -> Mark {
+fn at(games: [u16; 2], points: [u16; 2]) -> Mark {
     Mark { games, points, ..Mark::default() }
 }
 
-fn over(a: u8, b: u8) -> SetScore {
+fn over(a: u16, b: u16) -> SetScore {
     SetScore { games: [a, b], tie_break: None }
 }
 
@@ -183,7 +183,7 @@ fn mirrored(state: &PointState) -> PointState {
 
 /// Marks that nobody can have seen, and some that one can.
 fn any_mark() -> impl Strategy<Value = Mark> {
-    let games = || prop_oneof![Just([6, 4]), Just([7, 6]), Just([1, 0]), any::<[u8; 2]>()];
+    let games = || prop_oneof![Just([6, 4]), Just([7, 6]), Just([1, 0]), any::<[u16; 2]>()];
     let most = || prop_oneof![0u16..12, 195..205u16, 65_530..=65_535u16];
     let points = move || [most(), most()];
     let set = (games(), proptest::option::of(points()))

@@ -11,7 +11,7 @@ use super::{CourtSide, End, Side};
 #[serde(deny_unknown_fields)]
 pub struct SetScore {
     /// Games of A and B; a match tie-break counts as 1–0.
-    pub games: [u8; 2],
+    pub games: [u16; 2],
     /// Points of A and B in the tie-break, if one was played and they are known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tie_break: Option<[u16; 2]>,
@@ -77,7 +77,7 @@ pub struct PointState {
     /// Sets finished before this point.
     pub sets: Vec<SetScore>,
     /// Games of A and B in the set being played.
-    pub games: [u8; 2],
+    pub games: [u16; 2],
     /// The score in the game, as called.
     pub called: Called,
     /// Who serves.

@@ -26,7 +26,7 @@ use super::{CourtSide, End, Side};
 pub struct Scorer {
     setup: Setup,
     sets: Vec<SetScore>,
-    games: [u8; 2],
+    games: [u16; 2],
     points: [u16; 2],
     /// Whose turn it is to serve the present game, or the first point of the tie-break.
     serves_game: Side,
@@ -83,7 +83,7 @@ impl Scorer {
     }
 
     /// Games of A and B in the set being played.
-    pub const fn games(&self) -> [u8; 2] {
+    pub const fn games(&self) -> [u16; 2] {
         self.games
     }
 
@@ -118,7 +118,7 @@ impl Scorer {
         match self.setup.rules.form(self.sets.len()) {
             SetForm::MatchTieBreak { points } => Some((points, 2)),
             SetForm::Set(set) => {
-                set.tie_break.filter(|t| self.games == [t.at; 2]).map(|t| (t.points, t.lead))
+                set.tie_break.filter(|t| self.games == [u16::from(t.at); 2]).map(|t| (t.points, t.lead))
             }
         }
     }
@@ -255,7 +255,7 @@ impl Scorer {
             return true;
         };
         let (mine, theirs) = (self.games[side.index()], self.games[side.other().index()]);
-        self.tie_break().is_some() || (mine.saturating_add(1) >= games && mine > theirs)
+        self.tie_break().is_some() || (mine.saturating_add(1) >= u16::from(games) && mine > theirs)
     }
 
     fn set_wins_match(&self, side: Side) -> bool {
@@ -340,10 +340,6 @@ impl Scorer {
             let due = &mut self.due[who.side().index()];
             *due = who.partner().or(*due);
         }
-        if self.games[side.index()] == u8::MAX && !set {
-            // No set was ever as long. From here on the lead, the server and the ends are right, and not the count.
-            self.games = self.games.map(|games| games.saturating_sub(100));
-        }
         self.games[side.index()] = self.games[side.index()].saturating_add(1);
         self.next_game();
         if set {
@@ -357,7 +353,7 @@ impl Scorer {
         *due = due.map(Partner::other);
         self.points = [0; 2];
         self.serves_game = self.serves_game.other();
-        let games = u16::from(self.games[0]) + u16::from(self.games[1]);
+        let games = u32::from(self.games[0]) + u32::from(self.games[1]);
         if !games.is_multiple_of(2) {
             self.a_end = self.a_end.map(End::other);
         }
@@ -423,8 +419,8 @@ impl Scorer {
     }
 
     /// Lets the games go by that lead to `games`, all but the last `but`.
-    fn pass_games(&mut self, games: [u8; 2], but: u16) {
-        let sum = |g: [u8; 2]| u16::from(g[0]) + u16::from(g[1]);
+    fn pass_games(&mut self, games: [u16; 2], but: u32) {
+        let sum = |g: [u16; 2]| u32::from(g[0]) + u32::from(g[1]);
         while sum(self.games) + but < sum(games) {
             let side = usize::from(self.games[0] >= games[0]);
             self.games[side] += 1;
@@ -436,9 +432,9 @@ impl Scorer {
         self.pass_games(set.games, 1);
         let by_tie_break = match self.setup.rules.form(self.sets.len()) {
             SetForm::MatchTieBreak { .. } => true,
-            SetForm::Set(rules) => {
-                rules.tie_break.is_some_and(|t| set.games.iter().sum::<u8>() == 2 * t.at + 1)
-            }
+            SetForm::Set(rules) => rules.tie_break.is_some_and(|t| {
+                set.games.iter().map(|g| u32::from(*g)).sum::<u32>() == 2 * u32::from(t.at) + 1
+            }),
         };
         match set.tie_break {
             Some([a, b]) if by_tie_break => self.pass_ends(self.played(), a + b - 1),

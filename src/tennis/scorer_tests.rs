@@ -236,6 +236,16 @@ fn a_final_advantage_set_goes_on() {
     assert_eq!(s.winner(), Some(Side::B));
 }
 
+/// Nobody has played it, but a drill that is logged as a match can come to it: a count that is wrong would be worse.
+#[test]
+fn more_than_255_games_in_a_set_are_counted_right() {
+    let mut s = of("best-of-3-final-advantage");
+    games(&mut s, &("A".repeat(6) + &"B".repeat(6) + &"AB".repeat(300)));
+    assert_eq!((s.games(), s.finished()), ([300, 300], false));
+    games(&mut s, "AA");
+    assert_eq!((s.winner(), s.sets()[2].games), (Some(Side::A), [302, 300]));
+}
+
 /// No-ad, appendix V: at deuce one deciding point, for both the point of the game; the receivers choose the court.
 #[test]
 fn no_ad_is_decided_by_one_point() {

@@ -136,7 +136,7 @@ fn read_set(text: &str, form: SetForm) -> Option<SetScore> {
         (Some(_), None) => return None,
         (None, _) => None,
     };
-    Some(SetScore { games: [u8::try_from(games[0]).ok()?, u8::try_from(games[1]).ok()?], tie_break })
+    Some(SetScore { games, tie_break })
 }
 
 fn points_typed(mark: &Mark, rules: Rules) -> String {
