@@ -163,8 +163,15 @@ def missed(point, n):
     return "miss" in p or "cell" not in shot and p["winner"] != striker(point, n)
 
 
+def toward(point, n):
+    """Where a shot landed or, if it missed, was aimed."""
+    found = column(point, n)
+    aim = point["p"]["shots"][n].get("aim")
+    return found or (aim["column"] if n > 0 and aim else None)
+
+
 def line(point, n, hands):
-    lands = column(point, n)
+    lands = toward(point, n)
     if lands in (None, "middle"):
         return lands
     struck = column(point, n - 1)
@@ -187,7 +194,7 @@ def line(point, n, hands):
 
 def went(point, n, hands, wanted):
     """Among those of which the line is asked, and whether it is on it."""
-    lands, on = column(point, n), line(point, n, hands)
+    lands, on = toward(point, n), line(point, n, hands)
     middle = UNKNOWN if lands is None else YES if lands == "middle" else NO
     if wanted == "middle":
         return YES, middle
@@ -330,12 +337,12 @@ def shares(points, side, hands):
         for wanted in lines:
             name = f"{wing} to the middle" if wanted == "middle" else f"{wing} to a side: {wanted}"
 
-            def winner(p):
+            def ended_on(p, ways, missed_so=YES):
                 n = last(p, side)
                 if n is None or n == 0:
                     asked, goes = (YES if wanted == "middle" else UNKNOWN), UNKNOWN
                     if n is None:
-                        return among(made(p, side, "winner"), UNKNOWN)
+                        return among(made(p, side, *ways), both(UNKNOWN, missed_so))
                     lands = column(p, 0)
                     if lands == "middle":
                         asked, goes = (YES, YES) if wanted == "middle" else (NO, NO)
@@ -345,9 +352,14 @@ def shares(points, side, hands):
                 else:
                     asked, goes = went(p, n, hands, wanted)
                     wing_of = known(p["p"]["shots"][n].get("wing"), wing)
-                return among(both(made(p, side, "winner"), asked), both(wing_of, goes))
+                whether = both(made(p, side, *ways), asked)
+                return among(whether, both(wing_of, goes, missed_so))
 
-            found["winners / " + name] = share(winner)
+            found["winners / " + name] = share(lambda p: ended_on(p, ["winner"]))
+            for miss in ("net", "long", "wide"):
+                on = f"{wing} to the middle: {miss}" if wanted == "middle" else f"{wing} to a side, {wanted}: {miss}"
+                ways = ["forced-error", "unforced-error"]
+                found["errors / " + on] = share(lambda p: ended_on(p, ways, known(p["p"].get("miss"), miss)))
             lists = {YES: [], NO: [], UNKNOWN: []}
             for p in points:
                 for n, shot in enumerate(p["p"].get("shots", [])):
@@ -378,7 +390,9 @@ def items(value, key):
 
 
 def compare(file, part, points, hands):
-    asked = {"winners, without aces": "winners / ", "directions of the shots that landed, without serves": "lines / "}
+    asked = {
+        "errors in the rally by line, where the aim was logged": "errors / ",
+        "winners, without aces": "winners / ", "directions of the shots that landed, without serves": "lines / "}
     for place, side in enumerate("ab"):
         ours, longest = shares(points, side, hands), most(points, side)
         seen = set()

@@ -96,7 +96,7 @@ impl Found {
     pub fn title(&self, at: NumberAt) -> String {
         let (Some(numbers), Some(row)) = (&self.numbers, self.row(at)) else { return String::new() };
         let name = match row.about() {
-            Topic::Rally | Topic::Errors | Topic::Winners | Topic::Lines => {
+            Topic::Rally | Topic::Errors | Topic::ErrorLines | Topic::Winners | Topic::Lines => {
                 format!("{}, {}", row.topic, row.name)
             }
             _ => row.name.clone(),

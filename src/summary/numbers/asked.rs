@@ -37,7 +37,13 @@ pub(super) fn point(number: Number, f: &PointFacts, side: Side) -> Option<Answer
             })
         }
         Number::Errors(wing, miss) => error(f, side, wing, miss),
-        Number::WinnersBy(wing, lane) => winner(f, side, wing, lane),
+        Number::ErrorsOn(wing, lane, miss) => {
+            let ended = ended(f, side, &[Finish::ForcedError, Finish::UnforcedError]);
+            on_line(f, side, ended, (wing, lane), is(f.miss, miss))
+        }
+        Number::WinnersBy(wing, lane) => {
+            on_line(f, side, ended(f, side, &[Finish::Winner]), (wing, lane), Answer::Yes)
+        }
         Number::MostInARow | Number::LongestRally | Number::Lines(..) => None,
     }
 }
@@ -48,11 +54,17 @@ fn error(f: &PointFacts, side: Side, wing: Wing, miss: Miss) -> Option<Answer> {
     among(ended(f, side, &[Finish::ForcedError, Finish::UnforcedError]), || how().into())
 }
 
-/// Whether a winner of this side was of this wing and on this line.
-fn winner(f: &PointFacts, side: Side, wing: Wing, lane: Lane) -> Option<Answer> {
-    let ended = ended(f, side, &[Finish::Winner]);
-    let Some(s) = last(f, side) else { return among(ended, || Answer::Unknown) };
-    among(ended.and(is_asked(s, lane)), || is(s.wing, wing).and(goes(s, lane)))
+/// Whether the shot with which this side ended the point, if it did, was of this wing and on this line, and whatever else it
+/// must be.
+fn on_line(
+    f: &PointFacts,
+    side: Side,
+    ended: Answer,
+    (wing, lane): (Wing, Lane),
+    also: Answer,
+) -> Option<Answer> {
+    let Some(s) = last(f, side) else { return among(ended, || Answer::Unknown.and(also)) };
+    among(ended.and(is_asked(s, lane)), || is(s.wing, wing).and(goes(s, lane)).and(also))
 }
 
 /// Whether each of this side's shots that landed, serves not among them, counts. Where not every shot of the point was
@@ -113,10 +125,10 @@ fn last(f: &PointFacts, side: Side) -> Option<&ShotFacts> {
     f.shots.get(f.length?.checked_sub(1)?).filter(|s| s.by == Some(side))
 }
 
-/// Whether it landed in the middle third. That is known more often than a line to a side, which needs the side from which
+/// Whether it landed in the middle third or, missed, was aimed there. That is known more often than a line to a side, which needs the side from which
 /// it was struck: counted among those whose line is known, the middle would seem to be played more than it is.
 fn to_middle(s: &ShotFacts) -> Option<bool> {
-    match (s.lane.map(|l| l.value), s.column) {
+    match (s.lane.map(|l| l.value), s.direction) {
         (Some(lane), _) => Some(lane == Lane::Middle),
         (None, column) => column.map(|c| c == Column::Middle),
     }

@@ -72,6 +72,8 @@ impl Part {
     /// Whether nothing at all was counted for a topic.
     fn is_missing(&self, topic: Topic) -> bool {
         let nothing = |v: &Value| match v {
+            // Of a shot that missed nothing is known of its line where aims are not logged.
+            Value::Share(s) if topic == Topic::ErrorLines => s.count == 0,
             Value::Share(s) => s.of == 0,
             Value::Most(m) => m.value == 0,
         };
@@ -107,7 +109,7 @@ impl Numbers {
 impl Row {
     /// Whether neither player had a chance of it; or, where it is one of many ways to do something, was seen to do it.
     fn is_folded(&self) -> bool {
-        let ways = matches!(self.about(), Topic::Errors | Topic::Winners | Topic::Lines);
+        let ways = matches!(self.about(), Topic::Errors | Topic::ErrorLines | Topic::Winners | Topic::Lines);
         self.values.iter().all(|v| match v {
             Value::Share(s) if ways => s.count == 0,
             Value::Share(s) => s.of == 0 && s.unknown.is_empty(),

@@ -25,6 +25,8 @@ pub enum Topic {
     Directions,
     /// Errors in the rally by wing.
     Errors,
+    /// Errors in the rally by wing, by the line on which the shot was aimed, and by how it missed.
+    ErrorLines,
     /// Winners by wing and line.
     Winners,
     /// Shots by wing and line.
@@ -43,6 +45,7 @@ impl Topic {
             Self::Rally => "points won by length of the rally",
             Self::Directions => "serve directions, in or out",
             Self::Errors => "errors in the rally",
+            Self::ErrorLines => "errors in the rally by line, where the aim was logged",
             Self::Winners => "winners, without aces",
             Self::Lines => "directions of the shots that landed, without serves",
         }
@@ -94,6 +97,9 @@ pub enum Number {
     ServeDirection(u8, CourtSide, ServeTo),
     /// Errors by this wing that missed so, of the player's errors in the rally of which both are known.
     Errors(Wing, Miss),
+    /// Errors by this wing, aimed on this line, that missed so: to the middle, of all the player's errors; else of those to a
+    /// side.
+    ErrorsOn(Wing, Lane, Miss),
     /// Winners by this wing on this line: to the middle, of all the player's winners; else of those to a side.
     WinnersBy(Wing, Lane),
     /// Shots by this wing on this line, serves not among them: to the middle, of all its shots that landed; else of those
@@ -146,6 +152,7 @@ impl Number {
         }
         let wings = [Wing::Forehand, Wing::Backhand];
         all.extend(wings.into_iter().flat_map(|wing| MISSES.map(|miss| Self::Errors(wing, miss))));
+        all.extend(lines().flat_map(|(wing, lane)| MISSES.map(|miss| Self::ErrorsOn(wing, lane, miss))));
         all.extend(lines().map(|(wing, lane)| Self::WinnersBy(wing, lane)));
         all.extend(lines().map(|(wing, lane)| Self::Lines(wing, lane)));
         all
@@ -168,6 +175,7 @@ impl Number {
             Self::WonByLength(_) => Topic::Rally,
             Self::ServeDirection(..) => Topic::Directions,
             Self::Errors(..) => Topic::Errors,
+            Self::ErrorsOn(..) => Topic::ErrorLines,
             Self::WinnersBy(..) => Topic::Winners,
             Self::Lines(..) => Topic::Lines,
         }
@@ -202,6 +210,12 @@ impl fmt::Display for Number {
                 write!(f, "{} serve, {}: {}", nth(n), court.words(), to.words())
             }
             Self::Errors(wing, miss) => write!(f, "{}: {}", wing.words(), miss.words()),
+            Self::ErrorsOn(wing, Lane::Middle, miss) => {
+                write!(f, "{} to the middle: {}", wing.words(), miss.words())
+            }
+            Self::ErrorsOn(wing, lane, miss) => {
+                write!(f, "{} to a side, {}: {}", wing.words(), lane.words(), miss.words())
+            }
             Self::WinnersBy(wing, Lane::Middle) | Self::Lines(wing, Lane::Middle) => {
                 write!(f, "{} to the middle", wing.words())
             }
