@@ -30,6 +30,8 @@ pub struct Circumstances {
     pub score: Mixing,
     /// Points of both by opponent.
     pub opponent: Mixing,
+    /// Points whose shot missed without a known aim: any of them may belong to the points asked about.
+    pub missed: Proportion,
 }
 
 /// How the points of two sides are spread over groups.
@@ -85,6 +87,15 @@ pub enum Caution {
         /// The probability that at least one seems to find something where there is nothing, 0 to 1.
         alarm: f64,
     },
+    /// The rate is of shots that landed: others missed, and where they were aimed is not known.
+    LandedOnly {
+        /// How many missed.
+        missed: usize,
+        /// By how much the rate can be too high at most, 0 to 1: all lost ones belong here, and none of the won ones.
+        high: f64,
+        /// By how much it can be too low at most, 0 to 1: the other way round.
+        low: f64,
+    },
     /// The players chose when to play it, or some points are not known.
     Selection {
         /// Whether they chose.
@@ -118,6 +129,7 @@ pub fn cautions(of: &Circumstances) -> Vec<Caution> {
             questions: of.questions,
             alarm: any_false_alarm(of.questions),
         }),
+        landed_only(of.this, of.missed),
         (of.chosen || unknown > 0).then_some(Caution::Selection { chosen: of.chosen, unknown }),
         of.score.may_matter().then(|| Caution::ScoreEffect { apart: of.score.apart() }),
         (opponents < 2 || of.opponent.may_matter())
@@ -126,6 +138,19 @@ pub fn cautions(of: &Circumstances) -> Vec<Caution> {
     .into_iter()
     .flatten()
     .collect()
+}
+
+/// What leaving out missed shots can do to a rate: those that are missing can only be among the others of its points.
+fn landed_only(this: Proportion, missed: Proportion) -> Option<Caution> {
+    let n = this.n();
+    if n == 0 || missed.n() == 0 {
+        return None;
+    }
+    let rate = |won: usize, of: usize| won as f64 / of as f64;
+    let seen = rate(this.won, n);
+    let high = seen - rate(this.won, n + missed.lost);
+    let low = rate(this.won + missed.won, n + missed.won) - seen;
+    Some(Caution::LandedOnly { missed: missed.n(), high, low })
 }
 
 impl fmt::Display for Caution {
@@ -140,6 +165,7 @@ impl fmt::Display for Caution {
                      {alarm} of the time"
                 )
             }
+            Self::LandedOnly { missed, high, low } => landed(f, missed, high, low),
             Self::Selection { chosen, unknown } => selection(f, chosen, unknown),
             Self::ScoreEffect { apart: None } => {
                 f.write_str("score: not compared; it may explain the difference")
@@ -176,6 +202,24 @@ fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result 
     )
 }
 
+fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt::Result {
+    let more = match missed {
+        1 => "1 more shot missed, and where it was aimed".to_owned(),
+        n => format!("{n} more shots missed, and where they were aimed"),
+    };
+    write!(f, "missed shots: the rate is of those that landed; {more} is not known, so the rate is ")?;
+    // At most: rounded up to whole points.
+    let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
+    let (high, low) = (whole(high), whole(low));
+    match (high > 0.0, low > 0.0) {
+        (true, true) => {
+            write!(f, "too high by at most {high:.0} or too low by at most {low:.0} percentage points")
+        }
+        (false, true) => write!(f, "too low, by at most {low:.0} percentage points"),
+        _ => write!(f, "too high, by at most {high:.0} percentage points"),
+    }
+}
+
 fn selection(f: &mut fmt::Formatter<'_>, chosen: bool, unknown: usize) -> fmt::Result {
     f.write_str("choice: ")?;
     if chosen {
@@ -210,6 +254,7 @@ mod tests {
             chosen: false,
             score: Mixing::Seen(vec![[70, 72], [60, 58], [70, 70]]),
             opponent: Mixing::Seen(vec![[100, 105], [100, 95]]),
+            missed: Proportion::default(),
         }
     }
 
@@ -261,6 +306,29 @@ mod tests {
         assert_eq!(score, Caution::ScoreEffect { apart: None });
         let alone = one(Circumstances { opponent: Mixing::Seen(vec![[200, 200]]), ..careful() });
         assert_eq!(alone.to_string(), "opponent: there is only one; against another it may be different");
+    }
+
+    /// 30 of 40 that landed, and 10 that missed and were lost: of 50 attempts, between 30 of 40 and 30 of 50 were won.
+    #[test]
+    fn missed_shots_without_an_aim_lean_one_way_by_at_most_so_much() {
+        let of = |missed| Circumstances { this: won_of(30, 40), that: won_of(200, 400), missed, ..careful() };
+        let only =
+            |missed| cautions(&of(missed)).into_iter().find(|c| matches!(c, Caution::LandedOnly { .. }));
+        let said = |missed| only(missed).unwrap().to_string();
+        let Some(Caution::LandedOnly { missed: 10, high, low }) = only(won_of(0, 10)) else { panic!() };
+        near(high, 0.75 - 0.6, 1e-12);
+        near(low, 0.0, 0.0);
+        assert_eq!(
+            said(won_of(0, 10)),
+            "missed shots: the rate is of those that landed; 10 more shots missed, and where they were aimed is not known, so the \
+             rate is too high, by at most 15 percentage points"
+        );
+        assert!(said(won_of(10, 10)).ends_with("too low, by at most 5 percentage points"));
+        assert!(
+            said(won_of(10, 20))
+                .ends_with("too high by at most 15 or too low by at most 5 percentage points")
+        );
+        assert_eq!(only(won_of(0, 0)), None);
     }
 
     #[test]

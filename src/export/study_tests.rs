@@ -38,12 +38,12 @@ fn service_points() {
     the rows cannot be ranked: their intervals overlap
 
     serve plus one  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
-    open court          26   15    11        0    58 %  39–74           ──┊──●────        46 % of 59    54 %  too few points
-    behind              20   12     8        0    60 %  39–78           ──┊───●────       46 % of 65    55 %  too few points
-    middle              39   15    24        0    38 %  25–54        ───●────┊            59 % of 46    42 %  too few points
-    estimated from where the shots before landed: 46 points
-    28 points have no direction for shot 3
-    37 points ended before shot 3 landed
+    open court          29   16    13        0    55 %  38–72           ──┊─●────         47 % of 62    53 %  too few points
+    behind              21   12     9        0    57 %  37–76           ──┊──●────        47 % of 70    53 %  too few points
+    middle              41   17    24        0    41 %  28–57        ────●───┊            56 % of 50    44 %  too few points
+    estimated from where the shots before landed: 50 points
+    31 points have no direction for shot 3
+    28 points had no shot 3, or one that missed without a known aim
     the rows cannot be ranked: their intervals overlap
 
     where it landed: serve in play; won of won and lost
@@ -61,10 +61,10 @@ fn service_points() {
       no shot 3 in play: 37 points
 
     keep in mind
-      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 20
+      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 21
       many comparisons: among 7, chance alone makes at least one look like a difference 30 % of the time
       choice: players choose when to play it, so these points may have been easier or harder than the others
-      score: 18 % of the points were played at other scores than the others
+      score: 15 % of the points were played at other scores than the others
       opponent: there is only one; against another it may be different
     ");
 }

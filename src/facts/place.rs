@@ -1,11 +1,11 @@
 //! Places on the court in thirds and sides.
 //!
-//! A cell is a third of the singles court's width and a third of the half's length. A depth that was measured follows
-//! the published bounds instead: short in the service box, deep nearer the baseline than the service line.
+//! A cell is a third of the singles court's width, and short, mid or deep in the one definition of [`Depth`], whether it was keyed
+//! or measured: short in the service box, deep nearer the baseline than the service line.
 
 use crate::record::Hand;
-use crate::tennis::court::{BALL_RADIUS, HALF_LENGTH, HALF_SINGLES, Metres, SERVICE_LINE, Spot};
-use crate::tennis::stroke::{Cell, Column, Depth, Row, ServeTo};
+use crate::tennis::court::{BALL_RADIUS, HALF_LENGTH, HALF_SINGLES, Metres, Spot};
+use crate::tennis::stroke::{Cell, Column, Depth, ServeTo};
 use crate::tennis::{CourtSide, End};
 
 /// Nearer than this to the middle a player is on neither side (our choice; no source).
@@ -32,13 +32,8 @@ pub(super) fn side(x: Metres) -> Column {
 
 /// The cell of a place.
 pub fn cell(at: Spot) -> Cell {
-    let third = (at.y.abs().0 / HALF_LENGTH.0 * 3.0) as usize;
-    let row = match (third, at.y.0 < 0.0) {
-        (1, _) => Row::Middle,
-        (0, true) | (2.., false) => Row::Up,
-        (0, false) | (2.., true) => Row::Down,
-    };
-    Cell { column: column(at.x), row: Some(row) }
+    let end = if at.y.0 < 0.0 { End::Near } else { End::Far };
+    Cell { column: column(at.x), row: Some(Depth::at(at.y.abs()).row(end)) }
 }
 
 /// The middle of a cell in the half at `end`.
@@ -49,12 +44,8 @@ pub(super) fn centre(cell: Cell, end: End) -> Option<Spot> {
         Column::Middle => 0.0,
         Column::Right => across,
     };
-    let thirds = match Depth::of(cell.row?, end) {
-        Depth::Short => 1.0,
-        Depth::Mid => 3.0,
-        Depth::Deep => 5.0,
-    };
-    let y = HALF_LENGTH.0 * thirds / 6.0;
+    let [from, to] = Depth::of(cell.row?, end).bounds();
+    let y = f64::midpoint(from.0, to.0);
     Some(Spot::new(x, if end == End::Near { -y } else { y }))
 }
 
@@ -62,13 +53,7 @@ pub(super) fn centre(cell: Cell, end: End) -> Option<Spot> {
 ///
 /// Bounds: published return-position analyses.
 pub(super) fn depth(y: Metres) -> Option<Depth> {
-    let deep = (SERVICE_LINE + HALF_LENGTH) * 0.5;
-    match y.abs() {
-        y if y <= SERVICE_LINE => Some(Depth::Short),
-        y if y <= deep => Some(Depth::Mid),
-        y if y <= HALF_LENGTH + BALL_RADIUS => Some(Depth::Deep),
-        _ => None,
-    }
+    (y.abs() <= HALF_LENGTH + BALL_RADIUS).then(|| Depth::at(y.abs()))
 }
 
 /// How far a player stands behind the baseline; negative inside it.
@@ -113,10 +98,11 @@ pub(super) const fn seen_from(column: Column, end: End) -> Column {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tennis::stroke::Row;
 
-    /// Thirds of 27 ft by 39 ft; 1.3716 m is the published third of a service box (coaching literature).
+    /// Thirds of 27 ft; 1.3716 m is the published third of a service box (coaching literature).
     #[test]
-    fn thirds_of_the_half_court() {
+    fn cells_of_the_half_court() {
         let at = |x, y| cell(Spot::new(x, y));
         assert_eq!(column(Metres(1.3715)), Column::Middle);
         assert_eq!(column(Metres(1.3717)), Column::Right);
@@ -125,11 +111,20 @@ mod tests {
         assert_eq!(at(0.0, 2.0).row, Some(Row::Down));
         assert_eq!(at(0.0, -2.0).row, Some(Row::Up));
         assert_eq!(at(0.0, -13.0).row, Some(Row::Down), "beyond the baseline");
+        assert_eq!(
+            (at(0.0, 6.3).row, at(0.0, 6.5).row, at(0.0, 9.2).row),
+            (Some(Row::Down), Some(Row::Middle), Some(Row::Up))
+        );
         for x in [-2.7, 0.0, 2.7] {
-            for y in [-9.9, -6.0, -2.0, 2.0, 6.0, 9.9] {
+            for y in [-11.0, -8.0, -2.0, 2.0, 8.0, 11.0] {
                 let end = if y < 0.0 { End::Near } else { End::Far };
                 let middle = centre(at(x, y), end).unwrap_or_default();
-                assert!(middle.distance(Spot::new(x, y)).0 < 0.2, "{x} {y}: {middle:?}");
+                assert_eq!(cell(middle), at(x, y), "{x} {y}: {middle:?}");
+                assert_eq!(
+                    depth(Metres(y)),
+                    Some(Depth::of(at(x, y).row.unwrap_or(Row::Up), end)),
+                    "one definition"
+                );
             }
         }
     }

@@ -370,16 +370,13 @@ fn began_with(point: &Point) -> bool {
 /// Where a shot was keyed that turns out to be missed, that is where it was aimed; and where one was keyed that is no longer said to
 /// be missed, it landed there. Of a point whose rest was not logged it is not known which shot was missed.
 pub(super) fn settle(point: &mut Point) {
-    let missed = missed(point);
-    let Some(last) = point.shots.len().checked_sub(1).filter(|_| point.logged != Some(Logged::Opening))
-    else {
-        return;
-    };
+    let (missed, open) = (missed(point), point.logged == Some(Logged::Opening));
+    let Some(last) = point.shots.len().checked_sub(1) else { return };
     for (n, shot) in point.shots.iter_mut().enumerate() {
         if missed && n == last {
             shot.aim = shot.cell.take().or(shot.aim);
             shot.aim_place = shot.landing.take().or(shot.aim_place);
-        } else {
+        } else if !open || n < last {
             shot.cell = shot.cell.or(shot.aim.take());
             shot.landing = shot.landing.or(shot.aim_place.take());
             (shot.aim, shot.aim_place) = (None, None);

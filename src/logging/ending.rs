@@ -143,6 +143,8 @@ impl Logger {
             if point.replayed {
                 (point.winner, point.finish, point.miss) = (None, None, None);
                 (point.also_wide, point.unreturned) = (false, false);
+                point.logged = None;
+                settle(point);
             }
             close(point, i, at, record)
         })

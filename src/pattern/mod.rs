@@ -11,6 +11,7 @@ mod answer;
 mod ball;
 mod condition;
 mod decided;
+mod direction;
 mod draft;
 mod error;
 mod explain;

@@ -4,6 +4,7 @@ use std::fmt;
 
 use serde::Serialize;
 
+use super::against;
 use super::error::printable;
 use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
@@ -58,12 +59,18 @@ impl Finding {
     }
 }
 
-/// Where what was seen speaks against the score: the errors that [`check`] finds in it, in the order of the points, what
-/// is about the whole match first.
+/// Where what was seen speaks against the score, or the shots of a point against how it is said to have ended: of what [`check`]
+/// finds, in the order of the points, what is about the whole match first.
 pub fn contradictions(record: &Record) -> Vec<Finding> {
     let mut out = Report(Vec::new());
     score(record, &mut out);
     out.0.retain(|f| f.severity == Severity::Error);
+    for (i, point) in record.points.iter().enumerate() {
+        let place = format!("point {}", i + 1);
+        for (severity, message) in against::ending(point) {
+            out.say(&place, severity, message);
+        }
+    }
     out.0.sort_by_key(|f| order(&f.place));
     out.0
 }
@@ -80,6 +87,7 @@ pub fn check(record: &Record) -> Vec<Finding> {
         in_footage(record, point, &mut say);
         ending(point, &mut say);
         shots(point, &mut say);
+        against::details(point).into_iter().chain(against::ending(point)).for_each(|(s, m)| say(s, m));
     }
     score(record, &mut out);
     out.0.sort_by_key(|f| order(&f.place));
@@ -328,6 +336,10 @@ fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
             Some(winner) if known => {
                 let server = replay.states[i].server;
                 serve_agrees(point, winner, server, &mut |s, m| out.say(&place, s, m));
+                let name = |side| printable(&record.about.side_name(side), 60);
+                if let Some((severity, message)) = against::winner(point, winner, server, name) {
+                    out.say(&place, severity, message);
+                }
             }
             None if i < last && known && !point.replayed => {
                 known = false;

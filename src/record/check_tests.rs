@@ -260,3 +260,63 @@ fn a_server_out_of_turn_is_a_note() {
     });
     assert_eq!(drill, [""; 0]);
 }
+
+/// A serves the first game: of three shots the last one is A's.
+#[test]
+fn shots_that_speak_against_the_end_are_told_and_signed() {
+    use crate::record::{Logged, Shot};
+    use crate::tennis::stroke::{Cell, Column, Miss};
+    let shot = || Shot { cell: Some(Cell { column: Column::Left, row: None }), ..Shot::default() };
+    let said = |winner, finish, last: Shot| {
+        let mut record = sound();
+        let p = &mut record.points[0];
+        (p.winner, p.finish, p.logged) = (Some(winner), finish, Some(Logged::Every));
+        p.shots = vec![shot(), shot(), last];
+        let all: Vec<String> = check(&record).iter().map(ToString::to_string).collect();
+        let signed: Vec<String> = contradictions(&record).iter().map(ToString::to_string).collect();
+        assert_eq!(all, signed, "each has a sign in the window");
+        all
+    };
+    let (won, missed) = (Some(Finish::Winner), Some(Finish::UnforcedError));
+    assert_eq!(said(Side::A, won, shot()), [""; 0]);
+    assert_eq!(
+        said(Side::B, won, shot()),
+        [
+            "error: point 1: the shots say that Player A hit the last one and that it was a winner, but Player B is said to have \
+             won: correct the winner, how it ended, or a shot"
+        ]
+    );
+    let aimed = Shot { aim: shot().cell, ..Shot::default() };
+    assert_eq!(said(Side::B, missed, aimed.clone()), [""; 0]);
+    assert!(
+        said(Side::A, missed, aimed)[0]
+            .contains("it was an unforced error, but Player A is said to have won")
+    );
+    assert_eq!(
+        said(Side::B, missed, shot()),
+        [
+            "warning: point 1: shot 3 is said to have landed and to be an unforced error: if that is where it was aimed, say so, \
+             else correct one"
+        ]
+    );
+    assert_eq!(
+        said(Side::A, None, shot()),
+        [
+            "warning: point 1: every shot is logged, but not how the point ended: say whether the last one was a winner or an \
+             error"
+        ]
+    );
+    let more = after(|r| {
+        r.points[0].shots = vec![Shot { aim: shot().cell, ..Shot::default() }, Shot::default()];
+        (r.points[0].also_wide, r.points[0].miss) = (true, Some(Miss::Net));
+        r.points[1].penalty = Some(Side::A);
+    });
+    assert_eq!(
+        more,
+        [
+            "warning: point 1: shot 1 has an aim, which only a missed shot has, but it was answered",
+            "warning: point 1: it is said to have gone wide too, but not long",
+            "error: point 2: a point penalty, but the side that it was given against is said to have won"
+        ]
+    );
+}

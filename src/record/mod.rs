@@ -23,6 +23,7 @@
 //! | any bytes at all | read or refused, in bounded time and memory | `tests/fuzz` |
 //! | the wall clock jumps | nothing: it only marks files kept aside and says since when a lock is held | `files` |
 
+mod against;
 pub mod align;
 pub mod check;
 pub mod consent;

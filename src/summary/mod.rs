@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::evidence::{FEW, Interval, Percent, wilson};
-use crate::facts::{PointFacts, PointRef, facts};
+use crate::facts::{PointFacts, PointRef, ShotFacts, facts};
 use crate::pattern::{Answer, Pattern, Who, same_tag};
 use crate::record::Record;
 use crate::tennis::Side;
@@ -133,6 +133,11 @@ pub struct Row {
     pub cannot_tell: Vec<PointRef>,
     /// Points that do not show it, but may not belong among the others either. They count in no rate.
     pub unplaced: Vec<PointRef>,
+    /// Those of `cannot_tell` whose last shot missed without a known aim, where the pattern asks for a direction: the rate is of
+    /// shots that landed.
+    pub missed: Tally,
+    /// Whether points count that are known by where a missed shot was aimed.
+    pub aimed: bool,
 }
 
 /// The patterns of a summary, in the order asked.
@@ -168,6 +173,8 @@ struct Asked<'p> {
     struck_by: [Pattern; 2],
     /// Whether a point that does not show it has no striker whose win would count.
     no_ball: bool,
+    /// Whether it asks where a shot went.
+    direction: bool,
     row: Row,
 }
 
@@ -182,9 +189,17 @@ impl<'p> Asked<'p> {
             others: Tally::default(),
             cannot_tell: Vec::new(),
             unplaced: Vec::new(),
+            missed: Tally::default(),
+            aimed: false,
         };
         let struck_by = [Side::A, Side::B].map(|side| pattern.struck_by(side));
-        Self { pattern, struck_by, no_ball: pattern.has_no_ball_unless_shown(), row }
+        Self {
+            pattern,
+            struck_by,
+            no_ball: pattern.has_no_ball_unless_shown(),
+            direction: pattern.asks_direction(),
+            row,
+        }
     }
 
     fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>) {
@@ -196,8 +211,16 @@ impl<'p> Asked<'p> {
         let shows = among.and(pattern.is_met(f));
         if shows == Answer::Unknown {
             self.row.cannot_tell.push(at);
+            if let Some(shot) = missed(f).filter(|s| self.direction && s.direction.is_none()) {
+                let won_by = match pattern.won_by {
+                    Who::Striker => side.or(shot.by),
+                    who => who.side(f),
+                };
+                self.row.missed.add(at, won_by.zip(f.winner).map(|(a, b)| a == b).into());
+            }
             return;
         }
+        self.row.aimed |= self.direction && missed(f).is_some_and(|s| s.direction.is_some());
         let won_by = match (pattern.won_by, side) {
             (Who::Striker, Some(side)) => Some(side),
             // Looking for a ball that is not there takes as long as asking for it did.
@@ -213,10 +236,16 @@ impl<'p> Asked<'p> {
     }
 
     fn close(mut self) -> Row {
+        self.row.missed.close();
         self.row.happened.close();
         self.row.others.close();
         self.row
     }
+}
+
+/// The last shot of the point, if it missed.
+fn missed(f: &PointFacts) -> Option<&ShotFacts> {
+    f.shots.last().filter(|s| s.missed == Some(true))
 }
 
 /// Whether the point is one of the asked player's: as server or receiver, whichever the pattern is about.

@@ -6,6 +6,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::court::{HALF_LENGTH, Metres, SERVICE_LINE};
 use super::{CourtSide, End};
 
 /// The stroke, whichever wing. A serve is shot 1 and has none.
@@ -268,7 +269,7 @@ impl Column {
     }
 }
 
-/// A third of the length of a half court, as the camera sees it.
+/// A part of the length of a half court, as the camera sees it: short, mid or deep.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Row {
@@ -291,7 +292,7 @@ impl Row {
 pub struct Cell {
     /// The third of its width; of a serve, of the box's width.
     pub column: Column,
-    /// The third of its length; a serve has none.
+    /// The part of its length, in the bounds of [`Depth`]; a serve has none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub row: Option<Row>,
 }
@@ -316,6 +317,31 @@ impl Depth {
     /// In the trade's words.
     pub const fn words(self) -> &'static str {
         Self::WORDS[self as usize].0
+    }
+
+    /// The definition, as shown on the screen.
+    pub const DEFINITION: &'static str = "Short lands before the service line, deep in the back half from there to the \
+        baseline (from 9.14 m from the net), mid between.";
+
+    /// From where to where it reaches, from the net.
+    pub fn bounds(self) -> [Metres; 2] {
+        let deep = (SERVICE_LINE + HALF_LENGTH) * 0.5;
+        match self {
+            Self::Short => [Metres(0.0), SERVICE_LINE],
+            Self::Mid => [SERVICE_LINE, deep],
+            Self::Deep => [deep, HALF_LENGTH],
+        }
+    }
+
+    /// The depth of a landing so far from the net; beyond the baseline it is the deepest.
+    pub fn at(from_net: Metres) -> Self {
+        let within = |d: &Self| from_net <= d.bounds()[1];
+        [Self::Short, Self::Mid].into_iter().find(within).unwrap_or(Self::Deep)
+    }
+
+    /// The row of a depth in the half at `end`.
+    pub fn row(self, end: End) -> Row {
+        Row::ALL.into_iter().find(|r| Self::of(*r, end) == self).unwrap_or(Row::Middle)
     }
 
     /// The depth of a row in the half at `end`: at the far end, up is deep.

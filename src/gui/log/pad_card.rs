@@ -17,7 +17,7 @@ use crate::logging::{Action, KeyCard, Meaning};
 use crate::record::{Logged, Point, Record};
 use crate::session::courtside::match_won;
 use crate::session::state::Session;
-use crate::tennis::stroke::{Column, Row};
+use crate::tennis::stroke::{Column, Depth, Row};
 use crate::tennis::{CourtSide, End, Side};
 
 pub mod imp {
@@ -168,7 +168,7 @@ impl PadCard {
         let (view, record) = (&s.view.pad, &*s.view.record);
         let asks = title(s);
         imp.title.set_label(&asks);
-        imp.title.set_tooltip_text(Some(&format!("{asks} ({})", place(view))));
+        imp.title.set_tooltip_text(Some(&format!("{asks} ({}). {}", place(view), Depth::DEFINITION)));
         let server = s.end_is_asked();
         imp.ends.set_visible(server.is_some());
         if let Some(side) = server {

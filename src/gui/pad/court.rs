@@ -7,7 +7,7 @@ use gtk::cairo;
 
 use crate::tennis::End;
 use crate::tennis::court::{HALF_DOUBLES, HALF_LENGTH, HALF_SINGLES, SERVICE_LINE};
-use crate::tennis::stroke::{Cell, Column, Row};
+use crate::tennis::stroke::{Cell, Column, Depth, Row};
 
 /// How much farther the upper edge is than the lower one: a mild foreshortening, so that every cell has room for its key.
 const FAR: f64 = 1.35;
@@ -102,9 +102,8 @@ impl View {
     /// The bounds of a row in metres from the net; a box has one row only.
     fn row(&self, row: Row) -> (f64, f64) {
         let Part::Half(end) = self.part else { return (0.0, SERVICE_LINE.0) };
-        let third = HALF_LENGTH.0 / 3.0;
-        let n = f64::from(if end == End::Near { row as u8 } else { 2 - row as u8 });
-        (n * third, (n + 1.0) * third)
+        let [from, to] = Depth::of(row, end).bounds();
+        (from.0, to.0)
     }
 
     /// The corners of a cell on the screen.

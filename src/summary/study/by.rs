@@ -107,9 +107,10 @@ impl By {
             Self::Tried(1, _) => "were served to the deuce court",
             Self::Tried(_, CourtSide::Deuce) => "had no second serve to the deuce court",
             Self::Tried(..) => "had no second serve to the ad court",
-            Self::ReturnDepth | Self::ReturnThird => "had no return in play",
+            Self::ReturnDepth => "had no return in play",
+            Self::ReturnThird => "had no return, or one that missed without a known aim",
             Self::ReturnWing => "had no return",
-            Self::PlusOne => "ended before shot 3 landed",
+            Self::PlusOne => "had no shot 3, or one that missed without a known aim",
             Self::LastWing | Self::LastStroke => "ended with the serve",
             _ => "were double faults",
         }
@@ -174,6 +175,28 @@ impl By {
         )
     }
 
+    /// Whether its rows are told by where a shot went, which is that shot's number from 0; and whether it has to land for that.
+    const fn goes_by(self) -> Option<(usize, bool)> {
+        match self {
+            Self::ReturnDepth => Some((1, true)),
+            Self::ReturnThird => Some((1, false)),
+            Self::PlusOne => Some((2, false)),
+            _ => None,
+        }
+    }
+
+    /// Whether the point is in no row because the shot missed, and where it was aimed is not known or does not tell.
+    pub(super) fn is_missed(self, f: &PointFacts) -> bool {
+        let Some((n, lands)) = self.goes_by() else { return false };
+        f.shots.get(n).is_some_and(|s| s.missed == Some(true) && (lands || s.direction.is_none()))
+    }
+
+    /// Whether the point's row is known by where a missed shot was aimed.
+    pub(super) fn is_aimed(self, f: &PointFacts) -> bool {
+        self.goes_by()
+            .is_some_and(|(n, lands)| !lands && f.shots.get(n).is_some_and(|s| s.missed == Some(true)))
+    }
+
     /// Whether the row of a point was not seen, but follows from the balls before.
     pub(super) fn is_estimated(self, f: &PointFacts) -> bool {
         self == Self::PlusOne && f.shots.get(2).and_then(|s| s.goes).is_some_and(|g| g.estimated)
@@ -200,9 +223,9 @@ impl By {
             Self::Tried(serve, court) => tried(f, serve, court),
             Self::Court => f.court.map(|c| c as usize).into(),
             Self::ReturnDepth => landed(f, 1, |s| s.depth.map(|d| d as usize)),
-            Self::ReturnThird => landed(f, 1, |s| s.column.map(|c: Column| c as usize)),
+            Self::ReturnThird => went(f, 1, |s| s.direction.map(|c: Column| c as usize)),
             Self::ReturnWing => shot(f, 1, |s| s.wing.map(wing)),
-            Self::PlusOne => landed(f, 2, |s| s.goes.map(|g| g.value as usize)),
+            Self::PlusOne => went(f, 2, |s| s.goes.map(|g| g.value as usize)),
             Self::Rally => rally(f),
             Self::LastWing => last(f).map_or_else(|v| v, |n| shot(f, n, |s| s.wing.map(wing))),
             Self::LastStroke => last(f).map_or_else(|v| v, |n| shot(f, n, |s| s.stroke.map(|x| x as usize))),
@@ -250,6 +273,14 @@ pub(super) fn landed(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option
     match f.shots.get(n).map(|s| s.missed) {
         Some(Some(true)) => Value::Outside,
         Some(None) => Value::Unknown,
+        _ => shot(f, n, of),
+    }
+}
+
+/// As [`shot`], of where it went: landed, or, missed, was aimed. Outside when it missed and where it was aimed is not known.
+fn went(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
+    match f.shots.get(n) {
+        Some(s) if s.missed == Some(true) && s.direction.is_none() => Value::Outside,
         _ => shot(f, n, of),
     }
 }

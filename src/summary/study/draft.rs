@@ -2,6 +2,8 @@
 
 use super::by::By;
 use super::counts::Counts;
+use super::groups::of;
+use crate::evidence::Proportion;
 use crate::facts::PointRef;
 use crate::summary::{Row as PatternRow, Tally};
 
@@ -26,6 +28,10 @@ pub(super) struct Draft {
     pub(super) cannot_tell: Vec<PointRef>,
     pub(super) unplaced: Vec<PointRef>,
     pub(super) by_definition: bool,
+    /// Points that may belong to it: their shot missed, and where it was aimed is not known.
+    pub(super) missed: Proportion,
+    /// Whether it has, or is compared with, points known by where a missed shot was aimed.
+    pub(super) aimed: bool,
 }
 
 impl From<PatternRow> for Draft {
@@ -39,6 +45,8 @@ impl From<PatternRow> for Draft {
             cannot_tell: row.cannot_tell,
             unplaced: row.unplaced,
             by_definition: row.by_definition,
+            missed: of(&row.missed),
+            aimed: row.aimed,
         }
     }
 }

@@ -14,6 +14,7 @@ use super::pool::{Match, Pool};
 use super::question::Ask;
 use super::question::Question;
 use super::say;
+use crate::evidence::Proportion;
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::{Answer, answer};
 use crate::summary::{Asked, Whose};
@@ -121,6 +122,8 @@ enum Table<'q> {
         cannot_tell: Vec<PointRef>,
         outside: Vec<PointRef>,
         estimated: Vec<PointRef>,
+        missed: Proportion,
+        aimed: bool,
     },
     Patterns(Vec<Asked<'q>>),
 }
@@ -135,6 +138,8 @@ impl<'q> Table<'q> {
                 cannot_tell: Vec::new(),
                 outside: Vec::new(),
                 estimated: Vec::new(),
+                missed: Proportion::default(),
+                aimed: false,
             },
             Ask::Patterns(patterns) => Self::Patterns(patterns.iter().map(Asked::new).collect()),
         }
@@ -142,16 +147,28 @@ impl<'q> Table<'q> {
 
     fn take(&mut self, at: PointRef, f: &PointFacts, side: Option<Side>) {
         match self {
-            Self::Fact { by, counts, taken, cannot_tell, outside, estimated } => match by.of(f, side) {
-                Value::Is(n) => {
-                    taken.push((at, n, counts.answer(f, side)));
-                    if by.is_estimated(f) {
-                        estimated.push(at);
+            Self::Fact { by, counts, taken, cannot_tell, outside, estimated, missed, aimed } => {
+                match by.of(f, side) {
+                    Value::Is(n) => {
+                        taken.push((at, n, counts.answer(f, side)));
+                        *aimed |= by.is_aimed(f);
+                        if by.is_estimated(f) {
+                            estimated.push(at);
+                        }
                     }
+                    Value::Outside => {
+                        if by.is_missed(f) {
+                            match counts.answer(f, side) {
+                                Answer::Yes => missed.won += 1,
+                                Answer::No => missed.lost += 1,
+                                Answer::Unknown => missed.unknown += 1,
+                            }
+                        }
+                        outside.push(at);
+                    }
+                    Value::Unknown => cannot_tell.push(at),
                 }
-                Value::Outside => outside.push(at),
-                Value::Unknown => cannot_tell.push(at),
-            },
+            }
             // They are asked of all points at once.
             Self::Patterns(_) => {}
         }
@@ -182,8 +199,12 @@ impl<'q> Table<'q> {
 
     fn close(self) -> Drafts {
         match self {
-            Self::Fact { by, counts, taken, cannot_tell, outside, estimated } => {
-                Drafts { by: Some(by), counts, rows: drafts(by, &taken), cannot_tell, outside, estimated }
+            Self::Fact { by, counts, taken, cannot_tell, outside, estimated, missed, aimed } => {
+                let mut rows = drafts(by, &taken);
+                for row in &mut rows {
+                    (row.missed, row.aimed) = (missed, aimed);
+                }
+                Drafts { by: Some(by), counts, rows, cannot_tell, outside, estimated }
             }
             Self::Patterns(all) => Drafts {
                 by: None,

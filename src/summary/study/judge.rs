@@ -9,7 +9,7 @@ use super::draft::{Draft, Drafts};
 use super::facets::standing;
 use super::findings::{Row, Section, Strata};
 use super::groups::{Groups, ROLES, of};
-use super::phrase::{Said, Speaker};
+use super::phrase::{Reach, Said, Speaker};
 use super::pool::Pool;
 use super::question::Part;
 use super::say;
@@ -107,6 +107,7 @@ impl<'p> Judge<'p> {
 
     fn section(&self, d: Drafts, compared: Vec<Option<(Comparison, f64)>>, questions: usize) -> Section {
         let asking = Asking { by: d.by, counts: d.counts, questions };
+        let reach = d.rows.first().map_or(Reach::All, Reach::of);
         let rows: Vec<Row> =
             d.rows.into_iter().zip(compared).map(|(draft, c)| self.row(draft, c, asking)).collect();
         // Of few points no order is said, even where intervals part, nor of what is won by definition.
@@ -114,7 +115,7 @@ impl<'p> Judge<'p> {
         let rate = |r: &Row| if enough(r) { of(&r.tally) } else { Proportion::default() };
         let rates: Vec<Proportion> = rows.iter().map(rate).collect();
         Section {
-            by: d.by.map_or("pattern", By::words).into(),
+            by: d.by.map_or_else(|| "pattern".into(), |by| format!("{}{}", by.words(), reach.words())),
             counts: d.counts,
             tiers: tiers(&rates),
             rows,
@@ -127,7 +128,10 @@ impl<'p> Judge<'p> {
     }
 
     fn row(&self, draft: Draft, compared: Option<(Comparison, f64)>, asking: Asking) -> Row {
-        let Draft { name, about, won_by, tally, others, cannot_tell, unplaced, by_definition } = draft;
+        let reach = Reach::of(&draft);
+        let Draft {
+            name, about, won_by, tally, others, cannot_tell, unplaced, by_definition, missed, ..
+        } = draft;
         let (this, that) = (of(&tally), of(&others));
         let by_match = !asking.by.is_some_and(By::is_score);
         let groups = || self.groups.strata(&name, &tally, &others, asking.counts, by_match);
@@ -139,12 +143,13 @@ impl<'p> Judge<'p> {
         };
         let all = Proportion { won: this.won + that.won, lost: this.lost + that.lost, unknown: 0 };
         let unknown = this.unknown + cannot_tell.len() + unplaced.len();
-        let cautions = self.cautions(&tally, &others, unknown, asking);
+        let cautions = self.cautions(&tally, &others, [Proportion { unknown, ..this }, missed], asking);
         let said = Said {
             name: &name,
             by: asking.by,
             won_by: &won_by,
             counts: asking.counts,
+            reach,
             tally: &tally,
             others: &others,
         };
@@ -167,9 +172,16 @@ impl<'p> Judge<'p> {
         }
     }
 
-    fn cautions(&self, tally: &Tally, others: &Tally, unknown: usize, asking: Asking) -> Vec<Caution> {
+    fn cautions(
+        &self,
+        tally: &Tally,
+        others: &Tally,
+        [this, missed]: [Proportion; 2],
+        asking: Asking,
+    ) -> Vec<Caution> {
         cautions(&Circumstances {
-            this: Proportion { unknown, ..of(tally) },
+            this,
+            missed,
             that: of(others),
             questions: asking.questions,
             chosen: asking.by.is_none_or(By::chosen),

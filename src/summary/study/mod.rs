@@ -44,6 +44,8 @@ pub use pool::{Match, Pool};
 pub use question::{Ask, Part, Question, named, starter};
 
 #[cfg(test)]
+mod aim_tests;
+#[cfg(test)]
 mod archive_tests;
 #[cfg(test)]
 pub(crate) mod test_matches;

@@ -2,6 +2,7 @@
 
 use super::by::By;
 use super::counts::Counts;
+use super::draft::Draft;
 use super::facets::Facets;
 use super::pool::Pool;
 use super::question::Part;
@@ -70,12 +71,43 @@ fn one_name(pool: &Pool, side: Side) -> String {
     }
 }
 
+/// Of which shots a direction is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reach {
+    /// Of all that were struck, or it is told of none.
+    All,
+    /// Of those that landed: where missed ones were aimed is not known.
+    Landed,
+    /// Of those that landed, and of some that missed.
+    Some,
+}
+
+impl Reach {
+    pub(super) fn of(row: &Draft) -> Self {
+        match (row.missed.n() + row.missed.unknown > 0, row.aimed) {
+            (false, _) => Self::All,
+            (true, false) => Self::Landed,
+            (true, true) => Self::Some,
+        }
+    }
+
+    /// After what tells the points apart.
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Self::All => "",
+            Self::Landed => ", of those that landed",
+            Self::Some => ", of those that landed or whose aim is known",
+        }
+    }
+}
+
 /// What a row counts, and among which points.
 pub(super) struct Said<'r> {
     pub(super) name: &'r str,
     pub(super) by: Option<By>,
     pub(super) won_by: &'r str,
     pub(super) counts: Counts,
+    pub(super) reach: Reach,
     pub(super) tally: &'r Tally,
     pub(super) others: &'r Tally,
 }
@@ -84,7 +116,10 @@ impl Said<'_> {
     /// Which points they are: `when the return was a backhand`.
     pub(super) fn points(&self) -> String {
         let name = printable(self.name, 200);
-        self.by.map_or_else(|| format!("with “{name}”"), |by| by.phrase(&name))
+        let points = self.by.map_or_else(|| format!("with “{name}”"), |by| by.phrase(&name));
+        // A depth is of those that landed by its own words.
+        let reach = if self.by == Some(By::ReturnDepth) { Reach::All } else { self.reach };
+        points + reach.words()
     }
 
     /// `Holt won 24 of 30 points (80 %) when the serve in play went wide, and 15 of 33 other points (45 %)`; none where no
@@ -130,7 +165,7 @@ impl By {
             Self::Court => format!("on points served to the {row}"),
             Self::ReturnDepth if row == "mid" => "when the return landed at mid depth".into(),
             Self::ReturnDepth => format!("when the return landed {row}"),
-            Self::ReturnThird => format!("when the return landed in the {row} third"),
+            Self::ReturnThird => format!("when the return went to the {row} third"),
             Self::ReturnWing => format!("when the return was a {row}"),
             Self::PlusOne => match row {
                 "behind" => "when shot 3 went behind the opponent".into(),

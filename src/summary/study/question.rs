@@ -119,7 +119,8 @@ fn service() -> Question {
 }
 
 fn returns() -> Question {
-    let about = "Points on return by depth and direction of the return, and by forehand or backhand.";
+    let about = "Points on return by depth and direction of the return, and by forehand or backhand. Short lands before the \
+                 service line, deep in the back half behind it, mid between.";
     Question::new("How do I return?", about, Part::Receiver)
         .by(Counts::Won, &[By::ReturnDepth, By::ReturnThird, By::ReturnWing])
         .on(&[MapOf::Return])

@@ -171,15 +171,25 @@ fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
                     *was = *caution;
                 }
             }
+            (Some(was @ Caution::LandedOnly { .. }), Caution::LandedOnly { high, low, .. }) => {
+                let most = |c: &Caution| match c {
+                    Caution::LandedOnly { high, low, .. } => high.max(*low),
+                    _ => 0.0,
+                };
+                if high.max(*low) > most(was) {
+                    *was = *caution;
+                }
+            }
             _ => {}
         }
     }
     all.sort_by_key(|c| match c {
         Caution::SmallSample { .. } => 0,
         Caution::ManyQuestions { .. } => 1,
-        Caution::Selection { .. } => 2,
-        Caution::ScoreEffect { .. } => 3,
-        Caution::OpponentEffect { .. } => 4,
+        Caution::LandedOnly { .. } => 2,
+        Caution::Selection { .. } => 3,
+        Caution::ScoreEffect { .. } => 4,
+        Caution::OpponentEffect { .. } => 5,
     });
     all
 }

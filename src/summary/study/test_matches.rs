@@ -126,10 +126,10 @@ pub(crate) fn played_out(number: u64, chance: impl Fn(Side, Ordering) -> usize) 
 }
 
 /// Numbers that look random and are the same each time (Knuth's MMIX constants).
-struct Dice(u64);
+pub(super) struct Dice(pub(super) u64);
 
 impl Dice {
-    fn below(&mut self, n: usize) -> usize {
+    pub(super) fn below(&mut self, n: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) as usize % n
     }

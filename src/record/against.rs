@@ -1,0 +1,109 @@
+//! Where what was said of a point's shots and of its end speak against each other: told, never mended.
+
+use super::check::Severity;
+use super::model::{Finish, Logged, Point};
+use super::shot::Shot;
+use crate::tennis::Side;
+use crate::tennis::stroke::{Miss, Stroke};
+
+type Found = (Severity, String);
+
+/// What the shots say of the winner against who is said to have won; `name` is the side's.
+pub(super) fn winner(
+    point: &Point,
+    winner: Side,
+    server: Side,
+    name: impl Fn(Side) -> String,
+) -> Option<Found> {
+    let last = point.shots.len().checked_sub(1).filter(|_| point.logged == Some(Logged::Every))?;
+    let by = if last.is_multiple_of(2) { server } else { server.other() };
+    let (how, wins) = match (point.finish, point.miss) {
+        (Some(Finish::Ace), _) => ("an ace", by),
+        (Some(Finish::Winner), _) => ("a winner", by),
+        (Some(Finish::ForcedError), _) => ("a forced error", by.other()),
+        (Some(Finish::UnforcedError), _) => ("an unforced error", by.other()),
+        (None, Some(_)) => ("missed", by.other()),
+        _ => return None,
+    };
+    // An ace or an error of the wrong side is told of the serve.
+    if wins == winner || point.finish == Some(Finish::Ace) {
+        return None;
+    }
+    let message = format!(
+        "the shots say that {} hit the last one and that it was {how}, but {} is said to have won: correct the winner, how it \
+         ended, or a shot",
+        name(by),
+        name(winner)
+    );
+    Some((Severity::Error, message))
+}
+
+/// What is said of the end against what is said of the shots, whoever won.
+pub(super) fn ending(point: &Point) -> Vec<Found> {
+    let (every, shots) = (point.logged == Some(Logged::Every), point.shots.len());
+    let error = point.finish.filter(|f| matches!(f, Finish::ForcedError | Finish::UnforcedError));
+    let missed = every && (error.is_some() || point.finish.is_none() && point.miss.is_some());
+    let landed = |s: &Shot| s.cell.is_some() || s.depth.is_some() || is_in(s);
+    let mut found = Vec::new();
+    if missed && point.shots.last().is_some_and(landed) {
+        let how = match error {
+            Some(Finish::ForcedError) => "a forced error",
+            Some(_) => "an unforced error",
+            None => "missed",
+        };
+        found.push((
+            Severity::Warning,
+            format!("shot {shots} is said to have landed and to be {how}: if that is where it was aimed, say so, else correct one"),
+        ));
+    }
+    if every && shots > 0 && point.finish.is_none() && point.miss.is_none() && !point.replayed {
+        found.push((
+            Severity::Warning,
+            "every shot is logged, but not how the point ended: say whether the last one was a winner or an error".into(),
+        ));
+    }
+    found
+}
+
+/// Whether its measured landing lies in the court.
+fn is_in(shot: &Shot) -> bool {
+    use crate::tennis::court::{BALL_RADIUS, HALF_DOUBLES, HALF_LENGTH, Spot};
+    shot.landing
+        .map(Spot::from)
+        .is_some_and(|at| at.x.abs() <= HALF_DOUBLES + BALL_RADIUS && at.y.abs() <= HALF_LENGTH + BALL_RADIUS)
+}
+
+/// What cannot be said of what it is said of.
+pub(super) fn details(point: &Point) -> Vec<Found> {
+    let mut found = Vec::new();
+    let mut warn = |message: String| found.push((Severity::Warning, message));
+    let last = point.shots.len();
+    for (n, shot) in point.shots.iter().enumerate().map(|(n, s)| (n + 1, s)) {
+        if n < last && (shot.aim.is_some() || shot.aim_place.is_some()) {
+            warn(format!("shot {n} has an aim, which only a missed shot has, but it was answered"));
+        }
+        if shot.fault.is_some() {
+            warn(format!("shot {n} is said to be a fault, but it is in play"));
+        }
+        if shot.volley.is_some() && shot.stroke != Some(Stroke::Volley) {
+            warn(format!("shot {n} is said to be a half or swinging volley, but not to be a volley"));
+        }
+    }
+    if point.also_wide && point.miss != Some(Miss::Long) {
+        warn("it is said to have gone wide too, but not long".into());
+    }
+    if point.unreturned && last > 2 {
+        warn(format!("its serve is said not to have come back, but {last} shots are logged"));
+    }
+    if let Some(against) = point.penalty {
+        if point.winner == Some(against) {
+            found.push((
+                Severity::Error,
+                "a point penalty, but the side that it was given against is said to have won".into(),
+            ));
+        } else if last > 0 {
+            found.push((Severity::Warning, "a point penalty has no rally, but shots are logged".into()));
+        }
+    }
+    found
+}
