@@ -375,7 +375,8 @@ pub(super) fn settle(point: &mut Point) {
     for (n, shot) in point.shots.iter_mut().enumerate() {
         if missed && n == last {
             shot.aim = shot.cell.take().or(shot.aim);
-            shot.aim_place = shot.landing.take().or(shot.aim_place);
+            // Where it landed outside the court it was not aimed.
+            shot.aim_place = shot.landing.take_if(|at| at.in_court()).or(shot.aim_place);
         } else if !open || n < last {
             shot.cell = shot.cell.or(shot.aim.take());
             shot.landing = shot.landing.or(shot.aim_place.take());

@@ -30,7 +30,7 @@ pub(super) fn winner(
         return None;
     }
     let message = format!(
-        "the shots say that {} hit the last one and that it was {how}, but {} is said to have won: correct the winner, how it \
+        "the shots say that {} hit the last one and that it was {how}, but {} is said to have won: correct who served, who won, how it \
          ended, or a shot",
         name(by),
         name(winner)
@@ -43,7 +43,8 @@ pub(super) fn ending(point: &Point) -> Vec<Found> {
     let (every, shots) = (point.logged == Some(Logged::Every), point.shots.len());
     let error = point.finish.filter(|f| matches!(f, Finish::ForcedError | Finish::UnforcedError));
     let missed = every && (error.is_some() || point.finish.is_none() && point.miss.is_some());
-    let landed = |s: &Shot| s.cell.is_some() || s.depth.is_some() || is_in(s);
+    // A measured landing may lie outside the court, or before the net.
+    let landed = |s: &Shot| s.cell.is_some() || s.depth.is_some();
     let mut found = Vec::new();
     if missed && point.shots.last().is_some_and(landed) {
         let how = match error {
@@ -63,14 +64,6 @@ pub(super) fn ending(point: &Point) -> Vec<Found> {
         ));
     }
     found
-}
-
-/// Whether its measured landing lies in the court.
-fn is_in(shot: &Shot) -> bool {
-    use crate::tennis::court::{BALL_RADIUS, HALF_DOUBLES, HALF_LENGTH, Spot};
-    shot.landing
-        .map(Spot::from)
-        .is_some_and(|at| at.x.abs() <= HALF_DOUBLES + BALL_RADIUS && at.y.abs() <= HALF_LENGTH + BALL_RADIUS)
 }
 
 /// What cannot be said of what it is said of.

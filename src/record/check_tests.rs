@@ -283,7 +283,7 @@ fn shots_that_speak_against_the_end_are_told_and_signed() {
         said(Side::B, won, shot()),
         [
             "error: point 1: the shots say that Player A hit the last one and that it was a winner, but Player B is said to have \
-             won: correct the winner, how it ended, or a shot"
+             won: correct who served, who won, how it ended, or a shot"
         ]
     );
     let aimed = Shot { aim: shot().cell, ..Shot::default() };

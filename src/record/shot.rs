@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::tennis::court::{Metres, Spot};
+use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, Spot};
 use crate::tennis::stroke::{Cell, Depth, FaultKind, Pace, Spin, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
@@ -70,6 +70,14 @@ pub struct Place {
     pub x_mm: i32,
     /// Beyond the net; negative on the near side.
     pub y_mm: i32,
+}
+
+impl Place {
+    /// Whether it is in the singles court, in either half.
+    pub fn in_court(self) -> bool {
+        let at = Spot::from(self);
+        at.x.abs() <= HALF_SINGLES && at.y.abs() <= HALF_LENGTH
+    }
 }
 
 impl From<Spot> for Place {

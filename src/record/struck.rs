@@ -1,7 +1,7 @@
 //! Shots that cannot be: where they landed and who stood where, against the end and the court that they were struck from by
 //! the score.
 
-use super::model::{Finish, Logged, Point};
+use super::model::{Finish, Point};
 use super::shot::Place;
 use crate::tennis::score::PointState;
 use crate::tennis::{CourtSide, End, Side};
@@ -11,12 +11,8 @@ const CLOSE: i32 = 500;
 
 /// The first thing about a point's shots that cannot be, if it was served as the score says; in words.
 pub(super) fn impossible(point: &Point, before: &PointState) -> Option<String> {
-    let by_end = before.server_end.and_then(|end| {
-        stands(point, before.server, end)
-            .or_else(|| serve(point, end, before.side))
-            .or_else(|| lands(point, end))
-    });
-    by_end.or_else(|| won(point, before.server))
+    let end = before.server_end?;
+    stands(point, before.server, end).or_else(|| serve(point, end, before.side)).or_else(|| lands(point, end))
 }
 
 /// The server stood at one end when the serve was struck.
@@ -65,22 +61,6 @@ fn lands(point: &Point, end: End) -> Option<String> {
     Some(own_half(&format!("shot {}", wrong + 1), struck(wrong)))
 }
 
-/// Where every shot is logged, they tell who won.
-fn won(point: &Point, server: Side) -> Option<String> {
-    let (winner, last) = (point.winner?, point.shots.len().checked_sub(1)?);
-    if point.logged != Some(Logged::Every) {
-        return None;
-    }
-    let struck = if last.is_multiple_of(2) { server } else { server.other() };
-    let by_shots = match point.finish? {
-        Finish::Ace | Finish::Winner => struck,
-        Finish::ForcedError | Finish::UnforcedError => struck.other(),
-        Finish::DoubleFault => return None,
-    };
-    (by_shots != winner)
-        .then(|| "by its shots the other side won it; correct who served, who won, or the shots".to_owned())
-}
-
 fn own_half(what: &str, end: End) -> String {
     let end = word(end);
     format!(
@@ -108,7 +88,7 @@ const fn word(end: End) -> &'static str {
 mod tests {
     use super::*;
     use crate::record::check::contradictions;
-    use crate::record::{Record, Shot};
+    use crate::record::{Logged, Record, Shot};
     use crate::tennis::pair::Server;
 
     fn shot(x_mm: i32, y_mm: i32) -> Shot {
@@ -176,17 +156,6 @@ mod tests {
             [
                 "point 1: the serve landed outside the box that the near end serves to from the ad court; correct who served, or the ends"
             ]
-        );
-    }
-
-    #[test]
-    fn shots_and_winner_speak_against_each_other() {
-        let mut other = record();
-        other.points[0].served_by = Some(Server::B);
-        other.points[0].shots = vec![Shot::default(); 3];
-        assert_eq!(
-            said(&other),
-            ["point 1: by its shots the other side won it; correct who served, who won, or the shots"]
         );
     }
 
