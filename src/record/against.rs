@@ -1,7 +1,7 @@
 //! Where what was said of a point's shots and of its end speak against each other: told, never mended.
 
-use super::check::Severity;
 use super::model::{Finish, Logged, Point};
+use super::severity::Severity;
 use super::shot::Shot;
 use crate::tennis::Side;
 use crate::tennis::stroke::{Miss, Stroke};

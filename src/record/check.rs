@@ -8,32 +8,11 @@ use super::against;
 use super::error::printable;
 use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
+pub use super::severity::Severity;
 use super::struck::impossible;
 use crate::tennis::Side;
 use crate::tennis::replay::Replay;
 use crate::time::{MatchTime, Span};
-
-/// How bad a finding is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Severity {
-    /// Worth knowing; nothing is wrong.
-    Note,
-    /// Some answers will be missing or doubtful.
-    Warning,
-    /// It cannot be as it stands.
-    Error,
-}
-
-impl fmt::Display for Severity {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(match self {
-            Self::Note => "note",
-            Self::Warning => "warning",
-            Self::Error => "error",
-        })
-    }
-}
 
 /// One thing that looks wrong.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

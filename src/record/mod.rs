@@ -40,6 +40,7 @@ mod lock;
 pub mod model;
 mod read;
 mod recover;
+mod severity;
 pub mod shot;
 pub mod store;
 mod strict;

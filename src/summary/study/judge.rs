@@ -14,8 +14,8 @@ use super::pool::Pool;
 use super::question::Part;
 use super::say;
 use crate::evidence::{
-    Caution, Circumstances, Comparison, FEW, Mixing, Prior, Proportion, Verdict, cautions, false_discovery,
-    tiers,
+    Caution, Circumstances, Comparison, FEW, Mixing, Posterior, Prior, Proportion, Verdict, cautions,
+    false_discovery, tiers,
 };
 use crate::summary::Tally;
 use crate::tennis::Side;
@@ -141,9 +141,12 @@ impl<'p> Judge<'p> {
             None if by_definition => Verdict::ByDefinition,
             None => Verdict::Nothing,
         };
-        let all = Proportion { won: this.won + that.won, lost: this.lost + that.lost, unknown: 0 };
-        let unknown = this.unknown + cannot_tell.len() + unplaced.len();
-        let cautions = self.cautions(&tally, &others, [Proportion { unknown, ..this }, missed], asking);
+        let cautions = self.cautions(
+            &tally,
+            &others,
+            [with_unknown(this, cannot_tell.len() + unplaced.len()), missed],
+            asking,
+        );
         let said = Said {
             name: &name,
             by: asking.by,
@@ -159,7 +162,7 @@ impl<'p> Judge<'p> {
             strata,
             comparison: compared.map(|(c, _)| c),
             discovery: compared.map(|(_, q)| q),
-            shrunk: Prior::own(all, WEIGHT).filter(|_| this.n() > 0).map(|p| p.after(this)),
+            shrunk: shrunk(this, that),
             verdict,
             cautions,
             name,
@@ -217,6 +220,17 @@ impl<'p> Judge<'p> {
         }
         Mixing::Seen(groups)
     }
+}
+
+/// With so many more of which it is not known.
+const fn with_unknown(p: Proportion, more: usize) -> Proportion {
+    Proportion { unknown: p.unknown + more, ..p }
+}
+
+/// A rate pulled toward that of all its points.
+fn shrunk(this: Proportion, that: Proportion) -> Option<Posterior> {
+    let all = Proportion { won: this.won + that.won, lost: this.lost + that.lost, unknown: 0 };
+    Prior::own(all, WEIGHT).filter(|_| this.n() > 0).map(|p| p.after(this))
 }
 
 /// A difference that the groups contradict is none of its own. Who serves was looked at before.
