@@ -136,17 +136,9 @@ impl<'p> Judge<'p> {
         let by_match = !asking.by.is_some_and(By::is_score);
         let groups = || self.groups.strata(&name, &tally, &others, asking.counts, by_match);
         let strata = compared.as_ref().map_or_else(Vec::new, |_| groups());
-        let verdict = match &compared {
-            Some((c, q)) => explained(Verdict::of(c, *q, asking.questions), &strata),
-            None if by_definition => Verdict::ByDefinition,
-            None => Verdict::Nothing,
-        };
-        let cautions = self.cautions(
-            &tally,
-            &others,
-            [with_unknown(this, cannot_tell.len() + unplaced.len()), missed],
-            asking,
-        );
+        let verdict = verdict(compared.as_ref(), by_definition, asking.questions, &strata);
+        let unknown = cannot_tell.len() + unplaced.len();
+        let cautions = self.cautions([&tally, &others], unknown, missed, asking);
         let said = Said {
             name: &name,
             by: asking.by,
@@ -177,13 +169,14 @@ impl<'p> Judge<'p> {
 
     fn cautions(
         &self,
-        tally: &Tally,
-        others: &Tally,
-        [this, missed]: [Proportion; 2],
+        [tally, others]: [&Tally; 2],
+        more: usize,
+        missed: Proportion,
         asking: Asking,
     ) -> Vec<Caution> {
+        let this = of(tally);
         cautions(&Circumstances {
-            this,
+            this: Proportion { unknown: this.unknown + more, ..this },
             missed,
             that: of(others),
             questions: asking.questions,
@@ -222,9 +215,18 @@ impl<'p> Judge<'p> {
     }
 }
 
-/// With so many more of which it is not known.
-const fn with_unknown(p: Proportion, more: usize) -> Proportion {
-    Proportion { unknown: p.unknown + more, ..p }
+/// What can be said of a row.
+fn verdict(
+    compared: Option<&(Comparison, f64)>,
+    by_definition: bool,
+    questions: usize,
+    strata: &[Strata],
+) -> Verdict {
+    match compared {
+        Some((c, q)) => explained(Verdict::of(c, *q, questions), strata),
+        None if by_definition => Verdict::ByDefinition,
+        None => Verdict::Nothing,
+    }
 }
 
 /// A rate pulled toward that of all its points.
