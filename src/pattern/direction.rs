@@ -40,13 +40,18 @@ fn of_a_shot(test: &ShotTest) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use crate::pattern::PatternFile;
+    use crate::pattern::parse;
 
     #[test]
-    fn directions_are_asked_by_the_starter_patterns_that_name_them() {
-        let all = PatternFile::starter().unwrap().patterns;
-        let asks = |name: &str| all.iter().find(|p| p.name == name).unwrap().asks_direction();
-        assert!(asks("Plus one, open court") && asks("T serve, then to a side"));
-        assert!(!asks("Serve at the body") && !asks("Long rally, 9 balls or more"));
+    fn a_pattern_asks_a_direction_of_shots_other_than_the_serve() {
+        let asks = |text: &str| {
+            let text = format!("[[pattern]]\nname = \"x\"\nwon_by = \"server\"\n{text}");
+            parse(&text, "ours.toml").unwrap().patterns[0].asks_direction()
+        };
+        assert!(asks("shots = [{ number = 3, goes = \"open court\" }]"));
+        assert!(asks("no_shot = { any = [{ lane = \"middle\" }, { spin = \"slice\" }] }"));
+        assert!(asks("among = { some_shot = { middle_third = false } }"));
+        assert!(!asks("shots = [{ number = 1, to_wing = \"backhand\" }, { number = 2, depth = \"deep\" }]"));
+        assert!(!asks("rally = \"9+\""));
     }
 }
