@@ -68,6 +68,7 @@ fn the_keys_in_the_guide_are_those_of_the_built_in_card() {
     }
     for (action, key) in [
         (Action::PlayPause, "space"),
+        (Action::PlayBackward, "shift+space"),
         (Action::FrameForward, "="),
         (Action::FrameBack, "-"),
         (Action::SkipBack, "alt+Left"),

@@ -80,6 +80,7 @@ macro_rules! table {
 table! {
     Watch {
         PlayPause "play-pause" "Play or pause",
+        PlayBackward "play-backward" "Play backwards or pause",
         FrameForward "frame-forward" "Next frame",
         FrameBack "frame-back" "Previous frame",
         SkipForward "skip-forward" "Five seconds forward",

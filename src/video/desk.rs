@@ -390,7 +390,7 @@ impl Desk {
         });
     }
 
-    /// Playing has come to the end of the film.
+    /// Playing has come to the end of the footage.
     pub(super) fn ended(&self, epoch: u64) {
         self.change(|s| {
             if s.epoch != epoch || !s.playing {
@@ -400,7 +400,7 @@ impl Desk {
                 self.go_round(s, span);
             } else {
                 (s.playing, s.starting) = (false, false);
-                s.push(PlayerEvent::Ended);
+                s.push(if s.backward { PlayerEvent::AtStart } else { PlayerEvent::Ended });
             }
         });
     }

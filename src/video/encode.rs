@@ -330,7 +330,7 @@ fn video_branch(
 }
 
 /// Gives pictures that lost their length in the parser (it leaves a nanosecond) one that lasts to the end of the newest
-/// picture. It matters for the last, without which the film would end before its last picture is shown; the muxer
+/// picture. It matters for the last, without which the footage would end before its last picture is shown; the muxer
 /// knows the others' from the next one's time.
 fn keep_length(pad: &gst::Pad, length: Arc<AtomicU64>) {
     let newest = AtomicU64::new(0);

@@ -39,7 +39,7 @@ pub enum VideoError {
         /// The file.
         path: PathBuf,
     },
-    /// The file is no film at all.
+    /// The file has no moving pictures in it.
     #[error("{}: this is not a video file ({found}); choose the footage itself", path.display())]
     NotVideo {
         /// The file.

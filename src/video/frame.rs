@@ -26,10 +26,10 @@ impl fmt::Debug for Pixels {
     }
 }
 
-/// A frame as it is to be shown: turned upright, with its true place in the film.
+/// A frame as it is to be shown: turned upright, with its true place in the footage.
 #[derive(Debug, Clone)]
 pub struct Frame {
-    /// Its place in the film's [`FrameIndex`].
+    /// Its place in the [`FrameIndex`] of the footage.
     pub index: usize,
     /// Its presentation time, from the index.
     pub time: MatchTime,

@@ -1,7 +1,7 @@
 //! Everything GStreamer; the only room that touches it.
 //!
-//! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens a film and lists its frames in a [`crate::frames::FrameIndex`]; a [`Player`] shows them, each with its true
-//! place in the film; [`strikes`] listens for rackets that meet balls; [`Encoder`] writes footage (the simulated match and the tests' films). What the other rooms
+//! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens footage and lists its frames in a [`crate::frames::FrameIndex`]; a [`Player`] shows them, each with its true
+//! place in the footage; [`strikes`] listens for rackets that meet balls; [`Encoder`] writes footage (the simulated match and the tests' footage). What the other rooms
 //! see is plain numbers, pixels and [`VideoError`].
 
 mod ahead;

@@ -131,7 +131,7 @@ impl Play {
         mute(&self.reader.pipeline, muted);
     }
 
-    /// Whether the end of the film has been reached.
+    /// Whether the end of the footage has been reached.
     ///
     /// # Errors
     /// What is on the bus.
@@ -155,7 +155,7 @@ impl Play {
         self.trouble().map(|_| ())
     }
 
-    /// Says that there is no decoder for the sound. (One for the pictures is there: the film was opened.)
+    /// Says that there is no decoder for the sound. (One for the pictures is there: the footage was opened.)
     fn tell_missing(&self, message: &gst::MessageRef) {
         if let (Ok(m), Some(desk)) = (gst_pbutils::MissingPluginMessage::parse(message), self.desk.upgrade())
         {

@@ -16,10 +16,10 @@ use super::state::Job;
 use crate::frames::FootageFile;
 use crate::time::Span;
 
-/// Plays one film. No call waits for a decoder; what comes of it is told through [`Events`].
+/// Plays one file of footage. No call waits for a decoder; what comes of it is told through [`Events`].
 ///
 /// Two decoders share the work: one plays in time and with sound, one gives single frames (see `scrub`). The law they
-/// obey: a [`Frame`] says its true place in the film, and after [`Player::pause`] returns no frame is sent until one
+/// obey: a [`Frame`] says its true place in the footage, and after [`Player::pause`] returns no frame is sent until one
 /// is asked for, so that the frame taken last stays the one on the screen.
 #[derive(Debug)]
 pub struct Player {
@@ -27,10 +27,10 @@ pub struct Player {
 }
 
 impl Player {
-    /// Opens a film, paused at frame 0, which is sent.
+    /// Opens footage, paused at frame 0, which is sent.
     ///
     /// # Errors
-    /// [`VideoError::Pipeline`] when no thread can be started; what is wrong with the film comes as an event.
+    /// [`VideoError::Pipeline`] when no thread can be started; what is wrong with the footage comes as an event.
     pub fn open(media: Arc<FootageFile>) -> Result<(Self, Events), VideoError> {
         init()?;
         let (desk, events) = Desk::new(media.clone());
@@ -109,7 +109,7 @@ impl Player {
         self.desk.target()
     }
 
-    /// Plays at so many times the film's own speed, from 0.1 to 2, at the same pitch.
+    /// Plays at so many times the footage's own speed, from 0.1 to 2, at the same pitch.
     pub fn set_speed(&self, speed: f64) {
         self.desk.set_speed(speed);
     }
@@ -285,7 +285,7 @@ impl Worker {
         self.media.has_audio && !self.silent
     }
 
-    /// From now on this film plays without sound.
+    /// From now on this footage plays without sound.
     fn give_up_sound(&mut self, why: &str) {
         (self.silent, self.play) = (true, None);
         self.spares.clear(false);

@@ -14,7 +14,7 @@ use super::scan::{SLACK, Scan, scan};
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
 
-/// Opens a film and reads it through once. Takes as long as reading the file does: call it on a thread.
+/// Opens footage and reads it through once. Takes as long as reading the file does: call it on a thread.
 ///
 /// A bad file gives its error within five seconds; a file that plays in spite of a fault gives a warning.
 ///
@@ -48,7 +48,7 @@ pub fn probe_watched(
     let (found, mut warnings) = scanned(&path, &head, listed, watch)?;
     let (index, lost) = index_of(&found, &path)?.starting_at_a_key();
     warnings.extend(oddities(&path, &head, &found, &index, lost));
-    // Which of several films the decoder chose by itself is not known.
+    // Which of several video tracks the decoder chose by itself is not known.
     let early = early.filter(|_| found.other_videos == 0).and_then(|e| e.finish(&index));
     let (first, index) = early.map_or_else(|| (None, Arc::new(index)), |(frame, index)| (Some(frame), index));
     let mut media = FootageFile {
@@ -120,7 +120,7 @@ fn index_of(found: &Scan, path: &Path) -> Result<FrameIndex, VideoError> {
     found.index().ok_or_else(|| VideoError::Incomplete { path: path.to_path_buf(), reason: reason() })
 }
 
-/// What is odd but does not keep the film from playing.
+/// What is odd but does not keep the footage from playing.
 fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: usize) -> Vec<String> {
     let name = name(path);
     let mut odd = Vec::new();
@@ -178,7 +178,7 @@ fn name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
-/// A file whose first bytes are those of a film is broken and not "no video file"; a text says what it is.
+/// A file whose first bytes are those of a video file is broken and not "no video file"; a text says what it is.
 fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
     let path = path.to_path_buf();
     match (error, Kind::of(head).map(Kind::words)) {

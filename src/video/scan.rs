@@ -144,7 +144,7 @@ impl Scan {
             return;
         };
         let length = buffer.duration().unwrap_or_default();
-        // A frame that starts before the film does and is still on screen then is shown from the film's start.
+        // A frame that starts before the footage does and is still on screen then is shown from the footage's start.
         let shown = match segment.start() {
             Some(start) if pts < start && pts + length > start => start,
             _ => pts,
@@ -290,7 +290,7 @@ impl Scanning<'_> {
     }
 
     fn finish(mut self, start: &Start) -> Scan {
-        // A short film may have too few frames to be believed before its end.
+        // Short footage may have too few frames to be believed before its end.
         self.list.settles(&mut self.scan, true);
         let found = self.pads.lock().unwrap_or_else(PoisonError::into_inner);
         Scan {
@@ -387,7 +387,7 @@ mod tests {
     use super::super::table;
     use super::*;
 
-    /// A film of 300 frames, at a constant rate or an uneven one.
+    /// Footage of 300 frames, at a constant rate or an uneven one.
     fn film(path: &Path, b_frames: u32, uneven: bool) {
         let mut encoder = Encoder::start(&EncodeSpec {
             path: path.to_path_buf(),

@@ -22,7 +22,7 @@ const AHEAD: usize = 12;
 /// How many frames before the one asked for are decoded with it on the way back.
 const BACK: usize = 20;
 
-/// Gives any frame of a film. See [`Reader`] for the pipeline.
+/// Gives any frame of the footage. See [`Reader`] for the pipeline.
 ///
 /// It stays in PLAYING with a sink that keeps no time: the decoder runs until the sink is full and then waits. A seek
 /// does not make that sink lose its state (`async=false`), so no seek depends on a change of state that is under way.
@@ -228,7 +228,7 @@ impl Scrubber {
         Ok(None)
     }
 
-    /// What there is instead of frame `i` when the film has ended before it.
+    /// What there is instead of frame `i` when the footage has ended before it.
     fn last_of_all(&mut self, i: usize) -> Result<Frame, VideoError> {
         self.next = None;
         let kept = self.ring.lock().unwrap_or_else(PoisonError::into_inner).last_until(i);

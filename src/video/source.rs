@@ -76,7 +76,7 @@ fn hidden(list: Atom) -> Patch {
     Patch { at: list.start - 4, bytes: b"free".to_vec() }
 }
 
-/// The film's own length in the place of the file's, where an MP4 file lasts more than four times as long as its film.
+/// The length of the video track in the place of the file's, where an MP4 file lasts more than four times as long.
 ///
 /// GStreamer's demuxer leaves out a track that is shorter than a fifth of the file: it takes it for a preview. So a
 /// film with much longer sound would be sound alone.

@@ -21,9 +21,11 @@ pub enum PlayerEvent {
     Playing,
     /// Playing has stopped where it was.
     Paused,
-    /// Playing has come to the end of the film, or backwards to its start.
+    /// Playing has come to the end of the footage.
     Ended,
-    /// The speed is now this many times the film's own.
+    /// Playing backwards has come to the first frame.
+    AtStart,
+    /// The speed is now this many times the footage's own.
     SpeedChanged(f64),
     /// Something works less well than it should; a whole sentence.
     Warning(String),

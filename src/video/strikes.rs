@@ -145,7 +145,7 @@ impl Reading for Heard {
             .and_then(|(s, t)| s.to_stream_time(t))
             .map(|t| MatchTime::from_nanos(t.nseconds()));
         let due = self.ear.as_ref().map(|e| e.1);
-        // Sound before the film's start is not heard; without a time it goes on where the last ended.
+        // Sound before the footage's start is not heard; without a time it goes on where the last ended.
         let Some(t) = t.or(due) else { return };
         let goes_on = due.is_some_and(|due| Duration::from_nanos(t.nanos().abs_diff(due.nanos())) <= SEAM);
         if !goes_on {

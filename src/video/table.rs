@@ -16,7 +16,7 @@ const MOST_FRAMES: usize = 2_000_000;
 const MOST_BYTES: u64 = 16 * MOST_FRAMES as u64;
 const SECOND: u128 = 1_000_000_000;
 
-/// What a file lists of its first film.
+/// What a file lists of its first video track.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Listed {
     /// When each frame is shown and whether it is a key frame, in the order of the file.
@@ -46,7 +46,7 @@ impl Listed {
     }
 }
 
-/// The frames of the first film that an MP4 or MOV file lists; `None` for any other file, and where the lists are
+/// The frames of the first video track that an MP4 or MOV file lists; `None` for any other file, and where the lists are
 /// not all there, do not fit the file, or say more than is understood here (fragments, several edits).
 ///
 /// # Errors
@@ -192,7 +192,7 @@ impl Track {
             // As GStreamer takes it: from decoding time to decoding time.
             let length = nanos(next)? - nanos(decoded)?;
             decoded = next;
-            // A frame that starts before the film does and is still on screen then is shown from the film's start.
+            // A frame that starts before the footage does and is still on screen then is shown from the footage's start.
             let shown = if shown < begin && shown + length > begin { begin } else { shown };
             let Some(t) = shown.checked_sub(begin) else {
                 listed.led_in |= key;
@@ -227,7 +227,7 @@ impl Track {
     }
 
     /// How far all frames are moved so that none is shown before it is decoded, in ticks: as the file says (8.6.1.4), else
-    /// as far as is needed. The start of the film moves with them.
+    /// as far as is needed. The start of the footage moves with them.
     fn moved(&self) -> Option<u64> {
         let Some(bytes) = &self.shifts else { return Some(0) };
         if let Some(said) = &self.all_shifts {
@@ -294,12 +294,12 @@ fn nanos(ticks: u64, clock: u32) -> Option<u64> {
     u64::try_from(nanos).ok().filter(|n| *n < 1 << 62)
 }
 
-/// Which part of a track the film is (8.6.6).
+/// Which part of a track is shown (8.6.6).
 #[derive(Debug, Default)]
 struct Edit {
     /// Where it begins in the track, in the track's ticks.
     begin: u64,
-    /// After how many nanoseconds of the film.
+    /// After how many nanoseconds of the footage.
     after: u64,
     /// For how many nanoseconds, if that is said.
     lasts: Option<u64>,

@@ -233,7 +233,7 @@ fn a_second_film_that_is_longer() {
     let folder = Folder::new();
     let all = format!("{PICTURES} -f lavfi -i testsrc=s=160x90:r=25:d=9 -map 0 -map 1 {H264}");
     for name in ["two.mp4", "two.mkv"] {
-        noted(&folder.make(&format!("{all} {name}")), "holds 2 films; the first is shown");
+        noted(&folder.make(&format!("{all} {name}")), "holds 2 video tracks; the first is shown");
     }
 }
 

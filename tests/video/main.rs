@@ -250,7 +250,7 @@ fn plays_backwards_in_time() {
             s.wait_until("the way back", |s| s.shown.is_some_and(|n| n < from));
             let (since, first) = (Instant::now(), s.shown.unwrap());
             let mut last = first;
-            while !s.others.iter().any(|e| matches!(e, PlayerEvent::Ended)) {
+            while !s.others.iter().any(|e| matches!(e, PlayerEvent::AtStart)) {
                 assert!(since.elapsed() < Duration::from_secs(8));
                 s.watch(Duration::from_millis(2));
                 let here = s.shown.unwrap();

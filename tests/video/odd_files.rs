@@ -139,7 +139,11 @@ fn two_films_two_sounds_and_subtitles() {
     run(&line, |_| {});
     let media = plays(&path, 0, 60);
     assert!(media.has_audio);
-    assert!(media.warnings.iter().any(|w| w.contains("holds 2 films; the first")), "{:?}", media.warnings);
+    assert!(
+        media.warnings.iter().any(|w| w.contains("holds 2 video tracks; the first")),
+        "{:?}",
+        media.warnings
+    );
 }
 
 #[test]

@@ -27,6 +27,7 @@ impl Model {
     fn act(&self, action: Action) {
         match action {
             Action::PlayPause => self.play_pause(),
+            Action::PlayBackward => self.play_backward(),
             Action::FrameForward => self.step(1),
             Action::FrameBack => self.step(-1),
             Action::SkipForward => self.skip(true),

@@ -16,7 +16,7 @@ use crate::session::state::Session;
 use crate::time::{MatchTime, Span};
 use crate::video::{Frame, Player, PlayerEvent};
 
-const SPEEDS: [f64; 8] = [0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
+const SPEEDS: [f64; 9] = [0.1, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
 const SKIP: Duration = Duration::from_secs(5);
 
 impl Model {
@@ -75,6 +75,18 @@ impl Model {
         self.end_queue();
         self.with_player(|p| if p.is_playing() { p.pause() } else { p.play() });
         self.tell(Event::Transport);
+    }
+
+    /// Plays backwards, or pauses on the frame shown when it does.
+    pub fn play_backward(&self) {
+        self.end_queue();
+        self.with_player(|p| if p.is_backward() { p.pause() } else { p.play_backward() });
+        self.tell(Event::Transport);
+    }
+
+    /// Whether it plays backwards.
+    pub fn is_backward(&self) -> bool {
+        self.player().borrow().as_ref().is_some_and(Player::is_backward)
     }
 
     /// Goes one frame on (1) or back (-1), over the border of a file too.
@@ -181,6 +193,10 @@ impl Model {
                 self.on_ended(part);
                 self.tell(Event::Transport);
             }
+            PlayerEvent::AtStart => {
+                self.on_start(part);
+                self.tell(Event::Transport);
+            }
             PlayerEvent::Warning(text) => {
                 if self.warned().replace(text.clone()) != text {
                     self.say_too(&text);
@@ -238,6 +254,16 @@ impl Model {
         }
     }
 
+    /// Backwards, the first frame of a file was shown: goes on in the file before it.
+    fn on_start(&self, part: usize) {
+        let first = Place { part, frame: 0 };
+        let before = self.session().borrow().as_ref().and_then(|s| s.parts.over_the_border(first, false));
+        if let Some(place) = before {
+            self.show_place(place, false);
+            self.with_player(Player::play_backward);
+        }
+    }
+
     /// Stops on the frame shown.
     pub fn stop(&self) {
         self.end_queue();
@@ -250,7 +276,7 @@ impl Model {
     /// Goes to another of the speeds.
     pub fn faster(&self, faster: bool) {
         self.with_player(|p| {
-            let now = SPEEDS.iter().position(|s| *s >= p.speed() - 1e-9).unwrap_or(3);
+            let now = SPEEDS.iter().position(|s| *s >= p.speed() - 1e-9).unwrap_or(4);
             let to = if faster { (now + 1).min(SPEEDS.len() - 1) } else { now.saturating_sub(1) };
             p.set_speed(SPEEDS[to]);
         });

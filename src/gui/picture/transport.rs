@@ -84,6 +84,7 @@ impl Transport {
         let session = model.session().borrow();
         let Some(s) = session.as_ref() else { return };
         let mut parts = vec![format!("{} ×", model.speed())];
+        parts.extend(model.is_backward().then(|| "backwards".to_owned()));
         parts.extend(model.muted().get().then(|| "no sound".to_owned()));
         parts.extend(s.looping.then(|| "repeats the point".to_owned()));
         imp.state.set_label(&parts.join(" · "));

@@ -6,6 +6,8 @@ mod keys;
 mod leaving;
 mod message;
 #[cfg(test)]
+mod jump_bench;
+#[cfg(test)]
 mod places_tests;
 mod rooms;
 mod saved;

@@ -60,7 +60,7 @@ pub(in crate::gui) fn number_in(frame: &Frame) -> usize {
     })
 }
 
-fn turn_for(time: Duration) {
+pub(in crate::gui) fn turn_for(time: Duration) {
     let end = Instant::now() + time;
     let context = glib::MainContext::default();
     while Instant::now() < end {
@@ -514,6 +514,32 @@ fn the_frames_of_the_next_keys_are_there_before_the_keys() {
         assert_eq!(window.model().moment().get().map(|(at, _)| at), Some(starts[point]), "{action:?}");
         settle(&window);
     }
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_key_plays_backwards_over_the_border_of_a_file() {
+    let folder = tempfile::tempdir().unwrap();
+    crate::video::init().unwrap();
+    let window = empty_window();
+    window.model().open(&match_in_two_files(folder.path()));
+    turn_until("the footage", || window.model().frames().painted().is_some());
+    let place = window.model().session().borrow().as_ref().unwrap().parts.get(1).unwrap().start;
+    window.model().go_to(place.later(Duration::from_millis(300)));
+    turn_until("the second file", || window.model().frames().painted().is_some_and(|s| s.part == 1));
+    turn_for(Duration::from_millis(200));
+    act(&window, Action::PlayBackward);
+    assert!(window.model().is_backward());
+    turn_until("the first file", || window.model().frames().painted().is_some_and(|s| s.part == 0));
+    turn_until("backwards", || window.model().is_backward());
+    let here = window.model().shown().unwrap();
+    turn_until("an earlier frame", || window.model().shown().is_some_and(|t| t < here));
+    act(&window, Action::PlayBackward);
+    assert!(!window.model().is_playing());
+    for _ in 0..10 {
+        act(&window, Action::Slower);
+    }
+    assert!((window.model().speed() - 0.1).abs() < 1e-9);
     window.destroy();
 }
 
