@@ -81,7 +81,7 @@ fn record() -> impl Strategy<Value = Record> {
             record.about.rules.best_of = 5;
             (record.about.a.hand, record.about.b.hand) = (a.map(hand), b.map(hand));
             record.about.first_server = if first { Side::A } else { Side::B };
-            record.points = points;
+            record.points = points.into();
             record
         },
     )

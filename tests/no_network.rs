@@ -76,7 +76,7 @@ fn lay_out(folder: &Path) {
     let sample = root().join("sample-tags/holt-okafor.points.json");
     std::fs::copy(sample, folder.join("match.points.json")).unwrap();
     let start = Some("0:01".parse().unwrap());
-    let record = Record { points: vec![Point { start, ..Point::default() }], ..Record::default() };
+    let record = Record { points: [Point { start, ..Point::default() }].into(), ..Record::default() };
     drop(Store::create(&folder.join("courtside.points.json"), record).unwrap());
     std::fs::write(folder.join("chart.csv"), "server,winner\na,a\na,b\n").unwrap();
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::answer::Answer;
 use super::reports::{self, each};
-use crate::record::check::{Finding, Severity, check};
+use crate::record::check::{Finding, Place, Severity, check};
 use crate::record::consent::{overdue, today};
 use crate::record::footage::{Astray, astray};
 use crate::record::{Footage, Loaded, Record, load_closely, printable};
@@ -103,13 +103,13 @@ fn astray_footage(path: &Path, record: &Record) -> Vec<Finding> {
     let told = |(n, file): (usize, &Footage)| {
         let why = astray(path, file).filter(|why| *why != Astray::Outside)?;
         let message = format!("\"{}\" {why}", printable(&file.file, 120));
-        Some(Finding { place: format!("footage {}", n + 1), message, severity: Severity::Note })
+        Some(Finding { place: Place::Footage(n), message, severity: Severity::Note })
     };
     record.footage.iter().enumerate().filter_map(told).collect()
 }
 
 fn of_the_match(message: String, severity: Severity) -> Finding {
-    Finding { place: "match".into(), message, severity }
+    Finding { place: Place::Match, message, severity }
 }
 
 /// Looks at each file, whatever the ones before it were like.

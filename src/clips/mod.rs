@@ -9,7 +9,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::facts::{PointFacts, PointRef, facts, heading_of, words_of};
-use crate::record::{Footage, Record};
+use crate::record::{Footage, Record, Shared};
 use crate::time::{MatchTime, Span};
 
 /// Footage kept before and after a point.
@@ -170,7 +170,7 @@ fn joined(mut pieces: Vec<Piece>) -> Vec<Piece> {
     out
 }
 
-fn clip(record: &Record, index: usize, all: &[PointFacts], mut piece: Piece) -> Clip {
+fn clip(record: &Record, index: usize, all: &Shared<PointFacts>, mut piece: Piece) -> Clip {
     piece.points.sort_unstable();
     let footage = &record.footage[piece.file];
     let text = |of: fn(&Record, &PointFacts) -> String| {

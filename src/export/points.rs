@@ -108,7 +108,7 @@ mod tests {
     fn rows_as_they_are_written() {
         let mut record = Record::default();
         record.about.outcome = Some(Outcome::Retired(Side::B));
-        record.points = vec![
+        record.points = [
             Point {
                 start: Some(MatchTime::from_millis(12_480)),
                 end: Some(MatchTime::from_secs(17)),
@@ -122,7 +122,8 @@ mod tests {
             Point { replayed: true, ..Point::default() },
             Point { faults: Some(2), finish: Some(Finish::DoubleFault), ..Point::default() },
             Point { winner: Some(Side::A), side: Some(crate::tennis::CourtSide::Ad), ..Point::default() },
-        ];
+        ]
+        .into();
         insta::assert_snapshot!(csv(&[("m", &record)]).unwrap().replace('\r', ""), @r#"
         start,end,server,serve,winner,finish,tags,note,outcome
         00:00:12.480,00:00:17.000,a,2,b,forced error,a\;b;c\\d;wide,"'=SUM(A1)

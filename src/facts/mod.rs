@@ -10,16 +10,20 @@ mod call;
 mod place;
 mod point;
 mod shot;
+mod tally;
 mod words;
 
 pub use call::Call;
 pub use place::cell as cell_of;
-pub use point::{PointFacts, PointRef, ToldBy, facts};
+pub use point::{PointFacts, PointRef, ToldBy};
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
+pub use tally::{Tally, facts};
 pub use words::{ball_of, ball_words, heading, heading_of, rally_of, start_of, words, words_of};
 
 #[cfg(test)]
 mod shot_tests;
+#[cfg(test)]
+mod tally_tests;
 #[cfg(test)]
 pub(crate) mod tests;
 #[cfg(all(test, feature = "video"))]

@@ -1,6 +1,5 @@
 //! The facts of a point, and how they are derived from its record.
 
-use std::cell::LazyCell;
 use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
@@ -10,12 +9,14 @@ use serde::{Deserialize, Serialize};
 use super::balls::{self, Balls};
 use super::call::Call;
 use super::shot::{ServeFacts, ShotFacts};
-use crate::record::{Finish, Hand, MatchInfo, Point, Record};
+#[cfg(doc)]
+use super::tally::Tally;
+use crate::record::{Finish, Hand, MatchInfo, Point};
+use crate::tennis::count::Before;
 use crate::tennis::odds::Odds;
 #[cfg(doc)]
 use crate::tennis::odds::USUAL;
 use crate::tennis::pair::Partner;
-use crate::tennis::possible::Possible;
 use crate::tennis::score::{Called, PointState};
 use crate::tennis::stroke::{Miss, Stance};
 use crate::tennis::{CourtSide, End, Side};
@@ -127,42 +128,6 @@ pub struct PointFacts {
     pub important: Option<bool>,
 }
 
-/// The facts of every point of a record, in its order.
-pub fn facts(record: &Record) -> Vec<PointFacts> {
-    let mut possible = Possible::new(record.about.setup());
-    let odds = Odds::usual(record.about.rules);
-    // Only where an earlier winner is unknown, or the match was over, is another count asked.
-    let counted = LazyCell::new(|| record.replay().states);
-    let mut all: Vec<_> = (record.points.iter().enumerate())
-        .map(|(number, point)| {
-            let played = point.played();
-            if let Some(mark) = played.score_before {
-                // What speaks against it is told by the replay.
-                let _ = possible.mark(mark, number > 0);
-            }
-            let before = possible.states(&played);
-            possible.take(&played);
-            let importance = odds.as_ref().and_then(|o| agreed(&before, |s| o.importance(s)).flatten());
-            PointFacts { importance, ..one(&record.about, number, point, before, || counted[number].clone()) }
-        })
-        .collect();
-    mark_important(&mut all);
-    all
-}
-
-/// Finds the points that matter.
-fn mark_important(all: &mut [PointFacts]) {
-    let mut known: Vec<_> = all.iter().filter_map(|f| f.importance).collect();
-    known.sort_by(|a, b| b.total_cmp(a));
-    let Some(least) = known.len().div_ceil(4).checked_sub(1).and_then(|last| known.get(last).copied()) else {
-        return;
-    };
-    for f in all {
-        // Equal scores are worked out alike up to rounding.
-        f.important = f.importance.map(|x| x > least - 1e-12);
-    }
-}
-
 /// What all possible scores say alike; unknown when they differ or there are none.
 pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointState) -> T) -> Option<T> {
     let mut said = states.iter().map(of);
@@ -170,14 +135,15 @@ pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointStat
     said.all(|x| x == first).then_some(first)
 }
 
-fn one(
+/// The facts of one point from the score before it. Whether it matters more than others is found later: see [`Tally`].
+pub(super) fn one(
     about: &MatchInfo,
     number: usize,
     point: &Point,
-    states: Vec<PointState>,
-    counted: impl FnOnce() -> PointState,
+    score: &Before,
+    odds: Option<&Odds>,
 ) -> PointFacts {
-    let before = &states[..];
+    let before = score.states();
     let certain = before.split_first().is_some_and(|(first, rest)| rest.iter().all(|s| s == first));
     let server = agreed(before, |s| s.server);
     let server_end = agreed(before, |s| s.server_end).flatten();
@@ -223,9 +189,9 @@ fn one(
         game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),
         set_point: agreed(before, |s| s.set_point != [false; 2]),
         match_point: agreed(before, |s| s.match_point != [false; 2]),
-        importance: None,
+        importance: odds.and_then(|o| agreed(before, |s| o.importance(s)).flatten()),
         important: None,
-        state: states.into_iter().next().filter(|_| certain).unwrap_or_else(counted),
+        state: before.first().filter(|_| certain).unwrap_or(&score.counted).clone(),
     }
 }
 

@@ -65,7 +65,7 @@ fn serve_direction_and_the_wing_that_it_goes_to() {
             let again = r.points[0].clone();
             r.points.push(again);
         }
-        let s = facts(&r).pop().unwrap().shots.remove(0);
+        let s = facts(&r).last().unwrap().shots[0];
         assert_eq!((s.serve_to, s.target), (Some(to), Some(Fact::seen(target))), "{far} {ad} {hand:?}");
     }
     let s = shots("body");

@@ -168,13 +168,14 @@ fn after_the_match_nothing_is_known() {
 #[test]
 fn serve_and_striker_follow_from_faults_and_finish() {
     let mut r = record("AAAA");
-    r.points = vec![
+    r.points = [
         point(1, 'A', Some(0), Some(Finish::Ace), &[]),
         point(2, 'B', Some(2), Some(Finish::DoubleFault), &[]),
         point(3, 'B', None, Some(Finish::DoubleFault), &[]),
         point(4, 'B', None, Some(Finish::UnforcedError), &[]),
         point(5, '?', Some(1), Some(Finish::Winner), &[]),
-    ];
+    ]
+    .into();
     let f = facts(&r);
     assert_eq!(f.iter().map(|f| f.serve).collect::<Vec<_>>(), [Some(1), Some(2), Some(2), None, Some(2)]);
     let by: Vec<_> = f.iter().map(|f| f.finish_by).collect();

@@ -1,7 +1,8 @@
 //! A point in words, for the screen, the reader's voice, and every export.
 
-use super::point::{PointFacts, facts};
+use super::point::PointFacts;
 use super::shot::{Fact, Goes, Lane};
+use super::tally::facts;
 use crate::record::Record;
 use crate::tennis::Side;
 use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};

@@ -40,7 +40,7 @@ impl Chart {
         let mut about = about;
         about.outcome = self.outcome.or(about.outcome);
         about.first_server = first_server.or_else(|| began(&self.points, &about)).unwrap_or(Side::A);
-        let mut record = Record { about, points: self.points, ..Record::default() };
+        let mut record = Record { about, points: self.points.into(), ..Record::default() };
         let mut scorer = Scorer::new(record.about.setup());
         let mut known = true;
         for point in &mut record.points {

@@ -299,7 +299,7 @@ proptest! {
         let rules = Rules::named(rules).unwrap();
         let about = MatchInfo { rules, first_server: first, ..MatchInfo::default() };
         let pairs = rules.sides != Sides::Singles;
-        let mut record = Record { about: about.clone(), points, ..Record::default() };
+        let mut record = Record { about: about.clone(), points: points.into(), ..Record::default() };
         record.about.outcome = ended;
         for point in &mut record.points {
             point.served_by = point.served_by.filter(|_| observed);

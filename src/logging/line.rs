@@ -5,7 +5,7 @@ use std::fmt;
 use super::log::open_point;
 use super::pad::{Lands, PadView, Phase};
 use crate::facts::{PointFacts, ball_words};
-use crate::record::{Logged, Point, Record};
+use crate::record::{Logged, Point, Record, Shared};
 use crate::tennis::stroke::{Column, FaultKind, Miss};
 use crate::tennis::{CourtSide, End, Side};
 
@@ -51,7 +51,7 @@ impl fmt::Display for Line {
 
 impl Line {
     /// The current point in words, with what the pad shows of it.
-    pub fn of(record: &Record, facts: &[PointFacts], current: Option<usize>, pad: &PadView) -> Self {
+    pub fn of(record: &Record, facts: &Shared<PointFacts>, current: Option<usize>, pad: &PadView) -> Self {
         let at = current.filter(|i| *i < record.points.len());
         let mut said = Vec::new();
         if let Some((point, f)) = at.and_then(|i| record.points.get(i).zip(facts.get(i))) {

@@ -6,7 +6,7 @@ use super::ball::PAD;
 use super::log::open_point;
 use super::log::{Logger, Plain};
 use crate::facts::PointFacts;
-use crate::record::{Point, Record};
+use crate::record::{Point, Record, Shared};
 use crate::tennis::score::PointState;
 use crate::tennis::stroke::{Cell, Column, Depth, Row, ServeTo};
 use crate::tennis::{CourtSide, End, Side};
@@ -88,7 +88,7 @@ struct From {
 
 impl PadView {
     /// The pad for a record, its facts, and the score after its last point.
-    pub fn of(record: &Record, facts: &[PointFacts], after: &PointState, logger: &Logger) -> Self {
+    pub fn of(record: &Record, facts: &Shared<PointFacts>, after: &PointState, logger: &Logger) -> Self {
         let current = logger.current().filter(|i| *i < record.points.len());
         let point = current.map(|i| &record.points[i]);
         let open = current.is_some() && open_point(record) == current;
@@ -127,7 +127,7 @@ impl From {
     }
 
     /// Of the point that comes next: known where the score after the last one is.
-    fn of_next(record: &Record, facts: &[PointFacts], after: &PointState) -> Self {
+    fn of_next(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> Self {
         let counted = record.points.last().is_none_or(|p| p.replayed || p.winner.is_some());
         let known = counted && facts.last().is_none_or(|f| f.score_known);
         Self {

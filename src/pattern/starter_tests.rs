@@ -28,7 +28,7 @@ fn ad(r: &Record) -> Record {
 
 fn tagged(tags: &[&str]) -> Record {
     let mut r = rally('A', None, "?");
-    r.points = vec![point(1, 'A', Some(0), None, tags)];
+    r.points = [point(1, 'A', Some(0), None, tags)].into();
     r
 }
 
@@ -68,7 +68,8 @@ fn rows() -> Vec<(&'static str, Record, Record, Record)> {
     let unseen = opening("? / ?");
     let break_point = |winners: &str| {
         let mut r = tagged(&[]);
-        r.points.splice(0..0, winners.chars().map(|w| point(0, w, None, None, &[])));
+        let before = winners.chars().map(|w| point(0, w, None, None, &[]));
+        r.points = before.chain(r.points).collect();
         r
     };
     let behind = |n| with(&break_point("B"), |p| p.faults = n);
@@ -238,7 +239,7 @@ fn each_is_shown_is_not_and_cannot_be_told() {
         for (_, yes, no, unknown) in of {
             asked += 1;
             for (record, want) in [(yes, Answer::Yes), (no, Answer::No), (unknown, Answer::Unknown)] {
-                let f = crate::facts::facts(record).pop().unwrap();
+                let f = crate::facts::facts(record).last().unwrap().clone();
                 assert_eq!(answer(p, &f), want, "{}: {:#?}", p.name, explain(p, &f));
             }
         }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::against;
 use super::error::printable;
@@ -14,11 +14,39 @@ use crate::tennis::Side;
 use crate::tennis::replay::Replay;
 use crate::time::{MatchTime, Span};
 
+/// What a finding is about, in the order in which findings are told. In JSON it is written as it is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Place {
+    /// The match as a whole.
+    Match,
+    /// A file of footage, from 0.
+    Footage(usize),
+    /// A point, from 0.
+    Point(usize),
+}
+
+impl fmt::Display for Place {
+    /// `match`, `footage 1`, `point 12`: counted from 1.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Match => f.write_str("match"),
+            Self::Footage(n) => write!(f, "footage {}", n + 1),
+            Self::Point(n) => write!(f, "point {}", n + 1),
+        }
+    }
+}
+
+impl Serialize for Place {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
+    }
+}
+
 /// One thing that looks wrong.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Finding {
-    /// Where: `point 12`, `footage 1`, `match`.
-    pub place: String,
+    /// What it is about.
+    pub place: Place,
     /// What was found, and what to do.
     pub message: String,
     /// How bad it is.
@@ -33,24 +61,23 @@ impl fmt::Display for Finding {
 
 impl Finding {
     /// The place of the point it is about, from 0; `None` when it is about the match or its footage.
-    pub fn point(&self) -> Option<usize> {
-        self.place.strip_prefix("point ")?.parse::<usize>().ok()?.checked_sub(1)
+    pub const fn point(&self) -> Option<usize> {
+        if let Place::Point(n) = self.place { Some(n) } else { None }
     }
 }
 
-/// Where what was seen speaks against the score, or the shots of a point against how it is said to have ended: of what [`check`]
-/// finds, in the order of the points, what is about the whole match first.
-pub fn contradictions(record: &Record) -> Vec<Finding> {
+/// Where what was seen speaks against the score, which `replay` counted from this record, or the shots of a point against
+/// how it is said to have ended: of what [`check`] finds, in the order of the points, what is about the whole match first.
+pub fn contradictions(record: &Record, replay: &Replay) -> Vec<Finding> {
     let mut out = Report(Vec::new());
-    score(record, &mut out);
+    score(record, replay, &mut out);
     out.0.retain(|f| f.severity == Severity::Error);
     for (i, point) in record.points.iter().enumerate() {
-        let place = format!("point {}", i + 1);
         for (severity, message) in against::ending(point) {
-            out.say(&place, severity, message);
+            out.say(Place::Point(i), severity, message);
         }
     }
-    out.0.sort_by_key(|f| order(&f.place));
+    out.0.sort_by_key(|f| f.place);
     out.0
 }
 
@@ -60,41 +87,30 @@ pub fn check(record: &Record) -> Vec<Finding> {
     about(record, &mut out);
     footage(record, &mut out);
     for (i, point) in record.points.iter().enumerate() {
-        let place = format!("point {}", i + 1);
-        let mut say = |severity, message| out.say(&place, severity, message);
+        let mut say = |severity, message| out.say(Place::Point(i), severity, message);
         times(point, i.checked_sub(1).and_then(|p| record.points.get(p)), &mut say);
         in_footage(record, point, &mut say);
         ending(point, &mut say);
         shots(point, &mut say);
         against::details(point).into_iter().chain(against::ending(point)).for_each(|(s, m)| say(s, m));
     }
-    score(record, &mut out);
-    out.0.sort_by_key(|f| order(&f.place));
+    score(record, &record.replay(), &mut out);
+    out.0.sort_by_key(|f| f.place);
     out.0
 }
 
 struct Report(Vec<Finding>);
 
 impl Report {
-    fn say(&mut self, place: &str, severity: Severity, message: String) {
-        self.0.push(Finding { place: place.into(), message, severity });
-    }
-}
-
-/// The match first, then footage, then points by number.
-fn order(place: &str) -> (u8, usize) {
-    let number = |rest: &str| rest.parse().unwrap_or(0);
-    match place.split_once(' ') {
-        Some(("footage", n)) => (1, number(n)),
-        Some(("point", n)) => (2, number(n)),
-        _ => (0, 0),
+    fn say(&mut self, place: Place, severity: Severity, message: String) {
+        self.0.push(Finding { place, message, severity });
     }
 }
 
 fn about(record: &Record, out: &mut Report) {
     let about = &record.about;
     if let Err(e) = about.rules.check() {
-        out.say("match", Severity::Error, e.to_string());
+        out.say(Place::Match, Severity::Error, e.to_string());
     }
     let four = [
         (Some(&about.a), "player a"),
@@ -104,24 +120,23 @@ fn about(record: &Record, out: &mut Report) {
     ];
     for (player, which) in four.into_iter().filter_map(|(player, which)| Some((player?, which))) {
         if player.name.trim().is_empty() {
-            out.say("match", Severity::Warning, format!("{which} has no name; a pseudonym will do"));
+            out.say(Place::Match, Severity::Warning, format!("{which} has no name; a pseudonym will do"));
         }
         if player.consent == Some(false) {
             let name = printable(&player.name, 60);
-            out.say("match", Severity::Warning, format!("{name} did not agree to be filmed"));
+            out.say(Place::Match, Severity::Warning, format!("{name} did not agree to be filmed"));
         }
     }
     if about.a.name == about.b.name && !about.a.name.trim().is_empty() {
         let name = printable(&about.a.name, 60);
-        out.say("match", Severity::Warning, format!("both players are named {name}"));
+        out.say(Place::Match, Severity::Warning, format!("both players are named {name}"));
     }
 }
 
 fn footage(record: &Record, out: &mut Report) {
     let mut last: Option<(usize, Span)> = None;
     for (i, file) in record.footage.iter().enumerate() {
-        let place = format!("footage {}", i + 1);
-        let mut say = |severity, message| out.say(&place, severity, message);
+        let mut say = |severity, message| out.say(Place::Footage(i), severity, message);
         if !is_inside(&file.file) {
             let name = printable(&file.file, 120);
             say(
@@ -258,25 +273,23 @@ fn with_article(finish: Finish) -> String {
     format!("{article} {}", finish.words())
 }
 
-/// Replays the score and reports what it cannot be.
-fn score(record: &Record, out: &mut Report) {
+/// Reports what the score cannot be.
+fn score(record: &Record, replay: &Replay, out: &mut Report) {
     if record.about.rules.check().is_err() {
         return;
     }
-    let replay = record.replay();
     for found in &replay.contradictions {
-        let point = format!("point {}", found.at + 1);
-        let place = if found.at < record.points.len() { &point } else { "match" };
+        let place = if found.at < record.points.len() { Place::Point(found.at) } else { Place::Match };
         out.say(place, Severity::Error, found.what.to_string());
     }
     let played = replay.beyond.unwrap_or(record.points.len());
     if let Some(at) = replay.beyond {
         let n = record.points.len() - at;
         let message = format!("the match was over before it: {n} too many, or a winner before is wrong");
-        out.say(&format!("point {}", at + 1), Severity::Error, message);
+        out.say(Place::Point(at), Severity::Error, message);
     }
-    winners(record, &replay, played, out);
-    out_of_turn(&replay, out);
+    winners(record, replay, played, out);
+    out_of_turn(replay, out);
     if let (Some(outcome), Some(_)) = (record.about.outcome, replay.end.winner()) {
         let said = match outcome {
             Outcome::Retired(_) => "by a retirement",
@@ -284,7 +297,7 @@ fn score(record: &Record, out: &mut Report) {
             Outcome::Unfinished => "unfinished",
         };
         let message = format!("it is said to have ended {said}, but by the score somebody won it");
-        out.say("match", Severity::Error, message);
+        out.say(Place::Match, Severity::Error, message);
     }
 }
 
@@ -296,7 +309,7 @@ fn out_of_turn(replay: &Replay, out: &mut Report) {
         let goes_on = before == found.at.checked_sub(1).map(|at| (at, found.seen));
         before = Some((found.at, found.seen));
         if !goes_on {
-            out.say(&format!("point {}", found.at + 1), Severity::Note, found.to_string());
+            out.say(Place::Point(found.at), Severity::Note, found.to_string());
         }
     }
 }
@@ -306,24 +319,24 @@ fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
     let last = record.points.len().saturating_sub(1);
     let mut known = true;
     for (i, point) in record.points.iter().take(played).enumerate() {
-        let place = format!("point {}", i + 1);
+        let place = Place::Point(i);
         known |= point.score_before.is_some() && !replay.passed_over(i);
         if let Some(message) = impossible(point, &replay.states[i]).filter(|_| known) {
-            out.say(&place, Severity::Error, message);
+            out.say(place, Severity::Error, message);
         }
         match point.winner {
             Some(winner) if known => {
                 let server = replay.states[i].server;
-                serve_agrees(point, winner, server, &mut |s, m| out.say(&place, s, m));
+                serve_agrees(point, winner, server, &mut |s, m| out.say(place, s, m));
                 let name = |side| printable(&record.about.side_name(side), 60);
                 if let Some((severity, message)) = against::winner(point, winner, server, name) {
-                    out.say(&place, severity, message);
+                    out.say(place, severity, message);
                 }
             }
             None if i < last && known && !point.replayed => {
                 known = false;
                 let message = "who won it is not known, so the score after it is not either";
-                out.say(&place, Severity::Warning, message.into());
+                out.say(place, Severity::Warning, message.into());
             }
             _ => {}
         }

@@ -139,18 +139,16 @@ impl Record {
             Edit::AlignFootage { later, earlier, .. } if !self.can_move(*later, *earlier) => {
                 return Err(EditError::OffTheClock);
             }
-            Edit::Together(all) => {
-                let mut after = self.clone();
-                for edit in all {
-                    let _ = after.apply(edit.clone())?;
-                }
-            }
-            Edit::RemovePoint { .. }
+            Edit::Together(_)
+            | Edit::RemovePoint { .. }
             | Edit::SetFootage(_)
             | Edit::AlignFootage { .. }
             | Edit::SetClosingScore(_) => {}
         }
-        self.put(edit)
+        match edit {
+            Edit::Together(all) => self.put_all(all, Self::apply),
+            edit => self.put(edit),
+        }
     }
 
     /// Applies an edit that was applied before, or takes one back: only its place is checked. A record may have
@@ -172,8 +170,7 @@ impl Record {
                 Ok((Change::Removed(at), Edit::InsertPoint { at, point }))
             }
             Edit::SetPoint { at, point } => {
-                let place = self.points.get_mut(at).ok_or(EditError::NoPoint { at, len })?;
-                let old = std::mem::replace(place, point);
+                let old = self.points.replace(at, point).ok_or(EditError::NoPoint { at, len })?;
                 Ok((Change::Point(at), Edit::SetPoint { at, point: old }))
             }
             Edit::SetMatch(about) => {
@@ -193,14 +190,18 @@ impl Record {
                 self.move_clock(later, earlier);
                 Ok((Change::Clock, Edit::AlignFootage { footage, later: earlier, earlier: later }))
             }
-            Edit::Together(all) => self.put_all(all),
+            Edit::Together(all) => self.put_all(all, Self::put),
         }
     }
 
-    /// All of them, or none.
-    fn put_all(&mut self, all: Vec<Edit>) -> Result<(Change, Edit), EditError> {
+    /// All of them, each by `put`, or none. The copy shares all points that no edit changes.
+    fn put_all(
+        &mut self,
+        all: Vec<Edit>,
+        put: fn(&mut Self, Edit) -> Result<(Change, Edit), EditError>,
+    ) -> Result<(Change, Edit), EditError> {
         let mut after = self.clone();
-        let back = all.into_iter().map(|edit| Ok(after.put(edit)?.1));
+        let back = all.into_iter().map(|edit| Ok(put(&mut after, edit)?.1));
         let mut back = back.collect::<Result<Vec<_>, EditError>>()?;
         back.reverse();
         *self = after;

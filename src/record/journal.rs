@@ -151,9 +151,13 @@ fn take(found: &mut Found, i: usize, line: &[u8]) -> Option<()> {
 
 /// A JSON object and its checksum as one line.
 fn sealed(object: &impl Serialize) -> serde_json::Result<String> {
-    let text = serde_json::to_string(object)?;
-    let body = text.strip_suffix('}').unwrap_or(&text);
-    Ok(format!("{body},\"sum\":\"{}\"}}\n", &digest(body.as_bytes())[..8]))
+    serde_json::to_string(object).map(|text| sealed_text(&text))
+}
+
+/// The same of an object that is JSON already.
+fn sealed_text(text: &str) -> String {
+    let body = text.strip_suffix('}').unwrap_or(text);
+    format!("{body},\"sum\":\"{}\"}}\n", &digest(body.as_bytes())[..8])
 }
 
 /// The object of a line whose checksum is right.
@@ -215,9 +219,9 @@ impl Journal {
         self.lost
     }
 
-    /// Puts an edit in the queue; [`Self::flush`] writes it.
-    pub(super) fn edit(&mut self, edit: Edit) -> io::Result<()> {
-        let line = sealed(&Line { saving: None, n: self.n + 1, edit: Some(edit) })?;
+    /// Puts an edit, as JSON, in the queue; [`Self::flush`] writes it.
+    pub(super) fn edit(&mut self, edit: &str) -> io::Result<()> {
+        let line = sealed_text(&format!("{{\"n\":{},\"edit\":{edit}}}", self.n + 1));
         if !self.started {
             let header = Header { journal: NAME.into(), version: VERSION, base: self.base.clone() };
             self.waiting.extend_from_slice(sealed(&header)?.as_bytes());
@@ -314,7 +318,7 @@ impl Journal {
             return self.remove();
         }
         for edit in edits {
-            self.edit(edit)?;
+            self.edit(&serde_json::to_string(&edit)?)?;
         }
         super::files::replace(&path, &self.waiting)?;
         self.len = self.waiting.len() as u64;

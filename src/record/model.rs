@@ -6,6 +6,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::shared::Shared;
 use super::shot::Shot;
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::{Partner, Server, SetOrder};
@@ -46,7 +47,7 @@ pub struct Record {
     pub footage: Vec<Footage>,
     /// The points in the order in which they were played.
     #[serde(default)]
-    pub points: Vec<Point>,
+    pub points: Shared<Point>,
     /// The score after the last point, where the end of the match was not recorded.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub closing_score: Option<Mark>,
@@ -60,10 +61,17 @@ impl Record {
 
     /// Who won the match: by the outcome noted, else by the score. `None` while it is not over or not known.
     pub fn winner(&self) -> Option<Side> {
-        match self.about.outcome {
-            Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(side.other()),
-            Some(Outcome::Unfinished) => None,
-            None => self.replay().end.winner(),
+        self.about.won_by_outcome().unwrap_or_else(|| self.replay().end.winner())
+    }
+}
+
+impl MatchInfo {
+    /// Who won by the outcome noted, which may be nobody; `None` where the score decides.
+    pub const fn won_by_outcome(&self) -> Option<Option<Side>> {
+        match self.outcome {
+            Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(Some(side.other())),
+            Some(Outcome::Unfinished) => Some(None),
+            None => None,
         }
     }
 }
@@ -75,7 +83,7 @@ impl Default for Record {
             version: VERSION,
             about: MatchInfo::default(),
             footage: Vec::new(),
-            points: Vec::new(),
+            points: Shared::default(),
             closing_score: None,
         }
     }

@@ -225,7 +225,7 @@ proptest! {
 
 /// A text of the record with so many of something, and what is said of it.
 fn too_much(change: impl FnOnce(&mut Record)) -> String {
-    let mut record = Record { points: vec![Point::default()], ..Record::default() };
+    let mut record = Record { points: [Point::default()].into(), ..Record::default() };
     change(&mut record);
     let text = serde_json::to_vec(&record).unwrap();
     let path = Path::new("m.points.json");
@@ -264,7 +264,10 @@ fn more_than_any_match_has_is_refused() {
             too_much(|r| r.points[0].note = long.repeat(11)),
             "points[0].note: 1100000 letters; at most 1048576",
         ),
-        (too_much(|r| r.points = vec![Point::default(); 20_001]), "points: 20001 points; at most 20000"),
+        (
+            too_much(|r| r.points = vec![Point::default(); 20_001].into()),
+            "points: 20001 points; at most 20000",
+        ),
     ] {
         assert!(said.starts_with(&format!("m.points.json: {place}")), "{said}");
         assert!(said.ends_with("are allowed; no match has as many, so the file is left as it is"), "{said}");

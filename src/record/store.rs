@@ -272,17 +272,21 @@ impl Store {
     pub fn apply(&mut self, edit: Edit) -> Result<Change, RecordError> {
         self.writable()?;
         self.settle_in()?;
-        let found = serde_json::to_vec(&edit)
-            .map_err(|e| RecordError::io(&self.path, "write the edit as JSON")(e.into()))?
-            .len();
-        if found > MOST_EDIT_BYTES {
-            return Err(EditError::TooLong { found }.into());
+        let text = self.text_of(&edit)?;
+        if text.len() > MOST_EDIT_BYTES {
+            return Err(EditError::TooLong { found: text.len() }.into());
         }
-        let (change, inverse) = self.record.apply(edit.clone())?;
+        let (change, inverse) = self.record.apply(edit)?;
         self.undo.push(inverse);
         self.redo.clear();
-        self.note(edit);
+        self.note(&text);
         Ok(change)
+    }
+
+    /// An edit as the journal holds it.
+    fn text_of(&self, edit: &Edit) -> Result<String, RecordError> {
+        serde_json::to_string(edit)
+            .map_err(|e| RecordError::io(&self.path, "write the edit as JSON")(e.into()))
     }
 
     /// Takes the last edit back; `None` when there is none.
@@ -296,9 +300,10 @@ impl Store {
         }
         self.settle_in()?;
         let Some(edit) = self.undo.pop() else { return Ok(None) };
-        let (change, inverse) = self.record.put(edit.clone())?;
+        let text = self.text_of(&edit)?;
+        let (change, inverse) = self.record.put(edit)?;
         self.redo.push(inverse);
-        self.note(edit);
+        self.note(&text);
         Ok(Some(change))
     }
 
@@ -313,9 +318,10 @@ impl Store {
         }
         self.settle_in()?;
         let Some(edit) = self.redo.pop() else { return Ok(None) };
-        let (change, inverse) = self.record.put(edit.clone())?;
+        let text = self.text_of(&edit)?;
+        let (change, inverse) = self.record.put(edit)?;
         self.undo.push(inverse);
-        self.note(edit);
+        self.note(&text);
         Ok(Some(change))
     }
 
@@ -326,8 +332,8 @@ impl Store {
         }
     }
 
-    /// Brings an edit that was made to the disk.
-    fn note(&mut self, edit: Edit) {
+    /// Brings an edit that was made to the disk; `edit` is its JSON.
+    fn note(&mut self, edit: &str) {
         self.unsaved += 1;
         if self.draft {
             return;

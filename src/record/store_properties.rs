@@ -289,7 +289,7 @@ proptest! {
         fs::write(&journal, &changed).unwrap();
         let damage = read_journal(&changed).damage;
         let store = Store::open(&path).unwrap();
-        prop_assert!(points.starts_with(&store.record().points));
+        prop_assert!(points.iter().take(store.record().points.len()).eq(store.record().points.iter()));
         if matches!(damage, Some(Damage::Line(_))) && store.read_only().is_none() {
             let aside = fs::read_dir(dir.path()).unwrap().map(|e| e.unwrap().path());
             let kept = aside.filter(|p| p.to_string_lossy().contains(".aside-")).map(|p| fs::read(p).unwrap());

@@ -259,7 +259,7 @@ fn a_wrong_point_from_a_file_can_be_corrected_and_brought_back() {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("m.points.json");
     let wrong = Point { end: Some(MatchTime::ZERO), faults: Some(9), ..point(1) };
-    let record = Record { points: vec![wrong.clone()], ..Record::default() };
+    let record = Record { points: [wrong.clone()].into(), ..Record::default() };
     fs::write(&path, read::to_bytes(&path, &record).unwrap()).unwrap();
     let mut store = Store::open(&path).unwrap();
     let _ = store.apply(Edit::SetPoint { at: 0, point: point(1) }).unwrap();

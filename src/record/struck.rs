@@ -104,11 +104,14 @@ mod tests {
             shots: vec![shot(-2000, 5000), shot(1000, -9000), shot(0, 9000)],
             ..Point::default()
         };
-        Record { points: vec![point], ..Record::default() }
+        Record { points: [point].into(), ..Record::default() }
     }
 
     fn said(record: &Record) -> Vec<String> {
-        contradictions(record).into_iter().map(|f| format!("{}: {}", f.place, f.message)).collect()
+        contradictions(record, &record.replay())
+            .into_iter()
+            .map(|f| format!("{}: {}", f.place, f.message))
+            .collect()
     }
 
     #[test]

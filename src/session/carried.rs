@@ -60,8 +60,8 @@ impl Carried {
 
     /// What speaks against the score at the points that change, and did not before.
     fn find_impossible(&mut self, old: &Record, new: &Record) {
-        let before = contradictions(old);
-        let mut now = contradictions(new);
+        let before = contradictions(old, &old.replay());
+        let mut now = contradictions(new, &new.replay());
         now.retain(|f| !before.contains(f));
         let changes = |at: usize| self.changes.iter().any(|c| c.at == at);
         let found = now.into_iter().filter_map(|f| Some((f.point().filter(|at| changes(*at))?, f.message)));
@@ -259,7 +259,11 @@ mod tests {
         );
         let before = record.clone();
         let (_, back) = record.apply(carried.edit()).unwrap();
-        assert_eq!(contradictions(&record)[0].point(), Some(0), "and it is said at the point");
+        assert_eq!(
+            contradictions(&record, &record.replay())[0].point(),
+            Some(0),
+            "and it is said at the point"
+        );
         let _ = record.apply(back).unwrap();
         assert_eq!(record, before);
         // One point alone asks too.

@@ -39,17 +39,20 @@ impl Session {
 }
 
 fn told(record: &Record, of: Of, end: End) -> Option<Edit> {
-    let (points, closing) = match of {
-        Of::Point(at) => (record.points.get(..=at)?, None),
-        Of::Next => (&record.points[..], record.closing_score.as_ref()),
+    let points = &record.points;
+    let (upto, closing) = match of {
+        Of::Point(at) => (at + 1, None),
+        Of::Next => (points.len(), record.closing_score.as_ref()),
     };
+    if upto > points.len() {
+        return None;
+    }
     let bare = |mark: &&Mark| mark.a_end.is_none();
     let closing = closing
         .filter(bare)
         .into_iter()
         .flat_map(|mark| both(mark).map(|mark| Edit::SetClosingScore(Some(mark))));
-    let marked =
-        (0..points.len()).rev().filter_map(|at| Some((at, points[at].score_before.as_ref().filter(bare)?)));
+    let marked = (0..upto).rev().filter_map(|at| Some((at, points[at].score_before.as_ref().filter(bare)?)));
     let marked = marked.flat_map(|(at, mark)| {
         both(mark).map(|mark| {
             let point = Point { score_before: Some(mark), ..points[at].clone() };

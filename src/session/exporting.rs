@@ -168,7 +168,7 @@ mod tests {
             start: MatchTime::ZERO,
         };
         let record = Record {
-            points: vec![point(5), point(20), point(40)],
+            points: [point(5), point(20), point(40)].into(),
             footage: vec![footage],
             ..Record::default()
         };

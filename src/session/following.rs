@@ -1,6 +1,6 @@
 //! Which point the film is at: the one of the frame that is shown, or the two between which it is.
 
-use crate::record::Point;
+use crate::record::{Point, Shared};
 use crate::time::MatchTime;
 
 /// Where a moment lies among the points of a match.
@@ -19,7 +19,7 @@ impl Default for Whereabouts {
 }
 
 /// Where `at` lies. Points without a start are nowhere.
-pub fn whereabouts(points: &[Point], at: MatchTime) -> Whereabouts {
+pub fn whereabouts(points: &Shared<Point>, at: MatchTime) -> Whereabouts {
     let started = |(i, p): (usize, &Point)| p.start.map(|start| (i, start));
     let before = points.iter().enumerate().rev().filter_map(started).find(|(_, start)| *start <= at);
     let after = points.iter().enumerate().filter_map(started).find(|(_, start)| *start > at).map(|(i, _)| i);
@@ -52,7 +52,7 @@ impl Held {
     }
 
     /// What is held once the film shows `at`; `None` when the film leads again.
-    pub fn after(self, points: &[Point], at: MatchTime) -> Option<Self> {
+    pub fn after(self, points: &Shared<Point>, at: MatchTime) -> Option<Self> {
         let here = whereabouts(points, at);
         match self {
             Self::Logged(point) => match here {
@@ -78,13 +78,14 @@ mod tests {
     }
 
     /// Points from 10 to 20, without times, from 40 to 50, and one being played from 70 on.
-    fn points() -> Vec<Point> {
+    fn points() -> Shared<Point> {
         let point = |start: Option<u64>, end: Option<u64>| Point {
             start: start.map(at),
             end: end.map(at),
             ..Point::default()
         };
-        vec![point(Some(10), Some(20)), point(None, None), point(Some(40), Some(50)), point(Some(70), None)]
+        [point(Some(10), Some(20)), point(None, None), point(Some(40), Some(50)), point(Some(70), None)]
+            .into()
     }
 
     #[test]
@@ -104,7 +105,7 @@ mod tests {
                 In(3)
             ]
         );
-        assert_eq!(whereabouts(&[], at(3)), Between(None, None));
+        assert_eq!(whereabouts(&Shared::default(), at(3)), Between(None, None));
     }
 
     #[test]

@@ -18,12 +18,12 @@ use async_channel::{Receiver, Sender};
 use super::parts::Parts;
 use super::score_now::with_score_now;
 use super::undone::change_words;
-use crate::facts::{PointFacts, facts};
+use crate::facts::{PointFacts, Tally};
 use crate::logging::log::open_point;
 use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
 use crate::record::check::{Finding, contradictions};
 use crate::record::store::Store;
-use crate::record::{Change, Edit, Record, RecordError};
+use crate::record::{Change, Edit, Record, RecordError, Shared};
 use crate::saving::{Replace, allowed};
 use crate::tennis::Side;
 use crate::tennis::score::PointState;
@@ -90,7 +90,7 @@ pub struct View {
     /// The record.
     pub record: Arc<Record>,
     /// What is derived about each point.
-    pub facts: Arc<[PointFacts]>,
+    pub facts: Shared<PointFacts>,
     /// The score after the last point.
     pub after: PointState,
     /// Who has won the match, by its outcome or its score.
@@ -191,6 +191,8 @@ struct Work {
     store: Store,
     logger: Logger,
     parts: Arc<Parts>,
+    /// What follows from the store's record: each edit is followed at once, so that nothing else counts the score.
+    tally: Tally,
     view: View,
     /// How many of the store's notices were passed on.
     told: usize,
@@ -199,26 +201,29 @@ struct Work {
 impl Work {
     fn new(store: Store, parts: Arc<Parts>) -> Self {
         let logger = Logger::resume(store.record());
-        let (facts, after) = derived(store.record());
-        let pad = PadView::of(store.record(), &facts, &after, &logger);
+        let tally = Tally::of(store.record());
+        let after = tally.replay().end.state();
+        let pad = PadView::of(store.record(), tally.facts(), &after, &logger);
         let view = View {
             path: store.path().to_owned(),
-            record: Arc::new(store.record().clone()),
-            facts,
+            record: Arc::default(),
+            facts: Shared::default(),
             after,
-            won: store.record().winner(),
-            doubts: contradictions(store.record()).into(),
+            won: None,
+            doubts: Arc::default(),
             current: logger.current(),
             pad,
-            plan: plan_of(store.record(), &logger),
+            plan: String::new(),
             unsaved: store.unsaved(),
             read_only: store.read_only().map(str::to_owned),
             held: store.is_held(),
-            trouble: store.trouble().map(str::to_owned),
+            trouble: None,
             needs_place: store.needs_place(),
         };
         let told = store.notices().len();
-        Self { store, logger, parts, view, told }
+        let mut work = Self { store, logger, parts, tally, view, told };
+        work.look(true);
+        work
     }
 
     fn run(mut self, asked: &Receiver<(u64, Ask)>, answers: &Sender<Told>) -> Option<String> {
@@ -276,8 +281,9 @@ impl Work {
         let done = if edit.is_some() { Done::Changed } else { Done::Chosen };
         if let Some(edit) = edit {
             let edit = with_score_now(self.store.record(), edit);
-            if let Err(e) = self.store.apply(edit) {
-                return self.refused(&e);
+            match self.store.apply(edit) {
+                Ok(change) => self.tally.follow(self.store.record(), change),
+                Err(e) => return self.refused(&e),
             }
         }
         self.logger = after;
@@ -329,6 +335,7 @@ impl Work {
         nothing: Done,
     ) -> Result<Done, String> {
         let Some(change) = go(&mut self.store).map_err(|e| e.to_string())? else { return Ok(nothing) };
+        self.tally.follow(self.store.record(), change);
         let last = self.store.record().points.len().checked_sub(1);
         let now = match change {
             Change::Inserted(i) | Change::Point(i) => Some(i),
@@ -341,10 +348,13 @@ impl Work {
     /// Brings the view up to date.
     fn look(&mut self, changed: bool) {
         if changed {
+            // The copies share all points that did not change.
             self.view.record = Arc::new(self.store.record().clone());
-            (self.view.facts, self.view.after) = derived(self.store.record());
-            self.view.won = self.store.record().winner();
-            self.view.doubts = contradictions(self.store.record()).into();
+            self.view.facts = self.tally.facts().clone();
+            let replay = self.tally.replay();
+            self.view.after = replay.end.state();
+            self.view.won = self.view.record.about.won_by_outcome().unwrap_or(replay.end.winner());
+            self.view.doubts = contradictions(&self.view.record, replay).into();
         }
         self.view.current = self.logger.current();
         let record = &*self.view.record;
@@ -379,14 +389,12 @@ fn plan_of(record: &Record, logger: &Logger) -> String {
     open_point(record).map_or_else(|| logger.next_plan().to_owned(), |i| record.points[i].plan.clone())
 }
 
-fn derived(record: &Record) -> (Arc<[PointFacts]>, PointState) {
-    (facts(record).into(), record.replay().end.state())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::load;
+    use crate::record::{Point, Shot, load};
+    use crate::tennis::count::steps;
+    use crate::tennis::rules::Play;
     use crate::time::MatchTime;
 
     fn keeper(folder: &tempfile::TempDir) -> (Keeper, Receiver<Told>, PathBuf) {
@@ -422,6 +430,48 @@ mod tests {
             );
             assert_eq!(load(&path).unwrap().0, *told.view.record);
             assert_eq!(told.view.unsaved, i + 1);
+        }
+    }
+
+    /// Each key counts the score once, and only from the place on that it can change: see [`Tally`].
+    #[test]
+    fn a_key_counts_no_point_twice_and_copies_none_that_it_leaves() {
+        let folder = tempfile::tempdir().unwrap();
+        let point = |n: u64| Point {
+            start: Some(MatchTime::from_secs(10 * n)),
+            end: Some(MatchTime::from_secs(10 * n + 5)),
+            winner: Some(if n % 3 == 0 { Side::B } else { Side::A }),
+            shots: vec![Shot::default(); 3],
+            ..Point::default()
+        };
+        let mut record = Record { points: (0..1000).map(point).collect(), ..Record::default() };
+        record.about.rules.play = Play::Drill;
+        let store = Store::create(&folder.path().join("drill.points.json"), record).unwrap();
+        let mut work = Work::new(store, Arc::default());
+        let act = |action| Ask::Act(action, MatchTime::from_secs(20_000).into());
+        for (ask, most) in [
+            (Ask::Tag("net".into()), 64),
+            (act(Action::WinnerA), 64),
+            (act(Action::PadLeft), 64),
+            (act(Action::FinishUnforced), 64),
+            (Ask::Undo, 64),
+            (Ask::Choose(Some(3)), 0),
+            (Ask::Tag("net".into()), 128),
+            (act(Action::WinnerB), 1001),
+            (act(Action::WinnerA), 1001),
+        ] {
+            let before = work.view.clone();
+            let counted = steps::of(|| {
+                let outcome = work.does(ask.clone());
+                assert!(outcome.is_ok(), "{outcome:?}");
+                work.look(outcome == Ok(Done::Changed));
+            });
+            assert!(counted <= most, "{ask:?} counted {counted} points");
+            let (was, is) = (&before.record.points, &work.view.record.points);
+            let copied = (0..was.len()).filter(|i| !is.shares(was, *i)).count();
+            assert!(copied <= 1, "{ask:?} copied {copied} points");
+            assert_eq!(work.view.facts, crate::facts::facts(&work.view.record));
+            assert_eq!(work.view.doubts[..], contradictions(&work.view.record, &work.view.record.replay()));
         }
     }
 

@@ -59,7 +59,7 @@ impl Session {
         let points = &self.view.record.points;
         let start = points.get(point)?.start?;
         let begin = start.earlier(lead);
-        let ends = points[..point].iter().filter_map(|p| p.end.or(p.start)).filter(|end| *end < start);
+        let ends = points.iter().take(point).filter_map(|p| p.end.or(p.start)).filter(|end| *end < start);
         let free = ends.max().and_then(|end| self.parts.after(end)).unwrap_or_default();
         // Where nothing was filmed so early, the jump goes to the start itself.
         let at = begin.max(free).min(start);
@@ -147,7 +147,7 @@ mod tests {
             winner: Some(Side::A),
             ..Point::default()
         };
-        let record = Record { points: vec![point(10, 20), point(21, 30)], ..Record::default() };
+        let record = Record { points: [point(10, 20), point(21, 30)].into(), ..Record::default() };
         let store = Store::create(&folder.path().join("m.points.json"), record).unwrap();
         let clock = RunningClock::set(store.record(), chrono::Local::now().fixed_offset(), steady());
         let (mut session, _told) = Session::new(store, Vec::new(), clock);

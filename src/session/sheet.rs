@@ -4,9 +4,11 @@
 //! What stands below a game follows from its own last point, so that a gap in what was recorded, or a winner that
 //! nobody noted, never puts a score there that was not reached.
 
+use std::sync::Arc;
+
 use crate::facts::PointFacts;
 use crate::pattern::Answer;
-use crate::record::{Outcome, Record};
+use crate::record::{Outcome, Record, Shared};
 use crate::tennis::Side;
 use crate::tennis::rules::{Play, SetForm};
 use crate::tennis::score::{Called, PointState};
@@ -52,14 +54,15 @@ pub struct Set {
 const TOGETHER: usize = 10;
 
 /// The sets of a match. `after` is the score after the last point.
-pub fn sets(record: &Record, facts: &[PointFacts], after: &PointState) -> Vec<Set> {
+pub fn sets(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> Vec<Set> {
     if record.about.rules.play == Play::Drill {
         return drill(facts.len());
     }
     let all = facts.len();
-    let is_last = |part: &[PointFacts]| part.last().is_some_and(|f| f.number + 1 == all);
-    let game = |g: &[PointFacts]| game(record, g, is_last(g).then_some(after));
+    let is_last = |part: &[Arc<PointFacts>]| part.last().is_some_and(|f| f.number + 1 == all);
+    let game = |g: &[Arc<PointFacts>]| game(record, g, is_last(g).then_some(after));
     facts
+        .held()
         .chunk_by(|a, b| a.state.set == b.state.set)
         .map(|set| {
             let games = set.chunk_by(|a, b| a.state.game == b.state.game).map(game).collect();
@@ -85,7 +88,7 @@ fn won_game(record: &Record, f: &PointFacts) -> Option<Side> {
     f.winner.filter(|w| counts && f.state.game_point[w.index()])
 }
 
-fn game(record: &Record, points: &[PointFacts], after: Option<&PointState>) -> Game {
+fn game(record: &Record, points: &[Arc<PointFacts>], after: Option<&PointState>) -> Game {
     let Some(end) = points.last() else { return Game::default() };
     let won = won_game(record, end);
     let below = match (won, end.state.called, after) {
@@ -100,7 +103,7 @@ fn game(record: &Record, points: &[PointFacts], after: Option<&PointState>) -> G
     Game { points: points.len(), below, broken_by }
 }
 
-fn title(record: &Record, set: &[PointFacts]) -> String {
+fn title(record: &Record, set: &[Arc<PointFacts>]) -> String {
     let Some(first) = set.first() else { return String::new() };
     let rules = record.about.rules;
     let won = |side| first.state.sets.iter().filter(|s| s.winner() == side).count();
@@ -112,7 +115,7 @@ fn title(record: &Record, set: &[PointFacts]) -> String {
     }
 }
 
-fn score(record: &Record, set: &[PointFacts], last: bool) -> String {
+fn score(record: &Record, set: &[Arc<PointFacts>], last: bool) -> String {
     let Some(end) = set.last() else { return String::new() };
     if !end.score_known {
         return "score not known".into();
@@ -288,7 +291,7 @@ mod tests {
         r.points.truncate(23);
         let all = of(&r);
         assert_eq!((all[0].title.as_str(), belows(&all[0])), ("Rallies", vec!["10", "20", "23"]));
-        r.points.clear();
+        r.points.truncate(0);
         assert!(of(&r).is_empty());
     }
 

@@ -15,7 +15,7 @@ use crate::pattern::{Answer, Pattern, PatternFile, same_tag};
 use crate::record::align::{Sync, align_all};
 use crate::record::footage::name_path;
 use crate::record::store::Store;
-use crate::record::{Edit, Footage, Record};
+use crate::record::{Edit, Footage, Record, Shared};
 use crate::tennis::Side;
 use crate::tennis::score::PointState;
 use crate::time::{MatchTime, Span};
@@ -183,7 +183,7 @@ impl Session {
     }
 
     /// What is derived about each point.
-    pub fn facts(&self) -> &[PointFacts] {
+    pub const fn facts(&self) -> &Shared<PointFacts> {
         &self.view.facts
     }
 

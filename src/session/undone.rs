@@ -119,7 +119,7 @@ mod tests {
             winner,
             ..Point::default()
         };
-        record.points = vec![point(10, Some(Side::A)), point(20, Some(Side::B)), point(30, None)];
+        record.points = [point(10, Some(Side::A)), point(20, Some(Side::B)), point(30, None)].into();
         record.points[2].shots = vec![Shot::default()];
         record
     }

@@ -78,11 +78,12 @@ fn compared_only_among_its_like() {
 fn who_played_it_should_win() {
     let drop = |balls| rally('A', Some(Finish::Winner), balls).points.remove(0);
     let mut r = rally('A', None, "?");
-    r.points = vec![
+    r.points = [
         drop("T / middle mid / right short drop"),
         drop("T / middle mid / right short / left short drop / left deep"),
         drop("T / middle mid / right short"),
-    ];
+    ]
+    .into();
     let p = [PatternFile::starter().unwrap().named("Drop shot").unwrap().clone()];
     let row = |whose: &Whose| summarise(&[&r], &p, whose).rows.remove(0);
     let both = row(&Whose::Both);

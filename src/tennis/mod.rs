@@ -5,6 +5,7 @@
 //! score is never stored: it is worked out anew from the winners, so that one corrected point corrects everything
 //! after it.
 
+pub mod count;
 pub mod court;
 pub mod mark;
 pub mod odds;

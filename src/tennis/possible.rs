@@ -10,15 +10,17 @@ use super::setup::{Played, Setup};
 const MOST: usize = 64;
 
 /// Every score that fits what is known so far; empty when there are too many, or the match is over.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Possible {
     setup: Setup,
     scores: Vec<Scorer>,
+    /// One of the scores at which the match was over, where by all of them it was and a point was played all the same.
+    over: Option<Scorer>,
 }
 
 impl From<Scorer> for Possible {
     fn from(scorer: Scorer) -> Self {
-        Self { setup: scorer.setup(), scores: vec![scorer] }
+        Self { setup: scorer.setup(), scores: vec![scorer], over: None }
     }
 }
 
@@ -31,6 +33,9 @@ impl Possible {
     /// The state before the next point, in every way it can stand, with what was seen of it. That the point is played
     /// at all shows that the match was not over. Its mark comes first: see [`Self::mark`].
     pub fn states(&mut self, point: &Played) -> Vec<PointState> {
+        if self.scores.iter().all(Scorer::finished) {
+            self.over = self.scores.drain(..).next().or(self.over.take());
+        }
         self.scores.retain(|s| !s.finished());
         self.scores.iter().map(|s| s.state_of(point)).collect()
     }
@@ -58,6 +63,11 @@ impl Possible {
         }
     }
 
+    /// The only score that is possible.
+    pub fn only(&self) -> Option<&Scorer> {
+        if let [only] = &self.scores[..] { Some(only) } else { None }
+    }
+
     /// Takes a mark: the score is known again. What speaks against it from every possible score is given back.
     pub fn mark(&mut self, mark: &Mark, judged: bool) -> Option<Conflict> {
         if let Err(impossible) = mark.check(self.setup.rules) {
@@ -67,7 +77,7 @@ impl Possible {
             let mut anew = Scorer::new(self.setup);
             let _ = anew.mark(mark, false);
             self.scores.push(anew);
-            return None;
+            return self.over.take().and_then(|mut over| over.mark(mark, judged));
         }
         let mut against = None;
         let (mut agreeing, mut others): (Vec<Scorer>, Vec<Scorer>) = (Vec::new(), Vec::new());

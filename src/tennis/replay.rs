@@ -1,10 +1,11 @@
 //! The score of a whole match, replayed from what was seen of its points.
 
 use std::fmt;
+use std::ops::Range;
 
+use super::count::{Before, Count};
 use super::mark::{Conflict, Mark, name};
 use super::pair::Server;
-use super::possible::Possible;
 use super::score::PointState;
 use super::scorer::Scorer;
 use super::setup::{Played, Setup};
@@ -55,9 +56,54 @@ pub struct Replay {
 }
 
 impl Replay {
+    /// A match of which no point was replayed yet.
+    pub fn new(setup: Setup) -> Self {
+        Self {
+            states: Vec::new(),
+            end: Scorer::new(setup),
+            contradictions: Vec::new(),
+            out_of_turn: Vec::new(),
+            beyond: None,
+        }
+    }
+
+    /// Notes what speaks against a point: the count stands before it.
+    pub fn note(&mut self, at: usize, point: &Played, count: &Count, before: &Before) {
+        if let Some(what) = &before.conflict {
+            self.contradictions.push(Contradiction { at, what: what.clone() });
+        }
+        if before.over {
+            self.beyond.get_or_insert(at);
+        }
+        let seen = point.served_by.filter(|_| count.known() && !before.over);
+        let due = seen.and_then(|seen| Some((seen, count.counted().due_instead(seen)?)));
+        self.out_of_turn.extend(due.map(|(seen, due)| OutOfTurn { at, seen, due }));
+    }
+
+    /// Takes the count after the last of `at` points, and the mark there.
+    pub fn close(&mut self, at: usize, mut count: Count, closing: Option<&Mark>) {
+        let conflict = closing.and_then(|mark| count.mark(at, mark, false));
+        self.contradictions.extend(conflict.map(|what| Contradiction { at, what }));
+        self.end = count.counted().clone();
+    }
+
+    /// Puts what `new` noted of the points in `range`, which were counted again, in the place of what was noted before.
+    pub fn replace(&mut self, range: Range<usize>, new: Self) {
+        self.contradictions.retain(|c| !range.contains(&c.at));
+        self.contradictions.extend(new.contradictions);
+        self.contradictions.sort_by_key(|c| c.at);
+        self.out_of_turn.retain(|o| !range.contains(&o.at));
+        self.out_of_turn.extend(new.out_of_turn);
+        self.out_of_turn.sort_by_key(|o| o.at);
+        let kept = self.beyond.filter(|at| !range.contains(at));
+        self.beyond = kept.into_iter().chain(new.beyond).min();
+    }
+
     /// Whether the mark before this point, if there is one, was passed over as impossible.
     pub fn passed_over(&self, at: usize) -> bool {
-        self.contradictions.iter().any(|c| c.at == at && matches!(c.what, Conflict::Impossible { .. }))
+        let first = self.contradictions.partition_point(|c| c.at < at);
+        let mut here = self.contradictions[first..].iter().take_while(|c| c.at == at);
+        here.any(|c| matches!(c.what, Conflict::Impossible { .. }))
     }
 }
 
@@ -68,66 +114,16 @@ pub fn replay<'a>(
     points: impl IntoIterator<Item = Played<'a>>,
     closing: Option<&Mark>,
 ) -> Replay {
-    let mut counting = Counting { counted: Scorer::new(setup), possible: None, contradictions: Vec::new() };
-    let (mut states, mut out_of_turn, mut beyond) = (Vec::new(), Vec::new(), None);
+    let mut count = Count::new(setup);
+    let mut replay = Replay::new(setup);
     for (at, point) in points.into_iter().enumerate() {
-        if let Some(mark) = point.score_before {
-            counting.mark(at, mark, true);
-        }
-        if counting.counted.finished() {
-            beyond.get_or_insert(at);
-        }
-        states.push(counting.counted.state_of(&point));
-        out_of_turn.extend(counting.out_of_turn(at, &point));
-        counting.take(&point);
+        let before = count.before(at, &point);
+        replay.note(at, &point, &count, &before);
+        replay.states.push(before.counted);
+        count.take(&point);
     }
-    if let Some(mark) = closing {
-        counting.mark(states.len(), mark, false);
-    }
-    Replay { states, end: counting.counted, contradictions: counting.contradictions, out_of_turn, beyond }
-}
-
-struct Counting {
-    counted: Scorer,
-    /// Every score that is possible, once a winner was not known.
-    possible: Option<Possible>,
-    contradictions: Vec<Contradiction>,
-}
-
-impl Counting {
-    fn mark(&mut self, at: usize, mark: &Mark, goes_on: bool) {
-        let rules = self.counted.rules();
-        if goes_on && mark.check(rules).is_ok() && mark.winner(rules).is_some() {
-            let why = "the match is over then, and a point follows";
-            let what = Conflict::Impossible { stated: mark.figures(rules), why };
-            self.contradictions.push(Contradiction { at, what });
-            return;
-        }
-        let by_counting = self.counted.mark(mark, at > 0);
-        let conflict = match &mut self.possible {
-            Some(possible) => possible.mark(mark, at > 0),
-            None => by_counting,
-        };
-        if !matches!(conflict, Some(Conflict::Impossible { .. })) {
-            self.possible = None;
-        }
-        self.contradictions.extend(conflict.map(|what| Contradiction { at, what }));
-    }
-
-    fn out_of_turn(&self, at: usize, point: &Played) -> Option<OutOfTurn> {
-        let seen = point.served_by.filter(|_| self.possible.is_none() && !self.counted.finished())?;
-        self.counted.due_instead(seen).map(|due| OutOfTurn { at, seen, due })
-    }
-
-    fn take(&mut self, point: &Played) {
-        if point.winner.is_none() && !point.replayed && self.possible.is_none() {
-            self.possible = Some(Possible::from(self.counted.clone()));
-        }
-        if let Some(possible) = &mut self.possible {
-            possible.take(point);
-        }
-        self.counted.play(point);
-    }
+    replay.close(replay.states.len(), count, closing);
+    replay
 }
 
 #[cfg(test)]

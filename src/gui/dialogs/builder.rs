@@ -19,6 +19,7 @@ use crate::gui::kit::job::off_loop;
 use crate::gui::kit::words::named;
 use crate::gui::model::Model;
 use crate::pattern::{self, Answer, Draft, Pattern, PatternError, PatternFile, answer, patch};
+use crate::record::Shared;
 use crate::session::own::{patterns_in, read, write};
 
 mod imp {
@@ -283,8 +284,11 @@ impl Builder {
             Ok(file) => {
                 let model = imp.model.upgrade();
                 let session = model.as_ref().map(|m| m.session().borrow());
-                let facts = session.as_ref().and_then(|s| s.as_ref()).map_or(&[][..], |s| s.facts());
-                let told = file.patterns.get(imp.at.get()).map_or_else(String::new, |p| counted(p, facts));
+                let facts = session
+                    .as_ref()
+                    .and_then(|s| s.as_ref())
+                    .map_or_else(Shared::default, |s| s.facts().clone());
+                let told = file.patterns.get(imp.at.get()).map_or_else(String::new, |p| counted(p, &facts));
                 imp.told.set_label(&told);
                 imp.told.set_css_classes(&["quiet"]);
             }
@@ -358,7 +362,7 @@ fn with_head(text: &str) -> String {
 }
 
 /// How many points show a pattern, do not, or do not say.
-fn counted(pattern: &Pattern, facts: &[PointFacts]) -> String {
+fn counted(pattern: &Pattern, facts: &Shared<PointFacts>) -> String {
     if facts.is_empty() {
         return "Open a match to count its points.".into();
     }

@@ -9,7 +9,7 @@ use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short,
 use crate::gui::kit::pages::{After, ask_with_pages};
 use crate::gui::kit::words::{capital, named};
 use crate::gui::model::Model;
-use crate::record::{Edit, MatchInfo, Outcome, Record};
+use crate::record::{Edit, MatchInfo, Outcome, Record, Shared};
 use crate::session::carried::Carried;
 use crate::session::correction::{EndForm, PointForm};
 use crate::session::keeper::Ask;
@@ -143,7 +143,7 @@ impl PointFields {
     }
 
     /// The edit, if anything changed.
-    fn edit(&self, record: &Record, facts: &[PointFacts]) -> Result<Option<Edit>, String> {
+    fn edit(&self, record: &Record, facts: &Shared<PointFacts>) -> Result<Option<Edit>, String> {
         let Some((old, f)) = record.points.get(self.at).zip(facts.get(self.at)) else { return Ok(None) };
         let form = self.form();
         let point = form.applied(old, record.about.rules, f.state.server).map_err(|e| e.to_string())?;
@@ -296,7 +296,7 @@ fn asks(
     model: &Model,
     parent: &impl IsA<gtk::Window>,
     pages: &[(&str, gtk::Box)],
-    wanted: impl Fn(&Record, &[PointFacts]) -> Result<Wanted, String> + 'static,
+    wanted: impl Fn(&Record, &Shared<PointFacts>) -> Result<Wanted, String> + 'static,
 ) -> gtk::Window {
     let save = glib::clone!(
         #[weak]

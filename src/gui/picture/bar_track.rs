@@ -1,6 +1,6 @@
 //! The film as a line from its first frame to its last: which moment stands where, and which points. Pure.
 
-use crate::record::Point;
+use crate::record::{Point, Shared};
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -34,7 +34,7 @@ impl Track {
     /// A line between two moments with these points; `seen` says whether a point is kept.
     pub fn new(
         (start, end): (MatchTime, MatchTime),
-        points: &[Point],
+        points: &Shared<Point>,
         current: Option<usize>,
         kept: impl Fn(usize) -> bool,
     ) -> Self {
@@ -94,7 +94,7 @@ mod tests {
             winner: Some(Side::B),
             ..Point::default()
         };
-        let points = [point(10, Some(20)), Point::default(), point(60, None)];
+        let points = [point(10, Some(20)), Point::default(), point(60, None)].into();
         let track = Track::new((at(0), at(100)), &points, Some(2), |i| i == 0);
         let found: Vec<_> = track.blocks.iter().map(|b| (b.from, b.to, b.kept, b.current)).collect();
         assert_eq!(found, [(0.1, 0.2, true, false), (0.6, 0.6, false, true)]);

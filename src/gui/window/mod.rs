@@ -2,11 +2,11 @@
 //! bar; the `rooms` in it; `keys`; what the model `wants` of a window; `leaving` it. `wiring` puts it together.
 
 mod frame;
+#[cfg(test)]
+mod jump_bench;
 mod keys;
 mod leaving;
 mod message;
-#[cfg(test)]
-mod jump_bench;
 #[cfg(test)]
 mod places_tests;
 mod rooms;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::facts::{PointFacts, facts};
 use crate::pattern::same_tag;
-use crate::record::Record;
+use crate::record::{Record, Shared};
 use crate::tennis::Side;
 
 /// The matches that are studied, and what each of their points means.
@@ -20,7 +20,7 @@ pub struct Match {
     /// The record.
     pub record: Record,
     /// The facts of its points, in its order.
-    pub facts: Vec<PointFacts>,
+    pub facts: Shared<PointFacts>,
     /// The few facts by which every comparison is checked, close together.
     pub(super) briefs: Vec<Brief>,
 }

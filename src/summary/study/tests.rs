@@ -497,7 +497,7 @@ fn a_small_sample_that_is_lopsided_is_said_to_be() {
         one.points[0].served_by = Some(Server::A);
         one.points[0].start = None;
         one.points[0].end = None;
-        r.points.append(&mut one.points);
+        r.points.extend(one.points);
     }
     let question = own("[[question]]\nname = \"x\"\nof = \"receiver\"\nrows = [\"return side\"]");
     let found = ask(&Pool::new(vec![r]), &question, &Facets::default());
