@@ -5,7 +5,7 @@ use gtk::prelude::*;
 use super::cells::Cells;
 use super::model::StudyModel;
 use super::outside::capital;
-use super::table::Fit;
+use super::parts::Fit;
 use super::widgets::{card, text};
 use crate::session::study::found::{Found, Items, NumberAt};
 use crate::session::study::spot::Spot;
