@@ -127,6 +127,9 @@ pub enum EditError {
     },
 }
 
+/// What an edit changed, and the edit that takes it back.
+type Put = Result<(Change, Edit), EditError>;
+
 impl Record {
     /// Applies one edit. Says what changed, and the edit that takes it back.
     ///
@@ -195,11 +198,7 @@ impl Record {
     }
 
     /// All of them, each by `put`, or none. The copy shares all points that no edit changes.
-    fn put_all(
-        &mut self,
-        all: Vec<Edit>,
-        put: fn(&mut Self, Edit) -> Result<(Change, Edit), EditError>,
-    ) -> Result<(Change, Edit), EditError> {
+    fn put_all(&mut self, all: Vec<Edit>, put: fn(&mut Self, Edit) -> Put) -> Put {
         let mut after = self.clone();
         let back = all.into_iter().map(|edit| Ok(put(&mut after, edit)?.1));
         let mut back = back.collect::<Result<Vec<_>, EditError>>()?;

@@ -440,7 +440,7 @@ mod tests {
         let point = |n: u64| Point {
             start: Some(MatchTime::from_secs(10 * n)),
             end: Some(MatchTime::from_secs(10 * n + 5)),
-            winner: Some(if n % 3 == 0 { Side::B } else { Side::A }),
+            winner: Some(if n.is_multiple_of(3) { Side::B } else { Side::A }),
             shots: vec![Shot::default(); 3],
             ..Point::default()
         };

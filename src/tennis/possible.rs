@@ -2,6 +2,7 @@
 
 use super::Side;
 use super::mark::{Conflict, Mark};
+use super::rules::Play;
 use super::score::PointState;
 use super::scorer::Scorer;
 use super::setup::{Played, Setup};
@@ -30,14 +31,27 @@ impl Possible {
         Scorer::new(setup).into()
     }
 
-    /// The state before the next point, in every way it can stand, with what was seen of it. That the point is played
+    /// The state before the next point, in every way it can stand, each once, with what was seen of it. That the point is played
     /// at all shows that the match was not over. Its mark comes first: see [`Self::mark`].
     pub fn states(&mut self, point: &Played) -> Vec<PointState> {
         if self.scores.iter().all(Scorer::finished) {
             self.over = self.scores.drain(..).next().or(self.over.take());
         }
         self.scores.retain(|s| !s.finished());
-        self.scores.iter().map(|s| s.state_of(point)).collect()
+        let mut states: Vec<PointState> = Vec::with_capacity(1);
+        // In a drill only the rallies won differ, which no state tells.
+        let differ = if self.drill() { 1 } else { self.scores.len() };
+        for scorer in self.scores.iter().take(differ) {
+            let state = scorer.state_of(point);
+            if !states.contains(&state) {
+                states.push(state);
+            }
+        }
+        states
+    }
+
+    fn drill(&self) -> bool {
+        self.setup.rules.play == Play::Drill
     }
 
     /// Takes the next point: its winner, or both when that is not known. A point that was replayed counts nothing.
@@ -48,8 +62,9 @@ impl Possible {
         } else {
             self.scores.iter_mut().for_each(|s| s.play(point));
         }
-        // Mostly there is one.
-        if self.scores.len() > 1 {
+        // Mostly there is one. In a drill different scores stay different after the same winner.
+        let merge = !self.drill() || point.winner.is_none();
+        if self.scores.len() > 1 && merge {
             let mut different: Vec<Scorer> = Vec::new();
             for scorer in std::mem::take(&mut self.scores) {
                 if !different.contains(&scorer) {

@@ -24,10 +24,10 @@ use super::{CourtSide, End, Side};
 /// The score before the next point.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Scorer {
-    setup: Setup,
-    sets: Vec<SetScore>,
-    games: [u16; 2],
+    // What differs most is compared first.
     points: [u16; 2],
+    games: [u16; 2],
+    sets: Vec<SetScore>,
     /// Whose turn it is to serve the present game, or the first point of the tie-break.
     serves_game: Side,
     /// Who of each pair serves its next service game, the present one included.
@@ -40,6 +40,7 @@ pub struct Scorer {
     receivers_changed: bool,
     a_end: Option<End>,
     winner: Option<Side>,
+    setup: Setup,
 }
 
 impl Scorer {

@@ -9,7 +9,7 @@ use changeover::logging::action::ACTIONS;
 use changeover::logging::{Action, Code, KeyCard, Layout, Meaning, Press};
 use changeover::pattern;
 use changeover::record::check::check;
-use changeover::record::{Edit, Finish, Footage, MatchInfo, Player, Point, Record, Store, load};
+use changeover::record::{Edit, Finish, Footage, MatchInfo, Player, Point, Record, Shared, Store, load};
 use changeover::summary::study::{Facets, Pool, ask, questions};
 use changeover::tennis::Side;
 use changeover::tennis::rules::Rules;
@@ -98,7 +98,8 @@ impl Target for RecordFile {
         };
         let mut full = Record { footage: vec![two.clone(), two], ..Record::default() };
         full.about.a = Player { consent: Some(true), ..Player::named("Reyes") };
-        full.points = vec![Point { faults: Some(2), finish: Some(Finish::DoubleFault), ..Point::default() }];
+        full.points =
+            [Point { faults: Some(2), finish: Some(Finish::DoubleFault), ..Point::default() }].into();
         vec![sample("holt-okafor.points.json"), serde_json::to_vec(&full).unwrap()]
     }
 
@@ -255,7 +256,7 @@ impl Target for RulesFile {
 
 /// A pattern file.
 pub struct PatternText {
-    facts: Vec<PointFacts>,
+    facts: Shared<PointFacts>,
 }
 
 impl PatternText {
