@@ -112,7 +112,7 @@ impl By {
             Self::ReturnWing => "had no return",
             Self::PlusOne => "had no shot 3, or one that missed without a known aim",
             Self::LastWing | Self::LastStroke => "ended with the serve",
-            _ => "were double faults",
+            _ => "had a double fault",
         }
     }
 
