@@ -20,7 +20,7 @@ fn attach(dir: &Path, args: &[&str]) -> Output {
 fn courtside() -> tempfile::TempDir {
     let dir = tempfile::tempdir().unwrap();
     let point = |s| Point { start: Some(MatchTime::from_secs(s)), ..Point::default() };
-    let mut record = Record { points: vec![point(2), point(30)], ..Record::default() };
+    let mut record = Record { points: [point(2), point(30)].into(), ..Record::default() };
     record.about.clock_started = "2026-05-09T10:00:00+02:00".parse().ok();
     drop(Store::create(&dir.path().join("m.points.json"), record).unwrap());
     let film = dir.path().join("film");

@@ -84,7 +84,7 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
     let mark = point.score_before.as_ref().unwrap();
     assert_eq!((mark.points, mark.server, point.replayed), ([0, 2], Some(Server::B), true));
     let said: Vec<String> =
-        check(&record(&window)).into_iter().filter(|f| f.place == "point 3").map(|f| f.message).collect();
+        check(&record(&window)).into_iter().filter(|f| f.point() == Some(2)).map(|f| f.message).collect();
     assert!(!said.is_empty());
     let doubt = &window.imp().log.imp().line.imp().doubt;
     assert!(doubt.is_visible());
@@ -253,7 +253,7 @@ fn where_the_ends_are_unknown_the_pad_says_so_and_asks_once() {
     card.end_far.emit_clicked();
     settle(&window);
     assert_eq!(ends(), (false, "Next: Player B’s first serve (ad court)".into()));
-    let facts = window.model().session().borrow().as_ref().unwrap().facts().to_vec();
+    let facts = window.model().session().borrow().as_ref().unwrap().facts().clone();
     assert_eq!(facts[0].server_end, Some(End::Far), "it holds for the point before too");
     act(&window, Action::Undo);
     assert!(ends().0, "one undo takes the answer back");

@@ -25,7 +25,7 @@ fn window_with_a_rally(path: &Path) -> Window {
         shots: [1, 2, 3, 5].map(shot).into(),
         ..Point::default()
     };
-    let mut record = Record { points: vec![point], ..Record::default() };
+    let mut record = Record { points: [point].into(), ..Record::default() };
     (record.about.a, record.about.b) = (Player::named("Holt"), Player::named("Okafor"));
     drop(Store::create(&sidecar_for(path), record).unwrap());
     // The record names no footage yet: opening the footage puts it there.

@@ -11,7 +11,7 @@ use crate::gui::window::tests::{
     act, empty_window, footage, is_at, number_in, points, settle, times, turn_until,
 };
 use crate::logging::{Action, Meaning};
-use crate::record::{Footage, Point, Shared};
+use crate::record::{Footage, Point};
 use crate::time::MatchTime;
 
 fn court_time(window: &Window) -> MatchTime {
@@ -142,9 +142,9 @@ fn three_points_without_footage_and_the_film_later() {
 }
 
 /// All points lie as far from each other as they were logged; jumping to each shows the frame of its moment.
-fn in_its_place(window: &Window, logged: &Shared<Point>) {
+fn in_its_place(window: &Window, logged: &[Point]) {
     let (now, film) = (points(window), record_footage(window).remove(0));
-    let start = |points: &Shared<Point>, i: usize| points[i].start.unwrap();
+    let start = |points: &[Point], i: usize| points[i].start.unwrap();
     assert_eq!(start(&now, 1) - film.start, Duration::from_millis(1200));
     for i in [0, 2, 1] {
         let (a, b) = (start(&now, i), start(&now, 0));
@@ -162,7 +162,7 @@ fn a_record_without_a_clock_gets_one_that_starts_after_what_is_logged() {
     let path = folder.path().join("m.points.json");
     let end = Some(MatchTime::from_secs(500));
     let point = Point { start: Some(MatchTime::from_secs(490)), end, ..Point::default() };
-    let record = crate::record::Record { points: vec![point], ..Default::default() };
+    let record = crate::record::Record { points: [point].into(), ..Default::default() };
     drop(crate::record::Store::create(&path, record).unwrap());
     let window = empty_window();
     window.model().open(&[path]);

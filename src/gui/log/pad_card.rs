@@ -312,7 +312,7 @@ mod tests {
             )
         };
         let won = Point { end: Some(MatchTime::ZERO), winner: Some(Side::A), ..Point::default() };
-        record.points = vec![won.clone(); 15];
+        record.points = vec![won.clone(); 15].into();
         assert_eq!(title(&record), "Next: Player B’s first serve");
         record.points.push(won);
         assert_eq!(title(&record), "Player A has won the match");

@@ -143,7 +143,7 @@ mod tests {
         let mut record = Record::default();
         (record.about.a, record.about.b) = (Player::named("Holt"), Player::named("Okafor"));
         let backhand = Shot { wing: Some(Wing::Backhand), ..Shot::default() };
-        record.points = vec![Point {
+        record.points = [Point {
             shots: vec![Shot::default(), Shot::default(), backhand],
             logged: Some(Logged::Every),
             finish: Some(Finish::UnforcedError),
@@ -151,7 +151,8 @@ mod tests {
             winner: Some(Side::B),
             tags: ["net".to_owned()].into(),
             ..Point::default()
-        }];
+        }]
+        .into();
         let row = row_of(&record, &facts(&record)[0], Vec::new());
         assert_eq!(row.text, "Holt backhand, wide · unforced error · net");
         assert_eq!(row.who, "Okafor wins");

@@ -102,7 +102,7 @@ mod tests {
 
     #[test]
     fn a_film_without_length_has_one_place() {
-        let track = Track::new((at(5), at(5)), &[], None, |_| true);
+        let track = Track::new((at(5), at(5)), &Shared::default(), None, |_| true);
         assert!(track.place(at(9)).abs() < 1e-12);
         assert_eq!(track.moment(0.7), at(5));
     }

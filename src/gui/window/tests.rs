@@ -104,7 +104,7 @@ pub(in crate::gui) fn window_on(path: &Path) -> Window {
 }
 
 pub(in crate::gui) fn points(window: &Window) -> Vec<Point> {
-    window.model().session().borrow().as_ref().unwrap().view.record.points.clone()
+    window.model().session().borrow().as_ref().unwrap().view.record.points.iter().cloned().collect()
 }
 
 /// Presses the key of an action and waits until what it asked for, if anything, is on disk.
