@@ -100,7 +100,7 @@ mod tests {
     #[test]
     fn an_answer_is_for_all_points_after_the_mark() {
         let won = |side| Point { winner: Some(side), ..Point::default() };
-        let mut record = Record { points: vec![won(Side::A); 6], ..Record::default() };
+        let mut record = Record { points: vec![won(Side::A); 6].into(), ..Record::default() };
         record.points[0].score_before = Some(unseen());
         assert_eq!(ends(&record), [None; 6]);
         for (of, end) in [(Of::Point(5), End::Far), (Of::Point(0), End::Near), (Of::Next, End::Near)] {
@@ -126,7 +126,7 @@ mod tests {
 
     #[test]
     fn without_a_mark_the_answer_is_of_the_point_alone() {
-        let mut record = Record { points: vec![Point::default(); 2], ..Record::default() };
+        let mut record = Record { points: vec![Point::default(); 2].into(), ..Record::default() };
         let edit = told(&record, Of::Point(1), End::Far).unwrap();
         let _ = record.apply(edit).unwrap();
         assert_eq!((record.points[0].server_end, record.points[1].server_end), (None, Some(End::Far)));
