@@ -315,6 +315,7 @@ impl Work {
 
     /// Another store took the place of the one before.
     fn begin_anew(&mut self) {
+        self.tally = Tally::of(self.store.record());
         let mut logger = Logger::resume(self.store.record());
         logger.set_plain(self.logger.plain());
         logger.set_reaction(self.logger.reaction());
