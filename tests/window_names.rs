@@ -28,7 +28,8 @@ fn every_control_has_a_name() {
         start: MatchTime::ZERO,
     };
     let point = |s| Point { start: Some(MatchTime::from_secs(s)), ..Point::default() };
-    let record = Record { footage: vec![footage], points: vec![point(1), point(2)], ..Record::default() };
+    let record =
+        Record { footage: vec![footage], points: vec![point(1), point(2)].into(), ..Record::default() };
     drop(Store::create(&sidecar_for(&film), record).unwrap());
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/external/walk_window.py");
     let out = Command::new(python)

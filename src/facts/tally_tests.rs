@@ -38,7 +38,7 @@ fn any_point() -> impl Strategy<Value = Point> {
             winner: [None, Some(Side::A), Some(Side::B)]
                 [if winner == 0 { 0 } else { 1 + usize::from(winner % 2) }],
             score_before: mark.map(|(a, b, points, a_end)| Mark {
-                games: [a, b],
+                games: [a.into(), b.into()],
                 points: [points, 0],
                 a_end: a_end.map(|near| if near { End::Near } else { End::Far }),
                 ..Mark::default()

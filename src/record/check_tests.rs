@@ -276,7 +276,8 @@ fn shots_that_speak_against_the_end_are_told_and_signed() {
         (p.winner, p.finish, p.logged) = (Some(winner), finish, Some(Logged::Every));
         p.shots = vec![shot(), shot(), last];
         let all: Vec<String> = check(&record).iter().map(ToString::to_string).collect();
-        let signed: Vec<String> = contradictions(&record).iter().map(ToString::to_string).collect();
+        let signed: Vec<String> =
+            contradictions(&record, &record.replay()).iter().map(ToString::to_string).collect();
         assert_eq!(all, signed, "each has a sign in the window");
         all
     };

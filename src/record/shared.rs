@@ -127,6 +127,12 @@ impl<T: PartialEq> PartialEq for Shared<T> {
 
 impl<T: Eq> Eq for Shared<T> {}
 
+impl<T: PartialEq> PartialEq<Vec<T>> for Shared<T> {
+    fn eq(&self, other: &Vec<T>) -> bool {
+        self.iter().eq(other)
+    }
+}
+
 impl<T: PartialEq, const N: usize> PartialEq<[T; N]> for Shared<T> {
     fn eq(&self, other: &[T; N]) -> bool {
         self.iter().eq(other)

@@ -111,11 +111,11 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
     let new = elsewhere.path().join("holt okafor.points.json");
     window.model().ask(Ask::MoveTo(new.clone()));
     settle(&window);
-    assert_eq!(load(&new).unwrap().0.points, points(&window).into());
+    assert_eq!(load(&new).unwrap().0.points, points(&window));
     assert!(window.imp().message.text().contains("Copy the footage beside it"));
     act(&window, Action::Undo);
     act(&window, Action::WinnerB);
-    assert_eq!(load(&new).unwrap().0.points, points(&window).into(), "logging goes on there");
+    assert_eq!(load(&new).unwrap().0.points, points(&window), "logging goes on there");
     assert_eq!(window.imp().saved.words(), "2 changes, all saved");
     for chooser in gtk::Window::list_toplevels() {
         if chooser.is::<gtk::FileChooserDialog>() {

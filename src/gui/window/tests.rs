@@ -451,7 +451,7 @@ fn two_points(folder: &Path) -> std::path::PathBuf {
     };
     let record = Record {
         footage: vec![film],
-        points: vec![point(400, 800), point(2_000, 3_000)],
+        points: vec![point(400, 800), point(2_000, 3_000)].into(),
         ..Record::default()
     };
     drop(Store::create(&sidecar_for(&path), record).unwrap());
