@@ -50,7 +50,7 @@ mod tests {
         };
         assert!(asks("shots = [{ number = 3, goes = \"open court\" }]"));
         assert!(asks("no_shot = { any = [{ lane = \"middle\" }, { spin = \"slice\" }] }"));
-        assert!(asks("among = { some_shot = { middle_third = false } }"));
+        assert!(asks("serve = 1\namong = { some_shot = { middle_third = false } }"));
         assert!(!asks("shots = [{ number = 1, to_wing = \"backhand\" }, { number = 2, depth = \"deep\" }]"));
         assert!(!asks("rally = \"9+\""));
     }

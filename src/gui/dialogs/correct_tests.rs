@@ -235,7 +235,9 @@ fn where_the_ends_are_unknown_the_pad_says_so_and_asks_once() {
     let window = window_with(&folder, &[]);
     let ends = || {
         let card = window.imp().log.imp().pad.imp();
-        (card.ends.get_visible(), card.title.tooltip_text().unwrap_or_default().to_string())
+        let said = card.title.tooltip_text().unwrap_or_default();
+        // How deep a shot is, is said after it.
+        (card.ends.get_visible(), said.split(". Short lands").next().unwrap_or_default().to_owned())
     };
     assert_eq!(ends(), (false, "Next: Player A’s first serve (deuce court)".into()));
     let set = crate::tennis::score::SetScore { games: [7, 6], tie_break: None };
