@@ -1,4 +1,4 @@
-//! The message bar: what the model has to say, over the score ribbon until it is closed: it hides neither the picture nor a control.
+//! The message bar: what the model has to say, over the right end of the score ribbon until it is closed.
 
 use gtk::glib;
 use gtk::subclass::prelude::*;
