@@ -9,8 +9,6 @@ use serde::{Deserialize, Serialize};
 use super::balls::{self, Balls};
 use super::call::Call;
 use super::shot::{ServeFacts, ShotFacts};
-#[cfg(doc)]
-use super::tally::Tally;
 use crate::record::{Finish, Hand, MatchInfo, Point};
 use crate::tennis::count::Before;
 use crate::tennis::odds::Odds;
@@ -135,7 +133,7 @@ pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointStat
     said.all(|x| x == first).then_some(first)
 }
 
-/// The facts of one point from the score before it. Whether it matters more than others is found later: see [`Tally`].
+/// The facts of one point from the score before it. Whether it matters more than others is found later, in `tally`.
 pub(super) fn one(
     about: &MatchInfo,
     number: usize,

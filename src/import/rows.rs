@@ -247,7 +247,7 @@ mod tests {
     }
 
     proptest! {
-        /// What another writer of RFC 4180 writes (the crate `csv`) is read as it was.
+        /// Reads back what another writer of RFC 4180 (the crate `csv`) has written.
         #[test]
         fn what_others_write_is_read(
             table in proptest::collection::vec(

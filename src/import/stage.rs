@@ -75,7 +75,7 @@ impl Stage {
     /// A file that was replaced by another content is kept beside it; the answer is where.
     ///
     /// # Errors
-    /// What the system says; the folder is then as it was.
+    /// The system's error. Nothing in the folder has changed then.
     pub fn put(self, names: &[String]) -> io::Result<Vec<PathBuf>> {
         sync_files(self.folder(), names)?;
         if !self.new {

@@ -74,7 +74,7 @@ pub struct PadView {
     pub cells: [PadCell; 9],
     /// The ball of the current point that other keys go to, from 0.
     pub goes_to: Option<usize>,
-    /// What a plain key says besides.
+    /// What a plain key means for wing, stroke and misses.
     pub plain: Plain,
 }
 

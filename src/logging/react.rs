@@ -106,7 +106,7 @@ fn late_by(pair: &Pair) -> Option<i64> {
     Some(if pair.stamp < pair.strike { -wall } else { wall })
 }
 
-/// The median; of an even number the mean of the two in the middle. Not of none.
+/// The median; for an even number of values the mean of the middle two. `values` must not be empty.
 fn middle(values: &mut [i64]) -> i64 {
     values.sort_unstable();
     let (low, high) = ((values.len() - 1) / 2, values.len() / 2);

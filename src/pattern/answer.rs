@@ -43,7 +43,7 @@ impl Answer {
         !(!self).and(!other)
     }
 
-    /// All of them; yes of none.
+    /// Whether all are yes. No answers at all: yes.
     pub fn all(answers: impl IntoIterator<Item = Self>) -> Self {
         let mut all = Self::Yes;
         for answer in answers {
@@ -57,7 +57,7 @@ impl Answer {
         all
     }
 
-    /// At least one of them; no of none.
+    /// Whether at least one is yes. No answers at all: no.
     pub fn any(answers: impl IntoIterator<Item = Self>) -> Self {
         !Self::all(answers.into_iter().map(|a| !a))
     }

@@ -8,7 +8,7 @@ use crate::tennis::stroke::{Miss, Stroke};
 
 type Found = (Severity, String);
 
-/// What the shots say of the winner against who is said to have won; `name` is the side's.
+/// An error where the shots name another winner than the record does. `name` gives a side's name.
 pub(super) fn winner(
     point: &Point,
     winner: Side,

@@ -241,7 +241,7 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
 /// Uses these settings from now on, and saves them.
 ///
 /// # Errors
-/// A message for the user when the card cannot be used or nothing can be written; everything stays as it was.
+/// A message for the user when the key card cannot be used or the settings cannot be written. Nothing has changed then.
 pub fn prefer(model: &Model, settings: Settings) -> Result<(), String> {
     let card = settings.card.load()?;
     settings.write()?;

@@ -13,7 +13,7 @@ pub enum Event {
     Current,
     /// Other points are dimmed on the score ribbon.
     Dimmed,
-    /// The pad shows something else, and nothing besides.
+    /// Only what the pad shows has changed.
     Pad,
     /// It plays or does not, at another speed, with sound or without.
     Transport,
