@@ -89,7 +89,7 @@ impl reports::Report for Report {
 
 /// What is wrong with the record itself, then what today's date makes wrong with it.
 fn found(path: &Path, record: &Record) -> Vec<Finding> {
-    let late = overdue(&record.about, today()).into_iter();
+    let late = overdue(record, today()).into_iter();
     let late = late.map(|message| of_the_match(message, Severity::Warning));
     let mut all: Vec<Finding> = check(record).into_iter().chain(late).collect();
     // With what else is said of the footage, before the points.

@@ -148,7 +148,7 @@ pub fn line(file: &str, record: &Record, each_point: bool) -> ScoreLine {
     let unknown = unknown_from(record, &replay);
     let stand = unknown.and_then(|at| replay.states.get(at).cloned()).unwrap_or_else(|| replay.end.state());
     let finished = unknown.is_none() && replay.end.finished();
-    let drill = rules.play == Play::Drill;
+    let drill = record.about.counted_by().play == Play::Drill;
     let won = |side| record.points.iter().filter(|p| p.winner == Some(side) && !p.replayed).count();
     let winner = match record.about.outcome {
         Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(side.other()),

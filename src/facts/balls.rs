@@ -32,7 +32,7 @@ pub(super) struct Balls<'a> {
 }
 
 /// Who serves, and who of each pair serves and receives.
-type Who = (Side, Option<Partner>, Option<Partner>);
+pub(super) type Who = (Side, Option<Partner>, Option<Partner>);
 
 /// The hand of each side in this point: in doubles, of the partner who serves or receives, where that is known.
 pub(super) fn hands(about: &MatchInfo, who: Option<Who>) -> [Option<Hand>; 2] {
@@ -85,7 +85,7 @@ impl<'a> Balls<'a> {
             column: column.zip(end).map(|(c, e)| place::seen_from(c, e)),
             direction: self.direction_of(n).zip(end).map(|(c, e)| place::seen_from(c, e)),
             depth: self.depth(n),
-            serve_to: if n == 0 { self.direction(shot) } else { None },
+            serve_to: if self.is_serve(n) { self.direction(shot) } else { None },
             target: self.target(n),
             lane: self.lane(n),
             goes: self.goes(n),
@@ -102,15 +102,48 @@ impl<'a> Balls<'a> {
         self.point.shots.get(n)
     }
 
-    /// Who strikes: the server, then in turns.
+    /// Who strikes: the server, then in turns. Of a point joined late, whoever was seen to strike the first shot logged, else the
+    /// last one, as it ended.
     fn by(&self, n: usize) -> Option<Side> {
-        self.server.map(|s| if n.is_multiple_of(2) { s } else { s.other() })
+        let turns =
+            |side: Side, from: usize| if n.abs_diff(from).is_multiple_of(2) { side } else { side.other() };
+        if !self.point.joined_late {
+            return self.server.map(|s| turns(s, 0));
+        }
+        match self.point.first_by {
+            Some(side) => Some(turns(side, 0)),
+            None => self.ended_by().map(|(last, side)| turns(side, last)),
+        }
+    }
+
+    /// The last shot, and who struck it, by how the point ended and who won it.
+    fn ended_by(&self) -> Option<(usize, Side)> {
+        let p = self.point;
+        let last =
+            p.shots.len().checked_sub(1).filter(|_| p.logged == Some(Logged::Every) && !p.left_early)?;
+        let winner = p.winner?;
+        match p.finish? {
+            Finish::Winner => Some((last, winner)),
+            Finish::ForcedError | Finish::UnforcedError => Some((last, winner.other())),
+            Finish::Ace | Finish::DoubleFault => None,
+        }
+    }
+
+    /// Whether this is the serve in play: of a point joined late it was not seen.
+    const fn is_serve(&self, n: usize) -> bool {
+        n == 0 && !self.point.joined_late
     }
 
     /// The end from which it is struck: by the score, else by where its striker stood.
     fn end(&self, n: usize) -> Option<End> {
         let seen = || Some(if self.stands(n, n)?.y.0 < 0.0 { End::Near } else { End::Far });
-        self.server_end.map(|e| if n.is_multiple_of(2) { e } else { e.other() }).or_else(seen)
+        let by_score = || {
+            let end = self.server_end?;
+            let serves =
+                if self.point.joined_late { self.by(n)? == self.server? } else { n.is_multiple_of(2) };
+            Some(if serves { end } else { end.other() })
+        };
+        by_score().or_else(seen)
     }
 
     /// Where the striker of ball `whose` was measured to stand when ball `n` was struck.
@@ -132,23 +165,28 @@ impl<'a> Balls<'a> {
 
     fn cell(&self, n: usize) -> Option<Cell> {
         let shot = self.shot(n)?;
-        shot.cell.or_else(|| if n == 0 { None } else { shot.landing.map(|p| place::cell(p.into())) })
+        shot.cell
+            .or_else(|| if self.is_serve(n) { None } else { shot.landing.map(|p| place::cell(p.into())) })
     }
 
     fn approach(&self, n: usize) -> Option<bool> {
         let shot = self.shot(n)?;
-        let noted = shot.approach || shot.stroke.is_some() || n == 0 && shot.cell.is_some();
+        let noted = shot.approach || shot.stroke.is_some() || self.is_serve(n) && shot.cell.is_some();
         noted.then_some(shot.approach)
     }
 
     fn at_net(&self, n: usize) -> Option<bool> {
         let shot = self.shot(n)?;
-        if n == 0 { Some(false) } else { (shot.at_net || shot.stroke.is_some()).then_some(shot.at_net) }
+        if self.is_serve(n) {
+            Some(false)
+        } else {
+            (shot.at_net || shot.stroke.is_some()).then_some(shot.at_net)
+        }
     }
 
     fn net_cord(&self, n: usize) -> Option<bool> {
         let shot = self.shot(n)?;
-        let noted = shot.net_cord || shot.stroke.is_some() || n == 0 && shot.cell.is_some();
+        let noted = shot.net_cord || shot.stroke.is_some() || self.is_serve(n) && shot.cell.is_some();
         noted.then_some(shot.net_cord)
     }
 
@@ -169,7 +207,7 @@ impl<'a> Balls<'a> {
         if let Some(at) = self.landing(n) {
             return Some(place::column(at.x));
         }
-        if n == 0 {
+        if self.is_serve(n) {
             return Some(place::of_serve(self.direction(shot)?, self.end(0)?, self.court?));
         }
         shot.cell.map(|c| c.column)
@@ -184,7 +222,7 @@ impl<'a> Balls<'a> {
     }
 
     fn depth(&self, n: usize) -> Option<Depth> {
-        if n == 0 {
+        if self.is_serve(n) {
             return None;
         }
         if let Some(at) = self.landing(n) {
@@ -198,7 +236,7 @@ impl<'a> Balls<'a> {
     }
 
     fn target(&self, n: usize) -> Option<Fact<Target>> {
-        if n == 0 {
+        if self.is_serve(n) {
             return self.serve_target(self.direction(self.shot(0)?)?).map(Fact::seen);
         }
         if let Some(wing) = self.shot(n + 1).and_then(|s| s.wing) {
@@ -229,7 +267,7 @@ impl<'a> Balls<'a> {
     }
 
     fn lane(&self, n: usize) -> Option<Fact<Lane>> {
-        let lands = if n == 0 { None } else { self.direction_of(n) }?;
+        let lands = if self.is_serve(n) { None } else { self.direction_of(n) }?;
         if lands == Column::Middle {
             return Some(Fact::seen(Lane::Middle));
         }
@@ -255,7 +293,7 @@ impl<'a> Balls<'a> {
     }
 
     fn goes(&self, n: usize) -> Option<Fact<Goes>> {
-        let lands = if n == 0 { None } else { self.direction_of(n) }?;
+        let lands = if self.is_serve(n) { None } else { self.direction_of(n) }?;
         if lands == Column::Middle {
             return Some(Fact::seen(Goes::Middle));
         }
@@ -291,9 +329,10 @@ impl<'a> Balls<'a> {
     /// baseline, between a mid ball and a deep one, and a receiver behind it.
     fn had_to_play(&self, n: usize) -> Option<Depth> {
         match n {
+            0 | 1 if self.point.joined_late => None,
             0 => None,
             1 => Some(Depth::Mid),
-            2 => Some(Depth::Deep),
+            2 if !self.point.joined_late => Some(Depth::Deep),
             _ => self.depth(n - 2),
         }
     }
@@ -303,7 +342,7 @@ impl<'a> Balls<'a> {
             return Some(Fact::seen(at.y.abs() < HALF_LENGTH));
         }
         // A server may not touch the court (ITF Rules of Tennis, rules 16 and 18).
-        let Some(before) = n.checked_sub(1) else { return Some(Fact::seen(false)) };
+        let Some(before) = n.checked_sub(1) else { return self.is_serve(n).then_some(Fact::seen(false)) };
         if self.shot(n)?.stroke == Some(Stroke::Volley) {
             return Some(Fact::estimated(true));
         }
@@ -346,8 +385,11 @@ impl<'a> Balls<'a> {
             return Some(true);
         }
         let landed = shot.cell.is_some() || shot.depth.is_some() || shot.landing.is_some();
+        if self.point.left_early {
+            return landed.then_some(false);
+        }
         match (self.point.logged?, self.point.finish) {
-            (Logged::Opening, _) => (n == 0 || landed).then_some(false),
+            (Logged::Opening, _) => (self.is_serve(n) || landed).then_some(false),
             (Logged::Every, Some(finish)) => Some(is_error(finish)),
             (Logged::Every, None) if self.point.miss.is_some() => Some(true),
             (Logged::Every, None) if landed => Some(false),
@@ -358,10 +400,13 @@ impl<'a> Balls<'a> {
     /// Whether the serve in play did not come back: an ace, a missed return, or noted without saying which. Not of a double fault.
     pub(super) fn unreturned(&self) -> Option<bool> {
         let p = self.point;
-        match (p.finish, p.shots.len()) {
+        // A point joined late had at least a serve before what was logged.
+        let shots = p.shots.len() + usize::from(p.joined_late);
+        match (p.finish, shots) {
             _ if p.unreturned => Some(true),
             (Some(Finish::Ace), _) => Some(true),
             (Some(Finish::DoubleFault), _) | (_, 3..) => Some(false),
+            _ if p.joined_late || p.left_early => None,
             (_, 1) if p.logged == Some(Logged::Every) => Some(true),
             (_, 2) if p.logged.is_some() => self.missed(1),
             _ => None,
@@ -376,6 +421,9 @@ impl<'a> Balls<'a> {
     /// Balls struck; none in a double fault. Unknown where the finish and the balls logged contradict each other.
     pub(super) fn length(&self) -> Option<usize> {
         let logged = self.point.shots.len();
+        if self.point.joined_late || self.point.left_early {
+            return None;
+        }
         match (self.point.finish, self.point.logged) {
             (Some(Finish::DoubleFault), _) => Some(0).filter(|_| logged == 0),
             (Some(Finish::Ace), _) => Some(1).filter(|_| logged <= 1),
@@ -384,9 +432,12 @@ impl<'a> Balls<'a> {
         }
     }
 
-    /// Who struck the last ball, if every ball was logged.
+    /// Who struck the last ball, if every ball was logged, or every one from where the point was joined.
     pub(super) fn last_by(&self) -> Option<Side> {
-        self.by(self.length()?.checked_sub(1)?)
+        let p = self.point;
+        let to_the_end = p.joined_late && !p.left_early && p.logged == Some(Logged::Every);
+        let shots = if to_the_end { p.shots.len() } else { self.length()? };
+        self.by(shots.checked_sub(1)?)
     }
 
     /// The serves that were tried: the first, the second.
@@ -399,7 +450,7 @@ impl<'a> Balls<'a> {
                 let unseen = ServeFacts { fault: true, ..ServeFacts::default() };
                 Some(seen.map_or(unseen, |s| self.tried(s, true)))
             }
-            Ordering::Equal => self.shot(0).map(|s| self.tried(s, false)),
+            Ordering::Equal => self.shot(0).filter(|_| self.is_serve(0)).map(|s| self.tried(s, false)),
             Ordering::Greater => None,
         })
     }

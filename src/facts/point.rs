@@ -1,7 +1,7 @@
 //! The facts of a point, and how they are derived from its record.
 
 use std::cmp::Ordering;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -9,12 +9,12 @@ use serde::{Deserialize, Serialize};
 use super::balls::{self, Balls};
 use super::call::Call;
 use super::shot::{ServeFacts, ShotFacts};
-use crate::record::{Finish, Hand, MatchInfo, Point};
+use crate::record::{Finish, Hand, Logged, MatchInfo, Point, Whose};
 use crate::tennis::count::Before;
 use crate::tennis::odds::Odds;
 #[cfg(doc)]
 use crate::tennis::odds::USUAL;
-use crate::tennis::pair::Partner;
+use crate::tennis::pair::{Partner, Server};
 use crate::tennis::score::{Called, PointState};
 use crate::tennis::stroke::{Miss, Stance};
 use crate::tennis::{CourtSide, End, Side};
@@ -46,6 +46,7 @@ impl ToldBy {
 }
 
 /// All that is derived about one point. `None` is "not known", never "no".
+#[expect(clippy::struct_excessive_bools, reason = "each is a fact by itself")]
 #[derive(Debug, Clone, PartialEq)]
 pub struct PointFacts {
     /// Its place in the record, from 0.
@@ -110,6 +111,15 @@ pub struct PointFacts {
     pub time_violation: Option<Side>,
     /// Its tags.
     pub tags: BTreeSet<String>,
+    /// Whose each tag is, of those of which that was said.
+    pub tags_by: BTreeMap<String, Whose>,
+    /// Whether shots before the first of `shots` were not seen: that one is then not the serve, and of none of them the number
+    /// is known.
+    pub joined_late: bool,
+    /// Whether every shot is logged, of a point joined late every one from there on.
+    pub every_shot: bool,
+    /// Whether shots after the last of `shots` were not seen.
+    pub left_early: bool,
     /// Whether the receiver could win the game with it.
     pub break_point: Option<bool>,
     /// Whether the server could win the game with it (not in a tie-break).
@@ -143,10 +153,14 @@ pub(super) fn one(
 ) -> PointFacts {
     let before = score.states();
     let certain = before.split_first().is_some_and(|(first, rest)| rest.iter().all(|s| s == first));
-    let server = agreed(before, |s| s.server);
-    let server_end = agreed(before, |s| s.server_end).flatten();
-    let court = agreed(before, |s| s.side).flatten();
-    let hands = balls::hands(about, agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)));
+    let seen = Seen::of(point);
+    let server = agreed(before, |s| s.server).or(seen.server);
+    let server_end = agreed(before, |s| s.server_end).flatten().or(point.server_end);
+    let court = agreed(before, |s| s.side).flatten().or(point.side);
+    let hands = balls::hands(
+        about,
+        agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who),
+    );
     let balls = Balls::new(point, server, server_end, court, hands);
     let span = match (point.start, point.end) {
         (Some(start), Some(end)) => Span::new(start, end).ok(),
@@ -157,12 +171,12 @@ pub(super) fn one(
         replayed: point.replayed,
         span,
         score_known: certain,
-        called: agreed(before, Call::of),
-        standing: agreed(before, standing).flatten(),
+        called: agreed(before, Call::of).or(seen.called),
+        standing: agreed(before, standing).flatten().or(seen.called.and_then(Call::standing)),
         set: agreed(before, |s| s.set + 1),
         tie_break: agreed(before, PointState::in_tie_break),
         server,
-        server_partner: agreed(before, |s| s.server_partner).flatten(),
+        server_partner: agreed(before, |s| s.server_partner).flatten().or(seen.who.and_then(|w| w.1)),
         court,
         server_end,
         hands,
@@ -183,13 +197,41 @@ pub(super) fn one(
         penalty: point.penalty,
         time_violation: point.time_violation,
         tags: point.tags.clone(),
-        break_point: agreed(before, PointState::break_point),
-        game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()]),
+        tags_by: point.tags_by.clone(),
+        joined_late: point.joined_late,
+        every_shot: point.logged == Some(Logged::Every),
+        left_early: point.left_early,
+        break_point: agreed(before, PointState::break_point).or(seen.game_point(Side::B)),
+        game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()])
+            .or(seen.game_point(Side::A)),
         set_point: agreed(before, |s| s.set_point != [false; 2]),
         match_point: agreed(before, |s| s.match_point != [false; 2]),
         importance: odds.and_then(|o| agreed(before, |s| o.importance(s)).flatten()),
         important: None,
         state: before.first().filter(|_| certain).unwrap_or(&score.counted).clone(),
+    }
+}
+
+/// What was seen or heard of a point itself, for where the score is not counted.
+struct Seen {
+    server: Option<Side>,
+    who: Option<balls::Who>,
+    called: Option<Call>,
+}
+
+impl Seen {
+    fn of(point: &Point) -> Self {
+        let partner = point.served_by.and_then(Server::partner);
+        Self {
+            server: point.served_by.map(Server::side),
+            who: point.served_by.map(|s| (s.side(), partner, point.received_by)),
+            called: point.source.as_ref().and_then(|s| s.score.parse().ok()),
+        }
+    }
+
+    /// Whether the server, as A, or the receiver can win the game with it.
+    fn game_point(&self, side: Side) -> Option<bool> {
+        self.called?.game_point(side)
     }
 }
 

@@ -36,7 +36,7 @@ impl Tally {
             facts: Shared::default(),
             replay: Replay::new(setup),
             counts: vec![Count::new(setup)],
-            odds: Odds::usual(record.about.rules),
+            odds: Odds::usual(record.about.counted_by()),
         };
         tally.count(record, 0, None);
         tally
@@ -87,7 +87,7 @@ impl Tally {
             let played = point.played();
             let before = count.before(at, &played);
             noted.note(at, &played, &count, &before);
-            self.put(at, one(&record.about, at, point, &before, self.odds.as_deref()));
+            self.put(at, one(&record.about_of(point), at, point, &before, self.odds.as_deref()));
             set(&mut self.replay.states, at, before.counted);
             count.take(&played);
         }

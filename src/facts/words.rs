@@ -21,7 +21,7 @@ pub fn words_of(record: &Record, f: &PointFacts) -> String {
     parts.extend(f.serve.map(|n| if n == 1 { "first serve".into() } else { "second serve".into() }));
     parts.extend(f.tags.iter().cloned());
     let outcome = match f.winner {
-        Some(side) => format!("{} wins", record.about.side_name(side)),
+        Some(side) => format!("{} wins", record.about_at(f.number).side_name(side)),
         None => "winner not known".into(),
     };
     let finish = f.finish.map(|x| format!(", {}", x.words())).unwrap_or_default();
@@ -67,7 +67,8 @@ pub fn rally_of(record: &Record, f: &PointFacts) -> String {
 /// when there is no such ball.
 pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
     let Some(shot) = f.shots.get(n) else { return String::new() };
-    let name = |side: Side| record.about.player(side).name.clone();
+    let about = record.about_at(f.number);
+    let name = |side: Side| about.player(side).name.clone();
     let part = if n.is_multiple_of(2) { "server" } else { "receiver" };
     let who = shot.by.map_or_else(|| part.into(), name);
     let said: Vec<&str> = ball_words(f, n).into_iter().map(|w| w.value).collect();
@@ -118,6 +119,6 @@ pub fn ball_words(f: &PointFacts, n: usize) -> Vec<Fact<&'static str>> {
 fn server(record: &Record, f: &PointFacts) -> String {
     f.server.map_or_else(
         || "server not known".into(),
-        |side| format!("{} serves", record.about.name_of(side, f.server_partner)),
+        |side| format!("{} serves", record.about_at(f.number).name_of(side, f.server_partner)),
     )
 }

@@ -77,15 +77,42 @@ pub(super) struct Ball<'a> {
 }
 
 impl<'a> Ball<'a> {
-    /// Ball `number` of a point, from 1, if it is logged.
+    /// The ball logged at place `number`, from 1. That is its number, unless the point was joined late.
     pub(super) fn logged(point: &'a PointFacts, number: usize) -> Option<Self> {
         Some(Self { point, number, shot: Some(point.shots.get(number.checked_sub(1)?)?) })
+    }
+
+    /// Whatever was struck before the balls that were logged; none unless the point was joined late.
+    pub(super) fn earlier(point: &'a PointFacts) -> Option<Self> {
+        point.joined_late.then_some(Self { point, number: 0, shot: None })
+    }
+
+    /// Whether it is the serve in play.
+    pub(super) const fn is_serve(self) -> bool {
+        self.number == 1 && !self.point.joined_late
+    }
+
+    /// In words: `shot 3`; of a point joined late, whose shots have no known number, `shot 3 of those seen`.
+    pub(super) fn words(self) -> String {
+        let seen = if self.point.joined_late { " of those seen" } else { "" };
+        format!("shot {}{seen}", self.number)
+    }
+
+    /// The least number that it can have, and whether it is that.
+    const fn least(self) -> (usize, bool) {
+        match (self.point.joined_late, self.number) {
+            (false, n) => (n, self.shot.is_some()),
+            (true, 0) => (1, false),
+            // At least the serve came before.
+            (true, n) => (n + 1, false),
+        }
     }
 
     /// Whatever was struck after the balls that were logged; none where every ball was.
     pub(super) fn rest(point: &'a PointFacts) -> Option<Self> {
         let number = point.shots.len() + 1;
-        point.length.is_none().then_some(Self { point, number, shot: None })
+        let to_the_end = point.joined_late && !point.left_early && point.every_shot;
+        (point.length.is_none() && !to_the_end).then_some(Self { point, number, shot: None })
     }
 
     /// Who struck it.
@@ -104,11 +131,11 @@ impl ShotTest {
     /// Whether a ball meets the condition.
     pub(super) fn answer(&self, ball: Ball<'_>) -> Answer {
         let Some(shot) = ball.shot else { return self.of_rest(ball) };
-        let serve = ball.number == 1;
+        let serve = ball.is_serve();
         match self {
             Self::By(who) => shot.by.zip(who.side(ball.point)).map(|(a, b)| a == b).into(),
-            Self::Number(n) => (ball.number == *n).into(),
-            Self::From(n) => (ball.number >= *n).into(),
+            Self::Number(n) => number(ball, *n),
+            Self::From(n) => from(ball, *n),
             Self::Stroke(s) => no_serve(serve, shot.stroke, *s),
             // A volley of which nothing more was noted is a plain one.
             Self::Volley(v) if shot.stroke.is_some() => (shot.volley == Some(*v)).into(),
@@ -143,15 +170,33 @@ impl ShotTest {
     /// Of a ball that was not logged, only its least number is known.
     fn of_rest(&self, ball: Ball<'_>) -> Answer {
         match self {
-            Self::Number(n) if *n < ball.number => Answer::No,
-            Self::From(n) if *n <= ball.number => Answer::Yes,
-            Self::To(_) | Self::Pace(_) if ball.number > 1 => Answer::No,
+            Self::Number(n) => number(ball, *n),
+            Self::From(n) => from(ball, *n),
+            Self::To(_) | Self::Pace(_) if ball.least().0 > 1 => Answer::No,
             Self::Tagged(tag) => has_tag(ball.point, tag).into(),
             Self::All(all) => Answer::all(all.iter().map(|t| t.answer(ball))),
             Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(ball))),
             Self::Not(t) => !t.answer(ball),
             _ => Answer::Unknown,
         }
+    }
+}
+
+/// Whether the ball has this number.
+fn number(ball: Ball<'_>, wanted: usize) -> Answer {
+    match ball.least() {
+        (least, true) => (least == wanted).into(),
+        (least, false) if wanted < least => Answer::No,
+        _ => Answer::Unknown,
+    }
+}
+
+/// Whether the ball has this number or a later one.
+fn from(ball: Ball<'_>, wanted: usize) -> Answer {
+    match ball.least() {
+        (least, _) if wanted <= least => Answer::Yes,
+        (_, true) => Answer::No,
+        _ => Answer::Unknown,
     }
 }
 

@@ -315,7 +315,8 @@ fn tried(f: &PointFacts, n: u8, tests: &[ServeTest]) -> Answer {
 
 /// Where not every ball was logged, there were at least those that were.
 fn rally(f: &PointFacts, range: &RangeInclusive<usize>) -> Answer {
-    let least = f.shots.len();
+    // Before what was logged of a point joined late there was at least the serve.
+    let least = f.shots.len() + usize::from(f.joined_late);
     match f.length {
         Some(n) => range.contains(&n).into(),
         None if least > *range.end() => Answer::No,

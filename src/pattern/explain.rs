@@ -64,14 +64,18 @@ fn condition(c: &Condition, f: &PointFacts) -> Explanation {
             Explanation { parts, ..Explanation::leaf(asks, answered, plan_found(c, f, plan.is_some())) }
         }
         Condition::Shot(n, tests) => {
-            let found = || if f.length.is_some() { "the point was over before" } else { "not logged" };
-            match Ball::logged(f, *n) {
+            let found = || match (f.joined_late, f.length) {
+                (true, _) => "the point was joined late: the numbers of its shots are not known",
+                (false, Some(_)) => "the point was over before",
+                (false, None) => "not logged",
+            };
+            match Ball::logged(f, *n).filter(|_| !f.joined_late) {
                 Some(ball) => of_ball(asks, answered, ball, tests, f),
                 None => Explanation::leaf(asks, answered, found().into()),
             }
         }
         Condition::SomeShot(tests) => one_ball(asks, answered, tests, f),
-        Condition::LastShot(tests) => match f.length.and_then(|n| Ball::logged(f, n)) {
+        Condition::LastShot(tests) => match sequence::last_ball(f) {
             Some(ball) => of_ball(asks, answered, ball, tests, f),
             None => Explanation::leaf(asks, answered, rest(f)),
         },
@@ -114,6 +118,8 @@ fn rest(f: &PointFacts) -> String {
         (Some(0), _) => "no ball was in play".into(),
         (Some(n), _) => format!("none of {n}"),
         (None, 0) => "no ball was logged".into(),
+        (None, _) if f.joined_late => "the point was joined late: shots before were not seen".into(),
+        (None, n) if f.left_early => format!("shots after shot {n} were not seen"),
         (None, n) => format!("balls after shot {n} were not logged"),
     }
 }
@@ -141,7 +147,7 @@ fn of_ball(
 ) -> Explanation {
     let parts = tests.iter().map(|t| test(t, ball, f)).collect();
     let shots = vec![ball.number];
-    Explanation { shots, parts, ..Explanation::leaf(asks, answered, format!("shot {}", ball.number)) }
+    Explanation { shots, parts, ..Explanation::leaf(asks, answered, ball.words()) }
 }
 
 /// Some ball: the one that meets the tests, or may. Where none does, that is all there is to say.
@@ -175,7 +181,7 @@ fn the_ball(asks: String, answered: Answer, about: &About, f: &PointFacts) -> Ex
 fn in_order(asks: String, answered: Answer, steps: &[Step], f: &PointFacts) -> Explanation {
     let first = sequence::first(f, steps);
     let found = match first {
-        Some(ball) => format!("from shot {}", ball.number),
+        Some(ball) => format!("from {}", ball.words()),
         None if f.length.is_none() => rest(f),
         None => String::new(),
     };

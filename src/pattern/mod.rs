@@ -45,6 +45,8 @@ pub use write::write;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]
+mod seen_tests;
+#[cfg(test)]
 mod starter_tests;
 #[cfg(test)]
 mod tests;

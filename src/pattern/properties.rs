@@ -162,6 +162,7 @@ impl Dice {
         f.tags = ["lob"].into_iter().map(String::from).collect();
         f.shots = (0..n).map(|n| self.shot(n, f.server)).collect();
         f.length = Some(n);
+        f.every_shot = true;
         f.told_by = if n > 0 { ToldBy::Shots } else { ToldBy::Tags };
         f
     }
@@ -223,6 +224,12 @@ impl Dice {
             let kept = self.below(f.shots.len() + 1);
             f.shots.truncate(kept);
             f.length = None;
+            f.every_shot = false;
+        }
+        // Joined after its serve, which was then struck.
+        if !f.shots.is_empty() && self.coin() {
+            f.shots.drain(..=self.below(f.shots.len()));
+            (f.joined_late, f.length, f.serves) = (true, None, [None; 2]);
         }
         self.forget(&mut f.court);
         self.forget(&mut f.server);

@@ -149,8 +149,8 @@ impl ShotTest {
         let Some(shot) = ball.shot else { return "not logged".into() };
         let said = match self {
             Self::By(_) => shot.by.map(|s| format!("by {}", part(s, f))),
-            Self::Number(_) | Self::From(_) => Some(format!("shot {}", ball.number)),
-            Self::Stroke(_) if ball.number == 1 => Some("a serve".into()),
+            Self::Number(_) | Self::From(_) => Some(ball.words()),
+            Self::Stroke(_) if ball.is_serve() => Some("a serve".into()),
             Self::Stroke(_) => shot.stroke.map(|x| x.words().into()),
             Self::Volley(_) => {
                 shot.volley.map(|x| x.words().into()).or_else(|| shot.stroke.map(|x| x.words().into()))

@@ -33,13 +33,18 @@ impl Striker {
     }
 }
 
-/// Every logged ball, and what may have followed them.
+/// What may have come before the balls that were logged, each of these, and what may have followed them.
 fn balls(f: &PointFacts) -> impl Iterator<Item = Ball<'_>> {
-    (1..=f.shots.len()).filter_map(|n| Ball::logged(f, n)).chain(Ball::rest(f))
+    let logged = (1..=f.shots.len()).filter_map(|n| Ball::logged(f, n));
+    Ball::earlier(f).into_iter().chain(logged).chain(Ball::rest(f))
 }
 
-/// Whether ball `number` meets the tests: no where the point was over before.
+/// Whether ball `number` meets the tests: no where the point was over before. Of a point joined late nobody knows which ball
+/// that is, only that the serve was not among those logged.
 pub(super) fn numbered(f: &PointFacts, number: usize, tests: &[ShotTest]) -> Answer {
+    if f.joined_late {
+        return any(f, |b| ShotTest::Number(number).answer(b).and(b.meets(tests)));
+    }
     match Ball::logged(f, number).or_else(|| Ball::rest(f)) {
         Some(ball) => ball.meets(tests),
         None => Answer::No,
@@ -53,26 +58,32 @@ pub(super) fn some(f: &PointFacts, tests: &[ShotTest]) -> Answer {
 
 /// Whether the last ball meets them. No ball was struck in a double fault.
 pub(super) fn last(f: &PointFacts, tests: &[ShotTest]) -> Answer {
-    match f.length {
-        Some(0) => Answer::No,
-        Some(n) => Ball::logged(f, n).map_or(Answer::Unknown, |b| b.meets(tests)),
+    match last_ball(f) {
+        Some(ball) => ball.meets(tests),
+        None if f.length == Some(0) => Answer::No,
         None => Answer::Unknown,
     }
+}
+
+/// The last ball of the point, where it was logged.
+pub(super) fn last_ball(f: &PointFacts) -> Option<Ball<'_>> {
+    let all_seen = f.length.is_some() || Ball::rest(f).is_none();
+    Ball::logged(f, f.length.unwrap_or(f.shots.len())).filter(|_| all_seen)
 }
 
 /// For each ball from which the steps could start, whether they all follow. Worked out from the last step back, so that
 /// no file can make it slow.
 fn starts(f: &PointFacts, steps: &[Step]) -> Vec<Answer> {
     let all: Vec<Ball<'_>> = balls(f).collect();
-    let rest = all.len().checked_sub(1).filter(|_| f.length.is_none());
+    let unseen = |n: usize| all.get(n).is_some_and(|b| b.shot.is_none());
     let mut follow: Option<(&Step, Vec<Answer>)> = None;
     for step in steps.iter().rev() {
         let here = |(n, ball): (usize, &Ball<'_>)| {
             let Some((next, after)) = &follow else { return ball.meets(&step.tests) };
             // What is not logged may be several balls, one after another.
-            let from = if Some(n) == rest { n } else { n + 1 };
+            let from = if unseen(n) { n } else { n + 1 };
             let until = n.saturating_add(next.within).min(after.len().saturating_sub(1));
-            let fits = |m: &usize| Some(*m) == rest || next.striker.is_none_or(|s| s.fits(*m - n));
+            let fits = |m: &usize| unseen(n) || unseen(*m) || next.striker.is_none_or(|s| s.fits(*m - n));
             let then = (from..=until).filter(fits).filter_map(|m| after.get(m).copied());
             ball.meets(&step.tests).and(Answer::any(then))
         };
@@ -90,7 +101,7 @@ pub(super) fn sequence(f: &PointFacts, steps: &[Step]) -> Answer {
 /// The ball at which the steps start: the first for which that is sure.
 pub(super) fn first<'a>(f: &'a PointFacts, steps: &[Step]) -> Option<Ball<'a>> {
     let at = starts(f, steps).into_iter().position(|a| a == Answer::Yes)?;
-    Ball::logged(f, at + 1)
+    balls(f).nth(at).filter(|b| b.shot.is_some())
 }
 
 /// Whether the answer is yes for some ball.

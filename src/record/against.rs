@@ -16,7 +16,26 @@ pub(super) fn winner(
     name: impl Fn(Side) -> String,
 ) -> Option<Found> {
     let last = point.shots.len().checked_sub(1).filter(|_| point.logged == Some(Logged::Every))?;
-    let by = if last.is_multiple_of(2) { server } else { server.other() };
+    if point.left_early {
+        return None;
+    }
+    let by = match (point.joined_late, point.first_by) {
+        (true, None) => return None,
+        (true, Some(first)) => {
+            if last.is_multiple_of(2) {
+                first
+            } else {
+                first.other()
+            }
+        }
+        (false, _) => {
+            if last.is_multiple_of(2) {
+                server
+            } else {
+                server.other()
+            }
+        }
+    };
     let (how, wins) = match (point.finish, point.miss) {
         (Some(Finish::Ace), _) => ("an ace", by),
         (Some(Finish::Winner), _) => ("a winner", by),
@@ -42,7 +61,8 @@ pub(super) fn winner(
 pub(super) fn ending(point: &Point) -> Vec<Found> {
     let (every, shots) = (point.logged == Some(Logged::Every), point.shots.len());
     let error = point.finish.filter(|f| matches!(f, Finish::ForcedError | Finish::UnforcedError));
-    let missed = every && (error.is_some() || point.finish.is_none() && point.miss.is_some());
+    let missed =
+        every && !point.left_early && (error.is_some() || point.finish.is_none() && point.miss.is_some());
     // A measured landing may lie outside the court, or before the net.
     let landed = |s: &Shot| s.cell.is_some() || s.depth.is_some();
     let mut found = Vec::new();
@@ -57,7 +77,13 @@ pub(super) fn ending(point: &Point) -> Vec<Found> {
             format!("shot {shots} is said to have landed and to be {how}: if that is where it was aimed, say so, else correct one"),
         ));
     }
-    if every && shots > 0 && point.finish.is_none() && point.miss.is_none() && !point.replayed {
+    if every
+        && !point.left_early
+        && shots > 0
+        && point.finish.is_none()
+        && point.miss.is_none()
+        && !point.replayed
+    {
         found.push((
             Severity::Warning,
             "every shot is logged, but not how the point ended: say whether the last one was a winner or an error".into(),
@@ -88,6 +114,7 @@ pub(super) fn details(point: &Point) -> Vec<Found> {
     if point.unreturned && last > 2 {
         warn(format!("its serve is said not to have come back, but {last} shots are logged"));
     }
+    partly_seen(point, &mut warn);
     if let Some(against) = point.penalty {
         if point.winner == Some(against) {
             found.push((
@@ -99,4 +126,19 @@ pub(super) fn details(point: &Point) -> Vec<Found> {
         }
     }
     found
+}
+
+/// Of a point joined late or left early, what was not seen cannot be said; and whose a tag is only of a tag.
+fn partly_seen(point: &Point, warn: &mut impl FnMut(String)) {
+    let serve = matches!(point.finish, Some(Finish::Ace | Finish::DoubleFault));
+    if point.joined_late && (serve || point.unreturned) {
+        warn("it is said to have been joined after its serve, and to have ended with it".into());
+    }
+    if point.first_by.is_some() && !point.joined_late {
+        warn("who struck the first shot is said, which counts only of a point joined late".into());
+    }
+    if let Some(tag) = point.tags_by.keys().find(|tag| !point.tags.contains(*tag)) {
+        let tag = super::error::printable(tag, 60);
+        warn(format!("it is said whose the tag \"{tag}\" is, but it does not have that tag"));
+    }
 }

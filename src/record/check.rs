@@ -8,10 +8,12 @@ use super::against;
 use super::error::printable;
 use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
+use super::named;
 pub use super::severity::Severity;
 use super::struck::impossible;
 use crate::tennis::Side;
 use crate::tennis::replay::Replay;
+use crate::tennis::setup::Counting;
 use crate::time::{MatchTime, Span};
 
 /// What a finding is about, in the order in which findings are told. In JSON it is written as it is shown.
@@ -108,29 +110,12 @@ impl Report {
 }
 
 fn about(record: &Record, out: &mut Report) {
-    let about = &record.about;
-    if let Err(e) = about.rules.check() {
+    if let Err(e) = record.about.rules.check() {
         out.say(Place::Match, Severity::Error, e.to_string());
     }
-    let four = [
-        (Some(&about.a), "player a"),
-        (about.a_partner.as_ref(), "partner a"),
-        (Some(&about.b), "player b"),
-        (about.b_partner.as_ref(), "partner b"),
-    ];
-    for (player, which) in four.into_iter().filter_map(|(player, which)| Some((player?, which))) {
-        if player.name.trim().is_empty() {
-            out.say(Place::Match, Severity::Warning, format!("{which} has no name; a pseudonym will do"));
-        }
-        if player.consent == Some(false) {
-            let name = printable(&player.name, 60);
-            out.say(Place::Match, Severity::Warning, format!("{name} did not agree to be filmed"));
-        }
-    }
-    if about.a.name == about.b.name && !about.a.name.trim().is_empty() {
-        let name = printable(&about.a.name, 60);
-        out.say(Place::Match, Severity::Warning, format!("both players are named {name}"));
-    }
+    named::check(record, &mut |point, message| {
+        out.say(point.map_or(Place::Match, Place::Point), Severity::Warning, message);
+    });
 }
 
 fn footage(record: &Record, out: &mut Report) {
@@ -317,10 +302,15 @@ fn out_of_turn(replay: &Replay, out: &mut Report) {
 /// Winners that are missing, and those that an ace or a double fault speaks against.
 fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
     let last = record.points.len().saturating_sub(1);
-    let mut known = true;
+    let counting = record.about.setup().counting;
+    let mut known = counting == Counting::FromTheStart;
     for (i, point) in record.points.iter().take(played).enumerate() {
         let place = Place::Point(i);
-        known |= point.score_before.is_some() && !replay.passed_over(i);
+        known = match counting {
+            // Who serves is all that is known, where it was seen.
+            Counting::PointByPoint => point.served_by.is_some(),
+            _ => known || point.score_before.is_some() && !replay.passed_over(i),
+        };
         if let Some(message) = impossible(point, &replay.states[i]).filter(|_| known) {
             out.say(place, Severity::Error, message);
         }
@@ -333,7 +323,7 @@ fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
                     out.say(place, severity, message);
                 }
             }
-            None if i < last && known && !point.replayed => {
+            None if i < last && known && !point.replayed && counting != Counting::PointByPoint => {
                 known = false;
                 let message = "who won it is not known, so the score after it is not either";
                 out.say(place, Severity::Warning, message.into());

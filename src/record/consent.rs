@@ -3,7 +3,7 @@
 use chrono::{Local, NaiveDate};
 
 use super::error::printable;
-use super::model::{MatchInfo, Player};
+use super::model::{MatchInfo, Player, Record};
 
 impl MatchInfo {
     /// Everybody on court, each under the word by which verbs ask for them.
@@ -13,15 +13,9 @@ impl MatchInfo {
         [("a", &self.a), ("b", &self.b)].into_iter().chain(partners)
     }
 
-    /// One of [`Self::people`], to be changed.
-    pub(super) fn person_mut(&mut self, who: &str) -> Option<&mut Player> {
-        match who {
-            "a" => Some(&mut self.a),
-            "b" => Some(&mut self.b),
-            "a-partner" => self.a_partner.as_mut(),
-            "b-partner" => self.b_partner.as_mut(),
-            _ => None,
-        }
+    /// All of [`Self::people`], to be changed.
+    pub(super) fn people_mut(&mut self) -> impl Iterator<Item = &mut Player> {
+        [&mut self.a, &mut self.b].into_iter().chain(&mut self.a_partner).chain(&mut self.b_partner)
     }
 }
 
@@ -30,11 +24,22 @@ pub fn today() -> NaiveDate {
     Local::now().date_naive()
 }
 
+impl Record {
+    /// Everybody of whom a record knows more than a name, each under the word by which verbs ask for them. Of points of many
+    /// matches these are the people listed, by name.
+    fn known(&self) -> impl Iterator<Item = (&str, &Player)> {
+        let listed = self.people.iter().map(|p| (p.name.as_str(), p));
+        self.about.people().map(|(who, p)| -> (&str, &Player) { (who, p) }).chain(listed)
+    }
+}
+
 /// One reminder, in words, for each player whose footage was to be kept until a day before `today`.
-pub fn overdue(about: &MatchInfo, today: NaiveDate) -> Vec<String> {
-    (about.people())
+pub fn overdue(record: &Record, today: NaiveDate) -> Vec<String> {
+    (record.known())
         .filter_map(|(who, player)| Some((who, player, player.keep_until.filter(|day| *day < today)?)))
         .map(|(who, player, day)| {
+            let who = printable(who, 60);
+            let who = if who.contains(char::is_whitespace) { format!("\"{who}\"") } else { who };
             format!(
                 "footage of {} was to be kept until {day}, which has passed: delete it, and take the name out with changeover erase --player {who}",
                 printable(&player.name, 60)
@@ -44,10 +49,10 @@ pub fn overdue(about: &MatchInfo, today: NaiveDate) -> Vec<String> {
 }
 
 /// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
-pub fn refusals(about: &MatchInfo) -> Vec<String> {
-    let against = about.people().filter(|(_, player)| player.consent == Some(false));
+pub fn refusals(record: &Record) -> Vec<String> {
+    let against = record.known().filter(|(_, player)| player.consent == Some(false));
     against
-        .map(|(_, p)| format!("{} did not agree to be filmed. Do not share clips of this match.", p.name))
+        .map(|(_, p)| format!("{} did not agree to be filmed. Do not share clips that show them.", p.name))
         .collect()
 }
 
@@ -58,18 +63,21 @@ mod tests {
     #[test]
     fn a_day_that_has_passed_is_told_and_no_other() {
         let day = |d| NaiveDate::from_ymd_opt(2026, 5, d).unwrap();
-        let mut about = MatchInfo::default();
-        assert!(overdue(&about, day(31)).is_empty());
-        about.b.name = "Okafor".into();
-        about.b.keep_until = Some(day(7));
-        about.a_partner = Some(Player { keep_until: Some(day(31)), ..Player::named("Reyes") });
-        assert!(overdue(&about, day(7)).is_empty(), "the last day is still one");
+        let mut record = Record::default();
+        assert!(overdue(&record, day(31)).is_empty());
+        record.about.b.name = "Okafor".into();
+        record.about.b.keep_until = Some(day(7));
+        record.about.a_partner = Some(Player { keep_until: Some(day(31)), ..Player::named("Reyes") });
+        assert!(overdue(&record, day(7)).is_empty(), "the last day is still one");
         assert_eq!(
-            overdue(&about, day(8)),
+            overdue(&record, day(8)),
             [
                 "footage of Okafor was to be kept until 2026-05-07, which has passed: delete it, and take the name out with changeover erase --player b"
             ]
         );
+        let people = vec![Player { keep_until: Some(day(7)), ..Player::named("Mia Vale") }];
+        let told = overdue(&Record { people, ..Record::default() }, day(8));
+        assert!(told[0].ends_with("changeover erase --player \"Mia Vale\""), "{told:?}");
     }
 
     #[test]
@@ -82,8 +90,8 @@ mod tests {
             ..MatchInfo::default()
         };
         assert_eq!(
-            refusals(&about),
-            ["Okafor did not agree to be filmed. Do not share clips of this match."]
+            refusals(&Record { about, ..Record::default() }),
+            ["Okafor did not agree to be filmed. Do not share clips that show them."]
         );
     }
 }

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::limits::{self, MOST_POINTS, TooMuch};
-use super::model::{Footage, MatchInfo, Point, Record};
+use super::model::{Footage, MatchInfo, Player, Point, Record};
 use crate::tennis::mark::Mark;
 use crate::tennis::rules::RulesError;
 use crate::time::MatchTime;
@@ -37,6 +37,8 @@ pub enum Edit {
     SetMatch(Box<MatchInfo>),
     /// The media files.
     SetFootage(Vec<Footage>),
+    /// Who plays in points of many matches.
+    SetPeople(Vec<Player>),
     /// The score after the last point, or none.
     SetClosingScore(Option<Mark>),
     /// The media files, and all that was logged moved on the match clock: see [`super::align`].
@@ -145,6 +147,7 @@ impl Record {
             Edit::Together(_)
             | Edit::RemovePoint { .. }
             | Edit::SetFootage(_)
+            | Edit::SetPeople(_)
             | Edit::AlignFootage { .. }
             | Edit::SetClosingScore(_) => {}
         }
@@ -184,6 +187,7 @@ impl Record {
                 let old = std::mem::replace(&mut self.footage, footage);
                 Ok((Change::Footage, Edit::SetFootage(old)))
             }
+            Edit::SetPeople(people) => Ok(self.put_people(people)),
             Edit::SetClosingScore(mark) => {
                 let old = std::mem::replace(&mut self.closing_score, mark);
                 Ok((Change::ClosingScore, Edit::SetClosingScore(old)))
@@ -195,6 +199,10 @@ impl Record {
             }
             Edit::Together(all) => self.put_all(all, Self::put),
         }
+    }
+
+    fn put_people(&mut self, people: Vec<Player>) -> (Change, Edit) {
+        (Change::Match, Edit::SetPeople(std::mem::replace(&mut self.people, people)))
     }
 
     /// All of them, each by `put`, or none. The copy shares all points that no edit changes.
@@ -215,6 +223,7 @@ fn check_size(edit: &Edit) -> Result<(), TooMuch> {
             limits::point(&format!("points[{at}]"), point)
         }
         Edit::SetMatch(about) => limits::about(about),
+        Edit::SetPeople(people) => limits::people(people),
         Edit::SetFootage(footage) | Edit::AlignFootage { footage, .. } => limits::footage(footage),
         Edit::Together(all) => all.iter().try_for_each(check_size),
         Edit::RemovePoint { .. } | Edit::SetClosingScore(_) => Ok(()),

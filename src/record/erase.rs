@@ -14,7 +14,8 @@ use unicode_normalization::UnicodeNormalization;
 use super::disk::{self, folder};
 use super::error::{RecordError, printable};
 use super::files::kept_beside;
-use super::model::{Player, Point, Record};
+use super::model::{Point, Record};
+use super::source::Source;
 use super::store::Store;
 
 /// What erasing a person does, or did.
@@ -80,15 +81,33 @@ fn name_of(path: &Path) -> String {
     printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200)
 }
 
-/// The person asked for: a place in the record, and the pseudonym for it.
-fn found<'a>(record: &'a Record, who: &str) -> Result<(&'static str, &'a Player), RecordError> {
-    let same = |name: &str| composed(name.trim()).to_lowercase() == composed(who.trim()).to_lowercase();
+/// The person asked for: the name, and the pseudonym for it. Those on court are asked for by their place too, those of points of
+/// many matches by name alone.
+fn found(record: &Record, who: &str) -> Result<(String, String), RecordError> {
     let people: Vec<_> = record.about.people().collect();
-    let place = people.iter().find(|(place, _)| same(place));
-    place.or_else(|| people.iter().find(|(_, p)| same(&p.name))).copied().ok_or_else(|| {
-        let names = people.iter().map(|(place, p)| format!("{place} ({})", printable(&p.name, 60)));
-        RecordError::NoPlayer { found: printable(who, 60), allowed: names.collect::<Vec<_>>().join(", ") }
-    })
+    let listed = record.people.iter().position(|p| same_name(&p.name, who));
+    let place = people.iter().find(|(place, _)| same_name(place, who));
+    if let Some((place, player)) = place.or_else(|| people.iter().find(|(_, p)| same_name(&p.name, who))) {
+        return Ok((player.name.clone(), pseudonym(place)));
+    }
+    if let Some(n) = listed {
+        return Ok((record.people[n].name.clone(), format!("Player {}", n + 1)));
+    }
+    // Somebody whom a point names, and nobody noted more of.
+    let named = |p: &Point| {
+        p.source.as_deref().and_then(|s| [&s.a, &s.b].into_iter().find(|n| same_name(n, who)).cloned())
+    };
+    if let Some(name) = record.points.iter().find_map(named) {
+        return Ok((name, "Another player".into()));
+    }
+    let places = people.iter().map(|(place, p)| format!("{place} ({})", printable(&p.name, 60)));
+    let others = record.people.iter().map(|p| printable(&p.name, 60));
+    let allowed = places.chain(others).collect::<Vec<_>>().join(", ");
+    Err(RecordError::NoPlayer { found: printable(who, 60), allowed })
+}
+
+fn same_name(name: &str, who: &str) -> bool {
+    composed(name.trim()).to_lowercase() == composed(who.trim()).to_lowercase()
 }
 
 fn pseudonym(place: &str) -> String {
@@ -103,8 +122,7 @@ fn pseudonym(place: &str) -> String {
 
 /// Takes the person out of the record in memory.
 fn scrub(record: &mut Record, who: &str) -> Result<Erased, RecordError> {
-    let (place, player) = found(record, who)?;
-    let (name, pseudonym) = (player.name.clone(), pseudonym(place));
+    let (name, pseudonym) = found(record, who)?;
     let mut erased = Erased {
         name: name.clone(),
         pseudonym: pseudonym.clone(),
@@ -115,7 +133,7 @@ fn scrub(record: &mut Record, who: &str) -> Result<Erased, RecordError> {
         failed: Vec::new(),
         not_reached: Vec::new(),
     };
-    if let Some(player) = record.about.person_mut(place) {
+    for player in record.about.people_mut().chain(&mut record.people).filter(|p| same_name(&p.name, &name)) {
         player.name.clone_from(&pseudonym);
     }
     for (field, text) in [("venue", &mut record.about.venue), ("surface", &mut record.about.surface)] {
@@ -135,14 +153,32 @@ fn scrub_point(point: &mut Point, erased: &mut Erased) {
     let tags = std::mem::take(&mut point.tags).into_iter();
     let (named, kept): (Vec<_>, Vec<_>) = tags.partition(|t| changed(t).is_some());
     point.tags.extend(kept);
+    point.tags_by.retain(|tag, _| changed(tag).is_none());
     if let Some(plan) = changed(&point.plan) {
         point.plan = plan;
         if erased.fields.last().is_none_or(|f| f != "plan") {
             erased.fields.push("plan".into());
         }
     }
+    if let Some(source) = &mut point.source {
+        scrub_source(source, erased);
+    }
     erased.notes += usize::from(!std::mem::take(&mut point.note).is_empty());
     erased.tags.extend(named);
+}
+
+/// Takes the person out of what a point says of its match.
+fn scrub_source(source: &mut Source, erased: &mut Erased) {
+    for (field, text) in source.texts_mut() {
+        let whole = same_name(text, &erased.name).then(|| erased.pseudonym.clone());
+        let Some(changed) = whole.or_else(|| without(text, &erased.name, &erased.pseudonym)) else {
+            continue;
+        };
+        *text = changed;
+        if erased.fields.iter().all(|f| f != field) {
+            erased.fields.push(field.into());
+        }
+    }
 }
 
 /// A text with each accented letter as one character: some programs and file systems write the letter and its accent as
@@ -264,7 +300,8 @@ mod tests {
     use super::*;
     use crate::record::disk::fault::{Fault, plan};
     use crate::record::files::{beside, copy_aside, keep_version};
-    use crate::record::{Edit, Footage};
+    use crate::record::{Edit, Footage, Player};
+    use crate::tennis::Side;
     use crate::time::MatchTime;
 
     /// A record that names Dana Holt wherever a record can, with older states of it beside.
@@ -331,6 +368,40 @@ mod tests {
         assert_eq!((about.a.name.as_str(), about.b.name.as_str()), ("Player A", "Okafor"));
         assert_eq!(about.venue, "at Player A's, court 2");
         assert!(store.record().points.iter().all(|p| p.note.is_empty() && p.tags.len() == 2));
+    }
+
+    /// In points of many matches: in the list of people, as a player of a point, in its source line, its event and whose tag.
+    #[test]
+    fn a_person_of_many_matches_is_gone_from_everywhere() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("many.points.json");
+        let mut record = Record::default();
+        record.about.shows = crate::record::Kind::Points;
+        record.people = vec![Player::named("Okafor"), Player::named("Dana Holt")];
+        let source = Source {
+            a: "Dana Holt".into(),
+            b: "Okafor".into(),
+            score: "30–40".into(),
+            event: "Holt cup, final".into(),
+            line: "from Dana's telephone".into(),
+        };
+        record.points = vec![Point {
+            source: Some(Box::new(source)),
+            tags: ["holt lob", "lob"].map(String::from).into(),
+            tags_by: [("holt lob".to_owned(), Side::A.into())].into(),
+            ..Point::default()
+        }]
+        .into();
+        drop(Store::create(&path, record).unwrap());
+        let erased = erase(&path, "dana holt").unwrap();
+        assert_eq!(erased.pseudonym, "Player 2");
+        assert_eq!(erased.fields, ["source.a", "source.event", "source.line"]);
+        assert_eq!(mentions(dir.path()), [""; 0]);
+        let (record, _) = super::super::store::load(&path).unwrap();
+        let source = record.points[0].source.as_deref().unwrap();
+        assert_eq!((source.a.as_str(), source.b.as_str()), ("Player 2", "Okafor"));
+        assert_eq!(source.line, "from Player 2's telephone");
+        assert_eq!(record.people[1].name, "Player 2");
     }
 
     #[test]

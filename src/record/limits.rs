@@ -9,6 +9,8 @@ use super::model::{Footage, MatchInfo, Player, Point, Record};
 pub(crate) const MOST_POINTS: usize = 20_000;
 /// The most files of footage.
 pub(crate) const MOST_FOOTAGE: usize = 500;
+/// The most people of points of many matches.
+pub(crate) const MOST_PEOPLE: usize = 2_000;
 /// The most letters of a name, a tag or a plan.
 pub(crate) const MOST_NAME: usize = 1_000;
 /// The most letters of a note.
@@ -39,6 +41,7 @@ pub(super) fn record(record: &Record) -> Held {
     count("points", record.points.len(), "points", MOST_POINTS)?;
     about(&record.about)?;
     footage(&record.footage)?;
+    people(&record.people)?;
     record.points.iter().enumerate().try_for_each(|(n, p)| point(&format!("points[{n}]"), p))
 }
 
@@ -65,6 +68,14 @@ pub(super) fn about(about: &MatchInfo) -> Held {
     letters(|| "match.surface".into(), &about.surface, MOST_NAME)
 }
 
+pub(super) fn people(people: &[Player]) -> Held {
+    count("people", people.len(), "people", MOST_PEOPLE)?;
+    people
+        .iter()
+        .enumerate()
+        .try_for_each(|(n, p)| letters(|| format!("people[{n}].name"), &p.name, MOST_NAME))
+}
+
 pub(super) fn footage(files: &[Footage]) -> Held {
     count("footage", files.len(), "files", MOST_FOOTAGE)?;
     files.iter().enumerate().try_for_each(|(n, f)| {
@@ -83,6 +94,12 @@ pub(super) fn point(place: &str, point: &Point) -> Held {
     count(&format!("{place}.shots"), point.shots.len(), "shots", MOST_SHOTS)?;
     count(&format!("{place}.serves_out"), point.serves_out.len(), "serves", MOST_SHOTS)?;
     point.tags.iter().try_for_each(|tag| letters(|| format!("{place}.tags"), tag, MOST_NAME))?;
+    count(&format!("{place}.tags_by"), point.tags_by.len(), "tags", MOST_TAGS)?;
+    point.tags_by.keys().try_for_each(|tag| letters(|| format!("{place}.tags_by"), tag, MOST_NAME))?;
+    let texts = point.source.iter().flat_map(|s| s.texts());
+    texts
+        .into_iter()
+        .try_for_each(|(field, text)| letters(|| format!("{place}.{field}"), text, MOST_NAME))?;
     letters(|| format!("{place}.plan"), &point.plan, MOST_NAME)?;
     letters(|| format!("{place}.note"), &point.note, MOST_NOTE)
 }

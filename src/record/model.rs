@@ -1,18 +1,18 @@
 //! What a record holds: the match, its footage, its points. Only what was observed; never what follows from it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::kind::Kind;
 use super::shared::Shared;
 use super::shot::Shot;
+use super::source::{Source, Whose};
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::{Partner, Server, SetOrder};
-use crate::tennis::replay::{Replay, replay};
 use crate::tennis::rules::Rules;
-use crate::tennis::setup::{Played, Setup};
 use crate::tennis::stroke::{Miss, Stance};
 use crate::tennis::{CourtSide, End, Side};
 use crate::time::{FrameRate, MatchTime};
@@ -26,8 +26,9 @@ pub const FORMAT: &str = "changeover-record";
 /// a version 2 record without them.
 ///
 /// Version 3 added, all optional: aims of missed shots, kinds of faults and of volleys, shots at the net, net cords, depths
-/// without a column, lets, misses that were long and wide, unreturned serves, point penalties and time violations. A version 2
-/// record is a version 3 record without them.
+/// without a column, lets, misses that were long and wide, unreturned serves, point penalties and time violations; what the
+/// footage shows, people, where a point comes from, points joined late or left early, and whose a tag is. A version 2 record is
+/// a version 3 record without them.
 pub const VERSION: u32 = 3;
 
 /// All that is known of one match; saved as the sidecar `NAME.points.json` beside the footage.
@@ -45,35 +46,15 @@ pub struct Record {
     /// The media files and their place on the match clock, in the order of their start.
     #[serde(default)]
     pub footage: Vec<Footage>,
+    /// Who plays in points of many matches, each with what is known of them. Since version 3.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub people: Vec<Player>,
     /// The points in the order in which they were played.
     #[serde(default)]
     pub points: Shared<Point>,
     /// The score after the last point, where the end of the match was not recorded.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub closing_score: Option<Mark>,
-}
-
-impl Record {
-    /// The score before each point and after the last, and the marks that contradict it.
-    pub fn replay(&self) -> Replay {
-        replay(self.about.setup(), self.points.iter().map(Point::played), self.closing_score.as_ref())
-    }
-
-    /// Who won the match: by the outcome noted, else by the score. `None` while it is not over or not known.
-    pub fn winner(&self) -> Option<Side> {
-        self.about.won_by_outcome().unwrap_or_else(|| self.replay().end.winner())
-    }
-}
-
-impl MatchInfo {
-    /// Who won by the outcome noted, which may be nobody; `None` where the score decides.
-    pub const fn won_by_outcome(&self) -> Option<Option<Side>> {
-        match self.outcome {
-            Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(Some(side.other())),
-            Some(Outcome::Unfinished) => Some(None),
-            None => None,
-        }
-    }
 }
 
 impl Default for Record {
@@ -83,6 +64,7 @@ impl Default for Record {
             version: VERSION,
             about: MatchInfo::default(),
             footage: Vec::new(),
+            people: Vec::new(),
             points: Shared::default(),
             closing_score: None,
         }
@@ -117,6 +99,9 @@ pub struct MatchInfo {
     /// The rules of the match.
     #[serde(default)]
     pub rules: Rules,
+    /// What the footage shows; a whole match where nothing is said. Since version 3.
+    #[serde(default, skip_serializing_if = "Kind::is_match")]
+    pub shows: Kind,
     /// Who served the first point.
     pub first_server: Side,
     /// The end at which A started.
@@ -175,25 +160,6 @@ impl MatchInfo {
             _ => self.side_name(side),
         }
     }
-
-    /// How the match began, for the replay.
-    pub fn setup(&self) -> Setup {
-        let mut setup = Setup::new(self.rules, self.first_server, self.a_starts);
-        for (to, from) in setup.order.iter_mut().zip(&self.order) {
-            *to = *from;
-        }
-        setup.women = [Side::A, Side::B].map(|s| self.woman(s));
-        setup
-    }
-
-    /// Who of a pair is the woman, where one is and the other is not.
-    fn woman(&self, side: Side) -> Option<Partner> {
-        match (self.player(side).gender?, self.partner(side)?.gender?) {
-            (Gender::Woman, Gender::Man) => Some(Partner::First),
-            (Gender::Man, Gender::Woman) => Some(Partner::Second),
-            _ => None,
-        }
-    }
 }
 
 impl Default for MatchInfo {
@@ -206,6 +172,7 @@ impl Default for MatchInfo {
             a: Player::named("Player A"),
             b: Player::named("Player B"),
             rules: Rules::default(),
+            shows: Kind::Match,
             first_server: Side::A,
             a_starts: End::Near,
             a_partner: None,
@@ -297,6 +264,7 @@ pub struct Footage {
 }
 
 /// One point.
+#[expect(clippy::struct_excessive_bools, reason = "each is a field of the file by itself")]
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Point {
     /// When it began: the frame of the first serve. Absent only without footage.
@@ -320,6 +288,18 @@ pub struct Point {
     /// The end that it was seen to be served from, where that is not the one that follows from the score.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub server_end: Option<End>,
+    /// The match that it comes from, in footage of many matches. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<Box<Source>>,
+    /// Whether it was joined in mid-rally: shots before the first one logged were not seen. Since version 3.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub joined_late: bool,
+    /// Who struck the first shot logged, of a point joined late. Since version 3.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first_by: Option<Side>,
+    /// Whether it was left before its end: shots after the last one logged were not seen. Since version 3.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub left_early: bool,
     /// Whether it was played again (a let): it then counts nothing.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub replayed: bool,
@@ -368,6 +348,9 @@ pub struct Point {
     /// Tags, in the user's words.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub tags: BTreeSet<String>,
+    /// Whose each tag is, of those of which that was said. Since version 3.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub tags_by: BTreeMap<String, Whose>,
     /// A note.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
@@ -381,21 +364,6 @@ pub enum Logged {
     Opening,
     /// Every ball, the last one too.
     Every,
-}
-
-impl Point {
-    /// What was seen of it, as far as the score needs it.
-    pub const fn played(&self) -> Played<'_> {
-        Played {
-            winner: self.winner,
-            served_by: self.served_by,
-            received_by: self.received_by,
-            side: self.side,
-            server_end: self.server_end,
-            replayed: self.replayed,
-            score_before: self.score_before.as_ref(),
-        }
-    }
 }
 
 /// How a point ended.

@@ -134,7 +134,7 @@ impl Store {
         if let Err(refused) = refused {
             store.without_lock(refused);
         }
-        store.notices.extend(consent::overdue(&store.record.about, consent::today()));
+        store.notices.extend(consent::overdue(&store.record, consent::today()));
         store.take_up(recovered.fate, recovered.torn, seen.journal.as_deref().unwrap_or_default());
         Ok(store)
     }

@@ -11,6 +11,10 @@ const CLOSE: i32 = 500;
 
 /// The first thing about a point's shots that cannot be, if it was served as the score says; in words.
 pub(super) fn impossible(point: &Point, before: &PointState) -> Option<String> {
+    if point.joined_late {
+        // Which of its shots the first logged one was is not known.
+        return None;
+    }
     let end = before.server_end?;
     stands(point, before.server, end).or_else(|| serve(point, end, before.side)).or_else(|| lands(point, end))
 }

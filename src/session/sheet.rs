@@ -55,7 +55,7 @@ const TOGETHER: usize = 10;
 
 /// The sets of a match. `after` is the score after the last point.
 pub fn sets(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> Vec<Set> {
-    if record.about.rules.play == Play::Drill {
+    if record.about.counted_by().play == Play::Drill {
         return drill(facts.len());
     }
     let all = facts.len();
@@ -165,7 +165,7 @@ fn in_game(called: Called) -> String {
 pub fn spoken(record: &Record, f: &PointFacts) -> String {
     let name = |side| record.about.side_name(side);
     let mut parts = Vec::new();
-    if record.about.rules.play == Play::Drill {
+    if record.about.counted_by().play == Play::Drill {
         parts.push("no score".to_owned());
     } else {
         parts.push(f.set.map_or_else(|| "set not known".into(), |n| format!("set {n}")));

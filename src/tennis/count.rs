@@ -1,11 +1,14 @@
 //! The score of a match, counted once, point by point. What [`super::replay`] reports and what is derived about each point
 //! come from the same count.
 
+use std::borrow::Cow;
+
 use super::mark::{Conflict, Mark};
 use super::possible::Possible;
+use super::rules::Rules;
 use super::score::PointState;
 use super::scorer::Scorer;
-use super::setup::{Played, Setup};
+use super::setup::{Counting, Played, Setup};
 
 /// The score before a point.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,9 +40,14 @@ pub struct Count {
 }
 
 impl Count {
-    /// A match about to start.
+    /// A match about to start; or play whose score is not known before a mark says it, or never.
     pub fn new(setup: Setup) -> Self {
-        Self { counted: Scorer::new(setup), possible: None }
+        if setup.counting == Counting::FromTheStart {
+            return Self { counted: Scorer::new(setup), possible: None };
+        }
+        // Until then nothing is called, as in a drill.
+        let rules = Rules { sides: setup.rules.sides, ..Rules::drill() };
+        Self { counted: Scorer::new(Setup { rules, ..setup }), possible: Some(Possible::unknown(setup)) }
     }
 
     /// The score as counted from the winners that are known.
@@ -52,7 +60,8 @@ impl Count {
     pub fn before(&mut self, at: usize, point: &Played) -> Before {
         #[cfg(test)]
         steps::add();
-        let conflict = point.score_before.and_then(|mark| self.mark(at, mark, true));
+        let conflict =
+            point.score_before.and_then(|mark| self.mark(at, &served(mark, point, self.known()), true));
         let over = self.counted.finished();
         let possible = match &mut self.possible {
             Some(possible) => Some(possible.states(point)),
@@ -64,7 +73,10 @@ impl Count {
     /// Takes a mark before the point at `at`; `goes_on` is false for the one after the last point. Gives back what speaks
     /// against it: where several scores are possible, only what speaks against all of them.
     pub fn mark(&mut self, at: usize, mark: &Mark, goes_on: bool) -> Option<Conflict> {
-        let rules = self.counted.rules();
+        if self.counted.setup().counting == Counting::PointByPoint {
+            return Some(Conflict::Apart { stated: mark.figures(Rules::default()) });
+        }
+        let rules = self.possible.as_ref().map_or_else(|| self.counted.rules(), Possible::rules);
         if goes_on && mark.check(rules).is_ok() && mark.winner(rules).is_some() {
             let why = "the match is over then, and a point follows";
             return Some(Conflict::Impossible { stated: mark.figures(rules), why });
@@ -94,6 +106,14 @@ impl Count {
     pub const fn known(&self) -> bool {
         self.possible.is_none()
     }
+}
+
+/// A mark that does not say who serves, before a point of which that was seen: where the score was not known, it tells.
+fn served<'m>(mark: &'m Mark, point: &Played, known: bool) -> Cow<'m, Mark> {
+    if known || mark.server.is_some() || point.served_by.is_none() {
+        return Cow::Borrowed(mark);
+    }
+    Cow::Owned(Mark { server: point.served_by, ..mark.clone() })
 }
 
 /// How many points were counted on this thread: tests look that no point is counted twice.

@@ -49,6 +49,14 @@ pub enum Conflict {
         /// What is wrong with it.
         why: &'static str,
     },
+    /// Each point is of another match.
+    #[error(
+        "the score is said to be {stated}, but points of many matches have no score in common; note it as the score in the point's own match"
+    )]
+    Apart {
+        /// The score of the mark.
+        stated: Box<str>,
+    },
     /// The score counted from the points before it can never become the mark's.
     #[error(
         "the score is said to be {stated}, but the points before come to {counted}, from which that cannot be reached; the score is counted from what is said"

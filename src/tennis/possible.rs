@@ -2,10 +2,11 @@
 
 use super::Side;
 use super::mark::{Conflict, Mark};
-use super::rules::Play;
+use super::pair::Server;
+use super::rules::{Play, Rules};
 use super::score::PointState;
 use super::scorer::Scorer;
-use super::setup::{Played, Setup};
+use super::setup::{Counting, Played, Setup};
 
 /// With more possible scores than this nothing useful is known, and all is called unknown.
 const MOST: usize = 64;
@@ -29,6 +30,16 @@ impl Possible {
     /// A match about to start.
     pub fn new(setup: Setup) -> Self {
         Scorer::new(setup).into()
+    }
+
+    /// A match of whose score nothing is known.
+    pub const fn unknown(setup: Setup) -> Self {
+        Self { setup, scores: Vec::new(), over: None }
+    }
+
+    /// The rules of the match.
+    pub const fn rules(&self) -> Rules {
+        self.setup.rules
     }
 
     /// The state before the next point, in every way it can stand, each once, with what was seen of it. That the point is played
@@ -83,15 +94,26 @@ impl Possible {
         if let [only] = &self.scores[..] { Some(only) } else { None }
     }
 
+    /// What a mark says by itself. Who serves follows from it only where play before it is counted from the start.
+    fn anew(&self, mark: &Mark) -> Vec<Scorer> {
+        let by = |server: Option<Server>| {
+            let mut scorer = Scorer::new(self.setup);
+            let _ = scorer.mark(&Mark { server, ..mark.clone() }, false);
+            scorer
+        };
+        if mark.server.is_none() && self.setup.counting == Counting::FromAMark {
+            return [Server::A, Server::B].map(|s| by(Some(s))).into();
+        }
+        vec![by(mark.server)]
+    }
+
     /// Takes a mark: the score is known again. What speaks against it from every possible score is given back.
     pub fn mark(&mut self, mark: &Mark, judged: bool) -> Option<Conflict> {
         if let Err(impossible) = mark.check(self.setup.rules) {
             return Some(impossible);
         }
         if self.scores.is_empty() {
-            let mut anew = Scorer::new(self.setup);
-            let _ = anew.mark(mark, false);
-            self.scores.push(anew);
+            self.scores = self.anew(mark);
             return self.over.take().and_then(|mut over| over.mark(mark, judged));
         }
         let mut against = None;

@@ -103,7 +103,7 @@ impl Replay {
     pub fn passed_over(&self, at: usize) -> bool {
         let first = self.contradictions.partition_point(|c| c.at < at);
         let mut here = self.contradictions[first..].iter().take_while(|c| c.at == at);
-        here.any(|c| matches!(c.what, Conflict::Impossible { .. }))
+        here.any(|c| matches!(c.what, Conflict::Impossible { .. } | Conflict::Apart { .. }))
     }
 }
 

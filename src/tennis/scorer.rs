@@ -18,7 +18,7 @@ use super::mark::{Conflict, Mark};
 use super::pair::{Partner, Server};
 use super::rules::{Deuce, Play, Rules, SetForm, SetRules, Sides};
 use super::score::{Called, PointState, SetScore};
-use super::setup::{Played, Setup};
+use super::setup::{Counting, Played, Setup};
 use super::{CourtSide, End, Side};
 
 /// The score before the next point.
@@ -56,7 +56,10 @@ impl Scorer {
             turns_changed: false,
             out_of_turn: None,
             receivers_changed: false,
-            a_end: Some(setup.a_starts),
+            a_end: match setup.counting {
+                Counting::FromTheStart => Some(setup.a_starts),
+                Counting::FromAMark | Counting::PointByPoint => None,
+            },
             winner: None,
         };
         new.take_order();

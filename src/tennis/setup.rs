@@ -5,6 +5,18 @@ use super::pair::{Partner, Server, SetOrder};
 use super::rules::Rules;
 use super::{CourtSide, End, Side};
 
+/// From where on the score is counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Counting {
+    /// From the first point.
+    #[default]
+    FromTheStart,
+    /// From the first score mark: play before it was not recorded, and its score is not known.
+    FromAMark,
+    /// Never: each point is of a match of its own.
+    PointByPoint,
+}
+
 /// How a match began.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Setup {
@@ -19,12 +31,21 @@ pub struct Setup {
     pub order: [Option<SetOrder>; 5],
     /// In mixed doubles, who of A's and of B's pair is the woman.
     pub women: [Option<Partner>; 2],
+    /// From where on the score is counted.
+    pub counting: Counting,
 }
 
 impl Setup {
     /// A match of which no more is known.
     pub const fn new(rules: Rules, first_server: Side, a_starts: End) -> Self {
-        Self { rules, first_server, a_starts, order: [None; 5], women: [None; 2] }
+        Self {
+            rules,
+            first_server,
+            a_starts,
+            order: [None; 5],
+            women: [None; 2],
+            counting: Counting::FromTheStart,
+        }
     }
 
     /// The order that stands in a set, from 0.

@@ -103,7 +103,7 @@ impl Model {
         notices.extend(store.trouble().map(str::to_owned));
         notices.extend(about_files);
         notices.extend(self.at_start().take());
-        notices.extend(refusals(&store.record().about));
+        notices.extend(refusals(store.record()));
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);
         session.set_own(&self.own().borrow().patterns);

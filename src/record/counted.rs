@@ -1,0 +1,117 @@
+//! How the score of a record is counted: by which rules, from where on, and what of each point counts.
+
+use super::kind::Kind;
+use super::model::{Gender, MatchInfo, Outcome, Point, Record};
+use crate::tennis::Side;
+use crate::tennis::pair::Partner;
+use crate::tennis::replay::{Replay, replay};
+use crate::tennis::rules::{Play, Rules};
+use crate::tennis::setup::{Counting, Played, Setup};
+
+impl Record {
+    /// The score before each point and after the last, and the marks that contradict it.
+    pub fn replay(&self) -> Replay {
+        replay(self.about.setup(), self.points.iter().map(Point::played), self.closing_score.as_ref())
+    }
+
+    /// Who won the match: by the outcome noted, else by the score. `None` while it is not over or not known.
+    pub fn winner(&self) -> Option<Side> {
+        self.about.won_by_outcome().unwrap_or_else(|| self.replay().end.winner())
+    }
+}
+
+impl MatchInfo {
+    /// What the footage shows. Rules without a score make it practice.
+    pub const fn kind(&self) -> Kind {
+        match (self.shows, self.rules.play) {
+            (Kind::Match | Kind::Part, Play::Drill) => Kind::Practice,
+            (kind, _) => kind,
+        }
+    }
+
+    /// The rules that the score is counted by: in practice, and of points of many matches, there is no score. The rules noted
+    /// stay as they are, for when it turns out to be a match.
+    pub fn counted_by(&self) -> Rules {
+        match self.kind() {
+            Kind::Match | Kind::Part => self.rules,
+            Kind::Practice | Kind::Points => Rules { sides: self.rules.sides, ..Rules::drill() },
+        }
+    }
+
+    /// From where on there is a score.
+    pub(super) const fn counting(&self) -> Counting {
+        match self.kind() {
+            Kind::Match | Kind::Practice => Counting::FromTheStart,
+            Kind::Part => Counting::FromAMark,
+            Kind::Points => Counting::PointByPoint,
+        }
+    }
+
+    /// Who won by the outcome noted, which may be nobody; `None` where the score decides.
+    pub const fn won_by_outcome(&self) -> Option<Option<Side>> {
+        match self.outcome {
+            Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(Some(side.other())),
+            Some(Outcome::Unfinished) => Some(None),
+            None => None,
+        }
+    }
+
+    /// How the match began, for the replay.
+    pub fn setup(&self) -> Setup {
+        let mut setup = Setup::new(self.counted_by(), self.first_server, self.a_starts);
+        setup.counting = self.counting();
+        for (to, from) in setup.order.iter_mut().zip(&self.order) {
+            *to = *from;
+        }
+        setup.women = [Side::A, Side::B].map(|s| self.woman(s));
+        setup
+    }
+
+    /// Who of a pair is the woman, where one is and the other is not.
+    fn woman(&self, side: Side) -> Option<Partner> {
+        match (self.player(side).gender?, self.partner(side)?.gender?) {
+            (Gender::Woman, Gender::Man) => Some(Partner::First),
+            (Gender::Man, Gender::Woman) => Some(Partner::Second),
+            _ => None,
+        }
+    }
+}
+
+impl Point {
+    /// What was seen of it, as far as the score needs it.
+    pub const fn played(&self) -> Played<'_> {
+        Played {
+            winner: self.winner,
+            served_by: self.served_by,
+            received_by: self.received_by,
+            side: self.side,
+            server_end: self.server_end,
+            replayed: self.replayed,
+            score_before: self.score_before.as_ref(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rules_survive_being_called_practice() {
+        let rules = Rules::named("best-of-5").unwrap();
+        let mut about = MatchInfo { rules, ..MatchInfo::default() };
+        for kind in Kind::ALL {
+            about.shows = kind;
+            assert_eq!(about.kind(), kind);
+            assert_eq!(about.counted_by().check(), Ok(()), "{kind:?}");
+        }
+        about.shows = Kind::Match;
+        assert_eq!(about.counted_by(), rules);
+    }
+
+    #[test]
+    fn a_drill_is_practice_whatever_is_said() {
+        let about = MatchInfo { rules: Rules::drill(), shows: Kind::Part, ..MatchInfo::default() };
+        assert_eq!(about.kind(), Kind::Practice);
+    }
+}
