@@ -27,6 +27,7 @@ pub mod saving;
 pub mod search;
 pub mod session;
 pub mod summary;
+pub mod system;
 pub mod tennis;
 pub mod textfile;
 pub mod time;

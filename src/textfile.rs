@@ -7,6 +7,8 @@ use std::path::Path;
 
 use thiserror::Error;
 
+use crate::system::reading;
+
 const MIB: u64 = 1 << 20;
 
 /// The most bytes that a file of some kind may have.
@@ -40,10 +42,10 @@ impl Limit {
 #[derive(Debug, Error)]
 pub enum TextError {
     /// The system does not open it.
-    #[error("cannot open it: {0}")]
+    #[error("cannot open it: {}", reading(.0))]
     Open(io::Error),
     /// The system does not give its bytes.
-    #[error("cannot read it: {0}")]
+    #[error("cannot read it: {}", reading(.0))]
     Read(io::Error),
     /// A folder.
     #[error("this is a folder; name a file")]
@@ -54,6 +56,12 @@ pub enum TextError {
     /// Larger than any file of its kind.
     #[error("it is larger than {}, so it is not read", .0.words())]
     TooBig(Limit),
+    /// Nothing in it.
+    #[error("this file is empty")]
+    Empty,
+    /// Footage, a picture or the like: it holds a NUL, which no text does.
+    #[error("this is no text file, but footage, a picture or the like; name another file")]
+    NotText,
     /// UTF-16, by its first two bytes.
     #[error("it is written in UTF-16; save it as text in UTF-8")]
     Utf16,
@@ -127,10 +135,13 @@ fn decoded(bytes: &[u8]) -> Result<String, TextError> {
 /// Bytes as text.
 ///
 /// # Errors
-/// [`TextError::Utf16`] and [`TextError::NotUtf8`].
+/// [`TextError::Utf16`], [`TextError::NotText`] and [`TextError::NotUtf8`].
 pub fn utf_8(bytes: &[u8]) -> Result<&str, TextError> {
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
         return Err(TextError::Utf16);
+    }
+    if bytes.contains(&0) {
+        return Err(TextError::NotText);
     }
     std::str::from_utf8(bytes).map_err(|e| {
         let good = &bytes[..e.valid_up_to()];
@@ -185,6 +196,8 @@ mod tests {
         assert_eq!(said(text(&path, Limit::SETTINGS)), utf_8);
         std::fs::write(&path, b"\xff\xfea\0").unwrap();
         assert_eq!(said(text(&path, Limit::SETTINGS)), "it is written in UTF-16; save it as text in UTF-8");
+        std::fs::write(&path, b"\0\0\0\x18ftypisom\xff").unwrap();
+        assert!(said(text(&path, Limit::SETTINGS)).starts_with("this is no text file, but footage"));
     }
 
     #[test]

@@ -33,8 +33,36 @@ pub fn reworded(message: &str, form: Form) -> String {
 pub fn in_toml(text: &str, e: &toml::de::Error) -> String {
     let words = reworded(e.message(), Form::Toml);
     let key = e.span().and_then(|at| key_before(text, at.start));
-    key.map_or_else(|| words.clone(), |key| format!("\"{key}\": {words}"))
+    key.map_or_else(|| words.clone(), |key| format!("\"{key}\": {}", narrowed(key, &words)))
 }
+
+/// What some keys take, where the reader only knows the kind of it.
+const NUMBERS: &[(&str, &str)] = &[
+    ("faults", "0, 1 or 2"),
+    ("best_of", "1, 3 or 5"),
+    ("games", "a whole number from 1 to 12"),
+    ("at", "a whole number up to 24"),
+    ("points", "a whole number from 2 to 20"),
+    ("lead", "1 or 2"),
+    ("rotation", "0, 90, 180 or 270"),
+];
+const TIMES: [&str; 3] = ["start", "end", "duration"];
+
+/// A message about the value of a key, with what that key takes.
+pub fn narrowed(key: &str, words: &str) -> String {
+    let narrow = |(found, allowed): (&str, &str)| {
+        let number = NUMBERS.iter().find(|(name, _)| *name == key).map(|(_, takes)| *takes);
+        let takes = match allowed {
+            "text in quotes" if TIMES.contains(&key) => "a time in quotes, as \"00:01:02.500\"",
+            number_of_a_kind if number_of_a_kind.starts_with("a whole number") => number?,
+            _ => return None,
+        };
+        Some(format!("{found}{ALLOWED}{takes}"))
+    };
+    words.split_once(ALLOWED).and_then(narrow).unwrap_or_else(|| words.to_owned())
+}
+
+const ALLOWED: &str = "; allowed: ";
 
 /// The key that stands before the value at this byte of a TOML text, if one does.
 fn key_before(text: &str, at: usize) -> Option<&str> {
@@ -62,6 +90,8 @@ fn invalid(message: &str, form: Form) -> Option<String> {
 fn value(found: &str, form: Form) -> String {
     let inner = |kind: &str| {
         let text = found.strip_prefix(kind)?;
+        // A number that no type holds is followed by the type that was tried.
+        let text = text.split_once("` as ").map_or(text, |(number, _)| number);
         Some(text.trim_matches(['`', '"']).to_owned())
     };
     if let Some(text) = inner("string ") {
@@ -371,6 +401,22 @@ mod tests {
         a table in braces is not closed; } is missing
         this key stands here twice
         "#);
+    }
+
+    #[test]
+    fn what_a_key_takes_is_told() {
+        let kinds = "found 300; allowed: a whole number from 0 to 255";
+        assert_eq!(narrowed("best_of", kinds), "found 300; allowed: 1, 3 or 5");
+        assert_eq!(narrowed("faults", kinds), "found 300; allowed: 0, 1 or 2");
+        assert_eq!(narrowed("lets", kinds), kinds);
+        let time = "found 12; allowed: a time in quotes, as \"00:01:02.500\"";
+        assert_eq!(narrowed("start", "found 12; allowed: text in quotes"), time);
+        let list = "found 3; allowed: a list in brackets [ ]";
+        assert_eq!(narrowed("points", list), list);
+        assert_eq!(
+            toml("number = 99999999999999999999"),
+            "found 99999999999999999999; allowed: a whole number from 0 to 255"
+        );
     }
 
     #[test]

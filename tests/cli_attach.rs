@@ -72,7 +72,7 @@ fn what_cannot_be_attached_is_told_and_changes_nothing() {
     for (args, code, says) in [
         (["m.points.json", "note.mp4", "--sync", "1=2"], 1, "note.mp4"),
         (["m.points.json", outside.to_str().unwrap(), "--sync", "1=2"], 1, "is not in the record's folder"),
-        (["m.points.json", "gone.mp4", "--sync", "1=2"], 1, "No such file"),
+        (["m.points.json", "gone.mp4", "--sync", "1=2"], 1, "there is no such file"),
         (["m.points.json", "film/set \"1\".mp4", "--sync", "2=12:30"], 1, "so 00:12:30.000 is not in it"),
         (["m.points.json", "note.mp4", "--sync", "soon"], 2, "is not a time; write hours:minutes:seconds"),
     ] {

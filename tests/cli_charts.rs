@@ -344,12 +344,12 @@ fn files_that_are_no_charts() {
     changeover: standard input: line 1: it is written in UTF-16; save it as CSV in UTF-8
     changeover: standard input: line 2: the row that begins here is longer than 1 MiB; is a quote in it never closed?
     changeover: standard input: line 2: a quote is opened here and never closed
-    changeover: standard input: line 1: the row that begins here is longer than 1 MiB; is a quote in it never closed?
+    changeover: standard input: it is no table, but footage, a picture or the like; name a CSV file
     "#);
     let said = run(dir.path(), &["import", "none.csv", "--rules", "one-set", "--out", "m.json"]);
     assert_snapshot!(said, @r"
     --
-    changeover: none.csv: cannot open it: No such file or directory (os error 2)
+    changeover: none.csv: cannot open it: there is no such file; check the name
     exit code 1
     ");
     let said = run(dir.path(), &["import", ".", "--rules", "one-set", "--out", "m.json"]);
@@ -438,7 +438,7 @@ fn a_bad_record_among_others() {
     recs/x.points.json: Player A v. Player B 0–0, 15–15, not finished
     --
     changeover: recs/bad.points.json, line 1, column 1: the file ends within fields in braces; the file is left as it is
-    changeover: none.points.json: cannot open it: No such file or directory (os error 2)
+    changeover: none.points.json: cannot open it: there is no such file; check the name
     exit code 1
     ");
     let list = "recs/x.points.json\r\n\nrecs/x.points.json\n";
@@ -537,7 +537,7 @@ fn rules_by_name_and_from_files() {
     ");
     assert_snapshot!(run(dir.path(), &["rules", "none.toml"]), @r"
     --
-    changeover: none.toml: cannot open it: No such file or directory (os error 2)
+    changeover: none.toml: cannot open it: there is no such file; check the name
     exit code 1
     ");
     let said =

@@ -115,7 +115,7 @@ fn no_file_and_a_folder() {
     let dir = tempfile::tempdir().unwrap();
     assert_snapshot!(run(dir.path(), &["check", "none.points.json"]), @r"
     --
-    changeover: none.points.json: cannot open it: No such file or directory (os error 2)
+    changeover: none.points.json: cannot open it: there is no such file; check the name
     exit code 1
     ");
     assert_snapshot!(run(dir.path(), &["check", "."]), @r"
@@ -162,7 +162,7 @@ fn as_json() {
       {
         "file": "none",
         "points": null,
-        "error": "none: cannot open it: No such file or directory (os error 2)",
+        "error": "none: cannot open it: there is no such file; check the name",
         "notices": [],
         "findings": []
       }

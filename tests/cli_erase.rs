@@ -109,7 +109,7 @@ fn what_cannot_be_done_is_told() {
     "#);
     assert_snapshot!(run(dir.path(), &["erase", "no.points.json", "--player", "a"]), @r#"
     --
-    changeover: no.points.json: cannot open it: No such file or directory (os error 2)
+    changeover: no.points.json: cannot open it: there is no such file; check the name
     exit code 1
     "#);
 }

@@ -67,9 +67,9 @@ fn a_record_that_is_wrong() {
     insta::assert_snapshot!(all.join("\n"), @r#"
     points[0].winner (point 1): found "c"; allowed: a, b
     points[0].finish (point 1): found "winer"; allowed: ace, double-fault, winner, forced-error, unforced-error; did you mean "winner"?
-    points[0].faults (point 1): found 300; allowed: a whole number from 0 to 255
-    points[0].faults (point 1): found "2"; allowed: a whole number from 0 to 255
-    points[0].start (point 1): found 5; allowed: text in quotes
+    points[0].faults (point 1): found 300; allowed: 0, 1 or 2
+    points[0].faults (point 1): found "2"; allowed: 0, 1 or 2
+    points[0].start (point 1): found 5; allowed: a time in quotes, as "00:01:02.500"
     points[0].tags (point 1): found "x"; allowed: a list in brackets [ ]
     points[0] (point 1): found a list; allowed: fields in braces { }
     points[0] (point 1): found "x"; allowed: fields in braces { }
@@ -79,7 +79,7 @@ fn a_record_that_is_wrong() {
     match.a: found "Holt"; allowed: fields in braces { }
     match.a: the key "name" is missing here
     match.rules: found a list; allowed: fields in braces { }
-    footage[0].duration: found a list; allowed: text in quotes
+    footage[0].duration: found a list; allowed: a time in quotes, as "00:01:02.500"
     "#);
 }
 
@@ -119,7 +119,7 @@ fn text_files_that_are_wrong() {
     ];
     insta::assert_snapshot!(all.join("\n"), @r#"
     x.toml: line 1, column 1: there is no key "best_off" here; allowed: like, play, sides, best_of, set, final_set, deuce, tie_break_ends; did you mean "best_of"?
-    x.toml: line 1, column 11: "best_of": found "three"; allowed: a whole number from 0 to 255
+    x.toml: line 1, column 11: "best_of": found "three"; allowed: 1, 3 or 5
     x.toml: line 1, column 9: "deuce": found "noad"; allowed: advantage, no-ad; did you mean "no-ad"?
     x.toml: line 1, column 7: "set": found a list; allowed: a table
     x.toml: line 3, column 14: "play-pause": this is no key; allowed: a key in quotes, or a list of keys

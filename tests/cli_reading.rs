@@ -70,7 +70,7 @@ fn what_is_too_large_is_refused_with_the_limit() {
     refused(
         folder.path(),
         "large",
-        &["larger than 1 MiB", "larger than 16 MiB", "larger than 64 MiB", "longer than 1 MiB"],
+        &["larger than 1 MiB", "larger than 16 MiB", "larger than 64 MiB", "it is no table"],
     );
 }
 
@@ -81,7 +81,7 @@ fn standard_input_without_end_is_refused() {
         (&["score", "--from", "-"][..], "standard input: it is larger than 16 MiB, so it is not read"),
         (
             &["import", "-", "--rules", "one-set", "--out", "m.json"],
-            "standard input: line 1: the row that begins here",
+            "standard input: it is no table, but footage, a picture or the like; name a CSV file",
         ),
     ] {
         let mut command = Command::new(env!("CARGO_BIN_EXE_changeover"));

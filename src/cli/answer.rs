@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use crate::record::RecordError;
 use crate::saving::SaveError;
+use crate::system::writing;
 
 /// Something was found, or failed.
 pub const FOUND: u8 = 1;
@@ -15,7 +16,7 @@ pub const FOUND: u8 = 1;
 #[derive(Debug, Error)]
 pub enum CliError {
     /// Standard output does not take the answer.
-    #[error("cannot write the answer: {0}")]
+    #[error("cannot write the answer: {}", writing(.0))]
     Output(#[from] io::Error),
     /// A record cannot be read or written.
     #[error(transparent)]

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::answer::{CliError, complain};
 use super::reading::shown;
 use crate::record::{Record, load_whole};
+use crate::system::reading;
 
 /// How a record's file name ends.
 const ENDING: &str = ".points.json";
@@ -65,7 +66,8 @@ impl Archive {
 
 /// The records in a folder, in the order of their names. Links to folders are not followed: they may lead round in a circle.
 fn list(folder: &Path, deep: usize, found: &mut Vec<PathBuf>) -> Result<(), CliError> {
-    let unlisted = |e| CliError::Failed(format!("{}: the folder cannot be listed: {e}", shown(folder)));
+    let unlisted =
+        |e| CliError::Failed(format!("{}: the folder cannot be listed: {}", shown(folder), reading(&e)));
     let mut entries: Vec<_> =
         fs::read_dir(folder).and_then(Iterator::collect::<Result<Vec<_>, _>>).map_err(unlisted)?;
     entries.sort_by_key(fs::DirEntry::file_name);

@@ -5,9 +5,11 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
+use super::reading::shown;
 use crate::record::align::{Sync, align};
 use crate::record::footage::{fingerprint, name_text};
 use crate::record::{Footage, Record, Store, printable};
+use crate::system::reading;
 use crate::time::MatchTime;
 use crate::video::probe;
 
@@ -72,13 +74,14 @@ fn tell_unfilmed(record: &Record) {
 /// What a record says of a media file beside it.
 fn footage(record: &Path, file: &Path) -> Result<Footage, CliError> {
     let failed = |e: &dyn std::fmt::Display| CliError::Failed(e.to_string());
-    let whole =
-        |path: &Path| std::fs::canonicalize(path).map_err(|e| failed(&format!("{}: {e}", path.display())));
+    let whole = |path: &Path| {
+        let unread = |e| failed(&format!("{}: cannot open it: {}", shown(path), reading(&e)));
+        std::fs::canonicalize(path).map_err(unread)
+    };
     let (record, real) = (whole(record)?, whole(file)?);
     let home = record.parent().unwrap_or(Path::new("/"));
     let name = real.strip_prefix(home).map_err(|_| {
-        let shown = printable(&file.to_string_lossy(), 200);
-        failed(&format!("{shown} is not in the record's folder; move it there first"))
+        failed(&format!("{} is not in the record's folder; move it there first", shown(file)))
     })?;
     let media = probe(&real).map_err(|e| failed(&e))?;
     Ok(Footage {

@@ -10,6 +10,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::answer::{Answer, FOUND};
+use super::values::whole;
 use crate::demo::truth::File;
 use crate::demo::{self, Demo, Truth};
 use crate::record::footage::fingerprint;
@@ -37,10 +38,10 @@ pub struct Args {
     #[arg(value_name = "DIR")]
     pub dir: PathBuf,
     /// The match's number: the same number makes the same match
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, value_parser = whole::<u64>(0..=u64::MAX), allow_negative_numbers = true)]
     pub number: u64,
     /// Games at most [default: the whole match]
-    #[arg(long, value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_parser = whole::<u32>(1..=10_000), allow_negative_numbers = true)]
     pub games: Option<u32>,
     /// Height of the picture in pixels
     #[arg(long, default_value = "720", value_parser = ["720", "1080"])]
@@ -55,7 +56,7 @@ pub struct Args {
     #[arg(long, value_name = "DEGREES", default_value = "0", value_parser = ["0", "90", "180", "270"])]
     pub rotate: String,
     /// Cut the match between points into so many files
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole::<u32>(1..=10_000), allow_negative_numbers = true)]
     pub files: u32,
     /// Write WebM instead of MP4
     #[arg(long)]

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
 use super::summary::{Asked, read};
+use super::values::whole;
 use crate::facts::{facts, heading_of, rally_of, words_of};
 use crate::pattern::{Explanation, explain};
 use crate::record::printable;
@@ -28,7 +29,7 @@ pub struct Args {
     #[arg(value_name = "RECORD")]
     record: PathBuf,
     /// The number of the point, from 1.
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = whole::<usize>(1..=20_000), allow_negative_numbers = true)]
     point: usize,
     /// The pattern.
     #[arg(long, value_name = "NAME")]

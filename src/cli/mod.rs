@@ -34,6 +34,7 @@ mod searched;
 pub mod strikes;
 pub mod study;
 pub mod summary;
+mod values;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};
@@ -70,7 +71,7 @@ struct Cli {
     #[arg(long, value_name = "FILE")]
     patterns: Option<PathBuf>,
     /// Size of the window's text, in per cent of the system's.
-    #[arg(long, value_name = "PERCENT", value_parser = clap::value_parser!(u16).range(50..=300))]
+    #[arg(long, value_name = "PERCENT", value_parser = values::whole::<u16>(50..=300), allow_negative_numbers = true)]
     text_size: Option<u16>,
     #[command(subcommand)]
     verb: Option<Verb>,

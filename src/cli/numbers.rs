@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
 use super::summary::{named, read, whose_of};
+use super::values::whole;
 use crate::export::{json, numbers as table};
 use crate::summary::numbers::{Numbers, numbers};
 use crate::summary::study::Pool;
@@ -41,7 +42,7 @@ pub struct Args {
     #[arg(long = "for", value_name = "PLAYER")]
     player: Option<String>,
     /// Only this set, from 1.
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..=5))]
+    #[arg(long, value_name = "NUMBER", value_parser = whole::<u8>(1..=5), allow_negative_numbers = true)]
     set: Option<u8>,
     /// Answer in JSON: the whole match and each set, every number with its points.
     #[arg(long)]

@@ -21,5 +21,7 @@ pub(super) fn unread(path: &Path, why: &TextError) -> CliError {
 /// # Errors
 /// [`CliError`] when it cannot be read, with its name.
 pub(super) fn settings(path: &Path) -> Result<String, CliError> {
-    text(path, Limit::SETTINGS).map_err(|e| unread(path, &e))
+    let text = text(path, Limit::SETTINGS).map_err(|e| unread(path, &e))?;
+    // Empty rules would be the usual ones, and empty questions none: nobody means that.
+    if text.trim().is_empty() { Err(unread(path, &TextError::Empty)) } else { Ok(text) }
 }

@@ -10,7 +10,8 @@ use super::answer::{Answer, CliError, FOUND, complain};
 use super::reading::unread;
 use crate::export::score::{ScoreLine, line, states, words};
 use crate::record::{Record, RecordError, load_whole, printable};
-use crate::textfile::{self, Limit};
+use crate::system::reading;
+use crate::textfile::{self, Limit, TextError};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -140,6 +141,9 @@ fn listed(list: &Path) -> Result<Vec<PathBuf>, CliError> {
     } else {
         textfile::bytes(list, Limit::LIST).map_err(|e| unread(list, &e))?
     };
+    if bytes.contains(&0) {
+        return Err(unread(list, &TextError::NotText));
+    }
     let lines = bytes.split(|b| *b == b'\n').map(|l| l.strip_suffix(b"\r").unwrap_or(l));
     Ok(lines.filter(|l| !l.is_empty()).map(|l| PathBuf::from(os_string(l))).collect())
 }
@@ -157,7 +161,8 @@ fn os_string(bytes: &[u8]) -> OsString {
 /// The records of a folder, in the order of their names.
 fn in_folder(folder: &Path) -> Result<Vec<PathBuf>, CliError> {
     let failed = |e| {
-        CliError::Failed(format!("cannot read the folder {}: {e}", printable(&folder.to_string_lossy(), 400)))
+        let folder = printable(&folder.to_string_lossy(), 400);
+        CliError::Failed(format!("cannot read the folder {folder}: {}", reading(&e)))
     };
     let mut found = Vec::new();
     for entry in fs::read_dir(folder).map_err(failed)? {

@@ -10,6 +10,7 @@ use clap::ValueEnum;
 use super::answer::{Answer, CliError};
 use super::reading::{settings, shown};
 use super::summary::{Asked, named as records_of, read};
+use super::values::whole;
 use crate::export::{AnswerFormat, Extent};
 use crate::facts::Call;
 use crate::near::{Allowed, one_of};
@@ -71,13 +72,13 @@ pub struct Args {
 #[derive(Debug, clap::Args)]
 struct Wanted {
     /// Only points of this set, from 1.
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u8).range(1..=5))]
+    #[arg(long, value_name = "NUMBER", value_parser = whole::<u8>(1..=5), allow_negative_numbers = true)]
     set: Option<u8>,
     /// Only points served from this court.
     #[arg(long, value_enum, value_name = "COURT")]
     side: Option<Court>,
     /// Only points on this serve.
-    #[arg(long, value_name = "1|2", value_parser = clap::value_parser!(u8).range(1..=2))]
+    #[arg(long, value_name = "1|2", value_parser = whole::<u8>(1..=2), allow_negative_numbers = true)]
     serve: Option<u8>,
     /// Only points at this score: ahead, level or behind, as the player asked about stands (of both players, the server); or as
     /// called, server first: 30-40, deuce, "advantage server".
@@ -162,7 +163,12 @@ fn failed(e: &dyn std::fmt::Display) -> CliError {
 fn asked(args: &Args) -> Result<Vec<Question>, CliError> {
     let patterns: PatternFile = args.asked.file()?;
     let Some(path) = &args.questions else { return Ok(starter(&patterns.patterns)) };
-    questions(&settings(path)?, &shown(path), &patterns).map_err(|e| failed(&e))
+    let all = questions(&settings(path)?, &shown(path), &patterns).map_err(|e| failed(&e))?;
+    if all.is_empty() {
+        Err(failed(&format!("{}: no [[question]] in the file", shown(path))))
+    } else {
+        Ok(all)
+    }
 }
 
 fn facets(args: &Args, records: &[&Record]) -> Result<Facets, CliError> {

@@ -13,6 +13,7 @@ use super::render::Renderer;
 use super::sound::{self, Sound};
 use super::truth::{FORMAT, File, Player, Truth};
 use crate::record::printable;
+use crate::system::writing;
 use crate::time::{FrameRate, MatchTime};
 use crate::video::{AudioSpec, Container, EncodeSpec, Encoder, VideoError, partial};
 
@@ -145,8 +146,8 @@ pub fn make_unless_stopped(
     film(demo, plan(demo)?, folder, progress)
 }
 
-fn unwritable(path: &Path, e: &dyn std::fmt::Display) -> DemoError {
-    DemoError::Write { path: path.to_owned(), reason: e.to_string() }
+fn unwritable(path: &Path, e: &std::io::Error) -> DemoError {
+    DemoError::Write { path: path.to_owned(), reason: writing(e).to_string() }
 }
 
 fn film(demo: &Demo, plan: Plan, folder: &Path, progress: &mut Progress<'_>) -> Result<Truth, DemoError> {
@@ -176,10 +177,13 @@ fn nothing_there(truth: &Truth, folder: &Path) -> Result<(), DemoError> {
 }
 
 fn write_truth(truth: &Truth, path: &Path) -> Result<(), DemoError> {
-    let text = serde_json::to_string_pretty(truth).map_err(|e| unwritable(path, &e))?;
+    let text = serde_json::to_string_pretty(truth).map_err(|e| unwritable(path, &e.into()))?;
     let mut file = partial(path).map_err(|e| unwritable(path, &e))?;
     std::io::Write::write_all(&mut file, format!("{text}\n").as_bytes()).map_err(|e| unwritable(path, &e))?;
-    file.persist(path).map_err(|e| unwritable(path, &e))?;
+    file.persist_noclobber(path).map_err(|e| match e.error.kind() {
+        std::io::ErrorKind::AlreadyExists => DemoError::There { path: path.to_owned() },
+        _ => unwritable(path, &e.error),
+    })?;
     Ok(())
 }
 

@@ -4,6 +4,8 @@ use std::io;
 
 use thiserror::Error;
 
+use crate::system::reading;
+
 /// Why something cannot be exported.
 #[derive(Debug, Error)]
 pub enum ExportError {
@@ -22,7 +24,7 @@ pub enum ExportError {
         allowed: String,
     },
     /// A folder or a record is not where it was named.
-    #[error("cannot find {path}: {why}")]
+    #[error("cannot find {path}: {}", reading(why))]
     Lost {
         /// Its path.
         path: String,

@@ -11,6 +11,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use serde::{Deserialize, Serialize};
 
 use crate::record::{Lock, hold, kept_as, newer_journal, printable};
+use crate::system::writing;
 use crate::textfile::{self, Limit};
 
 /// How the name of a stage begins and ends.
@@ -129,7 +130,11 @@ pub(super) fn clear(folder: &Path, ours: &Path) -> io::Result<Broken> {
                 let what = "what an import that was broken off had moved cannot be taken back";
                 io::Error::new(
                     e.kind(),
-                    format!("{what}: {e}; it lies in {}", printable(&stage.to_string_lossy(), 400)),
+                    format!(
+                        "{what}: {}; it lies in {}",
+                        writing(&e),
+                        printable(&stage.to_string_lossy(), 400)
+                    ),
                 )
             })?;
             keep_old(&stage, folder, &mut Vec::new())?;

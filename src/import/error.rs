@@ -4,13 +4,14 @@ use thiserror::Error;
 
 use crate::exchange::NAMES;
 use crate::record::MOST_POINTS;
+use crate::system::reading;
 
 /// What is wrong with a file of points, and where. Lines are counted from 1, as an editor does; a row that goes over
 /// several lines is named by its first.
 #[derive(Debug, Error)]
 pub enum ImportError {
     /// The system does not give it.
-    #[error("cannot read it: {0}")]
+    #[error("cannot read it: {}", reading(.0))]
     Read(#[from] std::io::Error),
     /// Nothing is in it.
     #[error("it is empty; its first row names the columns, of which there can be {NAMES}")]
@@ -21,6 +22,9 @@ pub enum ImportError {
     /// UTF-16, by its first two bytes.
     #[error("line 1: it is written in UTF-16; save it as CSV in UTF-8")]
     Utf16,
+    /// Footage, a picture or the like: it holds a NUL, which no table does.
+    #[error("it is no table, but footage, a picture or the like; name a CSV file")]
+    NotText,
     /// A workbook, by its first bytes.
     #[error(
         "it is a workbook (.xlsx, .ods or .xls), not a table; open it and save the sheet as CSV in UTF-8"

@@ -31,6 +31,10 @@ pub(super) fn beginning(from: &mut impl Read) -> Result<Beginning, ImportError> 
     if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
         return Err(ImportError::Workbook);
     }
+    // One may have slipped into a header: that column is told.
+    if bytes[..first].iter().filter(|b| **b == 0).nth(2).is_some() {
+        return Err(ImportError::NotText);
+    }
     if bytes.starts_with(BOM) {
         bytes.drain(..BOM.len());
         first -= BOM.len();

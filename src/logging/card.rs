@@ -17,6 +17,7 @@ use super::ball::{PAD, PadKey};
 use super::code::Layout;
 use super::key::{Key, Name, Press, near_key};
 use crate::near::Hint;
+use crate::record::MOST_NAME;
 use crate::wording::in_toml;
 
 /// The card that is built in.
@@ -90,6 +91,16 @@ pub enum CardError {
         /// Line, from 1.
         line: usize,
     },
+    /// A tag or a name that is no word any more.
+    #[error("line {line}: {what} of {letters} letters; at most {MOST_NAME} are allowed")]
+    Long {
+        /// Line, from 1.
+        line: usize,
+        /// What is too long.
+        what: &'static str,
+        /// Its letters.
+        letters: usize,
+    },
 }
 
 /// What a key means.
@@ -121,7 +132,7 @@ impl Meaning {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct RawCard {
-    name: String,
+    name: Spanned<String>,
     #[serde(default)]
     keys: HashMap<Spanned<String>, Spanned<OneOrMany>>,
     #[serde(default)]
@@ -179,6 +190,7 @@ impl KeyCard {
     /// [`CardError`], with the line.
     pub fn parse(text: &str) -> Result<Self, CardError> {
         let raw: RawCard = toml::from_str(text).map_err(|e| syntax(text, &e))?;
+        short(raw.name.get_ref(), "a name", line_of(text, raw.name.span().start))?;
         let mut entries = Vec::new();
         for (name, keys) in raw.keys {
             let line = line_of(text, name.span().start);
@@ -195,10 +207,11 @@ impl KeyCard {
             if word.is_empty() {
                 return Err(CardError::EmptyTag { line });
             }
+            short(&word, "a tag", line)?;
             entries.push(Entry { line, text: tag.key.into_inner(), meaning: Meaning::Tag(word) });
         }
         entries.sort_by_key(|e| e.line);
-        Self::without_conflicts(raw.name, &entries)
+        Self::without_conflicts(raw.name.into_inner(), &entries)
     }
 
     fn without_conflicts(name: String, entries: &[Entry]) -> Result<Self, CardError> {
@@ -361,6 +374,12 @@ impl KeyCard {
 
 fn line_of(text: &str, at: usize) -> usize {
     text.as_bytes().iter().take(at).filter(|b| **b == b'\n').count() + 1
+}
+
+/// Refuses what no name or tag is as long as.
+fn short(text: &str, what: &'static str, line: usize) -> Result<(), CardError> {
+    let letters = text.chars().count();
+    if letters > MOST_NAME { Err(CardError::Long { line, what, letters }) } else { Ok(()) }
 }
 
 fn syntax(text: &str, e: &toml::de::Error) -> CardError {

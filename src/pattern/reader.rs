@@ -9,7 +9,11 @@ use super::answer::Answer;
 use super::error::{At, PatternError};
 use super::tag::{TagTest, same_tag};
 use crate::near::{Hint, nearest};
+use crate::record::MOST_NAME;
 use crate::tennis::stroke::Wing;
+
+/// The most letters of what a pattern means.
+const MOST_ABOUT: usize = 10_000;
 
 type Result<T> = std::result::Result<T, PatternError>;
 
@@ -107,9 +111,13 @@ impl<'t> Reader<'t> {
         }
     }
 
-    /// A text that is not blank.
+    /// A text that is not blank, and no longer than any name or tag is.
     pub(super) fn text(&self, entry: &Entry<'_>, value: &Spanned<DeValue<'_>>) -> Result<String> {
+        let most = if entry.key == "about" { MOST_ABOUT } else { MOST_NAME };
         match value.get_ref() {
+            DeValue::String(s) if s.chars().count() > most => {
+                Err(self.wrong(entry, value, &format!("a text of at most {most} letters"), None))
+            }
             DeValue::String(s) if !s.trim().is_empty() => Ok(s.trim().into()),
             _ => Err(self.wrong(entry, value, "a text in quotes that is not blank", None)),
         }

@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use super::edit::EditError;
 use super::limits::TooMuch;
+use crate::system::{reading, writing};
 use crate::tennis::rules::RulesError;
 use crate::textfile::TextError;
 
@@ -14,7 +15,7 @@ use crate::textfile::TextError;
 #[derive(Debug, Error)]
 pub enum RecordError {
     /// The operating system refused.
-    #[error("{}: cannot {doing}: {source}", show(path))]
+    #[error("{}: cannot {doing}: {}", show(path), answer(doing, source))]
     Io {
         /// The file or folder.
         path: PathBuf,
@@ -30,10 +31,7 @@ pub enum RecordError {
         path: PathBuf,
     },
     /// Larger than any match.
-    #[error(
-        "{}: {what} would be larger than {allowed}; no match is that large, so it is not touched",
-        show(path)
-    )]
+    #[error("{}: {what} is larger than {allowed}; no match is that large, so it is not touched", show(path))]
     TooBig {
         /// The file.
         path: PathBuf,
@@ -164,21 +162,12 @@ impl RecordError {
     }
 }
 
-/// What the system answered, as a person says it.
-pub(crate) fn in_words(error: &io::Error) -> String {
-    use io::ErrorKind as Kind;
-    match error.kind() {
-        Kind::PermissionDenied => "you may not write there".into(),
-        Kind::ReadOnlyFilesystem => "the disk or card is write-protected".into(),
-        Kind::StorageFull => "the disk is full".into(),
-        Kind::NotFound => "it is not there".into(),
-        _ => plainly(&error.to_string()).to_owned(),
+/// The system's answer to what was tried.
+fn answer(doing: &str, error: &io::Error) -> String {
+    match doing {
+        "open it" | "read it" => reading(error).to_string(),
+        _ => writing(error).to_string(),
     }
-}
-
-/// The system's words without its number.
-fn plainly(text: &str) -> &str {
-    text.split_once(" (os error ").map_or(text, |(words, _)| words)
 }
 
 /// `3 edits are`.

@@ -10,7 +10,7 @@ use super::limits;
 use super::model::{FORMAT, Record, VERSION};
 use super::strict;
 use crate::textfile::{self, Limit, TextError};
-use crate::wording::{Form, reworded};
+use crate::wording::{Form, narrowed, reworded};
 
 /// No sidecar and no journal is larger; a file that is, is not one of ours.
 const LIMIT: Limit = Limit::RECORD;
@@ -35,7 +35,10 @@ pub(super) fn bytes(path: &Path, what: &'static str) -> Result<Option<Vec<u8>>, 
         Err(TextError::Open(e)) => Err(RecordError::io(path, "open it")(e)),
         Err(TextError::Read(e)) => Err(RecordError::io(path, "read it")(e)),
         Err(TextError::Folder | TextError::NotAFile) => Err(RecordError::NotAFile { path: path.to_owned() }),
-        Err(TextError::TooBig(_) | TextError::Utf16 | TextError::NotUtf8 { .. }) => Err(too_big(path, what)),
+        Err(TextError::TooBig(limit)) => {
+            Err(RecordError::TooBig { path: path.to_owned(), what, allowed: limit.words() })
+        }
+        Err(source) => Err(RecordError::Text { path: path.to_owned(), source }),
     }
 }
 
@@ -46,7 +49,7 @@ fn too_big(path: &Path, what: &'static str) -> RecordError {
 /// Like [`bytes`], for a record that must be there.
 pub(super) fn sidecar(path: &Path) -> Result<Vec<u8>, RecordError> {
     bytes(path, "the record")?.ok_or_else(|| {
-        let missing = std::io::Error::new(std::io::ErrorKind::NotFound, "there is no such file");
+        let missing = std::io::Error::from(std::io::ErrorKind::NotFound);
         RecordError::io(path, "open it")(missing)
     })
 }
@@ -182,7 +185,20 @@ fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
         serde_json::Value::Null => "missing".to_owned(),
         v => printable(&v.to_string(), 60),
     };
-    let head: Head = serde_json::from_slice(bytes).map_err(|e| broken(path, &e, ""))?;
+    if bytes.trim_ascii().is_empty() {
+        return Err(RecordError::Text { path: path.to_owned(), source: TextError::Empty });
+    }
+    if bytes.trim_ascii_start().first() == Some(&b'[') {
+        let found = "found a list; allowed: a record in braces { }".to_owned();
+        return Err(RecordError::Broken {
+            path: path.to_owned(),
+            line: 1,
+            column: 1,
+            field: String::new(),
+            found,
+        });
+    }
+    let head: Head = serde_json::from_slice(bytes).map_err(|e| broken(path, &e, "", &complaint(&e, "")))?;
     if head.format != FORMAT {
         return Err(RecordError::Format { path: path.to_owned(), found: shown(&head.format) });
     }
@@ -197,23 +213,45 @@ fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<R
     let mut track = serde_path_to_error::Track::new();
     let tracked = serde_path_to_error::Deserializer::new(strict::braces(&mut json), &mut track);
     let record = serde_ignored::deserialize(tracked, |field| unknown(field.to_string()));
-    let record = record.map_err(|e| broken(path, &e, &track.path().to_string()))?;
-    json.end().map_err(|e| broken(path, &e, ""))?;
+    let record = record.map_err(|e| {
+        let field = track.path().to_string();
+        let found = misplaced(bytes, &e, &field).unwrap_or_else(|| complaint(&e, &field));
+        broken(path, &e, &field, &found)
+    })?;
+    json.end().map_err(|e| broken(path, &e, "", &complaint(&e, "")))?;
     Ok(record)
 }
 
-/// The reader's complaint without its own mention of the place, which ours names first.
-fn broken(path: &Path, e: &serde_json::Error, field: &str) -> RecordError {
+/// The reader's complaint in our words, without its own mention of the place, which ours names first.
+fn complaint(e: &serde_json::Error, field: &str) -> String {
     let text = e.to_string();
     let found = text.rsplit_once(" at line ").map_or(text.as_str(), |(t, _)| t);
-    let found = reworded(found, Form::Json);
+    let key = field.rsplit('.').next().unwrap_or_default();
+    narrowed(key, &reworded(found, Form::Json))
+}
+
+/// What stands where a word belongs: of that the reader only says that it expected a value.
+fn misplaced(bytes: &[u8], e: &serde_json::Error, field: &str) -> Option<String> {
+    if !e.to_string().starts_with("expected value") {
+        return None;
+    }
+    let whole: serde_json::Value = serde_json::from_slice(bytes).ok()?;
+    let place = field.replace('[', ".").replace(']', "");
+    let found = place.split('.').try_fold(&whole, |at, key| match at {
+        serde_json::Value::Array(all) => all.get(key.parse::<usize>().ok()?),
+        other => other.get(key),
+    })?;
+    Some(format!("found {}; allowed: a word in quotes", printable(&found.to_string(), 60)))
+}
+
+fn broken(path: &Path, e: &serde_json::Error, field: &str, found: &str) -> RecordError {
     RecordError::Broken {
         path: path.to_owned(),
         line: e.line(),
         // At the end of a line the reader counts from 0.
         column: e.column().max(1),
         field: printable(field, 120),
-        found: printable(&found, 240),
+        found: printable(found, 240),
     }
 }
 

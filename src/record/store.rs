@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::consent;
 use super::edit::{Change, Edit, EditError};
-use super::error::{RecordError, in_words, printable};
+use super::error::{RecordError, printable};
 use super::files::{self, beside};
 use super::journal::Journal;
 use super::limits;
@@ -13,6 +13,7 @@ use super::lock::{Asked, Lock};
 use super::model::{FORMAT, Record, VERSION};
 use super::read::{self, MOST_BYTES};
 use super::recover::{Fate, look, recover};
+use crate::system::writing;
 
 pub use super::files::sidecar_for;
 pub use super::load::{Loaded, load, load_closely, load_whole};
@@ -167,7 +168,7 @@ impl Store {
             }
             Refused::None(e) | Refused::Unlocked(e) => self.notices.push(format!(
                 "no lock can be had in this folder ({}): take care not to open this record twice at once",
-                in_words(&e)
+                writing(&e)
             )),
         }
     }
@@ -346,7 +347,7 @@ impl Store {
             Ok(()) => (self.trouble, self.homeless) = (None, false),
             Err(e) if self.homeless => self.in_memory_only(&e),
             Err(e) => {
-                let why = in_words(&e);
+                let why = writing(&e);
                 self.trouble = Some(format!(
                     "the last edits are in memory only, for the journal cannot be written ({why}); make room or save elsewhere"
                 ));
@@ -415,7 +416,7 @@ impl Store {
         files::replace(&self.real, &bytes).map_err(|e| {
             self.trouble = Some(format!(
                 "the record could not be saved ({}); make room or save elsewhere, what was logged is kept meanwhile",
-                in_words(&e)
+                writing(&e)
             ));
             RecordError::io(&self.path, "save the record")(e)
         })?;

@@ -336,7 +336,8 @@ fn a_folder_taken_away_and_brought_back_loses_nothing() {
         step(&mut store, k).unwrap();
         let why = store.trouble().unwrap();
         assert!(
-            why.contains("No such file") && why.ends_with("bring the folder back or save elsewhere"),
+            why.contains("its folder is not there")
+                && why.ends_with("bring the folder back or save elsewhere"),
             "{why}"
         );
     }

@@ -339,8 +339,13 @@ fn a_broken_file_is_named_with_place_and_left() {
             good.replace("\"version\": 3", "\"version\": 0"),
             "its \"version\" is 0; this program reads versions 1",
         ),
-        ("[]".into(), "its first field \"format\" is missing; a record says"),
-        (String::new(), "line 1, column 1: the file ends where a value is missing"),
+        ("[]".into(), "found a list; allowed: a record in braces"),
+        ("{}".into(), "its first field \"format\" is missing; a record says"),
+        (
+            "{\"format\":\"changeover-record\",\"version\":3,\"points\":[{\"winner\":1}]}".into(),
+            "points[0].winner (point 1): found 1; allowed: a word in quotes",
+        ),
+        (String::new(), "this file is empty"),
         (format!("{good}x"), "more text follows after the end"),
     ] {
         fs::write(&path, &text).unwrap();

@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use super::theirs::Theirs;
 use crate::record::printable;
+use crate::system::writing;
 
 /// Why a file is not written. What was there is as it was.
 #[derive(Debug, Error)]
@@ -25,8 +26,17 @@ pub enum SaveError {
         /// What it is.
         what: Theirs,
     },
+    /// Another program wrote it since it was read.
+    #[error(
+        "{} was changed by another program meanwhile; copy what you want to keep, then open this again",
+        shown(path)
+    )]
+    Changed {
+        /// Its path.
+        path: PathBuf,
+    },
     /// The system does not take it.
-    #[error("cannot write {}: {why}", shown(path))]
+    #[error("cannot write {}: {}", shown(path), writing(why))]
     Write {
         /// Its path.
         path: PathBuf,

@@ -13,6 +13,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use crate::record::unnamed;
+use crate::textfile::{self, Limit, TextError};
 
 pub use error::SaveError;
 pub use kind::footage_kind;
@@ -68,6 +69,47 @@ pub fn write(path: &Path, text: &str, replace: Replace) -> Result<(), SaveError>
         Replace::WhatWasWritten => temp.persist(path),
     };
     kept.map(drop).map_err(|e| failed(e.error))
+}
+
+/// Puts a text in the place of the one that was read from a file of settings, whole or not at all, and makes its folder.
+/// `was` is empty where there was no file. Where a link leads to the file, the link stays.
+///
+/// # Errors
+/// [`SaveError::Changed`] where the file is not any more as it was read, [`SaveError::Theirs`] where it is no file of
+/// settings, and [`SaveError::Write`].
+pub fn update(path: &Path, was: &str, text: &str) -> Result<(), SaveError> {
+    let real = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let there = match textfile::text(&real, Limit::SETTINGS) {
+        Ok(text) => Some(text),
+        Err(e) if e.is_missing() => None,
+        Err(TextError::Open(why) | TextError::Read(why)) => {
+            return Err(SaveError::Write { path: path.to_owned(), why });
+        }
+        Err(_) => return Err(changed_or_theirs(path)),
+    };
+    if there.as_deref().unwrap_or_default() != was {
+        return Err(changed_or_theirs(path));
+    }
+    if let Some(what) = no_settings(&real) {
+        return Err(SaveError::Theirs { path: path.to_owned(), what });
+    }
+    std::fs::create_dir_all(folder(&real)).map_err(|why| SaveError::Write { path: path.to_owned(), why })?;
+    write(&real, text, if there.is_some() { Replace::WhatWasWritten } else { Replace::Nothing })
+}
+
+/// What is at a path, other than settings; a name that ends in `.toml` says nothing of it.
+fn no_settings(path: &Path) -> Option<Theirs> {
+    let other = |what: &Theirs| *what != Theirs::Settings;
+    theirs(path, &[])
+        .filter(other)
+        .or_else(|| theirs::by_content(path).filter(other).filter(|_| path.is_file()))
+}
+
+fn changed_or_theirs(path: &Path) -> SaveError {
+    match no_settings(path) {
+        Some(what) => SaveError::Theirs { path: path.to_owned(), what },
+        None => SaveError::Changed { path: path.to_owned() },
+    }
 }
 
 fn temporary(path: &Path) -> io::Result<tempfile::NamedTempFile> {

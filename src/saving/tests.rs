@@ -123,5 +123,41 @@ fn a_folder_that_is_not_there_is_told() {
     let dir = tempfile::tempdir().unwrap();
     let nowhere = save(&dir.path().join("no/such.csv"), "", Replace::WhatWasWritten, &[]).unwrap_err();
     assert!(matches!(nowhere, SaveError::Write { .. }));
-    assert!(nowhere.to_string().ends_with("No such file or directory (os error 2)"), "{nowhere}");
+    assert!(nowhere.to_string().ends_with("its folder is not there"), "{nowhere}");
+}
+
+#[test]
+fn settings_are_written_over_only_as_they_were_read() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("new").join("own.patterns.toml");
+    update(&path, "", "one = 1\n").unwrap();
+    update(&path, "one = 1\n", "two = 2\n").unwrap();
+    assert_eq!(fs::read_to_string(&path).unwrap(), "two = 2\n");
+    for was in ["", "one = 1\n"] {
+        let error = update(&path, was, "three = 3\n").unwrap_err();
+        assert!(matches!(error, SaveError::Changed { .. }), "{error}");
+    }
+    for (bytes, what) in
+        [(RECORD.as_bytes(), Theirs::Record), (b"\0\0\0\x20ftypisom", Theirs::Footage("an MP4 or MOV file"))]
+    {
+        fs::write(&path, bytes).unwrap();
+        for was in ["", "two = 2\n", RECORD] {
+            let error = update(&path, was, "three = 3\n").unwrap_err();
+            assert!(matches!(&error, SaveError::Theirs { what: found, .. } if *found == what), "{error}");
+        }
+        assert_eq!(fs::read(&path).unwrap(), bytes);
+    }
+    assert_eq!(fs::read_dir(path.parent().unwrap()).unwrap().count(), 1, "nothing is left lying");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_to_settings_stays_a_link() {
+    let dir = tempfile::tempdir().unwrap();
+    let [real, link] = ["real.toml", "link.toml"].map(|n| dir.path().join(n));
+    fs::write(&real, "one = 1\n").unwrap();
+    std::os::unix::fs::symlink(&real, &link).unwrap();
+    update(&link, "one = 1\n", "two = 2\n").unwrap();
+    assert!(link.symlink_metadata().unwrap().is_symlink());
+    assert_eq!(fs::read_to_string(&real).unwrap(), "two = 2\n");
 }

@@ -94,7 +94,7 @@ fn by_name(path: &Path) -> Option<Theirs> {
     })
 }
 
-fn by_content(path: &Path) -> Option<Theirs> {
+pub(super) fn by_content(path: &Path) -> Option<Theirs> {
     let mut bytes = Vec::new();
     // What cannot be read cannot be judged, so it stays.
     if File::open(path).and_then(|file| file.take(MOST_BYTES).read_to_end(&mut bytes)).is_err() {

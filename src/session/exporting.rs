@@ -12,6 +12,7 @@ use crate::record::Record;
 use crate::saving::{Replace, SaveError, save};
 use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
+use crate::system::writing;
 
 /// What is written, and how.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,7 +78,7 @@ pub enum ExportFailure {
     #[error(transparent)]
     Make(#[from] ExportError),
     /// It cannot be written as text.
-    #[error("the answer cannot be written: {0}")]
+    #[error("the answer cannot be written: {}", writing(.0))]
     Write(#[from] std::io::Error),
     /// It cannot be saved there.
     #[error(transparent)]

@@ -1,10 +1,10 @@
 //! The user's own patterns: one file, read when the program starts, written by the builder.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::folders;
 use crate::pattern::{Pattern, PatternError, PatternFile, parse, patch};
+use crate::saving::update;
 use crate::textfile::{self, Limit};
 
 /// The file, and what it held when it was last read or written.
@@ -51,24 +51,12 @@ pub fn patterns_in(text: &str, path: &Path) -> Result<PatternFile, PatternError>
     })
 }
 
-/// Puts another text in the place of the one that was read, whole or not at all.
+/// Puts another text in the place of the one that was read, whole or not at all, and never over anything else.
 ///
 /// # Errors
 /// In words for the user, also where the file is not any more as it was read.
 pub fn write(path: &Path, was: &str, text: &str) -> Result<(), String> {
-    let failed = |e: std::io::Error| format!("{}: cannot be written: {e}", path.display());
-    if read(path)? != was {
-        return Err(format!(
-            "{} was changed by another program meanwhile; copy what you want to keep, then open this again",
-            path.display()
-        ));
-    }
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    std::fs::create_dir_all(folder).map_err(failed)?;
-    let mut new = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
-    new.write_all(text.as_bytes()).and_then(|()| new.as_file().sync_all()).map_err(failed)?;
-    new.persist(path).map_err(|e| failed(e.error))?;
-    Ok(())
+    update(path, was, text).map_err(|e| e.to_string())
 }
 
 #[cfg(test)]

@@ -1,11 +1,12 @@
 //! What the user set in the preferences: a small file in the user's configuration folder.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
 use super::folders;
+use crate::saving::update;
 use crate::textfile::{self, Limit};
 use crate::wording::in_toml;
 
@@ -99,25 +100,10 @@ impl Settings {
         let mut kept = self.clone();
         kept.late_ms.drain(..kept.late_ms.len().saturating_sub(MOST_LATE));
         let text = toml::to_string(&kept).map_err(|e| format!("the settings cannot be written: {e}"))?;
-        write_whole(&file(), &text)
+        let path = file();
+        let was = textfile::text(&path, Limit::SETTINGS).unwrap_or_default();
+        update(&path, &was, &text).map_err(|e| e.to_string())
     }
-}
-
-/// Writes a file whole or not at all, and its folder where there is none.
-///
-/// # Errors
-/// A message for the user that names the file.
-pub fn write_whole(path: &Path, text: &str) -> Result<(), String> {
-    let folder = path.parent().unwrap_or_else(|| Path::new("."));
-    std::fs::create_dir_all(folder)
-        .and_then(|()| tempfile::NamedTempFile::new_in(folder))
-        .and_then(|t| {
-            std::fs::write(t.path(), text)?;
-            t.as_file().sync_all()?;
-            t.persist(path).map_err(|e| e.error)
-        })
-        .map(drop)
-        .map_err(|e| format!("{}: cannot be written: {e}", path.display()))
 }
 
 #[cfg(test)]
@@ -141,16 +127,5 @@ mod tests {
         }
         assert_eq!(toml::from_str::<Settings>("").unwrap(), Settings::default());
         assert!(toml::from_str::<Settings>("card = \"none\"").is_err());
-    }
-
-    #[test]
-    fn a_file_is_written_whole_in_a_folder_that_was_not_there() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a/b/c.toml");
-        write_whole(&path, "one").unwrap();
-        write_whole(&path, "two").unwrap();
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "two");
-        let e = write_whole(&path.join("d"), "three").unwrap_err();
-        assert!(e.contains("c.toml/d: cannot be written"), "{e}");
     }
 }

@@ -11,6 +11,7 @@
 //! ```
 
 use serde::Deserialize;
+use toml::de::{DeTable, DeValue};
 
 use super::rules::{Deuce, Play, Rules, RulesError, SetForm, SetRules, Sides, TieBreak, TieBreakEnds};
 use crate::wording::in_toml;
@@ -141,6 +142,22 @@ struct RulesFile {
     tie_break_ends: Option<TieBreakEnds>,
 }
 
+const TABLES: [&str; 4] = ["set", "final_set", "tie_break", "match_tie_break"];
+
+/// A list where a table belongs: the reader would take its values for those of the table, in their order.
+fn in_brackets(text: &str) -> Option<(usize, String)> {
+    fn first(table: &DeTable<'_>) -> Option<(usize, String)> {
+        table.iter().find_map(|(key, value)| match value.get_ref() {
+            DeValue::Array(_) if TABLES.contains(&key.get_ref().as_ref()) => {
+                Some((value.span().start, key.get_ref().to_string()))
+            }
+            DeValue::Table(inner) => first(inner),
+            _ => None,
+        })
+    }
+    first(DeTable::parse(text).ok()?.get_ref())
+}
+
 impl Rules {
     /// The rules of a name: one of [`PRESETS`], with `doubles-` or `mixed-` and `no-ad-` before it where wanted, as in
     /// `doubles-no-ad-best-of-3-match-tie-break-10`.
@@ -177,12 +194,17 @@ impl Rules {
     /// # Errors
     /// [`RulesError::File`] with line and column; [`RulesError`] for a combination that makes no match.
     pub fn parse(text: &str) -> Result<Self, RulesError> {
-        let file: RulesFile = toml::from_str(text).map_err(|e| {
-            let before = text.get(..e.span().map_or(0, |s| s.start)).unwrap_or(text);
+        let wrong = |at: usize, found: String| {
+            let before = text.get(..at).unwrap_or(text);
             let line = before.matches('\n').count() + 1;
             let column = before.rsplit('\n').next().unwrap_or_default().chars().count() + 1;
-            RulesError::File { line, column, found: in_toml(text, &e).into() }
-        })?;
+            RulesError::File { line, column, found: found.into() }
+        };
+        if let Some((at, key)) = in_brackets(text) {
+            return Err(wrong(at, format!("\"{key}\": found a list; allowed: a table")));
+        }
+        let file: RulesFile =
+            toml::from_str(text).map_err(|e| wrong(e.span().map_or(0, |s| s.start), in_toml(text, &e)))?;
         let like = file.like.as_deref().map_or(Ok(Self::default()), Self::named)?;
         let rules = Self {
             play: file.play.unwrap_or(like.play),
@@ -266,6 +288,10 @@ mod tests {
             "set = { games = 6, tie_break = { at = 6, points = 7, by = 2 } }",
             "best_of = \n",
             "best_of = 2",
+            "best_of = 300",
+            "[set]\ngames = \"6\"",
+            "[[set]]\n",
+            "set = { games = 6, tie_break = [6, 7] }",
             "like = \"drill\"\ndeuce = \"no-ad\"",
             "final_set = { match_tie_break = { points = 100 } }",
         ];
@@ -276,6 +302,10 @@ mod tests {
         line 1, column 54: there is no key "by" here; allowed: at, points, lead
         line 1, column 11: "best_of": a value is missing here, or a text is not in quotes
         a match cannot be the best of 2 sets: 1, 3 or 5 are allowed
+        line 1, column 11: "best_of": found 300; allowed: 1, 3 or 5
+        line 2, column 9: "games": found "6"; allowed: a whole number from 1 to 12
+        line 1, column 1: "set": found a list; allowed: a table
+        line 1, column 32: "tie_break": found a list; allowed: a table
         a drill has no score, so no-ad means nothing in it: leave it out, or let play be "match"
         a match tie-break cannot be to 100 points: 2 to 20 are allowed
         "#);

@@ -10,6 +10,7 @@ use gst::prelude::*;
 use super::base::{failed, init, make};
 use super::error::VideoError;
 use super::orient;
+use crate::system::writing;
 use crate::time::{FrameRate, MatchTime};
 
 /// The kind of file.
@@ -66,7 +67,8 @@ pub struct EncodeSpec {
 #[derive(Debug)]
 pub struct Encoder {
     path: PathBuf,
-    partial: tempfile::TempPath,
+    /// Until it has its name.
+    partial: Option<tempfile::TempPath>,
     pipeline: gst::Pipeline,
     video: gst_app::AppSrc,
     audio: Option<(gst_app::AppSrc, AudioSpec)>,
@@ -86,12 +88,13 @@ impl Encoder {
         init()?;
         check(spec)?;
         let partial = partial(&spec.path)
-            .map_err(|e| VideoError::Write { path: spec.path.clone(), reason: e.to_string() })?
+            .map_err(|e| VideoError::Write { path: spec.path.clone(), reason: writing(&e).to_string() })?
             .into_temp_path();
         let pipeline = gst::Pipeline::new();
         let mux = muxer(spec)?;
         let sink = make("filesink")?;
         sink.set_property("location", partial.to_path_buf());
+        let partial = Some(partial);
         chain(&pipeline, &[mux.clone(), sink])?;
         let length = Arc::new(AtomicU64::new(0));
         let video = video_branch(&pipeline, &mux, spec, &length)?;
@@ -159,7 +162,7 @@ impl Encoder {
     ///
     /// # Errors
     /// [`VideoError::Write`] when the file cannot be written; nothing is left behind then.
-    pub fn finish(self) -> Result<(), VideoError> {
+    pub fn finish(mut self) -> Result<(), VideoError> {
         let ended = self.video.end_of_stream().and_then(|_| match &self.audio {
             Some((source, _)) => source.end_of_stream(),
             None => Ok(gst::FlowSuccess::Ok),
@@ -167,13 +170,18 @@ impl Encoder {
         ended.map_err(|e| self.why(&e.to_string()))?;
         self.wait_for_the_end()?;
         self.pipeline.set_state(gst::State::Null).map_err(|e| self.why(&e.to_string()))?;
-        let write = |e: std::io::Error| VideoError::Write { path: self.path.clone(), reason: e.to_string() };
+        let Some(partial) = self.partial.take() else { return Ok(()) };
+        let reason = |e: &std::io::Error| match e.kind() {
+            std::io::ErrorKind::AlreadyExists => "another program made a file of this name meanwhile".into(),
+            _ => writing(e).to_string(),
+        };
+        let write = |e: std::io::Error| VideoError::Write { path: self.path.clone(), reason: reason(&e) };
         if self.rotation != 0 {
-            let file = std::fs::OpenOptions::new().read(true).write(true).open(&self.partial);
+            let file = std::fs::OpenOptions::new().read(true).write(true).open(&partial);
             let (w, h) = self.picture;
             file.and_then(|mut f| orient::set(&mut f, self.rotation, w, h)).map_err(write)?;
         }
-        std::fs::rename(&self.partial, &self.path).map_err(write)
+        partial.persist_noclobber(&self.path).map_err(|e| write(e.error))
     }
 
     fn wait_for_the_end(&self) -> Result<(), VideoError> {
@@ -181,7 +189,7 @@ impl Encoder {
         let kinds = [gst::MessageType::Eos, gst::MessageType::Error];
         match bus.timed_pop_filtered(gst::ClockTime::from_seconds(600), &kinds) {
             Some(m) => match m.view() {
-                gst::MessageView::Error(e) => Err(self.why(&e.error().to_string())),
+                gst::MessageView::Error(_) => Err(self.failed_by(&m, "the encoder failed")),
                 _ => Ok(()),
             },
             None => Err(self.why("the encoder did not come to its end within 10 minutes")),
@@ -199,7 +207,10 @@ impl Encoder {
 
     fn failed_by(&self, message: &gst::MessageRef, otherwise: &str) -> VideoError {
         let reason = match message.view() {
-            gst::MessageView::Error(e) => e.error().to_string(),
+            gst::MessageView::Error(e) if e.error().matches(gst::ResourceError::NoSpaceLeft) => {
+                "the disk is full".to_owned()
+            }
+            gst::MessageView::Error(e) => e.error().message().trim_end_matches('.').to_owned(),
             _ => otherwise.to_owned(),
         };
         VideoError::Write { path: self.path.clone(), reason }
@@ -429,6 +440,24 @@ mod tests {
         e.finish().unwrap();
         assert!(std::fs::metadata(&path).unwrap().len() > 2000);
         assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
+    }
+
+    /// A film that came while this one was made is not replaced by it.
+    #[test]
+    fn a_file_made_meanwhile_stays() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("film");
+        let mut e =
+            Encoder::start(&EncodeSpec { audio: None, ..spec(path.clone(), Container::Mp4) }).unwrap();
+        let rate = FrameRate::new(30, 1).unwrap();
+        for i in 0..3 {
+            e.video(vec![0; 64 * 48 * 4], rate.time_of(i), rate.frame_length()).unwrap();
+        }
+        std::fs::write(&path, "theirs").unwrap();
+        let said = e.finish().unwrap_err().to_string();
+        assert!(said.contains("another program made a file of this name meanwhile"), "{said}");
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "theirs");
+        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1, "nothing is left lying");
     }
 
     #[test]

@@ -4,6 +4,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
+use crate::system::reading;
+
 /// What went wrong, where, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum VideoError {
@@ -186,7 +188,7 @@ pub(super) fn check_file(path: &Path) -> Result<(), VideoError> {
     let path_buf = path.to_path_buf();
     let unreadable = |e: &std::io::Error| match e.kind() {
         std::io::ErrorKind::NotFound => VideoError::NotFound { path: path_buf.clone() },
-        _ => VideoError::Unreadable { path: path_buf.clone(), reason: e.to_string() },
+        _ => VideoError::Unreadable { path: path_buf.clone(), reason: reading(e).to_string() },
     };
     let meta = std::fs::metadata(path).map_err(|e| unreadable(&e))?;
     if meta.is_dir() {

@@ -13,6 +13,7 @@ use super::kind::{Kind, head, picture};
 use super::scan::{SLACK, Scan, scan};
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
+use crate::system::reading;
 
 /// Opens footage and reads it through once. Takes as long as reading the file does: call it on a thread.
 ///
@@ -37,7 +38,7 @@ pub fn probe_watched(
     check_file(path)?;
     let path = path
         .canonicalize()
-        .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: e.to_string() })?;
+        .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: reading(&e).to_string() })?;
     let head = head(&path);
     if let Some(found) = picture(&head) {
         return Err(VideoError::Picture { path, found });
@@ -105,8 +106,10 @@ fn check_table(path: &Path, head: &[u8]) -> Result<(), VideoError> {
     if Kind::of(head) != Some(Kind::Mp4) {
         return Ok(());
     }
-    let unreadable =
-        |e: std::io::Error| VideoError::Unreadable { path: path.to_path_buf(), reason: e.to_string() };
+    let unreadable = |e: std::io::Error| VideoError::Unreadable {
+        path: path.to_path_buf(),
+        reason: reading(&e).to_string(),
+    };
     let mut file = std::fs::File::open(path).map_err(unreadable)?;
     if atoms::has_table(&mut file).map_err(unreadable)? {
         return Ok(());

@@ -9,6 +9,7 @@ use clap::ValueEnum;
 use crate::cli::answer::CliError;
 use crate::cli::reading::{shown, unread};
 use crate::cli::rules;
+use crate::cli::values::day;
 use crate::exchange::outcome;
 use crate::record::{MatchInfo, Outcome, Player};
 use crate::tennis::{End, Side};
@@ -61,7 +62,7 @@ pub struct Args {
     #[arg(long, value_name = "NAME")]
     pub(super) b: Option<String>,
     /// The day of the match, as 2026-05-31.
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) date: Option<NaiveDate>,
     /// Who served the first point, when the column server does not say so.
     #[arg(long, value_enum, value_name = "SIDE")]

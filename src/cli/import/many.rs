@@ -15,10 +15,15 @@ use crate::cli::answer::{CliError, complain};
 use crate::cli::reading::shown;
 use crate::import::{Broken, Chart, Charts, FileNames, Stage};
 use crate::record::{MatchInfo, printable, to_bytes};
+use crate::system::writing;
 use crate::tennis::Side;
 
 /// Matches that wait for being written, so that no more are held.
 const WAITING: usize = 64;
+
+fn unwritten(out: &Path, e: &io::Error) -> CliError {
+    CliError::Failed(format!("cannot write in {}: {}; nothing is imported", shown(out), writing(e)))
+}
 
 /// Writes a record for each match, all or none.
 pub(super) fn many(
@@ -27,9 +32,7 @@ pub(super) fn many(
     charts: Charts<Box<dyn Read>>,
     wrong: &mut Wrong,
 ) -> Result<Written, CliError> {
-    let failed = |e: io::Error| {
-        CliError::Failed(format!("cannot write in {}: {e}; nothing is imported", shown(&args.out)))
-    };
+    let failed = |e: io::Error| unwritten(&args.out, &e);
     let stage = Stage::new(&args.out).map_err(failed)?;
     tell_broken(&args.out, stage.broken());
     let (send, receive) = sync_channel(WAITING);
@@ -155,7 +158,8 @@ impl<'a> Desk<'a> {
         let record = job.chart.record(self.about.clone(), self.first_server);
         let bytes = to_bytes(Path::new(&job.file), &record)?;
         fs::write(&path, bytes).map_err(|e| {
-            CliError::Failed(format!("cannot write {}: {e}; nothing is imported", printable(&job.file, 400)))
+            let file = printable(&job.file, 400);
+            CliError::Failed(format!("cannot write {file}: {}; nothing is imported", writing(&e)))
         })?;
         lock(&self.looks).extend(Look::at(job.at, &record));
         Ok(())

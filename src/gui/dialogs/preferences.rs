@@ -15,11 +15,8 @@ use crate::gui::kit::pages::{After, ask_with_pages};
 use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
 use crate::logging::react::learn;
-use crate::session::folders;
-use crate::session::settings::{Card, Settings, write_whole};
-
-/// The name of the card that the page of keys makes, and of its file.
-const OWN: (&str, &str) = ("My own keys", "own.keys.toml");
+use crate::session::cards::keep;
+use crate::session::settings::{Card, Settings};
 
 /// Which row of the choice of cards.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -225,9 +222,7 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
         move |_: &gtk::Window| {
             let mut settings = fields.read(model.settings().borrow().clone())?;
             if let Some(draft) = remap.changed() {
-                let path = folders::config().join(OWN.1);
-                write_whole(&path, &draft.text(OWN.0))?;
-                settings.card = Card::File(path);
+                settings.card = Card::File(keep(remap.before(), &draft)?);
             }
             prefer(&model, settings).map(|()| After::Close)
         }

@@ -51,6 +51,11 @@ impl Remap {
         }))
     }
 
+    /// The card before it was changed.
+    pub fn before(&self) -> &Draft {
+        &self.0.before
+    }
+
     /// The card, if it was changed.
     pub fn changed(&self) -> Option<Draft> {
         let draft = self.0.draft.borrow();

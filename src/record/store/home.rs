@@ -6,7 +6,7 @@ use std::path::Path;
 
 use super::{Refused, Store, write_new};
 use crate::record::edit::EditError;
-use crate::record::error::{RecordError, in_words};
+use crate::record::error::RecordError;
 use crate::record::files::beside;
 use crate::record::journal::Journal;
 use crate::record::limits;
@@ -14,6 +14,7 @@ use crate::record::load::held_by;
 use crate::record::lock::{Asked, Lock};
 use crate::record::model::{FORMAT, Record, VERSION};
 use crate::record::read;
+use crate::system::writing;
 
 impl Store {
     /// A new record in memory, for one that is looked at: nothing is written beside it before the first edit.
@@ -124,7 +125,7 @@ impl Store {
         self.homeless = true;
         self.trouble = Some(format!(
             "the record's folder cannot be written to ({}): what you log is in memory only; save the record elsewhere before you close it",
-            in_words(why)
+            writing(why)
         ));
     }
 

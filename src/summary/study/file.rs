@@ -16,6 +16,7 @@ use super::question::Question;
 use super::question::{Ask, Part};
 use crate::near::Hint;
 use crate::pattern::{At, Pattern, PatternFile, same_tag};
+use crate::record::{MOST_NAME, printable};
 use crate::wording::in_toml;
 
 #[derive(Deserialize)]
@@ -82,13 +83,16 @@ impl Reader<'_> {
     }
 
     fn wrong(&self, table: &Table, what: &'static str) -> StudyError {
-        let name = table.name.get_ref().as_str().into();
+        let name = printable(table.name.get_ref(), 60).into();
         StudyError::Question { at: self.at(table.name.span().start), name, what }
     }
 
     fn question(&self, table: &Table) -> Result<Question, StudyError> {
         if table.name.get_ref().trim().is_empty() {
             return Err(self.wrong(table, "has no name"));
+        }
+        if table.name.get_ref().chars().count() > MOST_NAME {
+            return Err(self.wrong(table, "has a name that is too long: a name may have 1000 letters"));
         }
         let counts =
             self.one("counts", table.counts.as_ref(), &Counts::WORDS, &Counts::OLD)?.unwrap_or(Counts::Won);
