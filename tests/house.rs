@@ -251,6 +251,41 @@ fn files_and_functions_are_short() {
     assert!(long.is_empty(), "longer than 400 lines (a file) or 40 (a function): {long:?}");
 }
 
+#[test]
+fn no_error_is_a_mere_text() {
+    let house = house().unwrap();
+    let found = house.files.iter().flat_map(|(file, source)| {
+        source.text_errors.iter().map(move |line| format!("{}, line {line}", uses::named(file)))
+    });
+    let found: Vec<String> = found.collect();
+    assert!(found.is_empty(), "errors that are texts; make them an enum with thiserror: {found:?}");
+}
+
+#[test]
+fn a_planted_error_that_is_a_text_is_found() {
+    let lines = |text: &str| {
+        let house = House::of(&[("lib.rs".into(), text.into())]).unwrap();
+        house.files[&Vec::new()].text_errors.clone()
+    };
+    for text in [
+        "fn a() -> Result<Vec<u8>, String> { todo() }",
+        "fn a(then: impl Fn(Result<(), &'static str>)) {}",
+        "enum A { B(Box<std::result::Result<u8, Box<str>>>) }",
+        "struct A; impl A { fn a() -> Result<(), std::string::String> { todo() } }",
+        "fn a() { let b: Result<u8, Cow<'static, str>> = c(); }",
+        "fn a() { b(|found: Result<u8, String>| drop(found)); }",
+    ] {
+        assert_eq!(lines(text), [1], "{text}");
+    }
+    for text in [
+        "fn a() -> Result<String, Wrong> { todo() }",
+        "fn a() -> io::Result<String> { todo() }",
+        "#[cfg(test)] mod tests { fn a() -> Result<u8, String> { todo() } }",
+    ] {
+        assert!(lines(text).is_empty(), "{text}");
+    }
+}
+
 /// A house in which `a/mod.rs` hands on what its child defines, and the child takes something from it again.
 fn planted(child: &str) -> io::Result<House> {
     let files = [

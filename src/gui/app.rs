@@ -28,8 +28,8 @@ pub fn run(start: Start) -> ExitCode {
     let (settings, trouble) = settings::Settings::read();
     let card = match cards::key_card(start.keys.as_deref()) {
         Ok(card) => card,
-        Err(message) => {
-            eprintln!("changeover: {message}");
+        Err(why) => {
+            eprintln!("changeover: {why}");
             return ExitCode::FAILURE;
         }
     };
@@ -37,7 +37,7 @@ pub fn run(start: Start) -> ExitCode {
     let (card, trouble) = match (&start.keys, settings.card.load()) {
         (None, Ok(preferred)) => (preferred, trouble),
         (_, Ok(_)) => (card, trouble),
-        (_, Err(message)) => (card, trouble.or(Some(message))),
+        (_, Err(why)) => (card, trouble.or(Some(why))),
     };
     if let Err(e) = crate::video::init() {
         eprintln!("changeover: {e}");
@@ -50,7 +50,8 @@ pub fn run(start: Start) -> ExitCode {
         return ExitCode::FAILURE;
     }
     resize_text(start.text_size.unwrap_or(100));
-    let code = application(start, settings, card, trouble).run_with_args::<&str>(&[]);
+    let code =
+        application(start, settings, card, trouble.map(|why| why.to_string())).run_with_args::<&str>(&[]);
     keeper::wait_for_all();
     if code == glib::ExitCode::SUCCESS { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }

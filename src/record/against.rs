@@ -138,7 +138,7 @@ fn partly_seen(point: &Point, warn: &mut impl FnMut(String)) {
         warn("who struck the first shot is said, which counts only of a point joined late".into());
     }
     if let Some(tag) = point.tags_by.keys().find(|tag| !point.tags.contains(*tag)) {
-        let tag = super::error::printable(tag, 60);
+        let tag = super::printable::printable(tag, 60);
         warn(format!("it is said whose the tag \"{tag}\" is, but it does not have that tag"));
     }
 }

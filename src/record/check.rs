@@ -5,10 +5,10 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::against;
-use super::error::printable;
 use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
 use super::named;
+use super::printable::printable;
 pub use super::severity::Severity;
 use super::struck::impossible;
 use crate::tennis::Side;

@@ -2,8 +2,8 @@
 
 use chrono::{Local, NaiveDate};
 
-use super::error::printable;
 use super::model::{MatchInfo, Player, Record};
+use super::printable::printable;
 
 impl MatchInfo {
     /// Everybody on court, each under the word by which verbs ask for them.

@@ -12,9 +12,10 @@ use serde::Serialize;
 use unicode_normalization::UnicodeNormalization;
 
 use super::disk::{self, folder};
-use super::error::{RecordError, printable};
+use super::error::RecordError;
 use super::files::kept_beside;
 use super::model::{Point, Record};
+use super::printable::printable;
 use super::source::Source;
 use super::store::Store;
 

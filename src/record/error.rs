@@ -6,7 +6,9 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use super::edit::EditError;
+use super::holder::HeldBy;
 use super::limits::TooMuch;
+use super::printable::printable;
 use crate::system::{reading, writing};
 use crate::tennis::rules::RulesError;
 use crate::textfile::TextError;
@@ -132,8 +134,8 @@ pub enum RecordError {
     InUse {
         /// The file.
         path: PathBuf,
-        /// Who has it, in words.
-        who: String,
+        /// Who has it.
+        who: HeldBy,
     },
     /// A player asked for who is not in the record.
     #[error("nobody here is called \"{found}\"; allowed: {allowed}")]
@@ -197,34 +199,9 @@ pub(super) fn with_point(field: &str) -> String {
     }
 }
 
-/// A stranger's text for a message: at most `most` characters, control characters shown as escapes.
-pub(crate) fn printable(text: &str, most: usize) -> String {
-    let mut shown = String::new();
-    for (n, c) in text.chars().enumerate() {
-        if n == most {
-            shown.push('…');
-            break;
-        }
-        if c.is_control()
-            || matches!(c, '\u{200e}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-        {
-            shown.extend(c.escape_unicode());
-        } else {
-            shown.push(c);
-        }
-    }
-    shown
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_strangers_text_cannot_drive_a_terminal() {
-        assert_eq!(printable("a\u{1b}[2Jb\u{202e}", 100), "a\\u{1b}[2Jb\\u{202e}");
-        assert_eq!(printable("äöüß", 2), "äö…");
-    }
 
     #[test]
     fn a_place_counts_points_as_people_do() {

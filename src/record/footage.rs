@@ -9,8 +9,9 @@ use sha2::{Digest, Sha256};
 
 use super::disk::folder;
 use super::edit::Edit;
-use super::error::{RecordError, printable};
+use super::error::RecordError;
 use super::model::Footage;
+use super::printable::printable;
 use super::read::hex;
 use super::store::Store;
 use crate::time::MatchTime;

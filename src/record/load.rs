@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::error::RecordError;
 use super::files::beside;
+use super::holder::HeldBy;
 use super::lock::Lock;
 use super::model::Record;
 use super::read;
@@ -79,8 +80,8 @@ pub(crate) fn hold(path: &Path) -> Result<Option<Lock>, RecordError> {
         .map_err(|who| RecordError::InUse { path: path.to_owned(), who })
 }
 
-/// Who has the record at `path` open, in words. Leaves nothing beside it.
-pub(crate) fn held_by(path: &Path) -> Option<String> {
+/// Who has the record at `path` open. Leaves nothing beside it.
+pub(crate) fn held_by(path: &Path) -> Option<HeldBy> {
     let lock = beside(&follow(path).ok()?, "lock");
     // Whoever holds it has made it.
     if lock.exists() { Lock::take(&lock).err() } else { None }

@@ -1,22 +1,21 @@
 //! One writer: a lock beside the record.
 
-use std::fmt;
 use std::fs::{File, TryLockError};
 use std::io::{self, Read, Seek, Write};
 use std::path::{Path, PathBuf};
 
 use chrono::{Local, SecondsFormat};
-use serde::{Deserialize, Serialize};
 
 use super::disk;
-use super::error::printable;
+use super::holder::{HeldBy, Holder};
+use super::printable::printable;
 
 /// What came of asking for the lock.
 pub(super) enum Asked {
     /// Ours, until dropped.
     Got(Lock),
-    /// Somebody else's: who, in words.
-    Held(String),
+    /// Somebody else's: who.
+    Held(HeldBy),
     /// The folder takes no file: why.
     None(io::Error),
     /// The file system knows no locks, as some network folders do: why. Signed, so that a second program sees us.
@@ -31,17 +30,9 @@ pub(crate) struct Lock {
     _file: File,
 }
 
-#[derive(Serialize, Deserialize)]
-struct Holder {
-    pid: u32,
-    #[serde(default)]
-    host: String,
-    since: String,
-}
-
 impl Lock {
     /// Takes the lock file at `path`; `None` where none can be. Else who has it.
-    pub(crate) fn take(path: &Path) -> Result<Option<Self>, String> {
+    pub(crate) fn take(path: &Path) -> Result<Option<Self>, HeldBy> {
         match Self::ask(path) {
             Asked::Got(lock) | Asked::Unlocked(lock, _) => Ok(Some(lock)),
             Asked::None(_) => Ok(None),
@@ -65,21 +56,20 @@ impl Lock {
                 Ok(()) if !disk::is_at(&file, path) => {}
                 Ok(()) => return Asked::Got(Self::signed(path, file)),
                 Err(TryLockError::WouldBlock) => {
-                    let who = holder(&mut file).map_or_else(|| "another program".into(), |h| h.to_string());
-                    return Asked::Held(who);
+                    return Asked::Held(holder(&mut file).map_or(HeldBy::Unsigned, HeldBy::Program));
                 }
                 Err(TryLockError::Error(e)) => return Self::without_system(path, file, e),
             }
         }
-        Asked::Held("another program that opens and closes it all the time".into())
+        Asked::Held(HeldBy::Restless)
     }
 
     /// Where the system keeps no locks, what the file says must do.
     fn without_system(path: &Path, mut file: File, why: io::Error) -> Asked {
         match holder(&mut file) {
-            Some(other) if !other.is_dead() => {
-                let name = printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200);
-                Asked::Held(format!("{other}, as {name} says; take that file away if it is not so"))
+            Some(holder) if !is_dead(&holder) => {
+                let lock = printable(&path.file_name().unwrap_or_default().to_string_lossy(), 200);
+                Asked::Held(HeldBy::AsSigned { holder, lock })
             }
             _ => Asked::Unlocked(Self::signed(path, file), why),
         }
@@ -108,22 +98,10 @@ fn host() -> String {
     name.unwrap_or_default().trim().to_owned()
 }
 
-impl Holder {
-    /// Whether it ran on this computer and runs no more; what cannot be known is no.
-    fn is_dead(&self) -> bool {
-        let alive = Path::new("/proc").join(self.pid.to_string());
-        Path::new("/proc/self").exists() && self.host == host() && !alive.exists()
-    }
-}
-
-impl fmt::Display for Holder {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "process {}", self.pid)?;
-        if !self.host.is_empty() {
-            write!(f, " on {}", printable(&self.host, 60))?;
-        }
-        write!(f, ", since {}", printable(&self.since, 40))
-    }
+/// Whether a program ran on this computer and runs no more; what cannot be known is no.
+fn is_dead(holder: &Holder) -> bool {
+    let alive = Path::new("/proc").join(holder.pid.to_string());
+    Path::new("/proc/self").exists() && holder.host == host() && !alive.exists()
 }
 
 fn sign(file: &mut File) -> io::Result<()> {
@@ -151,6 +129,7 @@ mod tests {
         let Asked::Got(first) = Lock::ask(&path) else { panic!("free") };
         match Lock::ask(&path) {
             Asked::Held(who) => {
+                let who = who.to_string();
                 let (us, host) = (std::process::id(), host());
                 assert!(who.starts_with(&format!("process {us} on {host}, since 2")), "{who}");
             }
@@ -192,6 +171,7 @@ mod tests {
         let Asked::Unlocked(first, why) = Lock::ask(&path) else { panic!("free") };
         assert_eq!(why.raw_os_error(), Some(37));
         let Asked::Held(who) = Lock::ask(&path) else { panic!("signed by the first") };
+        let who = who.to_string();
         assert!(who.contains("as m.points.lock says; take that file away"), "{who}");
         drop(first);
         // Process numbers end below 2^22 on Linux: this one is dead, if it was here.

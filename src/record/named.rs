@@ -1,8 +1,8 @@
 //! What looks wrong with who is named in a record, and in its points.
 
-use super::error::printable;
 use super::kind::Kind;
 use super::model::{Player, Record};
+use super::printable::printable;
 use super::source::Source;
 
 /// Reports each thing that looks wrong, with the place of its point from 0; with none where it is about the match.

@@ -5,9 +5,10 @@ use std::path::Path;
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 
-use super::error::{RecordError, printable, with_point};
+use super::error::{RecordError, with_point};
 use super::limits;
 use super::model::{FORMAT, Record, VERSION};
+use super::printable::printable;
 use super::strict;
 use crate::textfile::{self, Limit, TextError};
 use crate::wording::{Form, narrowed, reworded};

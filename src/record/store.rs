@@ -4,13 +4,15 @@ use std::path::{Path, PathBuf};
 
 use super::consent;
 use super::edit::{Change, Edit, EditError};
-use super::error::{RecordError, printable};
+use super::error::RecordError;
 use super::files::{self, beside};
+use super::holder::HeldBy;
 use super::journal::Journal;
 use super::limits;
 use super::load::{edits, follow, left_alone};
 use super::lock::{Asked, Lock};
 use super::model::{FORMAT, Record, VERSION};
+use super::printable::printable;
 use super::read::{self, MOST_BYTES};
 use super::recover::{Fate, look, recover};
 use crate::system::writing;
@@ -59,7 +61,7 @@ pub struct Store {
 
 /// Why there is no lock that the system keeps.
 enum Refused {
-    Held(String),
+    Held(HeldBy),
     None(std::io::Error),
     Unlocked(std::io::Error),
 }

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::error::OwnFileError;
 use super::folders;
 use super::settings::Card;
 use crate::logging::KeyCard;
@@ -13,13 +14,15 @@ use crate::textfile::{self, Limit};
 /// Reads the key card of a file, or the one built in.
 ///
 /// # Errors
-/// A message for the user that names the file and the place in it.
-pub fn key_card(file: Option<&Path>) -> Result<KeyCard, String> {
+/// [`OwnFileError`], which names the file and the place in it.
+pub fn key_card(file: Option<&Path>) -> Result<KeyCard, OwnFileError> {
     let Some(file) = file else {
-        return KeyCard::parse(BUILT_IN).map_err(|e| format!("the built-in key card: {e}"));
+        return KeyCard::parse(BUILT_IN).map_err(|why| OwnFileError::BuiltIn(Box::new(why)));
     };
-    let text = textfile::text(file, Limit::SETTINGS).map_err(|e| format!("{}: {e}", file.display()))?;
-    KeyCard::parse(&text).map_err(|e| format!("{}: {e}", file.display()))
+    let path = || file.to_owned();
+    let text =
+        textfile::text(file, Limit::SETTINGS).map_err(|why| OwnFileError::Text { path: path(), why })?;
+    KeyCard::parse(&text).map_err(|why| OwnFileError::Card { path: path(), why: Box::new(why) })
 }
 
 /// The name of a card that was changed in the window, and of its file.
@@ -29,12 +32,12 @@ const OWN: (&str, &str) = ("My own keys", "own");
 /// window wrote that one: what is written by hand, or belongs to another card, stays, and the new one gets another name.
 ///
 /// # Errors
-/// A message for the user that names the file.
-pub fn keep(before: &Draft, changed: &Draft) -> Result<PathBuf, String> {
+/// [`OwnFileError`], which names the file.
+pub fn keep(before: &Draft, changed: &Draft) -> Result<PathBuf, OwnFileError> {
     keep_in(&folders::config(), before, changed)
 }
 
-fn keep_in(folder: &Path, before: &Draft, changed: &Draft) -> Result<PathBuf, String> {
+fn keep_in(folder: &Path, before: &Draft, changed: &Draft) -> Result<PathBuf, OwnFileError> {
     let before = before.text(OWN.0);
     let numbered = (2..).map(|n| format!("{}-{n}.keys.toml", OWN.1));
     let names = std::iter::once(format!("{}.keys.toml", OWN.1)).chain(numbered);
@@ -44,9 +47,9 @@ fn keep_in(folder: &Path, before: &Draft, changed: &Draft) -> Result<PathBuf, St
         Err(e) => e.is_missing() || path.symlink_metadata().is_err(),
     };
     let place = names.take(1_000).map(|name| folder.join(name)).find(free);
-    let path = place.ok_or_else(|| format!("{}: there are too many key cards", folder.display()))?;
+    let path = place.ok_or_else(|| OwnFileError::TooManyCards { folder: folder.to_owned() })?;
     let was = if path.exists() { before.as_str() } else { "" };
-    update(&path, was, &changed.text(OWN.0)).map_err(|e| e.to_string())?;
+    update(&path, was, &changed.text(OWN.0))?;
     Ok(path)
 }
 
@@ -54,9 +57,9 @@ impl Card {
     /// Reads the card.
     ///
     /// # Errors
-    /// A message for the user that names the file and the place in it.
-    pub fn load(&self) -> Result<KeyCard, String> {
-        let built_in = |text| KeyCard::parse(text).map_err(|e| format!("a key card that is built in: {e}"));
+    /// [`OwnFileError`], which names the file and the place in it.
+    pub fn load(&self) -> Result<KeyCard, OwnFileError> {
+        let built_in = |text| KeyCard::parse(text).map_err(|why| OwnFileError::BuiltIn(Box::new(why)));
         match self {
             Self::BuiltIn => built_in(BUILT_IN),
             Self::LeftHanded => built_in(LEFT_HANDED),

@@ -15,6 +15,7 @@ use std::time::Duration;
 
 use async_channel::{Receiver, Sender};
 
+use super::error::AskError;
 use super::parts::Parts;
 use super::score_now::with_score_now;
 use super::undone::change_words;
@@ -120,8 +121,8 @@ pub struct View {
 pub struct Told {
     /// The number that [`Keeper::ask`] gave it.
     pub number: u64,
-    /// What came of it, or in words why nothing did.
-    pub outcome: Result<Done, String>,
+    /// What came of it, or why nothing did.
+    pub outcome: Result<Done, AskError>,
     /// How things stand now.
     pub view: View,
     /// What the user should be told once.
@@ -250,7 +251,7 @@ impl Work {
         self.store.save().err().map(|e| e.to_string())
     }
 
-    fn does(&mut self, ask: Ask) -> Result<Done, String> {
+    fn does(&mut self, ask: Ask) -> Result<Done, AskError> {
         let record = self.store.record();
         let step = match ask {
             Ask::Act(action, shown) => self.logger.act(action, shown, &*self.parts, record),
@@ -277,26 +278,27 @@ impl Work {
             Ask::MoveTo(to) => return self.move_to(&to),
             Ask::TakeOver => return self.take_over(),
         };
-        let Step { edit, after } = step.map_err(|e| e.to_string())?;
+        let Step { edit, after } = step?;
         let done = if edit.is_some() { Done::Changed } else { Done::Chosen };
         if let Some(edit) = edit {
             let edit = with_score_now(self.store.record(), edit);
             match self.store.apply(edit) {
                 Ok(change) => self.tally.follow(self.store.record(), change),
-                Err(e) => return self.refused(&e),
+                Err(e) => return self.refused(e),
             }
         }
         self.logger = after;
         Ok(done)
     }
 
-    fn move_to(&mut self, to: &Path) -> Result<Done, String> {
-        allowed(to, Replace::Nothing, &[]).map_err(|e| e.to_string())?;
-        self.store.move_to(to).map(|()| Done::Moved).map_err(|e| e.to_string())
+    fn move_to(&mut self, to: &Path) -> Result<Done, AskError> {
+        allowed(to, Replace::Nothing, &[])?;
+        self.store.move_to(to)?;
+        Ok(Done::Moved)
     }
 
-    fn take_over(&mut self) -> Result<Done, String> {
-        let took = self.store.take_over().map_err(|e| e.to_string())?;
+    fn take_over(&mut self) -> Result<Done, AskError> {
+        let took = self.store.take_over()?;
         if took {
             self.begin_anew();
         }
@@ -304,13 +306,13 @@ impl Work {
     }
 
     /// An edit was refused. Where another program has made the record meanwhile, that one is shown.
-    fn refused(&mut self, why: &RecordError) -> Result<Done, String> {
+    fn refused(&mut self, why: RecordError) -> Result<Done, AskError> {
         if matches!(why, RecordError::Exists { .. } | RecordError::InUse { .. }) {
-            self.store.give_way().map_err(|e| e.to_string())?;
+            self.store.give_way()?;
             self.begin_anew();
             return Ok(Done::GaveWay);
         }
-        Err(why.to_string())
+        Err(why.into())
     }
 
     /// Another store took the place of the one before.
@@ -322,11 +324,11 @@ impl Work {
         (self.logger, self.told) = (logger, 0);
     }
 
-    fn save(&mut self) -> Result<Done, String> {
+    fn save(&mut self) -> Result<Done, AskError> {
         match self.store.save() {
             Ok(()) => Ok(Done::Saved),
             Err(_) if self.store.trouble().is_some() => Ok(Done::NotSaved),
-            Err(e) => Err(e.to_string()),
+            Err(e) => Err(e.into()),
         }
     }
 
@@ -334,8 +336,8 @@ impl Work {
         &mut self,
         go: impl FnOnce(&mut Store) -> Result<Option<Change>, RecordError>,
         nothing: Done,
-    ) -> Result<Done, String> {
-        let Some(change) = go(&mut self.store).map_err(|e| e.to_string())? else { return Ok(nothing) };
+    ) -> Result<Done, AskError> {
+        let Some(change) = go(&mut self.store)? else { return Ok(nothing) };
         self.tally.follow(self.store.record(), change);
         let last = self.store.record().points.len().checked_sub(1);
         let now = match change {
@@ -524,7 +526,7 @@ mod tests {
         let (mut keeper, answers, _) = keeper(&folder);
         keeper.ask(Ask::Tag("net".into()));
         let told = answers.recv_blocking().unwrap();
-        assert!(told.outcome.unwrap_err().contains("no current point"));
+        assert!(told.outcome.unwrap_err().to_string().contains("no current point"));
         keeper.ask(Ask::Undo);
         assert_eq!(answers.recv_blocking().unwrap().outcome, Ok(Done::NothingToUndo));
         keeper.ask(Ask::Save);
@@ -567,7 +569,9 @@ mod tests {
         let (mut second, view, told) = Keeper::start(Store::open(&path).unwrap(), Arc::default());
         assert!(view.held && view.read_only.is_some());
         second.ask(start(0));
-        assert!(told.recv_blocking().unwrap().outcome.unwrap_err().contains("open for reading only"));
+        assert!(
+            told.recv_blocking().unwrap().outcome.unwrap_err().to_string().contains("open for reading only")
+        );
         second.ask(Ask::TakeOver);
         assert_eq!(told.recv_blocking().unwrap().outcome, Ok(Done::Chosen), "it is still held");
         first.ask(start(0));

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
+use super::error::{LookError, ProbeError};
 use crate::frames::FootageFile;
 use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
@@ -27,8 +28,8 @@ pub struct Found {
 /// Is told how much of the footage has been read, from 0 to 1; a break stops the reading.
 pub type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
 
-/// Reads what is known of a file of footage, or says in words for the user why it cannot.
-pub type Probe = fn(&Path, Watch<'_>) -> Result<FootageFile, String>;
+/// Reads what is known of a file of footage.
+pub type Probe = fn(&Path, Watch<'_>) -> Result<FootageFile, ProbeError>;
 
 /// How footage is read: by the video room, which this room does not know, while somebody watches how far it is.
 pub struct FootageReader<'a> {
@@ -41,14 +42,12 @@ pub struct FootageReader<'a> {
 /// Opens a record, or footage with the record beside its first file, or with a new one.
 ///
 /// # Errors
-/// In words for the user.
-pub fn look(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, String> {
+/// [`LookError`].
+pub fn look(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
     match paths {
-        [] => Err("there is no file to open".into()),
+        [] => Err(LookError::NoFile),
         [one] if is_record(one) => record(one, reader),
-        several if several.iter().any(|p| is_record(p)) => {
-            Err("open a record by itself, without other files. It opens its footage too".into())
-        }
+        several if several.iter().any(|p| is_record(p)) => Err(LookError::RecordAmongOthers),
         footage => match_of(footage, reader),
     }
 }
@@ -57,8 +56,8 @@ fn is_record(path: &Path) -> bool {
     path.to_string_lossy().ends_with(".points.json")
 }
 
-fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, String> {
-    let store = Store::open(path).map_err(|e| e.to_string())?;
+fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
+    let store = Store::open(path)?;
     Ok(with_its_footage(path, store, reader))
 }
 
@@ -68,33 +67,30 @@ fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_
     let mut found = Found { store, files: Vec::new(), notices: Vec::new() };
     let of = found.store.record().footage.len();
     for (i, footage) in found.store.record().footage.iter().enumerate() {
-        let file = footage_path(path, footage).map_err(|e| e.to_string());
+        let file = footage_path(path, footage).map_err(LookError::from);
         let media = file.and_then(|file| seen(&file, (i, of), reader));
         match media {
             Ok(media) => {
                 found.notices.extend(media.warnings.iter().cloned());
                 found.files.push((Arc::new(media), footage.start));
             }
-            Err(why) => found.notices.push(why),
+            Err(why) => found.notices.push(why.to_string()),
         }
     }
     found
 }
 
 /// The match that these files are: in the order of their names, each where the one before it ends.
-fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, String> {
+fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
     let mut paths = paths.to_vec();
     paths.sort_by_key(|p| by_name(p));
     paths.dedup();
     if let Some(other) = paths.iter().find(|p| p.parent() != paths[0].parent()) {
-        return Err(format!(
-            "{}: the files of one match must be in one folder, beside its record",
-            other.display()
-        ));
+        return Err(LookError::Folders { path: other.clone() });
     }
     let sidecar = sidecar_for(&paths[0]);
     if sidecar.exists() {
-        let store = Store::open(&sidecar).map_err(|e| e.to_string())?;
+        let store = Store::open(&sidecar)?;
         let mut found = with_its_footage(&sidecar, store, reader);
         if found.store.record().about.clock_started.is_some() && found.store.record().footage.is_empty() {
             found.notices.push("This match was logged without footage: attach the footage.".into());
@@ -120,20 +116,20 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
     }
     let new = Record { footage, ..Record::default() };
     // Looked at only, a film gets no record: the first edit makes it.
-    let store = Store::draft(&sidecar, new).map_err(|e| e.to_string())?;
+    let store = Store::draft(&sidecar, new)?;
     Ok(Found { store, files, notices })
 }
 
 /// A new record without footage, whose match clock shows 0 at `zero`. A name without `.points.json` gets it.
 ///
 /// # Errors
-/// In words for the user, also when there is such a record already.
-pub fn without_footage(path: &Path, zero: DateTime<FixedOffset>) -> Result<Found, String> {
+/// [`LookError`], also when there is such a record already.
+pub fn without_footage(path: &Path, zero: DateTime<FixedOffset>) -> Result<Found, LookError> {
     let about =
         MatchInfo { date: Some(zero.date_naive()), clock_started: Some(zero), ..MatchInfo::default() };
     let new = Record { about, ..Record::default() };
-    allowed(path, Replace::Nothing, &[]).map_err(|e| e.to_string())?;
-    let store = Store::create(path, new).map_err(|e| e.to_string())?;
+    allowed(path, Replace::Nothing, &[])?;
+    let store = Store::create(path, new)?;
     Ok(Found { store, files: Vec::new(), notices: Vec::new() })
 }
 
@@ -157,12 +153,12 @@ pub fn record_name(path: &Path) -> PathBuf {
 /// The films of one match in the order of their names, each where the one before it ends, to be attached to a record.
 ///
 /// # Errors
-/// In words for the user.
+/// [`LookError`].
 pub fn films(
     record: &Path,
     paths: &[PathBuf],
     reader: &mut FootageReader<'_>,
-) -> Result<Vec<(Footage, Arc<FootageFile>)>, String> {
+) -> Result<Vec<(Footage, Arc<FootageFile>)>, LookError> {
     // A record that is in memory only has no file yet: its folder must do.
     let real = record.canonicalize().ok().and_then(|r| r.parent().map(Path::to_owned));
     let beside = record.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
@@ -173,10 +169,11 @@ pub fn films(
     let (mut films, mut start) = (Vec::new(), MatchTime::ZERO);
     for (i, path) in paths.iter().enumerate() {
         let media = seen(path, (i, paths.len()), reader)?;
-        let name =
-            media.path.strip_prefix(&home).map(name_text).map_err(|_| {
-                format!("{} is not in the record's folder; move it there first", path.display())
-            })?;
+        let name = media
+            .path
+            .strip_prefix(&home)
+            .map(name_text)
+            .map_err(|_| LookError::Outside { path: path.clone() })?;
         films.push((Footage { file: name, ..entry(path, &media, start) }, Arc::new(media)));
         start = films.iter().map(|(f, _)| f.start.later(f.duration - MatchTime::ZERO)).max().unwrap_or(start);
     }
@@ -184,11 +181,11 @@ pub fn films(
 }
 
 /// Puts files that the record does not know after its last one.
-fn add_new(found: &mut Found, paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<(), String> {
+fn add_new(found: &mut Found, paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<(), LookError> {
     let mut footage = found.store.record().footage.clone();
     let known = footage.len();
     for (i, path) in paths.iter().enumerate() {
-        let real = path.canonicalize().map_err(|e| format!("{}: {e}", path.display()))?;
+        let real = path.canonicalize().map_err(|why| LookError::Find { path: path.clone(), why })?;
         if found.files.iter().any(|(m, _)| m.path == real) {
             continue;
         }
@@ -200,7 +197,7 @@ fn add_new(found: &mut Found, paths: &[PathBuf], reader: &mut FootageReader<'_>)
     }
     if footage.len() > known && found.store.read_only().is_none() {
         let all = footage.len();
-        let _ = found.store.apply(Edit::SetFootage(footage)).map_err(|e| e.to_string())?;
+        let _ = found.store.apply(Edit::SetFootage(footage))?;
         found.notices.push(in_a_row(all));
     }
     Ok(())
@@ -211,9 +208,9 @@ fn seen(
     path: &Path,
     (nth, of): (usize, usize),
     reader: &mut FootageReader<'_>,
-) -> Result<FootageFile, String> {
+) -> Result<FootageFile, LookError> {
     let watch = &mut *reader.watch;
-    (reader.probe)(path, &mut |part| watch((nth as f64 + part) / of as f64))
+    Ok((reader.probe)(path, &mut |part| watch((nth as f64 + part) / of as f64))?)
 }
 
 fn in_a_row(files: usize) -> String {
@@ -285,7 +282,7 @@ mod tests {
         let found = without_footage(&path, zero).unwrap();
         assert_eq!(found.store.record().about.clock_started, Some(zero));
         assert_eq!(found.store.record().about.date.unwrap().to_string(), "2026-05-09");
-        let again = without_footage(&path, zero).unwrap_err();
+        let again = without_footage(&path, zero).unwrap_err().to_string();
         assert!(again.contains("holt.okafor.points.json"), "{again}");
     }
 
@@ -294,7 +291,8 @@ mod tests {
         let none = |paths: &[&str]| {
             let paths: Vec<_> = paths.iter().map(PathBuf::from).collect();
             let probe: Probe = |_, _| Err("no file is read here".into());
-            look(&paths, &mut FootageReader { probe, watch: &mut |_| ControlFlow::Continue(()) }).unwrap_err()
+            let watch = &mut |_| ControlFlow::Continue(());
+            look(&paths, &mut FootageReader { probe, watch }).unwrap_err().to_string()
         };
         assert!(none(&["a.mp4", "m.points.json"]).contains("by itself"));
         assert!(none(&["a/1.mp4", "b/2.mp4"]).contains("one folder"));

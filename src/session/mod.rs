@@ -6,13 +6,15 @@
 //! score leads. `sheet` says what the
 //! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
 //! the game, `ends` asks from which end a point is served, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
-//! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions.
+//! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions. What can go wrong is in
+//! `error`.
 
 pub mod cards;
 pub mod carried;
 pub mod correction;
 pub mod courtside;
 pub mod ends;
+pub mod error;
 pub mod exporting;
 pub mod filter;
 pub mod folders;

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::error::OwnFileError;
 use super::folders;
 use crate::pattern::{Pattern, PatternError, PatternFile, parse, patch};
 use crate::saving::update;
@@ -26,12 +27,12 @@ impl Default for Own {
 /// The text of the file; nothing where there is none yet.
 ///
 /// # Errors
-/// In words for the user.
-pub fn read(path: &Path) -> Result<String, String> {
+/// [`OwnFileError::Text`].
+pub fn read(path: &Path) -> Result<String, OwnFileError> {
     match textfile::text(path, Limit::SETTINGS) {
         Ok(text) => Ok(text),
         Err(e) if e.is_missing() => Ok(String::new()),
-        Err(e) => Err(format!("{}: {e}", path.display())),
+        Err(why) => Err(OwnFileError::Text { path: path.to_owned(), why }),
     }
 }
 
@@ -54,9 +55,9 @@ pub fn patterns_in(text: &str, path: &Path) -> Result<PatternFile, PatternError>
 /// Puts another text in the place of the one that was read, whole or not at all, and never over anything else.
 ///
 /// # Errors
-/// In words for the user, also where the file is not any more as it was read.
-pub fn write(path: &Path, was: &str, text: &str) -> Result<(), String> {
-    update(path, was, text).map_err(|e| e.to_string())
+/// [`OwnFileError::Save`], also where the file is not any more as it was read.
+pub fn write(path: &Path, was: &str, text: &str) -> Result<(), OwnFileError> {
+    Ok(update(path, was, text)?)
 }
 
 #[cfg(test)]
@@ -70,13 +71,13 @@ mod tests {
         assert_eq!(read(&path).unwrap(), "");
         write(&path, "", "one").unwrap();
         assert_eq!(read(&path).unwrap(), "one");
-        let said = write(&path, "", "two").unwrap_err();
+        let said = write(&path, "", "two").unwrap_err().to_string();
         assert!(said.contains("own.patterns.toml was changed"), "{said}");
         assert_eq!(read(&path).unwrap(), "one");
         write(&path, "one", "two").unwrap();
         assert_eq!(std::fs::read_dir(path.parent().unwrap()).unwrap().count(), 1, "nothing is left lying");
         std::fs::write(&path, [0xff]).unwrap();
-        assert!(read(&path).unwrap_err().contains("not text in UTF-8"));
+        assert!(read(&path).unwrap_err().to_string().contains("not text in UTF-8"));
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
 
+use super::error::OwnFileError;
 use super::folders;
 use crate::saving::update;
 use crate::textfile::{self, Limit};
@@ -75,34 +76,37 @@ impl Settings {
         Duration::from_millis(self.lead_in_ms.unwrap_or(2_000).into())
     }
 
-    /// What was set before; with a message where the file says nothing that can be understood. It is then left as it is.
-    pub fn read() -> (Self, Option<String>) {
+    /// What was set before; with what is wrong where the file says nothing that can be understood. It is then left as it is.
+    pub fn read() -> (Self, Option<OwnFileError>) {
         let path = file();
         let text = match textfile::text(&path, Limit::SETTINGS) {
             Ok(text) => text,
             Err(e) if e.is_missing() => return (Self::default(), None),
-            Err(e) => return (Self::default(), Some(format!("{}: {e}", path.display()))),
+            Err(why) => return (Self::default(), Some(OwnFileError::Text { path, why })),
         };
         match toml::from_str(&text) {
             Ok(settings) => (settings, None),
-            Err(e) => (Self::default(), Some(format!("{}: {}", path.display(), in_toml(&text, &e)))),
+            Err(e) => {
+                let found = in_toml(&text, &e);
+                (Self::default(), Some(OwnFileError::Settings { path, found }))
+            }
         }
     }
 
     /// Keeps it. A file that cannot be understood is left as it is.
     ///
     /// # Errors
-    /// A message for the user.
-    pub fn write(&self) -> Result<(), String> {
+    /// [`OwnFileError`].
+    pub fn write(&self) -> Result<(), OwnFileError> {
         if let (_, Some(trouble)) = Self::read() {
-            return Err(format!("{trouble}; correct or delete the file, then set it again"));
+            return Err(OwnFileError::Kept(Box::new(trouble)));
         }
         let mut kept = self.clone();
         kept.late_ms.drain(..kept.late_ms.len().saturating_sub(MOST_LATE));
-        let text = toml::to_string(&kept).map_err(|e| format!("the settings cannot be written: {e}"))?;
+        let text = toml::to_string(&kept)?;
         let path = file();
         let was = textfile::text(&path, Limit::SETTINGS).unwrap_or_default();
-        update(&path, &was, &text).map_err(|e| e.to_string())
+        Ok(update(&path, &was, &text)?)
     }
 }
 

@@ -29,6 +29,8 @@ pub struct Source {
     /// Lines of code: neither blank, nor comment, nor test.
     pub lines: usize,
     pub functions: Vec<Function>,
+    /// Lines with a `Result` whose error is a text.
+    pub text_errors: Vec<usize>,
 }
 
 /// All files of a crate by the module that each holds.
@@ -397,9 +399,37 @@ impl<'ast> Visit<'ast> for Reader<'_> {
         visit::visit_path(self, path);
     }
 
+    fn visit_path_segment(&mut self, segment: &'ast syn::PathSegment) {
+        if segment.ident == "Result" && error_is_text(&segment.arguments) {
+            self.source.text_errors.push(segment.ident.span().start().line);
+        }
+        visit::visit_path_segment(self, segment);
+    }
+
     fn visit_macro(&mut self, call: &'ast syn::Macro) {
         self.tokens(call.tokens.clone());
         visit::visit_macro(self, call);
+    }
+}
+
+/// Whether the second type between the brackets is a text: `String`, `&str`, `Box<str>`, `Cow<str>`.
+fn error_is_text(arguments: &syn::PathArguments) -> bool {
+    let syn::PathArguments::AngleBracketed(given) = arguments else { return false };
+    let Some(syn::GenericArgument::Type(error)) = given.args.iter().nth(1) else { return false };
+    let mut words = Words::default();
+    words.visit_type(error);
+    let words: Vec<&str> = words.0.iter().map(String::as_str).collect();
+    matches!(words[..], ["String" | "str"] | ["Box" | "Rc" | "Arc" | "Cow", "str"])
+}
+
+/// The last names of the paths in a type.
+#[derive(Default)]
+struct Words(Vec<String>);
+
+impl<'ast> Visit<'ast> for Words {
+    fn visit_path(&mut self, path: &'ast syn::Path) {
+        self.0.extend(path.segments.last().map(|last| last.ident.to_string()));
+        visit::visit_path(self, path);
     }
 }
 

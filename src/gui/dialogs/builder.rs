@@ -12,6 +12,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::builder_form::{Changes, form};
+use super::error::FieldsError;
 use crate::facts::PointFacts;
 use crate::gui::kit;
 use crate::gui::kit::fields::{quiet, title};
@@ -20,6 +21,7 @@ use crate::gui::kit::words::named;
 use crate::gui::model::Model;
 use crate::pattern::{self, Answer, Draft, Pattern, PatternError, PatternFile, answer, patch};
 use crate::record::Shared;
+use crate::session::error::OwnFileError;
 use crate::session::own::{patterns_in, read, write};
 
 mod imp {
@@ -323,9 +325,9 @@ impl Builder {
     }
 
     /// Keeps the text; what is wrong, in words.
-    pub fn keep(&self) -> Result<Vec<Pattern>, String> {
-        let file = self.file().map_err(|e| e.to_string())?;
-        let (path, was) = self.imp().path.get().zip(self.imp().was.get()).ok_or("there is no file")?;
+    pub fn keep(&self) -> Result<Vec<Pattern>, FieldsError> {
+        let file = self.file().map_err(OwnFileError::from)?;
+        let (path, was) = self.imp().path.get().zip(self.imp().was.get()).ok_or(FieldsError::NoFile)?;
         write(path, was, &self.text())?;
         Ok(file.patterns)
     }
@@ -386,9 +388,9 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
         model,
         #[weak(rename_to = parent)]
         parent.upcast_ref::<gtk::Window>(),
-        move |found: Result<String, String>| match found {
+        move |found: Result<String, OwnFileError>| match found {
             Ok(text) => dialog(&model, &parent, path, &text).0.present(),
-            Err(why) => model.say(&why),
+            Err(why) => model.say(&why.to_string()),
         }
     );
     off_loop(move || read(&reading), then);
@@ -418,7 +420,7 @@ pub fn dialog(
                 model.set_own(patterns);
             }
             Err(why) => {
-                builder.imp().told.set_label(&why);
+                builder.imp().told.set_label(&why.to_string());
                 builder.imp().told.set_css_classes(&["wrong"]);
             }
         }

@@ -3,6 +3,7 @@
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::error::FieldsError;
 use crate::facts::{PointFacts, heading_of};
 use crate::gui::kit::confirm::{Does, confirm};
 use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
@@ -143,10 +144,10 @@ impl PointFields {
     }
 
     /// The edit, if anything changed.
-    fn edit(&self, record: &Record, facts: &Shared<PointFacts>) -> Result<Option<Edit>, String> {
+    fn edit(&self, record: &Record, facts: &Shared<PointFacts>) -> Result<Option<Edit>, FieldsError> {
         let Some((old, f)) = record.points.get(self.at).zip(facts.get(self.at)) else { return Ok(None) };
         let form = self.form();
-        let point = form.applied(old, record.about.rules, f.state.server).map_err(|e| e.to_string())?;
+        let point = form.applied(old, record.about.rules, f.state.server)?;
         Ok((point != *old).then_some(Edit::SetPoint { at: self.at, point }))
     }
 }
@@ -190,10 +191,10 @@ impl EndFields {
         (fields, page)
     }
 
-    fn edits(&self, record: &Record) -> Result<Vec<Edit>, String> {
+    fn edits(&self, record: &Record) -> Result<Vec<Edit>, FieldsError> {
         let form =
             EndForm { outcome: chosen(&self.outcome.0, &self.outcome.1), closing: self.closing.typed() };
-        form.edits(record).map_err(|e| format!("at the end of the match: {e}"))
+        form.edits(record).map_err(FieldsError::FinalScore)
     }
 }
 
@@ -229,13 +230,13 @@ impl NowFields {
         (fields, page)
     }
 
-    fn edit(&self, record: &Record) -> Result<Option<Edit>, String> {
+    fn edit(&self, record: &Record) -> Result<Option<Edit>, FieldsError> {
         let form = NowForm {
             mark: self.mark.typed(),
             server: chosen(&self.server.0, &self.server.1),
             a_end: chosen(&self.a_end, &STANDS),
         };
-        form.edit(record).map_err(|e| e.to_string())
+        Ok(form.edit(record)?)
     }
 }
 
@@ -296,7 +297,7 @@ fn asks(
     model: &Model,
     parent: &impl IsA<gtk::Window>,
     pages: &[(&str, gtk::Box)],
-    wanted: impl Fn(&Record, &Shared<PointFacts>) -> Result<Wanted, String> + 'static,
+    wanted: impl Fn(&Record, &Shared<PointFacts>) -> Result<Wanted, FieldsError> + 'static,
 ) -> gtk::Window {
     let save = glib::clone!(
         #[weak]
@@ -318,7 +319,7 @@ fn asks(
                 return Ok(After::Stay);
             }
             do_together(&model, wanted.edits);
-            Ok::<_, String>(After::Close)
+            Ok::<_, FieldsError>(After::Close)
         }
     );
     ask_with_pages(parent, "Correct the score", pages, save)

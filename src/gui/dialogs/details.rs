@@ -3,6 +3,7 @@
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::error::FieldsError;
 use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
 use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
@@ -92,14 +93,14 @@ impl Fields {
     }
 
     /// The match as the fields say.
-    fn read(&self, old: &MatchInfo) -> Result<MatchInfo, String> {
+    fn read(&self, old: &MatchInfo) -> Result<MatchInfo, FieldsError> {
         let mut about = old.clone();
         if let Some((_, chosen)) = rules(old.rules).get(self.rules.selected() as usize) {
             about.rules = *chosen;
         }
         about.rules.sides = chosen(&self.play, &SIDES);
         about.rules.deuce = chosen(&self.deuce, &DEUCE);
-        about.rules.check().map_err(|e| e.to_string())?;
+        about.rules.check()?;
         let (doubles, mixed) = pairs(about.rules.sides);
         let [a, b] = &self.sides;
         about.a = a.player.read(Some(&old.a), mixed)?;
@@ -244,7 +245,7 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Wind
         move |_: &gtk::Window| {
             let read = fields.read(&about)?;
             model.ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(read)))));
-            Ok::<_, String>(After::Close)
+            Ok::<_, FieldsError>(After::Close)
         }
     );
     Some(ask_with_pages(parent, "Players and rules", &pages, save))

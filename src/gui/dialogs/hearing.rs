@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::error::HearError;
 use crate::gui::kit::fields::quiet;
 use crate::gui::kit::job::{Job, News, Teller};
 use crate::gui::kit::words::capital;
@@ -46,14 +47,14 @@ pub fn line(model: &Model, reaction: &gtk::SpinButton) -> gtk::Box {
     line
 }
 
-fn show(learned: Result<Learned, String>, found: &gtk::Label, reaction: &gtk::SpinButton) {
+fn show(learned: Result<Learned, HearError>, found: &gtk::Label, reaction: &gtk::SpinButton) {
     match learned {
         Ok(learned) => {
             reaction.set_value(learned.median.as_secs_f64() * 1000.0);
             let late = "Sound needs 3 ms for each metre, so your reaction time is slightly longer.";
             found.set_label(&format!("{} {late}", learned.words()));
         }
-        Err(message) => found.set_label(&capital(&message)),
+        Err(why) => found.set_label(&capital(&why.to_string())),
     }
 }
 
@@ -65,9 +66,8 @@ fn listen(
     found: &gtk::Label,
     reaction: &gtk::SpinButton,
 ) {
-    let work = move |teller: &Teller<f64, Result<Learned, String>>| {
-        let heard = strikes_of_match(&files, &mut |part| teller.tell(part));
-        heard.map_err(|e| e.to_string()).and_then(|strikes| learned(&stamps, &strikes))
+    let work = move |teller: &Teller<f64, Result<Learned, HearError>>| {
+        learned(&stamps, &strikes_of_match(&files, &mut |part| teller.tell(part))?)
     };
     let job = Job::start(
         work,
@@ -95,10 +95,10 @@ fn listen(
     button.connect_unrealize(move |_| job.stop());
 }
 
-fn learned(stamps: &[Stamp], strikes: &[Strike]) -> Result<Learned, String> {
+fn learned(stamps: &[Stamp], strikes: &[Strike]) -> Result<Learned, HearError> {
     let strikes: Vec<MatchTime> = strikes.iter().map(|s| s.at).collect();
     let pairs: Vec<_> = stamps.iter().flat_map(|(t, speed)| pairs(&[*t], *speed, &strikes)).collect();
-    learn(&pairs).map_err(|e| e.to_string())
+    Ok(learn(&pairs)?)
 }
 
 /// The files of the match that is open, and where each begins on the match clock.

@@ -11,6 +11,7 @@ pub mod correct;
 #[cfg(test)]
 pub(super) mod correct_tests;
 pub mod details;
+mod error;
 pub mod explain;
 #[cfg(test)]
 mod explain_tests;

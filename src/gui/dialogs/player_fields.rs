@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use gtk::prelude::*;
 
+use super::error::FieldsError;
 use crate::gui::kit::fields::{choice, chosen, entry};
 use crate::record::{Backhand, Gender, Hand, Player};
 
@@ -60,10 +61,10 @@ impl PlayerFields {
     }
 
     /// The player as the fields say. Gender is asked in `mixed` doubles only.
-    pub fn read(&self, old: Option<&Player>, mixed: bool) -> Result<Player, String> {
+    pub fn read(&self, old: Option<&Player>, mixed: bool) -> Result<Player, FieldsError> {
         let name = self.name.text().trim().to_owned();
         if name.is_empty() {
-            return Err("Enter a name or a pseudonym for every player.".into());
+            return Err(FieldsError::NoName);
         }
         let was = old.and_then(|o| o.gender);
         let gender = if mixed { chosen(&self.gender, &GENDERS) } else { was };
@@ -79,12 +80,10 @@ impl PlayerFields {
 }
 
 /// The day in an entry, or none.
-pub fn date(entry: &gtk::Entry) -> Result<Option<NaiveDate>, String> {
+pub fn date(entry: &gtk::Entry) -> Result<Option<NaiveDate>, FieldsError> {
     let text = entry.text().trim().to_owned();
     if text.is_empty() {
         return Ok(None);
     }
-    text.parse()
-        .map(Some)
-        .map_err(|_| format!("\"{text}\" is not a date. Write year-month-day, for example 2026-05-09."))
+    text.parse().map(Some).map_err(|_| FieldsError::NotADate { found: text })
 }

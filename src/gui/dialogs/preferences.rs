@@ -7,6 +7,7 @@ use std::rc::Rc;
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::error::FieldsError;
 use super::hearing;
 use super::remap::Remap;
 use crate::gui::kit::chooser::when_chosen;
@@ -16,6 +17,7 @@ use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
 use crate::logging::react::learn;
 use crate::session::cards::keep;
+use crate::session::error::OwnFileError;
 use crate::session::settings::{Card, Settings};
 
 /// Which row of the choice of cards.
@@ -91,15 +93,13 @@ impl Fields {
     }
 
     /// The settings as the fields say.
-    fn read(&self, before: Settings) -> Result<Settings, String> {
+    fn read(&self, before: Settings) -> Result<Settings, FieldsError> {
         let card = match chosen(&self.card, &ROWS) {
             Row::BuiltIn => Card::BuiltIn,
             Row::LeftHanded => Card::LeftHanded,
             Row::Numpad => Card::Numpad,
             Row::TagsOnly => Card::TagsOnly,
-            Row::File => {
-                Card::File(self.path.borrow().clone().ok_or("choose the file of the key card first")?)
-            }
+            Row::File => Card::File(self.path.borrow().clone().ok_or(FieldsError::NoCard)?),
         };
         Ok(Settings {
             card,
@@ -224,7 +224,8 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
             if let Some(draft) = remap.changed() {
                 settings.card = Card::File(keep(remap.before(), &draft)?);
             }
-            prefer(&model, settings).map(|()| After::Close)
+            prefer(&model, settings)?;
+            Ok::<_, FieldsError>(After::Close)
         }
     );
     let dialog = ask_with_pages(parent, "Settings", &pages, save);
@@ -236,8 +237,8 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
 /// Uses these settings from now on, and saves them.
 ///
 /// # Errors
-/// A message for the user when the key card cannot be used or the settings cannot be written. Nothing has changed then.
-pub fn prefer(model: &Model, settings: Settings) -> Result<(), String> {
+/// [`OwnFileError`] when the key card cannot be used or the settings cannot be written. Nothing has changed then.
+pub fn prefer(model: &Model, settings: Settings) -> Result<(), OwnFileError> {
     let card = settings.card.load()?;
     settings.write()?;
     model.use_card(card);

@@ -14,6 +14,7 @@ use crate::gui::kit::job::off_loop;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
 use crate::record::Footage;
+use crate::session::error::LookError;
 use crate::session::keeper::Ask;
 use crate::session::looking::{FootageReader, films};
 use crate::session::parts::Place;
@@ -52,11 +53,11 @@ impl Model {
             glib::clone!(
                 #[weak(rename_to = m)]
                 self,
-                move |found: Result<Vec<(Footage, Arc<FootageFile>)>, String>| match found {
+                move |found: Result<Vec<(Footage, Arc<FootageFile>)>, LookError>| match found {
                     // Another record was opened meanwhile.
                     _ if m.opened().get() != turn => {}
                     Ok(found) => m.begin_attaching(found),
-                    Err(why) => m.say(&why),
+                    Err(why) => m.say(&why.to_string()),
                 }
             ),
         );

@@ -14,7 +14,8 @@ use crate::gui::kit::keyboard;
 use crate::logging::ball::PadKey;
 use crate::logging::react::Pair;
 use crate::logging::{Action, KeyCard, Plain};
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, PatternFile};
+use crate::session::error::OwnFileError;
 use crate::session::keeper::Ask;
 use crate::session::own::{patterns_in, read};
 use crate::session::settings::Settings;
@@ -91,11 +92,11 @@ impl Model {
             self.own().borrow_mut().path = path;
         }
         let path = self.own().borrow().path.clone();
-        let reading = move || read(&path).and_then(|t| patterns_in(&t, &path).map_err(|e| e.to_string()));
+        let reading = move || Ok(patterns_in(&read(&path)?, &path)?);
         let then = glib::clone!(
             #[weak(rename_to = model)]
             self,
-            move |found: Result<crate::pattern::PatternFile, String>| match found {
+            move |found: Result<PatternFile, OwnFileError>| match found {
                 Ok(file) => model.set_own(file.patterns),
                 Err(why) => model.say_at_start(&format!("Your own patterns were not loaded. {why}")),
             }
@@ -163,8 +164,8 @@ impl Model {
     /// Writes the settings; says so where that fails.
     pub fn write_settings(&self) {
         let written = self.settings().borrow().write();
-        if let Err(message) = written {
-            self.say_too(&message);
+        if let Err(why) = written {
+            self.say_too(&why.to_string());
         }
     }
 }

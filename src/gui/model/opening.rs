@@ -14,6 +14,7 @@ use super::object::Model;
 use crate::frames::FootageFile;
 use crate::logging::clock::{RunningClock, steady};
 use crate::record::consent::refusals;
+use crate::session::error::{LookError, ProbeError};
 use crate::session::keeper::{Ask, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
 use crate::session::recent::RecentFiles;
@@ -29,12 +30,12 @@ enum News {
     /// So much of the footage has been read, from 0 to 1.
     Read(f64),
     /// What there is, and what could not be saved of the record open before.
-    Found(Box<Result<Found, String>>, Option<String>),
+    Found(Box<Result<Found, LookError>>, Option<String>),
 }
 
 /// What is known of a file of footage, from the video room.
-pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, String> {
-    probe_watched(path, watch).map_err(|e| e.to_string())
+pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, ProbeError> {
+    Ok(probe_watched(path, watch)?)
 }
 
 impl Model {
@@ -49,7 +50,7 @@ impl Model {
     pub fn open_by(
         &self,
         remembered: Option<PathBuf>,
-        find: impl FnOnce(&mut FootageReader<'_>) -> Result<Found, String> + Send + 'static,
+        find: impl FnOnce(&mut FootageReader<'_>) -> Result<Found, LookError> + Send + 'static,
     ) {
         let before = self.close_session();
         self.opened().set(self.opened().get() + 1);
@@ -88,9 +89,9 @@ impl Model {
             }
             News::Found(found, unsaved) => match *found {
                 Ok(found) => self.begin(found, unsaved),
-                Err(message) => {
+                Err(why) => {
                     self.tell(Event::Closed);
-                    self.say(&message);
+                    self.say(&why.to_string());
                 }
             },
         }

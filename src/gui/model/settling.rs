@@ -5,13 +5,14 @@ use gtk::prelude::*;
 
 use super::event::Event;
 use super::object::Model;
+use crate::session::error::AskError;
 use crate::session::keeper::{Done, Told, View};
 
 /// What came of something that the keeper was asked.
 #[derive(Debug, Clone)]
 pub struct Settled {
-    /// What was done, or in words why nothing was.
-    pub outcome: Result<Done, String>,
+    /// What was done, or why nothing was.
+    pub outcome: Result<Done, AskError>,
     /// How many edits are in the journal only.
     pub unsaved: usize,
     /// Why the last edits are not on disk, if so.
@@ -79,8 +80,8 @@ impl Model {
             }
             Ok(Done::NothingToUndo) => self.say("There is nothing to undo."),
             Ok(Done::NothingToRedo) => self.say("There is nothing to redo."),
-            Err(message) => {
-                self.say(message);
+            Err(why) => {
+                self.say(&why.to_string());
                 self.not_attached();
             }
         }

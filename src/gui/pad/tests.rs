@@ -132,7 +132,7 @@ fn another_card_is_on_the_caps_at_once_and_a_missing_one_changes_nothing() {
     prefer(window.model(), of(Card::LeftHanded)).unwrap();
     assert_eq!(label(), "W");
     let e = prefer(window.model(), of(Card::File("/nowhere/mine.keys.toml".into()))).unwrap_err();
-    assert!(e.starts_with("/nowhere/mine.keys.toml: cannot open it"), "{e}");
+    assert!(e.to_string().starts_with("/nowhere/mine.keys.toml: cannot open it"), "{e}");
     assert_eq!((label().as_str(), Settings::read().0.card), ("W", Card::LeftHanded));
     prefer(window.model(), Settings::default()).unwrap();
     window.destroy();

@@ -71,8 +71,8 @@ impl Window {
         let model = self.model();
         let why = match &settled.outcome {
             Ok(Done::Saved) => return self.go(model),
-            Ok(Done::NotSaved) => settled.trouble.as_deref().unwrap_or_default(),
-            Err(why) => why,
+            Ok(Done::NotSaved) => settled.trouble.clone().unwrap_or_default(),
+            Err(why) => why.to_string(),
             _ => return,
         };
         if settled.unsaved > 0 {
