@@ -17,7 +17,7 @@ const SHORTEST: Duration = Duration::from_millis(1);
 /// How far a frame's time may be off after its way through a decoder.
 const NEAR: Duration = Duration::from_millis(1);
 
-/// Rates that cameras use, in frames a second.
+/// Rates that cameras use, in frames per second.
 const KNOWN_RATES: [(u32, u32); 17] = [
     (24_000, 1001),
     (30_000, 1001),

@@ -60,7 +60,7 @@ pub enum TextError {
     #[error("this file is empty")]
     Empty,
     /// Footage, a picture or the like: it holds a NUL, which no text does.
-    #[error("this is no text file, but footage, a picture or the like; name another file")]
+    #[error("this is not a text file, but footage, a picture or the like; name another file")]
     NotText,
     /// UTF-16, by its first two bytes.
     #[error("it is written in UTF-16; save it as text in UTF-8")]
@@ -197,7 +197,7 @@ mod tests {
         std::fs::write(&path, b"\xff\xfea\0").unwrap();
         assert_eq!(said(text(&path, Limit::SETTINGS)), "it is written in UTF-16; save it as text in UTF-8");
         std::fs::write(&path, b"\0\0\0\x18ftypisom\xff").unwrap();
-        assert!(said(text(&path, Limit::SETTINGS)).starts_with("this is no text file, but footage"));
+        assert!(said(text(&path, Limit::SETTINGS)).starts_with("this is not a text file, but footage"));
     }
 
     #[test]

@@ -24,7 +24,7 @@ pub enum TimeError {
         found: String,
     },
     /// The text is not a frame rate.
-    #[error("\"{found}\" is not a frame rate; write frames a second, as 25, 60 or 30000/1001")]
+    #[error("\"{found}\" is not a frame rate; write frames per second, as 25, 60 or 30000/1001")]
     NotARate {
         /// The text as found.
         found: String,
@@ -271,7 +271,7 @@ impl FrameRate {
     /// `frames` in `per` seconds, kept in lowest terms.
     ///
     /// # Errors
-    /// [`TimeError::NotARate`] when either is zero, or above 1000 frames a second.
+    /// [`TimeError::NotARate`] when either is zero, or above 1000 frames per second.
     pub fn new(frames: u32, per: u32) -> Result<Self, TimeError> {
         if frames == 0 || per == 0 || u64::from(frames) > 1000 * u64::from(per) {
             return Err(TimeError::NotARate { found: format!("{frames}/{per}") });

@@ -172,28 +172,26 @@ fn unknown(message: &str) -> Option<String> {
 fn field(message: &str) -> Option<String> {
     let named = |before: &str| message.strip_prefix(before)?.strip_suffix('`');
     let missing = named("missing field `").map(|key| format!("the key \"{}\" is missing here", shown(key)));
-    missing.or_else(|| {
-        named("duplicate field `").map(|key| format!("the key \"{}\" stands here twice", shown(key)))
-    })
+    missing
+        .or_else(|| named("duplicate field `").map(|key| format!("the key \"{}\" is here twice", shown(key))))
 }
 
 const NO_SIGN: &str = "a sign is written as \\u… and is none";
-const NO_DAY: &str =
-    "this is no day or moment; allowed: a day as \"2026-05-31\", a moment as \"2026-05-31T14:30:00+02:00\"";
+const NO_DAY: &str = "this is not a day or a moment; allowed: a day as \"2026-05-31\", a moment as \"2026-05-31T14:30:00+02:00\"";
 
 /// Messages without anything to fill in, or how they begin, and our words.
 const FIXED: &[(&str, &str)] = &[
-    ("duplicate key", "this key stands here twice"),
+    ("duplicate key", "this key is here twice"),
     (
         "expected value",
-        "this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }",
+        "this is not allowed here; a value is missing, such as text in quotes, a number, true, false, null, [ ] or { }",
     ),
     ("expected `:`", "a colon is missing here, between a field's name and its value"),
     ("expected `,` or `}`", "a comma is missing here, or the brace } that closes the fields"),
     ("expected `,` or `]`", "a comma is missing here, or the bracket ] that closes the list"),
     ("expected ident", "a word is misspelt here; without quotes only true, false and null are allowed"),
     ("key must be a string", "the name of a field must be in quotes"),
-    ("trailing comma", "there is a comma too many before this"),
+    ("trailing comma", "there is one comma too many before this"),
     ("trailing characters", "more text follows after the end"),
     ("EOF while parsing a string", "the file ends within a text in quotes"),
     ("EOF while parsing a list", "the file ends within a list"),
@@ -201,12 +199,12 @@ const FIXED: &[(&str, &str)] = &[
     ("EOF while parsing a value", "the file ends where a value is missing"),
     (
         "control character (\\u0000-\\u001F) found while parsing a string",
-        "a text in quotes goes over the end of its line, or holds a control character",
+        "a text in quotes runs over the end of its line, or holds a control character",
     ),
     ("invalid escape", "the sign after this backslash is not allowed; write \\\\ for a backslash"),
-    ("invalid number", "this is no number that JSON allows"),
+    ("invalid number", "this is not a number that JSON allows"),
     ("number out of range", "this number is too large"),
-    ("recursion limit exceeded", "lists or braces lie too deep within each other"),
+    ("recursion limit exceeded", "lists or braces are nested too deeply"),
     (
         "string values must be quoted, expected literal string",
         "a value is missing here, or a text is not in quotes",
@@ -333,7 +331,7 @@ mod tests {
         found "2"; allowed: a whole number from 0 to 255
         found 1.5; allowed: a whole number from 0 to 255
         found "first-srve"; allowed: first-serve, second-serve; did you mean "first-serve"?
-        this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }
+        this is not allowed here; a value is missing, such as text in quotes, a number, true, false, null, [ ] or { }
         found "a"; allowed: a list in brackets [ ]
         found 1; allowed: text in quotes
         found a list of 1; allowed: a list of 2
@@ -343,16 +341,16 @@ mod tests {
         found fields in braces { }; allowed: text in quotes
         found "yes"; allowed: true or false
         there is no key "flga" here; allowed: number, word, list, pair, table, text, flag, day, with; did you mean "flag"?
-        this is no day or moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
-        this is no day or moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
+        this is not a day or a moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
+        this is not a day or a moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
         found a word alone; allowed: the word with a value
-        the key "text" stands here twice
+        the key "text" is here twice
         the file ends within fields in braces
         a colon is missing here, between a field's name and its value
         a word is misspelt here; without quotes only true, false and null are allowed
-        this cannot stand here; allowed where a value is missing: text in quotes, a number, true, false, null, [ ] or { }
-        there is a comma too many before this
-        a text in quotes goes over the end of its line, or holds a control character
+        this is not allowed here; a value is missing, such as text in quotes, a number, true, false, null, [ ] or { }
+        there is one comma too many before this
+        a text in quotes runs over the end of its line, or holds a control character
         more text follows after the end
         the file ends within a text in quotes
         the file ends where a value is missing
@@ -399,7 +397,7 @@ mod tests {
         the name of a table is not closed; ]] is missing
         a list is not closed; ] is missing
         a table in braces is not closed; } is missing
-        this key stands here twice
+        this key is here twice
         "#);
     }
 

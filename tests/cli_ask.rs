@@ -166,9 +166,9 @@ fn the_match_in_numbers() {
     let both = ["numbers", "--for", "Holt", "holt-okafor.points.json", "holt-okafor-2.points.json"];
     assert!(said(&root, &both).contains("  61 of 102 (60 %)"));
     let text = complaint(&root, &["numbers", "--set", "3", "holt-okafor.points.json"], 1);
-    assert_eq!(text, "changeover: no point of set 3 is in the record; there are points of set 1\n");
+    assert_eq!(text, "changeover: the record has no points of set 3; it has points of set 1\n");
     let text = complaint(&root, &["numbers", "holt-okafor.points.json", "holt-okafor-2.points.json"], 1);
-    assert!(text.contains("say whose numbers with --for PLAYER"), "{text}");
+    assert!(text.contains("choose a player with --for"), "{text}");
 }
 
 #[test]

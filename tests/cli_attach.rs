@@ -42,7 +42,7 @@ fn footage_is_attached_by_one_moment() {
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     let said = String::from_utf8(out.stdout).unwrap();
     let doubt = String::from_utf8(out.stderr).unwrap();
-    assert_eq!(doubt, "changeover: no footage shows the start of 1 of 2 points; is the moment right?\n");
+    assert_eq!(doubt, "changeover: no footage shows the start of 1 of 2 points; check --sync\n");
     assert!(said.starts_with("m.points.json: film/set \"1\".mp4 is from 00:00:00.000 to 00:00:"), "{said}");
     let (after, notices) = load(&path).unwrap();
     assert!(notices.is_empty(), "saved, not only in the journal");

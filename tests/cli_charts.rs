@@ -137,7 +137,7 @@ fn several_matches_make_a_folder() {
     assert_snapshot!(run_with(dir.path(), &args, text.clone()), @r"
     recs/2026: 2 records, 49 points
     --
-    changeover: recs/2026/two.points.json: imported, but: error: point 25: the match was over before it: 1 too many, or a winner before is wrong
+    changeover: recs/2026/two.points.json: imported, but: error: point 25: the match was over before it (points too many: 1), or an earlier winner is wrong
     exit code 0
     ");
     assert_eq!(files(&dir.path().join("recs/2026")), ["one_1.points.json", "two.points.json"]);
@@ -154,7 +154,7 @@ fn several_matches_make_a_folder() {
     {"match":"one/1","record":"recs/2026/one_1.points.json","points":24}
     {"match":"two","record":"recs/2026/two.points.json","points":25}
     --
-    changeover: recs/2026/two.points.json: imported, but: error: point 25: the match was over before it: 1 too many, or a winner before is wrong
+    changeover: recs/2026/two.points.json: imported, but: error: point 25: the match was over before it (points too many: 1), or an earlier winner is wrong
     exit code 0
     "#);
     assert_snapshot!(run(dir.path(), &["score", "recs/2026"]), @r"
@@ -206,7 +206,7 @@ fn a_match_that_its_score_did_not_end() {
     let several = "match,winner,outcome\none,a,unfinished\ntwo,a,\ntwo,b,a defaulted\n";
     assert_snapshot!(import(&["--out", "recs", "--outcome", "unfinished"], several), @r#"
     --
-    changeover: --outcome is of one match; for several, each says it in the column outcome
+    changeover: --outcome is for a single match; for several matches, use the column outcome
     exit code 1
     "#);
     assert_snapshot!(import(&["--out", "recs"], several), @r#"
@@ -215,7 +215,7 @@ fn a_match_that_its_score_did_not_end() {
     exit code 0
     "#);
     assert_snapshot!(run(dir.path(), &["score", "recs"]), @r#"
-    recs/one.points.json: Player A v. Player B 0–0, 15–0, broken off
+    recs/one.points.json: Player A v. Player B 0–0, 15–0, unfinished
     recs/two.points.json: Player B d. Player A 0–0, 15–15 def.
     --
     exit code 0
@@ -227,8 +227,8 @@ fn a_match_that_its_score_did_not_end() {
     assert_snapshot!(said.replace(kept.lines().next().unwrap(), "DATE"), @r#"
     m.points.json: 24 points
     --
-    changeover: the record that was there is kept as m.points.json.aside-DATE
-    changeover: m.points.json: imported, but: error: match: it is said to have ended by a retirement, but by the score somebody won it
+    changeover: the earlier record is kept as m.points.json.aside-DATE
+    changeover: m.points.json: imported, but: error: match: the record says that it ended by a retirement, but by the score it was won
     exit code 0
     "#);
 }
@@ -273,7 +273,7 @@ fn nothing_is_half_imported() {
     --
     changeover: standard input: line 6, column winner: found "c"; allowed: a, b, ? (not known), let (played again)
     changeover: standard input: line 9, column winner: found nothing; allowed: a, b, ? (not known), let (played again)
-    changeover: standard input: line 10, column match: "one" comes back, begun in line 2; keep the rows of a match together
+    changeover: standard input: line 10, column match: "one" appears again after line 2; keep the rows of a match together
     changeover: standard input: nothing is imported
     exit code 1
     "#);
@@ -281,9 +281,9 @@ fn nothing_is_half_imported() {
     --
     changeover: standard input: line 6, column winner: found "c"; allowed: a, b, ? (not known), let (played again)
     changeover: standard input: line 9, column winner: found nothing; allowed: a, b, ? (not known), let (played again)
-    changeover: standard input: line 6, column match: a second match; for several, --out names a folder
-    changeover: standard input: line 10, column match: "one" comes back, begun in line 2; keep the rows of a match together
-    changeover: standard input: line 10, column match: a second match; for several, --out names a folder
+    changeover: standard input: line 6, column match: this is a second match; for several matches, --out must be a folder
+    changeover: standard input: line 10, column match: "one" appears again after line 2; keep the rows of a match together
+    changeover: standard input: line 10, column match: this is a second match; for several matches, --out must be a folder
     changeover: standard input: nothing is imported
     exit code 1
     "#);
@@ -333,9 +333,9 @@ fn files_that_are_no_charts() {
         import(&vec![0; 3 << 20]),
     ];
     assert_snapshot!(all.join("\n"), @r#"
-    changeover: standard input: it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
-    changeover: standard input: it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
-    changeover: standard input: there is no row under its header, so no point
+    changeover: standard input: it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    changeover: standard input: it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    changeover: standard input: there are no points below its first row
     changeover: standard input: line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     changeover: standard input: line 1: columns 1 and 2 are both named winner
     changeover: standard input: it is a workbook (.xlsx, .ods or .xls), not a table; open it and save the sheet as CSV in UTF-8
@@ -344,7 +344,7 @@ fn files_that_are_no_charts() {
     changeover: standard input: line 1: it is written in UTF-16; save it as CSV in UTF-8
     changeover: standard input: line 2: the row that begins here is longer than 1 MiB; is a quote in it never closed?
     changeover: standard input: line 2: a quote is opened here and never closed
-    changeover: standard input: it is no table, but footage, a picture or the like; name a CSV file
+    changeover: standard input: it is not a table, but footage, a picture or the like; name a CSV file
     "#);
     let said = run(dir.path(), &["import", "none.csv", "--rules", "one-set", "--out", "m.json"]);
     assert_snapshot!(said, @r"
@@ -361,7 +361,7 @@ fn files_that_are_no_charts() {
     let said = run_with(dir.path(), &["import", "-", "--rules", "one-set", "--out", "."], "winner\na\n");
     assert_snapshot!(said, @r"
     --
-    changeover: . is a folder; without a column match the points make one record: name its file
+    changeover: . is a folder; without a column match the points make one record, so name a file
     exit code 1
     ");
     assert_eq!(files(dir.path()), [""; 0]);
@@ -378,13 +378,13 @@ fn what_looks_wrong_is_imported_and_told() {
     assert_snapshot!(run_with(dir.path(), &args, text), @r"
     recs: 2 records, 31 points
     --
-    changeover: recs/one.points.json: imported, but: error: point 25: the match was over before it: 4 too many, or a winner before is wrong
-    changeover: recs/two.points.json: imported, but: warning: point 1: who won it is not known, so the score after it is not either; and 3 more (changeover check)
+    changeover: recs/one.points.json: imported, but: error: point 25: the match was over before it (points too many: 4), or an earlier winner is wrong
+    changeover: recs/two.points.json: imported, but: warning: point 1: its winner is not known, so the score after it is not known; and 3 more (changeover check)
     exit code 0
     ");
     assert_snapshot!(run(dir.path(), &["score", "recs"]), @r"
     recs/one.points.json: Player A d. Player B 6–0
-    recs/two.points.json: Player A v. Player B; from there not known: point 1 of 3 has no winner
+    recs/two.points.json: Player A v. Player B; not known from there: point 1 of 3 has no winner
     --
     exit code 0
     ");

@@ -58,11 +58,11 @@ fn a_record_with_mistakes() {
         .replacen("holt-okafor.mp4", "../../secret.mp4", 1)
         .replacen("00:06:30.000", "00:06:00.000", 1);
     assert_snapshot!(check(&text), @r#"
-    m.points.json: error: footage 1: "../../secret.mp4" leads out of the record's folder; it is not opened unasked
+    m.points.json: error: footage 1: "../../secret.mp4" is outside the record's folder, so it is not opened; move it into the folder
     m.points.json: error: point 1: it ends at 00:00:02.000, not after its start at 00:00:12.480
-    m.points.json: warning: point 2: how it ended is known but not who won it
-    m.points.json: warning: point 2: who won it is not known, so the score after it is not either
-    m.points.json: error: point 7: a double fault, but 1 noted as faults; there are 2
+    m.points.json: warning: point 2: how it ended is known, but not who won it
+    m.points.json: warning: point 2: its winner is not known, so the score after it is not known
+    m.points.json: error: point 7: it is a double fault, but the number of faults is 1; it must be 2
     m.points.json: error: point 12: it starts at 00:05:40.000, before the point before it ends at 00:05:51.120
     m.points.json: warning: point 12: no footage shows its end at 00:06:20.040
     --
@@ -89,7 +89,7 @@ fn a_broken_record() {
     ");
     assert_snapshot!(check("{\"format\": \"something\\u001b[2J\"}"), @r#"
     --
-    changeover: m.points.json: its first field "format" is "something\u001b[2J"; a record says "changeover-record"
+    changeover: m.points.json: its first field "format" is "something\u001b[2J"; in a record it is "changeover-record"
     exit code 1
     "#);
 }
@@ -97,13 +97,13 @@ fn a_broken_record() {
 #[test]
 fn a_newer_record_and_an_unknown_field() {
     assert_snapshot!(check(&with("\"version\": 3", "\"version\": 4")), @r#"
-    m.points.json: warning: match: it can be read, not changed: it is of version 4, newer than version 3 that this program writes; update the program to change it
+    m.points.json: warning: match: it can be read but not changed: it has version 4, but this program writes version 3; update the program to change the record
     m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1
     "#);
     assert_snapshot!(check(&with("\"tags\"", "\"speed\": 181, \"tags\"")), @r#"
-    m.points.json: warning: match: it can be read, not changed: it holds what this version does not know and would lose: points[0].speed (point 1); take it out, or update the program
+    m.points.json: warning: match: it can be read but not changed: it has fields that this version does not know and would lose: points[0].speed (point 1); delete them, or update the program
     m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1
@@ -154,7 +154,7 @@ fn as_json() {
           },
           {
             "place": "point 7",
-            "message": "a double fault, but 0 noted as faults; there are 2",
+            "message": "it is a double fault, but the number of faults is 0; it must be 2",
             "severity": "error"
           }
         ]
@@ -246,13 +246,13 @@ fn footage_that_is_not_where_the_record_says() {
     };
     write(&record);
     assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
-    m.points.json: note: footage 1: "holt-okafor.mp4" is now named "Day 1.mp4"; open the record in the window, which notes the new name
+    m.points.json: note: footage 1: "holt-okafor.mp4" is now named "Day 1.mp4"; open the record in the window to save the new name
     m.points.json: 12 points, nothing wrong
     --
     exit code 0
     "#);
     assert_snapshot!(clips(), @r#"
-    changeover: m.points.json: footage "holt-okafor.mp4" is now named "Day 1.mp4"; open the record in the window, which notes the new name
+    changeover: m.points.json: footage "holt-okafor.mp4" is now named "Day 1.mp4"; open the record in the window to save the new name
     exit code 0
     "#);
     fs::remove_file(dir.path().join("Day 1.mp4")).unwrap();
@@ -278,12 +278,12 @@ fn footage_that_is_not_where_the_record_says() {
     record.footage[0].file = "../film.mp4".into();
     write(&record);
     assert_snapshot!(run(dir.path(), &["check", "m.points.json"]), @r#"
-    m.points.json: error: footage 1: "../film.mp4" leads out of the record's folder; it is not opened unasked
+    m.points.json: error: footage 1: "../film.mp4" is outside the record's folder, so it is not opened; move it into the folder
     --
     exit code 1
     "#);
     assert_snapshot!(clips(), @r#"
-    changeover: m.points.json: footage "../film.mp4" is outside the record's folder; it is not opened unasked
+    changeover: m.points.json: footage "../film.mp4" is outside the record's folder, so it is not opened; move it into the folder
     exit code 0
     "#);
 }

@@ -32,7 +32,7 @@ fn folder() -> tempfile::TempDir {
 #[test]
 fn a_day_that_has_passed_is_told_by_check() {
     assert_snapshot!(run(folder().path(), &["check", "m.points.json"]), @r#"
-    m.points.json: warning: match: footage of Okafor was to be kept until 2020-02-29, which has passed: delete it, and take the name out with changeover erase --player b
+    m.points.json: warning: match: footage of Okafor could be kept until 2020-02-29, which has passed: delete it, and delete the name with changeover erase --player b
     m.points.json: note: footage 1: "holt-okafor.mp4" is not in the record's folder; put it there to play it
     --
     exit code 1
@@ -44,11 +44,11 @@ fn without_yes_nothing_is_changed() {
     let dir = folder();
     let before = fs::read(dir.path().join("m.points.json")).unwrap();
     assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "okafor"]), @r#"
-    m.points.json: Okafor would become Player B; nothing is changed yet, --yes does it
+    m.points.json: Okafor would become Player B; nothing is changed yet; --yes erases it
       notes to be deleted: 3
-      older state to be deleted: m.points.json.aside-20250101-120000
-      not reached: footage holt-okafor.mp4: it shows who played, and its name, which the record holds, names them
-      not reached: exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files
+      older version to be deleted: m.points.json.aside-20250101-120000
+      not reached: footage holt-okafor.mp4: it shows who played, and its file name, which the record holds, contains the name
+      not reached: exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk
     --
     exit code 1
     "#);
@@ -62,9 +62,9 @@ fn with_yes_it_is_done() {
     assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "b", "--yes"]), @r#"
     m.points.json: Okafor is Player B now; this cannot be undone
       notes deleted: 3
-      older state deleted: m.points.json.aside-20250101-120000
-      not reached: footage holt-okafor.mp4: it shows who played, and its name, which the record holds, names them
-      not reached: exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files
+      older version deleted: m.points.json.aside-20250101-120000
+      not reached: footage holt-okafor.mp4: it shows who played, and its file name, which the record holds, contains the name
+      not reached: exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk
     --
     exit code 0
     "#);
@@ -81,7 +81,7 @@ fn with_yes_it_is_done() {
       "failed": [],
       "not_reached": [
         "footage holt-okafor.mp4: it shows who played",
-        "exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files"
+        "exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk"
       ]
     }
     --
@@ -94,7 +94,7 @@ fn what_cannot_be_done_is_told() {
     let dir = folder();
     assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--player", "Reyes", "--yes"]), @r#"
     --
-    changeover: nobody here is called "Reyes"; allowed: a (Holt), b (Okafor)
+    changeover: no player here is called "Reyes"; allowed: a (Holt), b (Okafor)
     exit code 1
     "#);
     assert_snapshot!(run(dir.path(), &["erase", "m.points.json", "--yes"]), @r#"

@@ -65,7 +65,7 @@ fn a_record_and_what_keeps_it_safe_are_not_replaced() {
     refused(folder.path(), "broken.points.json", "is a record");
     for name in ["final.points.journal", "final.points.json.aside-20260131-235959"] {
         fs::write(folder.path().join(name), "").unwrap();
-        refused(folder.path(), name, "has the name of a file that keeps a record safe");
+        refused(folder.path(), name, "has the name of a record's journal or lock");
         fs::remove_file(folder.path().join(name)).unwrap();
     }
 }
@@ -128,7 +128,7 @@ fn what_a_command_reads_is_not_replaced_by_any_name() {
         assert_eq!(
             text,
             format!(
-                "changeover: {out} is read by this very command, so it is not replaced; choose another name\n"
+                "changeover: {out} is read by this command, so it is not replaced; choose another name\n"
             )
         );
         // The same file as standard input.

@@ -122,7 +122,7 @@ fn text_files_that_are_wrong() {
     x.toml: line 1, column 11: "best_of": found "three"; allowed: 1, 3 or 5
     x.toml: line 1, column 9: "deuce": found "noad"; allowed: advantage, no-ad; did you mean "no-ad"?
     x.toml: line 1, column 7: "set": found a list; allowed: a table
-    x.toml: line 3, column 14: "play-pause": this is no key; allowed: a key in quotes, or a list of keys
+    x.toml: line 3, column 14: "play-pause": this is not a key; allowed: a key in quotes, or a list of keys
     x.toml: line 3: there is no action "play-paus"; see changeover keys; did you mean "play-pause"?
     x.toml: line 3: "spce" is not a key; write a letter, a sign, a name such as space, Left or F5, or a place such as KeyU or Numpad5, with ctrl+, alt+ or shift+ before it; did you mean "space"?
     x.toml: line 3: "ctlr+z" is not a key; write a letter, a sign, a name such as space, Left or F5, or a place such as KeyU or Numpad5, with ctrl+, alt+ or shift+ before it; did you mean "ctrl+z"?
@@ -180,8 +180,8 @@ fn a_damaged_journal_is_an_error_that_says_where_the_edits_are() {
         let said = complaint(folder.path(), &[verb, "final.points.json"], 1);
         assert_eq!(
             said,
-            "changeover: final.points.json: line 3 of its journal is damaged, so 3 edits are left out; all of it is \
-             kept in final.points.journal: open the record in the window to go on with the edits before it\n"
+            "changeover: final.points.json: line 3 of its journal is damaged, so 3 edits are left out, but \
+             kept in final.points.journal; open the record in the window to go on from the edits before that line\n"
         );
     }
     assert_eq!(fs::read_to_string(&journal).unwrap(), text);
@@ -190,7 +190,7 @@ fn a_damaged_journal_is_an_error_that_says_where_the_edits_are() {
     let out = changeover(folder.path()).args(["score", "final.points.json"]).assert().success();
     let text = String::from_utf8_lossy(&out.get_output().stderr).into_owned();
     assert!(
-        text.contains("a newer version left edits in its journal") && !text.contains("damaged"),
+        text.contains("a newer version of Changeover left edits in its journal") && !text.contains("damaged"),
         "{text}"
     );
 }

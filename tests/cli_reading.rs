@@ -70,7 +70,7 @@ fn what_is_too_large_is_refused_with_the_limit() {
     refused(
         folder.path(),
         "large",
-        &["larger than 1 MiB", "larger than 16 MiB", "larger than 64 MiB", "it is no table"],
+        &["larger than 1 MiB", "larger than 16 MiB", "larger than 64 MiB", "it is not a table"],
     );
 }
 
@@ -81,7 +81,7 @@ fn standard_input_without_end_is_refused() {
         (&["score", "--from", "-"][..], "standard input: it is larger than 16 MiB, so it is not read"),
         (
             &["import", "-", "--rules", "one-set", "--out", "m.json"],
-            "standard input: it is no table, but footage, a picture or the like; name a CSV file",
+            "standard input: it is not a table, but footage, a picture or the like; name a CSV file",
         ),
     ] {
         let mut command = Command::new(env!("CARGO_BIN_EXE_changeover"));
@@ -110,7 +110,8 @@ fn a_hundred_thousand_patterns_are_too_many() {
     write(folder.path());
     let one = |text: String, n: usize| text + &format!("[[pattern]]\nname=\"{n}\"\nserve=1\n");
     let patterns = |n: usize| (0..n).fold(String::new(), one);
-    for (n, said) in [(1_001, "a file may hold 1000 patterns"), (100_000, "it is larger than 1 MiB")] {
+    for (n, said) in [(1_001, "a file may hold at most 1000 patterns"), (100_000, "it is larger than 1 MiB")]
+    {
         fs::write(folder.path().join("many.toml"), patterns(n)).unwrap();
         let text = complaint(folder.path(), &["summary", "final.points.json", "--patterns", "many.toml"]);
         assert!(text.contains(said), "{text}");

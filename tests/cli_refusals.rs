@@ -63,8 +63,7 @@ fn in_folder(make: impl Fn(&Path)) -> Vec<String> {
 fn an_empty_file() {
     for text in ["", " \n\n"] {
         for said in in_folder(|x| fs::write(x, text).unwrap()) {
-            let names_it =
-                ["is empty", "no [[pattern]]", "there is no column winner", "is missing here", "no row"];
+            let names_it = ["is empty", "no [[pattern]]", "no column winner", "is missing here", "no points"];
             assert!(names_it.iter().any(|w| said.contains(w)), "{said}");
         }
     }
@@ -103,7 +102,7 @@ fn a_list_of_records_that_is_none() {
     let said = String::from_utf8_lossy(&out.get_output().stderr).into_owned();
     assert_eq!(
         said,
-        "changeover: X: this is no text file, but footage, a picture or the like; name another file\n"
+        "changeover: X: this is not a text file, but footage, a picture or the like; name another file\n"
     );
 }
 
@@ -125,7 +124,7 @@ fn values_of_options() {
         ),
         (
             [&import[..], &["--date", "2026-13-01"]].concat(),
-            "this is no day; write year, month, day, as 2026-05-31",
+            "this is not a date; write year-month-day, for example 2026-05-31",
         ),
     ] {
         let out = changeover(folder.path()).args(&args).assert().code(2);

@@ -112,7 +112,7 @@ fn what_is_not_there_is_named() {
     assert!(text.starts_with("changeover: none.toml: cannot open it: "), "{text}");
     let text = complaint(&["study", "--for", "Reyes", "final.points.json"], 1);
     assert!(
-        text.starts_with("changeover: nobody is called \"Reyes\" in these records; allowed: a, b, "),
+        text.starts_with("changeover: no player is called \"Reyes\" in these records; allowed: a, b, "),
         "{text}"
     );
 }

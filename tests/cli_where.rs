@@ -42,8 +42,8 @@ fn what_is_not_understood_is_said_with_the_nearest() {
     };
     assert_eq!(
         fails(&["--where", "Hotl drop shot klay"], 1),
-        "changeover: --where: \"Hotl\" is no player, tag, surface, venue or pattern here, and no word of tennis; did you mean \
-         \"holt\"?\nchangeover: --where: \"klay\" is no player, tag, surface, venue or pattern here, and no word of tennis\n"
+        "changeover: --where: \"Hotl\" is not a tennis word, and not a player, tag, surface, venue or pattern of these records; did you mean \
+         \"holt\"?\nchangeover: --where: \"klay\" is not a tennis word, and not a player, tag, surface, venue or pattern of these records\n"
     );
     assert_eq!(
         fails(&["--player", "Okfor"], 1),
@@ -53,7 +53,8 @@ fn what_is_not_understood_is_said_with_the_nearest() {
         fails(&["--tag", "dorp shot"], 1),
         "changeover: no tag is called \"dorp shot\" in these records; did you mean \"drop shot\"?\n"
     );
-    let nothing = "changeover: --where asks for nothing: write what the points show, such as \"drop shot break point\"\n";
+    let nothing =
+        "changeover: --where is empty: write what the points show, such as \"drop shot break point\"\n";
     assert_eq!(fails(&["--where", "the points"], 1), nothing);
     assert!(fails(&[], 2).contains("--pattern <NAME>"));
 }

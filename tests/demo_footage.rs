@@ -28,7 +28,7 @@ fn told_to_stop_it_leaves_nothing_half_written() {
         assert!(sent.success());
         assert_eq!(made.wait().unwrap().code(), Some(1), "{signal}");
         let said = std::io::read_to_string(made.stderr.take().unwrap()).unwrap();
-        assert!(said.contains("stopped before all was made"), "{said}");
+        assert!(said.contains("stopped; finished files are kept"), "{said}");
         assert_eq!(files(folder.path()), Vec::<PathBuf>::new(), "{signal}");
     }
 }

@@ -64,7 +64,7 @@ fn a_disk_that_fills_up_while_logging_loses_nothing() {
         }
         assert!(safe < 80, "run {run}: 80 notes do not fit");
         let why = store.trouble().unwrap();
-        assert!(why.contains("the disk is full") && why.contains("make room or save elsewhere"), "{why}");
+        assert!(why.contains("the disk is full") && why.contains("make room, or save elsewhere"), "{why}");
         assert_eq!(store.record().points.len(), 80, "editing goes on in memory");
         let (seen, _) = load(&path).unwrap();
         assert!((safe..=80).contains(&seen.points.len()), "run {run}: {} of {safe}", seen.points.len());

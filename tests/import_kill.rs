@@ -71,7 +71,7 @@ fn a_killed_import_has_done_all_or_nothing() {
         let halfway = (1..MATCHES).contains(&new) || old + new < MATCHES / 2;
         half += usize::from(halfway);
         let said = done(import(dir.path(), "match,winner\nanother,a\n", false));
-        assert_eq!(said.contains("was broken off"), halfway, "{said}");
+        assert_eq!(said.contains("was interrupted"), halfway, "{said}");
         let after = states(&recs);
         assert!([[MATCHES / 2, 0, MATCHES / 2], [0, MATCHES, 0]].contains(&after), "kill {kill}: {after:?}");
         let names: Vec<_> = fs::read_dir(&recs).unwrap().map(|e| e.unwrap().file_name()).collect();

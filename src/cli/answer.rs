@@ -1,4 +1,4 @@
-//! What a verb answers: its exit code, or why it could not do its work.
+//! The result of a verb: its exit code, or why it failed.
 
 use std::io::{self, Write};
 use std::process::ExitCode;
@@ -33,7 +33,7 @@ pub enum CliError {
     Failed(String),
 }
 
-/// What a verb answers: its exit code.
+/// The result of a verb: its exit code.
 pub type Answer = Result<ExitCode, CliError>;
 
 /// Tells what failed. A reader that has seen enough and closed the pipe (as `head` does) is not a failure.

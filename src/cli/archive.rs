@@ -23,7 +23,7 @@ pub(super) struct Archive {
 }
 
 impl Archive {
-    /// Reads these records, and those in these folders and the folders within them. What cannot be read in a folder is told,
+    /// Reads these records, and the records in these folders and their subfolders. What cannot be read in a folder is reported,
     /// and the rest is read.
     ///
     /// # Errors

@@ -17,11 +17,13 @@ const EXAMPLES: &str = "\
 Examples:
   changeover attach final.points.json final.mp4 --sync 00:12:30=00:01:05.200
 
-The point logged at 00:12:30 on the match clock is seen at 00:01:05.2 in final.mp4. Where the camera ran before the match
-clock, all that was logged moves later by as much. The same footage again, with another --sync, puts a wrong one right.
+In the example, the point logged at 00:12:30 on the match clock is seen at 00:01:05.2 in final.mp4. If the camera started \
+before the match clock, everything that was logged moves later by the difference. To correct a wrong --sync, attach the same \
+footage again.
+
 Exit codes: 0 attached, 1 the footage or the record cannot be used, 2 the command line was not understood.";
 
-/// What `attach` is asked.
+/// The arguments of `attach`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
@@ -31,7 +33,7 @@ pub struct Args {
     /// The footage, in the record's folder or below it.
     #[arg(value_name = "FOOTAGE")]
     footage: PathBuf,
-    /// One moment on both clocks: its time as logged, and its time in the footage.
+    /// The same moment on both clocks: its time as logged, then its time in the footage.
     #[arg(long, value_name = "LOGGED=SHOWN")]
     sync: Sync,
 }
@@ -67,7 +69,7 @@ fn tell_unfilmed(record: &Record) {
     let all = starts().count();
     let unfilmed = starts().filter(|at| !record.footage.iter().any(|f| f.covers(*at))).count();
     if unfilmed > 0 {
-        complain(&format!("no footage shows the start of {unfilmed} of {all} points; is the moment right?"));
+        complain(&format!("no footage shows the start of {unfilmed} of {all} points; check --sync"));
     }
 }
 

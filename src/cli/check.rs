@@ -17,10 +17,11 @@ Examples:
   changeover check final.points.json
   changeover check --json *.points.json
 
-Nothing is changed. Exit codes: 0 no file has an error or a warning (notes do not count), 1 some file has, or cannot
-be read, 2 the command line was not understood.";
+Nothing is changed.
 
-/// What `check` is asked.
+Exit codes: 0 no file has an error or a warning (notes do not count), 1 at least one file has, or cannot be read, 2 the command line was not understood.";
+
+/// The arguments of `check`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
@@ -32,7 +33,7 @@ pub struct Args {
     json: bool,
 }
 
-/// What is said of one file.
+/// The report on one file.
 #[derive(Serialize)]
 struct Report {
     file: String,
@@ -47,7 +48,7 @@ impl reports::Report for Report {
         let file = path.to_string_lossy().into_owned();
         match load_closely(path) {
             Ok(Loaded { record, read_only, notices }) => {
-                let message = read_only.map(|why| format!("it can be read, not changed: {why}"));
+                let message = read_only.map(|why| format!("it can be read but not changed: {why}"));
                 let locked = message.map(|message| of_the_match(message, Severity::Warning));
                 let points = Some(record.points.len());
                 let findings = locked.into_iter().chain(found(path, &record)).collect();

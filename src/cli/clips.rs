@@ -28,21 +28,21 @@ Examples:
   changeover clips matches/ --where \"Holt drop shot behind break point clay\"
   changeover clips matches/ --player Holt --tag \"good choice\" --format csv
 
-Clips of one file that overlap or touch are joined. Files are named relative to the folder of --out, or to the
-current one. Points that cannot be shown are counted on standard error.
+Clips of one file that overlap or touch are joined. File names are relative to the folder of --out, or to the current \
+folder. Points that cannot be shown are counted on standard error.
 
---where takes the words of the screens: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2
-since May 2026\", \"no ace\", \"clay or hard\", and a text of a note in quotes. Shots that stand side by side are one shot; a
-comma ends it. Points that lack the data are left out, and counted on standard error.
+--where takes the words of the screens: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2 \
+since May 2026\", \"no ace\", \"clay or hard\", or text of a note in quotes. Words about a shot that follow each other mean the \
+same shot; a comma starts another. Points that lack the data are left out and counted on standard error.
 
-Exit codes: 0 answered, even when no point is found, 1 a file cannot be read or written (the clips of the other records
-of a folder are printed all the same) or a word of --where is not understood, 2 the command line was not understood.";
+Exit codes: 0 answered, even when no point is found, 1 a file cannot be read or written (the clips of the other records \
+in the folder are still printed) or a word of --where is not understood, 2 the command line was not understood.";
 
-/// What `clips` is asked.
+/// The arguments of `clips`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
-    /// The records to ask, or folders: all records in them and in the folders within.
+    /// The records to ask, or folders: all records in them and in their subfolders.
     #[arg(required = true, value_name = "RECORD|FOLDER")]
     records: Vec<PathBuf>,
     /// The pattern whose points are wanted; `changeover summary --list` names them.

@@ -17,24 +17,24 @@ use crate::record::footage::fingerprint;
 use crate::record::{Footage, Record, RecordError, Store};
 use crate::time::{FrameRate, MatchTime};
 
-/// Make footage of a simulated match between two invented players, with the truth of every point beside it.
+/// Make footage of an invented match between two invented players, with a list of what happened in every point.
 #[derive(Debug, Clone, clap::Args)]
 #[command(after_help = "\
-Examples: two games to try the tool on, in one minute of waiting
+Examples: two games to practise on; making them takes about one minute
   changeover demo-footage practice --games 2 --brisk
 
 The same match as a careful coach would log it, for questions and clips
   changeover demo-footage studied --games 2 --brisk --logged
 
-Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json,
-and with --logged DIR/holt-okafor.points.json. Where one of them is there already, nothing is made. Stopped
-by Ctrl C or a signal, it takes the unfinished file away; Ctrl C a second time ends it at once, and then, as when it
-is killed, a file named .changeover-….part may stay, which can be deleted.
+Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json, and with \
+--logged DIR/holt-okafor.points.json. If one of them exists already, nothing is made. Ctrl C or a signal stops it and \
+deletes the unfinished file. A second Ctrl C ends it at once. Then, or if it is killed, a file named .changeover-….part may \
+stay; you can delete it.
 
 Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.")]
 #[expect(clippy::struct_excessive_bools, reason = "each is a switch on the command line")]
 pub struct Args {
-    /// Folder to write to; made when it does not exist
+    /// Folder to write to; it is made if it does not exist
     #[arg(value_name = "DIR")]
     pub dir: PathBuf,
     /// The match's number: the same number makes the same match
@@ -46,16 +46,16 @@ pub struct Args {
     /// Height of the picture in pixels
     #[arg(long, default_value = "720", value_parser = ["720", "1080"])]
     pub size: String,
-    /// Frames a second
+    /// Frames per second
     #[arg(long, default_value = "30", value_parser = ["25", "30", "30000/1001", "60"])]
     pub rate: String,
     /// Frames at uneven moments, 17 to 100 ms apart, as telephones record
     #[arg(long, conflicts_with = "rate")]
     pub variable_rate: bool,
-    /// Store the picture turned, so that a player must turn it by so many degrees clockwise
+    /// Store the picture turned, so that a player must turn it clockwise by this many degrees
     #[arg(long, value_name = "DEGREES", default_value = "0", value_parser = ["0", "90", "180", "270"])]
     pub rotate: String,
-    /// Cut the match between points into so many files
+    /// Cut the match into this many files, between points
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole::<u32>(1..=10_000), allow_negative_numbers = true)]
     pub files: u32,
     /// Write WebM instead of MP4
@@ -67,10 +67,10 @@ pub struct Args {
     /// Shorten the time between points to about six seconds; real matches take thirty
     #[arg(long)]
     pub brisk: bool,
-    /// Write its record too, with every shot logged, to try the questions of Study on
+    /// Also write its record, with every shot logged, to try the questions of Study
     #[arg(long)]
     pub logged: bool,
-    /// Print the truth as JSON on standard output too
+    /// Also print the truth as JSON on standard output
     #[arg(long)]
     pub json: bool,
 }

@@ -10,26 +10,27 @@ use crate::record::printable;
 
 const EXAMPLES: &str = "\
 Examples:
-  changeover erase final.points.json --player b          say what would be erased
+  changeover erase final.points.json --player b          list what would be erased
   changeover erase final.points.json --player b --yes    erase it
 
-The name gives way to a pseudonym; all notes, the tags that hold the name or a word of it, the journal and every older
-state of the record beside it are deleted. This cannot be undone. Footage, exports and copies are not touched: they are
+The name is replaced by a pseudonym. All notes, the tags that contain the name or a word of it, the journal, and older \
+versions of the record beside it are deleted. This cannot be undone. Footage, exports and copies are not changed; they are \
 listed.
-Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted,
+
+Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted, \
 2 the command line was not understood.";
 
-/// What `erase` is asked.
+/// The arguments of `erase`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
     /// The record.
     #[arg(value_name = "RECORD")]
     record: PathBuf,
-    /// Who: a, b, a-partner, b-partner, or the name as it stands in the record.
+    /// Who: a, b, a-partner, b-partner, or the name as it is in the record.
     #[arg(long, value_name = "WHO")]
     player: String,
-    /// Erase now. Without it, only what would be erased is said.
+    /// Erase now. Without it, the command only lists what it would erase.
     #[arg(long)]
     yes: bool,
     /// Answer in JSON.
@@ -40,7 +41,7 @@ pub struct Args {
 /// Erases, or says what it would erase.
 ///
 /// # Errors
-/// [`super::CliError`] when the record cannot be read or written, nobody is called so, or the answer cannot be written.
+/// [`super::CliError`] when the record cannot be read or written, no player is called so, or the answer cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let erased =
         if args.yes { erase(&args.record, &args.player) } else { preview(&args.record, &args.player) }?;
@@ -60,7 +61,7 @@ fn print(args: &Args, erased: &Erased, out: &mut dyn Write) -> io::Result<()> {
     if args.yes {
         writeln!(out, "{file}: {name} is {pseudonym} now; this cannot be undone")?;
     } else {
-        writeln!(out, "{file}: {name} would become {pseudonym}; nothing is changed yet, --yes does it")?;
+        writeln!(out, "{file}: {name} would become {pseudonym}; nothing is changed yet; --yes erases it")?;
     }
     let gone = if args.yes { "deleted" } else { "to be deleted" };
     writeln!(out, "  notes {gone}: {}", erased.notes)?;
@@ -71,7 +72,7 @@ fn print(args: &Args, erased: &Erased, out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "  {pseudonym} in place of the name: {field}")?;
     }
     for kept in &erased.files {
-        writeln!(out, "  older state {gone}: {kept}")?;
+        writeln!(out, "  older version {gone}: {kept}")?;
     }
     for failed in &erased.failed {
         writeln!(out, "  cannot be deleted: {failed}")?;

@@ -1,4 +1,4 @@
-//! `changeover explain`: why a point shows a pattern, or does not, or why that cannot be told.
+//! `changeover explain`: why a point shows a pattern or not, or why the record cannot say.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -16,12 +16,12 @@ Examples:
   changeover explain final.points.json --point 37 --pattern \"Drop shot, a condition missed\"
   changeover explain final.points.json --point 37 --pattern \"Plan played\" --patterns ours.toml --json
 
-Each line says yes, no or unknown, what was asked, and what the record says to it. \"Estimated\" is what was not measured
-but follows from the balls before. Points count from 1.
+Each line gives the answer (yes, no or unknown), the condition, and what the record says about it. \"Estimated\" means not \
+measured, but worked out from the shots before. The first point is number 1.
 
 Exit codes: 0 answered, 1 a file cannot be read or has no such point or pattern, 2 the command line was not understood.";
 
-/// What `explain` is asked.
+/// The arguments of `explain`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {

@@ -15,17 +15,17 @@ Examples:
   changeover export final.points.json --format csv --out final.csv
   changeover export season/*.points.json --format csv > season.csv
 
-The columns are those that changeover import reads: start, end, server, serve, winner, finish, tags, note; with
-several records, match comes first; where a match did not end by its score, outcome comes last. What has no column is told on standard error. A text that a spreadsheet would
-run as a formula gets an apostrophe before it; the import takes it off.
+The columns are those that changeover import reads: start, end, server, serve, winner, finish, tags, note. With several \
+records, match comes first. If a match did not end by its score, outcome comes last. Standard error lists what has no column. \
+A text that a spreadsheet would run as a formula gets an apostrophe before it; the import removes it.
 
 Exit codes: 0 written, 1 a file cannot be read or written, 2 the command line was not understood.";
 
-/// What `export` is asked.
+/// The arguments of `export`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
-    /// The records to write out.
+    /// The records to export.
     #[arg(required = true, value_name = "RECORD")]
     records: Vec<PathBuf>,
     /// How to write them.

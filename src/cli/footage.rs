@@ -12,15 +12,16 @@ use crate::record::printable;
 use crate::time::{FrameRate, MatchTime};
 use crate::video::probe_watched;
 
-/// What `footage` is asked.
+/// The arguments of `footage`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   changeover footage final.mp4
   changeover footage --json *.mp4
 
-Every frame's time is read, as when the file is opened in the window. Exit codes: 0 all files can be played (perhaps
-with a note), 1 some file cannot, 2 the command line was not understood.")]
+The time of every frame is read, as when the window opens the file.
+
+Exit codes: 0 all files can be played (perhaps with a note), 1 at least one file cannot be played, 2 the command line was not understood.")]
 pub struct Args {
     /// The video files to look at.
     #[arg(required = true, value_name = "FILE")]
@@ -30,7 +31,7 @@ pub struct Args {
     json: bool,
 }
 
-/// What is said of one file.
+/// The report on one file.
 #[derive(Debug, Serialize)]
 struct Report {
     file: String,
@@ -94,8 +95,8 @@ impl std::fmt::Display for Film {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{} × {}, ", self.width, self.height)?;
         match self.rate {
-            Some(rate) => write!(f, "{rate} frames a second")?,
-            None => write!(f, "a varying number of frames a second")?,
+            Some(rate) => write!(f, "{rate} frames per second")?,
+            None => write!(f, "a varying frame rate")?,
         }
         let end = MatchTime::from_millis((self.duration.nanos() + 500_000) / 1_000_000);
         write!(f, ", {} frames until {end}", self.frames)?;

@@ -53,7 +53,7 @@ Examples:
   changeover final.mp4               open footage in the window
   changeover final-1.mp4 final-2.mp4 open a match that was filmed in two files
   changeover final.points.json       open a record in the window
-  changeover check *.points.json     say what looks wrong with records
+  changeover check *.points.json     report what looks wrong with records
 
 Exit codes: 0 all is well, 1 something was found or failed, 2 the command line was not understood.";
 
@@ -67,10 +67,10 @@ struct Cli {
     /// A key card for the window, in place of the built-in one (see `changeover keys`).
     #[arg(long, value_name = "CARD")]
     keys: Option<PathBuf>,
-    /// A file of your own patterns for the window, in place of the one in your configuration folder.
+    /// A file of your own patterns for the window, in place of the one in your settings folder.
     #[arg(long, value_name = "FILE")]
     patterns: Option<PathBuf>,
-    /// Size of the window's text, in per cent of the system's.
+    /// Size of the window's text, in per cent of the system's text size.
     #[arg(long, value_name = "PERCENT", value_parser = values::whole::<u16>(50..=300), allow_negative_numbers = true)]
     text_size: Option<u16>,
     #[command(subcommand)]
@@ -80,41 +80,41 @@ struct Cli {
 /// The verbs, in the order of the help.
 #[derive(Debug, Subcommand)]
 enum Verb {
-    /// Say what looks wrong with records.
+    /// Report what looks wrong with records.
     Check(check::Args),
-    /// Give footage to a record that was logged without it.
+    /// Attach footage to a record that was logged without it.
     #[cfg(feature = "video")]
     Attach(attach::Args),
     /// Print what each key does, or the key card itself.
     Keys(keys::Args),
-    /// Say how often each pattern happened and what it won.
+    /// Count how often each pattern happened, and how often it won the point.
     Summary(summary::Args),
     /// Print the match in numbers: serves, breaks, winners, errors, both players side by side.
     Numbers(numbers::Args),
-    /// Ask questions of many records: rates with intervals, compared, with what to keep in mind.
+    /// Answer questions over many records: rates with intervals, compared, with what to keep in mind.
     Study(study::Args),
-    /// Say why a point shows a pattern, or does not, or why that cannot be told.
+    /// Explain why a point shows a pattern or not, or why the record cannot say.
     Explain(explain::Args),
-    /// List the clips of a pattern, also as a playlist or chapters.
+    /// List clips of a pattern or of a search, also as a playlist or chapters.
     Clips(clips::Args),
-    /// Say what video files hold and whether they can be played.
+    /// Report what footage files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
-    /// List when rackets are heard to meet balls.
+    /// List the moments when a racket is heard to strike the ball.
     #[cfg(feature = "video")]
     Strikes(strikes::Args),
-    /// Say the score of records, replayed from their points.
+    /// Print the score of records, counted from their points.
     Score(score::Args),
     /// Make records from points charted elsewhere, as CSV.
     Import(import::Args),
     /// Write the points of records as CSV.
     Export(export::Args),
-    /// List the rules that have a name, print some, or look at a rules file.
+    /// List the built-in rules, print some, or check a rules file.
     Rules(rules::Args),
-    /// Make footage of a simulated match, with the truth of every point beside it.
+    /// Make footage of an invented match, with a list of what happened in every point.
     #[cfg(feature = "video")]
     DemoFootage(demo_footage::Args),
-    /// Take a person out of a record, for good.
+    /// Delete a person from a record, for good.
     Erase(erase::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),

@@ -18,24 +18,24 @@ Examples:
   changeover numbers --for Holt *.points.json
   changeover numbers --json final.points.json
 
-\"34 of 50 (68 %), 2 unknown\": 34 of the 50 points of which the record says it, and 2 of which it does not. A \
-percentage is given from ten points on. Games are those whose last point is in the record; a tie-break is no game \
-that is held or broken. A double fault is a lost point on second serve. Winners are without aces, unforced errors \
-without double faults. A net point is one in which the player came in behind a shot, struck one at the net, or a volley or an \
-overhead, wherever that was struck. Directions count shots that landed: a missed shot has none. Lines to a side are \
-shares of the shots to a side, as the line of a shot that was struck from the middle is not known; where positions were not \
-measured, a shot is taken to be struck where the shot before landed. Points played again (lets) count nowhere.
+\"34 of 50 (68 %), 2 unknown\" means 34 of the 50 points for which the record has the data; 2 points lack it. A \
+percentage is given from ten points on. A game counts if its last point is in the record; a tie-break is not a game that is \
+held or broken. A double fault counts as a lost point on second serve. Winners do not include aces; unforced errors do not \
+include double faults. A net point is one in which the player came in behind a shot, struck a shot at the net, or hit a \
+volley or an overhead from anywhere. Directions count only shots that landed. Cross-court and down the line are shares of \
+the shots to a side: for a shot struck from the middle they are not known. Unless positions were measured, a shot is assumed \
+to be struck where the shot before it landed. Points that were replayed (lets) are not counted.
 
-As JSON every number has its points: those that count, the others, and the unknown; a game is its last point, a shot \
-its point and its place in it from 0.
+In JSON every number lists its points: those that count, the others, and the unknown. A game is named by its last point, \
+a shot by its point and its place in the point, from 0.
 
 Exit codes: 0 answered, 1 a record cannot be read or has no such set, 2 the command line was not understood.";
 
-/// What `numbers` is asked.
+/// The arguments of `numbers`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
-    /// The record; several only with --for, which puts that player first and all opponents second.
+    /// The record. With --for, also several records: that player is the first column, all opponents are the second.
     #[arg(required = true, value_name = "RECORD")]
     records: Vec<PathBuf>,
     /// Put this player first: a, b or a name.
@@ -44,7 +44,7 @@ pub struct Args {
     /// Only this set, from 1.
     #[arg(long, value_name = "NUMBER", value_parser = whole::<u8>(1..=5), allow_negative_numbers = true)]
     set: Option<u8>,
-    /// Answer in JSON: the whole match and each set, every number with its points.
+    /// Answer in JSON: the whole match and each set; every number lists its points.
     #[arg(long)]
     json: bool,
 }
@@ -56,7 +56,7 @@ pub struct Args {
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     if args.records.len() > 1 && args.player.is_none() {
         return Err(CliError::Failed(format!(
-            "{} records have no two players in common: say whose numbers with --for PLAYER, or give one record",
+            "these {} records are not all of the same two players: choose a player with --for, or give one record",
             args.records.len()
         )));
     }
@@ -85,8 +85,8 @@ fn check(found: &Numbers, set: usize) -> Result<(), CliError> {
         return Ok(());
     }
     Err(CliError::Failed(if sets.is_empty() {
-        format!("no point of set {set} is in the record: it has no point whose set is known")
+        format!("the record has no points of set {set}: the set of its points is not known")
     } else {
-        format!("no point of set {set} is in the record; there are points of set {}", sets.join(", "))
+        format!("the record has no points of set {set}; it has points of set {}", sets.join(", "))
     }))
 }

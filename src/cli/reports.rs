@@ -1,4 +1,4 @@
-//! What several verbs do alike: look at files one after another and tell of each.
+//! Shared by several verbs: examines files one after another and prints a report on each.
 
 use std::io::Write;
 #[cfg(feature = "video")]
@@ -14,7 +14,7 @@ use super::answer::{Answer, FOUND, complain};
 #[cfg(feature = "video")]
 use crate::record::printable;
 
-/// What is said of one file.
+/// The report on one file.
 pub(super) trait Report: Serialize {
     /// Looks at the file.
     fn of(path: &Path) -> Self;
@@ -31,7 +31,7 @@ pub(super) trait Report: Serialize {
     fn print(&self, out: &mut dyn Write) -> std::io::Result<()>;
 }
 
-/// Looks at each file, whatever the ones before it were like, and tells of it at once; in JSON, of all in one list.
+/// Examines each file, whatever the files before it were like, and prints its report at once; in JSON, all reports in one list.
 pub(super) fn each<R: Report>(files: &[PathBuf], json: bool, out: &mut dyn Write) -> Answer {
     let mut fine = true;
     let mut reports = Vec::new();

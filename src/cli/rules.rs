@@ -17,13 +17,13 @@ Examples:
   changeover rules no-ad-short-sets > club.toml
   changeover rules club.toml
 
-The second prints rules as a file to start from; the third says what is wrong with a file, or prints all of it, with
-what it leaves out. Before a name may stand doubles- or mixed-, then no-ad-. A file that is named as rules are is
-meant with ./ before it.
+The second example prints rules as a file to start from. The third reports what is wrong with a file, or prints it in full, \
+with the defaults that it leaves out. A name may begin with doubles- or mixed-, then no-ad-. If a file has the same name as \
+built-in rules, write ./ before it.
 
 Exit codes: 0 printed, 1 there are no such rules or the file is wrong, 2 the command line was not understood.";
 
-/// What `rules` is asked.
+/// The arguments of `rules`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
@@ -80,7 +80,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     for preset in PRESETS {
         writeln!(out, "{:width$}  {}", preset.name, preset.about)?;
     }
-    writeln!(out, "\nBefore a name may stand doubles- or mixed-, then no-ad-: doubles-no-ad-best-of-3.")?;
+    writeln!(out, "\nA name may begin with doubles- or mixed-, then no-ad-: doubles-no-ad-best-of-3.")?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -17,7 +17,7 @@ Examples:
 
 Exit codes: 0 printed, 1 the answer could not be written, 2 the command line was not understood.";
 
-/// What `schema` is asked.
+/// The arguments of `schema`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {

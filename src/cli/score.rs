@@ -20,33 +20,33 @@ Examples:
   changeover score --each-point final.points.json
   find . -name '*.points.json' | changeover score --json --from -
 
-A folder stands for the records in it (*.points.json), in the order of their names. The winner's score comes first; in
-round brackets are the points of who lost the tie-break, in square ones a match tie-break. As JSON, one object a line,
-a's score first; a set in play is the last of the sets, once a point of it was played. Where a winner is not known, the
-score is told up to there. `changeover schema score` describes every field.
+A folder means all records in it (*.points.json), in the order of their names. The winner's score comes first. Round \
+brackets hold the points of the player who lost the tie-break, square brackets a match tie-break. JSON has one object per \
+line, with a's score first. A set in play is the last of the sets, as soon as one of its points was played. If the winner of \
+a point is not known, the score ends there. `changeover schema score` describes every field.
 
-Exit codes: 0 all answered, 1 a record cannot be read (it is named on standard error, and the others are answered), 2
+Exit codes: 0 all answered, 1 a record cannot be read (it is named on standard error, and the others are answered), 2 \
 the command line was not understood.";
 
-/// What `score` is asked.
+/// The arguments of `score`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
     /// Records, or folders of records.
     #[arg(required_unless_present = "from", value_name = "RECORD")]
     records: Vec<PathBuf>,
-    /// Records and folders from a list too: a file with one a line, or - for standard input.
+    /// Also records and folders from a list: a file with one per line, or - for standard input.
     #[arg(long, value_name = "LIST")]
     from: Option<PathBuf>,
-    /// Answer in JSON: one object a line.
+    /// Answer in JSON: one object per line.
     #[arg(long)]
     json: bool,
-    /// Also the state before each point: score as called, server, court, ends, and what it can win.
+    /// Also the state before each point: score as called, server, court, ends, and what the point can win.
     #[arg(long)]
     each_point: bool,
 }
 
-/// Records that are read before they are told, so that no more are held.
+/// How many records are read before their scores are printed: a limit on memory.
 const AT_ONCE: usize = 256;
 
 type Read1 = Result<(String, Vec<String>), RecordError>;

@@ -8,11 +8,11 @@ use crate::pattern::{Answer, Pattern};
 use crate::record::printable;
 use crate::search::{Chip, Meaning, Search, Vocabulary};
 
-/// What is searched for: all of what is given.
+/// What is searched for. A point must match all of it.
 #[derive(Debug, clap::Args)]
 pub(super) struct Wanted {
-    /// Only points that these words describe, as the screens write them: players, shots, directions, score, serve, rally
-    /// length, outcome, surface, dates, tags, patterns. How they were understood is said on standard error.
+    /// Only points that these words describe, in the words of the window: players, shots, directions, score, serve, rally
+    /// length, outcome, surface, dates, tags, patterns. Standard error shows how they were understood.
     #[arg(long = "where", value_name = "WORDS")]
     words: Option<String>,
     /// Only points with this tag; may be given again.
@@ -81,8 +81,7 @@ impl Wanted {
         }
         if search.is_empty() {
             return Err(CliError::Failed(
-                "--where asks for nothing: write what the points show, such as \"drop shot break point\""
-                    .into(),
+                "--where is empty: write what the points show, such as \"drop shot break point\"".into(),
             ));
         }
         Ok(search)
@@ -96,7 +95,7 @@ fn not_understood(chip: &Chip) -> String {
     };
     let word = printable(&chip.words, 60);
     format!(
-        "--where: \"{word}\" is no player, tag, surface, venue or pattern here, and no word of tennis{hint}"
+        "--where: \"{word}\" is not a tennis word, and not a player, tag, surface, venue or pattern of these records{hint}"
     )
 }
 

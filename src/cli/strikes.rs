@@ -1,4 +1,4 @@
-//! `changeover strikes`: when rackets are heard to meet balls.
+//! `changeover strikes`: when a racket is heard to strike the ball.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -10,27 +10,28 @@ use super::reports::{self, each, with_bar};
 use crate::record::printable;
 use crate::video::{Strike, strikes};
 
-/// What `strikes` is asked.
+/// The arguments of `strikes`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
   changeover strikes final.mp4
   changeover strikes --json final-1.mp4 final-2.mp4
 
-Each line is a moment in the file and how far the sound stands out. A moment is that of the sound, later than the contact
-by about 3 ms for each metre to the microphone. Some strikes are missed, and some other sounds, such as feet and bounces,
-are taken for strikes: these are no facts of a match. Exit codes: 0 all files were listened to (perhaps nothing was
-heard), 1 some file cannot be, 2 the command line was not understood.")]
+Each line gives a time in the file and how far the sound stands out. The sound arrives about 3 ms later than the contact for \
+each metre to the microphone. Some strikes are missed, and some other sounds, such as feet and bounces, are taken for \
+strikes. Do not rely on them as facts of the match.
+
+Exit codes: 0 all files were listened to (perhaps nothing was heard), 1 at least one file cannot be listened to, 2 the command line was not understood.")]
 pub struct Args {
     /// The video files to listen to.
     #[arg(required = true, value_name = "FOOTAGE")]
     footage: Vec<PathBuf>,
-    /// Answer in JSON, a list with one entry for each file; strengths are in decibels.
+    /// Answer in JSON: a list with one entry for each file; strengths are in decibels.
     #[arg(long)]
     json: bool,
 }
 
-/// What is said of one file.
+/// The report on one file.
 #[derive(Debug, Serialize)]
 struct Report {
     file: String,

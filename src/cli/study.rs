@@ -27,20 +27,20 @@ Examples:
   changeover study --for Holt --set 2 --score behind --important *.points.json
   changeover study --questions sample-tags/own-questions.toml --list
 
-The first line answers; at most 40 lines a question unless --all. Each row is compared with the other points of its table: ● its rate, ─ the 95 % interval, ┊ the others. A \
-difference is said only where its interval leaves out 0 and the number of questions does not explain it; rows \
-are ranked only where intervals do not overlap. Points on serve and on return are compared apart, and put together \
-after; where a difference of all points is gone, or the other way round, with each kind of serve or in each match, it is \
-none of its own, and that is said. \"shrunk\" pulls the rate of few points toward that of all, \
-as if 20 points had been seen before. Points that lack the data are counted beside the table, and in no rate; so are \
-points without such a shot, as an ace has no return.
+The first line is the answer. A question takes at most 40 lines; --all shows everything. Each row is compared with the \
+other points of its table: ● is its rate, ─ the 95 % interval, ┊ the rate of the other points. A difference is reported \
+only if its interval does not contain 0 and chance does not explain it, given how many rows are compared. Rows are ranked \
+only if their intervals do not overlap. Points on serve and points on return are compared separately, then combined. A \
+difference that disappears or turns round within each kind of serve, or within each match, is reported as explained by it. \
+\"shrunk\" is the rate pulled toward the rate of all points, as if 20 such points had been seen before. Points that lack \
+the data are counted beside the table and are in no rate. So are points without the shot asked about: an ace has no return.
 
-What is won or lost by definition, as a double fault, is never a finding. Fewer than ten points that are lopsided are said \
-to be so, with the points to watch.
+A row that is won or lost by definition, such as double faults, is never a finding. If fewer than ten points are nearly \
+all won or all lost, the answer says so and names the points to watch.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
 
-/// What `study` is asked.
+/// The arguments of `study`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
@@ -52,18 +52,18 @@ pub struct Args {
     /// Only this question; may be given again.
     #[arg(long = "question", value_name = "NAME")]
     only: Vec<String>,
-    /// A file of your own questions, asked in place of those built in.
+    /// A file of your own questions, in place of the built-in ones.
     #[arg(long, value_name = "FILE")]
     questions: Option<PathBuf>,
     #[command(flatten)]
     facets: Wanted,
-    /// Answer in JSON: every count as a number, with --all as the list of its points.
+    /// Answer in JSON: every count is a number; with --all, the list of its points.
     #[arg(long)]
     json: bool,
-    /// All of the answer: every row, the groups, where the shots landed; without it, at most 40 lines a question.
+    /// Show the whole answer: every row, the groups, and where the shots landed.
     #[arg(long)]
     all: bool,
-    /// Only list the questions, with what they show.
+    /// Only list the questions and what they show.
     #[arg(long)]
     list: bool,
 }
@@ -80,14 +80,14 @@ struct Wanted {
     /// Only points on this serve.
     #[arg(long, value_name = "1|2", value_parser = whole::<u8>(1..=2), allow_negative_numbers = true)]
     serve: Option<u8>,
-    /// Only points at this score: ahead, level or behind, as the player asked about stands (of both players, the server); or as
-    /// called, server first: 30-40, deuce, "advantage server".
+    /// Only points at this score. Either ahead, level or behind in the game, for the player given with --for, else for the
+    /// server; or the score as called, server first: 30-40, deuce, "advantage server".
     #[arg(long, value_name = "SCORE", value_parser = score)]
     score: Option<Score>,
-    /// Only points that the player asked about serves, or returns.
+    /// Only points that the player given with --for serves, or returns.
     #[arg(long, value_enum, value_name = "ROLE", requires = "player")]
     on: Option<On>,
-    /// Only the quarter of a match's points that mean most to it.
+    /// Only the big points: the quarter of the points that change the chance to win the match most.
     #[arg(long)]
     important: bool,
 }

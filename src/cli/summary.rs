@@ -19,12 +19,12 @@ Examples:
   changeover summary --for Holt --patterns ours.toml *.points.json
   changeover summary --json final.points.json
 
-A rate is of the points won or lost; points of which the record does not say count in none. \"Other points\" are
-those that do not show the pattern. Without --patterns, the starter patterns are asked; --list shows them.
+A rate is the points won, divided by the points won or lost. Points that lack the data are in no rate. \"Other points\" are \
+those that do not show the pattern. Without --patterns, the starter patterns are used; --list shows them.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";
 
-/// What `summary` is asked.
+/// The arguments of `summary`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
@@ -36,10 +36,10 @@ pub struct Args {
     /// Only this pattern; may be given again.
     #[arg(long = "pattern", value_name = "NAME")]
     only: Vec<String>,
-    /// Answer in JSON: every count as the list of its points.
+    /// Answer in JSON: every count is the list of its points.
     #[arg(long)]
     json: bool,
-    /// Only list the patterns, with what they mean.
+    /// Only list the patterns and what they mean.
     #[arg(long)]
     list: bool,
 }
@@ -50,7 +50,7 @@ pub(super) struct Asked {
     /// A pattern file; without it, the starter patterns.
     #[arg(long, value_name = "FILE")]
     patterns: Option<PathBuf>,
-    /// Only the points of one player, as the server or receiver whom the pattern is about: a, b or a name.
+    /// Only points in which this player is the one that the pattern is about: a, b or a name.
     #[arg(long = "for", value_name = "PLAYER")]
     player: Option<String>,
 }
@@ -101,7 +101,7 @@ fn nobody(player: &str, records: &[&Record]) -> CliError {
     allowed.dedup();
     let hint = Hint(nearest(player, names).map(|n| printable(n, 60).into()));
     CliError::Failed(format!(
-        "nobody is called \"{}\" in these records; allowed: a, b, {}{hint}",
+        "no player is called \"{}\" in these records; allowed: a, b, {}{hint}",
         printable(player, 60),
         allowed.join(", ")
     ))

@@ -20,7 +20,7 @@ pub(super) fn whole<T: TryFrom<u64>>(
 
 /// A day.
 pub(super) fn day(text: &str) -> Result<NaiveDate, String> {
-    text.trim().parse().map_err(|_| "this is no day; write year, month, day, as 2026-05-31".into())
+    text.trim().parse().map_err(|_| "this is not a date; write year-month-day, for example 2026-05-31".into())
 }
 
 #[cfg(test)]
@@ -37,7 +37,7 @@ mod tests {
         assert_eq!(whole::<u8>(1..=2)("3"), Err("allowed: 1 or 2".into()));
         assert_eq!(day("2026-05-31"), Ok(NaiveDate::from_ymd_opt(2026, 5, 31).unwrap()));
         for wrong in ["2026-13-01", "31.5.2026", "2026-02-30", "soon", "2026-5-31x"] {
-            assert!(day(wrong).unwrap_err().starts_with("this is no day"), "{wrong}");
+            assert!(day(wrong).unwrap_err().starts_with("this is not a date"), "{wrong}");
         }
     }
 }

@@ -46,7 +46,7 @@ pub enum DemoError {
         path: PathBuf,
     },
     /// The caller wished to stop.
-    #[error("stopped before all was made; finished files were kept, nothing half-written was left")]
+    #[error("stopped; finished files are kept, unfinished ones are deleted")]
     Stopped,
     /// The footage cannot be encoded.
     #[error(transparent)]

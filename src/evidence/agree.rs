@@ -1,4 +1,4 @@
-//! Do two who tag the same points agree more than chance would have it?
+//! Do two people who tag the same points agree more than by chance?
 
 use std::collections::BTreeSet;
 
@@ -10,7 +10,7 @@ pub struct Agreement {
 }
 
 impl Agreement {
-    /// From what each called it, thing by thing; kinds in their own order.
+    /// From the two lists of tags, item by item; the kinds are in their own order.
     pub fn of<T: Ord>(called: &[(T, T)]) -> Self {
         let kinds: BTreeSet<&T> = called.iter().flat_map(|(a, b)| [a, b]).collect();
         let kinds: Vec<&T> = kinds.into_iter().collect();
@@ -24,12 +24,12 @@ impl Agreement {
         Self { table }
     }
 
-    /// From a table: rows are the one's kinds, columns the other's.
+    /// From a table: a row for each kind of the first person, a column for each kind of the second.
     pub fn table<const K: usize>(table: [[usize; K]; K]) -> Self {
         Self { table: table.iter().map(|row| row.to_vec()).collect() }
     }
 
-    /// Cohen's kappa: 1 for agreement throughout, 0 for no more than chance; none where chance alone would agree
+    /// Cohen's kappa: 1 for full agreement, 0 for no more than chance; `None` if chance alone would agree
     /// throughout, and without things.
     ///
     /// Cohen 1960, *Educ. Psychol. Meas.* 20:37.
@@ -37,8 +37,8 @@ impl Agreement {
         self.weighted(|a, b| if a == b { 0.0 } else { 1.0 })
     }
 
-    /// Cohen's weighted kappa, where some disagreements are worse: `apart` says how much of two kinds' places, 0 for
-    /// the same. |a - b| and its square are usual where kinds have an order, as depths and rally bands do.
+    /// Cohen's weighted kappa, for kinds of which some disagree more than others: `apart` gives the weight of two kinds by
+    /// their places, 0 for the same kind. |a - b| and its square are usual where kinds have an order, as depths and rally bands do.
     ///
     /// Cohen 1968, *Psychol. Bull.* 70:213.
     pub fn weighted(&self, apart: impl Fn(usize, usize) -> f64) -> Option<f64> {
@@ -56,7 +56,7 @@ impl Agreement {
         (n > 0.0 && chance > 0.0).then(|| 1.0 - seen / chance)
     }
 
-    /// The share of things that both called the same, 0 to 1; none without things.
+    /// The share of items with the same tag from both, 0 to 1; `None` without items.
     pub fn share(&self) -> Option<f64> {
         let n: usize = self.table.iter().flatten().sum();
         let same: usize = self.table.iter().enumerate().map(|(i, row)| row[i]).sum();
@@ -123,7 +123,7 @@ mod tests {
         assert_eq!(Agreement::of::<u8>(&[]).kappa(), None);
         assert_eq!(Agreement::of::<u8>(&[]).share(), None);
         assert_eq!(Agreement::table([[0, 0], [0, 0]]).kappa(), None);
-        // Both said the same of everything: chance would agree as well.
+        // Both gave every item the same tag: chance would agree as well.
         assert_eq!(Agreement::of(&[("wide", "wide"); 5]).kappa(), None);
     }
 

@@ -1,4 +1,4 @@
-//! What to keep in mind beside a number, most often wrong first.
+//! What to keep in mind beside a number, the most common mistake first.
 
 use std::fmt;
 
@@ -12,7 +12,7 @@ use super::proportion::Proportion;
 use super::verdict::FEW;
 use super::verdict::needed;
 
-/// Two mixes this far apart are worth a word (our choice).
+/// Two mixes that differ by this much are mentioned (our choice).
 const APART: f64 = 0.1;
 
 /// How a comparison came about.
@@ -24,7 +24,7 @@ pub struct Circumstances {
     pub that: Proportion,
     /// How many such questions were asked.
     pub questions: usize,
-    /// Whether the players chose when to play it, as they do in a match, rather than a coach by lot.
+    /// Whether the players chose when to play it, as in a match; false if it was drawn by lot.
     pub chosen: bool,
     /// Points of both by score (ahead, level, behind).
     pub score: Mixing,
@@ -45,8 +45,8 @@ pub enum Mixing {
 }
 
 impl Mixing {
-    /// The share of either side's points that would have to be in another group for both to be mixed alike, 0 to 1;
-    /// none when it was not looked at or a side has no points.
+    /// The share of a side's points that would have to be in another group to give both sides the same mix, 0 to 1; `None` if
+    /// it was not checked or a side has no points.
     pub fn apart(&self) -> Option<f64> {
         let Self::Seen(groups) = self else { return None };
         let total = |side: usize| groups.iter().map(|g| g[side]).sum::<usize>() as f64;
@@ -63,17 +63,17 @@ impl Mixing {
         }
     }
 
-    /// Whether the groups could be what makes the difference: not looked at, or mixed differently.
+    /// Whether the groups could explain the difference: they were not checked, or are mixed differently.
     fn may_matter(&self) -> bool {
         self.apart().is_none_or(|apart| apart >= APART)
     }
 }
 
-/// One thing to keep in mind. In the order in which they are said.
+/// One thing to keep in mind. The variants are in the order in which they are printed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 #[serde(tag = "caution", rename_all = "snake_case")]
 pub enum Caution {
-    /// The smaller side has fewer points than it takes to see a difference of 20 in a hundred.
+    /// The smaller side has too few points to see a difference of 20 percentage points.
     SmallSample {
         /// Its decided points.
         points: usize,
@@ -84,16 +84,16 @@ pub enum Caution {
     ManyQuestions {
         /// How many.
         questions: usize,
-        /// The probability that at least one seems to find something where there is nothing, 0 to 1.
+        /// The probability that at least one comparison finds a difference where there is none, 0 to 1.
         alarm: f64,
     },
-    /// The rate is of shots that landed: others missed, and where they were aimed is not known.
+    /// The rate counts only shots that landed; other shots missed, and their aims are not known.
     LandedOnly {
         /// How many missed.
         missed: usize,
-        /// By how much the rate can be too high at most, 0 to 1: all lost ones belong here, and none of the won ones.
+        /// The most by which the rate can be too high, 0 to 1: if all lost missed shots belong here, and none of the won ones.
         high: f64,
-        /// By how much it can be too low at most, 0 to 1: the other way round.
+        /// The most by which the rate can be too low, 0 to 1: if all won ones belong here, and none of the lost ones.
         low: f64,
     },
     /// The players chose when to play it, or some points are not known.
@@ -103,12 +103,12 @@ pub enum Caution {
         /// How many points are not known.
         unknown: usize,
     },
-    /// The scores at which both were played differ by a tenth of the points or more, or were not looked at.
+    /// The scores at which both were played differ for a tenth of the points or more, or were not checked.
     ScoreEffect {
         /// By how much, 0 to 1.
         apart: Option<f64>,
     },
-    /// There is only one opponent; or the opponents differ by a tenth of the points or more, or were not looked at.
+    /// There is only one opponent, or the opponents differ for a tenth of the points or more, or were not checked.
     OpponentEffect {
         /// How many there are; 0 when not looked at.
         opponents: usize,
@@ -140,7 +140,7 @@ pub fn cautions(of: &Circumstances) -> Vec<Caution> {
     .collect()
 }
 
-/// What leaving out missed shots can do to a rate: those that are missing can only be among the others of its points.
+/// How far a rate can be wrong because missed shots are left out. The missing shots can only be among its other points.
 fn landed_only(this: Proportion, missed: Proportion) -> Option<Caution> {
     let n = this.n();
     if n == 0 || missed.n() == 0 {
@@ -173,7 +173,7 @@ impl fmt::Display for Caution {
             Self::ScoreEffect { apart: Some(apart) } => {
                 write!(
                     f,
-                    "score: {} of the points were played at other scores than the others",
+                    "score: {} of these points were played at other scores than the other points",
                     Percent::of(apart)
                 )
             }
@@ -186,7 +186,7 @@ impl fmt::Display for Caution {
             Self::OpponentEffect { apart: Some(apart), .. } => {
                 write!(
                     f,
-                    "opponent: {} of the points were played against other opponents",
+                    "opponent: {} of these points were played against other opponents than the other points",
                     Percent::of(apart)
                 )
             }
@@ -204,10 +204,10 @@ fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result 
 
 fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt::Result {
     let more = match missed {
-        1 => "1 more shot missed, and where it was aimed".to_owned(),
-        n => format!("{n} more shots missed, and where they were aimed"),
+        1 => "1 more shot missed, and its aim is not known".to_owned(),
+        n => format!("{n} more shots missed, and their aims are not known"),
     };
-    write!(f, "missed shots: the rate is of those that landed; {more} is not known, so the rate is ")?;
+    write!(f, "missed shots: the rate counts only shots that landed; {more}, so the rate is ")?;
     // At most: rounded up to whole points.
     let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
     let (high, low) = (whole(high), whole(low));
@@ -245,7 +245,7 @@ mod tests {
         cautions(of).iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
     }
 
-    /// Enough points, one question, by lot, scores and opponents alike.
+    /// Enough points, one question, drawn by lot, the same scores and opponents.
     fn careful() -> Circumstances {
         Circumstances {
             this: won_of(100, 200),
@@ -280,8 +280,8 @@ mod tests {
             ..careful()
         };
         insta::assert_snapshot!(said(&looked_at), @r"
-        score: 60 % of the points were played at other scores than the others
-        opponent: 50 % of the points were played against other opponents
+        score: 60 % of these points were played at other scores than the other points
+        opponent: 50 % of these points were played against other opponents than the other points
         ");
     }
 
@@ -320,7 +320,7 @@ mod tests {
         near(low, 0.0, 0.0);
         assert_eq!(
             said(won_of(0, 10)),
-            "missed shots: the rate is of those that landed; 10 more shots missed, and where they were aimed is not known, so the \
+            "missed shots: the rate counts only shots that landed; 10 more shots missed, and their aims are not known, so the \
              rate is too high, by at most 15 percentage points"
         );
         assert!(said(won_of(10, 10)).ends_with("too low, by at most 5 percentage points"));

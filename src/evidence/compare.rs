@@ -14,16 +14,16 @@ pub struct Comparison {
     pub this: Proportion,
     /// What it is compared with.
     pub that: Proportion,
-    /// The rate of the one less the rate of the other, -1 to 1.
+    /// The first rate minus the second rate, -1 to 1.
     pub difference: f64,
     /// 95 % interval of the difference (method 10 of Newcombe 1998).
     pub interval: Interval,
-    /// Two-sided mid-p-value of Fisher's exact test: how often chance alone gives a rarer table, and half of how often as
-    /// rare a one; within large groups, of Mantel and Haenszel's.
+    /// Two-sided mid-p-value of Fisher's exact test: the probability, by chance alone, of a less likely table, plus half of that
+    /// of an equally likely one. For large groups, the p-value of Mantel and Haenszel's test.
     pub p: f64,
 }
 
-/// Compares two rates by Fisher's exact test with mid-p-values; none when either has no decided points.
+/// Compares two rates by Fisher's exact test with mid-p-values; `None` if either has no decided points.
 ///
 /// The interval is built from both Wilson intervals: method 10 of Newcombe 1998, *Stat. Med.* 17:873.
 pub fn compare(this: Proportion, that: Proportion) -> Option<Comparison> {

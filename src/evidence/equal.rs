@@ -1,4 +1,4 @@
-//! Do all directions win alike? A server who mixes well wins as often with each.
+//! Do all directions win equally often? A server who mixes well wins as often with each.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -13,7 +13,7 @@ pub struct ChiSquared {
     pub q: f64,
     /// Degrees of freedom.
     pub df: usize,
-    /// How often chance alone gives as much, or more. An approximation: poor where fewer than 5 wins or losses are
+    /// The probability of a value this large, or larger, by chance alone. An approximation: poor where fewer than 5 wins or losses are
     /// expected (common practice, no source).
     pub p: f64,
 }

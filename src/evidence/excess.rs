@@ -1,4 +1,4 @@
-//! Two rates against each other where the points before decide which point counts on which side.
+//! Compares two rates if the points before decide to which side a point belongs, as they do for a score.
 //!
 //! A score is made by the points before it. Over many matches a player is ahead more often in those in which they win much
 //! anyway, so that all points together make a score seem to matter. Within one match it is the other way round: of the wins of

@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-/// Weights this close count as equal, so that rounding does not tell twins apart.
+/// Weights this close count as equal, so that rounding does not separate equal tables.
 const EQUAL: f64 = 1.0 + 1e-7;
 
-/// The probabilities of a table like the one seen, or further off, if both rates were the same.
+/// The probabilities of a table like the observed one, or a more extreme one, if both rates were the same.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Fisher {
     /// That the first wins as few or fewer.
@@ -14,11 +14,11 @@ pub struct Fisher {
     pub greater: f64,
     /// Of all tables that are no likelier than the one seen.
     pub two_sided: f64,
-    /// Of all tables that are less likely than the one seen, and half of those that are as likely.
+    /// Of all tables that are less likely than the observed one, plus half of those that are equally likely.
     pub mid: f64,
 }
 
-/// With more products than this the exact test of several tables takes too long.
+/// With more products than this, the exact test of several tables takes too long.
 const MOST: usize = 1_000_000;
 
 /// Fisher's exact test of `[[won, lost], [won, lost]]`; all 1 when a row or a column is empty.
@@ -60,8 +60,8 @@ fn mid(weights: &[f64], at: usize) -> f64 {
     ((less + equal / 2.0) / (less + equal + more)).min(1.0)
 }
 
-/// The two-sided mid-p-value of several tables together: how often chance alone gives, table by table, so many wins of the
-/// first in all, or a rarer number. None where the tables are too large to go through.
+/// The two-sided mid-p-value of several tables together: the probability, by chance alone, of this total number of wins of the
+/// first side, or of a less likely number. `None` if the tables are too large to compute.
 ///
 /// The number of wins in all is the sum of one hypergeometric number a table: Cox & Snell 1989, *Analysis of Binary Data*.
 pub fn exact_within(tables: &[[[usize; 2]; 2]]) -> Option<f64> {

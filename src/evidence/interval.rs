@@ -11,7 +11,7 @@ pub(super) const Z: f64 = 1.959_963_984_540_054;
 /// The probability that a 95 % interval leaves out at each end.
 pub(super) const TAIL: f64 = 0.025;
 
-/// From where to where a value may lie, `low <= high`: of proportions 0 to 1, of differences -1 to 1, of odds
+/// The range in which a value may lie, `low <= high`: for proportions 0 to 1, for differences -1 to 1, for odds
 /// ratios from 0.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Interval {
@@ -33,7 +33,7 @@ impl Interval {
     }
 }
 
-/// The Wilson score interval, 95 %, for `won` of `of`; none when `of` is 0, and never for more won than played.
+/// The Wilson score interval, 95 %, for `won` of `of`; `None` if `of` is 0 or less than `won`.
 ///
 /// Wilson 1927, *J. Am. Stat. Assoc.* 22:209; method 3 of Newcombe 1998, *Stat. Med.* 17:857.
 pub fn wilson(won: usize, of: usize) -> Option<Interval> {
@@ -52,7 +52,7 @@ pub fn wilson(won: usize, of: usize) -> Option<Interval> {
     Some(Interval { low, high })
 }
 
-/// The exact interval, 95 %, for `won` of `of`; none when `of` is 0, and never for more won than played.
+/// The exact interval, 95 %, for `won` of `of`; `None` if `of` is 0 or less than `won`.
 ///
 /// It covers the true rate at least 95 % of the time, whatever the rate, and is therefore wider than [`wilson`].
 /// Clopper & Pearson 1934, *Biometrika* 26:404; method 5 of Newcombe 1998, *Stat. Med.* 17:857.

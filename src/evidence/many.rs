@@ -1,12 +1,12 @@
 //! Many questions asked at once: how many of the answers may be chance.
 
-/// How often a test finds something where there is nothing: the usual 5 %.
+/// How often a test may find a difference where there is none: the usual 5 %.
 pub const ALPHA: f64 = 0.05;
 
-/// For each p-value, in the order given, the false discovery rate at which it would just be kept, 0 to 1.
+/// For each p-value, in the given order, the lowest false discovery rate at which it is kept, 0 to 1.
 ///
-/// Keeping what is at or below 0.05 means that about 5 % of what is kept, or fewer, is chance. What is not a number
-/// counts as 1. Benjamini & Hochberg 1995, *J. R. Stat. Soc. B* 57:289.
+/// If everything at or below 0.05 is kept, at most about 5 % of it is chance. A value that is not a number counts as 1.
+/// Benjamini & Hochberg 1995, *J. R. Stat. Soc. B* 57:289.
 pub fn false_discovery(p: &[f64]) -> Vec<f64> {
     let p: Vec<f64> = p.iter().map(|v| if v.is_nan() { 1.0 } else { v.clamp(0.0, 1.0) }).collect();
     let mut order: Vec<usize> = (0..p.len()).collect();
@@ -20,7 +20,7 @@ pub fn false_discovery(p: &[f64]) -> Vec<f64> {
     rates
 }
 
-/// The probability that at least one of so many independent questions, each asked at 5 %, answers "yes" by chance.
+/// The probability that at least one of this many independent questions, each tested at 5 %, finds something by chance.
 pub fn any_false_alarm(questions: usize) -> f64 {
     1.0 - (1.0 - ALPHA).powf(questions as f64)
 }

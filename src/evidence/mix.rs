@@ -1,4 +1,4 @@
-//! How mixed a choice is, and how much of it the choice before gives away. In bits: 1 bit is a fair coin.
+//! How mixed a choice is, and how much the choice before tells about it. In bits: a fair coin has 1 bit.
 
 use std::collections::BTreeMap;
 
@@ -12,11 +12,11 @@ pub struct Entropy {
     pub n: usize,
     /// Bits as seen; too low in small samples.
     pub bits: f64,
-    /// Bits with what small samples lack on average put back. May go past what the number of kinds allows.
+    /// Bits, corrected for what small samples lack on average. It may exceed the maximum for the number of kinds.
     pub corrected: f64,
 }
 
-/// The entropy of a mix, from how often each kind was chosen; none without choices. Kinds never chosen do not count.
+/// The entropy of a mix, from how often each kind was chosen; `None` without choices. Kinds that were never chosen do not count.
 ///
 /// Shannon 1948; correction (m - 1)/(2 n ln 2) bits for m kinds seen: Miller 1955.
 pub fn entropy(counts: &[usize]) -> Option<Entropy> {
@@ -28,7 +28,7 @@ pub fn entropy(counts: &[usize]) -> Option<Entropy> {
     (n > 0).then(|| Entropy { n, bits, corrected: bits + lacking(kinds - 1, n) })
 }
 
-/// The entropy of a choice given the one before, from all pairs (before, then); none without pairs.
+/// The entropy of a choice given the one before, from all pairs (before, after); `None` without pairs.
 ///
 /// Pairs must not reach across a break that forgets, such as two matches: that is the caller's to see to. Corrected as
 /// the entropy of the pairs less that of the first ones.

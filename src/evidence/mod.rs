@@ -1,21 +1,21 @@
-//! How sure one can be. Statistics only: no tennis, no records; whole numbers in, probabilities and words out.
+//! How sure one can be of a number. Statistics only: no tennis, no records; whole numbers in, probabilities and words out.
 //!
 //! | question | asked by |
 //! |---|---|
-//! | what may the rate be? | [`wilson`], and [`exact`] where the promise must hold to the letter |
+//! | what may the rate be? | [`wilson`], and [`exact`] if the coverage must be guaranteed |
 //! | do two rates differ? | [`compare()`]: the difference, its interval, Fisher's p; [`Verdict`] says it in words |
 //! | several such questions? | [`verdicts`] and [`false_discovery`], [`any_false_alarm`] |
-//! | how many points would tell? | [`n_per_arm`], [`points_needed`] |
+//! | how many points are needed? | [`n_per_arm`], [`points_needed`] |
 //! | what is a small sample worth? | [`Prior`], [`james_stein`]: pulled toward the player's own mean |
-//! | is it only who serves, first and second serves, or opponents, mixed differently? | [`compare_within`], [`stratified`], [`Reversal`] |
-//! | do scores matter, which the points before have made? | [`compare_excess`] |
+//! | is the difference only a different mix of serve and return, kinds of serve, or opponents? | [`compare_within`], [`stratified`], [`Reversal`] |
+//! | does the score matter, although earlier points decide it? | [`compare_excess`] |
 //! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs()`], [`equal_rates`] |
-//! | do two who tag agree? | [`Agreement`] |
+//! | do two people who tag agree? | [`Agreement`] |
 //! | which is best? | [`tiers()`]: no order where intervals overlap |
 //! | what to keep in mind? | [`cautions`] |
 //! | how is a share printed? | [`Percent`] |
 //!
-//! Nothing here panics or guesses: without points there is no answer (`None`), never 0. Intervals are 95 %.
+//! Nothing here panics or guesses. Without points the answer is `None`, never 0. Intervals are 95 %.
 
 mod agree;
 mod caution;

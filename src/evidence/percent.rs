@@ -2,10 +2,10 @@
 
 use std::fmt;
 
-/// Shares that are halves after division may lie a hair below: `0.145 * 100` is `14.499…`.
+/// Halves can be slightly too small after the division: `0.145 * 100` is `14.499…`. This makes up for it.
 const HAIR: f64 = 1e-9;
 
-/// A share in whole per cent, a half rounded up: `68 %`. Two shares that print alike are equal.
+/// A share in whole per cent, a half rounded up: `68 %`. Two shares with the same text are equal.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Percent(i64);
 

@@ -30,7 +30,7 @@ pub fn points_needed(base: f64, difference: f64) -> Option<usize> {
     Some(most.ceil() as usize)
 }
 
-/// A number as one says it: 7, about 90, about 390, about 1,500 without the comma.
+/// A number rounded as people say it: 7, 90, 390, 1500.
 pub fn about(n: usize) -> usize {
     let digits = n.checked_ilog10().unwrap_or(0);
     let unit = if digits == 0 { 1 } else { 10_usize.pow(digits.saturating_sub(1).max(1)) };

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::interval::{Interval, wilson};
 
-/// Points won and lost, and those of which it is not known: they count in no rate, but stay in sight.
+/// Points won and lost, and points of which it is not known. Those are in no rate, but they are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]
 pub struct Proportion {
     /// Won.
@@ -17,7 +17,7 @@ pub struct Proportion {
 }
 
 impl Proportion {
-    /// `won` of `n` decided points; none for more won than decided.
+    /// `won` of `n` decided points; `None` if `won` is more than `n`.
     pub fn of(won: usize, n: usize) -> Option<Self> {
         Some(Self { won, lost: n.checked_sub(won)?, unknown: 0 })
     }

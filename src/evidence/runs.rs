@@ -1,11 +1,11 @@
-//! Does a choice between two change too often, or too seldom, to be like the toss of a coin?
+//! Does a choice between two things change more often, or less often, than the toss of a coin?
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::special::{ln_choose, normal_beyond};
 
-/// Runs of like choices in a row, against what chance gives at the same numbers of both.
+/// The number of runs of equal choices, compared with chance for the same numbers of both choices.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct Runs {
     /// How often the first was chosen.
@@ -18,7 +18,8 @@ pub struct Runs {
     pub mean: f64,
     /// The variance of that.
     pub variance: f64,
-    /// Runs less the mean, in standard deviations: below 0 it changes too seldom; none where chance has no choice.
+    /// The runs minus their mean, in standard deviations; below 0 the choice changes less often than by chance. `None` if only one
+    /// number of runs is possible.
     pub z: Option<f64>,
     /// Two-sided p-value by the normal approximation of z, without continuity correction.
     pub p_normal: Option<f64>,
@@ -39,7 +40,7 @@ pub fn runs(choices: &[bool]) -> Option<Runs> {
     runs_of(first, choices.len() - first, changes + 1)
 }
 
-/// As [`runs`], from the numbers alone; none for a number of runs that they cannot make.
+/// As [`runs`], from the numbers alone; `None` for an impossible number of runs.
 pub fn runs_of(first: usize, second: usize, runs: usize) -> Option<Runs> {
     let most = (2 * first.min(second) + usize::from(first != second)).max(2);
     if first == 0 || second == 0 || !(2..=most).contains(&runs) {

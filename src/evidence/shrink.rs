@@ -1,4 +1,4 @@
-//! Small samples pulled toward what is known of the player: a few points seldom say more than the many.
+//! Rates of small samples, pulled toward the player's rate: a few points seldom tell more than many.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -8,7 +8,7 @@ use super::interval::TAIL;
 use super::proportion::Proportion;
 use super::special::beta_quantile;
 
-/// What is expected of a rate before its points are seen: a Beta distribution, worth `won + lost` points.
+/// The expected rate before its points are seen: a Beta distribution with the weight of `won + lost` points.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Prior {
     won: f64,
@@ -30,7 +30,7 @@ impl Prior {
         (won > 0.0 && lost > 0.0 && (won + lost).is_finite()).then_some(Self { won, lost })
     }
 
-    /// The player's own rate in all points, taken for as much as `weight` points; none without points or weight.
+    /// The player's own rate in all points, with the weight of `weight` points; `None` without points or weight.
     ///
     /// Half a point won and half a point lost keep it off 0 and 1 (Jeffreys' prior; common practice, no source).
     pub fn own(all: Proportion, weight: f64) -> Option<Self> {
@@ -39,7 +39,7 @@ impl Prior {
         Self::new(mean * weight, (1.0 - mean) * weight)
     }
 
-    /// What is thought after these points; the prior itself when none is decided.
+    /// The expected rate after these points; the prior itself if none is decided.
     pub fn after(&self, seen: Proportion) -> Posterior {
         let (won, lost) = (self.won + seen.won as f64, self.lost + seen.lost as f64);
         let interval =
@@ -53,7 +53,7 @@ impl Prior {
 pub struct JamesStein {
     /// Their mean.
     pub mean: f64,
-    /// How much of each distance from the mean is left, 0 to 1.
+    /// The part of each distance from the mean that remains, 0 to 1.
     pub factor: f64,
     /// The rates, pulled, in the order given.
     pub rates: Vec<f64>,

@@ -1,4 +1,4 @@
-//! Comparisons within groups: first and second serves, matches, opponents. Pooled numbers may say the opposite.
+//! Comparisons within groups: first and second serves, matches, opponents. All points together may say the opposite.
 
 use std::cmp::Ordering;
 
@@ -20,13 +20,13 @@ pub struct Stratified {
     pub this: Proportion,
     /// The second of all groups together.
     pub that: Proportion,
-    /// The odds of the first against the second within groups: above 1 it wins more. None where the groups cannot say.
+    /// The odds ratio of the first to the second within groups; above 1 the first wins more. `None` if the groups cannot say.
     pub odds_ratio: Option<f64>,
     /// 95 % interval of the odds ratio; none where it or its inverse is 0.
     pub interval: Option<Interval>,
-    /// How often chance alone gives such a difference within the groups, or a larger one; none where they cannot say.
+    /// The probability of this difference within the groups, or a larger one, by chance alone; `None` if they cannot say.
     pub p: Option<f64>,
-    /// The rate of the first less that of the second within groups, -1 to 1; none where the groups cannot say.
+    /// The rate of the first minus the rate of the second within groups, -1 to 1; `None` if the groups cannot say.
     pub difference: Option<f64>,
     /// Its 95 % interval.
     pub difference_interval: Option<Interval>,
@@ -40,11 +40,12 @@ pub struct Stratified {
 pub enum Reversal {
     /// They do, or one of them points nowhere.
     No,
-    /// Pooled, one wins more than chance gives; within the groups less than half of that is left, and chance may give it.
+    /// In all points one side wins more than by chance; within the groups less than half of the difference remains, and it may be
+    /// chance.
     Vanishes,
-    /// Pooled, one wins more; weighed within the groups, the other does, though not in each.
+    /// In all points one side wins more; in the weighted groups the other does, but not in each group.
     Weighed,
-    /// Pooled, one wins more; in every group that has both, and in at least two, the other does.
+    /// In all points one side wins more; in every group that has both sides, and in at least two groups, the other does.
     Everywhere,
 }
 
@@ -80,7 +81,7 @@ pub fn stratified(groups: &[(Proportion, Proportion)]) -> Stratified {
     Stratified { this, that, odds_ratio, interval, p, difference, difference_interval, reversal }
 }
 
-/// Whether a difference of all points together is not there within the groups.
+/// Whether a difference in all points disappears within the groups.
 fn vanishes(this: Proportion, that: Proportion, within: Option<f64>, p: Option<f64>) -> bool {
     let Some((pooled, within)) = compare(this, that).zip(within) else { return false };
     let seen = pooled.p <= ALPHA && !pooled.interval.holds(0.0);
@@ -176,14 +177,14 @@ pub struct GroupWords {
     pub by: &'static str,
     /// In all of them: `in every kind of serve`.
     pub every: &'static str,
-    /// In them, taken one by one: `when each kind of serve is compared by itself`.
+    /// In each group by itself: `when each kind of serve is compared by itself`.
     pub each: &'static str,
     /// Why they may differ from all points: `in each kind of serve`.
     pub among: &'static str,
 }
 
 impl Stratified {
-    /// The reversal in words, with the names of the two; none when there is none.
+    /// The reversal in words, with the names of the two sides; `None` if there is no reversal.
     pub fn reversal_words(&self, this: &str, that: &str, group: GroupWords) -> Option<String> {
         let (a, b) = (self.this.rate()?, self.that.rate()?);
         let (pooled, within) = if a > b { (this, that) } else { (that, this) };
@@ -197,7 +198,7 @@ impl Stratified {
         };
         Some(format!(
             "{pooled} wins more of all points ({high} against {low}), but {how}. \
-             Believe the comparison by {by}: the two were not played equally often {among}"
+             Trust the comparison by {by}: the two were not played equally often {among}"
         ))
     }
 }
@@ -248,7 +249,7 @@ mod tests {
         near(s.that.rate().unwrap(), 0.609_756_097_560_975_6, 1e-15);
         near(s.odds_ratio.unwrap(), 0.880_514_705_882_352_9, 1e-14);
         assert_eq!(s.reversal, Reversal::Everywhere);
-        insta::assert_snapshot!(s.reversal_words("wide", "T", SERVES).unwrap(), @"wide wins more of all points (73 % against 61 %), but T wins more in every kind of serve. Believe the comparison by kind of serve: the two were not played equally often in each kind of serve");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", SERVES).unwrap(), @"wide wins more of all points (73 % against 61 %), but T wins more in every kind of serve. Trust the comparison by kind of serve: the two were not played equally often in each kind of serve");
     }
 
     #[test]
@@ -257,7 +258,7 @@ mod tests {
         groups.push((won_of(2, 3), won_of(1, 2)));
         let s = stratified(&groups);
         assert_eq!(s.reversal, Reversal::Weighed, "{s:?}");
-        insta::assert_snapshot!(s.reversal_words("wide", "T", MATCHES).unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more when each match is compared by itself. Believe the comparison by match: the two were not played equally often in each match");
+        insta::assert_snapshot!(s.reversal_words("wide", "T", MATCHES).unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more when each match is compared by itself. Trust the comparison by match: the two were not played equally often in each match");
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Best and worst, as far as the numbers tell: where intervals overlap there is no order.
+//! Best and worst, as far as the numbers tell: rates whose intervals overlap have no order.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -6,11 +6,11 @@ use serde::Serialize;
 use super::interval::Interval;
 use super::proportion::Proportion;
 
-/// Which are better than which, by their places in what was asked.
+/// Which rates are better than which, by their places in the input.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Tiers {
-    /// From best to worst. Everything in one tier has a higher interval than everything in the next; within a tier
-    /// there is no order, and the places stand as they were asked.
+    /// From best to worst. Every interval of a tier is above every interval of the next tier. Within a tier there is no order; the
+    /// places are in the order of the input.
     pub tiers: Vec<Vec<usize>>,
     /// Those without decided points.
     pub unknown: Vec<usize>,

@@ -24,35 +24,35 @@ const WORTH_SEEING: f64 = 0.2;
 pub enum Verdict {
     /// One of the two has no decided points.
     Nothing,
-    /// Its points are won or lost by what they are, as double faults.
+    /// Its points are won or lost by definition, such as double faults.
     ByDefinition,
-    /// Too few points to see a difference of 20 in a hundred.
+    /// Too few points to see a difference of 20 percentage points.
     TooFew {
         /// Decided points of the smaller of the two.
         points: usize,
-        /// About how many it would need, if the other grew alike.
+        /// About how many it would need, if the other side grows in proportion.
         needed: usize,
     },
-    /// Fewer than ten points on one side, and yet hardly chance: all lost against none, as it were.
+    /// Fewer than ten points on one side, but unlikely to be chance, for example all lost against none lost.
     Lopsided {
         /// Decided points of the smaller of the two.
         points: usize,
     },
-    /// A difference of all points that is not there, or the other way round, where they are compared group by group.
+    /// A difference in all points that disappears or turns round within the groups.
     Explained {
         /// By what the groups are told apart.
         by: &'static str,
     },
-    /// Enough points, and no difference to be seen, or none that rounding leaves.
+    /// Enough points, and no difference, or only one that disappears in rounding.
     NoDifference {
         /// Where the difference may lie.
         interval: Interval,
     },
-    /// A difference, but one that chance gives easily when so many questions are asked.
+    /// A difference that can easily be chance, because so many questions are asked.
     PerhapsChance {
         /// How many were asked.
         questions: usize,
-        /// Where the difference would lie, had this been the only question.
+        /// The range of the difference, if this were the only question.
         interval: Interval,
     },
     /// A difference.
@@ -62,7 +62,7 @@ pub enum Verdict {
     },
 }
 
-/// Compares each pair, as so many questions asked at once, in the order given.
+/// Compares each pair, in the given order, as that many questions asked at once.
 ///
 /// A difference is said only where there are at least 10 decided points on both sides ([`FEW`]), the interval leaves
 /// out 0, the false discovery rate over all questions is at most 5 %, and the two do not round to the same percentage. With
@@ -76,7 +76,7 @@ pub fn verdicts(pairs: &[(Proportion, Proportion)]) -> Vec<Verdict> {
 }
 
 impl Verdict {
-    /// What one comparison says, given its false discovery rate among so many questions.
+    /// The verdict on one comparison, given its false discovery rate among this many questions.
     pub fn of(comparison: &Comparison, discovery: f64, questions: usize) -> Self {
         let interval = comparison.interval;
         let points = comparison.this.n().min(comparison.that.n());
@@ -106,7 +106,7 @@ impl Verdict {
 /// Methods for Rates and Proportions*, chapter 4 (from memory).
 pub(super) fn needed(this: Proportion, that: Proportion) -> usize {
     let (small, large) = if this.n() < that.n() { (this, that) } else { (that, this) };
-    // Around the rate of both together; the half point keeps a few points from claiming 0 or 100 %.
+    // Around the rate of both sides together. The half point keeps a rate from few points away from 0 and 100 %.
     let base = ((small.won + large.won) as f64 + 0.5) / ((small.n() + large.n()) as f64 + 1.0);
     let each = points_needed(base, WORTH_SEEING).unwrap_or(0) as f64;
     let ratio = small.n() as f64 / large.n().max(1) as f64;
@@ -137,7 +137,7 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Nothing => f.write_str("nothing to compare: one side has no points"),
-            Self::ByDefinition => f.write_str("won or lost by definition, so no finding"),
+            Self::ByDefinition => f.write_str("won or lost by definition, so not a finding"),
             Self::TooFew { points, needed } => {
                 let needed = about(*needed);
                 write!(
@@ -150,7 +150,7 @@ impl fmt::Display for Verdict {
                 write!(f, "a small sample, but lopsided: watch the {points} points")
             }
             Self::Explained { by } => {
-                write!(f, "no difference of its own: it is explained by {by}")
+                write!(f, "no difference of its own: {by} explains it")
             }
             Self::NoDifference { interval } => {
                 write!(f, "no difference found: {} is possible", Range(*interval))
@@ -163,7 +163,7 @@ impl fmt::Display for Verdict {
                 )
             }
             Self::Difference { interval } => {
-                write!(f, "a difference that is hardly chance: {}", Range(*interval))
+                write!(f, "a difference that is unlikely to be chance: {}", Range(*interval))
             }
         }
     }
@@ -223,9 +223,9 @@ mod tests {
         a small sample, but lopsided: watch the 5 points
         too few points: about 60 are needed to see a difference of 20 percentage points, you have 20
         no difference found: anything from 15 percentage points less to 5 more is possible
-        a difference that is hardly chance: 5 to 33 percentage points more
-        a difference that is hardly chance: 5 to 33 percentage points less
-        a difference that is hardly chance: less than 1 to 3 percentage points more
+        a difference that is unlikely to be chance: 5 to 33 percentage points more
+        a difference that is unlikely to be chance: 5 to 33 percentage points less
+        a difference that is unlikely to be chance: less than 1 to 3 percentage points more
         "
         );
     }

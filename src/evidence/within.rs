@@ -1,12 +1,12 @@
-//! Two rates against each other within groups, so that no difference between the groups is taken for one between the two.
+//! Compares two rates within groups, so that a difference between the groups is not taken for a difference between the rates.
 
 use super::compare::{Comparison, compare};
 use super::fisher::exact_within;
 use super::proportion::Proportion;
 use super::strata::stratified;
 
-/// Compares two rates within groups, each `(this, that)`. Groups in which either has no decided points say nothing and are left
-/// out; none when no group is left. With one group it is [`compare`].
+/// Compares two rates within groups, each `(this, that)`. Groups in which either side has no decided points are left out;
+/// `None` if no group is left. With one group it is [`compare`].
 ///
 /// The difference and its interval are those of [`stratified`], the p-value is exact where the groups are small enough.
 pub fn compare_within(groups: &[(Proportion, Proportion)]) -> Option<Comparison> {

@@ -3,7 +3,7 @@
 /// How much of an answer is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Extent {
-    /// What one reads: of a text at most 40 lines a question; in JSON, counts.
+    /// The short answer: as text at most 40 lines per question; in JSON, counts.
     #[default]
     Short,
     /// Everything: all tables, groups and pictures; in JSON, the points behind each count.

@@ -1,6 +1,6 @@
 //! The score of a match, in words and as JSON.
 //!
-//! A score counts as far as it is certain: from a point whose winner is not known, up to a score mark, nothing is.
+//! A score is given as far as it is certain. From a point without a known winner to the next score mark, it is not.
 
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
@@ -20,9 +20,9 @@ use Lean::{Left, Right};
 /// Something of both sides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Both<T> {
-    /// Of the first-named.
+    /// Of player A.
     pub a: T,
-    /// Of the second-named.
+    /// Of player B.
     pub b: T,
 }
 
@@ -35,9 +35,9 @@ impl<T> From<[T; 2]> for Both<T> {
 /// One set.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct SetLine {
-    /// Games of the first-named; a match tie-break is won 1–0.
+    /// Games of player A; a match tie-break is won 1–0.
     pub a: u16,
-    /// Games of the second-named.
+    /// Games of player B.
     pub b: u16,
     /// Points of the tie-break, if one was played and they are known.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -278,12 +278,12 @@ fn ending(line: &ScoreLine) -> String {
     let how = match line.outcome {
         Some(Outcome::Retired(_)) => " ret.".into(),
         Some(Outcome::Defaulted(_)) => " def.".into(),
-        Some(Outcome::Unfinished) => ", broken off".into(),
+        Some(Outcome::Unfinished) => ", unfinished".into(),
         None if line.finished || line.rallies.is_some() || line.unknown_from.is_some() => String::new(),
         None => ", not finished".to_owned(),
     };
     match line.unknown_from {
-        Some(at) => format!("{how}; from there not known: point {at} of {} has no winner", line.points),
+        Some(at) => format!("{how}; not known from there: point {at} of {} has no winner", line.points),
         None => how,
     }
 }

@@ -119,7 +119,7 @@ fn a_match_that_ended_otherwise() {
     {"record":"m.points.json","rules":"best-of-3","sets":[{"a":6,"b":0},{"a":1,"b":1}],"winner":"b","finished":false,"points":34,"game":{"a":"15","b":"15"},"outcome":{"retired":"a"}}
     Holt d. Okafor 6–0, 1–1, 15–15 def.
     {"record":"m.points.json","rules":"best-of-3","sets":[{"a":6,"b":0},{"a":1,"b":1}],"winner":"a","finished":false,"points":34,"game":{"a":"15","b":"15"},"outcome":{"defaulted":"b"}}
-    Holt v. Okafor 6–0, 1–1, 15–15, broken off
+    Holt v. Okafor 6–0, 1–1, 15–15, unfinished
     {"record":"m.points.json","rules":"best-of-3","sets":[{"a":6,"b":0},{"a":1,"b":1}],"winner":null,"finished":false,"points":34,"game":{"a":"15","b":"15"},"outcome":"unfinished"}
     "#);
 }
@@ -128,7 +128,7 @@ fn a_match_that_ended_otherwise() {
 fn a_score_is_told_as_far_as_it_is_known() {
     let mut record = record("best-of-3", &(games("aaaaaaba") + "ab?" + &games("aaaaa")));
     insta::assert_snapshot!(both(&record), @r#"
-    Holt v. Okafor 6–0, 1–1, 15–15; from there not known: point 35 of 55 has no winner
+    Holt v. Okafor 6–0, 1–1, 15–15; not known from there: point 35 of 55 has no winner
     {"record":"m.points.json","rules":"best-of-3","sets":[{"a":6,"b":0},{"a":1,"b":1}],"winner":null,"finished":false,"points":55,"game":{"a":"15","b":"15"},"unknown_from":35}
     "#);
     // A mark after it makes the score known again; one that cannot be does not.

@@ -99,7 +99,10 @@ fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {
     } else {
         table(s, &shown, pattern, out);
         if pattern && !empty.is_empty() {
-            out.push(format!("in no point (in brackets: points that may show it): {}", untold(&empty)));
+            out.push(format!(
+                "patterns that no point shows (in brackets: points that may show them): {}",
+                untold(&empty)
+            ));
         } else if !empty.is_empty() {
             let names: Vec<String> = empty.iter().map(|r| printable(&r.name, 60)).collect();
             out.push(format!("no points: {}", names.join(", ")));
@@ -115,7 +118,7 @@ fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {
         out.push(format!("{} {}", points(s.outside.len()), s.outside_means));
     }
     out.extend(s.order());
-    // Of two rows that are each other's others one reversal is enough.
+    // If two rows are each other's other points, one reversal is enough.
     let seen = |n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
     for r in s.rows.iter().enumerate().filter(|(n, _)| !seen(*n)).map(|(_, r)| r) {
         if extent == Extent::Full {
@@ -204,7 +207,7 @@ fn court(map: &CourtMap, out: &mut Vec<String>) {
     }
     let boxes = map.cells.iter().any(|c| matches!(c.at, Place::Box { .. }));
     let seen = if boxes { "" } else { ", as its striker sees it, the net above" };
-    out.push(format!("where it landed: {}{seen}; won of won and lost", map.ball));
+    out.push(format!("where it landed: {}{seen}; points won, of those won or lost", map.ball));
     let head = if boxes { ["", "wide", "body", "T"] } else { ["", "left", "middle", "right"] };
     let mut rows = vec![head.map(String::from)];
     for three in map.cells.chunks(3) {

@@ -43,15 +43,15 @@ fn service_points() {
     middle              41   17    24        0    41 %  28–57        ────●───┊            56 % of 50    44 %  too few points
     estimated from where the shots before landed: 50 points
     31 points have no direction for shot 3
-    28 points had no shot 3, or one that missed without a known aim
+    28 points had no shot 3, or a missed shot 3 without a known aim
     the rows cannot be ranked: their intervals overlap
 
-    where it landed: serve in play; won of won and lost
+    where it landed: serve in play; points won, of those won or lost
                        wide     body         T
       deuce court  14 of 31  7 of 14  19 of 33
       ad court     15 of 34  8 of 12   9 of 26
 
-    where it landed: serve plus one, as its striker sees it, the net above; won of won and lost
+    where it landed: serve plus one, as its striker sees it, the net above; points won, of those won or lost
                  left   middle    right
       short  10 of 13  6 of 14  6 of 10
       mid      7 of 9  3 of 13  3 of 10
@@ -64,7 +64,7 @@ fn service_points() {
       few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 21
       many comparisons: among 7, chance alone makes at least one look like a difference 30 % of the time
       choice: players choose when to play it, so these points may have been easier or harder than the others
-      score: 15 % of the points were played at other scores than the others
+      score: 15 % of these points were played at other scores than the other points
       opponent: there is only one; against another it may be different
     ");
 }
@@ -76,11 +76,11 @@ fn how_mixed_the_serves_are() {
     Holt, on serve: 150 points
     78 points lack the data for this question
 
-    No order was found that gives away the next serve of Holt; easiest to guess: second serve, ad court, 14 of 23 wide (61 %).
-    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; 94 % as hard to guess as an even mix; for one who knows the serve before, 6 % easier; the direction changes as often as chance makes it; too few points to compare what each direction wins.
-    First serve, ad court: 20 wide, 8 to the body, 21 down the T; 95 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as chance makes it; too few points to compare what each direction wins.
-    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; 100 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as chance makes it; too few points to compare what each direction wins.
-    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; 89 % as hard to guess as an even mix; for one who knows the serve before, 17 % easier; the direction changes as often as chance makes it; too few points to compare what each direction wins.
+    The order of serves was not found to give away the next serve of Holt; easiest to guess: second serve, ad court, 14 of 23 wide (61 %).
+    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; 94 % as hard to guess as an even mix; 6 % easier to guess for an opponent who knows the serve before; the direction changes as often as by chance; too few points to compare what each direction wins.
+    First serve, ad court: 20 wide, 8 to the body, 21 down the T; 95 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as by chance; too few points to compare what each direction wins.
+    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; 100 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as by chance; too few points to compare what each direction wins.
+    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; 89 % as hard to guess as an even mix; 17 % easier to guess for an opponent who knows the serve before; the direction changes as often as by chance; too few points to compare what each direction wins.
 
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few points
@@ -105,7 +105,7 @@ fn how_mixed_the_serves_are() {
     118 points had no second serve to the deuce court
     the rows cannot be ranked: their intervals overlap
 
-    The rest wins more of all points (55 % against 50 %), but wide wins more in every match. Believe the comparison by match: the two were not played equally often in each match.
+    The rest wins more of all points (55 % against 50 %), but wide wins more in every match. Trust the comparison by match: the two were not played equally often in each match.
       match                            wide        the rest
       match 1, Holt – Okafor   0 of 4 (0 %)               –
       match 2, Holt – Okafor  4 of 5 (80 %)  7 of 11 (64 %)
@@ -117,7 +117,7 @@ fn how_mixed_the_serves_are() {
     T                            5    3     2        0     60 %   23–88       ───────┊──●───────    50 % of 18    54 %  too few points
     127 points had no second serve to the ad court
 
-    where it landed: first serve, in or out; won of won and lost
+    where it landed: first serve, in or out; points won, of those won or lost
                        wide    body         T
       deuce court   8 of 19  2 of 7  13 of 20
       ad court     10 of 20  4 of 8   6 of 21
@@ -127,7 +127,7 @@ fn how_mixed_the_serves_are() {
       few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 4
       many comparisons: among 12, chance alone makes at least one look like a difference 46 % of the time
       choice: players choose when to play it, so these points may have been easier or harder than the others
-      score: 15 % of the points were played at other scores than the others
+      score: 15 % of these points were played at other scores than the other points
       opponent: there is only one; against another it may be different
     ");
 }
@@ -163,10 +163,10 @@ fn patterns_beside_the_other_points() {
     Wide serve, deuce court (server)            68   29    27       12           3   52 %   39–64           ───●┊───           55 % of 88    52 %  too few points
     T serve, ad court (server)                  63   22    23       18           3   49 %   35–63          ───┊●───            45 % of 92    48 %  too few points
     Second serve, return deep (receiver)        42   15    16       11           2   48 %   32–65         ───┊─●────           43 % of 51    47 %  too few points
-    in no point (in brackets: points that may show it): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), At the net (23)
+    patterns that no point shows (in brackets: points that may show them): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), At the net (23)
     the rows cannot be ranked: their intervals overlap
 
-    The rest wins more of all points (55 % against 52 %), but Wide serve, deuce court wins more when each match is compared by itself. Believe the comparison by match: the two were not played equally often in each match.
+    The rest wins more of all points (55 % against 52 %), but Wide serve, deuce court wins more when each match is compared by itself. Trust the comparison by match: the two were not played equally often in each match.
       match                   Wide serve, deuce court         the rest
       match 1, Holt – Okafor           4 of 14 (29 %)    3 of 7 (43 %)
       match 1, Holt – Okafor                        –                –
@@ -177,7 +177,7 @@ fn patterns_beside_the_other_points() {
       few points: about 50 are needed to see a difference of 20 percentage points, the smaller group has 21
       many comparisons: among 17, chance alone makes at least one look like a difference 58 % of the time
       choice: players choose when to play it, so these points may have been easier or harder than the others; 79 points are unknown
-      score: 83 % of the points were played at other scores than the others
+      score: 83 % of these points were played at other scores than the other points
       opponent: not compared; it may explain the difference
     ");
 }
@@ -197,7 +197,7 @@ fn which_wing() {
     18 points ended with the serve
     the rows cannot be ranked: their intervals overlap
 
-    Forehand wins more of all points (47 % against 45 %), but the rest wins more when points on serve and on return are compared apart. Believe the comparison by who serves: the two were not played equally often on serve and on return.
+    Forehand wins more of all points (47 % against 45 %), but the rest wins more when points on serve and on return are compared apart. Trust the comparison by who serves: the two were not played equally often on serve and on return.
       who serves         forehand         the rest
       on serve    17 of 35 (49 %)  17 of 25 (68 %)
       on return   11 of 24 (46 %)  10 of 35 (29 %)
@@ -213,19 +213,19 @@ fn which_wing() {
     18 points ended with the serve
     the rows cannot be ranked: their intervals overlap
 
-    where it landed: last shot, as its striker sees it, the net above; won of won and lost
+    where it landed: last shot, as its striker sees it, the net above; points won, of those won or lost
                left             middle   right
       short  1 of 1  1 of 2 +1 unknown  2 of 6
       mid    3 of 4             2 of 5  2 of 4
       deep   4 of 6             2 of 3  4 of 7
-      only shots that landed are shown: winners stand here, errors do not
+      only shots that landed are shown: winners are here, errors are not
       last shot missed, or only a serve: 99 points
 
     keep in mind
       few points: about 100 are needed to see a difference of 20 percentage points, the smaller group has 59
       many comparisons: among 2, chance alone makes at least one look like a difference 10 % of the time
       choice: players choose when to play it, so these points may have been easier or harder than the others; 1 point is unknown
-      score: 12 % of the points were played at other scores than the others
+      score: 12 % of these points were played at other scores than the other points
       opponent: there is only one; against another it may be different
     ");
 }

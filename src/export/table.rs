@@ -27,7 +27,7 @@ pub fn clips(sheet: &Sheet) -> String {
     aligned(&rows, [Right, Left, Right, Right, Left]) + &unreachable(sheet)
 }
 
-/// What has no clip, by reason, with its count and its points; empty when all has.
+/// The points without a clip, by reason; empty if all points have one.
 pub fn unreachable(sheet: &Sheet) -> String {
     let mut out = String::new();
     for why in [Why::NoTimes, Why::NoFootage, Why::NoPoint] {

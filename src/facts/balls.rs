@@ -1,7 +1,7 @@
-//! How the facts of each ball follow from what was seen of it, of the balls beside it, and of the score.
+//! How the facts of each shot follow from what was seen of it, from the shots before and after it, and from the score.
 //!
-//! Where positions were measured they decide. Else a player is taken to be on the side from which they struck last, which
-//! is where the ball before that landed, and as deep as that ball was: such a fact carries "estimated".
+//! Measured positions decide. Without them, a player is assumed to be where the shot before their last strike landed: on that
+//! side, and as deep. Such a fact is marked as estimated.
 
 use std::cmp::Ordering;
 use std::time::Duration;
@@ -21,7 +21,7 @@ const MOVES: Metres = Metres(0.3);
 /// A baseliner's usual depth behind the baseline (common practice; no source).
 const USUAL_DEPTH: Metres = Metres::from_feet(10.0, 0.0);
 
-/// A point's balls, with what the score says of them.
+/// A point's shots, with what the score says of them.
 pub(super) struct Balls<'a> {
     point: &'a Point,
     server: Option<Side>,
@@ -59,7 +59,7 @@ impl<'a> Balls<'a> {
         Self { point, server, server_end, court, hands }
     }
 
-    /// All of them; of an ace that was not logged, the serve that it was.
+    /// The facts of all shots. An ace without logged shots has one shot, its serve.
     pub(super) fn all(&self) -> Vec<ShotFacts> {
         (0..self.point.shots.len().max(self.length().unwrap_or(0))).map(|n| self.one(n)).collect()
     }
@@ -102,8 +102,8 @@ impl<'a> Balls<'a> {
         self.point.shots.get(n)
     }
 
-    /// Who strikes: the server, then in turns. Of a point joined late, whoever was seen to strike the first shot logged, else the
-    /// last one, as it ended.
+    /// Who strikes: the server first, then the players alternate. For a point joined late, they alternate from who was seen to
+    /// strike the first logged shot, else from who struck the last one, by how the point ended.
     fn by(&self, n: usize) -> Option<Side> {
         let turns =
             |side: Side, from: usize| if n.abs_diff(from).is_multiple_of(2) { side } else { side.other() };
@@ -146,7 +146,7 @@ impl<'a> Balls<'a> {
         by_score().or_else(seen)
     }
 
-    /// Where the striker of ball `whose` was measured to stand when ball `n` was struck.
+    /// Where the striker of shot `whose` was measured to stand when shot `n` was struck.
     fn stands(&self, whose: usize, n: usize) -> Option<Spot> {
         let players = self.shot(n)?.players?;
         Some(players[self.by(whose)?.index()].into())
@@ -325,8 +325,8 @@ impl<'a> Balls<'a> {
         }))
     }
 
-    /// How deep the opponent was brought by the ball that they had to play before ball `n`: a server stands at the
-    /// baseline, between a mid ball and a deep one, and a receiver behind it.
+    /// How deep the opponent is, judged by the shot that they had to play before shot `n`. A server is at the baseline, between
+    /// a mid and a deep shot; a receiver is behind it.
     fn had_to_play(&self, n: usize) -> Option<Depth> {
         match n {
             0 | 1 if self.point.joined_late => None,
@@ -358,7 +358,7 @@ impl<'a> Balls<'a> {
         if let Some(at) = self.stands(n + 1, n) {
             return Some(Fact::seen(place::behind_baseline(at) >= USUAL_DEPTH));
         }
-        // A deep ball alone does not say how far behind the baseline it was played.
+        // A deep shot alone does not say how far behind the baseline it was played.
         (self.depth(n.checked_sub(2)?)? == Depth::Short).then_some(Fact::estimated(false))
     }
 
@@ -374,8 +374,9 @@ impl<'a> Balls<'a> {
         Some(target.map(|to| was.distance(is) >= MOVES && toward(to) < 0.0))
     }
 
-    /// Every ball that was answered was in; the last one missed if the point ended with an error, or, where how it ended is not
-    /// noted, if it was not seen to land and its striker lost. Where the balls after it were not logged, one was in that is a serve in play or was seen to land.
+    /// Whether shot `n` missed. A shot that was returned was in. The last shot missed if the point ended with an error; if the
+    /// ending is not logged, it missed if it was not seen to land and its striker lost. If later shots were not logged, a serve
+    /// in play, or a shot that was seen to land, was in.
     fn missed(&self, n: usize) -> Option<bool> {
         if n + 1 < self.point.shots.len() {
             return Some(false);
@@ -397,7 +398,7 @@ impl<'a> Balls<'a> {
         }
     }
 
-    /// Whether the serve in play did not come back: an ace, a missed return, or noted without saying which. Not of a double fault.
+    /// Whether the serve in play was not returned: an ace, a missed return, or either of them. No for a double fault.
     pub(super) fn unreturned(&self) -> Option<bool> {
         let p = self.point;
         // A point joined late had at least a serve before what was logged.
@@ -418,7 +419,7 @@ impl<'a> Balls<'a> {
         (now >= before).then(|| now - before)
     }
 
-    /// Balls struck; none in a double fault. Unknown where the finish and the balls logged contradict each other.
+    /// The number of shots; 0 in a double fault. Unknown if the finish and the logged shots contradict each other.
     pub(super) fn length(&self) -> Option<usize> {
         let logged = self.point.shots.len();
         if self.point.joined_late || self.point.left_early {
@@ -432,7 +433,7 @@ impl<'a> Balls<'a> {
         }
     }
 
-    /// Who struck the last ball, if every ball was logged, or every one from where the point was joined.
+    /// Who struck the last shot, if every shot was logged, or every shot from where the point was joined.
     pub(super) fn last_by(&self) -> Option<Side> {
         let p = self.point;
         let to_the_end = p.joined_late && !p.left_early && p.logged == Some(Logged::Every);

@@ -1,9 +1,10 @@
 //! What each point means: the score, the server, the serve, the outcome, each known or unknown.
 //!
-//! A record holds only what was seen. Here the rest is derived from it: [`facts`] gives one [`PointFacts`] a point, and
-//! in it one [`ShotFacts`] a ball.
-//! Where a winner was not noted, several scores are possible from there on; a fact is known as long as all of them
-//! agree on it (so the server of the next point mostly is), and unknown after that. Unknown is never no.
+//! A record holds only what was seen. The rest is derived here: [`facts`] gives one [`PointFacts`] for each point, with one
+//! [`ShotFacts`] for each shot.
+//!
+//! If the winner of a point is not known, several scores are possible after it. A fact is known as long as all possible scores
+//! agree on it, and unknown after that. The server of the next point, for example, mostly stays known. Unknown is never no.
 
 mod balls;
 mod call;

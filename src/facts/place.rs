@@ -1,14 +1,14 @@
 //! Places on the court in thirds and sides.
 //!
-//! A cell is a third of the singles court's width, and short, mid or deep in the one definition of [`Depth`], whether it was keyed
-//! or measured: short in the service box, deep nearer the baseline than the service line.
+//! A cell is a third of the singles court's width, and short, mid or deep as [`Depth`] defines them, for keyed and for measured
+//! shots: short is in the service box, deep is nearer the baseline than the service line.
 
 use crate::record::Hand;
 use crate::tennis::court::{BALL_RADIUS, HALF_LENGTH, HALF_SINGLES, Metres, Spot};
 use crate::tennis::stroke::{Cell, Column, Depth, ServeTo};
 use crate::tennis::{CourtSide, End};
 
-/// Nearer than this to the middle a player is on neither side (our choice; no source).
+/// A player nearer to the middle than this is on neither side (our choice; no source).
 const MIDDLE: Metres = Metres(0.5);
 
 /// The third of the singles court's width; beyond the sidelines it is the outer one.

@@ -29,12 +29,12 @@ pub struct PointRef {
     pub point: usize,
 }
 
-/// What a point is told by.
+/// How a point was logged: by its shots or by tags.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ToldBy {
-    /// Its shots, as far as they were logged; a double fault has none to log.
+    /// By its shots, as far as they were logged; a double fault has none.
     Shots,
-    /// Its tags and its ending: no shot was logged.
+    /// By its tags and its ending: no shot was logged.
     Tags,
 }
 
@@ -51,11 +51,11 @@ impl ToldBy {
 pub struct PointFacts {
     /// Its place in the record, from 0.
     pub number: usize,
-    /// Whether it was played again (a let): it then counts nothing.
+    /// Whether it was replayed (a let) and so does not count.
     pub replayed: bool,
     /// When it was played, if both its start and its end were stamped.
     pub span: Option<Span>,
-    /// The score before it: the certain one, else as counted from the winners that are known.
+    /// The score before it: the certain score, else the score counted from the known winners.
     pub state: PointState,
     /// Whether that score is certain: false when an earlier winner is unknown and it matters.
     pub score_known: bool,
@@ -77,31 +77,31 @@ pub struct PointFacts {
     pub server_end: Option<End>,
     /// The hands of A and B; in doubles of those who serve and receive.
     pub hands: [Option<Hand>; 2],
-    /// The serve that started the rally, or failed last: 1 or 2.
+    /// The serve that started the rally, or the last fault: 1 or 2.
     pub serve: Option<u8>,
-    /// The serves that were tried, first and second; unknown, or not tried: `serve` tells which.
+    /// The first and the second serve that were tried. `None` means unknown or not tried: `serve` tells which.
     pub serves: [Option<ServeFacts>; 2],
     /// Where the server stood.
     pub stance: Option<Stance>,
-    /// The name of the pattern that was meant to be played; empty when none was called.
+    /// The name of the planned pattern; empty if there was no plan.
     pub plan: String,
-    /// The balls struck, as far as they were logged: shot 1 is the serve in play.
+    /// The shots that were logged; shot 1 is the serve in play.
     pub shots: Vec<ShotFacts>,
-    /// What it is told by.
+    /// How it was logged.
     pub told_by: ToldBy,
-    /// How many balls were struck: 0 in a double fault. Unknown unless every ball was logged, or the finish tells.
+    /// How many shots were struck: 0 in a double fault. Unknown unless every shot was logged, or the finish tells.
     pub length: Option<usize>,
     /// Who won it.
     pub winner: Option<Side>,
     /// How it ended.
     pub finish: Option<Finish>,
-    /// Who struck the ace or winner, or made the error: who struck last, where every ball was logged.
+    /// Who struck the ace or winner, or made the error. If every shot was logged, who struck the last shot.
     pub finish_by: Option<Side>,
-    /// Where the last ball went, when it was missed.
+    /// Where the last shot went, when it was missed.
     pub miss: Option<Miss>,
-    /// Whether the last ball, which went long, went wide too.
+    /// Whether the last shot, which went long, went wide too.
     pub also_wide: bool,
-    /// Whether the serve in play did not come back: an ace, or a missed return.
+    /// Whether the serve in play was not returned: an ace, or a missed return.
     pub unreturned: Option<bool>,
     /// Serves that were served again after a let.
     pub lets: Option<u8>,
@@ -131,12 +131,12 @@ pub struct PointFacts {
     /// What it meant to the match, from 0 to 1: the chance of winning it after the point is won less that after it is
     /// lost, with [`USUAL`] for either serve. Unknown in a drill, and where the score is not known well enough.
     pub importance: Option<f64>,
-    /// Whether it is among the points that matter: the quarter of the record's points with the highest importance, and
+    /// Whether it is a big point: one of the quarter of the record's points with the highest importance, and
     /// those that are as important as the last of them. Unknown where the importance is.
     pub important: Option<bool>,
 }
 
-/// What all possible scores say alike; unknown when they differ or there are none.
+/// The value on which all possible scores agree; unknown if they differ or there are none.
 pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointState) -> T) -> Option<T> {
     let mut said = states.iter().map(of);
     let first = said.next()?;

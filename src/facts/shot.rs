@@ -1,14 +1,14 @@
-//! What one ball means: types. How they follow from what was seen is in `balls`.
+//! The facts of one shot: types. `balls` works them out from what was seen.
 
 use std::time::Duration;
 
 use crate::tennis::stroke::{Cell, Column, Depth, FaultKind, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 use crate::tennis::{End, Side};
 
-/// A fact that may have been measured or seen, or estimated from the balls before it.
+/// A fact that may have been measured or seen, or estimated from the shots before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Fact<T> {
-    /// What it says.
+    /// The value.
     pub value: T,
     /// Whether it was estimated, not seen.
     pub estimated: bool,
@@ -31,7 +31,7 @@ impl<T> Fact<T> {
     }
 }
 
-/// The line on which a ball goes, from where it was struck to where it lands.
+/// The line on which a shot goes, from where it was struck to where it lands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Lane {
     /// From a side to the other side.
@@ -62,7 +62,7 @@ impl Lane {
     }
 }
 
-/// Where a ball goes, seen from the opponent's place when it is struck.
+/// Where a shot goes, seen from the opponent's place when it is struck.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Goes {
     /// The opponent is on one side, it lands in the other side's third.
@@ -84,7 +84,7 @@ impl Goes {
     }
 }
 
-/// The part of the opponent that a ball goes to.
+/// The part of the opponent that a shot goes to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Target {
     /// The forehand.
@@ -115,11 +115,11 @@ impl From<Wing> for Target {
     }
 }
 
-/// What a ball does to the opponent's depth.
+/// What a shot does to the opponent's depth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Push {
-    /// Brought in: a metre or more nearer the net to strike it than at the strike before. Estimated: it is less deep than
-    /// the ball that the opponent had to play before.
+    /// Brought in: the opponent strikes it a metre or more nearer the net than their strike before. Estimated: it is less deep
+    /// than the shot that the opponent had to play before.
     In,
     /// Pushed back: a metre or more farther. Estimated: it is deeper.
     Back,
@@ -142,16 +142,16 @@ impl Push {
     }
 }
 
-/// What is known of one ball. `None` is "not known", never "no".
+/// What is known of one shot. `None` is "not known", never "no".
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct ShotFacts {
     /// Who struck it.
     pub by: Option<Side>,
     /// The end from which it was struck; it lands in the other half.
     pub end: Option<End>,
-    /// The stroke; a serve has none, and none is known of a ball not seen.
+    /// The stroke. A serve has none; for a shot that was not seen it is unknown.
     pub stroke: Option<Stroke>,
-    /// What kind of volley, where it was not a plain one.
+    /// The kind of volley, if it was not a plain one.
     pub volley: Option<VolleyKind>,
     /// The wing.
     pub wing: Option<Wing>,
@@ -159,37 +159,37 @@ pub struct ShotFacts {
     pub spin: Option<Spin>,
     /// The pace of a serve.
     pub pace: Option<Pace>,
-    /// Whether the striker came to the net behind it. No only where its stroke, or the serve's direction, was noted: then
-    /// the key was at hand.
+    /// Whether the striker came to the net behind it. It is no only if the stroke, or the direction of the serve, was logged:
+    /// then the coach could have pressed the approach key.
     pub approach: Option<bool>,
-    /// Whether the striker stood at the net. No only where its stroke was noted, likewise.
+    /// Whether the striker stood at the net. It is no only if the stroke was logged.
     pub at_net: Option<bool>,
-    /// Whether it touched the net and went over. No only where its stroke, or the serve's direction, was noted.
+    /// Whether it touched the net and went over. It is no only if the stroke, or the direction of the serve, was logged.
     pub net_cord: Option<bool>,
     /// The cell in which it landed, as the camera sees it: seen, or worked out from a measured landing.
     pub cell: Option<Cell>,
     /// The third of the court's width in which it landed, as its striker sees it.
     pub column: Option<Column>,
-    /// The third toward which it went, as its striker sees it: in which it landed, or, of a missed shot, at which it was aimed.
+    /// The third toward which it went, as its striker sees it: where it landed or, for a missed shot, where it was aimed.
     pub direction: Option<Column>,
     /// How deep it landed.
     pub depth: Option<Depth>,
     /// Where a serve went in its box.
     pub serve_to: Option<ServeTo>,
-    /// What of the opponent it went to. A serve: by its direction, the court and the hand. Another ball: the wing that
-    /// played it, else estimated by the side on which it landed.
+    /// Which wing of the opponent, or the body, it went to. For a serve, by its direction, the court and the hand. For another
+    /// shot, the wing that played it, else estimated by the side on which it landed.
     pub target: Option<Fact<Target>>,
-    /// Its line, of a missed shot the one on which it was aimed; a serve has none.
+    /// Its line; for a missed shot, the line on which it was aimed. A serve has none.
     pub lane: Option<Fact<Lane>>,
-    /// Where it went, seen from the opponent, or, missed, was aimed; a serve goes nowhere of these.
+    /// Where it went, as the opponent sees it; for a missed shot, where it was aimed. A serve has none.
     pub goes: Option<Fact<Goes>>,
     /// What it did to the opponent's depth.
     pub push: Option<Fact<Push>>,
-    /// Whether it was struck from inside the baseline. Estimated: yes if the ball that it answers was short, no if
+    /// Whether it was struck from inside the baseline. Estimated: yes if the shot that it answers was short, no if
     /// it was deep.
     pub inside: Option<Fact<bool>>,
     /// Whether the opponent was deep when it was struck: 10 ft or more behind the baseline, a baseliner's usual depth
-    /// (common practice; no source). Estimated: no if the last ball that the opponent had to play was short.
+    /// (common practice; no source). Estimated: no if the last shot that the opponent had to play was short.
     pub opponent_deep: Option<Fact<bool>>,
     /// Whether the opponent was moving away from where it lands: known with measured positions only, and estimated where
     /// the landing is a cell.
@@ -205,7 +205,7 @@ pub struct ShotFacts {
 pub struct ServeFacts {
     /// Where it went.
     pub to: Option<ServeTo>,
-    /// What of the receiver it went to.
+    /// Which wing of the receiver, or the body, it went to.
     pub target: Option<Target>,
     /// Its pace.
     pub pace: Option<Pace>,
@@ -217,7 +217,7 @@ pub struct ServeFacts {
     pub kind: Option<FaultKind>,
 }
 
-/// Bands of rally length in balls struck (PMC10538650, PMC11235650).
+/// Bands of rally length in shots (PMC10538650, PMC11235650).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Band {
     /// 1 to 4.
@@ -233,7 +233,7 @@ impl Band {
     pub const WORDS: [(&'static str, Self); 3] =
         [("1-4", Self::Short), ("5-8", Self::Medium), ("9+", Self::Long)];
 
-    /// The band of a length; none of no ball, which a double fault has.
+    /// The band of a length; `None` for a double fault, which has no shot.
     pub const fn of(length: usize) -> Option<Self> {
         match length {
             0 => None,

@@ -1,4 +1,4 @@
-//! Tests of the facts of balls: each table worked out on paper, in the trade's words.
+//! Tests of the facts of shots: each table worked out on paper, in the trade's words.
 
 use std::time::Duration;
 

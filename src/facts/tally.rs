@@ -1,5 +1,5 @@
-//! All that follows from a record, from one count of its score: the facts of each point, and the replay with what speaks
-//! against the score. After an edit only the points are counted again whose score it can change.
+//! Everything that follows from a record, in one count of its score: the facts of each point, and the replay with what
+//! contradicts the score. After an edit, only the points whose score can change are counted again.
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -10,7 +10,7 @@ use crate::tennis::count::Count;
 use crate::tennis::odds::Odds;
 use crate::tennis::replay::Replay;
 
-/// The count is kept before every so many points, to go on from there.
+/// The state of the count is kept before every this many points, so that counting can continue from there.
 const STEP: usize = 64;
 
 /// What follows from a record.
@@ -47,12 +47,12 @@ impl Tally {
         &self.facts
     }
 
-    /// The score before each point and after the last, and what speaks against it.
+    /// The score before each point and after the last, and what contradicts it.
     pub const fn replay(&self) -> &Replay {
         &self.replay
     }
 
-    /// Follows an edit: `record` is as the edit left it, `change` what [`Record::apply`] said of it.
+    /// Follows an edit: `record` is the record after it, `change` is what [`Record::apply`] returned.
     pub fn follow(&mut self, record: &Record, change: Change) {
         match change {
             Change::Footage => {}
@@ -63,8 +63,8 @@ impl Tally {
         }
     }
 
-    /// Counts from the last count kept before point `from`. Where point `only` is all that changed, counting ends as soon as
-    /// the score is what it was.
+    /// Counts from the last kept state before point `from`. If only the point `only` changed, counting stops as soon as the score
+    /// is the same as before.
     fn count(&mut self, record: &Record, from: usize, only: Option<usize>) {
         let first = (from / STEP).min(self.counts.len() - 1);
         let mut count = self.counts[first].clone();
@@ -114,7 +114,7 @@ impl Tally {
         }
     }
 
-    /// Finds the points that matter.
+    /// Finds the big points.
     fn mark_important(&mut self) {
         let mut known: Vec<f64> = self.facts.iter().filter_map(|f| f.importance).collect();
         let quarter = known.len().div_ceil(4).checked_sub(1);

@@ -60,8 +60,8 @@ pub(crate) fn footage(file: &str, start: u64, length: u64) -> Footage {
     }
 }
 
-/// The first point of a match, which A serves from the near end to the deuce court, both right-handed, every ball
-/// logged. Balls part at `/`; of each: `wide`, `body`, `T`; the third as the camera sees it, `left`, `middle`, `right`;
+/// The first point of a match, which A serves from the near end to the deuce court, both right-handed, every shot
+/// logged. Shots part at `/`; of each: `wide`, `body`, `T`; the third as the camera sees it, `left`, `middle`, `right`;
 /// `short`, `mid`, `deep`; `fh`, `bh`; `slice`, `topspin`, `flat`, `slow`, `fast`; `volley`, `overhead`, `lob`, `drop`; `approach`; `?`
 /// when nothing was seen.
 pub(crate) fn rally(winner: char, finish: Option<Finish>, balls: &str) -> Record {
@@ -74,7 +74,7 @@ pub(crate) fn rally(winner: char, finish: Option<Finish>, balls: &str) -> Record
     r
 }
 
-/// One ball in words, the `n`th from 0.
+/// One shot in words, the `n`th from 0.
 pub(crate) fn ball(n: usize, words: &str) -> Shot {
     let mut shot = Shot::default();
     let half = if n.is_multiple_of(2) { End::Far } else { End::Near };

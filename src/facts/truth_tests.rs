@@ -163,7 +163,7 @@ fn with_positions_withheld_the_estimates_mostly_agree() {
 
 const FLOORS: [usize; 6] = [90, 90, 50, 85, 90, 90];
 
-/// The simulated player's own intention, told by the truth's tags, against where the ball went.
+/// The simulated player's own intention, told by the truth's tags, against where the shot went.
 #[test]
 fn an_aimed_plus_one_mostly_goes_where_it_was_aimed() {
     let truth = whole();

@@ -1,4 +1,4 @@
-//! A point in words, for the screen, the reader's voice, and every export.
+//! A point in words, for the screen, the screen reader, and every export.
 
 use super::point::PointFacts;
 use super::shot::{Fact, Goes, Lane};
@@ -13,7 +13,7 @@ pub fn words(record: &Record, n: usize) -> String {
     facts(record).get(n).map(|f| words_of(record, f)).unwrap_or_default()
 }
 
-/// As [`words`], of facts already at hand.
+/// As [`words`], for facts that were worked out before.
 pub fn words_of(record: &Record, f: &PointFacts) -> String {
     let mut parts =
         vec![server(record, f), f.called.map_or_else(|| "score not known".into(), |c| c.to_string())];
@@ -43,7 +43,7 @@ pub fn heading(record: &Record, n: usize) -> String {
     facts(record).get(n).map(|f| heading_of(record, f)).unwrap_or_default()
 }
 
-/// As [`heading`], of facts already at hand.
+/// As [`heading`], for facts that were worked out before.
 pub fn heading_of(record: &Record, f: &PointFacts) -> String {
     let who = server(record, f);
     let n = f.number + 1;
@@ -57,14 +57,14 @@ pub fn heading_of(record: &Record, f: &PointFacts) -> String {
     }
 }
 
-/// The balls of a point, one after another: `Holt serves wide · Okafor returns deep, middle, backhand · Holt …`. Empty
+/// The shots of a point, one after another: `Holt serves wide · Okafor returns deep, middle, backhand · Holt …`. Empty
 /// when none was logged.
 pub fn rally_of(record: &Record, f: &PointFacts) -> String {
     (0..f.shots.len()).map(|n| ball_of(record, f, n)).collect::<Vec<_>>().join(" · ")
 }
 
-/// Ball `n` of a point, from 0, in words: who struck it and what is known of it; `not seen` when that is nothing. Empty
-/// when there is no such ball.
+/// Shot `n` of a point, from 0, in words: who struck it and what is known of it, or `not seen` if nothing is known. Empty
+/// when there is no such shot.
 pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
     let Some(shot) = f.shots.get(n) else { return String::new() };
     let about = record.about_at(f.number);
@@ -83,8 +83,8 @@ pub fn ball_of(record: &Record, f: &PointFacts, n: usize) -> String {
     }
 }
 
-/// What is known of ball `n`, from 0, each part in words: seen, or estimated. Of a serve its direction says the side; of
-/// other balls the side is the camera's left, middle or right.
+/// What is known of shot `n`, from 0, each part in words: seen, or estimated. For a serve, its direction says the side; for
+/// other shots the side is the camera's left, middle or right.
 pub fn ball_words(f: &PointFacts, n: usize) -> Vec<Fact<&'static str>> {
     let Some(shot) = f.shots.get(n) else { return Vec::new() };
     let stroke = shot.stroke.filter(|s| *s != Stroke::Groundstroke).map(Stroke::words);

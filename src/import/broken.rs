@@ -1,7 +1,7 @@
-//! An import that was killed: what it left is taken away, and what it had moved is taken back, by the next one.
+//! Cleans up after an import that was killed. The next import deletes its temporary files and moves back what it had moved.
 //!
-//! While files are moved, a plan lies in their stage: each file with its size and time, so that one that was changed
-//! since is known and left alone. A stage is alive as long as somebody holds the lock beside it.
+//! While files are moved, their stage holds a plan: each file with its size and time. A file that was changed since does not
+//! match the plan and is left alone. A stage is in use as long as a program holds the lock beside it.
 
 use std::fs::{self, File};
 use std::io::{self, Write};
@@ -127,14 +127,10 @@ pub(super) fn clear(folder: &Path, ours: &Path) -> io::Result<Broken> {
         let Ok(Some(_lock)) = Lock::take(&lock_of(&stage)) else { continue };
         if stage.is_dir() && owner(&stage) == owner(ours) {
             undo(&stage, folder, &mut broken).map_err(|e| {
-                let what = "what an import that was broken off had moved cannot be taken back";
+                let what = "an interrupted import had moved a file, which cannot be moved back";
                 io::Error::new(
                     e.kind(),
-                    format!(
-                        "{what}: {}; it lies in {}",
-                        writing(&e),
-                        printable(&stage.to_string_lossy(), 400)
-                    ),
+                    format!("{what}: {}; it is in {}", writing(&e), printable(&stage.to_string_lossy(), 400)),
                 )
             })?;
             keep_old(&stage, folder, &mut Vec::new())?;
@@ -145,7 +141,7 @@ pub(super) fn clear(folder: &Path, ours: &Path) -> io::Result<Broken> {
     Ok(broken)
 }
 
-/// Whose a file is: a stage that somebody else put there is no business of ours.
+/// The owner of a file: a stage of another user is left alone.
 fn owner(path: &Path) -> Option<u32> {
     #[cfg(unix)]
     {
@@ -156,12 +152,12 @@ fn owner(path: &Path) -> Option<u32> {
     path.symlink_metadata().ok().map(|_| 0)
 }
 
-/// The moves are all done: none of them is taken back any more.
+/// All moves are done, so none of them will be undone.
 pub(super) fn done(stage: &Path) -> io::Result<()> {
     fs::rename(stage.join(PLAN), stage.join(DONE))
 }
 
-/// Keeps what a plan that is done replaced by another content, beside what replaced it.
+/// Keeps the files that a finished plan replaced with other content, beside the new ones.
 pub(super) fn keep_old(stage: &Path, folder: &Path, kept: &mut Vec<PathBuf>) -> io::Result<()> {
     let Ok(text) = textfile::bytes(&stage.join(DONE), Limit::RECORD) else { return Ok(()) };
     let moves: Vec<Move> = serde_json::from_slice(&text)?;
@@ -174,12 +170,12 @@ pub(super) fn keep_old(stage: &Path, folder: &Path, kept: &mut Vec<PathBuf>) -> 
     Ok(())
 }
 
-/// The moves are all taken back: there is nothing to do about them any more.
+/// All moves are undone; nothing is left to do.
 fn settle(stage: &Path) -> io::Result<()> {
     fs::remove_file(stage.join(PLAN))
 }
 
-/// Takes back what was moved, if anything was. Broken off itself, it goes on where it was.
+/// Undoes the moves, if there were any. If it is interrupted itself, the next call continues.
 pub(super) fn undo(stage: &Path, folder: &Path, broken: &mut Broken) -> io::Result<()> {
     let Ok(text) = textfile::bytes(&stage.join(PLAN), Limit::RECORD) else { return Ok(()) };
     let moves: Vec<Move> = serde_json::from_slice(&text)?;

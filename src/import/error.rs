@@ -14,16 +14,16 @@ pub enum ImportError {
     #[error("cannot read it: {}", reading(.0))]
     Read(#[from] std::io::Error),
     /// Nothing is in it.
-    #[error("it is empty; its first row names the columns, of which there can be {NAMES}")]
+    #[error("it is empty; its first row must name the columns; allowed: {NAMES}")]
     Empty,
     /// A header and no more.
-    #[error("there is no row under its header, so no point")]
+    #[error("there are no points below its first row")]
     NoPoints,
     /// UTF-16, by its first two bytes.
     #[error("line 1: it is written in UTF-16; save it as CSV in UTF-8")]
     Utf16,
     /// Footage, a picture or the like: it holds a NUL, which no table does.
-    #[error("it is no table, but footage, a picture or the like; name a CSV file")]
+    #[error("it is not a table, but footage, a picture or the like; name a CSV file")]
     NotText,
     /// A workbook, by its first bytes.
     #[error(
@@ -82,7 +82,7 @@ pub enum ImportError {
     },
     /// A match that goes on after another one.
     #[error(
-        "line {line}, column match: \"{name}\" comes back, begun in line {first}; keep the rows of a match together", name = crate::record::printable(name, 60)
+        "line {line}, column match: \"{name}\" appears again after line {first}; keep the rows of a match together", name = crate::record::printable(name, 60)
     )]
     Back {
         /// The line.
@@ -93,7 +93,7 @@ pub enum ImportError {
         first: u64,
     },
     /// More points than a record holds.
-    #[error("line {line}: a match of more than {MOST_POINTS} points; a record holds that many")]
+    #[error("line {line}: this match has more than {MOST_POINTS} points, the most that a record can hold")]
     Many {
         /// The line of the first that is too many.
         line: u64,

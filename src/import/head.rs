@@ -1,4 +1,4 @@
-//! The header row: which column stands where.
+//! The header row: which column is where.
 
 use super::error::ImportError;
 use super::rows::Row;
@@ -42,9 +42,7 @@ impl Head {
             }
         }
         if wrong.is_empty() && !head.has(Column::Winner) {
-            wrong.push(
-                "there is no column winner; it must be there, and the first row names the columns".into(),
-            );
+            wrong.push("the first row names no column winner, which is required".into());
         }
         let said = |what| ImportError::Header { line, what };
         if wrong.is_empty() { Ok(head) } else { Err(wrong.into_iter().map(said).collect()) }

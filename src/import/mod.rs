@@ -1,25 +1,25 @@
-//! Points charted elsewhere, as CSV: from a text to records, and these to their files.
+//! Points charted elsewhere, as CSV: from the text to records, and from records to files.
 //!
-//! The first row names the columns, in any order; only `winner` must be there. One row is one point:
+//! The first row names the columns, in any order; only `winner` is required. One row is one point:
 //!
-//! | column | holds | left empty |
+//! | column | holds | if empty |
 //! |---|---|---|
-//! | `match` | which match it is of; the rows of one match stand together | not allowed |
-//! | `start`, `end` | when, on the match clock: seconds, or `H:MM:SS.mmm` | not timed |
-//! | `server` | who served: `a`, `b`; in doubles also `a1`, `a2`, `b1`, `b2` | as the rules say |
-//! | `serve` | the serve that started the rally, or failed last: `1`, `2` | not noted |
-//! | `winner` | `a`, `b`; `?` when not known; `let` when it was played again | not allowed |
-//! | `finish` | `ace`, `double fault`, `winner`, `forced error`, `unforced error` | not noted |
-//! | `tags` | tags with `;` between them; `\;` is a semicolon within one | none |
-//! | `note` | anything | none |
+//! | `match` | the name of the match; the rows of one match are together | not allowed |
+//! | `start`, `end` | times on the match clock: seconds, or `H:MM:SS.mmm` | no times |
+//! | `server` | who served: `a`, `b`; in doubles also `a1`, `a2`, `b1`, `b2` | by the rules |
+//! | `serve` | the serve that started the rally, or the last fault: `1`, `2` | not known |
+//! | `winner` | `a`, `b`; `?` if not known; `let` if it was replayed | not allowed |
+//! | `finish` | `ace`, `double fault`, `winner`, `forced error`, `unforced error` | not known |
+//! | `tags` | separated by `;`; `\;` is a semicolon within a tag | none |
+//! | `note` | any text | none |
 //! | `outcome` | in one row of a match: `a retired`, `b retired`, `a defaulted`, `b defaulted`, `unfinished` | it ended by its score |
 //!
-//! Commas stand between the cells, or semicolons or tabs, as a line `sep=;` or the header shows. Empty cells and rows after
-//! the last are passed over. Case does not count, and blanks around a cell do not, but for the note, which is kept as it is. The text is UTF-8,
-//! with or without a byte order mark, in rows as RFC 4180 has them, read strictly: what is not is told, never mended.
-//! An apostrophe that keeps a spreadsheet from running a text as a formula is taken off, as the export puts it on.
+//! Cells are separated by commas, semicolons or tabs, as a line `sep=;` or the header shows. Empty cells and rows at the end are
+//! ignored. Upper and lower case, and blanks around a cell, do not matter, except in the note, which is kept as it is. The text
+//! is UTF-8, with or without a byte order mark, with rows as in RFC 4180. It is read strictly: errors are reported, never
+//! corrected. An apostrophe that keeps a spreadsheet from running a text as a formula is removed; the export adds it.
 //!
-//! [`parse`] gives one [`Chart`] for each match, one after another, so that memory holds one at a time.
+//! [`parse`] gives one [`Chart`] for each match, one after another, so that memory holds only one at a time.
 
 mod broken;
 mod chart;
@@ -46,8 +46,8 @@ use chart::Players;
 use head::Head;
 use rows::{Row, Rows};
 
-/// Reads points, match after match. After an error it goes on to the next row, so that all that is wrong is told; only
-/// what makes the rest unreadable ends it. Whoever has met an error must not use the charts.
+/// Reads points, match after match. After an error it continues with the next row, so that all errors are reported. It stops
+/// only if the rest cannot be read. After an error, do not use the charts.
 pub fn parse<R: Read>(from: R) -> Charts<R> {
     Charts {
         rows: Rows::new(from),

@@ -1,4 +1,4 @@
-//! File names for matches: whatever a match is called, its record has a name that every file system takes.
+//! File names for matches: whatever the name of a match, its record gets a name that every file system allows.
 
 use std::collections::HashMap;
 

@@ -1,5 +1,5 @@
-//! Rows of CSV as RFC 4180 has them, read strictly: lines end with CR LF, LF or CR, empty ones are passed over, and what
-//! the usual readers mend in silence (a quote in the middle of a cell, one that is never closed) is told.
+//! Rows of CSV as in RFC 4180, read strictly. Lines end with CR LF, LF or CR, and empty lines are ignored. Errors that other
+//! readers correct silently (a quote in the middle of a cell, a quote that is never closed) are reported.
 
 use std::io::{BufRead, BufReader, Chain, Cursor, Read};
 

@@ -1,4 +1,4 @@
-//! Many new files at one stroke: written aside, brought to the disk, then moved to where they belong.
+//! Many new files, all or none: written into a temporary folder, synced to the disk, then moved to their place.
 
 use std::fs::{self, File};
 use std::io;
@@ -9,8 +9,8 @@ use tempfile::TempDir;
 use super::broken::{self, Broken, NAME};
 use crate::record::{Lock, hold, unnamed};
 
-/// A folder that files are written in before they are moved to the one they are for. Dropped without [`Stage::put`],
-/// it is gone with all that is in it.
+/// A temporary folder in which files are written before they are moved to their own folder. If it is dropped without
+/// [`Stage::put`], it is deleted with all its files.
 #[derive(Debug)]
 pub struct Stage {
     /// Says that it is alive. Let go before it is taken away.

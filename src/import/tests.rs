@@ -162,7 +162,7 @@ fn each_bad_cell_is_told() {
     line 7, column note: found bytes that are not UTF-8; save the file as CSV in UTF-8
     line 8: 2 cells, but the header has 8
     line 10: a quote within a cell; put the whole cell in quotes, and write each quote within it twice
-    line 10, column match: "m" comes back, begun in line 2; keep the rows of a match together
+    line 10, column match: "m" appears again after line 2; keep the rows of a match together
     line 11, column start: found "0""; allowed: seconds or hours:minutes:seconds, as 723.5 or 0:12:03.5
     "#);
 }
@@ -184,11 +184,11 @@ fn each_bad_header_is_told() {
     ];
     let said: Vec<_> = all.map(|text| wrong(text.as_bytes())).into();
     insta::assert_snapshot!(said.join("--\n"), @r#"
-    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
+    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     --
-    there is no row under its header, so no point
+    there are no points below its first row
     --
-    it is empty; its first row names the columns, of which there can be match, start, end, server, serve, winner, finish, tags, note, outcome
+    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     --
     line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     --
@@ -196,11 +196,11 @@ fn each_bad_header_is_told() {
     line 1: columns 3 and 4 are both named winner
     line 1: columns 5 and 6 are both named note
     --
-    there is no row under its header, so no point
+    there are no points below its first row
     --
-    there is no row under its header, so no point
+    there are no points below its first row
     --
-    line 1: there is no column winner; it must be there, and the first row names the columns
+    line 1: the first row names no column winner, which is required
     --
     line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
     line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
@@ -230,7 +230,7 @@ fn a_record_holds_so_many_points_and_no_more() {
     let rows = |n| format!("winner\n{}", "a\n".repeat(n));
     assert_eq!(chart(&rows(20_000)).points.len(), 20_000);
     insta::assert_snapshot!(wrong(rows(29_000).as_bytes()), @r"
-    line 20002: a match of more than 20000 points; a record holds that many
+    line 20002: this match has more than 20000 points, the most that a record can hold
     ");
 }
 

@@ -1,6 +1,6 @@
 //! The one table of actions: everything that a key, a menu or the help can name.
 
-/// Where an action stands in the help.
+/// The group of an action in the help.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Group {
     /// Playing and stepping.
@@ -34,7 +34,7 @@ impl Group {
     }
 }
 
-/// A row of the table: the action, its name in a key card, what the help says, where it stands.
+/// A row of the table: the action, its name in a key card, its words in the help, and its group.
 #[derive(Debug, Clone, Copy)]
 pub struct Row {
     /// The action.

@@ -1,9 +1,10 @@
-//! The court pad's keys: first the ball, then what it was. Each becomes one edit of the current point.
+//! The court pad's keys: first where the shot landed, then what kind of shot it was. Each key becomes one edit of the
+//! current point.
 //!
-//! A pad key appends a ball, or, where one was chosen, says where that one landed; with Shift a backhand, or a serve that was
-//! a fault. All other keys say more of the ball
-//! chosen, else of the last one. A finish ends the point: an ace or a winner was the last ball; an error is the ball after
-//! it, which is appended, unless the key says that the missed ball was keyed. The winner follows by alternation.
+//! A pad key appends a shot or, if a shot is chosen, says where that shot landed. With Shift it is a backhand, or a serve that
+//! was a fault. All other keys describe the chosen shot, else the last one. A finish ends the point. An ace or a winner is the
+//! last shot; an error is the next shot, which is appended unless the key says that the missed shot was logged already. The
+//! winner follows because the players alternate.
 
 use super::action::Action;
 use super::error::LogError;
@@ -14,7 +15,7 @@ use crate::tennis::Side;
 use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, Spin, Stance, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
-/// A key of the pad: the cell, and whether it says that the ball was a backhand.
+/// A key of the pad: the cell, and whether it says that the shot was a backhand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PadKey {
     /// The third across, as the camera sees it.
@@ -52,28 +53,28 @@ pub const PAD: [[Action; 9]; 2] = [
 ];
 
 impl PadKey {
-    /// What a pad key says; none of other actions.
+    /// What a pad key says; `None` for other actions.
     pub fn of(action: Action) -> Option<Self> {
         let hand = PAD.iter().position(|keys| keys.contains(&action))?;
         let place = PAD[hand].iter().position(|a| *a == action)?;
         Some(Self { column: Column::ALL[place % 3], row: Row::ALL[place / 3], backhand: hand == 1 })
     }
 
-    /// The cell of ball `n`, from 0: a serve has a third of its box only.
+    /// The cell of shot `n`, from 0: a serve has a third of its box only.
     pub const fn cell(self, n: usize) -> Cell {
         Cell { column: self.column, row: if n == 0 { None } else { Some(self.row) } }
     }
 }
 
 impl Plain {
-    /// What a plain key says of a ball besides; a stroke that was said stays.
+    /// What a plain key also says about a shot; a stroke that was logged stays.
     pub(super) fn say_of(self, shot: &mut Shot) {
         shot.wing = if self.forehand { Some(Wing::Forehand) } else { shot.wing };
         shot.stroke = shot.stroke.or(self.groundstroke.then_some(Stroke::Groundstroke));
     }
 }
 
-/// What a key says of one ball.
+/// What a key says about one shot.
 #[derive(Clone, Copy)]
 enum Said {
     Stroke(Stroke),
@@ -86,7 +87,7 @@ enum Said {
 }
 
 impl Logger {
-    /// The action of a key of the pad at `at`, or of any other that is about balls; one that ends the point, at `over`.
+    /// The action of a pad key, or of another key about shots, at `at`. A key that ends the point ends it at `over`.
     pub(super) fn ball_key(
         &self,
         action: Action,
@@ -142,7 +143,7 @@ impl Logger {
         Step { edit: None, after }
     }
 
-    /// Where a ball landed. A serve has no wing: with the key that says a backhand of other balls, it was a fault.
+    /// Where a shot landed. A serve is neither forehand nor backhand: the backhand key means that it was a fault.
     fn pad(&self, key: PadKey, at: MatchTime, over: MatchTime, record: &Record) -> Result<Step, LogError> {
         let plain = self.plain;
         let point = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
@@ -165,7 +166,7 @@ impl Logger {
         self.ball_at(record, at, land, true)
     }
 
-    /// Changes the ball chosen, or appends one to the open point, or begins a point with its serve.
+    /// Changes the chosen shot, or appends one to the open point, or starts a point with its serve.
     fn ball_at(
         &self,
         record: &Record,
@@ -199,7 +200,7 @@ impl Logger {
         })
     }
 
-    /// How deep a shot landed whose third was not seen.
+    /// How deep a shot landed, if its third of the court was not seen.
     fn depth(&self, depth: Depth, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         let open = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
         let n = self.chosen(record).or_else(|| Some(open?.shots.len())).unwrap_or(0);
@@ -214,20 +215,20 @@ impl Logger {
         self.ball_at(record, at, land, true)
     }
 
-    /// The ball chosen, where the current point has it.
+    /// The chosen shot, if the current point has it.
     pub(super) fn chosen(&self, record: &Record) -> Option<usize> {
         let point = record.points.get(self.current?)?;
         self.ball.filter(|n| *n < point.shots.len())
     }
 
-    /// The current point's place and the ball that keys go to.
+    /// The current point's place and the shot that keys go to.
     fn ball_of(&self, record: &Record) -> Result<(usize, usize), LogError> {
         let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
         let last = record.points[at].shots.len().checked_sub(1).ok_or(LogError::NoBall { number: at + 1 })?;
         Ok((at, self.chosen(record).unwrap_or(last)))
     }
 
-    /// The first press chooses the last ball, which a pad key then changes; further ones go along the balls.
+    /// The first press chooses the last shot, which a pad key then changes; further presses go to the next shots.
     fn choose_ball(&self, record: &Record, forward: bool) -> Result<Step, LogError> {
         let (at, n) = self.ball_of(record)?;
         let ball = match (self.chosen(record), forward) {
@@ -239,9 +240,9 @@ impl Logger {
         Ok(Step { edit: None, after: Self { ball, ..self.clone() } })
     }
 
-    /// Takes a ball out. A serve that was answered was struck all the same: it becomes one that was not seen. Before a
-    /// serve is in play, the last fault is taken out. The ball that began the point takes the point with it. Where a ball
-    /// was chosen, the choice stays at its place.
+    /// Deletes a shot. A serve that was returned must have been struck, so it becomes a serve that was not seen. Before a
+    /// serve is in play, the last fault is deleted. If the shot is the only content of the point, the point is deleted too.
+    /// If a shot was chosen, the choice stays at its place.
     fn ball_out(&self, record: &Record) -> Result<Step, LogError> {
         let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
         if began_with(&record.points[at]) {
@@ -268,7 +269,7 @@ impl Logger {
             left = (point.shots.len(), is_open(point));
             Ok(())
         })?;
-        // In an open point the next key says the ball that was last; in one that has ended the last one left is chosen.
+        // In an open point the next key logs the deleted shot again; in a point that has ended, the last remaining shot is chosen.
         let ball = match (n, left) {
             (Some(n), (shots, _)) if n < shots => Some(n),
             (Some(_), (shots, false)) => shots.checked_sub(1),
@@ -277,7 +278,7 @@ impl Logger {
         Ok(Step { after: Self { ball, ..step.after }, ..step })
     }
 
-    /// Puts a ball that was not seen in after the one chosen, and chooses it.
+    /// Inserts a shot that was not seen after the chosen one, and chooses it.
     fn ball_in(&self, record: &Record) -> Result<Step, LogError> {
         let (at, n) = self.ball_of(record)?;
         let server = server_of(record, at);
@@ -290,8 +291,8 @@ impl Logger {
         Ok(Step { after: Self { ball: Some(n + 1), ..step.after }, ..step })
     }
 
-    /// Says something of the ball that keys go to, or where only a fault was keyed yet, of that serve; the same again
-    /// takes it off.
+    /// Sets a property of the shot that keys go to or, if only a fault was logged, of that serve. The same key again
+    /// removes it.
     fn say(&self, said: Said, record: &Record) -> Result<Step, LogError> {
         let plain = self.plain.groundstroke.then_some(Stroke::Groundstroke);
         let chosen = self.chosen(record);
@@ -319,7 +320,7 @@ impl Logger {
                     shot.stroke = other(shot.stroke, s).or(plain.filter(|p| *p != s));
                     shot.volley = None;
                 }
-                // It is a volley, whichever key said so first.
+                // It is a volley, whichever key came first.
                 Said::Volley(kind) if shot.volley == Some(kind) => {
                     (shot.volley, shot.stroke) = (None, plain);
                 }
@@ -334,7 +335,7 @@ impl Logger {
         })
     }
 
-    /// The pace of the serve in play, or of the last fault where none is in play yet.
+    /// The pace of the serve in play or, if none is in play yet, of the last fault.
     fn pace(&self, pace: Pace, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
             let serve = point.shots.first_mut().or(point.serves_out.last_mut());
@@ -352,7 +353,7 @@ impl Logger {
     }
 }
 
-/// Whether an open point holds nothing but the ball whose key began it.
+/// Whether an open point holds nothing but the shot whose key began it.
 fn began_with(point: &Point) -> bool {
     let (shots, serves_out) = (point.shots.len(), point.serves_out.len());
     let first = point.shots.first().or(point.serves_out.first());
@@ -367,15 +368,15 @@ fn began_with(point: &Point) -> bool {
     is_open(point) && shots + serves_out == 1 && first.is_some_and(|s| s.at == point.start) && *point == bare
 }
 
-/// Where a shot was keyed that turns out to be missed, that is where it was aimed; and where one was keyed that is no longer said to
-/// be missed, it landed there. Of a point whose rest was not logged it is not known which shot was missed.
+/// If the last shot turns out to be missed, its logged place becomes its aim; if it is no longer missed, the aim becomes the
+/// place where it landed. If not all shots were logged, it is not known which shot was missed.
 pub(super) fn settle(point: &mut Point) {
     let (missed, open) = (missed(point), point.logged == Some(Logged::Opening));
     let Some(last) = point.shots.len().checked_sub(1) else { return };
     for (n, shot) in point.shots.iter_mut().enumerate() {
         if missed && n == last {
             shot.aim = shot.cell.take().or(shot.aim);
-            // Where it landed outside the court it was not aimed.
+            // A place outside the court is not an aim.
             shot.aim_place = shot.landing.take_if(|at| at.in_court()).or(shot.aim_place);
         } else if !open || n < last {
             shot.cell = shot.cell.or(shot.aim.take());
@@ -385,7 +386,7 @@ pub(super) fn settle(point: &mut Point) {
     }
 }
 
-/// Whether a point ended with a missed ball, and every ball is there.
+/// Whether a point ended with a missed shot, and every shot is there.
 pub(super) fn missed(point: &Point) -> bool {
     let error = point.finish.map_or(point.miss.is_some(), is_error);
     point.logged == Some(Logged::Every) && error
@@ -395,19 +396,19 @@ pub(super) const fn is_error(finish: Finish) -> bool {
     matches!(finish, Finish::ForcedError | Finish::UnforcedError)
 }
 
-/// A value set, or taken off where it was set already.
+/// The value, or `None` if it was set already.
 pub(super) fn other<T: PartialEq + Copy>(was: Option<T>, now: T) -> Option<T> {
     if was == Some(now) { None } else { Some(now) }
 }
 
-/// Whether a ball struck at `t` comes after the point's start and its other balls. Where it does not, as when the coach
-/// went back to look again, when it was struck is not known.
+/// Whether a shot struck at `t` comes after the point's start and its other shots. If not, because the coach went back to
+/// look again, the time of the shot is not known.
 pub(super) fn fits(point: &Point, t: MatchTime) -> bool {
     let last = point.shots.iter().filter_map(|s| s.at).max();
     point.start.into_iter().chain(last).all(|before| before <= t)
 }
 
-/// Where every ball was logged, the winner follows from the finish: who struck the last ball, or the other.
+/// If every shot was logged, the winner follows from the finish: the player who struck the last shot, or the other.
 pub(super) fn follow(point: &mut Point, server: Option<Side>) {
     if point.shots.is_empty() {
         point.logged = None;

@@ -1,4 +1,4 @@
-//! Balls by keys: what each key makes of the record. Player A serves the first point from the near end, to the deuce court.
+//! Shots by keys: what each key makes of the record. Player A serves the first point from the near end, to the deuce court.
 
 use super::*;
 use crate::facts::{Goes, Lane, facts};

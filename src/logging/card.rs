@@ -29,7 +29,7 @@ pub const LEFT_HANDED: &str = include_str!("../../sample-tags/left-handed.keys.t
 /// The one with the pad on the numeric keypad.
 pub const NUMPAD: &str = include_str!("../../sample-tags/numpad.keys.toml");
 
-/// The one for those who tag points and log no balls.
+/// The one for those who tag points and log no shots.
 pub const TAGS_ONLY: &str = include_str!("../../sample-tags/tags-only.keys.toml");
 
 /// Why a key card cannot be used.
@@ -69,7 +69,7 @@ pub enum CardError {
     },
     /// One key, two meanings.
     #[error(
-        "line {line}: key \"{key}\" means \"{second}\" here, but key \"{other_key}\" on line {first_line} already means \"{first}\" and is the same key; give one of them another"
+        "line {line}: key \"{key}\" means \"{second}\" here, but key \"{other_key}\" on line {first_line} already means \"{first}\" and is the same key; give one of them another key"
     )]
     Conflict {
         /// Line of the second use, from 1.
@@ -140,7 +140,7 @@ struct RawCard {
 }
 
 #[derive(Deserialize)]
-#[serde(untagged, expecting = "this is no key; allowed: a key in quotes, or a list of keys")]
+#[serde(untagged, expecting = "this is not a key; allowed: a key in quotes, or a list of keys")]
 enum OneOrMany {
     One(String),
     Many(Vec<String>),
@@ -166,7 +166,7 @@ pub struct KeyCard {
 /// What cannot be typed on a layout, since each of its keys stands where the card has another.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error(
-    "on this keyboard {key} is where \"{by}\" is, so \"{what}\" has no key; give it another in the key card"
+    "on this keyboard {key} already means \"{by}\", so \"{what}\" has no key; give it another key in the key card"
 )]
 pub struct Lost {
     /// The key by its sign, as on its cap.
@@ -363,7 +363,7 @@ impl KeyCard {
             let keys = self.keys_of(plain).map(|k| Key { shift: true, ..k.clone() });
             keys.eq(self.keys_of(backhand).cloned())
         };
-        let what = "A backhand; of a serve, a fault";
+        let what = "A backhand; for a serve, a fault";
         if PAD[0].iter().zip(PAD[1]).all(|(plain, backhand)| shifted(*plain, backhand)) {
             let shift = rows(0).next().map(|_| ("with ⇧".into(), what.into()));
             return rows(0).chain(shift).collect();

@@ -33,7 +33,7 @@ fn the_cards_give_every_action_a_key() {
     assert!(tags_only.tags().count() >= 8);
 }
 
-/// What a card needs no key for where no balls are logged.
+/// What a card needs no key for where no shots are logged.
 const BALL_ENDINGS: [Action; 18] = [
     Action::MissLongWide,
     Action::MissNet,
@@ -251,7 +251,7 @@ fn what_lies_under_a_place_is_told() {
     assert_eq!(
         told,
         [
-            "on this keyboard S is where \"Select the previous shot\" is, so \"Start the point at this frame\" has no key; give it another in the key card"
+            "on this keyboard S already means \"Select the previous shot\", so \"Start the point at this frame\" has no key; give it another key in the key card"
         ]
     );
     let s = Press::typed(&"s".parse().unwrap(), &dvorak());
@@ -276,7 +276,7 @@ fn a_conflict_names_both_keys_and_places() {
     let e = card("undo = \"Shift+Z\"\nredo = [\"ctrl+y\", \"Z\"]\n").unwrap_err().to_string();
     assert_eq!(
         e,
-        "line 4: key \"Z\" means \"redo\" here, but key \"Shift+Z\" on line 3 already means \"undo\" and is the same key; give one of them another"
+        "line 4: key \"Z\" means \"redo\" here, but key \"Shift+Z\" on line 3 already means \"undo\" and is the same key; give one of them another key"
     );
     let e = card("note = \"n\"\n[[tags]]\nkey = \"n\"\ntag = \"net\"\n").unwrap_err().to_string();
     assert!(e.contains("tag net") && e.contains("line 5") && e.contains("\"note\""), "{e}");

@@ -1,4 +1,4 @@
-//! The match clock where nothing is filmed: it runs with the wall clock.
+//! The match clock of a match without footage.
 //!
 //! The wall clock is asked once, when a record is opened: the match clock shows how long ago it was started
 //! ([`MatchInfo::clock_started`]). From then on a steady clock counts, so that a wall clock that is set while a match is
@@ -39,8 +39,8 @@ impl RunningClock {
         now.nanos().div_ceil(HUNDREDTH).checked_mul(HUNDREDTH).map(MatchTime::from_nanos)
     }
 
-    /// When a match clock that is started at `steady` showed 0: now, or so long before that all that is logged already
-    /// lies behind.
+    /// The time at which a match clock that is started at `steady` showed 0: now, or so long ago that everything logged so
+    /// far is in its past.
     pub fn zero(&self, record: &Record, steady: Duration) -> Option<DateTime<FixedOffset>> {
         let since = TimeDelta::from_std(steady.saturating_sub(self.steady)).ok()?;
         let logged = delta(record.last_time().unwrap_or_default());

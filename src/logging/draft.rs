@@ -8,9 +8,9 @@ use super::action::{ACTIONS, Action, Group};
 use super::card::{KeyCard, Meaning};
 use super::key::Key;
 
-/// The key does something else already.
+/// The key already does something else.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[error("{key} is \"{by}\" already")]
+#[error("{key} already means \"{by}\"")]
 pub struct Taken {
     /// The key, as on its cap.
     pub key: String,
@@ -25,7 +25,7 @@ pub struct Draft {
 }
 
 impl Draft {
-    /// The card as it is.
+    /// The current card.
     pub fn of(card: &KeyCard) -> Self {
         let actions = ACTIONS.iter().flat_map(|row| {
             card.keys_of(row.action).map(|key| (key.clone(), Meaning::Do(row.action))).collect::<Vec<_>>()
@@ -135,7 +135,7 @@ mod tests {
         let before = draft.clone();
         let undo = Meaning::Do(Action::Undo);
         let e = draft.give(&key("ctrl+s"), &undo).unwrap_err();
-        assert_eq!(e.to_string(), "Ctrl S is \"Save now\" already");
+        assert_eq!(e.to_string(), "Ctrl S already means \"Save now\"");
         assert_eq!(draft, before);
         draft.take_over(&key("ctrl+s"), &undo);
         assert_eq!(draft.keys_of(&undo).collect::<Vec<_>>(), [&key("ctrl+s")]);
@@ -145,7 +145,7 @@ mod tests {
     }
 
     proptest! {
-        /// Whatever is given to whatever, no key ever means two things, and the file can be read.
+        /// Whatever keys are assigned, no key has two meanings, and the file can be read.
         #[test]
         fn a_draft_is_always_a_card(gifts in proptest::collection::vec((0usize..200, "[a-z]|Key[A-Z]|F[1-9]|ctrl\\+[a-z]"), 0..40)) {
             let mut draft = Draft::of(&KeyCard::parse(BUILT_IN).unwrap());

@@ -1,4 +1,4 @@
-//! How a point ends, by keys: let, finish, where a miss went, and that the rest is not logged. Faults are in `fault`.
+//! The keys that end a point: let, finish, where a miss went, and "stop logging shots". Faults are in `fault`.
 
 use super::action::Action;
 use super::ball::{close, fits, follow, is_error, missed, other, settle};
@@ -34,7 +34,7 @@ impl Went {
     }
 }
 
-/// What a key says of the missed shot.
+/// What a key says about the missed shot.
 #[derive(Clone, Copy)]
 struct Missed {
     kind: Option<Finish>,
@@ -43,7 +43,7 @@ struct Missed {
     keyed: bool,
 }
 
-/// What a key says of how the point ended.
+/// What a key says about how the point ended.
 enum Ending {
     /// Nobody touched the last shot.
     In(Finish),
@@ -111,8 +111,8 @@ impl Logger {
         }
     }
 
-    /// Where missed shots are keyed as all others are, a plain key is about the shot keyed last; only a serve in play is not missed,
-    /// unless its key says so by where it went: then it was a fault.
+    /// If missed shots are logged with a pad key too, a plain error key is about the last shot. A serve in play is not missed,
+    /// unless the key says where the miss went: then the serve was a fault.
     fn missed_shot(&self, said: Missed, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         let point = self.current.and_then(|i| record.points.get(i));
         let keyed = said.keyed != self.plain.misses;
@@ -130,7 +130,7 @@ impl Logger {
         }
     }
 
-    /// Before the return: the serve counts nothing, and is counted as a let. Later: the point counts nothing and is played again.
+    /// Before the return: the serve is a let and is replayed. Later: the whole point is replayed and does not count.
     fn let_(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
             if is_open(point) && point.shots.len() < 2 {
@@ -150,7 +150,7 @@ impl Logger {
         })
     }
 
-    /// The serve in play did not come back; whether it was an ace or an error is not said.
+    /// The serve in play was not returned; it stays open whether it was an ace or an error.
     fn unreturned(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         let server = self.current.and_then(|i| server_of(record, i));
         self.with_current(record, |point, i| {
@@ -177,7 +177,7 @@ impl Logger {
         })
     }
 
-    /// A point that was not played: it went to the other side. It lasts one frame, or until `end`.
+    /// A penalty: a point that was not played and goes to the other side. It lasts one frame, or until `end`.
     pub(super) fn penalty(
         &self,
         against: Side,
@@ -233,7 +233,7 @@ impl Logger {
         })
     }
 
-    /// Where the last ball was missed to. In an open rally this ends the point: an error of which the kind is not said.
+    /// Where the last shot was missed. In an open rally this ends the point with an error of unknown kind.
     fn miss(&self, went: Went, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
         self.with_current(record, |point, i| {
@@ -263,7 +263,7 @@ impl Logger {
         })
     }
 
-    /// The next ball, or the one keyed last, was an error of this kind, and where it went; the same key again takes both off.
+    /// The next shot, or the last one logged, was an error of this kind, and where it went. The same key again removes both.
     fn error(
         &self,
         kind: Finish,
@@ -307,7 +307,7 @@ impl Logger {
     }
 }
 
-/// The ball that the next striker missed; struck at the end at the latest.
+/// The shot that the next striker missed; struck at the end of the point at the latest.
 fn append_missed(point: &mut Point, at: MatchTime, plain: Plain) {
     let at = Some(at).filter(|t| fits(point, *t) && point.end.is_none_or(|end| *t <= end));
     let mut shot = Shot { at, ..Shot::default() };
@@ -315,7 +315,7 @@ fn append_missed(point: &mut Point, at: MatchTime, plain: Plain) {
     point.shots.push(shot);
 }
 
-/// Takes the finish off, with the missed ball that it brought; the end stays. Says whether a ball went.
+/// Removes the finish, and the missed shot that came with it; the end stays. Returns whether a shot was removed.
 fn open_again(point: &mut Point) -> bool {
     let keyed = |s: &Shot| {
         s.cell.is_some()

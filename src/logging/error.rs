@@ -8,7 +8,7 @@ use crate::time::MatchTime;
 /// Why an action did nothing, in words for the coach.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum LogError {
-    /// A point is being played already.
+    /// A point is still open.
     #[error(
         "point {number} started at {at} and has no end yet: end it, name its winner, or move its start here"
     )]
@@ -21,7 +21,7 @@ pub enum LogError {
     /// There is no point to act on.
     #[error("there is no current point: start one, or choose one in the score")]
     NoPoint,
-    /// The point is over already.
+    /// The point has ended.
     #[error("point {number} has ended already: to move its end, use \"{}\"", Action::EndHere.title())]
     Ended {
         /// Number of the point, from 1.
@@ -52,7 +52,7 @@ pub enum LogError {
         at: MatchTime,
     },
     /// The stamp would cross into a neighbouring point.
-    #[error("{at} lies in point {number}: two points cannot overlap")]
+    #[error("{at} is inside point {number}: two points cannot overlap")]
     Crosses {
         /// Number of that point, from 1.
         number: usize,
@@ -65,8 +65,8 @@ pub enum LogError {
         /// Number of the point, from 1.
         number: usize,
     },
-    /// No frame further that way.
-    #[error("there is no frame further in that direction")]
+    /// There is no further frame in that direction.
+    #[error("there is no further frame in that direction")]
     NoFrame,
     /// The stamp is missing.
     #[error("point {number} has no such stamp yet")]
@@ -75,26 +75,26 @@ pub enum LogError {
         number: usize,
     },
     /// The action is not one that logs.
-    #[error("\"{0}\" writes nothing in the record")]
+    #[error("\"{0}\" changes nothing in the record")]
     NotLogging(&'static str),
-    /// A ball key with no ball to act on.
+    /// A key about a shot, but the point has no shot.
     #[error("point {number} has no shot yet. First press where the serve went")]
     NoBall {
         /// Number of the point, from 1.
         number: usize,
     },
-    /// A stroke or a wing on the serve.
+    /// A stroke, forehand or backhand for a serve.
     #[error("shot 1 is the serve and has no {what}. Log the shot that you mean first, or choose it")]
     Serve {
         /// What a serve does not have.
         what: &'static str,
     },
-    /// A fault where the rally is under way.
+    /// A fault, but the rally has started.
     #[error("point {number} has {balls} shots. A fault is a serve: delete the shots after it first")]
     RallyOn {
         /// Number of the point, from 1.
         number: usize,
-        /// Balls keyed.
+        /// Shots keyed.
         balls: usize,
     },
     /// An ace after the return.
@@ -102,10 +102,10 @@ pub enum LogError {
         "an ace is a serve that nobody touched, but this point has {balls} shots. Choose winner, or delete shots"
     )]
     NoAce {
-        /// Balls keyed.
+        /// Shots keyed.
         balls: usize,
     },
-    /// A miss in a point that ended without one.
+    /// A miss, but the point ended with an ace or a winner.
     #[error("point {number} ended with {}: no shot was missed", if *ace { "an ace" } else { "a winner" })]
     NoMiss {
         /// Number of the point, from 1.
@@ -113,25 +113,25 @@ pub enum LogError {
         /// With an ace.
         ace: bool,
     },
-    /// A ball after it was said that the rest is not logged.
+    /// A shot after "stop logging shots".
     #[error("the shots of point {number} are not logged from here on. Press \"{}\" again to log them", Action::RestNotLogged.title())]
     NotLogged {
         /// Number of the point, from 1.
         number: usize,
     },
-    /// A serve that was answered in play.
+    /// An unreturned serve, but the serve was returned.
     #[error("the serve of point {number} was returned. Delete shots first, or log how the rally ended")]
     Returned {
         /// Number of the point, from 1.
         number: usize,
     },
-    /// A let where no serve was keyed.
+    /// A let, but no serve was logged.
     #[error("point {number} has no serve yet, so there is none to take back")]
     NoServe {
         /// Number of the point, from 1.
         number: usize,
     },
-    /// A ball that does not exist.
+    /// The shot before the first one.
     #[error("there is no shot before shot 1")]
     FirstBall,
 }

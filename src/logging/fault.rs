@@ -1,4 +1,4 @@
-//! Faults by keys: of a serve that was keyed or not, and why it was one.
+//! The keys for faults: of a serve that was logged or not, and the kind of fault.
 
 use super::ball::{close, fits, other};
 use super::error::LogError;
@@ -10,7 +10,7 @@ use crate::tennis::stroke::{Depth, FaultKind, Row};
 use crate::time::MatchTime;
 
 impl Logger {
-    /// The serve just keyed was a fault, or one that was not keyed; two end the point.
+    /// The last logged serve was a fault, or a serve that was not logged. Two faults end the point.
     pub(super) fn fault(
         &self,
         kind: Option<FaultKind>,
@@ -42,7 +42,7 @@ impl Logger {
         })
     }
 
-    /// A serve that was a fault, keyed at once: the first key of a point, or the first of its second serve.
+    /// A serve that was a fault, with its place, in one key: the first key of a point, or the first of its second serve.
     pub(super) fn serve_out(&self, serve: Shot, over: MatchTime, record: &Record) -> Result<Step, LogError> {
         let current = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
         let Some(i) = current else {
@@ -68,7 +68,7 @@ impl Logger {
         })
     }
 
-    /// Why the last fault was one; the same again takes it off.
+    /// The kind of the last fault; the same key again removes it.
     pub(super) fn fault_went(&self, kind: FaultKind, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
             let last = usize::from(point.faults.unwrap_or(2)).checked_sub(1);
@@ -82,8 +82,8 @@ impl Logger {
         })
     }
 
-    /// What the row of a pad key says of a fault: by the net it went into the net, the row beyond is long, the one between says
-    /// neither.
+    /// The kind of fault that the row of a pad key means: the row by the net is net, the deep row is long, the middle row
+    /// says neither.
     pub(super) fn fault_kind(&self, row: Row, at: MatchTime, record: &Record) -> Option<FaultKind> {
         let open = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
         let from = server_end_of(record, open.unwrap_or_else(|| place_of(record, at)))?;
@@ -95,7 +95,7 @@ impl Logger {
     }
 }
 
-/// One fault more: of a serve that was seen, or not. Each stands in its place as soon as one was seen.
+/// Adds a fault, with its serve if that was seen. As soon as one serve was seen, each fault has its place in the list.
 fn count_fault(point: &mut Point, serve: Option<Shot>) {
     let before = point.faults.unwrap_or(0);
     if serve.is_some() || !point.serves_out.is_empty() {

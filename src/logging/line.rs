@@ -16,11 +16,11 @@ pub struct Segment {
     pub text: String,
     /// Who strikes, and how the point ended: to be seen first.
     pub strong: bool,
-    /// Of the ball that other keys go to.
+    /// Of the shot that other keys go to.
     pub cursor: bool,
-    /// Not seen: estimated from the balls before.
+    /// Not seen: estimated from the shots before.
     pub estimated: bool,
-    /// The ball that it is of, from 0; none of a fault and of the end.
+    /// The shot that it is of, from 0; none of a fault and of the end.
     pub ball: Option<usize>,
 }
 
@@ -29,7 +29,7 @@ pub struct Segment {
 pub struct Line {
     /// What was logged of it, in order.
     pub said: Vec<Segment>,
-    /// What comes next: whose ball, and where it lands.
+    /// What comes next: whose shot, and where it lands.
     pub next: String,
 }
 

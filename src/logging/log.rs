@@ -1,7 +1,7 @@
 //! The logging state machine: an action at a moment becomes one edit.
 //!
-//! Whether a point is open, which ball comes next and whose it is follow from the record, so that a record opened again
-//! goes on exactly where it was left. The [`Logger`] holds only which point and which ball corrections go to, the plan
+//! Whether a point is open, which shot comes next and whose it is follow from the record, so that a record opened again
+//! goes on exactly where it was left. The [`Logger`] holds only which point and which shot corrections go to, the plan
 //! of a point that has not begun, and what the coach has set.
 
 use std::time::Duration;
@@ -39,24 +39,24 @@ impl From<MatchTime> for Moment {
     }
 }
 
-/// What an action comes to. Nothing is done yet: apply the edit, if there is one, and if that succeeds, go on with `after`.
+/// The result of an action. Nothing is changed yet: apply the edit, if there is one; if that succeeds, continue with `after`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Step {
-    /// The edit; none where only the logger changes.
+    /// The edit; `None` if only the logger changes.
     pub edit: Option<Edit>,
     /// The logger once it is applied.
     pub after: Logger,
 }
 
-/// What a plain key says besides: a pad key of a shot, and an error key of which shot it is about.
+/// What plain keys mean: a pad key for its shot, and an error key for the shot that it is about.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Plain {
     /// The wing is the forehand.
     pub forehand: bool,
     /// The stroke is a groundstroke.
     pub groundstroke: bool,
-    /// Missed shots are keyed as all others are: an error key is about the shot keyed last, whose cell is where it was aimed, and the
-    /// row of a fault says whether it went into the net or long.
+    /// Missed shots are logged like all others: an error key is about the last shot, whose cell is its aim, and the row of a
+    /// fault says whether it went into the net or long.
     pub misses: bool,
 }
 
@@ -64,7 +64,7 @@ pub struct Plain {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Logger {
     pub(super) current: Option<usize>,
-    /// The ball of the current point that was chosen for correction, from 0; else keys go to the last.
+    /// The shot of the current point that is chosen for correction, from 0. If none is chosen, keys go to the last shot.
     pub(super) ball: Option<usize>,
     /// The plan of the point that comes next.
     pub(super) plan: String,
@@ -77,7 +77,7 @@ pub struct Logger {
 }
 
 impl Logger {
-    /// A logger for a record as it was left: an open point is current, else the last.
+    /// A logger for a record: an open point is current, else the last point.
     pub fn resume(record: &Record) -> Self {
         let current = open_point(record).or_else(|| record.points.len().checked_sub(1));
         Self { current, ..Self::default() }
@@ -88,7 +88,7 @@ impl Logger {
         self.current
     }
 
-    /// Makes a point current, or none. No ball of it is chosen.
+    /// Makes a point current, or none. No shot of it is chosen.
     pub fn choose(&mut self, point: Option<usize>) {
         if self.current != point {
             self.stamped = None;
@@ -97,12 +97,13 @@ impl Logger {
         self.ball = None;
     }
 
-    /// Starts that were stamped while the footage played and then put where they belong, to learn the reaction time from.
+    /// Starts that were stamped while the footage played, and where the coach moved them later: the reaction time is learned
+    /// from them.
     pub fn pairs(&self) -> &[Pair] {
         &self.pairs
     }
 
-    /// The ball that was chosen for correction, from 0; none while keys go to the last.
+    /// The shot that is chosen for correction, from 0; `None` while keys go to the last shot.
     pub const fn chosen_ball(&self) -> Option<usize> {
         self.ball
     }
@@ -112,7 +113,7 @@ impl Logger {
         &self.plan
     }
 
-    /// What a plain pad key says besides where the ball landed.
+    /// What a plain pad key means, in addition to where the shot landed.
     pub const fn plain(&self) -> Plain {
         self.plain
     }
@@ -122,7 +123,7 @@ impl Logger {
         self.plain = plain;
     }
 
-    /// What is taken off stamps made while the footage plays.
+    /// The time that is subtracted from stamps made while the footage plays.
     pub const fn reaction(&self) -> Duration {
         self.reaction
     }
@@ -132,8 +133,7 @@ impl Logger {
         self.reaction = reaction;
     }
 
-    /// The frame that a key is about: the one shown, and while the footage plays, so much before it as the coach needs to
-    /// react.
+    /// The frame that a key is about: the frame shown or, while the footage plays, the frame shown one reaction time before.
     pub fn struck(&self, moment: Moment, frames: &dyn FrameClock) -> MatchTime {
         let speed = moment.speed.filter(|s| s.is_finite() && *s > 0.0).unwrap_or(0.0).min(16.0);
         let back = self.reaction.mul_f64(speed);
@@ -148,7 +148,7 @@ impl Logger {
             .min(moment.shown)
     }
 
-    /// What an action comes to. Nothing changes here: see [`Step`].
+    /// The result of an action. Nothing changes here: see [`Step`].
     ///
     /// # Errors
     /// [`LogError`] in words for the coach; the record stays as it is.
@@ -165,7 +165,7 @@ impl Logger {
         Ok(step)
     }
 
-    /// Keeps a start that was stamped while the footage played together with where it was put since.
+    /// Remembers a start that was stamped while the footage played, with the place to which it was moved.
     fn compare(&mut self, action: Action, moment: Moment, edit: Option<&Edit>) {
         match (action, moment.speed, edit) {
             (Action::PointStart, Some(speed), Some(_)) => {
@@ -213,7 +213,7 @@ impl Logger {
         }
     }
 
-    /// Sets the plan of the open point, or where none is open, of the one that comes next; nothing takes it off.
+    /// Sets the plan of the open point or, if none is open, of the next point. An empty text removes it.
     ///
     /// # Errors
     /// None that is known; the same as of [`Logger::act`].
@@ -272,8 +272,8 @@ impl Logger {
         })
     }
 
-    /// Names the winner; ends the point here if it is still open. Balls that were logged without a finish are the first
-    /// ones, and so are those that would have the other side win.
+    /// Names the winner; ends the point here if it is still open. If the shots have no finish, or if they would make the other
+    /// side win, they are taken as only the first shots of the point.
     fn winner(&self, side: Side, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
             let ends = is_open(point);
@@ -325,7 +325,7 @@ impl Logger {
         Ok(Step { edit: Some(Edit::RemovePoint { at }), after })
     }
 
-    /// Starts a point that holds what was seen of it already.
+    /// Starts a point with what was already seen of it.
     pub(super) fn start(&self, shown: MatchTime, record: &Record, seen: Point) -> Result<Step, LogError> {
         if let Some(open) = open_point(record) {
             let at = record.points[open].start.unwrap_or_default();
@@ -363,7 +363,7 @@ impl Stamp {
     }
 }
 
-/// The point that has a start and no end, if the last stamped one is such.
+/// The last stamped point, if it has a start and no end.
 pub fn open_point(record: &Record) -> Option<usize> {
     record.points.iter().rposition(is_open)
 }
@@ -391,7 +391,7 @@ fn said_of<T: PartialEq>(record: &Record, at: usize, of: impl Fn(&PointState) ->
     for (i, point) in record.points.iter().chain([&next]).take(at + 1).enumerate() {
         let played = point.played();
         if let Some(mark) = played.score_before {
-            // What speaks against it is told by the replay.
+            // The replay reports what contradicts it.
             let _ = possible.mark(mark, i > 0);
         }
         if i == at {
@@ -405,8 +405,8 @@ fn said_of<T: PartialEq>(record: &Record, at: usize, of: impl Fn(&PointState) ->
     None
 }
 
-/// Times of balls that a moved stamp leaves outside the point are no longer known; the serve that was the start moves
-/// with it.
+/// Removes the times of shots that are outside the point after a stamp was moved. A serve that was at the start moves with the
+/// start.
 fn within(point: &mut Point, old_start: Option<MatchTime>) {
     let (start, end) = (point.start, point.end);
     for (n, shot) in point.shots.iter_mut().enumerate() {

@@ -53,7 +53,7 @@ fn refusals_say_what_to_do() {
             "a point cannot end at 00:00:00.500: it starts at 00:00:01.000",
             "point 1 has ended already: to move its end, use \"Move the end to this frame\"",
             "point 1 already covers 00:00:02.000: a new point starts outside it",
-            "\"Open footage or a record\" writes nothing in the record",
+            "\"Open footage or a record\" changes nothing in the record",
             "a point cannot end at 00:00:00.900: it starts at 00:00:05.000",
         ]
     );
@@ -62,13 +62,13 @@ fn refusals_say_what_to_do() {
 #[test]
 fn a_point_cannot_swallow_its_neighbour() {
     let (_, said) = log("s@1000 a@2000 s@3000 a@4000 shift+s@1500");
-    assert_eq!(said, ["00:00:01.500 lies in point 1: two points cannot overlap"]);
+    assert_eq!(said, ["00:00:01.500 is inside point 1: two points cannot overlap"]);
 }
 
 #[test]
 fn an_open_point_cannot_start_where_the_next_one_does() {
     let (r, said) = log("s@12640 e@12680 s@0 shift+s@12640");
-    assert_eq!(said, ["00:00:12.640 lies in point 2: two points cannot overlap"]);
+    assert_eq!(said, ["00:00:12.640 is inside point 2: two points cannot overlap"]);
     assert_eq!(r.points[0].start, Some(MatchTime::ZERO));
 }
 
@@ -193,7 +193,7 @@ const KEYS: [&str; 60] = [
     "u",
 ];
 
-/// A point is as `check` would have it: in order, balls in order inside it, no second open one.
+/// A point is as `check` would have it: in order, shots in order inside it, no second open one.
 fn sound(record: &Record) -> Result<(), TestCaseError> {
     let spans: Vec<_> = record.points.iter().map(|p| (p.start.unwrap(), p.end)).collect();
     for w in spans.windows(2) {
@@ -223,7 +223,7 @@ fn sound(record: &Record) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    /// Whatever is typed at whatever moment, points and balls stay in order, undo gives all back, and a record that is
+    /// Whatever is typed at whatever moment, points and shots stay in order, undo gives all back, and a record that is
     /// opened again shows the same pad.
     #[test]
     fn any_typing_keeps_the_record_sound(

@@ -1,9 +1,9 @@
-//! Logging: keys and times in, edits out. No window here, so that a script of (key, time) can drive it in a test.
+//! Logging: keys and times in, edits out. It uses no window, so a test can drive it with a script of keys and times.
 //!
-//! [`action`] is the one table of what can be done; [`card`] gives [`key`]s their meaning, and [`code`] knows where on a
-//! keyboard they are; [`log`] turns an action at a moment into one [`crate::record::Edit`], `ball` those of the court
-//! pad; [`pad`] is what the pad shows and [`mod@line`] the point in words as it grows; [`react`] learns how long the coach takes;
-//! [`clock`] is where the moment comes from when nothing is filmed.
+//! [`action`] is the table of all actions. [`card`] gives [`key`]s their meaning, and [`code`] knows where on a keyboard they are.
+//! [`log`] turns an action at a moment into one [`crate::record::Edit`]; `ball` does this for the keys of the court pad. [`pad`]
+//! works out what the pad shows, [`mod@line`] the words of the current point. [`react`] learns the coach's reaction time.
+//! [`clock`] gives the time of a match without footage.
 
 pub mod action;
 pub mod ball;

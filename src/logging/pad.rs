@@ -1,5 +1,5 @@
-//! What the court pad shows, worked out from the record and the logger: whose ball the next pad key is, in which half or
-//! box it lands, and what each key would say. The window only draws it.
+//! What the court pad shows, worked out from the record and the logger: whose shot the next pad key logs, in which half or box
+//! it lands, and what each key means. The window only draws it.
 
 use super::action::Action;
 use super::ball::PAD;
@@ -16,15 +16,15 @@ use crate::tennis::{CourtSide, End, Side};
 pub enum Phase {
     /// No point is open: the next pad key starts one with its serve.
     Idle,
-    /// The serve of the open point comes next, or is the ball chosen.
+    /// The serve of the open point comes next, or is the chosen shot.
     Serve,
-    /// Another ball comes next, or is the ball chosen.
+    /// Another shot comes next, or is the chosen shot.
     Rally,
-    /// A ball of a point that has ended is chosen, to say anew where it landed.
+    /// A shot of a point that has ended is chosen, to correct where it landed.
     Ended,
 }
 
-/// Where the ball lands that the next pad key is about.
+/// Where the shot lands that the next pad key is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Lands {
     /// In a service box.
@@ -47,11 +47,11 @@ pub struct PadCell {
     pub action: Action,
     /// The key for a backhand.
     pub backhand: Action,
-    /// The cell that it writes; of a serve, a third of the box.
+    /// The cell that the key logs; for a serve, a third of the box.
     pub cell: Cell,
-    /// What it would say: `wide`, `body`, `T`; else `short`, `mid`, `deep`. Empty where that is not known.
+    /// What the key means: `wide`, `body`, `T`; else `short`, `mid`, `deep`. Empty if that is not known.
     pub word: &'static str,
-    /// Whether the ball that the next key replaces, or the last ball in this half, landed here.
+    /// Whether the shot that the next key replaces, or the last shot in this half, landed here.
     pub marked: bool,
 }
 
@@ -60,19 +60,19 @@ pub struct PadCell {
 pub struct PadView {
     /// Where things stand.
     pub phase: Phase,
-    /// The ball that the next pad key is about, from 0.
+    /// The shot that the next pad key is about, from 0.
     pub ball: usize,
-    /// Whether it is there already, and the key says anew where it landed.
+    /// Whether it is logged already, so that the key corrects where it landed.
     pub chosen: bool,
     /// Who strikes it.
     pub striker: Option<Side>,
-    /// The first serve or the second; none when that is not known, and for other balls.
+    /// The first serve or the second; none when that is not known, and for other shots.
     pub serve: Option<u8>,
     /// Where it lands.
     pub lands: Lands,
     /// The keys, row by row from the far one.
     pub cells: [PadCell; 9],
-    /// The ball of the current point that other keys go to, from 0.
+    /// The shot of the current point that other keys go to, from 0.
     pub goes_to: Option<usize>,
     /// What a plain key means for wing, stroke and misses.
     pub plain: Plain,
@@ -126,7 +126,7 @@ impl From {
         Self { server: f.server, end: f.server_end, court: f.court }
     }
 
-    /// Of the point that comes next: known where the score after the last one is.
+    /// For the next point: known if the score after the last point is known.
     fn of_next(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> Self {
         let counted = record.points.last().is_none_or(|p| p.replayed || p.winner.is_some());
         let known = counted && facts.last().is_none_or(|f| f.score_known);
@@ -137,7 +137,7 @@ impl From {
         }
     }
 
-    /// Where ball `n` lands.
+    /// Where shot `n` lands.
     fn lands(self, n: usize) -> Lands {
         match n {
             0 => Lands::Box {
@@ -158,7 +158,7 @@ fn serve(phase: Phase, ball: usize, point: Option<&Point>) -> Option<u8> {
     }
 }
 
-/// Where the ball chosen landed; else the last ball that landed in the same half.
+/// Where the chosen shot landed; else the last shot that landed in the same half.
 fn mark(point: Option<&Point>, ball: usize, chosen: bool) -> Option<Cell> {
     let point = point?;
     let n = if chosen { ball } else { ball.checked_sub(2).filter(|n| *n > 0)? };

@@ -1,4 +1,4 @@
-//! How long a coach takes from the strike to the key, learned from stamps and the strikes that they meant.
+//! The coach's reaction time, learned from stamps and the strikes that they meant.
 
 use std::time::Duration;
 
@@ -6,11 +6,12 @@ use thiserror::Error;
 
 use crate::time::MatchTime;
 
-/// What is usual, in milliseconds: choice reaction to what is seen takes about a quarter of a second (our round number).
+/// The usual reaction time, in milliseconds: a choice reaction to something seen takes about a quarter of a second (our
+/// round number).
 pub const USUAL_MS: u32 = 250;
-/// With fewer pairs nothing is learned (our choice: one slip in eight moves the median little).
+/// The fewest pairs to learn from (our choice: with eight, one slip moves the median only a little).
 pub const FEWEST: usize = 8;
-/// A strike farther from the stamp than this is another one.
+/// A strike farther from the stamp than this is another strike.
 const REACH: Duration = Duration::from_secs(1);
 
 /// A stamp made while the footage played, and the strike that it meant.
@@ -96,7 +97,7 @@ pub fn learn(pairs: &[Pair]) -> Result<Learned, ReactError> {
     }
 }
 
-/// Nanoseconds on the wall clock from the strike to the stamp; none where they are not of each other.
+/// Nanoseconds on the wall clock from the strike to the stamp; `None` if they do not belong together.
 fn late_by(pair: &Pair) -> Option<i64> {
     let film = apart(pair.stamp, pair.strike);
     if film > REACH || !pair.speed.is_finite() || pair.speed <= 0.0 {

@@ -15,14 +15,14 @@ use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::stroke::{Cell, Column, Depth, FaultKind, Miss, Row, Stroke, Wing};
 use crate::time::MatchTime;
 
-/// How much is logged of each ball, where every ball is.
+/// How much is logged of each shot, where every shot is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Debug)]
 enum Detail {
     /// Where it landed, and how the point ended.
     Cells,
     /// And which wing struck it.
     Wings,
-    /// And which stroke, slices, and where the missed ball went: all that the truth tells.
+    /// And which stroke, slices, and where the missed shot went: all that the truth tells.
     All,
 }
 
@@ -47,7 +47,7 @@ fn pad_key(cell: Cell, backhand: bool) -> &'static str {
     keys[row][Column::ALL.iter().position(|c| *c == cell.column).unwrap()]
 }
 
-/// The keys of a ball's stroke, where a plain key means a groundstroke.
+/// The keys of a shot's stroke, where a plain key means a groundstroke.
 fn stroke_keys(strike: &Strike) -> Option<&'static str> {
     match strike.stroke {
         Struck::Serve | Struck::Drive => None,
@@ -59,7 +59,7 @@ fn stroke_keys(strike: &Strike) -> Option<&'static str> {
     }
 }
 
-/// The keys of a missed ball, after the key that ended the point.
+/// The keys of a missed shot, after the key that ended the point.
 fn missed_keys(strike: &Strike, detail: Detail, cue: &mut impl FnMut(&'static str)) {
     if detail >= Detail::Wings && strike.wing == Some(Wing::Backhand) {
         cue("w");
@@ -69,7 +69,7 @@ fn missed_keys(strike: &Strike, detail: Detail, cue: &mut impl FnMut(&'static st
     }
 }
 
-/// The key of a missed ball: its kind, and where everything is logged, where it went.
+/// The key of a missed shot: its kind, and where everything is logged, where it went.
 fn error_key(played: &Played, strike: &Strike, detail: Detail) -> &'static str {
     let forced = played.ending == Ending::ForcedError;
     let miss = miss_of(strike).filter(|_| detail == Detail::All);
@@ -100,7 +100,7 @@ fn fault_keys(played: &Played, shot: &Shot, cell: Cell, cue: &mut impl FnMut(&'s
     }
 }
 
-/// The keys of a point of which every ball is logged; with `start`, the strike of the first serve is stamped.
+/// The keys of a point of which every shot is logged; with `start`, the strike of the first serve is stamped.
 fn every_ball(played: &Played, logged: &Point, detail: Detail, start: bool) -> Vec<Cue> {
     keys_of(played, logged, detail, start, false)
 }
@@ -149,7 +149,7 @@ fn keys_of(played: &Played, logged: &Point, detail: Detail, start: bool, misses:
     cues
 }
 
-/// The keys of a point of which the first three balls are logged, or none.
+/// The keys of a point of which the first three shots are logged, or none.
 fn opening(played: &Played, logged: &Point, balls: usize) -> Vec<Cue> {
     let all = every_ball(played, logged, Detail::Cells, balls == 0);
     if balls > 0 && logged.shots.len() <= balls {
@@ -228,7 +228,7 @@ fn typist(truth: &Truth, detail: Option<Detail>) -> Typist {
     typist
 }
 
-/// Logged and wanted say the same, ball by ball, and so do all facts that follow.
+/// Logged and wanted say the same, shot by shot, and so do all facts that follow.
 fn same(logged: &Record, wanted: &Record, detail: Detail) {
     let mut logged = logged.clone();
     for (l, w) in logged.points.iter_mut().zip(&wanted.points) {

@@ -48,7 +48,7 @@ impl Answer {
         let mut all = Self::Yes;
         for answer in answers {
             match answer {
-                // Nothing after it can change that: what is asked of every ball of every point stops here.
+                // Nothing after it can change that: what is asked of every shot of every point stops here.
                 Self::No => return Self::No,
                 Self::Unknown => all = Self::Unknown,
                 Self::Yes => {}

@@ -1,4 +1,4 @@
-//! Conditions on one ball, and how they are answered of it.
+//! Conditions on one shot, and how they are answered.
 
 use super::answer::Answer;
 use super::tag::has_tag;
@@ -7,7 +7,7 @@ use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ShotFacts, Target};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Column, Depth, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 
-/// One condition on a ball.
+/// One condition on a shot.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ShotTest {
     /// Who struck it.
@@ -66,23 +66,23 @@ pub enum ShotTest {
     Not(Box<Self>),
 }
 
-/// A ball that may meet conditions.
+/// A shot that may meet conditions.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Ball<'a> {
     point: &'a PointFacts,
     /// From 1; of the unlogged rest, the first it can have.
     pub(super) number: usize,
-    /// Nothing of the unlogged rest, of which it is not even known that there is one.
+    /// `None` for the shots that were not logged, of which it is not known whether there are any.
     pub(super) shot: Option<&'a ShotFacts>,
 }
 
 impl<'a> Ball<'a> {
-    /// The ball logged at place `number`, from 1. That is its number, unless the point was joined late.
+    /// The shot logged at place `number`, from 1. That is its number, unless the point was joined late.
     pub(super) fn logged(point: &'a PointFacts, number: usize) -> Option<Self> {
         Some(Self { point, number, shot: Some(point.shots.get(number.checked_sub(1)?)?) })
     }
 
-    /// Whatever was struck before the balls that were logged; none unless the point was joined late.
+    /// Whatever was struck before the logged shots; `None` unless the point was joined late.
     pub(super) fn earlier(point: &'a PointFacts) -> Option<Self> {
         point.joined_late.then_some(Self { point, number: 0, shot: None })
     }
@@ -92,13 +92,13 @@ impl<'a> Ball<'a> {
         self.number == 1 && !self.point.joined_late
     }
 
-    /// In words: `shot 3`; of a point joined late, whose shots have no known number, `shot 3 of those seen`.
+    /// In words: `shot 3`. For a point joined late, whose shots have no known number: `shot 3 of those seen`.
     pub(super) fn words(self) -> String {
         let seen = if self.point.joined_late { " of those seen" } else { "" };
         format!("shot {}{seen}", self.number)
     }
 
-    /// The least number that it can have, and whether it is that.
+    /// The lowest number that it can have, and whether that is its number.
     const fn least(self) -> (usize, bool) {
         match (self.point.joined_late, self.number) {
             (false, n) => (n, self.shot.is_some()),
@@ -108,7 +108,7 @@ impl<'a> Ball<'a> {
         }
     }
 
-    /// Whatever was struck after the balls that were logged; none where every ball was.
+    /// Whatever was struck after the logged shots; `None` if every shot was logged.
     pub(super) fn rest(point: &'a PointFacts) -> Option<Self> {
         let number = point.shots.len() + 1;
         let to_the_end = point.joined_late && !point.left_early && point.every_shot;
@@ -120,7 +120,7 @@ impl<'a> Ball<'a> {
         self.shot?.by
     }
 
-    /// Whether it meets them all. The unlogged rest never does for sure.
+    /// Whether it meets them all. For shots that were not logged the answer is never yes.
     pub(super) fn meets(self, tests: &[ShotTest]) -> Answer {
         let sure = if self.shot.is_some() { Answer::Yes } else { Answer::Unknown };
         Answer::all(tests.iter().map(|t| t.answer(self))).and(sure)
@@ -128,7 +128,7 @@ impl<'a> Ball<'a> {
 }
 
 impl ShotTest {
-    /// Whether a ball meets the condition.
+    /// Whether a shot meets the condition.
     pub(super) fn answer(&self, ball: Ball<'_>) -> Answer {
         let Some(shot) = ball.shot else { return self.of_rest(ball) };
         let serve = ball.is_serve();
@@ -137,7 +137,7 @@ impl ShotTest {
             Self::Number(n) => number(ball, *n),
             Self::From(n) => from(ball, *n),
             Self::Stroke(s) => no_serve(serve, shot.stroke, *s),
-            // A volley of which nothing more was noted is a plain one.
+            // A volley without further detail is a plain one.
             Self::Volley(v) if shot.stroke.is_some() => (shot.volley == Some(*v)).into(),
             Self::Volley(v) => no_serve(serve, shot.volley, *v),
             Self::Wing(w) => no_serve(serve, shot.wing, *w),
@@ -149,7 +149,7 @@ impl ShotTest {
             Self::Depth(d) => no_serve(serve, shot.depth, *d),
             Self::Lane(l) => no_serve(serve, value(shot.lane), *l),
             Self::Goes(g) => no_serve(serve, value(shot.goes), *g),
-            // A ball that missed pushes nobody, wherever it was meant to go.
+            // A missed shot pushes nobody, wherever it was aimed.
             Self::Push(_) if shot.push.is_none() && shot.missed == Some(true) => Answer::No,
             Self::Push(p) => no_serve(serve, value(shot.push), *p),
             Self::Inside(x) => said(shot.inside, *x),
@@ -167,7 +167,7 @@ impl ShotTest {
         }
     }
 
-    /// Of a ball that was not logged, only its least number is known.
+    /// Of a shot that was not logged, only the lowest possible number is known.
     fn of_rest(&self, ball: Ball<'_>) -> Answer {
         match self {
             Self::Number(n) => number(ball, *n),
@@ -182,7 +182,7 @@ impl ShotTest {
     }
 }
 
-/// Whether the ball has this number.
+/// Whether the shot has this number.
 fn number(ball: Ball<'_>, wanted: usize) -> Answer {
     match ball.least() {
         (least, true) => (least == wanted).into(),
@@ -191,7 +191,7 @@ fn number(ball: Ball<'_>, wanted: usize) -> Answer {
     }
 }
 
-/// Whether the ball has this number or a later one.
+/// Whether the shot has this number or a later one.
 fn from(ball: Ball<'_>, wanted: usize) -> Answer {
     match ball.least() {
         (least, _) if wanted <= least => Answer::Yes,
@@ -208,7 +208,7 @@ fn said<T: PartialEq + Copy>(fact: Option<Fact<T>>, wanted: T) -> Answer {
     fact.map(|f| f.value == wanted).into()
 }
 
-/// A serve has no such fact, and so never the one wanted.
+/// A serve has no such fact, so the answer is no.
 fn no_serve<T: PartialEq + Copy>(serve: bool, fact: Option<T>, wanted: T) -> Answer {
     match fact {
         None if serve => Answer::No,

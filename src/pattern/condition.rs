@@ -1,4 +1,4 @@
-//! A pattern, its conditions, and how they are answered of a point.
+//! A pattern, its conditions, and how they are answered for a point.
 
 use std::cmp::Ordering;
 use std::ops::RangeInclusive;
@@ -15,7 +15,7 @@ use crate::record::{Finish, Hand};
 use crate::tennis::stroke::{FaultKind, Miss, Pace, ServeTo, Spin, Stance};
 use crate::tennis::{CourtSide, Side};
 
-/// What a point is or is not: a moment of the score, or told by its shots.
+/// A yes-or-no property of a point: a moment of the score, or that its shots were logged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Moment {
     /// The receiver could win the game.
@@ -30,7 +30,7 @@ pub enum Moment {
     TieBreak,
     /// A point that matters: see [`PointFacts::important`].
     Important,
-    /// A point that is told by its shots, not by its tags: see [`PointFacts::told_by`].
+    /// A point that was logged by its shots, not by tags: see [`PointFacts::told_by`].
     ShotsLogged,
 }
 
@@ -61,7 +61,7 @@ pub enum Condition {
     FinishBy(Who),
     /// Who won the point.
     Winner(Who),
-    /// Where the last ball went, when it was missed.
+    /// Where the last shot went, when it was missed.
     Miss(Miss),
     /// Whether the serve in play did not come back.
     Unreturned(bool),
@@ -77,21 +77,21 @@ pub enum Condition {
     Stance(Stance),
     /// A serve that was tried: 1 or 2, and what it must meet.
     Tried(u8, Vec<ServeTest>),
-    /// So many balls were struck, at least and at most.
+    /// So many shots were struck, at least and at most.
     Rally(RangeInclusive<usize>),
     /// The pattern that was meant to be played, by name.
     Plan(String),
     /// Whether the pattern that was meant was also shown.
     PlanPlayed(bool, Plans),
-    /// A certain ball: its number, and what it must meet.
+    /// A certain shot: its number, and what it must meet.
     Shot(usize, Vec<ShotTest>),
-    /// Some ball meets all of these.
+    /// Some shot meets all of these.
     SomeShot(Vec<ShotTest>),
-    /// The last ball meets all of these.
+    /// The last shot meets all of these.
     LastShot(Vec<ShotTest>),
-    /// Balls follow each other like this.
+    /// Shots follow each other like this.
     Sequence(Vec<Step>),
-    /// The ball that the pattern is about, and its named conditions.
+    /// The shot that the pattern is about, and its named conditions.
     About(About),
     /// Named conditions of the point, answered one by one.
     Named(Vec<Named<Self>>, Met),
@@ -129,10 +129,10 @@ impl Met {
     }
 }
 
-/// The ball that a pattern is about.
+/// The shot that a pattern is about.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct About {
-    /// What makes it that ball.
+    /// What makes it that shot.
     pub tests: Vec<ShotTest>,
     /// Its conditions, answered one by one.
     pub named: Vec<Named<ShotTest>>,
@@ -189,17 +189,17 @@ pub struct Pattern {
     pub won_by: Who,
     /// The conditions, all of which a point must meet.
     pub conditions: Vec<Condition>,
-    /// The points among which it is looked for: the others of these are what it is compared with. Empty: all.
+    /// Which points count for it: points that show the pattern are compared with the others of these. Empty: all points.
     pub among: Vec<Condition>,
 }
 
 impl Pattern {
-    /// Whether the point is one of those among which the pattern is looked for.
+    /// Whether the point counts for the pattern, by `among`.
     pub fn is_among(&self, f: &PointFacts) -> Answer {
         Answer::all(self.among.iter().map(|c| c.answer(f)))
     }
 
-    /// Whether the point, if it is one of those, meets all the conditions.
+    /// Whether the point, if it counts, meets all the conditions.
     pub fn is_met(&self, f: &PointFacts) -> Answer {
         Answer::all(self.conditions.iter().map(|c| c.answer(f)))
     }
@@ -258,7 +258,7 @@ impl Named<Condition> {
 }
 
 impl About {
-    /// Whether the ball meets what makes it that ball, and as many of the named conditions as it must.
+    /// Whether the shot meets what makes it that shot, and as many of the named conditions as it must.
     pub(super) fn of(&self, ball: Ball<'_>) -> Answer {
         let made = ball.meets(&self.tests);
         if made == Answer::No || self.named.is_empty() {
@@ -285,7 +285,7 @@ pub(super) const fn moment(m: Moment, f: &PointFacts) -> Option<bool> {
     }
 }
 
-/// Whether the last ball went there: nowhere when the point did not end with an error.
+/// Whether the last shot went there: nowhere when the point did not end with an error.
 fn miss(f: &PointFacts, wanted: Miss) -> Answer {
     match (f.miss, f.finish) {
         (Some(miss), _) => (miss == wanted || f.also_wide && wanted == Miss::Wide).into(),
@@ -294,7 +294,7 @@ fn miss(f: &PointFacts, wanted: Miss) -> Answer {
     }
 }
 
-/// Where anything of the point was played, there was no penalty but a noted one.
+/// If any part of the point was played, there was no penalty unless one was logged.
 fn penalty(f: &PointFacts, who: Who) -> Answer {
     match f.penalty {
         None if f.finish.is_some() || !f.shots.is_empty() => Answer::No,
@@ -313,7 +313,7 @@ fn tried(f: &PointFacts, n: u8, tests: &[ServeTest]) -> Answer {
     }
 }
 
-/// Where not every ball was logged, there were at least those that were.
+/// If not every shot was logged, there were at least the logged ones.
 fn rally(f: &PointFacts, range: &RangeInclusive<usize>) -> Answer {
     // Before what was logged of a point joined late there was at least the serve.
     let least = f.shots.len() + usize::from(f.joined_late);

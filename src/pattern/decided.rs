@@ -1,10 +1,10 @@
-//! Patterns whose conditions say who won: their rate is what they are, and no finding.
+//! Patterns whose conditions already say who won, so that their rate is not a finding.
 
 use super::condition::Condition;
 use crate::record::Finish;
 
-/// Whether points that meet all of these have one winner, as seen from server and receiver: a double fault is lost by the
-/// server, an error by who made it.
+/// Whether points that meet all of these always have the same winner, server or receiver: the server loses a double fault, and
+/// whoever made an error loses the point.
 pub(super) fn is_decided(all: &[Condition]) -> bool {
     let (mut finish, mut by) = (false, false);
     for condition in all {

@@ -1,4 +1,4 @@
-//! Whether a pattern asks where a shot went: what the answer then rests on are shots whose direction is known.
+//! Whether a pattern asks where a shot went: then only shots whose direction is known can answer it.
 
 use super::ball::ShotTest;
 use super::condition::{Condition, Pattern};

@@ -1,6 +1,6 @@
-//! A pattern as a form holds it: rows of a key and its values, of the point and of its balls.
+//! A pattern in a form: rows with a key and its values, for the point and for its shots.
 //!
-//! Not every pattern fits: named conditions, and one of several tables, only the text of the file can hold.
+//! Not every pattern fits into the form. Named conditions, and `any` of several tables, can only be in the text of the file.
 
 use toml::Value;
 
@@ -19,7 +19,7 @@ use super::write::{Line, array, ball, line, once, point, table, text, word};
 pub enum Scope {
     /// The point.
     Point,
-    /// One ball of it.
+    /// One shot of it.
     Ball,
 }
 
@@ -46,7 +46,7 @@ impl Scope {
         all.into_iter().filter(|k| self.values(k).is_some()).collect()
     }
 
-    /// What a key takes. The reader of the file is asked, so that the two cannot differ.
+    /// The values that a key allows. The reader of the file gives them, so that form and file cannot differ.
     pub fn values(self, key: &str) -> Option<Values> {
         let asked = match self {
             Self::Point => format!("[[pattern]]\nname = \"x\"\n{key} = -1\n"),
@@ -112,34 +112,34 @@ impl Row {
     }
 }
 
-/// Which ball a part of the form is about.
+/// Which shot a part of the form is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Place {
-    /// Some ball.
+    /// Some shot.
     Some,
-    /// A ball after the one of the part before, in a sequence.
+    /// A shot after the one of the part before, in a sequence.
     Then {
-        /// At most so many balls after it.
+        /// At most so many shots after it.
         within: usize,
         /// Who strikes it, if that matters.
         striker: Option<Striker>,
     },
-    /// The ball of this number.
+    /// The shot of this number.
     Number(usize),
-    /// The last ball.
+    /// The last shot.
     Last,
-    /// No ball may be like this.
+    /// No shot may be like this.
     No,
-    /// The ball that the pattern is about.
+    /// The shot that the pattern is about.
     The,
 }
 
-/// A ball and its conditions.
+/// A shot and its conditions.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ball {
-    /// Which ball.
+    /// Which shot.
     pub place: Place,
-    /// What it must meet; nothing: any ball will do.
+    /// What it must meet; nothing: any shot will do.
     pub rows: Vec<Row>,
 }
 
@@ -154,7 +154,7 @@ pub struct Draft {
     pub won_by: Who,
     /// What the point must meet.
     pub rows: Vec<Row>,
-    /// What its balls must meet.
+    /// What its shots must meet.
     pub balls: Vec<Ball>,
     /// The points among which it is looked for.
     pub among: Vec<Row>,
@@ -224,7 +224,7 @@ impl Draft {
         Some(())
     }
 
-    /// Its table in a pattern file. What is wrong with it, the reader of the file says.
+    /// Its table in a pattern file. The reader of the file reports what is wrong with it.
     pub fn text(&self) -> String {
         let mut out = String::from("[[pattern]]\n");
         line(&mut out, "name", &text(&self.name));
@@ -269,7 +269,7 @@ impl Draft {
 }
 
 impl Ball {
-    /// As a step of a sequence; where it starts one that is about a numbered ball, the number is a condition.
+    /// As a step of a sequence; where it starts one that is about a numbered shot, the number is a condition.
     fn step(&self, first: bool) -> String {
         let mut lines: Vec<Line> = Vec::new();
         match self.place {

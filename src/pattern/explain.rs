@@ -17,11 +17,11 @@ use crate::facts::PointFacts;
 pub struct Explanation {
     /// What is asked, in words.
     pub asks: String,
-    /// The answer: of a condition, yes is met and no is missed.
+    /// The answer: for a condition, yes means met and no means missed.
     pub answer: Answer,
-    /// What the record says to it; empty where the parts say it.
+    /// What the record says about it; empty if the parts say it.
     pub found: String,
-    /// The balls that say it, from 1; the parts of a ball say something of the same one.
+    /// The shots that it is about, from 1; the parts of a shot are about the same shot.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub shots: Vec<usize>,
     /// What it is made of.
@@ -66,7 +66,7 @@ fn condition(c: &Condition, f: &PointFacts) -> Explanation {
         Condition::Shot(n, tests) => {
             let found = || match (f.joined_late, f.length) {
                 (true, _) => "the point was joined late: the numbers of its shots are not known",
-                (false, Some(_)) => "the point was over before",
+                (false, Some(_)) => "the point ended before this shot",
                 (false, None) => "not logged",
             };
             match Ball::logged(f, *n).filter(|_| !f.joined_late) {
@@ -85,7 +85,7 @@ fn condition(c: &Condition, f: &PointFacts) -> Explanation {
     }
 }
 
-/// A named condition: the name, and what it is made of where that is more than one thing.
+/// A named condition: its name, and its parts if there are several.
 fn named<T>(n: &Named<T>, answered: Answer, of: impl Fn(&T) -> Explanation) -> Explanation {
     let mut parts: Vec<_> = n.tests.iter().map(of).collect();
     match (parts.len(), parts.pop()) {
@@ -106,21 +106,22 @@ const fn met_words(met: Met) -> &'static str {
 
 fn plan_found(c: &Condition, f: &PointFacts, known: bool) -> String {
     match (f.plan.is_empty(), known) {
-        (true, _) => "no plan was called".into(),
+        (true, _) => "no plan was chosen".into(),
         (false, true) => format!("the plan was {}", c.found(f)),
-        (false, false) => format!("no pattern is called {}", c.found(f)),
+        (false, false) => format!("no pattern has the name {}", c.found(f)),
     }
 }
 
-/// What is said of the balls that were not logged.
+/// Why no shot meets the condition, or what was not logged.
 fn rest(f: &PointFacts) -> String {
     match (f.length, f.shots.len()) {
-        (Some(0), _) => "no ball was in play".into(),
-        (Some(n), _) => format!("none of {n}"),
-        (None, 0) => "no ball was logged".into(),
-        (None, _) if f.joined_late => "the point was joined late: shots before were not seen".into(),
-        (None, n) if f.left_early => format!("shots after shot {n} were not seen"),
-        (None, n) => format!("balls after shot {n} were not logged"),
+        (Some(0), _) => "no serve was in play".into(),
+        (Some(1), _) => "not shot 1".into(),
+        (Some(n), _) => format!("none of the {n} shots"),
+        (None, 0) => "no shot was logged".into(),
+        (None, _) if f.joined_late => "the point was joined late: the shots before were not seen".into(),
+        (None, n) if f.left_early => format!("the shots after shot {n} were not seen"),
+        (None, n) => format!("the shots after shot {n} were not logged"),
     }
 }
 
@@ -150,7 +151,7 @@ fn of_ball(
     Explanation { shots, parts, ..Explanation::leaf(asks, answered, ball.words()) }
 }
 
-/// Some ball: the one that meets the tests, or may. Where none does, that is all there is to say.
+/// Some shot: the one that meets the tests, or may meet them. If there is none, only the reason is given.
 fn one_ball(asks: String, answered: Answer, tests: &[ShotTest], f: &PointFacts) -> Explanation {
     match sequence::likely(f, true, |b| b.meets(tests)) {
         Some(ball) => of_ball(asks, answered, ball, tests, f),
@@ -158,8 +159,8 @@ fn one_ball(asks: String, answered: Answer, tests: &[ShotTest], f: &PointFacts) 
     }
 }
 
-/// The ball that the pattern is about, and its conditions one by one: of the ball that shows the pattern, else of one
-/// that is or may be such a ball.
+/// The shot that the pattern is about, and its conditions one by one. It is the shot that shows the pattern; if no shot
+/// does, one that meets the tests or may meet them.
 fn the_ball(asks: String, answered: Answer, about: &About, f: &PointFacts) -> Explanation {
     let best = sequence::likely(f, false, |b| about.of(b))
         .or_else(|| sequence::likely(f, true, |b| b.meets(&about.tests)));
@@ -177,7 +178,7 @@ fn the_ball(asks: String, answered: Answer, about: &About, f: &PointFacts) -> Ex
     made
 }
 
-/// Balls one after another: each step with the balls that it meets.
+/// Shots one after another: each step with the shots that meet it.
 fn in_order(asks: String, answered: Answer, steps: &[Step], f: &PointFacts) -> Explanation {
     let first = sequence::first(f, steps);
     let found = match first {

@@ -12,12 +12,12 @@ use crate::near::Hint;
 use crate::tennis::Side;
 use crate::tennis::stroke::Wing;
 
-/// The patterns of one file, in its order, and what it says beside them.
+/// The patterns of one file, in its order, and its other settings.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PatternFile {
     /// The file's name, for messages.
     pub name: String,
-    /// What a point without any tag says of a tag: unknown or no.
+    /// The answer about a tag for a point without any tag: unknown or no.
     pub untagged: Answer,
     /// The weaker wings of A and B, as the coach sees them.
     pub weaker_wing: [Option<Wing>; 2],
@@ -77,7 +77,7 @@ impl Pattern {
         }
     }
 
-    /// Whose win counts in this point, if it is known. Where it is the striker's, that of the first ball that surely is
+    /// Whose win counts in this point, if it is known. If it is the striker's, the striker of the first shot that certainly is
     /// the one that the pattern is about.
     pub fn won_side(&self, f: &PointFacts) -> Option<Side> {
         match self.won_by {
@@ -86,23 +86,23 @@ impl Pattern {
         }
     }
 
-    /// Whether a point that does not show the pattern cannot have the ball either that it is about.
+    /// Whether a point that does not show the pattern cannot contain the shot that the pattern is about.
     pub(crate) fn has_no_ball_unless_shown(&self) -> bool {
         use Condition::{About, Any, Sequence, SomeShot};
         matches!(self.conditions.as_slice(), [About(_) | Any(_) | Sequence(_) | SomeShot(_)])
     }
 
-    /// Whether its conditions say who won: then its rate tells nothing.
+    /// Whether its conditions already say who won, so that its rate tells nothing.
     pub fn is_decided(&self) -> bool {
         is_decided(&self.conditions)
     }
 
-    /// Whether some condition is about a ball.
+    /// Whether some condition is about a shot.
     pub fn has_ball(&self) -> bool {
         self.conditions.iter().any(Condition::has_ball)
     }
 
-    /// The same pattern with the ball that it is about struck by this side, where the striker's win counts.
+    /// The same pattern with the shot that it is about struck by this side, where the striker's win counts.
     #[must_use]
     pub fn struck_by(&self, side: Side) -> Self {
         let mut pattern = self.clone();

@@ -1,4 +1,4 @@
-//! The ball that a pattern is about.
+//! The shot that a pattern is about.
 
 use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
@@ -9,7 +9,7 @@ use crate::facts::PointFacts;
 use crate::tennis::Side;
 
 impl Condition {
-    /// Whether the condition is about a ball. One that must not be there is not.
+    /// Whether the condition is about a shot. A condition that excludes a shot is not.
     pub(super) fn has_ball(&self) -> bool {
         match self {
             Self::Shot(..) | Self::SomeShot(_) | Self::LastShot(_) | Self::Sequence(_) | Self::About(_) => {
@@ -20,7 +20,7 @@ impl Condition {
         }
     }
 
-    /// The first ball that surely meets it; the first step's of a sequence, the last of several numbered ones.
+    /// The first shot that certainly meets it; for a sequence, the shot of its first step; for several numbered shots, the last.
     pub(super) fn ball<'a>(&self, f: &'a PointFacts) -> Option<Ball<'a>> {
         match self {
             Self::About(about) => sequence::likely(f, false, |b| about.of(b)),
@@ -34,14 +34,14 @@ impl Condition {
         }
     }
 
-    /// Asks that the ball that it is about be struck by this side.
+    /// Asks that the shot that it is about be struck by this side.
     pub(super) fn struck_by(&mut self, side: Side) {
         let by = ShotTest::By(Who::Player(side));
         match self {
             Self::About(about) => about.tests.push(by),
             Self::SomeShot(tests) | Self::LastShot(tests) | Self::Shot(_, tests) => tests.push(by),
             Self::Sequence(steps) => steps.iter_mut().take(1).for_each(|s| s.tests.push(by.clone())),
-            // Of several numbered balls the last counts.
+            // Of several numbered shots the last counts.
             Self::All(all) => {
                 if let Some(last) = all.iter_mut().rev().find(|c| c.has_ball()) {
                     last.struck_by(side);

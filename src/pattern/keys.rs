@@ -67,7 +67,7 @@ pub(super) const KEYS: [(&str, Read<Condition>); 43] = [
     ("not", |r, e| Ok(not(Condition::All(conditions(r, e.key, e.value)?)))),
 ];
 
-/// Each key of a ball. A list means any of its values.
+/// Each key of a shot. A list means any of its values.
 pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 26] = [
     ("by", |r, e| words(r, e, Who::WORDS, ShotTest::By)),
     ("number", |r, e| numbers(r, e, MOST, ShotTest::Number)),
@@ -110,7 +110,7 @@ pub(super) const SERVE_KEYS: [(&str, Read<ServeTest>); 6] = [
     ("fault_kind", |r, e| words(r, e, &FaultKind::WORDS, ServeTest::Kind)),
 ];
 
-/// More balls than any rally has.
+/// More shots than any rally has.
 const MOST: usize = 10_000;
 
 pub(super) const HANDS: [(&str, Hand); 2] = [("right", Hand::Right), ("left", Hand::Left)];
@@ -129,7 +129,7 @@ pub(super) const TARGETS: [(&str, Option<Target>); 4] = [
     ("weaker", None),
 ];
 
-/// Bands of rally length in balls struck (PMC10538650, PMC11235650).
+/// Bands of rally length in shots (PMC10538650, PMC11235650).
 pub(super) const RALLIES: [(&str, (usize, usize)); 3] =
     [("1-4", (1, 4)), ("5-8", (5, 8)), ("9+", (9, usize::MAX))];
 
@@ -221,7 +221,7 @@ pub(super) fn conditions<'t>(
     r.each(key, value, &KEYS)
 }
 
-/// The conditions of a ball, likewise.
+/// The conditions of a shot, likewise.
 pub(super) fn ball<'t>(r: &Reader<'t>, key: &str, value: &'t Spanned<DeValue<'t>>) -> Result<Vec<ShotTest>> {
     r.each(key, value, &SHOT_KEYS)
 }
@@ -231,7 +231,7 @@ fn points<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Vec<Condition>> {
     r.tables(e)?.into_iter().map(|t| conditions(r, e.key, t).map(Condition::All)).collect()
 }
 
-/// A list of tables of conditions of a ball, likewise.
+/// A list of tables of conditions of a shot, likewise.
 fn balls<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Vec<ShotTest>> {
     r.tables(e)?.into_iter().map(|t| ball(r, e.key, t).map(ShotTest::All)).collect()
 }
@@ -266,13 +266,16 @@ fn some_shot<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Condition> {
     each.collect::<Result<_>>().map(any)
 }
 
-/// A certain ball: its number, and the rest of its table.
+/// A certain shot: its number, and the rest of its table.
 fn shot<'t>(r: &Reader<'t>, e: &Entry<'t>, table: &'t Spanned<DeValue<'t>>) -> Result<Condition> {
     let mut tests = ball(r, e.key, table)?;
     let number = tests.iter().position(|t| matches!(t, ShotTest::Number(_)));
     match number.map(|at| tests.remove(at)) {
         Some(ShotTest::Number(n)) => Ok(Condition::Shot(n, tests)),
-        _ => Err(r.missing(table, "this ball has no number: 1 is the serve in play, 2 the return")),
+        _ => Err(r.missing(
+            table,
+            "this shot has no number; write number = 1 for the serve in play, 2 for the return",
+        )),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Patterns: named questions about a point, answered yes, no or unknown.
 //!
 //! A pattern file is TOML: `[[pattern]]` tables with a `name`, an `about`, whose win counts (`won_by`) and
-//! conditions on tags, server, serve, score, balls and outcome. `sample-tags/starter-patterns.toml` is built in and shows
+//! conditions on tags, server, serve, score, shots and outcome. `sample-tags/starter-patterns.toml` is built in and shows
 //! every key. [`write()`] is the way back.
 //!
 //! Answers follow Kleene's logic of three values: what is learnt about a point may turn unknown into yes or no, and never

@@ -67,8 +67,9 @@ pub fn parse(text: &str, file: &str) -> Result<PatternFile> {
         let tables = reader.tables(entry)?;
         for (n, table) in tables.into_iter().enumerate() {
             if n >= MOST_PATTERNS {
-                return Err(reader
-                    .missing(table, &format!("a file may hold {MOST_PATTERNS} patterns; make two of it")));
+                let what =
+                    format!("a file may hold at most {MOST_PATTERNS} patterns; split it into two files");
+                return Err(reader.missing(table, &what));
             }
             let pattern = reader.pattern(table)?;
             if patterns.iter().any(|p| same_tag(&p.name, &pattern.name)) {
@@ -79,7 +80,8 @@ pub fn parse(text: &str, file: &str) -> Result<PatternFile> {
         }
     }
     if patterns.is_empty() {
-        return Err(PatternError::Missing { at: reader.at(0), what: "no [[pattern]] in the file".into() });
+        let what = "there is no [[pattern]] in the file".into();
+        return Err(PatternError::Missing { at: reader.at(0), what });
     }
     let (groups, untagged, weaker_wing) = (reader.groups, reader.untagged, reader.weaker);
     let mut made = PatternFile { name: file.into(), untagged, weaker_wing, groups, patterns };
@@ -92,7 +94,7 @@ const MOST_PATTERNS: usize = 1_000;
 
 pub(super) const UNTAGGED: [(&str, Answer); 2] = [("unknown", Answer::Unknown), ("no", Answer::No)];
 
-/// The keys of a pattern beside those of a point.
+/// The keys of a pattern, besides the conditions of a point.
 const ALSO: [&str; 7] = ["name", "about", "won_by", "among", "shot", "condition", "met"];
 
 impl<'t> Reader<'t> {
@@ -115,20 +117,23 @@ impl<'t> Reader<'t> {
         let name = name.ok_or_else(|| self.missing(table, "this pattern has no name"))?;
         conditions.extend(self.named(table, parts)?);
         if conditions.is_empty() {
-            let what = format!("pattern \"{name}\" has no condition; every point would show it");
+            let what =
+                format!("pattern \"{name}\" has no condition, so every point would show it; add a condition");
             return Err(self.missing(table, &what));
         }
         let pattern = Pattern { name, about, won_by, conditions, among };
         if won_by == Who::Striker && !pattern.has_ball() {
-            return Err(self.missing(table, "won_by is \"striker\", and no condition is about a ball"));
+            return Err(self.missing(table, "won_by is \"striker\", but no condition is about a shot"));
         }
         Ok(pattern)
     }
 
-    /// The conditions that have names, of the ball that the pattern is about if there is one.
+    /// The conditions that have names. If the pattern is about a shot, they are about that shot.
     fn named(&self, table: &Spanned<DeValue<'_>>, parts: Parts<'t>) -> Result<Option<Condition>> {
         if parts.condition.is_none() && parts.met.is_some() {
-            return Err(self.missing(table, "\"met\" is of the tables in \"condition\", and there are none"));
+            return Err(
+                self.missing(table, "\"met\" needs tables in \"condition\", and this pattern has none")
+            );
         }
         let met = parts.met.unwrap_or(Met::All);
         Ok(match (parts.shot, parts.condition) {
@@ -153,7 +158,10 @@ impl<'t> Reader<'t> {
             }
             let name = name.ok_or_else(|| self.missing(table, "this condition has no name"))?;
             if tests.is_empty() {
-                return Err(self.missing(table, &format!("condition \"{name}\" is always met")));
+                return Err(self.missing(
+                    table,
+                    &format!("condition \"{name}\" asks nothing; add a key such as stroke = \"lob\""),
+                ));
             }
             all.push(Named { name, tests });
         }

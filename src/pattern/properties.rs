@@ -203,7 +203,7 @@ impl Dice {
                 Lane::InsideOut,
             ]))),
             goes: Some(Fact::seen(self.one(&[Goes::OpenCourt, Goes::Behind, Goes::Middle]))),
-            // A ball that missed pushes nobody.
+            // A shot that missed pushes nobody.
             push: Some(Fact::seen(self.one(&[Push::In, Push::Back, Push::Held])))
                 .filter(|_| common.missed != Some(true)),
             ..common

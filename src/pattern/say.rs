@@ -1,4 +1,4 @@
-//! Conditions in words, and what a point says to each.
+//! Conditions in words, and what the record says about each.
 
 use std::cmp::Ordering;
 use std::ops::RangeInclusive;
@@ -13,7 +13,7 @@ use crate::record::Hand;
 use crate::tennis::Side;
 use crate::tennis::stroke::Column;
 
-/// What is said where nothing is known.
+/// The answer where the record does not say.
 pub(super) const UNKNOWN: &str = "not known";
 
 impl Condition {
@@ -53,7 +53,7 @@ impl Condition {
                 let each = steps.iter().enumerate().map(|(n, s)| match (n, s.within) {
                     (0, _) => shots(&s.tests),
                     (_, 1) => format!("then {}", shots(&s.tests)),
-                    (_, k) => format!("then, within {k} balls{}, {}", striker(s.striker), shots(&s.tests)),
+                    (_, k) => format!("then, within {k} shots{}, {}", striker(s.striker), shots(&s.tests)),
                 });
                 each.collect::<Vec<_>>().join(", ")
             }
@@ -68,7 +68,7 @@ impl Condition {
         }
     }
 
-    /// What the point says to it, in words.
+    /// What the record says about this condition at this point, in words.
     pub(super) fn found(&self, f: &PointFacts) -> String {
         let said = match self {
             Self::Tag(_) | Self::HasTag(_) => return tags(f),
@@ -111,7 +111,7 @@ impl Condition {
 }
 
 impl ShotTest {
-    /// The condition in words, as said of a shot.
+    /// The condition of a shot in words.
     pub fn words(&self) -> String {
         match self {
             Self::By(who) => format!("by {}", who.word()),
@@ -144,7 +144,7 @@ impl ShotTest {
         }
     }
 
-    /// What the ball says to it, in words.
+    /// What the record says about this condition at this shot, in words.
     pub(super) fn found(&self, ball: Ball<'_>, f: &PointFacts) -> String {
         let Some(shot) = ball.shot else { return "not logged".into() };
         let said = match self {
@@ -180,7 +180,7 @@ impl ShotTest {
     }
 }
 
-/// Conditions of a ball in words, one after another.
+/// The conditions of one shot in words, one after another.
 pub(super) fn shots(tests: &[ShotTest]) -> String {
     if tests.is_empty() {
         return "any".into();
@@ -244,16 +244,16 @@ fn rally_words(range: &RangeInclusive<usize>) -> String {
         }
     }
     match (*range.start(), *range.end()) {
-        (from, usize::MAX) => format!("rally of {from} balls or more"),
-        (_, to) => format!("rally of {to} balls or fewer"),
+        (from, usize::MAX) => format!("rally of {from} shots or more"),
+        (_, to) => format!("rally of {to} shots or fewer"),
     }
 }
 
 fn length_words(n: usize) -> String {
     match n {
         0 => "no rally".into(),
-        1 => "1 ball".into(),
-        n => format!("{n} balls"),
+        1 => "1 shot".into(),
+        n => format!("{n} shots"),
     }
 }
 

@@ -6,12 +6,12 @@ use crate::record::{Finish, Logged, Place, Record};
 use crate::tennis::Side;
 use crate::tennis::court::Spot;
 
-/// A rally of which every ball was logged, won by the server.
+/// A rally of which every shot was logged, won by the server.
 fn won(balls: &str) -> Record {
     rally('A', Some(Finish::Winner), balls)
 }
 
-/// The first balls of a rally.
+/// The first shots of a rally.
 fn opening(balls: &str) -> Record {
     let mut r = won(balls);
     r.points[0].logged = Some(Logged::Opening);

@@ -8,7 +8,7 @@ use crate::facts::PointFacts;
 pub struct TagTest {
     /// The tag, compared without regard to case.
     pub tag: String,
-    /// The other tags of its group, of which a point has only one: any of them says that this one does not hold.
+    /// The other tags of its group. A point has only one tag of a group, so any of these means that it does not have this one.
     pub instead: Option<Vec<String>>,
     /// What a point without any tag answers.
     pub untagged: Answer,
@@ -27,12 +27,12 @@ impl TagTest {
     }
 }
 
-/// Whether two tags are one: case and outer blanks do not count.
+/// Whether two tags are the same: upper and lower case, and blanks around them, do not matter.
 pub fn same_tag(a: &str, b: &str) -> bool {
     if a.eq_ignore_ascii_case(b) {
         return true;
     }
-    // Most tags differ and have nothing to trim: asked of every point, that must be quick.
+    // This runs for every point, so the common case must be fast: most tags differ and have nothing to trim.
     let plain = |s: &str| {
         s.is_ascii()
             && ![s.as_bytes().first(), s.as_bytes().last()].into_iter().flatten().any(u8::is_ascii_whitespace)

@@ -117,7 +117,7 @@ fn a_pattern_explains_itself() {
     assert_eq!((why.asks.as_str(), why.answer), ("p", Answer::No));
 }
 
-/// A rally of balls as in the facts' tests, one pattern.
+/// A rally of shots as in the facts' tests, one pattern.
 fn of(balls: &str, body: &str) -> Answer {
     answer(&one(body), &only(&rally('A', Some(Finish::Winner), balls)))
 }
@@ -250,11 +250,11 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
 
 #[test]
 fn what_is_missing_or_twice_is_said() {
-    assert_eq!(said(""), "my.toml, line 1, column 1: no [[pattern]] in the file");
+    assert_eq!(said(""), "my.toml, line 1, column 1: there is no [[pattern]] in the file");
     assert_eq!(said("\n[[pattern]]\nserve = 1"), "my.toml, line 2, column 1: this pattern has no name");
     assert_eq!(
         said("[[pattern]]\nname = \"x\""),
-        "my.toml, line 1, column 1: pattern \"x\" has no condition; every point would show it"
+        "my.toml, line 1, column 1: pattern \"x\" has no condition, so every point would show it; add a condition"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nserve = 1\n[[pattern]]\nname = \"X\"\nserve = 2"),
@@ -269,15 +269,15 @@ fn what_is_missing_or_twice_is_said() {
     assert!(said("[[pattern]\n").starts_with("my.toml, line 1, column "));
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nshots = [{ goes = \"behind\" }]"),
-        "my.toml, line 3, column 10: this ball has no number: 1 is the serve in play, 2 the return"
+        "my.toml, line 3, column 10: this shot has no number; write number = 1 for the serve in play, 2 for the return"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nserve = 1\nwon_by = \"striker\""),
-        "my.toml, line 1, column 1: won_by is \"striker\", and no condition is about a ball"
+        "my.toml, line 1, column 1: won_by is \"striker\", but no condition is about a shot"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nserve = 1\nmet = \"not all\""),
-        "my.toml, line 1, column 1: \"met\" is of the tables in \"condition\", and there are none"
+        "my.toml, line 1, column 1: \"met\" needs tables in \"condition\", and this pattern has none"
     );
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nshot = { stroke = \"drop\" }"),
@@ -292,7 +292,7 @@ fn what_is_missing_or_twice_is_said() {
     assert!(
         said("[[pattern]]\nname = \"x\"\ncondition = [{ serve = 1 }]").contains("this condition has no name")
     );
-    assert!(said("[[pattern]]\nname = \"x\"\ncondition = { name = \"c\" }").contains("is always met"));
+    assert!(said("[[pattern]]\nname = \"x\"\ncondition = { name = \"c\" }").contains("asks nothing"));
 }
 
 proptest::proptest! {

@@ -12,7 +12,7 @@ pub enum Who {
     Receiver,
     /// This player, serving or not.
     Player(Side),
-    /// Whoever struck the ball that the pattern is about. Only of a win: see [`super::Pattern::won_side`].
+    /// Whoever struck the shot that the pattern is about. Only of a win: see [`super::Pattern::won_side`].
     Striker,
 }
 

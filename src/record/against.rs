@@ -1,4 +1,4 @@
-//! Where what was said of a point's shots and of its end speak against each other: told, never mended.
+//! Contradictions between a point's shots and its end. They are reported, never corrected.
 
 use super::model::{Finish, Logged, Point};
 use super::severity::Severity;
@@ -57,7 +57,7 @@ pub(super) fn winner(
     Some((Severity::Error, message))
 }
 
-/// What is said of the end against what is said of the shots, whoever won.
+/// Where the end contradicts the shots, whoever won.
 pub(super) fn ending(point: &Point) -> Vec<Found> {
     let (every, shots) = (point.logged == Some(Logged::Every), point.shots.len());
     let error = point.finish.filter(|f| matches!(f, Finish::ForcedError | Finish::UnforcedError));
@@ -86,43 +86,46 @@ pub(super) fn ending(point: &Point) -> Vec<Found> {
     {
         found.push((
             Severity::Warning,
-            "every shot is logged, but not how the point ended: say whether the last one was a winner or an error".into(),
+            "every shot is logged, but not how the point ended: log whether the last shot was a winner or an error".into(),
         ));
     }
     found
 }
 
-/// What cannot be said of what it is said of.
+/// Details that cannot be true of the shot or point that has them.
 pub(super) fn details(point: &Point) -> Vec<Found> {
     let mut found = Vec::new();
     let mut warn = |message: String| found.push((Severity::Warning, message));
     let last = point.shots.len();
     for (n, shot) in point.shots.iter().enumerate().map(|(n, s)| (n + 1, s)) {
         if n < last && (shot.aim.is_some() || shot.aim_place.is_some()) {
-            warn(format!("shot {n} has an aim, which only a missed shot has, but it was answered"));
+            warn(format!("shot {n} has an aim, but the opponent returned it; only a missed shot has an aim"));
         }
         if shot.fault.is_some() {
-            warn(format!("shot {n} is said to be a fault, but it is in play"));
+            warn(format!("shot {n} is marked as a fault, but it is in play"));
         }
         if shot.volley.is_some() && shot.stroke != Some(Stroke::Volley) {
-            warn(format!("shot {n} is said to be a half or swinging volley, but not to be a volley"));
+            warn(format!("shot {n} is marked as a half or swinging volley, but not as a volley"));
         }
     }
     if point.also_wide && point.miss != Some(Miss::Long) {
-        warn("it is said to have gone wide too, but not long".into());
+        warn("its miss is marked as wide too, but not as long".into());
     }
     if point.unreturned && last > 2 {
-        warn(format!("its serve is said not to have come back, but {last} shots are logged"));
+        warn(format!("its serve is marked as not returned, but {last} shots are logged"));
     }
     partly_seen(point, &mut warn);
     if let Some(against) = point.penalty {
         if point.winner == Some(against) {
             found.push((
                 Severity::Error,
-                "a point penalty, but the side that it was given against is said to have won".into(),
+                "it is a point penalty, but the record says that the penalized player won it".into(),
             ));
         } else if last > 0 {
-            found.push((Severity::Warning, "a point penalty has no rally, but shots are logged".into()));
+            found.push((
+                Severity::Warning,
+                "it is a point penalty, but shots are logged; a point penalty has no rally".into(),
+            ));
         }
     }
     found
@@ -132,13 +135,13 @@ pub(super) fn details(point: &Point) -> Vec<Found> {
 fn partly_seen(point: &Point, warn: &mut impl FnMut(String)) {
     let serve = matches!(point.finish, Some(Finish::Ace | Finish::DoubleFault));
     if point.joined_late && (serve || point.unreturned) {
-        warn("it is said to have been joined after its serve, and to have ended with it".into());
+        warn("it is marked as joined after its serve, but it ended with the serve".into());
     }
     if point.first_by.is_some() && !point.joined_late {
-        warn("who struck the first shot is said, which counts only of a point joined late".into());
+        warn("it says who struck the first shot; that counts only for a point joined late".into());
     }
     if let Some(tag) = point.tags_by.keys().find(|tag| !point.tags.contains(*tag)) {
         let tag = super::printable::printable(tag, 60);
-        warn(format!("it is said whose the tag \"{tag}\" is, but it does not have that tag"));
+        warn(format!("it says whose tag \"{tag}\" is, but it does not have that tag"));
     }
 }

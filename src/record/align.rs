@@ -1,10 +1,9 @@
-//! Footage for points that were logged without it: one moment that was both logged and filmed puts the two clocks
-//! together.
+//! Attaches footage to points that were logged without it. One moment that was both logged and filmed aligns the two clocks.
 //!
-//! Courtside, points are stamped on a match clock that began at a moment of the wall clock,
-//! [`MatchInfo::clock_started`](super::MatchInfo::clock_started). Both clocks are taken to run equally fast, so one pair
-//! of times is enough. The match clock has no time before its 0: where the camera ran before it, what was logged moves
-//! later, and `clock_started` earlier, so that every moment keeps its wall-clock time.
+//! Courtside, points are stamped on a match clock that was started at a moment of the wall clock,
+//! [`MatchInfo::clock_started`](super::MatchInfo::clock_started). Both clocks are assumed to run equally fast, so one pair of
+//! times is enough. The match clock has no time before 0. If the camera started before the match clock, everything that was
+//! logged moves later and `clock_started` moves earlier, so that every moment keeps its wall-clock time.
 
 use std::str::FromStr;
 use std::time::Duration;
@@ -61,7 +60,7 @@ pub fn align_all(record: &Record, footage: Vec<Footage>, sync: Sync) -> Edit {
 }
 
 impl Record {
-    /// Every time on the match clock but those of the footage.
+    /// Every time on the match clock except those of the footage.
     fn times(&mut self) -> impl Iterator<Item = &mut MatchTime> {
         self.points.iter_mut().flat_map(|p| {
             let balls = p.shots.iter_mut().chain(&mut p.serves_out).map(|shot| &mut shot.at);

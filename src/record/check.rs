@@ -1,4 +1,4 @@
-//! What looks wrong with a record: reported, never mended.
+//! What looks wrong with a record. It is reported, never corrected.
 
 use std::fmt;
 
@@ -16,7 +16,7 @@ use crate::tennis::replay::Replay;
 use crate::tennis::setup::Counting;
 use crate::time::{MatchTime, Span};
 
-/// What a finding is about, in the order in which findings are told. In JSON it is written as it is shown.
+/// What a finding is about, in the order in which findings are reported. In JSON it is written as it is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Place {
     /// The match as a whole.
@@ -68,8 +68,8 @@ impl Finding {
     }
 }
 
-/// Where what was seen speaks against the score, which `replay` counted from this record, or the shots of a point against
-/// how it is said to have ended: of what [`check`] finds, in the order of the points, what is about the whole match first.
+/// Contradictions between what was seen and the score, which `replay` counted from this record, and between the shots of a point
+/// and how it ended. A part of what [`check`] finds, in the order of the points; findings about the whole match come first.
 pub fn contradictions(record: &Record, replay: &Replay) -> Vec<Finding> {
     let mut out = Report(Vec::new());
     score(record, replay, &mut out);
@@ -83,7 +83,7 @@ pub fn contradictions(record: &Record, replay: &Replay) -> Vec<Finding> {
     out.0
 }
 
-/// All that looks wrong with a record, in the order of its parts.
+/// Everything that looks wrong with a record, in the order of its parts.
 pub fn check(record: &Record) -> Vec<Finding> {
     let mut out = Report(Vec::new());
     about(record, &mut out);
@@ -126,15 +126,17 @@ fn footage(record: &Record, out: &mut Report) {
             let name = printable(&file.file, 120);
             say(
                 Severity::Error,
-                format!("\"{name}\" leads out of the record's folder; it is not opened unasked"),
+                format!(
+                    "\"{name}\" is outside the record's folder, so it is not opened; move it into the folder"
+                ),
             );
         }
         if file.duration == MatchTime::ZERO {
-            say(Severity::Error, "it lasts no time at all".into());
+            say(Severity::Error, "its length is 0".into());
         }
         if !matches!(file.rotation, 0 | 90 | 180 | 270) {
             let found = file.rotation;
-            say(Severity::Error, format!("a rotation of {found} degrees; 0, 90, 180 and 270 are allowed"));
+            say(Severity::Error, format!("its rotation is {found} degrees; allowed are 0, 90, 180 and 270"));
         }
         let span = Span::lasting(file.start, file.duration - MatchTime::ZERO);
         if let Some((before, gone)) = last {
@@ -182,7 +184,7 @@ fn times(point: &Point, before: Option<&Point>, say: &mut impl FnMut(Severity, S
     }
 }
 
-/// Balls are in order, inside their point, and agree with how it ended.
+/// Shots are in order, inside their point, and agree with how it ended.
 fn shots(point: &Point, say: &mut impl FnMut(Severity, String)) {
     let times: Vec<_> = point.shots.iter().enumerate().filter_map(|(i, s)| Some((i + 1, s.at?))).collect();
     for w in times.windows(2) {
@@ -199,10 +201,13 @@ fn shots(point: &Point, say: &mut impl FnMut(Severity, String)) {
     let faults = usize::from(point.faults.unwrap_or(2));
     if point.serves_out.len() > faults {
         let seen = point.serves_out.len();
-        say(Severity::Warning, format!("{seen} serves are described as faults, and {faults} counted"));
+        say(Severity::Warning, format!("serves described as faults: {seen}; faults counted: {faults}"));
     }
     if point.finish == Some(Finish::DoubleFault) && !point.shots.is_empty() {
-        say(Severity::Warning, "a double fault has no serve in play, and shots are logged".into());
+        say(
+            Severity::Warning,
+            "it is a double fault, but shots are logged; delete them, or correct how it ended".into(),
+        );
     }
     if point.logged.is_some() && point.shots.is_empty() && point.finish != Some(Finish::DoubleFault) {
         say(Severity::Warning, "its shots are marked as logged, but it has none".into());
@@ -232,24 +237,24 @@ fn ending(point: &Point, say: &mut impl FnMut(Severity, String)) {
         (Some(n), _) if n > 2 => say(Severity::Error, format!("{n} faults; a point has at most 2")),
         (Some(2), Some(Finish::DoubleFault)) | (None, _) => {}
         (Some(2), None) => {
-            say(Severity::Warning, "2 faults, but it is not said to have ended by a double fault".into());
+            say(Severity::Warning, "it has 2 faults, but does not end with a double fault".into());
         }
         (Some(2), Some(other)) => {
-            say(
-                Severity::Error,
-                format!("2 faults, but it is said to have ended by {}", with_article(other)),
-            );
+            say(Severity::Error, format!("it has 2 faults, but ends with {}", with_article(other)));
         }
         (Some(n), Some(Finish::DoubleFault)) => {
-            say(Severity::Error, format!("a double fault, but {n} noted as faults; there are 2"));
+            say(
+                Severity::Error,
+                format!("it is a double fault, but the number of faults is {n}; it must be 2"),
+            );
         }
         _ => {}
     }
     if point.finish.is_some() && point.winner.is_none() {
-        say(Severity::Warning, "how it ended is known but not who won it".into());
+        say(Severity::Warning, "how it ended is known, but not who won it".into());
     }
     if let Some(tag) = point.tags.iter().find(|t| t.trim().is_empty()) {
-        say(Severity::Warning, format!("a tag without a word: \"{}\"", printable(tag, 20)));
+        say(Severity::Warning, format!("it has a tag without text: \"{}\"", printable(tag, 20)));
     }
 }
 
@@ -258,7 +263,7 @@ fn with_article(finish: Finish) -> String {
     format!("{article} {}", finish.words())
 }
 
-/// Reports what the score cannot be.
+/// Reports where the score is not possible.
 fn score(record: &Record, replay: &Replay, out: &mut Report) {
     if record.about.rules.check().is_err() {
         return;
@@ -270,7 +275,8 @@ fn score(record: &Record, replay: &Replay, out: &mut Report) {
     let played = replay.beyond.unwrap_or(record.points.len());
     if let Some(at) = replay.beyond {
         let n = record.points.len() - at;
-        let message = format!("the match was over before it: {n} too many, or a winner before is wrong");
+        let message =
+            format!("the match was over before it (points too many: {n}), or an earlier winner is wrong");
         out.say(Place::Point(at), Severity::Error, message);
     }
     winners(record, replay, played, out);
@@ -281,13 +287,13 @@ fn score(record: &Record, replay: &Replay, out: &mut Report) {
             Outcome::Defaulted(_) => "by a default",
             Outcome::Unfinished => "unfinished",
         };
-        let message = format!("it is said to have ended {said}, but by the score somebody won it");
+        let message = format!("the record says that it ended {said}, but by the score it was won");
         out.say(Place::Match, Severity::Error, message);
     }
 }
 
-/// Servers out of turn: the rules provide for it, but where a game is missing it looks the same. Of several points in a
-/// row the first is named.
+/// Servers out of turn. The rules allow it, but a missing game looks the same. Of several such points in a row, the first
+/// is reported.
 fn out_of_turn(replay: &Replay, out: &mut Report) {
     let mut before = None;
     for found in &replay.out_of_turn {
@@ -299,7 +305,7 @@ fn out_of_turn(replay: &Replay, out: &mut Report) {
     }
 }
 
-/// Winners that are missing, and those that an ace or a double fault speaks against.
+/// Winners that are missing, and those that contradict an ace or a double fault.
 fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
     let last = record.points.len().saturating_sub(1);
     let counting = record.about.setup().counting;
@@ -325,7 +331,7 @@ fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
             }
             None if i < last && known && !point.replayed && counting != Counting::PointByPoint => {
                 known = false;
-                let message = "who won it is not known, so the score after it is not either";
+                let message = "its winner is not known, so the score after it is not known";
                 out.say(place, Severity::Warning, message.into());
             }
             _ => {}
@@ -336,10 +342,10 @@ fn winners(record: &Record, replay: &Replay, played: usize, out: &mut Report) {
 fn serve_agrees(point: &Point, winner: Side, server: Side, say: &mut impl FnMut(Severity, String)) {
     match point.finish {
         Some(Finish::DoubleFault) if winner == server => {
-            say(Severity::Error, "a double fault, but the server is said to have won it".into());
+            say(Severity::Error, "it is a double fault, but the record says that the server won it".into());
         }
         Some(Finish::Ace) if winner != server => {
-            say(Severity::Error, "an ace, but the receiver is said to have won it".into());
+            say(Severity::Error, "it is an ace, but the record says that the receiver won it".into());
         }
         _ => {}
     }

@@ -77,12 +77,12 @@ fn footage_that_does_not_fit() {
     let said = after(|r| r.footage.insert(0, file("n.mp4", 200, 10)));
     assert!(said[0].starts_with("error: footage 2: it starts at 00:00:00.000, before footage 1"), "{said:?}");
     let said = after(|r| r.footage[0].rotation = 45);
-    assert_eq!(said, ["error: footage 1: a rotation of 45 degrees; 0, 90, 180 and 270 are allowed"]);
+    assert_eq!(said, ["error: footage 1: its rotation is 45 degrees; allowed are 0, 90, 180 and 270"]);
     for name in ["/m.mp4", "../m.mp4", ""] {
-        assert!(after(|r| r.footage[0].file = name.into())[0].contains("leads out of the record's folder"));
+        assert!(after(|r| r.footage[0].file = name.into())[0].contains("is outside the record's folder"));
     }
     let said = after(|r| r.footage[0].duration = MatchTime::ZERO);
-    assert_eq!(said[0], "error: footage 1: it lasts no time at all");
+    assert_eq!(said[0], "error: footage 1: its length is 0");
 }
 
 #[test]
@@ -90,7 +90,7 @@ fn how_a_point_ended_must_agree() {
     let said = after(|r| r.points[0].end = None);
     assert_eq!(said, ["warning: point 1: its winner is known but not when it ended; stamp its end"]);
     let said = after(|r| r.points[0].faults = Some(2));
-    assert_eq!(said, ["warning: point 1: 2 faults, but it is not said to have ended by a double fault"]);
+    assert_eq!(said, ["warning: point 1: it has 2 faults, but does not end with a double fault"]);
     let ends = |faults, finish, winner| {
         after(|r| {
             r.points[0].faults = Some(faults);
@@ -101,20 +101,20 @@ fn how_a_point_ended_must_agree() {
     assert_eq!(ends(2, Finish::DoubleFault, Side::B), [""; 0]);
     assert_eq!(ends(1, Finish::Ace, Side::A), [""; 0]);
     let said = ends(2, Finish::Ace, Side::A);
-    assert_eq!(said, ["error: point 1: 2 faults, but it is said to have ended by an ace"]);
+    assert_eq!(said, ["error: point 1: it has 2 faults, but ends with an ace"]);
     let said = ends(1, Finish::DoubleFault, Side::B);
-    assert_eq!(said, ["error: point 1: a double fault, but 1 noted as faults; there are 2"]);
+    assert_eq!(said, ["error: point 1: it is a double fault, but the number of faults is 1; it must be 2"]);
     assert_eq!(ends(3, Finish::Winner, Side::A), ["error: point 1: 3 faults; a point has at most 2"]);
     let said = ends(2, Finish::DoubleFault, Side::A);
-    assert_eq!(said, ["error: point 1: a double fault, but the server is said to have won it"]);
+    assert_eq!(said, ["error: point 1: it is a double fault, but the record says that the server won it"]);
     let said = ends(0, Finish::Ace, Side::B);
-    assert_eq!(said, ["error: point 1: an ace, but the receiver is said to have won it"]);
+    assert_eq!(said, ["error: point 1: it is an ace, but the record says that the receiver won it"]);
 }
 
 #[test]
 fn the_score_must_be_known_and_the_match_not_over() {
     let said = after(|r| r.points[1].winner = None);
-    assert_eq!(said, ["warning: point 2: who won it is not known, so the score after it is not either"]);
+    assert_eq!(said, ["warning: point 2: its winner is not known, so the score after it is not known"]);
     assert_eq!(after(|r| r.points[3].winner = None), [""; 0], "the last point may still be played");
     let said = after(|r| {
         r.about.rules = Rules::best_of_one();
@@ -123,7 +123,7 @@ fn the_score_must_be_known_and_the_match_not_over() {
     });
     assert_eq!(
         said,
-        ["error: point 25: the match was over before it: 3 too many, or a winner before is wrong"]
+        ["error: point 25: the match was over before it (points too many: 3), or an earlier winner is wrong"]
     );
 }
 
@@ -174,7 +174,7 @@ fn balls_that_do_not_fit_their_point() {
         r.points[0].faults = Some(0);
         r.points[0].serves_out = vec![ball(21)];
     });
-    assert_eq!(said, ["warning: point 1: 1 serves are described as faults, and 0 counted"]);
+    assert_eq!(said, ["warning: point 1: serves described as faults: 1; faults counted: 0"]);
     let said = after(|r| r.points[0].logged = Some(Logged::Every));
     assert_eq!(said, ["warning: point 1: its shots are marked as logged, but it has none"]);
 }
@@ -187,8 +187,8 @@ fn contradictions_are_told_at_their_place() {
     assert_eq!(
         said,
         [
-            "error: point 3: the score is said to be 0–0, 15–0, but the points before come to 0–0, 30–0, from which that \
-          cannot be reached; the score is counted from what is said"
+            "error: point 3: the score is given as 0–0, 15–0, but the points before give 0–0, 30–0, and 0–0, 15–0 \
+          cannot follow from that; the count goes on from 0–0, 15–0"
         ]
     );
     let said = after(|r| {
@@ -197,7 +197,7 @@ fn contradictions_are_told_at_their_place() {
         r.points[2].finish = Some(Finish::DoubleFault);
     });
     assert_eq!(said.len(), 2, "{said:?}");
-    assert!(said[1].starts_with("error: point 3: a double fault, but the server"), "known again: {said:?}");
+    assert!(said[1].starts_with("error: point 3: it is a double fault, but"), "known again: {said:?}");
     let said = after(|r| r.closing_score = mark([9, 0], [0, 0]));
     assert!(said[0].starts_with("error: match: the score cannot be 9–0"), "{said:?}");
     let won = Mark { sets: vec![SetScore { games: [6, 0], tie_break: None }; 2], ..Mark::default() };
@@ -208,7 +208,7 @@ fn contradictions_are_told_at_their_place() {
     });
     assert_eq!(
         said,
-        ["error: match: it is said to have ended by a retirement, but by the score somebody won it"]
+        ["error: match: the record says that it ended by a retirement, but by the score it was won"]
     );
 }
 
@@ -242,9 +242,7 @@ fn a_server_out_of_turn_is_a_note() {
     let said = after(|r| served(r, 4..8, Server::A));
     assert_eq!(
         said,
-        [
-            "note: point 5: A was seen to serve, but by the points before it is the turn of B; is a game missing?"
-        ]
+        ["note: point 5: A served, but by the points before it was the turn of B; is a game missing?"]
     );
     let twice = after(|r| {
         served(r, 4..5, Server::A);
@@ -306,7 +304,7 @@ fn shots_that_speak_against_the_end_are_told_and_signed() {
     assert_eq!(
         said(Side::A, None, shot()),
         [
-            "warning: point 1: every shot is logged, but not how the point ended: say whether the last one was a winner or an \
+            "warning: point 1: every shot is logged, but not how the point ended: log whether the last shot was a winner or an \
              error"
         ]
     );
@@ -318,9 +316,9 @@ fn shots_that_speak_against_the_end_are_told_and_signed() {
     assert_eq!(
         more,
         [
-            "warning: point 1: shot 1 has an aim, which only a missed shot has, but it was answered",
-            "warning: point 1: it is said to have gone wide too, but not long",
-            "error: point 2: a point penalty, but the side that it was given against is said to have won"
+            "warning: point 1: shot 1 has an aim, but the opponent returned it; only a missed shot has an aim",
+            "warning: point 1: its miss is marked as wide too, but not as long",
+            "error: point 2: it is a point penalty, but the record says that the penalized player won it"
         ]
     );
 }

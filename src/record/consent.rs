@@ -1,4 +1,4 @@
-//! How long footage of a player may be kept, and what a day that has passed asks for.
+//! How long footage of a player may be kept, and reminders when that day has passed.
 
 use chrono::{Local, NaiveDate};
 
@@ -6,7 +6,7 @@ use super::model::{MatchInfo, Player, Record};
 use super::printable::printable;
 
 impl MatchInfo {
-    /// Everybody on court, each under the word by which verbs ask for them.
+    /// Everybody on court, each with the word that names them on the command line.
     pub fn people(&self) -> impl Iterator<Item = (&'static str, &Player)> {
         let partners = [("a-partner", &self.a_partner), ("b-partner", &self.b_partner)];
         let partners = partners.into_iter().filter_map(|(who, p)| Some((who, p.as_ref()?)));
@@ -25,8 +25,8 @@ pub fn today() -> NaiveDate {
 }
 
 impl Record {
-    /// Everybody of whom a record knows more than a name, each under the word by which verbs ask for them. Of points of many
-    /// matches these are the people listed, by name.
+    /// Everybody of whom a record knows more than a name, each with the word that names them on the command line. For points of
+    /// many matches these are the listed people, by name.
     fn known(&self) -> impl Iterator<Item = (&str, &Player)> {
         let listed = self.people.iter().map(|p| (p.name.as_str(), p));
         self.about.people().map(|(who, p)| -> (&str, &Player) { (who, p) }).chain(listed)
@@ -41,14 +41,14 @@ pub fn overdue(record: &Record, today: NaiveDate) -> Vec<String> {
             let who = printable(who, 60);
             let who = if who.contains(char::is_whitespace) { format!("\"{who}\"") } else { who };
             format!(
-                "footage of {} was to be kept until {day}, which has passed: delete it, and take the name out with changeover erase --player {who}",
+                "footage of {} could be kept until {day}, which has passed: delete it, and delete the name with changeover erase --player {who}",
                 printable(&player.name, 60)
             )
         })
         .collect()
 }
 
-/// What to say of players who did not agree, when a record is opened. Of days that have passed the store tells.
+/// The messages about players who did not agree, for when a record is opened. The store reports days that have passed.
 pub fn refusals(record: &Record) -> Vec<String> {
     let against = record.known().filter(|(_, player)| player.consent == Some(false));
     against
@@ -72,7 +72,7 @@ mod tests {
         assert_eq!(
             overdue(&record, day(8)),
             [
-                "footage of Okafor was to be kept until 2026-05-07, which has passed: delete it, and take the name out with changeover erase --player b"
+                "footage of Okafor could be kept until 2026-05-07, which has passed: delete it, and delete the name with changeover erase --player b"
             ]
         );
         let people = vec![Player { keep_until: Some(day(7)), ..Player::named("Mia Vale") }];

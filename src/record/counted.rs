@@ -1,4 +1,4 @@
-//! How the score of a record is counted: by which rules, from where on, and what of each point counts.
+//! How the score of a record is counted: by which rules, from which point on, and what counts of each point.
 
 use super::kind::Kind;
 use super::model::{Gender, MatchInfo, Outcome, Point, Record};
@@ -14,7 +14,7 @@ impl Record {
         replay(self.about.setup(), self.points.iter().map(Point::played), self.closing_score.as_ref())
     }
 
-    /// Who won the match: by the outcome noted, else by the score. `None` while it is not over or not known.
+    /// Who won the match, by its outcome, else by the score. `None` while it is not over, or if it is not known.
     pub fn winner(&self) -> Option<Side> {
         self.about.won_by_outcome().unwrap_or_else(|| self.replay().end.winner())
     }
@@ -29,8 +29,8 @@ impl MatchInfo {
         }
     }
 
-    /// The rules that the score is counted by: in practice, and of points of many matches, there is no score. The rules noted
-    /// stay as they are, for when it turns out to be a match.
+    /// The rules by which the score is counted. Practice, and points of many matches, have no score. The stored rules stay
+    /// unchanged, in case it turns out to be a match.
     pub fn counted_by(&self) -> Rules {
         match self.kind() {
             Kind::Match | Kind::Part => self.rules,
@@ -47,7 +47,7 @@ impl MatchInfo {
         }
     }
 
-    /// Who won by the outcome noted, which may be nobody; `None` where the score decides.
+    /// Who won by the outcome, which may be nobody; `None` if the score decides.
     pub const fn won_by_outcome(&self) -> Option<Option<Side>> {
         match self.outcome {
             Some(Outcome::Retired(side) | Outcome::Defaulted(side)) => Some(Some(side.other())),

@@ -105,7 +105,7 @@ pub enum EditError {
     #[error(transparent)]
     Rules(#[from] RulesError),
     /// An order of serve for a set that cannot be played.
-    #[error("an order of serve for {found} sets does not fit a match of at most {most}")]
+    #[error("an order of serve for {found} sets does not fit a match of at most {most} sets")]
     Orders {
         /// Entries found.
         found: usize,
@@ -113,10 +113,10 @@ pub enum EditError {
         most: usize,
     },
     /// A time that would leave the match clock.
-    #[error("a time would lie before 0 or beyond the end of the match clock; nothing is moved")]
+    #[error("a time would be before 0 or after the end of the match clock; nothing is moved")]
     OffTheClock,
     /// More points than any match has.
-    #[error("a record holds at most {MOST_POINTS} points, and has them")]
+    #[error("this record already has {MOST_POINTS} points, the most that a record can hold")]
     TooMany,
     /// More of something than any match has.
     #[error(transparent)]

@@ -1,9 +1,8 @@
-//! Takes a person out of a record: the name, all notes, what names them elsewhere in it, and every older state of it that
-//! lies beside it. It cannot be undone.
+//! Deletes a person from a record: the name, all notes, everything else in it that names them, and every older version of the
+//! record beside it. This cannot be undone.
 //!
-//! The record is saved first, so that its journal is empty; then the erased record takes its place at one stroke; then
-//! the files kept aside are deleted. Killed in between, the record is as before or erased, and erasing again does the
-//! rest.
+//! First the record is saved, so that its journal is empty. Then the erased record replaces it atomically. Then the kept files are
+//! deleted. If the program is killed in between, the record is unchanged or erased, and erasing again does the rest.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -26,21 +25,21 @@ pub struct Erased {
     pub name: String,
     /// The pseudonym in its place.
     pub pseudonym: String,
-    /// How many points lose their note. Any note may speak of anybody, so all of them go.
+    /// How many points lose their note. A note may name anybody, so all notes are deleted.
     pub notes: usize,
-    /// Tags that hold the name, taken off all points.
+    /// Tags that contain the name, removed from all points.
     pub tags: BTreeSet<String>,
-    /// Other fields in which the pseudonym takes the place of the name.
+    /// Other fields in which the pseudonym replaces the name.
     pub fields: Vec<String>,
-    /// Older states of the record and its journal beside it, deleted.
+    /// Older versions of the record, and its journal, which are deleted.
     pub files: Vec<String>,
-    /// Those of them that could not be deleted, with the system's answer.
+    /// The files that could not be deleted, with the system's message.
     pub failed: Vec<String>,
     /// What this program does not reach, in words.
     pub not_reached: Vec<String>,
 }
 
-/// Says what [`erase`] would do; changes nothing.
+/// Lists what [`erase`] would do; changes nothing.
 ///
 /// # Errors
 /// [`RecordError::NoPlayer`] when `who` is nobody in this record; [`RecordError`] when it cannot be read.
@@ -53,7 +52,7 @@ pub fn preview(path: &Path, who: &str) -> Result<Erased, RecordError> {
     Ok(erased)
 }
 
-/// Takes a person out of the record at `path`. `who` is `a`, `b`, `a-partner`, `b-partner`, or a name as it stands in
+/// Deletes a person from the record at `path`. `who` is `a`, `b`, `a-partner`, `b-partner`, or a name as it stands in
 /// the record, in capitals or not, accents put in either of the two ways.
 ///
 /// # Errors
@@ -121,7 +120,7 @@ fn pseudonym(place: &str) -> String {
     .into()
 }
 
-/// Takes the person out of the record in memory.
+/// Deletes the person from the record in memory.
 fn scrub(record: &mut Record, who: &str) -> Result<Erased, RecordError> {
     let (name, pseudonym) = found(record, who)?;
     let mut erased = Erased {
@@ -168,7 +167,7 @@ fn scrub_point(point: &mut Point, erased: &mut Erased) {
     erased.tags.extend(named);
 }
 
-/// Takes the person out of what a point says of its match.
+/// Deletes the person from what a point says about its match.
 fn scrub_source(source: &mut Source, erased: &mut Erased) {
     for (field, text) in source.texts_mut() {
         let whole = same_name(text, &erased.name).then(|| erased.pseudonym.clone());
@@ -257,20 +256,24 @@ fn not_reached(record_at: &Path, record: &Record, name: &str) -> Vec<String> {
     };
     let mut out = Vec::new();
     for file in &record.footage {
-        let too = if names(&file.file) { ", and its name, which the record holds, names them" } else { "" };
+        let too = if names(&file.file) {
+            ", and its file name, which the record holds, contains the name"
+        } else {
+            ""
+        };
         out.push(format!("footage {}: it shows who played{too}", printable(&file.file, 200)));
     }
     let beside = others_beside(record_at, record);
     out.extend(
-        beside
-            .iter()
-            .map(|p| format!("{}, beside the record: look whether it names or shows them", name_of(p))),
+        beside.iter().map(|p| {
+            format!("{}, beside the record: check whether it names or shows the player", name_of(p))
+        }),
     );
     if names(&name_of(record_at)) {
         out.push(format!("the record's own file name, {}", name_of(record_at)));
     }
     out.push(
-        "exports, pictures and copies elsewhere, backups, and what a disk keeps of deleted files".into(),
+        "exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk".into(),
     );
     out
 }
@@ -465,7 +468,7 @@ mod tests {
         let path = named_everywhere(dir.path());
         let before = fs::read(&path).unwrap();
         let error = erase(&path, "Reyes").unwrap_err().to_string();
-        assert_eq!(error, "nobody here is called \"Reyes\"; allowed: a (Dana Holt), b (Okafor)");
+        assert_eq!(error, "no player here is called \"Reyes\"; allowed: a (Dana Holt), b (Okafor)");
         assert_eq!(fs::read(&path).unwrap(), before);
     }
 

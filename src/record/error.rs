@@ -33,7 +33,10 @@ pub enum RecordError {
         path: PathBuf,
     },
     /// Larger than any match.
-    #[error("{}: {what} is larger than {allowed}; no match is that large, so it is not touched", show(path))]
+    #[error(
+        "{}: {what} is larger than {allowed}; no match is that large, so the file is left as it is",
+        show(path)
+    )]
     TooBig {
         /// The file.
         path: PathBuf,
@@ -60,7 +63,7 @@ pub enum RecordError {
     },
     /// A line of the journal is not as it was written.
     #[error(
-        "{}: line {line} of its journal is damaged, so {} left out; all of it is kept in {}: open the record in the window to go on with the edits before it",
+        "{}: line {line} of its journal is damaged, so {} left out, but kept in {}; open the record in the window to go on from the edits before that line",
         show(path), were(*left_out), show(journal)
     )]
     Journal {
@@ -92,7 +95,7 @@ pub enum RecordError {
         found: String,
     },
     /// JSON, but of something else.
-    #[error("{}: its first field \"format\" is {found}; a record says \"changeover-record\"", show(path))]
+    #[error("{}: its first field \"format\" is {found}; in a record it is \"changeover-record\"", show(path))]
     Format {
         /// The file.
         path: PathBuf,
@@ -138,7 +141,7 @@ pub enum RecordError {
         who: HeldBy,
     },
     /// A player asked for who is not in the record.
-    #[error("nobody here is called \"{found}\"; allowed: {allowed}")]
+    #[error("no player here is called \"{found}\"; allowed: {allowed}")]
     NoPlayer {
         /// The name asked for.
         found: String,
@@ -149,7 +152,9 @@ pub enum RecordError {
     #[error(transparent)]
     Edit(#[from] EditError),
     /// A footage name that leads out of the record's folder.
-    #[error("footage \"{file}\" is outside the record's folder; only a name inside it is opened unasked")]
+    #[error(
+        "footage \"{file}\" is outside the record's folder, so it is not opened; move it into the folder"
+    )]
     Outside {
         /// The name as found.
         file: String,

@@ -126,9 +126,11 @@ impl fmt::Display for Astray {
             Self::Missing => write!(f, "is not in the record's folder; put it there to play it"),
             Self::Renamed(now) => {
                 let now = printable(&now.file_name().unwrap_or_default().to_string_lossy(), 200);
-                write!(f, "is now named \"{now}\"; open the record in the window, which notes the new name")
+                write!(f, "is now named \"{now}\"; open the record in the window to save the new name")
             }
-            Self::Outside => write!(f, "is outside the record's folder; it is not opened unasked"),
+            Self::Outside => {
+                write!(f, "is outside the record's folder, so it is not opened; move it into the folder")
+            }
         }
     }
 }
@@ -155,14 +157,14 @@ pub fn relink(store: &mut Store) {
         let Some(found) = find_again(store.path(), file) else { continue };
         let name = name_text(found.file_name().unwrap_or_default().as_ref());
         let (was, is) = (printable(&file.file, 200), printable(&name, 200));
-        said.push(format!("footage {was} is not there; {is} has the same content and takes its place"));
+        said.push(format!("footage {was} is missing; {is} has the same content and is used instead"));
         file.file = name;
     }
     if said.is_empty() {
         return;
     }
     if let Err(e) = store.apply(Edit::SetFootage(footage)) {
-        said.push(format!("the new name of the footage is not noted: {e}"));
+        said.push(format!("the new name of the footage could not be saved: {e}"));
     }
     for notice in said {
         store.tell(notice);
@@ -251,8 +253,7 @@ mod tests {
         relink(&mut store);
         let names: Vec<_> = store.record().footage.iter().map(|f| f.file.clone()).collect();
         assert_eq!(names, ["renamed \"one\".mp4", "two.mp4", "lost.mp4"]);
-        let said =
-            "footage one.mp4 is not there; renamed \"one\".mp4 has the same content and takes its place";
+        let said = "footage one.mp4 is missing; renamed \"one\".mp4 has the same content and is used instead";
         assert_eq!(store.notices(), [said]);
         relink(&mut store);
         assert_eq!(store.notices().len(), 1, "found once");
@@ -260,7 +261,7 @@ mod tests {
         assert_eq!(store.record().footage[0].file, "one.mp4");
         let mut second = Store::open(&record).unwrap();
         relink(&mut second);
-        assert!(second.notices().last().unwrap().contains("is not noted"), "{:?}", second.notices());
+        assert!(second.notices().last().unwrap().contains("could not be saved"), "{:?}", second.notices());
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Who holds the lock of a record.
+//! Who holds a record's lock.
 
 use std::fmt;
 
@@ -7,20 +7,20 @@ use thiserror::Error;
 
 use super::printable::printable;
 
-/// Who holds a record's lock. A message goes on after "it is open in".
+/// Who holds a record's lock. The words continue a message that ends with "it is open in".
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum HeldBy {
     /// A program that signed the lock.
     #[error("{0}")]
     Program(Holder),
-    /// One that did not.
+    /// A program that did not sign the lock.
     #[error("another program")]
     Unsigned,
-    /// One that takes the lock and leaves it again and again.
-    #[error("another program that opens and closes it all the time")]
+    /// A program that takes and releases the lock again and again.
+    #[error("another program, which opens and closes it all the time")]
     Restless,
-    /// One that signed the lock, where the system keeps no locks.
-    #[error("{holder}, as {lock} says; take that file away if it is not so")]
+    /// A program that signed the lock, on a file system without locks.
+    #[error("{holder}, according to {lock}; delete that file if this is not true")]
     AsSigned {
         /// The program.
         holder: Holder,

@@ -1,4 +1,4 @@
-//! The journal: each edit on disk before the screen shows it as done.
+//! The journal: each edit is on the disk before the screen shows it.
 //!
 //! JSON lines in `NAME.points.journal`, beside the sidecar:
 //!
@@ -23,9 +23,9 @@ use super::edit::Edit;
 use super::read::digest;
 
 const NAME: &str = "changeover-journal";
-/// One more with each version of the record: edits hold fields that an older program would drop without a word.
+/// Increases with each version of the record, because an older program would silently drop new fields of edits.
 const VERSION: u32 = 3;
-/// How a journal starts; a file that starts otherwise is not ours to cut.
+/// How a journal starts. A file that starts differently is not ours and is not truncated.
 const START: &[u8] = b"{\"journal\":\"changeover-journal\",";
 
 /// Whether a file that starts like this is a journal, of whatever version.
@@ -59,11 +59,11 @@ pub(super) struct Found {
     pub edits: Vec<Edit>,
     /// The line of each edit, from 1.
     pub lines: Vec<usize>,
-    /// Saves that were begun: digest of the new sidecar, and how many of the edits are in it.
+    /// Saves that were started: digest of the new sidecar, and how many of the edits are in it.
     pub saves: Vec<(String, usize)>,
     /// Bytes from the start that are whole lines.
     pub good: usize,
-    /// What is wrong with the rest, if anything is.
+    /// What is wrong with the rest, if anything.
     pub damage: Option<Damage>,
     /// How many edits come after the last good line.
     pub left_out: usize,
@@ -74,7 +74,7 @@ pub(super) struct Found {
 /// What is wrong with a journal after its last good line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Damage {
-    /// The last line has no end: the write was cut.
+    /// The last line has no end: the write was interrupted.
     Torn,
     /// This line is not ours or was changed.
     Line(usize),
@@ -89,7 +89,7 @@ impl Found {
     }
 }
 
-/// Reads a journal. Whatever the bytes, the answer holds only whole lines with a right checksum, from the start.
+/// Reads a journal. Whatever the bytes, the result holds only complete lines with a correct checksum, from the start.
 pub(super) fn read(bytes: &[u8]) -> Found {
     let mut found = Found::default();
     for (i, line) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
@@ -107,7 +107,7 @@ pub(super) fn read(bytes: &[u8]) -> Found {
     found
 }
 
-/// How many lines of a part that cannot be trusted hold an edit, as far as that can be told.
+/// How many lines of a damaged part hold an edit, as far as that can be seen.
 fn edits_in(part: &[u8]) -> usize {
     let lines = part.split(|b| *b == b'\n').map(<[u8]>::trim_ascii);
     let other = |line: &[u8]| line.is_empty() || line.starts_with(b"{\"saving\"") || line.starts_with(START);
@@ -192,7 +192,7 @@ impl Journal {
         Self { path, file: None, len: 0, waiting: Vec::new(), n: 0, base, started: false, lost: false }
     }
 
-    /// Goes on after the whole lines of a journal that was found.
+    /// Continues after the complete lines of an existing journal.
     pub(super) fn resume(path: &Path, found: &Found, bytes: &[u8]) -> Self {
         let mut journal = Self::new(path, found.base.clone());
         journal.len = found.good as u64;
@@ -214,7 +214,7 @@ impl Journal {
         self.started
     }
 
-    /// Whether another program took away what was written: only a save brings the edits back to the disk.
+    /// Whether another program removed the journal: then only a save brings the edits back to the disk.
     pub(super) const fn lost(&self) -> bool {
         self.lost
     }
@@ -232,14 +232,14 @@ impl Journal {
         Ok(())
     }
 
-    /// Puts down that a sidecar with this digest is about to hold all edits so far.
+    /// Notes that a sidecar with this digest is about to hold all edits so far.
     pub(super) fn saving(&mut self, digest: &str) -> io::Result<()> {
         let line = sealed(&Line { saving: Some(digest.into()), n: self.n, edit: None })?;
         self.waiting.extend_from_slice(line.as_bytes());
         self.flush()
     }
 
-    /// Brings all that waits to the disk itself. After an error nothing is forgotten: call it again.
+    /// Syncs all queued edits to the disk. After an error nothing is lost: call it again.
     pub(super) fn flush(&mut self) -> io::Result<()> {
         if self.waiting.is_empty() {
             return Ok(());
@@ -301,7 +301,7 @@ impl Journal {
         if started { self.remove() } else { Ok(()) }
     }
 
-    /// Takes away a file whose edits are all in the sidecar.
+    /// Deletes a journal whose edits are all in the sidecar.
     pub(super) fn remove(&self) -> io::Result<()> {
         match disk::remove(&self.path) {
             Ok(()) => disk::sync_folder(&self.path),
@@ -310,7 +310,7 @@ impl Journal {
         }
     }
 
-    /// Puts a journal with these edits in the stead of the file at its path, at one stroke.
+    /// Atomically replaces the file at its path by a journal with these edits.
     pub(super) fn rewrite(&mut self, edits: Vec<Edit>) -> io::Result<()> {
         let path = self.path.clone();
         *self = Self::new(&path, std::mem::take(&mut self.base));

@@ -1,5 +1,5 @@
-//! How much a record may hold, far beyond any match: a stranger's record shall not make the program slow or large.
-//! What an edit or an import brings in is held to it too, so that whatever is written can be read again.
+//! How much a record may hold, far more than any match needs, so that a stranger's record cannot make the program slow or large.
+//! Edits and imports have the same limits, so that everything that is written can be read again.
 
 use thiserror::Error;
 
@@ -20,7 +20,7 @@ pub(crate) const MOST_TAGS: usize = 500;
 /// The most shots of a point.
 pub(crate) const MOST_SHOTS: usize = 2_000;
 
-/// Something of which there is more than any match has.
+/// More of something than any match has.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{place}: {found} {what}; at most {most} are allowed")]
 pub struct TooMuch {

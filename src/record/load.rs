@@ -19,7 +19,7 @@ pub fn load(path: &Path) -> Result<(Record, Vec<String>), RecordError> {
     Ok(told(load_with_fate(path)?.0))
 }
 
-/// Like [`load`], for answers that must rest on all that was logged.
+/// Like [`load`], for answers that need everything that was logged.
 ///
 /// # Errors
 /// As [`load`], and [`RecordError::Journal`] when a line of the journal is damaged.
@@ -35,11 +35,11 @@ fn told(loaded: Loaded) -> (Record, Vec<String>) {
 /// A record as [`load_closely`] found it.
 #[derive(Debug, Clone)]
 pub struct Loaded {
-    /// The record, with what its journal holds.
+    /// The record, with the edits of its journal.
     pub record: Record,
     /// Why this version of the program may not change it: what a save would lose, in words.
     pub read_only: Option<String>,
-    /// What else was found out on reading, for the user.
+    /// Other messages for the user.
     pub notices: Vec<String>,
 }
 
@@ -93,16 +93,20 @@ pub(super) fn follow(path: &Path) -> Result<PathBuf, RecordError> {
     if real.is_dir() { Err(RecordError::NotAFile { path: path.to_owned() }) } else { Ok(real) }
 }
 
-/// What a reader who may not touch the journal is told of it.
+/// The message about the journal for a reader that may not change it.
 pub(super) fn left_alone(fate: &Fate) -> Option<String> {
     match fate {
         Fate::Fresh | Fate::Resume(_) | Fate::Done => None,
-        Fate::Foreign => Some("a journal lies beside it whose edits belong to another state of it".into()),
+        Fate::Foreign => Some(
+            "the journal beside it belongs to another version of this record; its edits are left out".into(),
+        ),
         Fate::Damaged { line, left_out, .. } => Some(format!(
-            "line {line} of its journal is damaged; {} from there on are left out, and stay in the journal",
+            "line {line} of its journal is damaged; {} from there on are left out, but stay in the journal",
             edits(*left_out)
         )),
-        Fate::Newer => Some("a newer version left edits in its journal; they are left out".into()),
+        Fate::Newer => {
+            Some("a newer version of Changeover left edits in its journal; they are left out".into())
+        }
     }
 }
 

@@ -31,7 +31,7 @@ pub(crate) struct Lock {
 }
 
 impl Lock {
-    /// Takes the lock file at `path`; `None` where none can be. Else who has it.
+    /// Takes the lock file at `path`; `None` if no lock is possible. The error is who has it.
     pub(crate) fn take(path: &Path) -> Result<Option<Self>, HeldBy> {
         match Self::ask(path) {
             Asked::Got(lock) | Asked::Unlocked(lock, _) => Ok(Some(lock)),
@@ -50,7 +50,9 @@ impl Lock {
             };
             // Who holds a pipe cannot be read: it would be waited for.
             if !file.metadata().is_ok_and(|about| about.is_file()) {
-                return Asked::None(io::Error::other("something that is no file has the name of the lock"));
+                return Asked::None(io::Error::other(
+                    "something that is not a file has the name of the lock",
+                ));
             }
             match disk::try_lock(&file) {
                 Ok(()) if !disk::is_at(&file, path) => {}
@@ -64,7 +66,7 @@ impl Lock {
         Asked::Held(HeldBy::Restless)
     }
 
-    /// Where the system keeps no locks, what the file says must do.
+    /// If the file system has no locks, the content of the file decides.
     fn without_system(path: &Path, mut file: File, why: io::Error) -> Asked {
         match holder(&mut file) {
             Some(holder) if !is_dead(&holder) => {
@@ -76,7 +78,7 @@ impl Lock {
     }
 
     fn signed(path: &Path, mut file: File) -> Self {
-        // Who we are only helps a second window to name us; the lock holds without it.
+        // The content only lets a second window name us; the lock works without it.
         let _ = sign(&mut file);
         Self { path: path.to_owned(), _file: file }
     }
@@ -172,7 +174,7 @@ mod tests {
         assert_eq!(why.raw_os_error(), Some(37));
         let Asked::Held(who) = Lock::ask(&path) else { panic!("signed by the first") };
         let who = who.to_string();
-        assert!(who.contains("as m.points.lock says; take that file away"), "{who}");
+        assert!(who.contains("according to m.points.lock; delete that file"), "{who}");
         drop(first);
         // Process numbers end below 2^22 on Linux: this one is dead, if it was here.
         for (host, free) in [(host(), true), ("court-3".into(), false)] {

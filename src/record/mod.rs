@@ -1,27 +1,27 @@
 //! The record of a match: its model, its edits and their inverses, and what keeps it safe on disk.
 //!
-//! [`Store`] is an open record: [`Store::apply`] puts an [`Edit`] in the journal beside the sidecar and on the disk
-//! before it returns, [`Store::save`] replaces the sidecar at one stroke. [`load`] reads without touching anything;
-//! [`check::check`] says what looks wrong with a record.
+//! [`Store`] is an open record. [`Store::apply`] writes an [`Edit`] to the journal beside the sidecar, and to the disk, before it
+//! returns. [`Store::save`] replaces the sidecar atomically. [`load`] reads and changes nothing; [`check::check`] reports what
+//! looks wrong with a record.
 
 //!
-//! What may befall it, and what then happens:
+//! What can happen to it, and what the program then does:
 //!
-//! | befalls | happens | shown by |
+//! | event | reaction | tested by |
 //! |---|---|---|
-//! | killed at any moment | the next [`Store::open`] recovers all that was acknowledged, and says so | `tests/record_kill.rs` |
-//! | the journal is cut, or a line of it damaged | the edits before it are kept, a damaged one is kept aside | `store_properties`, `store_faults` |
-//! | disk full, failing, read-only | [`Store::trouble`] says so; edits go on in memory and are tried again; [`Store::move_to`] | `store_faults`, `tests/full_disk.rs` |
-//! | journal or folder taken away while open | saved anew, or [`Store::trouble`] until the folder is back | `store_faults` |
-//! | changed by another program | both versions are kept, one aside | `store_tests` |
-//! | looked at only | nothing is written: [`Store::draft`] makes the record at the first edit | `store_faults` |
-//! | open in another window | read-only, naming the process, its computer and since when; also without system locks; [`Store::take_over`] once that one has closed | `lock`, `store_tests` |
-//! | newer version, unknown field | read-only, naming it | `store_tests` |
-//! | broken | refused, naming line, field, what was found and what is allowed; never overwritten | `store_tests` |
+//! | killed at any moment | the next [`Store::open`] recovers every edit that was acknowledged, and says so | `tests/record_kill.rs` |
+//! | the journal is cut, or a line of it damaged | the edits before it are kept; a damaged journal is kept under another name | `store_properties`, `store_faults` |
+//! | disk full, failing, read-only | [`Store::trouble`] says so; edits stay in memory and are written as soon as possible; [`Store::move_to`] | `store_faults`, `tests/full_disk.rs` |
+//! | journal or folder removed while open | saved again, or [`Store::trouble`] until the folder is back | `store_faults` |
+//! | changed by another program | both versions are kept, one under another name | `store_tests` |
+//! | only looked at | nothing is written: [`Store::draft`] makes the record at the first edit | `store_faults` |
+//! | open in another window | read-only; the message names the process, its computer and since when; this also works without system locks; [`Store::take_over`] once that one has closed | `lock`, `store_tests` |
+//! | newer version, unknown field | read-only; the message names it | `store_tests` |
+//! | broken | refused; the message names line, field, what was found and what is allowed; never overwritten | `store_tests` |
 //! | footage renamed | found by fingerprint: [`footage::relink`] | `footage` |
 //! | a name that leads out of its folder, sizes beyond any match | refused | `footage`, `store_tests` |
 //! | any bytes at all | read or refused, in bounded time and memory | `tests/fuzz` |
-//! | the wall clock jumps | nothing: it only marks files kept aside and says since when a lock is held | `files` |
+//! | the wall clock jumps | nothing: the clock only names kept files and says since when a lock is held | `files` |
 
 mod against;
 pub mod align;

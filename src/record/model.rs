@@ -1,4 +1,4 @@
-//! What a record holds: the match, its footage, its points. Only what was observed; never what follows from it.
+//! The content of a record: the match, its footage, its points. Only what was observed, never what follows from it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,7 +52,7 @@ pub struct Record {
     /// The points in the order in which they were played.
     #[serde(default)]
     pub points: Shared<Point>,
-    /// The score after the last point, where the end of the match was not recorded.
+    /// The score after the last point, if the end of the match was not recorded.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub closing_score: Option<Mark>,
 }
@@ -71,7 +71,7 @@ impl Default for Record {
     }
 }
 
-/// Who played, when, where, under which rules.
+/// Who played, when, where, and by which rules.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct MatchInfo {
     /// Day of the match.
@@ -90,16 +90,16 @@ pub struct MatchInfo {
     pub a: Player,
     /// The second-named player.
     pub b: Player,
-    /// The partner of the first-named player, in doubles.
+    /// The partner of player A, in doubles.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub a_partner: Option<Player>,
-    /// The partner of the second-named player, in doubles.
+    /// The partner of player B, in doubles.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub b_partner: Option<Player>,
     /// The rules of the match.
     #[serde(default)]
     pub rules: Rules,
-    /// What the footage shows; a whole match where nothing is said. Since version 3.
+    /// What the footage shows; a whole match if absent. Since version 3.
     #[serde(default, skip_serializing_if = "Kind::is_match")]
     pub shows: Kind,
     /// Who served the first point.
@@ -123,7 +123,7 @@ pub enum Outcome {
     Retired(Side),
     /// This side was defaulted; the other won.
     Defaulted(Side),
-    /// It was broken off, and nobody won.
+    /// It was not finished, and nobody won.
     Unfinished,
 }
 
@@ -194,7 +194,7 @@ pub struct Player {
     /// Hands on the racket in a backhand drive.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub backhand: Option<Backhand>,
-    /// Noted for mixed doubles only, where the deciding point follows it.
+    /// Used only in mixed doubles, where the deciding point depends on it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub gender: Option<Gender>,
     /// Whether the player (or a parent) agreed to be filmed; absent when nobody asked.
@@ -258,7 +258,7 @@ pub struct Footage {
     /// Degrees clockwise by which the picture is turned for showing: 0, 90, 180 or 270.
     #[serde(default)]
     pub rotation: u16,
-    /// Where its first moment lies on the match clock.
+    /// The time of its first moment on the match clock.
     #[serde(default)]
     pub start: MatchTime,
 }
@@ -267,43 +267,43 @@ pub struct Footage {
 #[expect(clippy::struct_excessive_bools, reason = "each is a field of the file by itself")]
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Point {
-    /// When it began: the frame of the first serve. Absent only without footage.
+    /// When it started: the frame of the first serve. Absent only without footage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub start: Option<MatchTime>,
-    /// When it was over. Absent while it is being played, and without footage.
+    /// When it ended. Absent while it is being played, and without footage.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub end: Option<MatchTime>,
-    /// The score just before it, where play before it was not recorded.
+    /// The score just before it, if play before it was not recorded.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub score_before: Option<Mark>,
-    /// Who was seen to serve, where that is worth noting: it does not follow from the order, or goes against it.
+    /// Who was seen to serve, if that does not follow from the order of serve or contradicts it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub served_by: Option<Server>,
-    /// Who of the pair was seen to receive, likewise.
+    /// Who of the pair was seen to receive, under the same condition.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub received_by: Option<Partner>,
     /// The court that it was seen to be served from: at a deciding point, in a drill, or by error.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub side: Option<CourtSide>,
-    /// The end that it was seen to be served from, where that is not the one that follows from the score.
+    /// The end that it was seen to be served from, if that is not the end that follows from the score.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub server_end: Option<End>,
     /// The match that it comes from, in footage of many matches. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<Box<Source>>,
-    /// Whether it was joined in mid-rally: shots before the first one logged were not seen. Since version 3.
+    /// Whether it was joined in mid-rally: shots before the first logged one were not seen. Since version 3.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub joined_late: bool,
-    /// Who struck the first shot logged, of a point joined late. Since version 3.
+    /// Who struck the first logged shot of a point that was joined late. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub first_by: Option<Side>,
-    /// Whether it was left before its end: shots after the last one logged were not seen. Since version 3.
+    /// Whether it was left before its end: shots after the last logged one were not seen. Since version 3.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub left_early: bool,
-    /// Whether it was played again (a let): it then counts nothing.
+    /// Whether it was replayed (a let) and so does not count.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub replayed: bool,
-    /// Serves that were faults: 0, 1 or 2. Absent when nobody noted them.
+    /// Serves that were faults: 0, 1 or 2. Absent if nobody logged them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub faults: Option<u8>,
     /// Who won it; absent when not known.
@@ -312,16 +312,16 @@ pub struct Point {
     /// How it ended.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub finish: Option<Finish>,
-    /// Where the last ball went, when it was missed.
+    /// Where the last shot went, when it was missed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub miss: Option<Miss>,
-    /// Whether the last ball, which went long, went wide too. Since version 3.
+    /// Whether the last shot, which went long, went wide too. Since version 3.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub also_wide: bool,
     /// Whether the serve in play was not returned, without saying whether it was an ace or an error. Since version 3.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub unreturned: bool,
-    /// Serves that touched the net, landed in the box and were served again. Absent when nobody noted one. Since version 3.
+    /// Serves that touched the net, landed in the box and were replayed. Absent if nobody logged one. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lets: Option<u8>,
     /// The side that a point penalty was given against: nothing was played, and the other side won the point. Since version 3.
@@ -330,25 +330,25 @@ pub struct Point {
     /// The side that was called for a time violation before the point or in it. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_violation: Option<Side>,
-    /// The balls struck, from the serve in play on; a missed one too.
+    /// The shots, from the serve in play on; a missed one too.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub shots: Vec<Shot>,
-    /// Which balls `shots` holds. Absent when they were not logged.
+    /// Which shots `shots` holds. Absent when they were not logged.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub logged: Option<Logged>,
-    /// The serves that were faults, where they were seen; `faults` counts them all.
+    /// The serves that were faults, if they were seen; `faults` counts all of them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub serves_out: Vec<Shot>,
     /// Where the server stood.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stance: Option<Stance>,
-    /// The pattern that was meant to be played, by its name, called before the point.
+    /// The name of the pattern that was planned before the point.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub plan: String,
     /// Tags, in the user's words.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub tags: BTreeSet<String>,
-    /// Whose each tag is, of those of which that was said. Since version 3.
+    /// The player of each tag, for tags of which that was said. Since version 3.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub tags_by: BTreeMap<String, Whose>,
     /// A note.
@@ -356,13 +356,13 @@ pub struct Point {
     pub note: String,
 }
 
-/// Which balls of a point were logged.
+/// Which shots of a point were logged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Logged {
-    /// The first ones: serve, return, plus one; there may have been more.
+    /// Only the first shots, such as serve, return and plus one; there may have been more.
     Opening,
-    /// Every ball, the last one too.
+    /// Every shot, the last one too.
     Every,
 }
 
@@ -374,7 +374,7 @@ pub enum Finish {
     Ace,
     /// Two faults.
     DoubleFault,
-    /// A ball that the opponent could not reach.
+    /// A shot that the opponent could not reach.
     Winner,
     /// An error under pressure.
     ForcedError,

@@ -164,13 +164,13 @@ fn judged(path: &Path, text: Text) -> Result<Parsed, RecordError> {
     limits::record(&record).map_err(|source| RecordError::TooMuch { path: path.to_owned(), source })?;
     let read_only = if version > u64::from(VERSION) {
         Some(format!(
-            "it is of version {version}, newer than version {VERSION} that this program writes; update the program to change it"
+            "it has version {version}, but this program writes version {VERSION}; update the program to change the record"
         ))
     } else if unknown.is_empty() {
         None
     } else {
         Some(format!(
-            "it holds what this version does not know and would lose: {}; take it out, or update the program",
+            "it has fields that this version does not know and would lose: {}; delete them, or update the program",
             unknown.join(", ")
         ))
     };

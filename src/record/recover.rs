@@ -53,7 +53,8 @@ pub(super) fn look(path: &Path, real: &Path, journal: &Path) -> Result<Seen, Rec
         }
         sidecar = again;
     }
-    let busy = std::io::Error::other("it changes all the time; try again when the other program is done");
+    let busy =
+        std::io::Error::other("another program changes it all the time; try again when that program is done");
     Err(RecordError::io(path, "read it")(busy))
 }
 

@@ -1,4 +1,4 @@
-//! The balls of a point, as they were seen. What they mean is worked out in `facts`.
+//! The shots of a point, as they were seen. What they mean is worked out in `facts`.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -7,17 +7,17 @@ use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, Spot};
 use crate::tennis::stroke::{Cell, Depth, FaultKind, Pace, Spin, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
-/// One ball struck. Shot 1 of a point is the serve in play, shot 2 the return; whose each is follows by alternation
-/// from the server. Whatever was not seen is absent; a ball of which nothing was seen has no field at all.
+/// One shot. Shot 1 of a point is the serve in play, shot 2 the return. The players alternate, so the server decides who struck
+/// which shot. What was not seen is absent; a shot of which nothing was seen has no field at all.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct Shot {
-    /// When it was logged: the frame shown at the key, less the reaction time if that is being taken off.
+    /// When it was logged: the frame shown at the key press, minus the reaction time if that is set.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub at: Option<MatchTime>,
     /// The stroke; a serve has none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stroke: Option<Stroke>,
-    /// What kind of volley, where it was not a plain one. Since version 3.
+    /// The kind of volley, if it was not a plain one. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub volley: Option<VolleyKind>,
     /// The wing.
@@ -38,22 +38,22 @@ pub struct Shot {
     /// Whether it touched the net and went over. Since version 3.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub net_cord: bool,
-    /// The cell in which it landed, as the camera sees it; of a serve, the third of the box.
+    /// The cell in which it landed, as the camera sees it; for a serve, the third of the box.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cell: Option<Cell>,
-    /// How deep it landed, where the third of the width was not seen and `cell` is absent. Since version 3.
+    /// How deep it landed, if the third of the width was not seen and `cell` is absent. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub depth: Option<Depth>,
     /// Where it landed, measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub landing: Option<Place>,
-    /// The cell toward which it was struck, where it was missed: it did not land there. Since version 3.
+    /// For a missed shot, the cell toward which it was aimed; it did not land there. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub aim: Option<Cell>,
-    /// The place toward which it was struck, measured, where it was missed. Since version 3.
+    /// For a missed shot, the measured place toward which it was aimed. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub aim_place: Option<Place>,
-    /// Why a serve was a fault; only of serves that were. Since version 3.
+    /// Why a serve was a fault; only for serves that were faults. Since version 3.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fault: Option<FaultKind>,
     /// Where A and B stood at the strike, measured.

@@ -87,7 +87,7 @@ impl Store {
         Ok(store)
     }
 
-    /// Keeps the journal of a former record of this name under another name; what the user is told of it.
+    /// Keeps the journal of an earlier record with this name under another name. Returns the message for the user.
     fn former_journal(path: &Path) -> Result<Option<String>, RecordError> {
         let old = beside(path, "journal");
         if !old.exists() {
@@ -95,7 +95,7 @@ impl Store {
         }
         let kept =
             files::move_aside(&old).map_err(RecordError::io(&old, "keep the journal of a former record"))?;
-        Ok(Some(format!("the journal of a former record of this name is kept as {}", shown(&kept))))
+        Ok(Some(format!("the journal of an earlier record with this name is kept as {}", shown(&kept))))
     }
 
     /// Opens a record: recovers what an interrupted session left in its journal, and takes the lock. When it may
@@ -142,10 +142,11 @@ impl Store {
         Ok(store)
     }
 
-    /// Goes on from the journal that was found, or leaves it alone when the record may only be read.
+    /// Continues with the existing journal, or leaves it alone if the record may only be read.
     fn take_up(&mut self, fate: Fate, torn: bool, journal: &[u8]) {
         if matches!(fate, Fate::Newer) {
-            let why = "a newer version left edits in its journal; open it with that version";
+            let why =
+                "a newer version of Changeover left edits in its journal; open the record with that version";
             self.read_only.get_or_insert(why.into());
         }
         if self.read_only.is_some() {
@@ -169,7 +170,7 @@ impl Store {
                 self.in_memory_only(&e);
             }
             Refused::None(e) | Refused::Unlocked(e) => self.notices.push(format!(
-                "no lock can be had in this folder ({}): take care not to open this record twice at once",
+                "this folder cannot lock files ({}): do not open this record twice at the same time",
                 writing(&e)
             )),
         }
@@ -181,11 +182,11 @@ impl Store {
             self.notices.push(format!("recovered {n} from the journal after an interrupted session"));
         }
         if torn {
-            self.notices.push("the last line of the journal was cut off in writing and is left out".into());
+            self.notices.push("the last line of the journal is incomplete and is left out".into());
         }
     }
 
-    /// Does with the journal that was found what its fate says.
+    /// Handles the existing journal according to its fate.
     fn settle(&mut self, fate: Fate, bytes: &[u8]) {
         let path = beside(&self.real, "journal");
         let done = match fate {
@@ -197,7 +198,7 @@ impl Store {
             Fate::Done => self.journal.remove(),
             Fate::Foreign => files::move_aside(&path).map(|kept| {
                 self.notices.push(format!(
-                    "the record was changed by another program since the journal was written; the journal's edits are not in it, and are kept as {}",
+                    "another program changed the record after the journal was written; the edits of the journal are not in the record, but are kept as {}",
                     shown(&kept)
                 ));
             }),
@@ -208,12 +209,12 @@ impl Store {
         }
     }
 
-    /// Keeps a damaged journal under another name and goes on with a new one that holds its good edits.
+    /// Keeps a damaged journal under another name and continues with a new one that holds its good edits.
     fn start_over(&mut self, line: usize, kept: Vec<Edit>, left_out: usize) -> std::io::Result<()> {
         let path = beside(&self.real, "journal");
         let copy = files::copy_aside(&path)?;
         self.notices.push(format!(
-            "line {line} of the journal is damaged: the {} before it are in the record, {} from there on are left out, and the journal as it was is kept as {}",
+            "line {line} of the journal is damaged: the {} before it are in the record, {} from there on are left out, and the damaged journal is kept as {}",
             edits(kept.len()),
             edits(left_out),
             shown(&copy)
@@ -335,7 +336,7 @@ impl Store {
         }
     }
 
-    /// Brings an edit that was made to the disk; `edit` is its JSON.
+    /// Writes an edit to the disk; `edit` is its JSON.
     fn note(&mut self, edit: &str) {
         self.unsaved += 1;
         if self.draft {
@@ -351,31 +352,31 @@ impl Store {
             Err(e) => {
                 let why = writing(&e);
                 self.trouble = Some(format!(
-                    "the last edits are in memory only, for the journal cannot be written ({why}); make room or save elsewhere"
+                    "the last edits are only in memory, because the journal cannot be written ({why}); make room, or save elsewhere"
                 ));
             }
         }
         if self.journal.len() > MOST_BYTES / 2 {
-            // What is wrong with it, the user's own save will say.
+            // If it fails, the user's next save reports why.
             let _ = self.save();
         }
     }
 
-    /// The journal was taken away: what was in it is in memory, and a save brings it back to the disk.
+    /// The journal was removed. Its edits are in memory, and a save brings them back to the disk.
     fn write_anew(&mut self) {
         match self.save() {
             Ok(()) => self.notices.push(
-                "another program took the journal away while the record was open here; the record was saved at once, and nothing is lost".into(),
+                "another program removed the journal while the record was open here; the record was saved at once, and nothing is lost".into(),
             ),
             Err(e) => {
                 self.trouble = Some(format!(
-                    "the last edits are in memory only, for another program took the journal away and a save fails: {e}; bring the folder back or save elsewhere"
+                    "the last edits are only in memory, because the journal was removed and the record cannot be saved: {e}; bring the folder back, or save elsewhere"
                 ));
             }
         }
     }
 
-    /// Puts another record in this one's stead, on the disk too, and forgets all history: for what must not come back.
+    /// Replaces the record by another one, on the disk too, and forgets all history, so that nothing can be brought back.
     pub(super) fn start_afresh(&mut self, record: Record) -> Result<(), RecordError> {
         let old = std::mem::replace(&mut self.record, record);
         // Without it a save would leave a record of an older version as it is.
@@ -411,13 +412,13 @@ impl Store {
         }
         self.keep_older_version()?;
         if self.journal.started() {
-            // When this fails the sidecar may still be written; the worst is a journal kept aside after a crash.
+            // If this fails, the sidecar may still be written; at worst a journal is kept under another name after a crash.
             let _ = self.journal.saving(&new);
         }
         self.offered = Some(new.clone());
         files::replace(&self.real, &bytes).map_err(|e| {
             self.trouble = Some(format!(
-                "the record could not be saved ({}); make room or save elsewhere, what was logged is kept meanwhile",
+                "the record could not be saved ({}); make room, or save elsewhere; what you logged is kept in memory",
                 writing(&e)
             ));
             RecordError::io(&self.path, "save the record")(e)
@@ -437,7 +438,7 @@ impl Store {
         let kept = files::keep_version(&self.real, version)
             .map_err(RecordError::io(&self.path, "keep the record as the older version wrote it"))?;
         self.notices.push(format!(
-            "the record was of version {version} and is saved as version {VERSION}; the old file is kept as {}",
+            "the record had version {version} and is saved as version {VERSION}; the old file is kept as {}",
             shown(&kept)
         ));
         self.older = None;
@@ -457,7 +458,7 @@ impl Store {
             let kept = files::copy_aside(&self.real)
                 .map_err(RecordError::io(&self.path, "keep the version that another program wrote"))?;
             self.notices.push(format!(
-                "another program changed the record while it was open here; its version is kept as {}",
+                "another program changed the record while it was open here; that program's version is kept as {}",
                 shown(&kept)
             ));
             self.on_disk = now;

@@ -289,9 +289,9 @@ fn a_file_system_without_locks_is_told() {
     drop(Store::create(&path, Record::default()).unwrap());
     plan(Some(Fault { from: 0, times: usize::MAX, errno: 37, hits: |op| op == Op::Lock }));
     let mut store = Store::open(&path).unwrap();
-    assert!(store.notices()[0].starts_with("no lock can be had in this folder (No locks available"));
+    assert!(store.notices()[0].starts_with("this folder cannot lock files (No locks available"));
     let second = Store::open(&path).unwrap();
-    assert!(second.read_only().unwrap().contains("as m.points.lock says"), "{:?}", second.read_only());
+    assert!(second.read_only().unwrap().contains("according to m.points.lock"), "{:?}", second.read_only());
     drop(second);
     step(&mut store, 0).unwrap();
     assert_eq!((store.read_only(), store.trouble()), (None, None));
@@ -313,7 +313,7 @@ fn a_journal_taken_away_is_noticed_at_the_next_edit() {
             fs::write(beside(&path, "journal"), text).unwrap();
         }
         step(&mut store, 2).unwrap();
-        assert!(store.notices()[0].starts_with("another program took the journal away"), "{stranger:?}");
+        assert!(store.notices()[0].starts_with("another program removed the journal"), "{stranger:?}");
         assert_eq!((store.trouble(), store.unsaved()), (None, 0));
         step(&mut store, 3).unwrap();
         let record = store.record().clone();
@@ -337,7 +337,7 @@ fn a_folder_taken_away_and_brought_back_loses_nothing() {
         let why = store.trouble().unwrap();
         assert!(
             why.contains("its folder is not there")
-                && why.ends_with("bring the folder back or save elsewhere"),
+                && why.ends_with("bring the folder back, or save elsewhere"),
             "{why}"
         );
     }
@@ -375,7 +375,7 @@ fn torn_at_every_byte_of_the_last_entries() {
         let mut store = Store::open(&path).unwrap();
         let notes: Vec<_> = store.record().points.iter().map(|p| p.note.clone()).collect();
         assert_eq!(notes, (0..edits).map(|k| format!("step {k}")).collect::<Vec<_>>(), "cut at {cut}");
-        let told = store.notices().iter().any(|n| n.contains("was cut off in writing"));
+        let told = store.notices().iter().any(|n| n.contains("is incomplete"));
         assert_eq!(told, !ends.contains(&cut) && !ends.contains(&(cut - 1)), "cut at {cut}");
         let _ = store.apply(Edit::InsertPoint { at: 0, point: point(7) }).unwrap();
         drop(store);

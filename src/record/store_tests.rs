@@ -138,7 +138,10 @@ fn a_newer_journal_is_not_called_damaged() {
         fs::write(&journal, text).unwrap();
         let (record, notices) = load(&path).unwrap();
         assert_eq!((record.points.len(), notices.len()), (0, 1));
-        assert!(notices[0].starts_with("a newer version left edits in its journal"), "{notices:?}");
+        assert!(
+            notices[0].starts_with("a newer version of Changeover left edits in its journal"),
+            "{notices:?}"
+        );
         let store = Store::open(&path).unwrap();
         assert!(store.read_only().is_some_and(|why| why.contains("newer version")));
         assert_eq!(fs::read_to_string(&journal).unwrap(), text);
@@ -156,8 +159,8 @@ fn a_damaged_line_keeps_the_journal_and_the_edits_before_it() {
     let text = fs::read_to_string(&journal).unwrap().replace("\"n\":3", "\"n\":8");
     fs::write(&journal, &text).unwrap();
     let said = load_whole(&path).unwrap_err().to_string();
-    let wanted = "line 4 of its journal is damaged, so 2 edits are left out; all of it is kept in ";
-    assert!(said.contains(wanted) && said.contains("m.points.journal: open"), "{said}");
+    let wanted = "line 4 of its journal is damaged, so 2 edits are left out, but kept in ";
+    assert!(said.contains(wanted) && said.contains("m.points.journal; open"), "{said}");
     let mut store = Store::open(&path).unwrap();
     assert_eq!(store.record().points, [point(1), point(2)]);
     let wanted = "line 4 of the journal is damaged: the 2 edits before it are in the record, 2 edits from there on are left";
@@ -175,7 +178,7 @@ fn what_this_version_does_not_know_is_never_dropped() {
     drop(store);
     let text = fs::read_to_string(&path).unwrap();
     for (from, to, says) in [
-        ("\"version\": 3", "\"version\": 7", "it is of version 7, newer than version 3"),
+        ("\"version\": 3", "\"version\": 7", "it has version 7, but this program writes version 3"),
         ("\"footage\"", "\"weather\": {\"wind\": 3}, \"footage\"", "does not know and would lose: weather;"),
         ("\"name\": \"Player B\"", "\"name\": \"B\", \"rank\": 2", "would lose: match.b.rank;"),
     ] {
@@ -196,7 +199,7 @@ fn a_disk_that_takes_nothing_keeps_the_edits_in_memory() {
     fs::create_dir(&journal).unwrap();
     add(&mut store, 1);
     add(&mut store, 2);
-    assert!(store.trouble().unwrap().starts_with("the last edits are in memory only"));
+    assert!(store.trouble().unwrap().starts_with("the last edits are only in memory"));
     assert_eq!((store.record().points.len(), store.unsaved()), (2, 2));
     fs::remove_dir(&journal).unwrap();
     add(&mut store, 3);
@@ -230,7 +233,7 @@ fn a_new_record_never_takes_the_place_of_another() {
     fs::remove_file(&path).unwrap();
     let store = Store::create(&path, Record::default()).unwrap();
     assert!(store.record().points.is_empty());
-    assert!(store.notices()[0].contains("journal of a former record"));
+    assert!(store.notices()[0].contains("journal of an earlier record"));
     assert!(names(&dir).iter().any(|n| n.contains("journal.aside-")));
 }
 
@@ -333,14 +336,14 @@ fn a_broken_file_is_named_with_place_and_left() {
         ),
         (
             good.replace("changeover-record", "other"),
-            "its first field \"format\" is \"other\"; a record says",
+            "its first field \"format\" is \"other\"; in a record it is",
         ),
         (
             good.replace("\"version\": 3", "\"version\": 0"),
             "its \"version\" is 0; this program reads versions 1",
         ),
         ("[]".into(), "found a list; allowed: a record in braces"),
-        ("{}".into(), "its first field \"format\" is missing; a record says"),
+        ("{}".into(), "its first field \"format\" is missing; in a record it is"),
         (
             "{\"format\":\"changeover-record\",\"version\":3,\"points\":[{\"winner\":1}]}".into(),
             "points[0].winner (point 1): found 1; allowed: a word in quotes",
@@ -415,8 +418,7 @@ fn an_older_record_is_upgraded_and_the_old_file_kept() {
     store.save().unwrap();
     let kept = path.with_file_name("m.points.v1.json");
     assert_eq!(fs::read(&kept).unwrap(), old);
-    let said =
-        "the record was of version 1 and is saved as version 3; the old file is kept as m.points.v1.json";
+    let said = "the record had version 1 and is saved as version 3; the old file is kept as m.points.v1.json";
     assert!(store.notices().iter().any(|n| n == said), "{:?}", store.notices());
     add(&mut store, 4);
     store.save().unwrap();

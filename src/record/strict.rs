@@ -1,7 +1,7 @@
-//! A reader that reads as the one inside it does, and fails at the first field that nothing asks for.
+//! A wrapper around a deserializer that fails at the first unknown field.
 //!
-//! It keeps no account of where it is, and so costs next to nothing. Only where it fails is the text read again by those
-//! who can tell the place: see [`super::read`].
+//! It does not track its place in the text, so it is almost free. If it fails, the text is read again by a reader that reports the
+//! place: see [`super::read`].
 
 use serde::de::{
     self, DeserializeSeed, Deserializer, EnumAccess, Error, MapAccess, SeqAccess, VariantAccess, Visitor,

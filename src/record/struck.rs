@@ -1,15 +1,14 @@
-//! Shots that cannot be: where they landed and who stood where, against the end and the court that they were struck from by
-//! the score.
+//! Impossible shots: where they landed, and who stood where, contradicts the end and the court that follow from the score.
 
 use super::model::{Finish, Point};
 use super::shot::Place;
 use crate::tennis::score::PointState;
 use crate::tennis::{CourtSide, End, Side};
 
-/// Nearer to the net than this, in millimetres, either half may have been meant; the same at the centre line.
+/// A place nearer to the net than this, in millimetres, may be in either half; the same at the centre line.
 const CLOSE: i32 = 500;
 
-/// The first thing about a point's shots that cannot be, if it was served as the score says; in words.
+/// The first impossible thing about a point's shots, if it was served as the score says; in words.
 pub(super) fn impossible(point: &Point, before: &PointState) -> Option<String> {
     if point.joined_late {
         // Which of its shots the first logged one was is not known.
@@ -24,7 +23,7 @@ fn stands(point: &Point, server: Side, end: End) -> Option<String> {
     let stood = half(point.shots.first()?.players?[server.index()])?;
     (stood != end).then(|| {
         format!(
-            "the server stood at the {} end, but by the score the {} end served; correct who served, or the ends",
+            "the server stood at the {} end, but by the score the serve came from the {} end; correct who served, or the ends",
             word(stood),
             word(end)
         )
@@ -46,7 +45,7 @@ fn serve(point: &Point, end: End, court: Option<CourtSide>) -> Option<String> {
             _ => "deuce",
         };
         format!(
-            "the serve landed outside the box that the {} end serves to from the {court} court; correct who served, or the ends",
+            "the serve landed outside the service box, for a serve from the {} end and the {court} court; correct who served, or the ends",
             word(end)
         )
     })
@@ -149,7 +148,7 @@ mod tests {
         assert_eq!(
             said(&other),
             [
-                "point 1: the server stood at the near end, but by the score the far end served; correct who served, or the ends"
+                "point 1: the server stood at the near end, but by the score the serve came from the far end; correct who served, or the ends"
             ]
         );
     }
@@ -161,7 +160,7 @@ mod tests {
         assert_eq!(
             said(&other),
             [
-                "point 1: the serve landed outside the box that the near end serves to from the ad court; correct who served, or the ends"
+                "point 1: the serve landed outside the service box, for a serve from the near end and the ad court; correct who served, or the ends"
             ]
         );
     }

@@ -1,8 +1,8 @@
-//! Files that are written where the user says: whole or not at all, and never over what is theirs.
+//! Writes files where the user says: completely or not at all, and never over the user's own files.
 //!
-//! Every verb with `--out` and `--force` writes through here, and so do the save dialogs. Leave to replace a file holds
-//! for what a program wrote before: a list of clips, a table. It never holds for a record, for footage, for a file of
-//! settings, or for what is being read at that moment: see [`Theirs`].
+//! Every verb with `--out` and `--force` writes through here, and so do the save dialogs. Permission to replace a file covers
+//! only files that a program wrote, such as a clip list or a table. It never covers a record, footage, a file of settings, or a
+//! file that is being read at that moment: see [`Theirs`].
 
 mod error;
 mod kind;

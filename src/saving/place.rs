@@ -1,5 +1,5 @@
-//! Where a path leads: its folder, and whether it names the same file as another one, through links of both kinds and
-//! whatever the case of a name.
+//! Where a path leads: its folder, and whether it names the same file as another path, through hard and symbolic links and
+//! regardless of upper and lower case.
 
 use std::path::Path;
 

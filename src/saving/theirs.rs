@@ -1,4 +1,4 @@
-//! What is the user's own and is never replaced, whatever they allowed.
+//! The user's own files, which are never replaced, whatever the user allowed.
 
 use std::fmt;
 use std::fs::File;
@@ -15,7 +15,7 @@ const MOST_BYTES: u64 = 64 << 20;
 /// Records of one folder that are asked for their footage.
 const MOST_RECORDS: usize = 500;
 
-/// What is at a path, or what its name is kept for, that no export may replace. As words it goes on after the path.
+/// Why an export may not replace what is at a path. The words continue a sentence that begins with the path.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Theirs {
     /// A record.
@@ -42,7 +42,7 @@ impl fmt::Display for Theirs {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Record => write!(f, "is a record, which is never replaced"),
-            Self::BesideRecord => write!(f, "has the name of a file that keeps a record safe"),
+            Self::BesideRecord => write!(f, "has the name of a record's journal or lock"),
             Self::Footage(kind) => write!(f, "is footage ({kind}), which is never replaced"),
             Self::FootageOf(record) => {
                 let record = printable(&record.to_string_lossy(), 400);
@@ -51,7 +51,7 @@ impl fmt::Display for Theirs {
             Self::Settings => {
                 write!(f, "is a file of keys, patterns, questions or rules, which is never replaced")
             }
-            Self::Read => write!(f, "is read by this very command, so it is not replaced"),
+            Self::Read => write!(f, "is read by this command, so it is not replaced"),
             Self::Folder => write!(f, "is a folder"),
             Self::NotAFile => write!(f, "is not a regular file"),
             Self::NotText => write!(f, "is not a text file, so this program did not write it"),
@@ -59,8 +59,8 @@ impl fmt::Display for Theirs {
     }
 }
 
-/// What of the user's is at `path`; `None` where nothing is, or what a program wrote. `reads` are the files that are
-/// being read; the footage of those that are records is looked for wherever it lies.
+/// The user's own file at `path`; `None` if there is no file, or one that a program wrote. `reads` are the files that are being
+/// read; if they are records, their footage counts too, wherever it is.
 pub fn theirs(path: &Path, reads: &[&Path]) -> Option<Theirs> {
     if is_beside_name(path) {
         return Some(Theirs::BesideRecord);

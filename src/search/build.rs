@@ -81,7 +81,7 @@ impl Builder {
             Meaning::Miss(Miss::Wide) if self.takes_wide() => {
                 return self.shot("wide serve", vec![ShotTest::Number(1), ShotTest::To(ServeTo::Wide)]);
             }
-            // No ball is struck in a double fault.
+            // No shot is struck in a double fault.
             Meaning::Finish(all) if all == [Finish::DoubleFault] => What::Finish(all),
             Meaning::Finish(all) => self.end(What::Finish(all)),
             Meaning::Miss(miss) => self.end(What::Miss(miss)),

@@ -1,9 +1,10 @@
-//! One search over everything: a line of the words that the screens use becomes a question to each point.
+//! One search over everything: a line of words, as the screens use them, becomes a question that each point answers.
 //!
-//! A [`Vocabulary`] knows the trade's words and, of the records asked, the players, tags, patterns, surfaces and venues.
-//! [`Search::read`] finds its phrases in what was typed, the longest first: each becomes a [`Chip`], which says how it was
-//! understood, or that it was not, with the nearest phrase. Chips beside each other make one part: `Holt backhand slice` is
-//! one shot, `drop shot then lob` are two, one after the other. [`Search::of`] asks all parts of a point: yes, no or unknown.
+//! A [`Vocabulary`] knows the words of tennis and the players, tags, patterns, surfaces and venues of the records.
+//! [`Search::read`] finds its phrases in the typed text, the longest first. Each phrase becomes a [`Chip`], which says how it was
+//! understood. If it was not understood, the chip names the nearest phrase. Chips beside each other make one part: `Holt backhand
+//! slice` is one shot, `drop shot then lob` are two shots, one after the other. [`Search::of`] answers all parts for a point: yes,
+//! no or unknown.
 
 mod ask;
 mod build;

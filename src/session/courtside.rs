@@ -40,7 +40,7 @@ impl Session {
         let (next, server) = (&self.view.after, self.view.after.server);
         let (mine, theirs) = (next.games[server.index()], next.games[server.other().index()]);
         let (name, call) = (&record.about.player(server).name, next.called.server_first(server));
-        format!("Point {} comes: {name} serves at {mine}–{theirs}, {call}", record.points.len() + 1)
+        format!("Next is point {}: {name} serves at {mine}–{theirs}, {call}", record.points.len() + 1)
     }
 }
 

@@ -193,7 +193,7 @@ mod tests {
         Part { index: Arc::new(FrameIndex::new(frames, last).unwrap()), start: MatchTime::from_millis(start) }
     }
 
-    /// 25 frames a second from 0 to 1 s, ten a second from `start` for one second.
+    /// 25 frames per second from 0 to 1 s, ten a second from `start` for one second.
     fn two(start: u64) -> Parts {
         Parts::new(vec![part(start, &[100; 10]), part(0, &[40; 25])])
     }

@@ -22,7 +22,7 @@ pub enum Card {
     LeftHanded,
     /// The pad on the numeric keypad.
     Numpad,
-    /// Tags only, without balls.
+    /// Tags only, without shots.
     TagsOnly,
     /// A file.
     File(PathBuf),

@@ -18,7 +18,7 @@ use crate::tennis::score::{Called, PointState};
 pub struct Mark {
     /// Who won.
     pub winner: Option<Side>,
-    /// Balls struck, if known; 0 in a double fault.
+    /// Shots, if known; 0 in a double fault.
     pub length: Option<usize>,
     /// Whether the filter keeps it.
     pub kept: Answer,
@@ -199,8 +199,8 @@ pub fn spoken(record: &Record, f: &PointFacts) -> String {
 pub fn filtered(spoken: String, kept: Answer) -> String {
     match kept {
         Answer::Yes => spoken,
-        Answer::No => format!("{spoken}; not among the points to see"),
-        Answer::Unknown => format!("{spoken}; not known whether among the points to see"),
+        Answer::No => format!("{spoken}; not in the filter"),
+        Answer::Unknown => format!("{spoken}; may be in the filter"),
     }
 }
 
@@ -305,7 +305,7 @@ mod tests {
         let f = facts(&r);
         let want = "point 1: set 1, 0–0, 0–0, Holt serves, 3 shots, won by Holt, winner";
         assert_eq!(spoken(&r, &f[0]), want);
-        assert!(filtered("x".into(), Answer::Unknown).contains("not known"));
+        assert!(filtered("x".into(), Answer::Unknown).contains("may be in the filter"));
         let r = record("AAA?AB");
         let f = facts(&r);
         assert!(

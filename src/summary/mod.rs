@@ -169,7 +169,7 @@ pub fn summarise(records: &[&Record], patterns: &[Pattern], whose: &Whose) -> Ta
 /// A pattern, and its row as far as it has got.
 struct Asked<'p> {
     pattern: &'p Pattern,
-    /// Where the striker's win counts, one player's points are those with the ball struck by that player: A, B.
+    /// Where the striker's win counts, one player's points are those with the shot struck by that player: A, B.
     struck_by: [Pattern; 2],
     /// Whether a point that does not show it has no striker whose win would count.
     no_ball: bool,
@@ -223,7 +223,7 @@ impl<'p> Asked<'p> {
         self.row.aimed |= self.direction && missed(f).is_some_and(|s| s.direction.is_some());
         let won_by = match (pattern.won_by, side) {
             (Who::Striker, Some(side)) => Some(side),
-            // Looking for a ball that is not there takes as long as asking for it did.
+            // Looking for a shot that is not there takes as long as asking for it did.
             (Who::Striker, None) if shows == Answer::No && self.no_ball => None,
             _ => pattern.won_side(f),
         };

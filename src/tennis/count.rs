@@ -1,5 +1,5 @@
-//! The score of a match, counted once, point by point. What [`super::replay`] reports and what is derived about each point
-//! come from the same count.
+//! The score of a match, counted once, point by point. The report of [`super::replay`] and the facts of each point come from
+//! the same count.
 
 use std::borrow::Cow;
 
@@ -18,7 +18,7 @@ pub struct Before {
     /// Every score that is possible, where that is not the counted one alone: an earlier winner is unknown, or the match is
     /// over by the points before.
     pub possible: Option<Vec<PointState>>,
-    /// What speaks against the point's score mark.
+    /// What contradicts the point's score mark.
     pub conflict: Option<Conflict>,
     /// Whether, by the points before, the match is over.
     pub over: bool,

@@ -1,8 +1,8 @@
-//! Score marks: "here the score is …", for play that was not recorded.
+//! Score marks: a score that the coach states at a point, for play that was not recorded.
 //!
-//! A mark says the whole score just before a point, so that it stays true whatever is put in or taken out before it.
-//! It deletes nothing: from it on the replay counts from it. Where it cannot follow from the points before it,
-//! that is a [`Conflict`], shown at its place and never mended.
+//! A mark holds the whole score just before a point, so it stays true if points before it are inserted or deleted. It deletes
+//! nothing; after it the replay counts from it. If the score cannot follow from the points before it, that is a [`Conflict`],
+//! which is shown at its place and never corrected.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -41,8 +41,8 @@ pub struct Mark {
 /// Why a mark cannot follow from the points before it. Scores are A's first.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum Conflict {
-    /// No match under these rules ever stands so; the mark is passed over.
-    #[error("the score cannot be {stated} under these rules: {why}; the score is counted on without it")]
+    /// No match under these rules can have this score; the mark is ignored.
+    #[error("the score cannot be {stated} under these rules: {why}; it is ignored")]
     Impossible {
         /// The score of the mark.
         stated: Box<str>,
@@ -51,7 +51,7 @@ pub enum Conflict {
     },
     /// Each point is of another match.
     #[error(
-        "the score is said to be {stated}, but points of many matches have no score in common; note it as the score in the point's own match"
+        "the score is given as {stated}, but points of many matches have no common score; note it as the score of the point's own match"
     )]
     Apart {
         /// The score of the mark.
@@ -59,7 +59,7 @@ pub enum Conflict {
     },
     /// The score counted from the points before it can never become the mark's.
     #[error(
-        "the score is said to be {stated}, but the points before come to {counted}, from which that cannot be reached; the score is counted from what is said"
+        "the score is given as {stated}, but the points before give {counted}, and {stated} cannot follow from that; the count goes on from {stated}"
     )]
     Back {
         /// The score of the mark.
@@ -68,7 +68,7 @@ pub enum Conflict {
         counted: Box<str>,
     },
     /// Another serves than should by the points before it.
-    #[error("{stated} is said to serve at {at}, but by the points before it is {counted}; the order goes on from what is said", stated = name(*stated), counted = name(*counted))]
+    #[error("{stated} is given as the server at {at}, but by the points before it is {counted}; the order goes on from {stated}", stated = name(*stated), counted = name(*counted))]
     Serves {
         /// The score of the mark.
         at: Box<str>,
@@ -77,8 +77,8 @@ pub enum Conflict {
         /// Who should.
         counted: Server,
     },
-    /// A stands at another end than should by the points before it.
-    #[error("A is said to stand at the {stated} end at {at}, but by the points before it is the other; ends go on from what is said", stated = end(*stated))]
+    /// A stands at another end than the points before it say.
+    #[error("player A is given at the {stated} end at {at}, but by the points before it is the other end; the ends go on from the {stated} end", stated = end(*stated))]
     Ends {
         /// The score of the mark.
         at: Box<str>,
@@ -215,19 +215,19 @@ impl Mark {
             return Some("it has more sets than the match can");
         }
         if self.sets.iter().enumerate().any(|(n, s)| !set_is_whole(*s, rules.form(n))) {
-            return Some("one of its finished sets does not end so");
+            return Some("one of its finished sets cannot end with that score");
         }
         let before =
             Self { sets: self.sets[..self.sets.len().saturating_sub(1)].to_vec(), ..Self::default() };
         if before.winner(rules).is_some() {
-            return Some("the match was over a set before");
+            return Some("the match was over one set earlier");
         }
         if self.winner(rules).is_some() {
             let more = self.games != [0, 0] || self.points != [0, 0];
-            return more.then_some("the match is over with its last set");
+            return more.then_some("the match is over after its last set");
         }
         if !set_goes_on(self.games, rules.form(self.sets.len())) {
-            return Some("the set is over at these games, or never comes to them");
+            return Some("the set is over at these games, or cannot reach them");
         }
         self.wrong_points(rules)
     }
@@ -239,7 +239,7 @@ impl Mark {
             None => (4, if rules.deuce == Deuce::NoAd { 1 } else { 2 }),
         };
         let over = hi > MOST || (hi >= to && hi >= lo + lead);
-        over.then_some("the game is over at these points, or never comes to them")
+        over.then_some("the game is over at these points, or cannot reach them")
     }
 
     /// Checks the score against the rules.

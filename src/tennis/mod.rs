@@ -1,9 +1,8 @@
 //! The court, the rules of the match and the score. Pure: no files, no clock, no window.
 //!
-//! [`rules::Rules`] says under which format a match is played, as data; [`replay::replay`] goes through who won each
-//! point and says who serves, to which court, from which end, and what is called: a [`score::PointState`] a point. The
-//! score is never stored: it is worked out anew from the winners, so that one corrected point corrects everything
-//! after it.
+//! [`rules::Rules`] holds the format of a match as data. [`replay::replay`] goes through the winners of the points and gives one
+//! [`score::PointState`] for each point: who serves, to which court, from which end, and the score as called. The score is never
+//! stored. It is computed from the winners each time, so one corrected point corrects everything after it.
 
 pub mod count;
 pub mod court;

@@ -1,4 +1,4 @@
-//! The scores that a match can stand at, given the winners that are known.
+//! All scores that are possible in a match, given the known winners.
 
 use super::Side;
 use super::mark::{Conflict, Mark};
@@ -107,7 +107,7 @@ impl Possible {
         vec![by(mark.server)]
     }
 
-    /// Takes a mark: the score is known again. What speaks against it from every possible score is given back.
+    /// Applies a mark: the score is known again. Returns a conflict if every possible score contradicts the mark.
     pub fn mark(&mut self, mark: &Mark, judged: bool) -> Option<Conflict> {
         if let Err(impossible) = mark.check(self.setup.rules) {
             return Some(impossible);
@@ -146,7 +146,7 @@ mod tests {
     use crate::tennis::pair::{Partner, Server};
     use crate::tennis::rules::{Play, Rules, Sides};
 
-    /// Every score with every winner that fits, each worked out by itself.
+    /// Every score with every winner that fits, each computed separately.
     fn take_one_by_one(scores: &[Scorer], point: &Played) -> Vec<Scorer> {
         let mut next: Vec<Scorer> = Vec::new();
         let sides = if point.replayed { &[Side::A][..] } else { &[Side::A, Side::B] };

@@ -306,7 +306,7 @@ mod tests {
         line 2, column 9: "games": found "6"; allowed: a whole number from 1 to 12
         line 1, column 1: "set": found a list; allowed: a table
         line 1, column 32: "tie_break": found a list; allowed: a table
-        a drill has no score, so no-ad means nothing in it: leave it out, or let play be "match"
+        a drill has no score, so no-ad has no meaning in it: leave it out, or set play to "match"
         a match tie-break cannot be to 100 points: 2 to 20 are allowed
         "#);
     }

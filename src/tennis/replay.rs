@@ -15,7 +15,7 @@ use super::setup::{Played, Setup};
 pub struct Contradiction {
     /// Place of the point that the mark precedes, from 0; the number of points for the closing mark.
     pub at: usize,
-    /// What speaks against it.
+    /// What contradicts it.
     pub what: Conflict,
 }
 
@@ -33,10 +33,7 @@ pub struct OutOfTurn {
 impl fmt::Display for OutOfTurn {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (seen, due) = (name(self.seen), name(self.due));
-        write!(
-            f,
-            "{seen} was seen to serve, but by the points before it is the turn of {due}; is a game missing?"
-        )
+        write!(f, "{seen} served, but by the points before it was the turn of {due}; is a game missing?")
     }
 }
 
@@ -67,7 +64,7 @@ impl Replay {
         }
     }
 
-    /// Notes what speaks against a point: the count stands before it.
+    /// Notes what contradicts a point, before the point is counted.
     pub fn note(&mut self, at: usize, point: &Played, count: &Count, before: &Before) {
         if let Some(what) = &before.conflict {
             self.contradictions.push(Contradiction { at, what: what.clone() });
@@ -107,8 +104,8 @@ impl Replay {
     }
 }
 
-/// Replays a match. A point whose winner is not known leaves the score as it was; a mark is taken for contradicted
-/// only when none of the scores that are possible by then can lead to it.
+/// Replays a match. A point whose winner is not known leaves the score unchanged. A mark is contradicted only if none of the
+/// scores that are possible by then can lead to it.
 pub fn replay<'a>(
     setup: Setup,
     points: impl IntoIterator<Item = Played<'a>>,

@@ -83,25 +83,25 @@ fn contradictions_are_shown_and_the_mark_is_followed() {
     let (text, games, points) = said("AAAABBB", 6, &at([0, 0], [3, 0]));
     assert_eq!(
         text,
-        "6: the score is said to be 0–0, 40–0, but the points before come to 1–0, 0–30, from which that cannot be \
-         reached; the score is counted from what is said"
+        "6: the score is given as 0–0, 40–0, but the points before give 1–0, 0–30, and 0–0, 40–0 cannot \
+         follow from that; the count goes on from 0–0, 40–0"
     );
     assert_eq!((games, points), ([0, 0], [3, 1]));
     let (text, games, _) = said("AAAAB", 4, &at([9, 2], [0, 0]));
     assert_eq!(
         text,
-        "4: the score cannot be 9–2 under these rules: the set is over at these games, or never comes to them; the \
-         score is counted on without it"
+        "4: the score cannot be 9–2 under these rules: the set is over at these games, or cannot reach them; \
+         it is ignored"
     );
     assert_eq!(games, [1, 0]);
     let serves = Mark { server: Some(Server::A), ..at([1, 0], [0, 0]) };
     let (text, ..) = said("AAAAB", 4, &serves);
     assert_eq!(
         text,
-        "4: A is said to serve at 1–0, but by the points before it is B; the order goes on from what is said"
+        "4: A is given as the server at 1–0, but by the points before it is B; the order goes on from A"
     );
     let ends = Mark { a_end: Some(End::Near), ..at([1, 0], [0, 0]) };
-    assert!(said("AAAAB", 4, &ends).0.starts_with("4: A is said to stand at the near end at 1–0"));
+    assert!(said("AAAAB", 4, &ends).0.starts_with("4: player A is given at the near end at 1–0"));
     let done = Mark { sets: vec![over(6, 0), over(6, 0)], ..Mark::default() };
     assert!(said("AAAAB", 4, &done).0.contains("the match is over then, and a point follows"));
 }

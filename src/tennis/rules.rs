@@ -26,7 +26,7 @@ pub enum RulesError {
     },
     /// A tie-break that can never be reached, or to too few points.
     #[error(
-        "a tie-break at {at}–{at} to {points} points does not fit a set to {games} games: it starts at {least}–{least} up to 24–24 and goes to 2 to 20 points"
+        "a tie-break at {at}–{at} to {points} points does not fit a set to {games} games: it may start from {least}–{least} to 24–24 and go to 2 to 20 points"
     )]
     TieBreak {
         /// Games all at which it would start.
@@ -40,7 +40,7 @@ pub enum RulesError {
     },
     /// A tie-break won by a lead that nobody plays.
     #[error(
-        "a tie-break cannot be won by a lead of {found}: 2 is the rule, 1 lets one point decide at the last"
+        "a tie-break cannot need a lead of {found} points: allowed are 2, or 1 for a single deciding point"
     )]
     Lead {
         /// The number found.
@@ -54,16 +54,16 @@ pub enum RulesError {
     },
     /// One change of ends after four points, in a longer tie-break.
     #[error(
-        "\"after-four\" changes ends once, after four points: it is for tie-breaks to 5 points or fewer, and one here is to {found}"
+        "\"after-four\" changes ends once, after four points: it is for tie-breaks to 5 points or fewer, but a tie-break here goes to {found}"
     )]
     Ends {
         /// Points of the tie-break found.
         found: u8,
     },
     /// A drill with something that only a score has.
-    #[error("a drill has no score, so {found} means nothing in it: leave it out, or let play be \"match\"")]
+    #[error("a drill has no score, so {found} has no meaning in it: leave it out, or set play to \"match\"")]
     Drill {
-        /// What it was given.
+        /// The name as given.
         found: &'static str,
     },
     /// A name that no format has.
@@ -186,7 +186,7 @@ pub struct SetRules {
     pub tie_break: Option<TieBreak>,
 }
 
-/// What is played in a set's place in the match.
+/// What is played as a set of the match.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum SetForm {
@@ -213,7 +213,7 @@ pub struct Rules {
     pub best_of: u8,
     /// How each set is won.
     pub set: SetRules,
-    /// What the last possible set is, where it is not like the others.
+    /// The last possible set, if it differs from the others.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub final_set: Option<SetForm>,
     /// How a game goes on after 40–40.
@@ -351,7 +351,7 @@ mod tests {
             "a match cannot be the best of 2 sets: 1, 3 or 5 are allowed"
         );
         let set = |games, at, points| SetRules { games, tie_break: Some(TieBreak::by_two(at, points)) };
-        assert!(said(Rules::of(1, set(6, 3, 7))).contains("starts at 5–5 up to 24–24"));
+        assert!(said(Rules::of(1, set(6, 3, 7))).contains("start from 5–5 to 24–24"));
         assert!(said(Rules::of(1, set(6, 255, 7))).contains("a tie-break at 255–255"));
         assert!(said(Rules::of(1, set(6, 6, 1))).contains("to 1 points does not fit"));
         assert!(said(Rules::of(1, set(0, 0, 7))).contains("a set cannot be to 0 games"));
@@ -365,8 +365,8 @@ mod tests {
         let mut lead = set(6, 6, 7);
         lead.tie_break.as_mut().unwrap().lead = 3;
         assert!(said(Rules::of(3, lead)).contains("a lead of 3"));
-        assert!(said(Rules { tie_break_ends: TieBreakEnds::AfterFour, ..base }).contains("one here is to 7"));
-        assert!(said(Rules { deuce: Deuce::NoAd, ..Rules::drill() }).contains("so no-ad means nothing"));
+        assert!(said(Rules { tie_break_ends: TieBreakEnds::AfterFour, ..base }).contains("here goes to 7"));
+        assert!(said(Rules { deuce: Deuce::NoAd, ..Rules::drill() }).contains("so no-ad has no meaning"));
         assert_eq!(Rules::drill().check(), Ok(()));
     }
 

@@ -1,4 +1,4 @@
-//! The score just before a point: what is called, who serves, whom the point could win what.
+//! The score just before a point: the call, who serves, and what each side can win with the point.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -89,7 +89,7 @@ pub struct PointState {
     /// The court that the point is served from; unknown in a drill, and where the receivers choose it, unless it was
     /// seen.
     pub side: Option<CourtSide>,
-    /// The end the server stands at; unknown after play that was not recorded and whose length is not known.
+    /// The end where the server stands; unknown after unrecorded play of unknown length.
     pub server_end: Option<End>,
     /// The end A stands at; unknown like [`Self::server_end`].
     pub a_end: Option<End>,

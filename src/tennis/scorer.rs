@@ -5,14 +5,14 @@
 //! its games add up to an odd number, else after the next set's first game; in a tie-break after every six points), 14
 //! and 15 (order of service and of receiving), 27 (errors; from memory of its text) and appendix V.
 //!
-//! Rule 27, as it is read here from what was seen of single points, each being the discovery of its own error:
-//! - points played stand, always;
-//! - wrong server in a game: the one whose turn it was serves the next point. When the game ended with the wrong
-//!   server the order stays as altered;
-//! - wrong server in a tie-break: corrected at once after an even number of points; after an odd number the order
-//!   stays as altered;
+//! Rule 27, applied to what was seen of single points. Each error counts as discovered at its own point:
+//! - points that were played always count;
+//! - wrong server in a game: the right server serves the next point; if the game ended with the wrong server, the altered
+//!   order stays;
+//! - wrong server in a tie-break: corrected at once after an even number of points; after an odd number the altered order
+//!   stays;
 //! - wrong court or wrong ends: right again at the next point;
-//! - wrong receiver in doubles: the order of receiving stays as altered to the end of that game.
+//! - wrong receiver in doubles: the altered order of receiving stays to the end of that game.
 
 use super::mark::{Conflict, Mark};
 use super::pair::{Partner, Server};
@@ -298,7 +298,7 @@ impl Scorer {
         }
     }
 
-    /// What a point shows of an order that was not known, and in a drill of the server and the ends.
+    /// Learns from a point the order of serve, if it was not known, and in a drill the server and the ends.
     fn learn(&mut self, point: &Played) {
         if let Some(who) = point.served_by {
             if self.drill() {
@@ -382,9 +382,8 @@ impl Scorer {
 
 /// Play that was not recorded.
 impl Scorer {
-    /// Goes on from a score that was seen. `judged` is false where nothing was played before it that could speak
-    /// against who serves and from which end. What speaks against the mark is given back; one that is possible under
-    /// the rules is taken all the same.
+    /// Continues from a stated score. `judged` is false if no play before it could contradict who serves and from which end.
+    /// Returns what contradicts the mark; a mark that is possible under the rules is applied anyway.
     pub fn mark(&mut self, mark: &Mark, judged: bool) -> Option<Conflict> {
         if let Err(impossible) = mark.check(self.setup.rules) {
             return Some(impossible);

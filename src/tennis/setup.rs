@@ -1,4 +1,4 @@
-//! What a replay is given: how the match began, and what was seen of each point.
+//! The input of a replay: how the match began, and what was seen of each point.
 
 use super::mark::Mark;
 use super::pair::{Partner, Server, SetOrder};
@@ -36,7 +36,7 @@ pub struct Setup {
 }
 
 impl Setup {
-    /// A match of which no more is known.
+    /// A match of which nothing else is known.
     pub const fn new(rules: Rules, first_server: Side, a_starts: End) -> Self {
         Self {
             rules,

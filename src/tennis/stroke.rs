@@ -13,7 +13,7 @@ use super::{CourtSide, End};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Stroke {
-    /// After the bounce, and none of the others.
+    /// After the bounce; none of the other strokes.
     Groundstroke,
     /// Before the bounce; a half volley too.
     Volley,
@@ -41,7 +41,7 @@ impl Stroke {
     }
 }
 
-/// What kind of volley it was, where it was not a plain one.
+/// The kind of volley, if it was not a plain one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum VolleyKind {
@@ -211,7 +211,7 @@ pub enum Miss {
 }
 
 impl Miss {
-    /// Of a shot that went long and wide at once.
+    /// A shot that went long and wide at once.
     pub const LONG_AND_WIDE: &'static str = "long and wide";
 
     /// In the trade's words.
@@ -290,7 +290,7 @@ impl Row {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Cell {
-    /// The third of its width; of a serve, of the box's width.
+    /// The third of the court's width; for a serve, of the box's width.
     pub column: Column,
     /// The part of its length, in the bounds of [`Depth`]; a serve has none.
     #[serde(default, skip_serializing_if = "Option::is_none")]

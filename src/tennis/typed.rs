@@ -21,30 +21,34 @@ pub struct TypedMark {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum TypedMarkError {
     /// No set.
-    #[error("\"{found}\" is no finished set: write 6-4, or 7-6(5) with the points of the tie-break's loser")]
+    #[error(
+        "\"{found}\" is not a finished set: write 6-4, or 7-6(5) with the points of the tie-break's loser"
+    )]
     Set {
         /// What was typed.
         found: String,
     },
     /// No games.
-    #[error("\"{found}\" are no games: write 2-1, player A first")]
+    #[error("\"{found}\" is not a score in games: write 2-1, player A first")]
     Games {
         /// What was typed.
         found: String,
     },
     /// No points.
-    #[error("\"{found}\" are no points: write 30-15, 40-40 or deuce, ad-40 or 40-ad, player A first")]
+    #[error(
+        "\"{found}\" is not a score in points: write 30-15, 40-40 or deuce, ad-40 or 40-ad, player A first"
+    )]
     Points {
         /// What was typed.
         found: String,
     },
     /// No points of a tie-break.
-    #[error("\"{found}\" are no points of a tie-break: write them as counted, 5-3, player A first")]
+    #[error("\"{found}\" is not a score in a tie-break: write the points, for example 5-3, player A first")]
     TieBreak {
         /// What was typed.
         found: String,
     },
-    /// No match under these rules ever stands so.
+    /// No match under these rules can have this score.
     #[error("the score cannot be {stated} under these rules: {why}")]
     Impossible {
         /// The score as understood.
@@ -222,18 +226,18 @@ mod tests {
     #[test]
     fn what_is_no_score_is_told_in_words() {
         let cases = [
-            (("six", "", ""), "\"six\" is no finished set"),
-            (("6-4(", "", ""), "\"6-4(\" is no finished set"),
-            (("6-4(x)", "", ""), "\"6-4(x)\" is no finished set"),
-            (("", "2", ""), "\"2\" are no games"),
-            (("", "2-1", "50-15"), "\"50-15\" are no points"),
-            (("", "2-1", "ad-30"), "\"ad-30\" are no points"),
-            (("", "6-6", "deuce"), "\"deuce\" are no points of a tie-break"),
-            (("6-5", "", ""), "under these rules: one of its finished sets does not end so"),
+            (("six", "", ""), "\"six\" is not a finished set"),
+            (("6-4(", "", ""), "\"6-4(\" is not a finished set"),
+            (("6-4(x)", "", ""), "\"6-4(x)\" is not a finished set"),
+            (("", "2", ""), "\"2\" is not a score in games"),
+            (("", "2-1", "50-15"), "\"50-15\" is not a score in points"),
+            (("", "2-1", "ad-30"), "\"ad-30\" is not a score in points"),
+            (("", "6-6", "deuce"), "\"deuce\" is not a score in a tie-break"),
+            (("6-5", "", ""), "under these rules: one of its finished sets cannot end with that score"),
             (("", "7-1", ""), "under these rules: the set is over at these games"),
-            (("6-0 6-0", "1-0", ""), "under these rules: the match is over with its last set"),
-            (("6-4(3)", "", ""), "one of its finished sets does not end so"),
-            (("7-6(99999)", "", ""), "is no finished set"),
+            (("6-0 6-0", "1-0", ""), "under these rules: the match is over after its last set"),
+            (("6-4(3)", "", ""), "one of its finished sets cannot end with that score"),
+            (("7-6(99999)", "", ""), "is not a finished set"),
         ];
         for ((sets, games, points), wanted) in cases {
             let said = read(sets, games, points).unwrap_err();

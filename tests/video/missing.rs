@@ -37,7 +37,7 @@ fn a_missing_decoder_is_named_with_its_package() {
     let (code, said) = footage(&film, "");
     assert_eq!(code, Some(0), "{said}");
     assert!(
-        said.contains("320 × 180, 30 frames a second, 30 frames until 00:00:01.000, with sound"),
+        said.contains("320 × 180, 30 frames per second, 30 frames until 00:00:01.000, with sound"),
         "{said}"
     );
     let (code, said) = footage(&film, H264);

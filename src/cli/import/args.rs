@@ -1,4 +1,4 @@
-//! What `import` is asked.
+//! The arguments of `import`.
 
 use std::io::{self, Read};
 use std::path::PathBuf;
@@ -21,28 +21,28 @@ Examples:
   changeover import season.csv --rules club.toml --out season/
   zcat season.csv.gz | changeover import - --rules no-ad-short-sets --out season/
 
-Between the cells stand commas, semicolons or tabs. The first row names the columns, in any order; only winner must be
-there:
-  match       which match it is of; the rows of one match stand together
-  start, end  when: seconds, or H:MM:SS.mmm; without them, a record without footage
-  server      a or b; in doubles also a1, a2, b1, b2; a served first unless this says otherwise
+Cells are separated by commas, semicolons or tabs. The first row names the columns, in any order. Only winner is \
+required:
+  match       the name of the match; keep the rows of one match together
+  start, end  times: seconds, or H:MM:SS.mmm; without them, the record has no footage
+  server      a or b; in doubles also a1, a2, b1, b2; if empty, by the rules, and a serves first
   serve       1 or 2: the serve that started the rally
-  winner      a or b, or the name given with --a or --b; ? when not known; let when the point was played again
+  winner      a or b, or the name given with --a or --b; ? if not known; let if the point was replayed
   finish      ace, double fault, winner, forced error, unforced error
-  tags        with ; between them (\\; is a semicolon within one)
-  note        anything
-  outcome     how the match ended, if not by its score, in one row of it: a retired, b retired, a defaulted,
+  tags        separated by ; (\\; is a semicolon within a tag)
+  note        any text
+  outcome     how the match ended, if not by its score; in one of its rows: a retired, b retired, a defaulted,
               b defaulted, unfinished
 
-With a column match, --out names a folder, and each match becomes a record in it, named after the match; else it names
-the record. Everything wrong is told by its line, and then nothing is written. What looks wrong with a match but can be
-read (points after its end, times out of order) is imported and told. Of an import that is killed nothing stays: the next
-one into the same folder takes back what it had put there.
+With a column match, --out is a folder, and each match becomes a record in it, named after the match. Without it, --out is \
+the record. Every error is reported with its line, and then nothing is written. A match that can be read but looks wrong \
+(points after its end, times out of order) is imported, with a warning. If an import is killed, the next import into the \
+same folder deletes what the first one wrote there.
 
-Exit codes: 0 imported, 1 something is wrong with the points, or a file cannot be read or written, 2 the command line
+Exit codes: 0 imported, 1 something is wrong with the points, or a file cannot be read or written, 2 the command line \
 was not understood.";
 
-/// What `import` is asked.
+/// The arguments of `import`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
@@ -64,21 +64,21 @@ pub struct Args {
     /// The day of the match, as 2026-05-31.
     #[arg(long, value_name = "DATE", value_parser = day)]
     pub(super) date: Option<NaiveDate>,
-    /// Who served the first point, when the column server does not say so.
+    /// Who served the first point, if the column server does not say it.
     #[arg(long, value_enum, value_name = "SIDE")]
     pub(super) first_server: Option<Who>,
-    /// The end at which a started.
+    /// The end where player a started.
     #[arg(long, value_enum, value_name = "END", default_value_t = Where::Near)]
     pub(super) a_starts: Where,
     /// How the match ended, if not by its score: a retired, b retired, a defaulted, b defaulted, unfinished. For
-    /// several matches there is the column outcome.
+    /// several matches, use the column outcome.
     #[arg(long, value_name = "WORDS", value_parser = outcome)]
     pub(super) outcome: Option<Outcome>,
-    /// Replace records that are there already, and keep them under another name. A record that is open in a window, or
-    /// holds what a table cannot (shots, footage, score marks), is not replaced, nor is anything else of yours.
+    /// Replace existing records and keep the old ones under another name. A record that is open in a window, or that holds
+    /// shots, footage or score marks, is never replaced. Nor is any other file of yours.
     #[arg(long)]
     pub(super) force: bool,
-    /// Say in JSON what was written: one object a line for each record.
+    /// Report in JSON what was written: one object per line, one for each record.
     #[arg(long)]
     pub(super) json: bool,
 }

@@ -77,12 +77,12 @@ fn tell_broken(out: &Path, broken: &Broken) {
         let records =
             if broken.back == 1 { "1 record is".into() } else { format!("{} records are", broken.back) };
         complain(&format!(
-            "{}: an import before this one was broken off; {records} as before it",
+            "{}: an earlier import was interrupted; {records} as before that import",
             shown(out)
         ));
     }
     for path in &broken.left {
-        let what = "an import that was broken off put it here, and it was changed since or is open; it stays";
+        let what = "an interrupted import wrote this file; it was changed since, or is open, so it is kept";
         complain(&format!("{}: {what}", shown(path)));
     }
 }

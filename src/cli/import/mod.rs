@@ -33,7 +33,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         charts.names_matches() && (args.out.is_dir() || args.out.extension().is_none_or(|e| e != "json"));
     let mut wrong = Wrong { source: args.source(), told: Vec::new(), count: 0 };
     if several && args.outcome.is_some() {
-        let what = "--outcome is of one match; for several, each says it in the column outcome";
+        let what = "--outcome is for a single match; for several matches, use the column outcome";
         return Err(CliError::Failed(what.into()));
     }
     let (written, looks) = if several {
@@ -65,14 +65,14 @@ fn one(
             Ok(chart) if found.is_none() => found = Some(chart),
             Ok(chart) => wrong.add(|| {
                 format!(
-                    "line {}, column match: a second match; for several, --out names a folder",
+                    "line {}, column match: this is a second match; for several matches, --out must be a folder",
                     chart.line
                 )
             }),
         }
     }
     if wrong.count == 0 && args.out.is_dir() {
-        let what = "is a folder; without a column match the points make one record: name its file";
+        let what = "is a folder; without a column match the points make one record, so name a file";
         return Err(CliError::Failed(format!("{} {what}", shown(&args.out))));
     }
     if let Some((told, noted)) =

@@ -44,7 +44,7 @@ fn no_more_than_a_table(path: &Path) -> Result<(), CliError> {
     };
     match load_closely(path) {
         Err(_) => refused("that cannot be read"),
-        Ok(loaded) if loaded.read_only.is_some() => refused("that this version does not know in full"),
+        Ok(loaded) if loaded.read_only.is_some() => refused("with fields that this version does not know"),
         Ok(loaded) if !loaded.notices.is_empty() => refused("with edits that are not saved yet"),
         Ok(loaded) => match left_out(&loaded.record).as_slice() {
             [] => Ok(()),
@@ -83,9 +83,9 @@ pub(super) fn tell_kept(kept: &[PathBuf]) {
     let name = |path: &Path| printable(&path.to_string_lossy(), 400);
     match kept {
         [] => {}
-        [one] => complain(&format!("the record that was there is kept as {}", name(one))),
+        [one] => complain(&format!("the earlier record is kept as {}", name(one))),
         [first, ..] => complain(&format!(
-            "the {} records that were there are kept beside the new ones, the first as {}",
+            "the {} earlier records are kept beside the new ones, the first as {}",
             kept.len(),
             name(first)
         )),

@@ -1,4 +1,4 @@
-//! What `import` tells: what it wrote, what is wrong, what looks wrong.
+//! The messages of `import`: what it wrote, what is wrong, and what looks wrong.
 
 use std::io::{self, Write};
 
@@ -99,7 +99,7 @@ pub(super) fn tell_looks(looks: &[Look], written: &[Imported]) {
     }
     let more = looks.len().saturating_sub(MOST_LOOKS);
     if more > 0 {
-        complain(&format!("and {more} more records with something to look at; see changeover check"));
+        complain(&format!("and {more} more records with findings; see changeover check"));
     }
 }
 

@@ -133,7 +133,7 @@ fn the_end_of_the_match_is_entered_and_what_speaks_against_it_told() {
     assert!(last.starts_with("Point 2 of 2"), "{last}");
     assert!(on_the_board(&window).contains(&"won".into()), "{:?}", on_the_board(&window));
     let doubt = window.imp().log.imp().line.imp().doubt.label();
-    assert!(doubt.contains("At the end: it is said to have ended by a retirement"), "{doubt}");
+    assert!(doubt.contains("At the end: the record says that it ended by a retirement"), "{doubt}");
     act(&window, Action::Undo);
     assert_eq!(record(&window), before, "one edit");
     assert!(!on_the_board(&window).contains(&"won the match".into()));

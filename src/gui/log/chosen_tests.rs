@@ -13,7 +13,7 @@ use crate::session::state::Session;
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
-/// A point of 25 frames a second, from 1 s to 6 s, with shots at 1, 2, 3 and 5 s.
+/// A point of 25 frames per second, from 1 s to 6 s, with shots at 1, 2, 3 and 5 s.
 fn window_with_a_rally(path: &Path) -> Window {
     footage(path, &times(200, 40));
     let shot = |s| Shot { at: Some(MatchTime::from_secs(s)), ..Shot::default() };

@@ -55,7 +55,7 @@ fn log_three(window: &Window) {
     }
     assert_eq!(
         window.imp().log.imp().court.imp().point.label(),
-        "Point 4 comes: Player A serves at 0–0, 30–15"
+        "Next is point 4: Player A serves at 0–0, 30–15"
     );
 }
 

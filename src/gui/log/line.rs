@@ -155,9 +155,9 @@ fn no_point(s: &Session, model: &Model) -> String {
     let cap = model.cap(Action::PointStart);
     let play = if s.courtside() { "Press" } else { "Play, and press" };
     if model.cap(Action::PadMiddle).is_empty() {
-        return format!("No points yet. {play} {cap} as the first serve is struck.");
+        return format!("No points yet. {play} {cap} when the first serve is struck.");
     }
-    format!("No points yet. {play} the pad’s key where the first serve lands.")
+    format!("No points yet. {play} the pad key where the first serve lands.")
 }
 
 /// Chooses a ball of the current point, as its keys do.

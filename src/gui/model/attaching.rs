@@ -27,7 +27,7 @@ impl Model {
             None => Some("First open the record that the footage belongs to.".to_owned()),
             Some(s) if s.view.read_only.is_some() => s.view.read_only.clone(),
             Some(s) if s.view.record.points.iter().all(|p| p.start.is_none()) => Some(
-                "No point has a start yet. Log one first: its start puts footage and clock together.".into(),
+                "No point has a start yet. Log one first: its start connects the footage with the match clock.".into(),
             ),
             Some(_) => None,
         }
@@ -167,7 +167,7 @@ impl Model {
         };
         let undo = self.cap(Action::Undo);
         self.say(&format!(
-            "The footage lies from {} to {} on the match clock. {undo} takes that back.",
+            "The footage covers {} to {} on the match clock. {undo} undoes this.",
             from.short(),
             to.short()
         ));

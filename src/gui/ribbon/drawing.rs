@@ -106,7 +106,7 @@ pub fn draw_empty(cr: &cairo::Context, dark: bool) {
     font(cr, cairo::FontWeight::Normal, 12.0);
     colour(cr, colours.ink, 0.75);
     cr.move_to(20.0, MIDDLE + 4.0);
-    let _ = cr.show_text("No points yet. Each will stand here as a mark, in its game and set.");
+    let _ = cr.show_text("No points yet. Each point appears here, in its game and set.");
 }
 
 fn colour(cr: &cairo::Context, c: Colour, alpha: f64) {

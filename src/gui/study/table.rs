@@ -67,8 +67,8 @@ impl Tables<'_> {
             s.rows.iter().filter(|r| r.tally.points.is_empty()).map(|r| r.name.as_str()).collect();
         if !none.is_empty() && self.typed.trim().is_empty() {
             let words = match (s.by == PATTERN, none.len()) {
-                (true, 1) => "1 more pattern is in none of these points.".into(),
-                (true, n) => format!("{n} more patterns are in none of these points."),
+                (true, 1) => "1 more pattern does not occur in these points.".into(),
+                (true, n) => format!("{n} more patterns do not occur in these points."),
                 (false, _) => format!("No points: {}.", none.join(", ")),
             };
             card.append(&text(&words, &["quiet"]));

@@ -78,7 +78,9 @@ impl Window {
         if settled.unsaved > 0 {
             self.imp().leaving.set(Leaving::Warned);
             let cap = model.cap(Action::Save);
-            model.say(&format!("{why}\n{cap} asks for another place. Quit once more to leave all the same."));
+            model.say(&format!(
+                "{why}\nPress {cap} to choose another place. Quit once more to quit without saving."
+            ));
         }
     }
 

@@ -264,7 +264,7 @@ fn files_dropped_together_are_one_match_on_one_clock() {
     assert!(taken);
     turn_until("the first frame", || is_at(&window, 0, 0));
     assert!(window.imp().message.text().contains("2 files make one match"));
-    // In the second file the stamps go on where the first one ended: 2 s, and 10 frames a second.
+    // In the second file the stamps go on where the first one ended: 2 s, and 10 frames per second.
     window.model().go_to(MatchTime::from_millis(3050));
     turn_until("the second file", || is_at(&window, 1, 10));
     assert_eq!(number_in(&window.model().frames().painted().unwrap().frame), 10);

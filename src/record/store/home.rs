@@ -1,5 +1,5 @@
-//! Where a record lives: in memory until the first edit, at its own place, or, when that takes no file, at another one;
-//! and a record that another window had open, once it has closed.
+//! Where a record is kept: in memory until the first edit, then at its own place or, if that cannot be written to, at another one.
+//! Also takes over a record that another window had open.
 
 use std::io;
 use std::path::Path;
@@ -50,12 +50,12 @@ impl Store {
         })
     }
 
-    /// Whether the record's folder takes no file, and edits are in memory only: [`Store::move_to`] takes them elsewhere.
+    /// Whether the record's folder cannot be written to and edits are only in memory: [`Store::move_to`] saves them elsewhere.
     pub const fn needs_place(&self) -> bool {
         self.homeless && self.unsaved > 0
     }
 
-    /// Gives a record that is in memory its file and its lock. Where its folder takes none, [`Store::trouble`] says so.
+    /// Creates the file and the lock of a record that is in memory. If its folder cannot be written to, [`Store::trouble`] says so.
     ///
     /// # Errors
     /// [`RecordError::InUse`] and [`RecordError::Exists`] when another program has made the record meanwhile.
@@ -92,7 +92,7 @@ impl Store {
         }
     }
 
-    /// Saves a record that is in memory. Where nothing was logged there is nothing to save.
+    /// Saves a record that is in memory. If nothing was logged, there is nothing to save.
     pub(super) fn save_draft(&mut self) -> Result<(), RecordError> {
         if self.unsaved > 0 {
             self.settle_in()?;
@@ -124,7 +124,7 @@ impl Store {
     pub(super) fn in_memory_only(&mut self, why: &io::Error) {
         self.homeless = true;
         self.trouble = Some(format!(
-            "the record's folder cannot be written to ({}): what you log is in memory only; save the record elsewhere before you close it",
+            "the record's folder cannot be written to ({}): what you log is only in memory; save the record elsewhere before you close it",
             writing(why)
         ));
     }
@@ -169,7 +169,7 @@ impl Store {
         Ok(free)
     }
 
-    /// A record in memory gives way to the one that another program has put at its place meanwhile.
+    /// Replaces a record in memory by the one that another program has written at its place meanwhile.
     ///
     /// # Errors
     /// [`RecordError`] when that one cannot be opened.

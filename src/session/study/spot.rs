@@ -48,7 +48,7 @@ pub enum Spot {
     NoGroup { section: usize, row: usize, strata: usize },
     /// A cell of a court picture.
     Cell { map: usize, cell: usize, part: Part },
-    /// Points in no cell: without such a ball in court, or it is not known where it landed.
+    /// Points in no cell: without such a shot in court, or it is not known where it landed.
     NoCell { map: usize, known: bool },
     /// The serves of a mix.
     Mix(usize),
@@ -165,7 +165,7 @@ impl Spot {
             }
             Self::CannotTell { section, row } => format!("perhaps {}", name(section, row)),
             Self::Unplaced { section, row } => {
-                format!("not {}, and perhaps not to be compared with it", name(section, row))
+                format!("not {}; may not be comparable", name(section, row))
             }
             Self::NoRow { section, known } => {
                 f.sections.get(section).map_or_else(String::new, |s| no_row(s, known))
@@ -238,7 +238,7 @@ const fn word(part: Part, counts: Counts) -> &'static str {
         Part::Lost => heads(counts)[1],
         Part::Unknown if matches!(counts, Counts::Won) => "winner unknown",
         Part::Unknown => "ending unknown",
-        Part::Decided => "those that the rate counts",
+        Part::Decided => "points in the rate",
     }
 }
 

@@ -95,7 +95,7 @@ impl Numbers {
         }
         if part.set.is_none() && !self.no_set.is_empty() {
             notes.push(format!(
-                "The set of {} is not known: they count in the whole match alone.",
+                "The set of {} is not known: counted only in the whole match.",
                 points(self.no_set.len())
             ));
         }

@@ -42,7 +42,7 @@ fn who_serves_alone_is_no_finding() {
     for (row, by_role) in told {
         assert!(by_role.compared.reversal != Reversal::No, "{}: {:?}", row.name, by_role.compared);
         assert!(
-            found.headline.iter().any(|s| s.contains("Believe the comparison by who serves")),
+            found.headline.iter().any(|s| s.contains("Trust the comparison by who serves")),
             "{:?}",
             found.headline
         );

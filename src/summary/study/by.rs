@@ -26,11 +26,11 @@ pub enum By {
     ReturnWing,
     /// Where the serve plus one went, seen from the receiver.
     PlusOne,
-    /// Balls struck.
+    /// Shots.
     Rally,
-    /// The wing that played the last ball.
+    /// The wing that played the last shot.
     LastWing,
-    /// The stroke of the last ball.
+    /// The stroke of the last shot.
     LastStroke,
     /// The set.
     Set,
@@ -49,7 +49,7 @@ pub enum By {
 pub(super) enum Value {
     /// The row at this place.
     Is(usize),
-    /// None: it has no such ball.
+    /// None: it has no such shot.
     Outside,
     /// The record does not say.
     Unknown,
@@ -108,9 +108,9 @@ impl By {
             Self::Tried(_, CourtSide::Deuce) => "had no second serve to the deuce court",
             Self::Tried(..) => "had no second serve to the ad court",
             Self::ReturnDepth => "had no return in play",
-            Self::ReturnThird => "had no return, or one that missed without a known aim",
+            Self::ReturnThird => "had no return, or a missed return without a known aim",
             Self::ReturnWing => "had no return",
-            Self::PlusOne => "had no shot 3, or one that missed without a known aim",
+            Self::PlusOne => "had no shot 3, or a missed shot 3 without a known aim",
             Self::LastWing | Self::LastStroke => "ended with the serve",
             _ => "had a double fault",
         }
@@ -197,7 +197,7 @@ impl By {
             .is_some_and(|(n, lands)| !lands && f.shots.get(n).is_some_and(|s| s.missed == Some(true)))
     }
 
-    /// Whether the row of a point was not seen, but follows from the balls before.
+    /// Whether the row of a point was not seen, but follows from the shots before.
     pub(super) fn is_estimated(self, f: &PointFacts) -> bool {
         self == Self::PlusOne && f.shots.get(2).and_then(|s| s.goes).is_some_and(|g| g.estimated)
     }
@@ -259,7 +259,7 @@ pub(super) const fn place(standing: Ordering) -> usize {
     }
 }
 
-/// What is known of a ball, from 0; outside when it was not struck.
+/// What is known of a shot, from 0; outside when it was not struck.
 pub(super) fn shot(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
     match (f.shots.get(n), f.length) {
         (Some(s), _) => of(s).into(),
@@ -268,7 +268,7 @@ pub(super) fn shot(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<u
     }
 }
 
-/// As [`shot`], of where it landed: outside when it missed. Whether the last ball logged missed may not be known.
+/// As [`shot`], of where it landed: outside when it missed. Whether the last shot logged missed may not be known.
 pub(super) fn landed(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
     match f.shots.get(n).map(|s| s.missed) {
         Some(Some(true)) => Value::Outside,
@@ -285,7 +285,7 @@ fn went(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> V
     }
 }
 
-/// The last ball, from 0, when it is known which one that is and that it is no serve alone.
+/// The last shot, from 0, when it is known which one that is and that it is no serve alone.
 pub(super) fn last(f: &PointFacts) -> Result<usize, Value> {
     match f.length {
         None => Err(Value::Unknown),
@@ -298,7 +298,7 @@ pub(super) fn last(f: &PointFacts) -> Result<usize, Value> {
 fn rally(f: &PointFacts) -> Value {
     match (f.length, f.shots.len()) {
         (Some(n), _) => Band::of(n).map_or(Value::Outside, |b| Value::Is(b as usize)),
-        // Where not every ball was logged, there were at least those that were.
+        // Where not every shot was logged, there were at least those that were.
         (None, 9..) => Value::Is(Band::Long as usize),
         (None, _) => Value::Unknown,
     }

@@ -1,4 +1,4 @@
-//! The points of a question by where a ball landed.
+//! The points of a question by where a shot landed.
 
 use super::by::{Value, landed, last, shot, tried};
 use super::findings::{CourtCell, CourtMap, Place};
@@ -8,7 +8,7 @@ use crate::summary::Tally;
 use crate::tennis::CourtSide;
 use crate::tennis::stroke::{Column, Depth, ServeTo};
 
-/// A court picture: which ball's landing it shows.
+/// A court picture: which shot's landing it shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MapOf {
     /// The serve in play, in the boxes.
@@ -19,7 +19,7 @@ pub enum MapOf {
     Return,
     /// The serve plus one.
     PlusOne,
-    /// The last ball.
+    /// The last shot.
     LastBall,
 }
 
@@ -54,7 +54,7 @@ impl MapOf {
             Self::Serve | Self::FirstServe => "",
             Self::Return => "only returns that landed are shown; those that missed are not",
             Self::PlusOne => "only shots that landed are shown; those that missed are not",
-            Self::LastBall => "only shots that landed are shown: winners stand here, errors do not",
+            Self::LastBall => "only shots that landed are shown: winners are here, errors are not",
         }
     }
 

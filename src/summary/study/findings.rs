@@ -55,7 +55,7 @@ pub struct Section<P = Vec<PointRef>> {
     pub outside: P,
     /// What is true of those, after their number: `had no return`; empty for patterns.
     pub outside_means: String,
-    /// Points whose row was not seen, but estimated from where the balls before landed.
+    /// Points whose row was not seen, but estimated from where the shots before landed.
     pub estimated: P,
     /// Which rows are better than which, by their places; nothing is said within a tier. Rows
     /// of fewer than 10 decided points are in none.
@@ -149,7 +149,7 @@ pub enum Place {
         /// The third.
         to: ServeTo,
     },
-    /// A ninth of a half court, as whoever struck the ball sees it.
+    /// A ninth of a half court, as whoever struck the shot sees it.
     Half {
         /// The third of its width: the striker's left, middle or right.
         column: Column,
@@ -158,17 +158,17 @@ pub enum Place {
     },
 }
 
-/// The points by where a ball landed.
+/// The points by where a shot landed.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[schemars(rename = "CourtMap")]
 pub struct CourtMap<P = Vec<PointRef>> {
-    /// Which ball: `serve in play`, `first serve, in or out`, `return`, `serve plus one`, `last shot`.
+    /// Which shot: `serve in play`, `first serve, in or out`, `return`, `serve plus one`, `last shot`.
     pub ball: String,
     /// The cells: of a half from the net to the baseline, each from left to right; of the boxes deuce court first.
     pub cells: Vec<CourtCell<P>>,
     /// Points of which the record does not say where it landed.
     pub cannot_tell: P,
-    /// Points without such a ball in court.
+    /// Points without such a shot in court.
     pub outside: P,
     /// What those did not have: `no return in play`.
     pub outside_means: String,
@@ -184,7 +184,7 @@ pub struct CourtCell<P = Vec<PointRef>> {
     pub at: Place,
     /// Its name: `deuce court, wide`; `deep, left`.
     pub name: String,
-    /// The points whose ball landed there.
+    /// The points whose shot landed there.
     pub tally: Tally<P>,
 }
 

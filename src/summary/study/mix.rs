@@ -166,17 +166,16 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
     if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW && hard > 0.0) {
         parts.push(match Percent::of((1.0 - hardness(after) / hard).max(0.0)) {
             told if told.whole() == 0 => "the serve before gives nothing away".into(),
-            told => format!("for one who knows the serve before, {told} easier"),
+            told => format!("{told} easier to guess for an opponent who knows the serve before"),
         });
     }
-    parts.extend(mix.changes.map(|c| match c.runs as f64 {
-        _ if !mix.is_regular => "the direction changes as often as chance makes it".into(),
-        runs if runs > c.expected => {
-            format!("the direction changes too often ({} runs, chance makes {})", c.runs, c.expected.round())
+    parts.extend(mix.changes.map(|c| {
+        if !mix.is_regular {
+            return "the direction changes as often as by chance".into();
         }
-        _ => {
-            format!("the direction changes too seldom ({} runs, chance makes {})", c.runs, c.expected.round())
-        }
+        let how = if c.runs as f64 > c.expected { "more" } else { "less" };
+        let expected = c.expected.round();
+        format!("the direction changes {how} often than by chance ({} runs, {expected} expected)", c.runs)
     }));
     let alike = match equal {
         None => "too few points to compare what each direction wins",
@@ -207,8 +206,8 @@ pub(super) fn answer(mixes: &[Mix], who: &str) -> Option<String> {
     );
     let regular: Vec<&str> = enough().filter(|m| m.is_regular).map(|m| m.of.as_str()).collect();
     Some(if regular.is_empty() {
-        format!("no order was found that gives away the next serve of {who}; {guess}")
+        format!("the order of serves was not found to give away the next serve of {who}; {guess}")
     } else {
-        format!("the order gives away serves of {who} ({}); {guess}", regular.join("; "))
+        format!("the order of serves gives away the next serve of {who} ({}); {guess}", regular.join("; "))
     })
 }

@@ -7,7 +7,7 @@
 //! ```text
 //! Pool, Question, Facets ─▶ gather ─▶ lists of points ─▶ judge ─▶ rows, compared with the other points on serve and on return
 //!                                          │                └─▶ groups: does it hold serve by serve, match by match?
-//!                                          ├─▶ court: the same points by where the ball landed
+//!                                          ├─▶ court: the same points by where the shot landed
 //!                                          └─▶ mix: how mixed and how predictable one player's serves are
 //! ```
 //!

@@ -37,7 +37,7 @@ pub enum Part {
     Receiver,
     /// The player asked about, serving or not; when nobody is, the server.
     Player,
-    /// Who struck the last ball of the rally.
+    /// Who struck the last shot of the rally.
     LastStriker,
 }
 
@@ -51,7 +51,7 @@ impl Part {
     ];
 
     /// Whether it is one of the asked player's points, and whose it is, if that is known. Of both players every point is,
-    /// save one without the ball that makes it somebody's.
+    /// save one without the shot that makes it somebody's.
     pub(super) fn of(self, f: &PointFacts, asked: Option<Side>) -> (Answer, Option<Side>) {
         let side = match self {
             Self::Player if asked.is_some() => asked,

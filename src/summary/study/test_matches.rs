@@ -1,4 +1,4 @@
-//! Matches for tests: charted, made up ball by ball, and anything at all.
+//! Matches for tests: charted, made up shot by shot, and anything at all.
 
 use std::cmp::Ordering;
 
@@ -45,7 +45,7 @@ pub(super) fn kind(to: ServeTo, faults: u8, won: usize, n: usize) -> Vec<(ServeT
     (0..n).map(|i| (to, faults, i < won)).collect()
 }
 
-/// Points with anything known and unknown: winner, faults, finish, balls, and whether all were logged.
+/// Points with anything known and unknown: winner, faults, finish, shots, and whether all were logged.
 pub(crate) fn any_record() -> impl Strategy<Value = Record> {
     let finish = prop::option::of(prop::sample::select(vec![
         Finish::Ace,

@@ -50,7 +50,7 @@ fn a_reversal_is_found_and_said() {
     let strata = row.strata.iter().find(|s| s.by == "kind of serve").unwrap();
     assert_eq!((strata.by, strata.compared.reversal), ("kind of serve", Reversal::Everywhere));
     assert!((strata.compared.odds_ratio.unwrap() - 0.880_514_705_882_352_9).abs() < 1e-12);
-    let said = "wide wins more of all points (73 % against 61 %), but the rest wins more in every kind of serve. Believe \
+    let said = "wide wins more of all points (73 % against 61 %), but the rest wins more in every kind of serve. Trust \
                 the comparison by kind of serve: the two were not played equally often in each kind of serve";
     assert_eq!(found.headline[1], said);
     let group = |n: usize| (&strata.groups[n].this, &strata.groups[n].that);
