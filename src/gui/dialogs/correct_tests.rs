@@ -73,7 +73,7 @@ fn a_mark_is_entered_its_contradiction_shown_and_undone() {
     let dialog = correct::dialog(window.model(), &window).unwrap();
     let entries = all::<gtk::Entry>(&dialog);
     type_in(&entries[2], "fifteen");
-    assert!(keep(&window, &dialog).contains("\"fifteen\" are no points"), "a slip is told");
+    assert!(keep(&window, &dialog).contains("\"fifteen\" is not a score in points"), "a slip is told");
     assert_eq!(record(&window), before, "and nothing was changed");
     type_in(&entries[1], "0-0");
     type_in(&entries[2], "0-30");
