@@ -89,14 +89,18 @@ fn leads_join_clips_and_what_has_none_is_said() {
     std::fs::write(folder.path().join("all.toml"), "[[pattern]]\nname = \"all\"\nfinish = \"winner\"\n")
         .unwrap();
     let args = ["clips", "final.points.json", "--pattern", "all", "--patterns", "all.toml", "--json"];
-    let out =
-        changeover(folder.path()).args(args).args(["--lead-in", "3", "--lead-out", "00:00:02"]).assert();
+    let out = changeover(folder.path())
+        .args(args)
+        .args(["--lead-in", "3", "--lead-out", "00:00:02", "--merge"])
+        .assert();
     let out = out.success();
     let json: serde_json::Value = serde_json::from_slice(&out.get_output().stdout).unwrap();
     assert_eq!(json["clips"].as_array().unwrap().len(), 1);
     assert_eq!(json["unreachable"][0]["why"], "no-times");
-    let said = String::from_utf8_lossy(&out.get_output().stderr);
-    assert_eq!(said, "changeover: no clip of 1 point: no start or end was stamped (12)\n");
+    let complaints = String::from_utf8_lossy(&out.get_output().stderr);
+    assert_eq!(complaints, "changeover: no clip of 1 point: no start or end was stamped (12)\n");
+    let each: serde_json::Value = serde_json::from_str(&said(folder.path(), &args)).unwrap();
+    assert_eq!(each["clips"].as_array().unwrap().len(), 11, "unasked each point is a clip of its own");
 }
 
 #[test]

@@ -28,8 +28,9 @@ Examples:
   changeover clips matches/ --where \"Holt drop shot behind break point clay\"
   changeover clips matches/ --player Holt --tag \"good choice\" --format csv
 
-Clips of one file that overlap or touch are joined. File names are relative to the folder of --out, or to the current \
-folder. Points that cannot be shown are counted on standard error.
+Each point is a clip of its own, and lead-in and lead-out stop at the points before and after it. With --merge, clips of one \
+file that overlap or touch become one. File names are relative to the folder of --out, or to the current folder. Points that \
+cannot be shown are counted on standard error.
 
 --where takes the words of the screens: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2 \
 since May 2026\", \"no ace\", \"clay or hard\", or text of a note in quotes. Words about a shot that follow each other mean the \
@@ -58,6 +59,9 @@ pub struct Args {
     /// Footage kept after each point: seconds, or HH:MM:SS.
     #[arg(long, value_name = "TIME", default_value = "1", allow_negative_numbers = true)]
     lead_out: MatchTime,
+    /// Make one clip of clips of one file that overlap or touch.
+    #[arg(long)]
+    merge: bool,
     /// How to write them.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     format: Format,
@@ -96,7 +100,8 @@ fn sheet(args: &Args) -> Result<(Sheet, Archive), CliError> {
     let archive = Archive::read(&args.records)?;
     let records: Vec<&Record> = archive.records.iter().collect();
     let (title, points) = points(args, &archive, pattern, &file)?;
-    let lead = Lead { before: args.lead_in - MatchTime::ZERO, after: args.lead_out - MatchTime::ZERO };
+    let [before, after] = [args.lead_in, args.lead_out].map(|t| t - MatchTime::ZERO);
+    let lead = Lead { before, after, merge: args.merge };
     let list = clip_list(&records, &points, lead);
     tell_astray(&archive.paths, &records, &list.clips);
     let mut sheet = Sheet::new(&title, named(&archive.paths, &records), lead, list);
@@ -126,7 +131,7 @@ fn points(
         return Ok(shown.unwrap_or_default());
     }
     let (words, mut found) = args.wanted.find(archive, &file.patterns)?;
-    found.retain(|at| records.get(at.record).is_some_and(|r| whose.is_in(r)));
+    found.retain(|at| records.get(at.record).is_some_and(|r| whose.plays(&r.about_at(at.point))));
     let Some((name, points)) = shown else { return Ok((words, found)) };
     let both: BTreeSet<PointRef> = points.into_iter().collect();
     found.retain(|at| both.contains(at));

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
-use super::summary::{named, read, whose_of};
+use super::summary::{files, named, read, whose_of};
 use super::values::whole;
 use crate::export::{json, numbers as table};
 use crate::summary::numbers::{Numbers, numbers};
@@ -69,7 +69,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     let text = if args.json {
         found.parts.retain(|p| set.is_none() || p.set == set);
-        let made = json::numbers(named(&args.records, &pool.records()), found);
+        let made = json::numbers(named(&files(&args.records, &pool), &pool.records()), found);
         made.map_err(|e| CliError::Failed(e.to_string()))?
     } else {
         table::numbers(&found, set)

@@ -2,7 +2,7 @@
 
 use super::answer::{CliError, complain};
 use super::archive::Archive;
-use crate::facts::{PointRef, facts};
+use crate::facts::PointRef;
 use crate::near::Hint;
 use crate::pattern::{Answer, Pattern};
 use crate::record::printable;
@@ -43,10 +43,9 @@ impl Wanted {
         let mut found = Vec::new();
         let mut unknown = 0;
         for (n, record) in archive.records.iter().enumerate() {
-            let Some(asked) = search.of(record) else { continue };
-            for (f, point) in facts(record).iter().zip(&record.points) {
-                match asked.answer(f, point) {
-                    Answer::Yes => found.push(PointRef { record: n, point: f.number }),
+            for (place, answer) in search.answers(record) {
+                match answer {
+                    Answer::Yes => found.push(PointRef { record: n, point: place }),
                     Answer::Unknown => unknown += 1,
                     Answer::No => {}
                 }

@@ -9,7 +9,7 @@ use clap::ValueEnum;
 
 use super::answer::{Answer, CliError};
 use super::reading::{settings, shown};
-use super::summary::{Asked, named as records_of, read};
+use super::summary::{Asked, files, named as records_of, read};
 use super::values::whole;
 use crate::export::{AnswerFormat, Extent};
 use crate::facts::Call;
@@ -151,7 +151,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let found: Vec<Findings> = chosen.iter().map(|q| ask(&pool, q, &facets)).collect();
     let format = if args.json { AnswerFormat::Json } else { AnswerFormat::Text };
     let extent = if args.all { Extent::Full } else { Extent::Short };
-    format.write(records_of(&args.records, &pool.records()), found, extent, out)?;
+    format.write(records_of(&files(&args.records, &pool), &pool.records()), found, extent, out)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -10,6 +10,7 @@ use crate::export::{Of, json, table};
 use crate::near::{Hint, nearest};
 use crate::pattern::{Pattern, PatternFile, parse};
 use crate::record::{Record, load_whole, printable};
+use crate::summary::study::Pool;
 use crate::summary::{Whose, summarise};
 use crate::tennis::Side;
 
@@ -83,7 +84,7 @@ impl Asked {
 pub(super) fn whose_of(player: Option<&str>, records: &[&Record]) -> Result<Whose, CliError> {
     let Some(player) = player else { return Ok(Whose::Both) };
     let whose = Whose::Named(player.into());
-    if records.iter().any(|r| whose.is_in(r)) {
+    if records.iter().flat_map(|r| r.matches()).any(|about| whose.plays(&about)) {
         return Ok(whose);
     }
     match player.trim().to_lowercase().as_str() {
@@ -94,8 +95,9 @@ pub(super) fn whose_of(player: Option<&str>, records: &[&Record]) -> Result<Whos
 }
 
 fn nobody(player: &str, records: &[&Record]) -> CliError {
+    let all: Vec<_> = records.iter().flat_map(|r| r.matches()).collect();
     let names: Vec<&str> =
-        (records.iter()).flat_map(|r| [Side::A, Side::B].map(|s| r.about.player(s).name.as_str())).collect();
+        all.iter().flat_map(|about| [Side::A, Side::B].map(|s| about.player(s).name.as_str())).collect();
     let mut allowed: Vec<String> = names.iter().map(|n| format!("\"{}\"", printable(n, 60))).collect();
     allowed.sort_unstable();
     allowed.dedup();
@@ -118,6 +120,11 @@ pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Record>, CliError> {
             Ok(record)
         })
         .collect()
+}
+
+/// The file of each match of a pool made of these records.
+pub(super) fn files(paths: &[PathBuf], pool: &Pool) -> Vec<PathBuf> {
+    pool.matches().iter().filter_map(|m| paths.get(m.file).cloned()).collect()
 }
 
 /// What an answer says of each record.

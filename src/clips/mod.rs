@@ -1,7 +1,8 @@
 //! Clips: points turned into spans of the footage, with lead-in and lead-out.
 //!
-//! [`clip_list`] widens each point, keeps inside the files, cuts at their borders, and joins what overlaps or
-//! touches in one file. A point that cannot be shown is listed with the reason, never dropped.
+//! [`clip_list`] widens each point, keeps inside the files and away from the points before and after it, and cuts at the borders
+//! of files. Each point is a clip of its own, unless joined clips are asked for. A point that cannot be shown is listed with the
+//! reason, never dropped.
 
 use std::time::Duration;
 
@@ -12,19 +13,21 @@ use crate::facts::{PointFacts, PointRef, facts, heading_of, words_of};
 use crate::record::{Footage, Record, Shared};
 use crate::time::{MatchTime, Span};
 
-/// Footage kept before and after a point.
+/// Footage kept before and after a point, as far as no other point was played there.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Lead {
     /// Before its start: the lead-in.
     pub before: Duration,
     /// After its end: the lead-out.
     pub after: Duration,
+    /// Whether clips of one file that overlap or touch become one.
+    pub merge: bool,
 }
 
 impl Default for Lead {
-    /// Two seconds before, one after.
+    /// Two seconds before, one after; each point a clip of its own.
     fn default() -> Self {
-        Self { before: Duration::from_secs(2), after: Duration::from_secs(1) }
+        Self { before: Duration::from_secs(2), after: Duration::from_secs(1), merge: false }
     }
 }
 
@@ -82,7 +85,7 @@ pub struct Unreachable {
 /// Clips in the order of the records and of their time, and the points that have none.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, JsonSchema)]
 pub struct ClipList {
-    /// The clips; those of one file never overlap or touch.
+    /// The clips. If they were to be joined, those of one file never overlap or touch.
     pub clips: Vec<Clip>,
     /// The points that no clip shows.
     pub unreachable: Vec<Unreachable>,
@@ -116,22 +119,23 @@ fn clips_of(record: &Record, points: &[PointRef], lead: Lead, list: &mut ClipLis
     let all = facts(record);
     let mut pieces = Vec::new();
     for point in points {
-        match pieces_of(record, all.get(point.point), lead) {
+        match pieces_of(record, &all, point.point, lead) {
             Ok(more) => pieces.extend(more),
             Err(why) => list.unreachable.push(Unreachable { point: *point, why }),
         }
     }
     let index = points.first().map_or(0, |p| p.record);
     let from = list.clips.len();
-    list.clips.extend(joined(pieces).into_iter().map(|p| clip(record, index, &all, p)));
+    let pieces = if lead.merge { joined(pieces) } else { pieces };
+    list.clips.extend(pieces.into_iter().map(|p| clip(record, index, &all, p)));
     list.clips[from..].sort_by_key(|c| (c.span.start(), c.span.end()));
 }
 
 /// The parts of the files that show a point, in the order of time. Where files overlap, the earlier one shows it.
-fn pieces_of(record: &Record, f: Option<&PointFacts>, lead: Lead) -> Result<Vec<Piece>, Why> {
-    let f = f.ok_or(Why::NoPoint)?;
+fn pieces_of(record: &Record, all: &Shared<PointFacts>, n: usize, lead: Lead) -> Result<Vec<Piece>, Why> {
+    let f = all.get(n).ok_or(Why::NoPoint)?;
     let point = f.span.ok_or(Why::NoTimes)?;
-    let mut left = point.widened(lead.before, lead.after);
+    let mut left = room(all, n, point, lead);
     let mut files: Vec<_> = record.footage.iter().enumerate().collect();
     files.sort_by_key(|(_, file)| file.start);
     let mut pieces = Vec::new();
@@ -145,6 +149,17 @@ fn pieces_of(record: &Record, f: Option<&PointFacts>, lead: Lead) -> Result<Vec<
         left = rest;
     }
     if pieces.is_empty() { Err(Why::NoFootage) } else { Ok(pieces) }
+}
+
+/// A point with its lead-in and lead-out, neither of which reaches into the point before or after it: in an edited film that may
+/// be of another match.
+fn room(all: &Shared<PointFacts>, n: usize, point: Span, lead: Lead) -> Span {
+    let wide = point.widened(lead.before, lead.after);
+    let before = n.checked_sub(1).and_then(|n| all.get(n)?.span).map(Span::end);
+    let after = all.get(n + 1).and_then(|f| f.span).map(Span::start);
+    let start = before.filter(|t| *t <= point.start()).map_or(wide.start(), |t| t.max(wide.start()));
+    let end = after.filter(|t| *t >= point.end()).map_or(wide.end(), |t| t.min(wide.end()));
+    Span::new(start, end).unwrap_or(wide)
 }
 
 /// A file's place on the match clock.

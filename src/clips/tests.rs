@@ -26,13 +26,29 @@ fn a_point_gets_lead_in_and_lead_out() {
 }
 
 #[test]
-fn overlapping_and_touching_clips_are_joined() {
+fn overlapping_and_touching_clips_are_joined_if_asked() {
     let r = record("ABA");
-    let touch = Lead { before: Duration::from_secs(4), after: Duration::from_secs(1) };
+    let touch = Lead { before: Duration::from_secs(4), after: Duration::from_secs(1), merge: true };
     assert_eq!(
         shown(&clip_list(&[&r], &refs(&[0, 1, 2]), touch)),
         [("match.webm".into(), 6, 36, vec![0, 1, 2])]
     );
+    let each = Lead { merge: false, ..touch };
+    let name = || "match.webm".to_owned();
+    assert_eq!(
+        shown(&clip_list(&[&r], &refs(&[0, 1, 2]), each)),
+        [(name(), 6, 16, vec![0]), (name(), 16, 26, vec![1]), (name(), 26, 36, vec![2])]
+    );
+}
+
+/// In an edited film the point before may be of another match: nothing of it is shown.
+#[test]
+fn lead_in_and_lead_out_stop_at_the_neighbours() {
+    let mut r = record("ABA");
+    let secs = |s| Some(MatchTime::from_secs(s));
+    (r.points[1].start, r.points[1].end) = (secs(16), secs(29));
+    let list = clip_list(&[&r], &refs(&[1]), Lead { after: Duration::from_secs(3), ..Lead::default() });
+    assert_eq!(shown(&list), [("match.webm".into(), 15, 30, vec![1])]);
 }
 
 #[test]
@@ -88,17 +104,17 @@ prop_compose! {
 proptest! {
     #[test]
     fn clips_of_a_file_never_overlap_and_all_footage_of_a_point_is_shown(
-        r in any_record(), before in 0u64..40, after in 0u64..40,
+        r in any_record(), before in 0u64..40, after in 0u64..40, merge in any::<bool>(),
     ) {
         let all = refs(&(0..r.points.len()).collect::<Vec<_>>());
-        let lead = Lead { before: Duration::from_secs(before), after: Duration::from_secs(after) };
+        let lead = Lead { before: Duration::from_secs(before), after: Duration::from_secs(after), merge };
         let list = clip_list(&[&r], &all, lead);
         for (i, x) in list.clips.iter().enumerate() {
             prop_assert_eq!(x.span.length(), x.file_span.length());
             let f = r.footage.iter().find(|f| f.file == x.file).unwrap();
             prop_assert!(x.file_span.end() <= f.duration, "outside the file");
             for y in &list.clips[i + 1..] {
-                prop_assert!(x.file != y.file || x.span.joined(y.span).is_none(), "{x:?} meets {y:?}");
+                prop_assert!(!merge || x.file != y.file || x.span.joined(y.span).is_none(), "{x:?} meets {y:?}");
             }
         }
         for (n, p) in r.points.iter().enumerate() {

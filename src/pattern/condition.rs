@@ -8,7 +8,7 @@ use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::renamed::renamed;
 use super::sequence::{self, Step};
-use super::tag::{TagTest, has_tag, same_tag};
+use super::tag::{TagTest, has_tag, same_tag, tag_of};
 use super::who::Who;
 use crate::facts::{Call, PointFacts, ServeFacts, Target, ToldBy};
 use crate::record::{Finish, Hand};
@@ -41,6 +41,8 @@ pub enum Condition {
     Tag(TagTest),
     /// The point has the tag: its absence says no.
     HasTag(String),
+    /// The tag is there, as this side's: asked where one player's points are looked at.
+    TagOf(String, Side),
     /// Who serves.
     Server(Who),
     /// The rally's serve, 1 or 2.
@@ -216,6 +218,7 @@ impl Condition {
         match self {
             Self::Tag(test) => test.answer(f),
             Self::HasTag(tag) => has_tag(f, tag).into(),
+            Self::TagOf(tag, side) => tag_of(f, tag, *side),
             Self::Server(who) => same(f.server, who.side(f)),
             Self::Serve(n) => f.serve.map(|s| s == *n).into(),
             Self::Court(c) => f.court.map(|x| x == *c).into(),

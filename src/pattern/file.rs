@@ -1,6 +1,7 @@
 //! A pattern, and the patterns of one file.
 
 use super::answer::Answer;
+use super::ball::Ball;
 use super::condition::{Condition, Pattern, Plans};
 use super::decided::is_decided;
 use super::error::PatternError;
@@ -78,10 +79,13 @@ impl Pattern {
     }
 
     /// Whose win counts in this point, if it is known. If it is the striker's, the striker of the first shot that certainly is
-    /// the one that the pattern is about.
+    /// the one that the pattern is about; where no shot tells, the player whose tag it is.
     pub fn won_side(&self, f: &PointFacts) -> Option<Side> {
         match self.won_by {
-            Who::Striker => self.conditions.iter().find_map(|c| c.ball(f))?.by(),
+            Who::Striker => {
+                let ball = self.conditions.iter().find_map(|c| c.ball(f));
+                ball.map_or_else(|| self.conditions.iter().find_map(|c| c.tagged(f)), Ball::by)
+            }
             who => who.side(f),
         }
     }

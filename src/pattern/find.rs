@@ -4,6 +4,7 @@ use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::condition::{Condition, Plans};
 use super::sequence;
+use super::tag::{side_of, tag_of};
 use super::who::Who;
 use crate::facts::PointFacts;
 use crate::tennis::Side;
@@ -26,27 +27,46 @@ impl Condition {
             Self::About(about) => sequence::likely(f, false, |b| about.of(b)),
             Self::SomeShot(tests) => sequence::likely(f, false, |b| b.meets(tests)),
             Self::Sequence(steps) => sequence::first(f, steps),
-            Self::LastShot(tests) => Ball::logged(f, f.length?).filter(|b| b.meets(tests) == Answer::Yes),
-            Self::Shot(n, tests) => Ball::logged(f, *n).filter(|b| b.meets(tests) == Answer::Yes),
+            Self::LastShot(tests) => sequence::last_ball(f).filter(|b| b.meets(tests) == Answer::Yes),
+            // Of a point joined late no shot has a number.
+            Self::Shot(n, tests) if !f.joined_late => {
+                Ball::logged(f, *n).filter(|b| b.meets(tests) == Answer::Yes)
+            }
             Self::All(all) => all.iter().rev().find_map(|c| c.ball(f)),
             Self::Any(any) => any.iter().filter(|c| c.answer(f) == Answer::Yes).find_map(|c| c.ball(f)),
             _ => None,
         }
     }
 
-    /// Asks that the shot that it is about be struck by this side.
+    /// Whose the tag is by which the point meets it, where no shot tells.
+    pub(super) fn tagged(&self, f: &PointFacts) -> Option<Side> {
+        match self {
+            Self::Tag(test) => side_of(f, &test.tag),
+            Self::HasTag(tag) => side_of(f, tag),
+            Self::TagOf(tag, side) => Some(*side).filter(|s| tag_of(f, tag, *s) == Answer::Yes),
+            Self::All(all) => all.iter().find_map(|c| c.tagged(f)),
+            Self::Any(any) => any.iter().filter(|c| c.answer(f) == Answer::Yes).find_map(|c| c.tagged(f)),
+            _ => None,
+        }
+    }
+
+    /// Asks that the shot that it is about be struck by this side, or the tag be theirs.
     pub(super) fn struck_by(&mut self, side: Side) {
         let by = ShotTest::By(Who::Player(side));
         match self {
             Self::About(about) => about.tests.push(by),
             Self::SomeShot(tests) | Self::LastShot(tests) | Self::Shot(_, tests) => tests.push(by),
             Self::Sequence(steps) => steps.iter_mut().take(1).for_each(|s| s.tests.push(by.clone())),
-            // Of several numbered shots the last counts.
-            Self::All(all) => {
-                if let Some(last) = all.iter_mut().rev().find(|c| c.has_ball()) {
-                    last.struck_by(side);
-                }
+            Self::HasTag(tag) => *self = Self::TagOf(tag.clone(), side),
+            Self::Tag(test) => {
+                let theirs = Self::TagOf(test.tag.clone(), side);
+                *self = Self::All(vec![Self::Tag(test.clone()), theirs]);
             }
+            // Of several numbered shots the last counts.
+            Self::All(all) => match all.iter_mut().rev().find(|c| c.has_ball()) {
+                Some(last) => last.struck_by(side),
+                None => all.iter_mut().for_each(|c| c.struck_by(side)),
+            },
             Self::Any(any) => any.iter_mut().for_each(|c| c.struck_by(side)),
             _ => {}
         }

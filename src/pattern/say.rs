@@ -22,6 +22,7 @@ impl Condition {
         match self {
             Self::Tag(test) => test.tag.clone(),
             Self::HasTag(tag) => format!("tagged {tag}"),
+            Self::TagOf(tag, side) => format!("tagged {tag}, by {}", Who::Player(*side).word()),
             Self::Server(who) => format!("served by {}", who.word()),
             Self::Serve(1) => "first serve".into(),
             Self::Serve(_) => "second serve".into(),
@@ -71,7 +72,7 @@ impl Condition {
     /// What the record says about this condition at this point, in words.
     pub(super) fn found(&self, f: &PointFacts) -> String {
         let said = match self {
-            Self::Tag(_) | Self::HasTag(_) => return tags(f),
+            Self::Tag(_) | Self::HasTag(_) | Self::TagOf(..) => return tags(f),
             Self::Server(_) => f.server.map(|s| format!("{} serves", Who::Player(s).word())),
             Self::Serve(_) => f.serve.map(|n| format!("{} serve", ordinal(n))),
             Self::Court(_) => f.court.map(|c| c.words().into()),

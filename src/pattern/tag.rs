@@ -2,6 +2,8 @@
 
 use super::answer::Answer;
 use crate::facts::PointFacts;
+use crate::record::Whose;
+use crate::tennis::Side;
 
 /// A tag, and what its absence says.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,6 +44,24 @@ pub fn same_tag(a: &str, b: &str) -> bool {
     }
     let (a, b) = (a.trim(), b.trim());
     a.eq_ignore_ascii_case(b) || !(a.is_ascii() && b.is_ascii()) && a.to_lowercase() == b.to_lowercase()
+}
+
+/// Whether the point has the tag, as this side's. A tag that does not say whose it is may be either's.
+pub(super) fn tag_of(f: &PointFacts, tag: &str, side: Side) -> Answer {
+    match f.tags.iter().find(|t| same_tag(t, tag)) {
+        Some(tag) => f.tags_by.get(tag).map(|by| by.is(side)).into(),
+        None => Answer::No,
+    }
+}
+
+/// Whose the tag is, where it is one player's.
+pub(super) fn side_of(f: &PointFacts, tag: &str) -> Option<Side> {
+    let tag = f.tags.iter().find(|t| same_tag(t, tag))?;
+    match f.tags_by.get(tag)? {
+        Whose::A => Some(Side::A),
+        Whose::B => Some(Side::B),
+        Whose::Both => None,
+    }
 }
 
 pub(super) fn has_tag(f: &PointFacts, tag: &str) -> bool {

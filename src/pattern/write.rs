@@ -237,7 +237,7 @@ fn leaf_of(c: &Condition) -> Option<Line> {
 fn leaf(c: &Condition) -> Option<Line> {
     Some(match c {
         Condition::Tag(test) => ("any_tag", text(&test.tag)),
-        Condition::HasTag(tag) => ("has_tag", text(tag)),
+        Condition::HasTag(tag) | Condition::TagOf(tag, _) => ("has_tag", text(tag)),
         Condition::Server(who) => ("server", text(who.word())),
         Condition::Serve(n) => ("serve", n.to_string()),
         Condition::Court(x) => ("court", word(&COURTS, x)),

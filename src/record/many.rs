@@ -45,6 +45,20 @@ impl Record {
         }
     }
 
+    /// Who played, and in which match: once, or of points of many matches for each pair of players.
+    pub fn matches(&self) -> Vec<Cow<'_, MatchInfo>> {
+        if self.about.kind() != Kind::Points {
+            return vec![Cow::Borrowed(&self.about)];
+        }
+        let mut pairs: Vec<Source> = Vec::new();
+        for source in self.points.iter().filter_map(|p| p.source.as_deref()) {
+            if pairs.iter().all(|p| (&p.a, &p.b) != (&source.a, &source.b)) {
+                pairs.push(source.clone());
+            }
+        }
+        pairs.iter().map(|source| Cow::Owned(self.about_by(source))).collect()
+    }
+
     /// A record of points of many matches, taken apart: for each pair of players a record of their points, in the order in which
     /// they come, with the places of these points in this record. Any other record is one part, whole.
     pub fn by_players(&self) -> Vec<(Cow<'_, Self>, Vec<usize>)> {

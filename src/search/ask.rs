@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::chip::Subject;
 use super::part::{Part, Shot, What};
 use super::query::Search;
-use crate::facts::PointFacts;
+use crate::facts::{PointFacts, facts};
 use crate::pattern::{Answer, Condition, ShotTest, Step, Who, answer, same_tag};
 use crate::record::{Hand, Point, Record};
 use crate::tennis::Side;
@@ -22,7 +22,8 @@ enum Wanted {
     Tagged {
         shot: Condition,
         tag: String,
-        whose: bool,
+        /// Those whose it must be; nobody where anybody's will do.
+        whose: Vec<Who>,
         not: bool,
     },
     Pattern(Box<crate::pattern::Pattern>, bool),
@@ -46,6 +47,22 @@ impl Search {
     }
 }
 
+impl Search {
+    /// What each point of a record answers, by its place from 0; points of matches in which nobody is who is asked about are left
+    /// out.
+    pub fn answers(&self, record: &Record) -> Vec<(usize, Answer)> {
+        let mut all = Vec::new();
+        for (part, places) in record.by_players() {
+            let Some(asked) = self.of(&part) else { continue };
+            let points = facts(&part);
+            let answers = points.iter().zip(&part.points).map(|(f, point)| asked.answer(f, point));
+            all.extend(places.into_iter().zip(answers));
+        }
+        all.sort_unstable_by_key(|(place, _)| *place);
+        all
+    }
+}
+
 impl Asked {
     /// Whether a point is one of those wanted.
     pub fn answer(&self, facts: &PointFacts, point: &Point) -> Answer {
@@ -58,13 +75,7 @@ impl Wanted {
         let turned = |not: bool, answer: Answer| if not { !answer } else { answer };
         match self {
             Self::Point(condition) => condition.answer(f),
-            Self::Tagged { shot, tag, whose, not } => {
-                // A tag does not say whose shot it was.
-                let said = if *whose { Answer::Unknown } else { Answer::Yes };
-                let tagged = f.tags.iter().any(|t| same_tag(t, tag));
-                let shot = shot.answer(f);
-                turned(*not, if tagged { shot.or(said) } else { shot })
-            }
+            Self::Tagged { shot, tag, whose, not } => turned(*not, tagged(f, tag, whose, shot.answer(f))),
             Self::Pattern(pattern, not) => turned(*not, answer(pattern, f)),
             Self::Note(text, not) => turned(*not, point.note.to_lowercase().contains(text).into()),
         }
@@ -107,8 +118,8 @@ impl Part {
         let shot = any(whose.iter().map(|who| struck(shots, *who)).collect());
         match shots {
             [Shot { words, last: false, .. }] if words.len() == 1 => {
-                let tag = words.concat();
-                Wanted::Tagged { shot, tag, whose: self.who.is_some(), not: self.not }
+                let (tag, whose) = (words.concat(), whose.iter().copied().flatten().collect());
+                Wanted::Tagged { shot, tag, whose, not: self.not }
             }
             _ => Wanted::Point(self.turned(shot)),
         }
@@ -139,6 +150,17 @@ impl Part {
 
     fn turned(&self, condition: Condition) -> Condition {
         if self.not { not(condition) } else { condition }
+    }
+}
+
+/// Whether it is one of their shots, as the shots logged or the tag of its name say. A tag that does not say whose it is may be
+/// anybody's; one that does tells where the shots do not.
+fn tagged(f: &PointFacts, tag: &str, whose: &[Who], by_shots: Answer) -> Answer {
+    let Some(tag) = f.tags.iter().find(|t| same_tag(t, tag)) else { return by_shots };
+    match f.tags_by.get(tag) {
+        _ if whose.is_empty() || by_shots == Answer::Yes => Answer::Yes,
+        None => Answer::Unknown,
+        Some(by) => Answer::any(whose.iter().map(|who| who.side(f).map(|side| by.is(side)).into())),
     }
 }
 

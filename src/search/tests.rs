@@ -6,9 +6,9 @@ use crate::facts::tests::{rally, record};
 use crate::facts::{Goes, Lane, Push, Target};
 use crate::logging::KeyCard;
 use crate::pattern::{Answer, CALLS, PatternFile};
-use crate::record::{Finish, Hand, Record};
-use crate::tennis::CourtSide;
+use crate::record::{Finish, Hand, Kind, Record, Source};
 use crate::tennis::stroke::{Depth, Pace, ServeTo, Spin, Stance, Stroke};
+use crate::tennis::{CourtSide, Side};
 
 fn archive() -> Vec<Record> {
     let mut one = record("AB");
@@ -214,6 +214,25 @@ fn a_tag_counts_as_the_shot_but_does_not_say_whose() {
     r.points[0].tags.insert("Drop shot".into());
     assert_eq!(answers("drop shot", &r).as_deref(), Some("yes unknown"));
     assert_eq!(answers("Holt drop shot", &r).as_deref(), Some("unknown unknown"));
+    r.points[0].tags_by.insert("Drop shot".into(), Side::B.into());
+    assert_eq!(answers("Holt drop shot", &r).as_deref(), Some("no unknown"), "it says so now");
+    assert_eq!(answers("Okafor drop shot", &r).as_deref(), Some("yes unknown"));
+}
+
+#[test]
+fn points_of_many_matches_are_found_by_their_own_players() {
+    let mut r = record("AB");
+    r.about.shows = Kind::Points;
+    let source = |a: &str, b: &str, score: &str| {
+        Some(Box::new(Source { a: a.into(), b: b.into(), score: score.into(), ..Source::default() }))
+    };
+    r.points[0].source = source("Reyes", "Vale", "30-40");
+    r.points[1].source = source("Vale", "Holt", "");
+    let v = Vocabulary::of(std::slice::from_ref(&r), &[]);
+    let found = |text: &str| Search::read(text, &v).answers(&r);
+    assert_eq!(found("Vale won"), [(0, Answer::No), (1, Answer::No)]);
+    assert_eq!(found("Reyes won"), [(0, Answer::Yes)]);
+    assert_eq!(found("break point"), [(0, Answer::Yes), (1, Answer::Unknown)]);
 }
 
 #[test]

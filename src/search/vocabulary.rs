@@ -82,9 +82,11 @@ impl Vocabulary {
 
     fn add_record(&mut self, record: &Record) {
         let about = &record.about;
-        for side in [Side::A, Side::B] {
-            for player in [Some(about.player(side)), about.partner(side)].into_iter().flatten() {
-                self.add_player(player);
+        for about in record.matches() {
+            for side in [Side::A, Side::B] {
+                for player in [Some(about.player(side)), about.partner(side)].into_iter().flatten() {
+                    self.add_player(player);
+                }
             }
         }
         let named = |words: &str, kind, meaning: fn(Vec<String>) -> Meaning| Phrase {

@@ -12,7 +12,7 @@ use serde::Serialize;
 use crate::evidence::{FEW, Interval, Percent, wilson};
 use crate::facts::{PointFacts, PointRef, ShotFacts, facts};
 use crate::pattern::{Answer, Pattern, Who, same_tag};
-use crate::record::Record;
+use crate::record::{MatchInfo, Record};
 use crate::tennis::Side;
 
 /// Whose points are asked about, where a pattern is about the server or the receiver.
@@ -42,6 +42,14 @@ impl Whose {
     /// Whether the record has points of whoever is asked about.
     pub fn is_in(&self, record: &Record) -> bool {
         *self == Self::Both || self.side(record).is_some()
+    }
+
+    /// As [`Self::is_in`], of who plays.
+    pub fn plays(&self, about: &MatchInfo) -> bool {
+        match self {
+            Self::Both | Self::Side(_) => true,
+            Self::Named(name) => [Side::A, Side::B].iter().any(|s| same_tag(&about.player(*s).name, name)),
+        }
     }
 }
 
@@ -153,11 +161,13 @@ pub struct Table {
 pub fn summarise(records: &[&Record], patterns: &[Pattern], whose: &Whose) -> Table {
     let mut asked: Vec<Asked<'_>> = patterns.iter().map(Asked::new).collect();
     let mut points = 0;
-    for (index, record) in records.iter().enumerate().filter(|(_, record)| whose.is_in(record)) {
-        let side = whose.side(record);
-        for f in facts(record).iter().filter(|f| !f.replayed) {
+    let parts = (records.iter().enumerate())
+        .flat_map(|(index, r)| r.by_players().into_iter().map(move |(part, places)| (index, part, places)));
+    for (index, record, places) in parts.filter(|(_, part, _)| whose.is_in(part)) {
+        let side = whose.side(&record);
+        for (f, place) in facts(&record).iter().zip(places).filter(|(f, _)| !f.replayed) {
             points += 1;
-            let at = PointRef { record: index, point: f.number };
+            let at = PointRef { record: index, point: place };
             for a in &mut asked {
                 a.take(at, f, side);
             }
@@ -256,5 +266,7 @@ fn asked_about(pattern: &Pattern, f: &PointFacts, side: Option<Side>) -> Answer 
     }
 }
 
+#[cfg(test)]
+mod seen_tests;
 #[cfg(test)]
 pub(crate) mod tests;

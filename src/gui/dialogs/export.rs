@@ -104,7 +104,8 @@ impl Fields {
         let seconds = |field: &gtk::SpinButton| Duration::from_secs_f64(field.value().max(0.0));
         match self.kind() {
             What::Clips => {
-                let lead = Lead { before: seconds(&self.lead_in), after: seconds(&self.lead_out) };
+                let [before, after] = [&self.lead_in, &self.lead_out].map(seconds);
+                let lead = Lead { before, after, ..Lead::default() };
                 Wish::Clips(Format::ALL[at % Format::ALL.len()], lead)
             }
             What::Points => Wish::Points(PointFormat::ALL[at % PointFormat::ALL.len()]),

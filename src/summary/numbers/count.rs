@@ -5,6 +5,7 @@ use super::table::{Item, Most, Numbers, Part, Row, Share, Value};
 use super::what::Number;
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::Answer;
+use crate::record::Kind;
 use crate::summary::Whose;
 use crate::summary::study::{Match, Pool};
 use crate::tennis::Side;
@@ -89,13 +90,14 @@ impl<'p> Played<'p> {
         let mut all = Self { points: Vec::new(), replayed: Vec::new() };
         for (record, m) in matches(pool, whose, record) {
             let first = first(m, whose);
-            for (facts, seen) in m.facts.iter().zip(&m.record.points) {
+            for facts in &m.facts {
                 let at = PointRef { record, point: facts.number };
                 if facts.replayed {
                     all.replayed.push(at);
                     continue;
                 }
-                let after_gap = facts.number == 0 || seen.score_before.is_some();
+                let marked = m.record.points.get(facts.number).is_some_and(|p| p.score_before.is_some());
+                let after_gap = facts.number == 0 || m.record.about.kind() == Kind::Points || marked;
                 all.points.push(Point { at, facts, sides: [first, first.other()], after_gap });
             }
         }

@@ -179,7 +179,8 @@ impl<'q> Table<'q> {
         let Self::Patterns(all) = self else { return };
         let some = |patterns: &mut [Asked<'_>]| {
             for at in points {
-                let (f, side) = (&pool.matches[at.record].facts[at.point], sides[at.record]);
+                let Some(f) = pool.matches[at.record].fact(at.point) else { continue };
+                let side = sides[at.record];
                 for a in patterns.iter_mut() {
                     a.take(*at, f, side);
                 }

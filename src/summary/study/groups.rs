@@ -56,8 +56,8 @@ impl<'p> Groups<'p> {
         Self { pool, asked, part }
     }
 
-    fn brief(&self, at: PointRef) -> &Brief {
-        &self.pool.matches[at.record].briefs[at.point]
+    fn brief(&self, at: PointRef) -> Brief {
+        self.pool.matches[at.record].brief(at.point).copied().unwrap_or_default()
     }
 
     /// Whether whose point it is serves: 0, returns: 1, or 2 where that is not known. A point that was won or lost tells whose

@@ -194,7 +194,7 @@ impl<'p> Judge<'p> {
         let mut groups = vec![[0, 0]; 3];
         for (side, tally) in [this, that].into_iter().enumerate() {
             for at in &tally.points {
-                let b = &self.pool.matches[at.record].briefs[at.point];
+                let Some(b) = self.pool.matches[at.record].brief(at.point) else { continue };
                 if let Some(s) = standing(b.standing, b.server, self.asked[at.record]) {
                     groups[place(s)][side] += 1;
                 }

@@ -1,11 +1,12 @@
 //! The matches that are studied.
 
+use std::borrow::Cow;
 use std::cmp::Ordering;
 use std::sync::Arc;
 
 use crate::facts::{PointFacts, facts};
 use crate::pattern::same_tag;
-use crate::record::{Record, Shared};
+use crate::record::{Kind, Record, Shared};
 use crate::tennis::Side;
 
 /// The matches that are studied, and what each of their points means.
@@ -14,19 +15,23 @@ pub struct Pool {
     pub(super) matches: Vec<Arc<Match>>,
 }
 
-/// One match of a pool.
+/// One match of a pool: a record, or the points of one pair of players in a record of points of many matches.
 #[derive(Debug, Clone)]
 pub struct Match {
-    /// The record.
+    /// The record; of points of many matches with the players of these points.
     pub record: Record,
     /// The facts of its points, in its order.
     pub facts: Shared<PointFacts>,
+    /// The place of the record among those that the pool was made of, from 0.
+    pub file: usize,
+    /// The places of these points in the record, where they are not all of them.
+    places: Option<Vec<usize>>,
     /// The few facts by which every comparison is checked, close together.
     pub(super) briefs: Vec<Brief>,
 }
 
 /// What a comparison is checked by.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Brief {
     /// The game, counted from 0; a tie-break is one.
     pub(super) game: usize,
@@ -57,9 +62,28 @@ impl Games {
 }
 
 impl Match {
-    /// A record, with its facts worked out.
+    /// A record, with its facts worked out. Points of many matches are put together as if of one: see [`Self::all`].
     pub fn new(record: Record) -> Self {
         let facts = facts(&record);
+        Self::of(record, facts, 0, None)
+    }
+
+    /// The matches that a record holds: one, or of points of many matches one for each pair of players.
+    pub fn all(record: Record, file: usize) -> Vec<Self> {
+        if record.about.kind() != Kind::Points {
+            return vec![Self { file, ..Self::new(record) }];
+        }
+        let one = |(part, places): (Cow<'_, Record>, Vec<usize>)| {
+            let mut facts = facts(&part);
+            for (f, place) in facts.iter_mut().zip(&places) {
+                f.number = *place;
+            }
+            Self::of(Record { about: part.about.clone(), ..record.clone() }, facts, file, Some(places))
+        };
+        record.by_players().into_iter().map(one).collect()
+    }
+
+    fn of(record: Record, facts: Shared<PointFacts>, file: usize, places: Option<Vec<usize>>) -> Self {
         let mut games = Games::default();
         let brief = |f: &PointFacts| Brief {
             game: games.next(f),
@@ -70,14 +94,34 @@ impl Match {
             last_by: f.length.and_then(|n| f.shots.get(n.checked_sub(1)?)?.by),
         };
         let briefs = facts.iter().map(brief).collect();
-        Self { record, facts, briefs }
+        Self { record, facts, file, places, briefs }
+    }
+
+    /// Where the point at this place of the record stands among those of the match.
+    fn index(&self, point: usize) -> Option<usize> {
+        match &self.places {
+            None => Some(point),
+            Some(places) => places.binary_search(&point).ok(),
+        }
+    }
+
+    /// The facts of the point at this place of the record, if it is of this match.
+    pub fn fact(&self, point: usize) -> Option<&PointFacts> {
+        self.facts.get(self.index(point)?)
+    }
+
+    /// As [`Self::fact`], what comparisons need of it.
+    pub(super) fn brief(&self, point: usize) -> Option<&Brief> {
+        self.briefs.get(self.index(point)?)
     }
 }
 
 impl Pool {
-    /// These records, in their order: a [`crate::facts::PointRef`] counts them from 0.
+    /// The matches of these records, in their order: a [`crate::facts::PointRef`] counts the matches from 0, and their points by
+    /// their places in the record.
     pub fn new(records: Vec<Record>) -> Self {
-        Self { matches: records.into_iter().map(|r| Arc::new(Match::new(r))).collect() }
+        let matches = records.into_iter().enumerate().flat_map(|(file, r)| Match::all(r, file));
+        Self { matches: matches.map(Arc::new).collect() }
     }
 
     /// These matches, read before, in their order.
