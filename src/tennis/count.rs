@@ -60,14 +60,23 @@ impl Count {
     pub fn before(&mut self, at: usize, point: &Played) -> Before {
         #[cfg(test)]
         steps::add();
-        let conflict =
-            point.score_before.and_then(|mark| self.mark(at, &served(mark, point, self.known()), true));
+        let mark = point.score_before.map(|mark| self.served(mark, point));
+        let conflict = mark.and_then(|mark| self.mark(at, &mark, true));
         let over = self.counted.finished();
         let possible = match &mut self.possible {
             Some(possible) => Some(possible.states(point)),
             None => over.then(Vec::new),
         };
         Before { counted: self.counted.state_of(point), possible, conflict, over }
+    }
+
+    /// A mark that does not say who serves, before a point of which that was seen: after play that was not recorded, it tells.
+    fn served<'m>(&self, mark: &'m Mark, point: &Played) -> Cow<'m, Mark> {
+        let follows = self.known() || self.counted.setup().counting != Counting::FromAMark;
+        if follows || mark.server.is_some() || point.served_by.is_none() {
+            return Cow::Borrowed(mark);
+        }
+        Cow::Owned(Mark { server: point.served_by, ..mark.clone() })
     }
 
     /// Takes a mark before the point at `at`; `goes_on` is false for the one after the last point. Gives back what speaks
@@ -106,14 +115,6 @@ impl Count {
     pub const fn known(&self) -> bool {
         self.possible.is_none()
     }
-}
-
-/// A mark that does not say who serves, before a point of which that was seen: where the score was not known, it tells.
-fn served<'m>(mark: &'m Mark, point: &Played, known: bool) -> Cow<'m, Mark> {
-    if known || mark.server.is_some() || point.served_by.is_none() {
-        return Cow::Borrowed(mark);
-    }
-    Cow::Owned(Mark { server: point.served_by, ..mark.clone() })
 }
 
 /// How many points were counted on this thread: tests look that no point is counted twice.
