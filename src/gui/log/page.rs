@@ -187,10 +187,7 @@ impl LogPage {
 
     /// Zooms the picture in or out, or shows all of it.
     pub fn zoom(&self, larger: Option<bool>) {
-        match larger {
-            Some(larger) => self.imp().view.zoom_step(larger),
-            None => self.imp().view.show_all(),
-        }
+        self.imp().view.zoom_to(larger);
     }
 
     /// Goes to the page beside the footage that has the filter, and opens its menu.

@@ -124,9 +124,13 @@ impl FootageView {
         self.zoom_about(times, (f64::from(self.width()) / 2.0, f64::from(self.height()) / 2.0));
     }
 
-    /// One step larger or smaller.
-    pub fn zoom_step(&self, larger: bool) {
-        self.zoom_by(if larger { STEP } else { 1.0 / STEP });
+    /// One step larger or smaller; without either, all of the picture.
+    pub fn zoom_to(&self, larger: Option<bool>) {
+        match larger {
+            Some(true) => self.zoom_by(STEP),
+            Some(false) => self.zoom_by(1.0 / STEP),
+            None => self.show_all(),
+        }
     }
 
     /// Shows the whole picture.

@@ -55,6 +55,12 @@ impl StudyModel {
         self.answered().map_or_else(Vec::new, |a| self.spot().points(&a.found))
     }
 
+    /// The point of the open match that is shown.
+    pub fn shown_point(&self) -> Option<PointRef> {
+        let session = self.model()?.session().borrow();
+        session.as_ref()?.current().map(|point| PointRef { record: 0, point })
+    }
+
     /// A clip as a row of the list.
     pub fn clip_row(&self, at: PointRef) -> Option<Row> {
         let answered = self.answered()?;
@@ -116,6 +122,9 @@ impl StudyModel {
                 let others = points.len() - here.len();
                 model.be_quiet();
                 model.play_points(here);
+                if model.session().borrow().as_ref().is_some_and(|s| !s.queue.is_empty()) {
+                    self.tell(Told::Played);
+                }
                 if others > 0 {
                     let words = format!(
                         "Only the clips of the open match are played. {} of other matches are left out: choose one in \

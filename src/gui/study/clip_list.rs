@@ -1,5 +1,7 @@
 //! A list of points for a list view: an item is made when a row is to be seen, so that a hundred thousand cost nothing.
 
+use std::cell::RefCell;
+
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gio, glib};
@@ -73,4 +75,32 @@ impl ClipModel {
     pub fn all(&self) -> Vec<PointRef> {
         self.imp().points.borrow().clone()
     }
+}
+
+/// The rows in sight, each with its point: the one whose point is shown is marked.
+#[derive(Default)]
+pub struct Rows {
+    all: RefCell<Vec<(gtk::Widget, PointRef)>>,
+}
+
+impl Rows {
+    /// A row shows a point.
+    pub fn bind(&self, row: &gtk::Widget, point: PointRef, shown: Option<PointRef>) {
+        self.all.borrow_mut().push((row.clone(), point));
+        mark(row, Some(point) == shown);
+    }
+
+    /// A row shows nothing any more.
+    pub fn unbind(&self, row: &gtk::Widget) {
+        self.all.borrow_mut().retain(|(r, _)| r != row);
+    }
+
+    /// Another point is shown.
+    pub fn show(&self, shown: Option<PointRef>) {
+        self.all.borrow().iter().for_each(|(row, point)| mark(row, Some(*point) == shown));
+    }
+}
+
+fn mark(row: &gtk::Widget, shown: bool) {
+    if shown { row.add_css_class("shown") } else { row.remove_css_class("shown") }
 }

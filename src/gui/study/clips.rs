@@ -5,10 +5,11 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::cells::Cells;
-use super::clip_list::ClipModel;
+use super::clip_list::{ClipModel, Rows};
 use super::model::{StudyModel, Told};
 use super::outside::{capital, fill_row, row_widget};
 use crate::facts::PointRef;
+use crate::gui::model::Event;
 use crate::session::study::found::Found;
 use crate::session::study::spot::{Part, Spot, heads, points_word};
 
@@ -21,7 +22,7 @@ pub mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Cells, ClipModel, StudyModel};
+    use super::{Cells, ClipModel, Rows, StudyModel};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../../ui/study/clips.ui")]
@@ -41,6 +42,7 @@ pub mod imp {
         #[template_child]
         pub list: TemplateChild<gtk::ListView>,
         pub listed: ClipModel,
+        pub rows: Rows,
         pub study: OnceCell<StudyModel>,
         pub cells: Cells,
     }
@@ -93,6 +95,18 @@ impl ClipsPanel {
             study,
             move |_| panel.list(&study)
         ));
+        if let Some(model) = study.model() {
+            model.on(
+                Event::Current,
+                glib::clone!(
+                    #[weak(rename_to = panel)]
+                    self,
+                    #[weak]
+                    study,
+                    move |_| panel.imp().rows.show(study.shown_point())
+                ),
+            );
+        }
         study.on(
             Told::Chosen,
             glib::clone!(
@@ -111,14 +125,27 @@ impl ClipsPanel {
                 item.set_child(Some(&row_widget()));
             }
         });
+        factory.connect_unbind(glib::clone!(
+            #[weak(rename_to = panel)]
+            self,
+            move |_, item| {
+                if let Some(row) = item.downcast_ref::<gtk::ListItem>().and_then(gtk::ListItem::child) {
+                    panel.imp().rows.unbind(&row);
+                }
+            }
+        ));
         factory.connect_bind(glib::clone!(
+            #[weak(rename_to = panel)]
+            self,
             #[weak]
             study,
             move |_, item| {
                 let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
                 let at = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| *o.borrow::<PointRef>());
-                if let (Some(row), Some(child)) = (at.and_then(|at| study.clip_row(at)), item.child()) {
+                let row = at.and_then(|at| Some((at, study.clip_row(at)?)));
+                if let (Some((at, row)), Some(child)) = (row, item.child()) {
                     fill_row(&child, &row);
+                    panel.imp().rows.bind(&child, at, study.shown_point());
                     // What the row has no room for.
                     child.set_tooltip_text(Some(&row.text).filter(|t| !t.is_empty()).map(String::as_str));
                 }

@@ -34,10 +34,12 @@ pub enum Told {
     Part,
     /// Clips of a match that is not open were to be played: see [`StudyModel::elsewhere`].
     Elsewhere,
+    /// Clips are played.
+    Played,
 }
 
 impl Told {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 9] = [
         Self::Questions,
         Self::Asked,
         Self::Working,
@@ -46,6 +48,7 @@ impl Told {
         Self::Map,
         Self::Part,
         Self::Elsewhere,
+        Self::Played,
     ];
 
     const fn signal(self) -> &'static str {
@@ -58,6 +61,7 @@ impl Told {
             Self::Map => "map",
             Self::Part => "part",
             Self::Elsewhere => "elsewhere",
+            Self::Played => "played",
         }
     }
 }

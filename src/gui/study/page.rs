@@ -5,16 +5,17 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::answer::AnswerView;
+use super::cells::Place;
 use super::clips::ClipsPanel;
 use super::court::CourtPicture;
 use super::files;
 use super::filter::FilterPanel;
 use super::model::{StudyModel, Told};
-use super::outside::{scale, when_moved};
+use super::outside::{FootageView, Transport, scale, when_moved};
 use super::panes::{Handles, Room, Shape};
 use super::questions::QuestionList;
 use crate::gui::model::Model;
-use crate::logging::Key;
+use crate::logging::{Action, Key, Meaning};
 use crate::session::study::asking::Asked;
 
 pub mod imp {
@@ -24,7 +25,9 @@ pub mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{AnswerView, ClipsPanel, CourtPicture, FilterPanel, QuestionList, StudyModel};
+    use super::{
+        AnswerView, ClipsPanel, CourtPicture, FilterPanel, FootageView, Place, QuestionList, StudyModel, Transport,
+    };
 
     #[derive(Default, CompositeTemplate, glib::Properties)]
     #[properties(wrapper_type = super::StudyPage)]
@@ -63,17 +66,24 @@ pub mod imp {
         #[template_child]
         pub side: TemplateChild<gtk::Paned>,
         #[template_child]
-        pub footage: TemplateChild<gtk::Overlay>,
+        pub footage: TemplateChild<gtk::Box>,
         #[template_child]
-        pub picture: TemplateChild<gtk::Picture>,
+        pub view: TemplateChild<FootageView>,
         #[template_child]
-        pub large_button: TemplateChild<gtk::ToggleButton>,
+        pub caption: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub transport: TemplateChild<Transport>,
         #[template_child]
         pub clips: TemplateChild<ClipsPanel>,
         pub study: StudyModel,
         /// Whether the footage takes the page.
         #[property(get, set = Self::set_large, explicit_notify)]
         pub large: Cell<bool>,
+        /// Whether clips made it so, and whether the user made them small.
+        pub by_clips: Cell<bool>,
+        pub plays_small: Cell<bool>,
+        /// The number that had the focus before.
+        pub left: Cell<Option<Place>>,
         /// The size that the parts were laid out for.
         pub laid: Cell<(i32, i32, bool)>,
     }
@@ -81,8 +91,11 @@ pub mod imp {
     impl StudyPage {
         fn set_large(&self, large: bool) {
             if self.large.replace(large) != large {
-                self.obj().notify_large();
+                if large {
+                    self.left.set(self.answer.cells().place());
+                }
                 self.obj().lay_out();
+                self.obj().notify_large();
             }
         }
     }
@@ -99,6 +112,8 @@ pub mod imp {
             AnswerView::ensure_type();
             CourtPicture::ensure_type();
             ClipsPanel::ensure_type();
+            FootageView::ensure_type();
+            Transport::ensure_type();
             klass.bind_template();
         }
 
@@ -123,16 +138,22 @@ glib::wrapper! {
 
 impl StudyPage {
     /// Studies what this model has open, and shows its frames.
-    pub fn set_up(&self, model: &Model, frames: &impl IsA<gtk::gdk::Paintable>) {
+    pub fn set_up(&self, model: &Model) {
         let imp = self.imp();
         let study = &imp.study;
         study.set_up(model);
-        imp.picture.set_paintable(Some(frames));
+        imp.view.show(model.frames());
+        imp.transport.set_up(model);
         imp.questions.set_up(study);
         imp.filter.set_up(study);
         imp.answer.set_up(study);
         imp.court.set_up(study);
         imp.clips.set_up(study);
+        imp.view.connect_clicked(glib::clone!(
+            #[weak]
+            model,
+            move || model.perform(&Meaning::Do(Action::PlayPause))
+        ));
         for told in [Told::Asked, Told::Answered] {
             study.on(
                 told,
@@ -152,7 +173,8 @@ impl StudyPage {
             ),
         );
         self.align_question();
-        self.wire_footage();
+        self.wire_large(model);
+        self.wire_answer();
         self.wire_handles();
         self.wire_size();
     }
@@ -166,10 +188,8 @@ impl StudyPage {
         }
     }
 
-    fn wire_footage(&self) {
-        let imp = self.imp();
-        self.bind_property("large", &*imp.large_button, "active").bidirectional().sync_create().build();
-        imp.answer_scroll.hadjustment().connect_page_size_notify(glib::clone!(
+    fn wire_answer(&self) {
+        self.imp().answer_scroll.hadjustment().connect_page_size_notify(glib::clone!(
             #[weak(rename_to = page)]
             self,
             move |room| {
@@ -215,12 +235,11 @@ impl StudyPage {
     }
 
     fn room(&self) -> Room {
-        let picture = self.imp().picture.paintable().map_or(0.0, |p| p.intrinsic_aspect_ratio());
         Room {
             width: self.imp().panes.width().into(),
             height: self.imp().panes.height().into(),
             scale: scale(),
-            film: if picture > 0.0 { picture } else { 16.0 / 9.0 },
+            film: self.imp().view.shape(),
         }
     }
 
@@ -324,6 +343,7 @@ impl StudyPage {
             self.imp().study.choose(self.imp().study.spot());
             self.focus_question();
         } else {
+            self.imp().by_clips.set(false);
             self.set_large(false);
         }
     }
@@ -331,6 +351,11 @@ impl StudyPage {
     /// The record may have changed.
     pub fn refresh(&self) {
         self.imp().study.refresh();
+    }
+
+    /// Zooms the picture in or out, or shows all of it.
+    pub fn zoom(&self, larger: Option<bool>) {
+        self.imp().view.zoom_to(larger);
     }
 
     /// Plays the clips of what is chosen.

@@ -13,6 +13,8 @@ pub enum Shape {
 
 /// Room for the clips beside large footage, in pixels of the usual text.
 const CLIPS: f64 = 260.0;
+/// The row under the footage: play, time and bar, in pixels of the usual text.
+const BAR: f64 = 34.0;
 /// The least height of the clips below the footage, and the least width beside it.
 const LEAST_CLIPS: f64 = 130.0;
 /// What a page this wide has room for beside the answer: the questions, in pixels of the usual text.
@@ -79,10 +81,12 @@ impl Room {
         let clips = LEAST_CLIPS * self.scale;
         match shape {
             Shape::Beside => {
-                let whole = (self.width / self.film).min(self.height - clips);
+                let whole = (self.width / self.film + BAR * self.scale).min(self.height - clips);
                 handles.footage.map_or(whole, |share| self.height * share)
             }
-            Shape::Stacked => (self.height * self.film).min(self.width - 1.6 * clips),
+            Shape::Stacked => {
+                ((self.height - BAR * self.scale) * self.film).min(self.width - 1.6 * clips)
+            }
             Shape::Large => self.width - CLIPS * self.scale,
         }
     }
@@ -110,7 +114,7 @@ mod tests {
     fn footage_takes_all_the_width_it_can_and_leaves_room_for_clips() {
         let none = Handles::default();
         let side = room(700.0, 580.0, 1.0);
-        assert!((side.footage(Shape::Beside, none) - 393.75).abs() < 1e-9);
+        assert!((side.footage(Shape::Beside, none) - 427.75).abs() < 1e-9);
         assert!((room(700.0, 400.0, 1.0).footage(Shape::Beside, none) - 270.0).abs() < 1e-9);
         let moved = Handles { answer: Some(0.3), footage: Some(0.5) };
         assert!((side.footage(Shape::Beside, moved) - 290.0).abs() < 1e-9);

@@ -479,7 +479,7 @@ fn resize(window: &Window, width: i32, height: i32) {
     for _ in 0..2_000 {
         gtk::glib::MainContext::default().iteration(false);
         let imp = page.imp();
-        let now = (imp.picture.width(), imp.picture.height(), imp.panes.position(), imp.side.position());
+        let now = (imp.view.width(), imp.view.height(), imp.panes.position(), imp.side.position());
         same = if now == last { same + 1 } else { 0 };
         last = now;
         // The frame of the window takes a few pixels.
@@ -492,7 +492,7 @@ fn resize(window: &Window, width: i32, height: i32) {
 
 /// The share of the window that the film covers, in per cent.
 fn share(window: &Window) -> f64 {
-    let picture = page(window).imp().picture.get();
+    let picture = page(window).imp().view.get();
     let (width, height) = (f64::from(picture.width()), f64::from(picture.height()));
     let film = 16.0 / 9.0;
     let wide = width.min(height * film);
@@ -516,6 +516,44 @@ fn the_footage_covers_a_quarter_of_the_window_and_large_more_than_half() {
     assert!(page(&window).large(), "clips play large");
     window.enter(Room::Log);
     assert!(!page(&window).large() && window.imp().ribbon.is_visible());
+    window.destroy();
+}
+
+#[gtk::test]
+fn clips_play_large_until_the_user_wants_them_small() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let (page, study) = (page(&window), study(&window));
+    let caption = || page.imp().caption.label().to_string();
+    let playing = || window.model().player().borrow().as_ref().unwrap().is_playing();
+    let spot = Spot::Row { section: 0, row: 0, part: Part::Won };
+    let button = button_of(&window, spot);
+    button.grab_focus();
+    button.emit_clicked();
+    turn_until("a clip", playing);
+    assert!(page.large() && !page.imp().answer_side.is_visible());
+    let first = listed(&window)[0].point;
+    turn_until("its words", || caption().starts_with(&format!("Point {}", first + 1)));
+    assert!(caption().ends_with("Esc: back to the answer"), "{}", caption());
+    window.perform(&Meaning::Do(Action::ClearFilter));
+    assert!(!page.large() && button.has_focus(), "back to the number whose clips were played");
+    // Made small by the user, the next one plays small.
+    study.play();
+    turn_until("a clip", playing);
+    act(&window, Action::LargeFootage);
+    assert!(!page.large());
+    study.play();
+    assert!(!page.large());
+    act(&window, Action::LargeFootage);
+    act(&window, Action::ZoomIn);
+    assert!(page.large() && page.imp().view.zoom() > 1.0);
+    // Large by hand, a first Escape stops and a second one goes back.
+    turn_until("a clip", playing);
+    window.perform(&Meaning::Do(Action::ClearFilter));
+    assert!(page.large());
+    turn_until("a stop", || !playing());
+    window.perform(&Meaning::Do(Action::ClearFilter));
+    assert!(!page.large());
     window.destroy();
 }
 

@@ -111,7 +111,7 @@ impl Window {
         imp.message.set_up(model);
         imp.start.set_up(model);
         imp.log.set_up(model);
-        imp.study.set_up(model, model.frames());
+        imp.study.set_up(model);
         imp.ribbon.set_up(model);
         window
     }

@@ -51,10 +51,16 @@ impl Window {
     pub fn large_footage(&self) {
         let imp = self.imp();
         if self.is_in_study() {
-            imp.study.set_large(!imp.study.large());
+            imp.study.toggle_large();
         } else if imp.log.is_mapped() {
             self.set_alone(!imp.log.is_alone());
         }
+    }
+
+    /// Zooms the picture of the page in or out, or shows all of it.
+    pub fn zoom(&self, larger: Option<bool>) {
+        let imp = self.imp();
+        if self.is_in_study() { imp.study.zoom(larger) } else { imp.log.zoom(larger) }
     }
 
     /// Gives the picture of the Log page all of the window, or takes that back.
@@ -101,7 +107,7 @@ impl Window {
             Meaning::Do(Action::PlayMatching) => self.imp().study.play(),
             Meaning::Do(Action::ClearFilter) => {
                 self.model().be_quiet();
-                self.model().stop();
+                self.imp().study.stop(self.model());
             }
             Meaning::Do(Action::Undo | Action::Redo) => return false,
             Meaning::Do(Action::Filter) | Meaning::Tag(_) => self.say_logging(),

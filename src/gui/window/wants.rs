@@ -37,9 +37,9 @@ impl Window {
             Action::AttachFootage => self.ask_for_film(),
             Action::FullScreen => self.set_fullscreened(!self.is_fullscreen()),
             Action::PadCorner => imp.log.next_corner(),
-            Action::ZoomIn => imp.log.zoom(Some(true)),
-            Action::ZoomOut => imp.log.zoom(Some(false)),
-            Action::ZoomReset => imp.log.zoom(None),
+            Action::ZoomIn => self.zoom(Some(true)),
+            Action::ZoomOut => self.zoom(Some(false)),
+            Action::ZoomReset => self.zoom(None),
             Action::Quit => self.close(),
             _ => {}
         }

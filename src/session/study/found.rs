@@ -104,7 +104,7 @@ impl Found {
         let set = numbers.parts[at.part].set.map_or_else(String::new, |n| format!(", set {n}"));
         let of = match at.of {
             Items::Counted => "",
-            Items::All => ": all that it is a share of",
+            Items::All => ": all points counted",
             Items::Unknown => ": unknown",
         };
         format!("{}, {name}{set}{of}", numbers.players[at.column])
