@@ -1,4 +1,4 @@
-//! The word that was meant, where one was mistyped.
+//! What was meant by words that were typed: the nearest of some words, and the names that have them, best first.
 
 use std::fmt;
 
@@ -18,6 +18,59 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         .filter(|(d, c)| *d <= (c.chars().count() / 3).max(1) && *d < c.chars().count())
         .min_by_key(|(d, _)| *d)
         .map(|(_, c)| c)
+}
+
+/// How well a name has what was typed, the best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Fit {
+    /// The name begins with it.
+    Start,
+    /// Each word typed begins a word of the name.
+    Words,
+    /// Each stands somewhere in the name.
+    Inside,
+    /// Each is somewhere in it, or is a mistyped word of it.
+    Mistyped,
+}
+
+/// In small letters, with the keyboard's dash: a score is typed with that.
+fn folded(text: &str) -> String {
+    text.to_lowercase().replace('–', "-")
+}
+
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty())
+}
+
+/// How well a name has what was typed, both folded.
+fn fit(typed: &str, name: &str) -> Option<Fit> {
+    if name.starts_with(typed.trim()) {
+        return Some(Fit::Start);
+    }
+    let one = |t: &str| match () {
+        () if words(name).any(|w| w.starts_with(t)) => Some(Fit::Words),
+        () if name.contains(t) => Some(Fit::Inside),
+        () if t.chars().count() > 3 && nearest(t, words(name)).is_some() => Some(Fit::Mistyped),
+        () => None,
+    };
+    typed.split_whitespace().map(one).try_fold(Fit::Words, |worst, f| Some(worst.max(f?)))
+}
+
+/// Whether a text has all the words that were typed, each anywhere in it.
+pub fn has(typed: &str, text: &str) -> bool {
+    let text = folded(text);
+    folded(typed).split_whitespace().all(|w| text.contains(w))
+}
+
+/// The places of the names that have what was typed, the best first, else in their order. Mistyped words count only where no
+/// name has them as they are.
+pub fn found(typed: &str, names: &[impl AsRef<str>]) -> Vec<usize> {
+    let typed = folded(typed);
+    let fits = names.iter().map(|n| fit(&typed, &folded(n.as_ref())));
+    let mut all: Vec<(Fit, usize)> = fits.zip(0..).filter_map(|(f, n)| Some((f?, n))).collect();
+    all.sort();
+    let exact = all.first().is_some_and(|(f, _)| *f < Fit::Mistyped);
+    all.into_iter().filter(|(f, _)| !exact || *f < Fit::Mistyped).map(|(_, n)| n).collect()
 }
 
 /// `; did you mean "serve"?`, or nothing.
@@ -88,6 +141,41 @@ mod tests {
         assert_eq!(nearest("", []), None);
         let long = "x".repeat(1 << 20);
         assert_eq!(nearest(&long, words), None);
+    }
+
+    #[test]
+    fn names_are_found_by_any_part_best_first() {
+        let names = [
+            "All points",
+            "Pattern: Wide serve, then open court",
+            "opening",
+            "Drop shot",
+            "Shot back",
+            "Body–T",
+        ];
+        let found = |typed: &str| found(typed, &names).into_iter().map(|n| names[n]).collect::<Vec<_>>();
+        assert_eq!(found(""), names);
+        assert_eq!(
+            found("OPEN"),
+            ["opening", "Pattern: Wide serve, then open court"],
+            "the name's start first"
+        );
+        assert_eq!(found("shot"), ["Shot back", "Drop shot"]);
+        assert_eq!(found("court wide"), [names[1]], "in any order");
+        assert_eq!(found("erve"), [names[1]], "in the middle of a word");
+        assert_eq!(found("patern"), [names[1]], "one letter is missing");
+        assert_eq!(found("body-t"), ["Body–T"]);
+        assert!(found("smash").is_empty() && found("xyz").is_empty());
+        assert!(has("T bod", "Body–T") && !has("body q", "Body–T"));
+    }
+
+    proptest::proptest! {
+        /// Any part of a name finds it, and nothing panics.
+        #[test]
+        fn any_part_finds_its_name(name in "[\\w –]{1,20}", from in 0usize..20, long in 1usize..20) {
+            let part: String = name.chars().skip(from).take(long).collect();
+            proptest::prop_assert!(super::found(&part, &[&name]) == [0], "{part:?} in {name:?}");
+        }
     }
 
     #[test]

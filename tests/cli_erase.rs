@@ -9,7 +9,11 @@ use insta::assert_snapshot;
 
 /// Answer, complaints and exit code as one text.
 fn run(dir: &Path, args: &[&str]) -> String {
-    let out = Command::new(assert_cmd::cargo::cargo_bin!("changeover")).args(args).current_dir(dir).output();
+    let mut program = Command::new(assert_cmd::cargo::cargo_bin!("changeover"));
+    for (name, below) in [("XDG_CACHE_HOME", "cache"), ("XDG_DATA_HOME", "data")] {
+        program.env(name, dir.join(below));
+    }
+    let out = program.args(args).current_dir(dir).output();
     let out = out.unwrap();
     let text = |b: &[u8]| String::from_utf8(b.to_vec()).unwrap();
     format!("{}--\n{}exit code {}", text(&out.stdout), text(&out.stderr), out.status.code().unwrap())
@@ -82,11 +86,38 @@ fn with_yes_it_is_done() {
       "not_reached": [
         "footage holt-okafor.mp4: it shows who played",
         "exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk"
-      ]
+      ],
+      "pictures": [],
+      "recent": []
     }
     --
     exit code 0
     "#);
+}
+
+#[test]
+fn what_the_start_page_shows_of_the_match_goes_too() {
+    let dir = folder();
+    let film = dir.path().join("holt-okafor.mp4");
+    fs::write(&film, "pictures").unwrap();
+    let print = changeover::record::footage::fingerprint(&film).unwrap();
+    let name: String = print.chars().filter(char::is_ascii_alphanumeric).collect();
+    let picture = dir.path().join("cache/changeover/pictures").join(format!("{name}.png"));
+    let recent = dir.path().join("data/changeover/recent.json");
+    for (file, text) in [
+        (&picture, String::new()),
+        (&recent, serde_json::to_string(&[&film, &dir.path().join("other.mp4")]).unwrap()),
+    ] {
+        fs::create_dir_all(file.parent().unwrap()).unwrap();
+        fs::write(file, text).unwrap();
+    }
+    let said = run(dir.path(), &["erase", "m.points.json", "--player", "b"]);
+    assert!(said.contains("small picture of the footage to be deleted: ") && picture.exists(), "{said}");
+    let said = run(dir.path(), &["erase", "m.points.json", "--player", "b", "--yes"]);
+    assert!(said.contains("line in the list of recent matches deleted: "), "{said}");
+    assert!(!picture.exists());
+    let left = fs::read_to_string(&recent).unwrap();
+    assert!(left.contains("other.mp4") && !left.contains("holt-okafor"), "{left}");
 }
 
 #[test]

@@ -1,12 +1,13 @@
 //! `changeover erase`: takes a person out of a record, for good.
 
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, FOUND};
 use crate::record::erase::{Erased, erase, preview};
-use crate::record::printable;
+use crate::record::{load, printable};
+use crate::session::traces::Traces;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -14,7 +15,8 @@ Examples:
   changeover erase final.points.json --player b --yes    erase it
 
 The name is replaced by a pseudonym. All notes, the tags that contain the name or a word of it, the journal, and older \
-versions of the record beside it are deleted. This cannot be undone. Footage, exports and copies are not changed; they are \
+versions of the record beside it are deleted, and so are small pictures of the footage and the \
+lines of the match in the list of recent matches. This cannot be undone. Footage, exports and copies are not changed; they are \
 listed.
 
 Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted, \
@@ -43,19 +45,42 @@ pub struct Args {
 /// # Errors
 /// [`super::CliError`] when the record cannot be read or written, no player is called so, or the answer cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let erased =
+    let traces = Traces::of(&args.record, &load(&args.record)?.0);
+    let mut erased =
         if args.yes { erase(&args.record, &args.player) } else { preview(&args.record, &args.player) }?;
+    if args.yes {
+        let failed = traces.delete();
+        erased.failed.extend(failed.iter().map(|(path, e)| format!("{}: {e}", said(path))));
+    }
     if args.json {
-        serde_json::to_writer_pretty(&mut *out, &erased).map_err(io::Error::from)?;
+        let pictures = traces.pictures.iter().map(|p| said(p)).collect();
+        let recent = traces.recent.iter().map(|p| said(p)).collect();
+        let all = Told { erased: &erased, pictures, recent };
+        serde_json::to_writer_pretty(&mut *out, &all).map_err(io::Error::from)?;
         writeln!(out)?;
     } else {
-        print(args, &erased, out)?;
+        print(args, &erased, &traces, out)?;
     }
     let done = args.yes && erased.failed.is_empty();
     Ok(if done { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
 }
 
-fn print(args: &Args, erased: &Erased, out: &mut dyn Write) -> io::Result<()> {
+/// What was erased, for another program.
+#[derive(serde::Serialize)]
+struct Told<'e> {
+    #[serde(flatten)]
+    erased: &'e Erased,
+    /// Small pictures of the footage.
+    pictures: Vec<String>,
+    /// Lines in the list of recent matches.
+    recent: Vec<String>,
+}
+
+fn said(path: &Path) -> String {
+    printable(&path.to_string_lossy(), 400)
+}
+
+fn print(args: &Args, erased: &Erased, traces: &Traces, out: &mut dyn Write) -> io::Result<()> {
     let file = printable(&args.record.to_string_lossy(), 400);
     let (name, pseudonym) = (printable(&erased.name, 60), &erased.pseudonym);
     if args.yes {
@@ -73,6 +98,12 @@ fn print(args: &Args, erased: &Erased, out: &mut dyn Write) -> io::Result<()> {
     }
     for kept in &erased.files {
         writeln!(out, "  older version {gone}: {kept}")?;
+    }
+    for picture in &traces.pictures {
+        writeln!(out, "  small picture of the footage {gone}: {}", said(picture))?;
+    }
+    for path in &traces.recent {
+        writeln!(out, "  line in the list of recent matches {gone}: {}", said(path))?;
     }
     for failed in &erased.failed {
         writeln!(out, "  cannot be deleted: {failed}")?;

@@ -6,7 +6,7 @@
 //! score leads. `sheet` says what the
 //! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
 //! the game, `ends` asks from which end a point is served, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
-//! kept between runs, in the `folders` of the user; `stamps` finds out how late the coach presses. `study` asks questions. What can go wrong is in
+//! kept between runs, in the `folders` of the user, `traces` what of it shows a match; `stamps` finds out how late the coach presses. `study` asks questions. What can go wrong is in
 //! `error`.
 
 pub mod cards;
@@ -32,6 +32,7 @@ pub mod sheet;
 pub mod stamps;
 pub mod state;
 pub mod study;
+pub mod traces;
 pub mod undone;
 pub mod walking;
 pub mod words;

@@ -73,6 +73,12 @@ impl Default for RecentFiles {
 }
 
 impl RecentFiles {
+    /// A list in another file.
+    #[cfg(test)]
+    pub const fn kept_in(file: PathBuf) -> Self {
+        Self { file }
+    }
+
     /// The paths in the list. An unreadable list is an empty one.
     fn paths(&self) -> Vec<PathBuf> {
         let text = textfile::bytes(&self.file, Limit::SETTINGS).unwrap_or_default();

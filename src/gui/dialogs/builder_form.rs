@@ -5,7 +5,8 @@ use std::rc::Rc;
 use gtk::prelude::*;
 use toml::Value;
 
-use crate::gui::kit::fields::{attach, choice, chosen, grid, heading, quiet, searched};
+use crate::gui::kit::fields::{attach, choice, chosen, grid, heading, quiet};
+use crate::gui::kit::picker::Picker;
 use crate::gui::kit::words::named;
 use crate::pattern::{BallDraft, Draft, Place, Row, Scope, Striker, Values, Who};
 
@@ -155,12 +156,12 @@ fn row_line(changes: &Changes, part: Part, n: usize, row: &Row, columns: &[gtk::
     let line = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     let spoken = |what: &str| format!("{what} of condition {} of {}", n + 1, part.words());
     let keys = part.scope().keys();
-    let words: Vec<(String, &'static str)> = keys.iter().map(|k| (k.replace('_', " "), *k)).collect();
-    let key = searched(choice(&words, row.key));
-    named(key.upcast_ref(), &spoken("Key"));
+    let place = keys.iter().position(|k| *k == row.key).unwrap_or(0);
+    let key = Picker::of(keys.iter().map(|k| k.replace('_', " ")).collect(), place as u32);
+    key.say(&spoken("Key"));
     let keyed = changes.clone();
     key.connect_selected_notify(move |c| {
-        let key = chosen(c, &words);
+        let Some(key) = keys.get(c.selected() as usize).copied() else { return };
         keyed.make_and_show(|d| {
             with_row(d, part, n, |row| *row = Row { not: row.not, ..Row::first(part.scope(), key) });
         });

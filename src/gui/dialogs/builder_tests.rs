@@ -5,6 +5,7 @@ use gtk::subclass::prelude::*;
 
 use super::builder::{self, Builder};
 use super::correct_tests::all;
+use crate::gui::kit::picker::Picker;
 use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::Window;
 use crate::gui::window::tests::turn_until;
@@ -28,7 +29,15 @@ fn press(builder: &Builder, label: &str, which: usize) {
 
 /// Chooses a word in one of the form's choices.
 fn pick(builder: &Builder, which: usize, word: &str) {
-    let drop = &in_form::<gtk::DropDown>(builder)[which];
+    let choices: Vec<gtk::Widget> = in_form::<gtk::Widget>(builder)
+        .into_iter()
+        .filter(|w| w.is::<gtk::DropDown>() || w.is::<Picker>())
+        .collect();
+    if let Some(picker) = choices[which].downcast_ref::<Picker>() {
+        let at = picker.names().iter().position(|n| n == word);
+        return picker.set_selected(at.unwrap_or_else(|| panic!("no {word}")) as u32);
+    }
+    let drop = choices[which].downcast_ref::<gtk::DropDown>().unwrap();
     let words = drop.model().and_downcast::<gtk::StringList>().unwrap();
     let at = (0..words.n_items()).find(|i| words.string(*i).as_deref() == Some(word));
     drop.set_selected(at.unwrap_or_else(|| panic!("no {word}")));
@@ -83,9 +92,10 @@ fn shots_one_after_another_are_chosen_and_negated() {
     builder.add(None);
     press(&builder, "Add a shot", 0);
     press(&builder, "Add a shot", 0);
-    let before = in_form::<gtk::DropDown>(&builder).len();
+    let count = || in_form::<gtk::DropDown>(&builder).len() + in_form::<Picker>(&builder).len();
+    let before = count();
     press(&builder, "Add a condition", 2);
-    assert_eq!(in_form::<gtk::DropDown>(&builder).len(), before + 3);
+    assert_eq!(count(), before + 3);
     // won by; first shot; second shot, its striker, then key, is, value.
     pick(&builder, 3, "by the same player");
     pick(&builder, 5, "is not");

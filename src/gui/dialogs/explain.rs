@@ -7,8 +7,9 @@ use thiserror::Error;
 
 use crate::facts::{PointFacts, ball_of, heading_of, words_of};
 use crate::gui::kit;
-use crate::gui::kit::fields::{quiet, searched, title};
-use crate::gui::kit::words::{capital, named};
+use crate::gui::kit::fields::{quiet, title};
+use crate::gui::kit::picker::Picker;
+use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
 use crate::pattern::{Answer, Explanation, Pattern, explain};
 use crate::record::Record;
@@ -111,7 +112,7 @@ fn explained(s: &Session, chosen: usize) -> Option<Explained> {
 /// The widgets that another pattern changes.
 #[derive(Clone)]
 struct Page {
-    choice: gtk::DropDown,
+    choice: Picker,
     about: gtk::Label,
     verdict: gtk::Label,
     list: gtk::ListBox,
@@ -121,10 +122,8 @@ struct Page {
 impl Page {
     fn new(s: &Session) -> Self {
         let names: Vec<String> = choices(s).into_iter().map(|p| p.name).collect();
-        let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        let choice = searched(gtk::DropDown::from_strings(&names));
-        choice.set_hexpand(true);
-        named(choice.upcast_ref(), "Pattern");
+        let choice = Picker::of(names, 0);
+        choice.say("Pattern");
         let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
         list.update_property(&[gtk::accessible::Property::Label("Conditions")]);
         let verdict = title("");

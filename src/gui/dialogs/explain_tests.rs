@@ -5,6 +5,7 @@ use gtk::prelude::*;
 use super::correct_tests::all;
 use super::explain;
 use crate::facts::tests::rally;
+use crate::gui::kit::picker::Picker;
 use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::tests::{act, footage, is_at, settle, times, turn_until, window_on};
 use crate::logging::Action;
@@ -34,7 +35,7 @@ fn return_on_a_condition_goes_to_its_ball() {
     let said: Vec<String> = all::<gtk::Label>(&dialog).iter().map(|l| l.label().into()).collect();
     assert!(said.iter().any(|t| t == "✓  yes: this point shows the pattern"), "{said:?}");
     assert!(said.iter().any(|t| t.starts_with("3. Player A forehand") && t.ends_with("0:00:02")), "{said:?}");
-    let list = all::<gtk::ListBox>(&dialog).remove(0);
+    let list = all::<gtk::ListBox>(&dialog).pop().unwrap();
     let rows = all::<gtk::ListBoxRow>(&list);
     let ball =
         rows.iter().find(|r| all::<gtk::Label>(*r).iter().any(|l| l.label().starts_with("3. "))).unwrap();
@@ -56,8 +57,8 @@ fn another_pattern_is_explained_and_what_cannot_be_shown_is_said() {
     let window = window_with(&folder, record);
     act(&window, Action::LastPoint);
     let dialog = explain::dialog(window.model(), &window).unwrap();
-    let choice = all::<gtk::DropDown>(&dialog).remove(0);
-    let list = all::<gtk::ListBox>(&dialog).remove(0);
+    let choice = all::<Picker>(&dialog).remove(0);
+    let list = all::<gtk::ListBox>(&dialog).pop().unwrap();
     let verdict =
         || all::<gtk::Label>(&dialog).into_iter().find(|l| l.has_css_class("sentence")).unwrap().label();
     let names = window.model().session().borrow().as_ref().unwrap().patterns().to_vec();

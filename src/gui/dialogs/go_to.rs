@@ -2,10 +2,9 @@
 
 use gtk::glib;
 use gtk::prelude::*;
+use gtk::subclass::prelude::*;
 
-use crate::gui::kit::fields::{entry, quiet};
 use crate::gui::kit::pages::{After, ask_to};
-use crate::gui::kit::words::named;
 use crate::gui::model::Model;
 use crate::session::going::{Goal, GoalError};
 
@@ -21,15 +20,8 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
 
 /// The dialog.
 pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> gtk::Window {
-    let time = entry("");
-    time.set_placeholder_text(Some("1:23:45"));
-    named(time.upcast_ref(), "Time to go to");
-    let page = gtk::Box::new(gtk::Orientation::Vertical, 8);
-    page.append(&time);
-    // One label a line: a page is as high as its lines are without wrapping.
-    for line in ["1:23:45 or 83:45", "+30 or -10, seconds from here", "frame 1200, of this file"] {
-        page.append(&quiet(line));
-    }
+    let page: GoToPage = glib::Object::new();
+    let time = page.imp().time.get();
     let go = glib::clone!(
         #[weak]
         model,
@@ -48,7 +40,45 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> gtk::Window {
             Ok::<_, GoalError>(After::Close)
         }
     );
-    let dialog = ask_to(parent, ("Go to a time", "Go"), &[("Time", page)], go);
+    let dialog = ask_to(parent, ("Go to a time", "Go"), &[("Time", page.upcast())], go);
     time.grab_focus();
     dialog
+}
+
+mod imp {
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/dialogs/go_to.ui")]
+    pub struct GoToPage {
+        #[template_child]
+        pub time: TemplateChild<gtk::Entry>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for GoToPage {
+        const NAME: &'static str = "ChangeoverGoToPage";
+        type Type = super::GoToPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for GoToPage {}
+    impl WidgetImpl for GoToPage {}
+    impl BoxImpl for GoToPage {}
+}
+
+glib::wrapper! {
+    /// The time to go to.
+    pub struct GoToPage(ObjectSubclass<imp::GoToPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
 }

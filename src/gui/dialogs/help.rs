@@ -2,6 +2,7 @@
 
 use gtk::glib;
 use gtk::prelude::*;
+use gtk::subclass::prelude::*;
 
 use super::guide::{CHAPTERS, Caps};
 use crate::gui::kit::dialog::dialog;
@@ -20,7 +21,8 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) {
 /// The dialog; none before there is a key card.
 pub fn help(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) -> Option<gtk::Window> {
     let card = model.key_card()?;
-    let pages = gtk::Stack::builder().hexpand(true).vexpand(true).build();
+    let all: HelpPage = glib::Object::new();
+    let pages = all.imp().pages.get();
     let names = model.side_names();
     pages.add_titled(&scrolled(&keys(&card, [&names[0], &names[1]])), Some("keys"), "All keys");
     let caps = Caps::of(&card);
@@ -32,38 +34,75 @@ pub fn help(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) -> Option
     }
     let shown = if page == "keys" { "keys".to_owned() } else { format!("guide-{}", CHAPTERS[0].name) };
     pages.set_visible_child_name(&shown);
-    let list = contents(&pages);
-    let all = gtk::Box::new(gtk::Orientation::Horizontal, 14);
-    all.append(&list);
-    all.append(&pages);
+    all.list_chapters();
     Some(dialog(parent, &format!("Help; keys: {}", card.name()), &all, (1120, 640)))
 }
 
-/// The list of the pages; a row shows its page.
-fn contents(pages: &gtk::Stack) -> gtk::ListBox {
-    let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).width_request(150).build();
-    named(list.upcast_ref(), "Chapters");
-    let titles = pages.pages();
-    for page in titles.iter::<gtk::StackPage>().filter_map(Result::ok) {
-        let title = page.title().unwrap_or_default();
-        let row = gtk::ListBoxRow::builder().child(&fields::title(&title)).build();
-        named(row.upcast_ref(), &title);
-        list.append(&row);
-        if Some(page.child()) == pages.visible_child() {
-            list.select_row(Some(&row));
+mod imp {
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/dialogs/help.ui")]
+    pub struct HelpPage {
+        #[template_child]
+        pub contents: TemplateChild<gtk::ListBox>,
+        #[template_child]
+        pub pages: TemplateChild<gtk::Stack>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for HelpPage {
+        const NAME: &'static str = "ChangeoverHelpPage";
+        type Type = super::HelpPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
         }
     }
-    list.connect_row_selected(glib::clone!(
-        #[weak]
-        pages,
-        move |_, row| {
-            let at = row.and_then(|r| u32::try_from(r.index()).ok());
-            if let Some(page) = at.and_then(|n| titles.item(n)).and_downcast::<gtk::StackPage>() {
-                pages.set_visible_child(&page.child());
+
+    impl ObjectImpl for HelpPage {}
+    impl WidgetImpl for HelpPage {}
+    impl BoxImpl for HelpPage {}
+}
+
+glib::wrapper! {
+    /// The chapters, and the one that is shown.
+    pub struct HelpPage(ObjectSubclass<imp::HelpPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl HelpPage {
+    /// Lists the pages; a row shows its page.
+    fn list_chapters(&self) {
+        let (list, pages) = (self.imp().contents.get(), self.imp().pages.get());
+        let titles = pages.pages();
+        for page in titles.iter::<gtk::StackPage>().filter_map(Result::ok) {
+            let title = page.title().unwrap_or_default();
+            let row = gtk::ListBoxRow::builder().child(&fields::title(&title)).build();
+            named(row.upcast_ref(), &title);
+            list.append(&row);
+            if Some(page.child()) == pages.visible_child() {
+                list.select_row(Some(&row));
             }
         }
-    ));
-    list
+        list.connect_row_selected(glib::clone!(
+            #[weak]
+            pages,
+            move |_, row| {
+                let at = row.and_then(|r| u32::try_from(r.index()).ok());
+                if let Some(page) = at.and_then(|n| titles.item(n)).and_downcast::<gtk::StackPage>() {
+                    pages.set_visible_child(&page.child());
+                }
+            }
+        ));
+    }
 }
 
 fn scrolled(child: &impl IsA<gtk::Widget>) -> gtk::ScrolledWindow {

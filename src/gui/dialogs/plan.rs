@@ -2,23 +2,21 @@
 
 use gtk::glib;
 use gtk::prelude::*;
+use gtk::subclass::prelude::*;
 
 use crate::gui::kit;
-use crate::gui::kit::fields::quiet;
-use crate::gui::kit::words::named;
+use crate::gui::kit::picker::{along, fill};
 use crate::gui::model::Model;
+use crate::near::found;
 use crate::session::keeper::Ask;
 use crate::session::state::Session;
 
-/// What can be chosen for a text: the names that hold it, and the text itself where it is none of them.
+/// What can be chosen for a text: the names that have it, the best first, and the text itself where it is none of them.
 fn offered(names: &[String], text: &str) -> Vec<String> {
-    let wanted = text.trim().to_lowercase();
-    let mut rows: Vec<String> =
-        names.iter().filter(|n| n.to_lowercase().contains(&wanted)).cloned().collect();
-    // What begins with the text comes first; otherwise the order of the patterns stays.
-    rows.sort_by_key(|n| !n.to_lowercase().starts_with(&wanted));
-    if !wanted.is_empty() && !rows.iter().any(|n| n.to_lowercase() == wanted) {
-        rows.push(text.trim().to_owned());
+    let mut rows: Vec<String> = found(text, names).into_iter().map(|n| names[n].clone()).collect();
+    let wanted = text.trim();
+    if !wanted.is_empty() && !names.iter().any(|n| n.to_lowercase() == wanted.to_lowercase()) {
+        rows.push(wanted.to_owned());
     }
     rows
 }
@@ -44,41 +42,77 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
         (s.plans(), s.view.plan.clone(), s.is_in_a_point())
     };
     let about = if playing { "Plan of this point" } else { "Plan of the next point" };
-    let entry = gtk::SearchEntry::builder().placeholder_text("A pattern, or your own words").build();
-    named(entry.upcast_ref(), "Plan: a pattern, or your own words");
-    let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
-    named(list.upcast_ref(), "Patterns");
-    let scrolled = gtk::ScrolledWindow::builder()
-        .child(&list)
-        .vexpand(true)
-        .hscrollbar_policy(gtk::PolicyType::Never)
-        .css_classes(["card", "list"])
-        .build();
-    let none = gtk::Button::builder().label("Remove plan").halign(gtk::Align::Start).build();
-    none.set_sensitive(!now.is_empty());
-    let all = gtk::Box::new(gtk::Orientation::Vertical, 10);
-    if !now.is_empty() {
-        all.append(&quiet(&format!("Current plan: {now}")));
-    }
-    all.append(&entry);
-    all.append(&scrolled);
-    all.append(&none);
-    let dialog = kit::dialog::dialog(parent, about, &all, (420, 460));
-    fill(&list, &offered(&names, ""));
-    let (rows, held) = (list.clone(), names);
-    entry.connect_changed(move |e| fill(&rows, &offered(&held, &e.text())));
-    wire(model, &dialog, &entry, &list, &none);
+    let page: PlanPage = glib::Object::new();
+    let imp = page.imp();
+    imp.now.set_label(&format!("Current plan: {now}"));
+    imp.now.set_visible(!now.is_empty());
+    imp.none.set_sensitive(!now.is_empty());
+    let dialog = kit::dialog::dialog(parent, about, &page, (420, 460));
+    page.offer(&names);
+    imp.find.connect_changed(glib::clone!(
+        #[weak]
+        page,
+        move |_| page.offer(&names)
+    ));
+    wire(model, &dialog, &page);
     dialog.present();
-    entry.grab_focus();
+    imp.find.grab_focus();
 }
 
-fn wire(
-    model: &Model,
-    dialog: &gtk::Window,
-    entry: &gtk::SearchEntry,
-    list: &gtk::ListBox,
-    none: &gtk::Button,
-) {
+mod imp {
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/dialogs/plan.ui")]
+    pub struct PlanPage {
+        #[template_child]
+        pub now: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub find: TemplateChild<gtk::SearchEntry>,
+        #[template_child]
+        pub list: TemplateChild<gtk::ListBox>,
+        #[template_child]
+        pub none: TemplateChild<gtk::Button>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for PlanPage {
+        const NAME: &'static str = "ChangeoverPlanPage";
+        type Type = super::PlanPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for PlanPage {}
+    impl WidgetImpl for PlanPage {}
+    impl BoxImpl for PlanPage {}
+}
+
+glib::wrapper! {
+    /// The plans to choose from.
+    pub struct PlanPage(ObjectSubclass<imp::PlanPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl PlanPage {
+    /// Lists what can be chosen for what is typed.
+    fn offer(&self, names: &[String]) {
+        let imp = self.imp();
+        fill(&imp.list, offered(names, &imp.find.text()).iter().map(String::as_str));
+    }
+}
+
+fn wire(model: &Model, dialog: &gtk::Window, page: &PlanPage) {
+    let imp = page.imp();
     let keep = glib::clone!(
         #[weak]
         model,
@@ -89,77 +123,29 @@ fn wire(
             dialog.close();
         }
     );
-    entry.connect_activate(glib::clone!(
+    imp.find.connect_activate(glib::clone!(
         #[weak]
-        list,
+        page,
         #[strong]
         keep,
         move |_| {
-            if let Some(row) = list.selected_row() {
+            if let Some(row) = page.imp().list.selected_row() {
                 keep(&text_of(&row));
             }
         }
     ));
-    entry.connect_stop_search(glib::clone!(
+    imp.find.connect_stop_search(glib::clone!(
         #[weak]
         dialog,
         move |_| dialog.close()
     ));
-    entry.add_controller(along(list));
-    list.connect_row_activated(glib::clone!(
+    imp.find.add_controller(along(&imp.list));
+    imp.list.connect_row_activated(glib::clone!(
         #[strong]
         keep,
         move |_, row| keep(&text_of(row))
     ));
-    none.connect_clicked(move |_| keep(""));
-}
-
-/// Up and Down go along the list while the text keeps the focus.
-fn along(list: &gtk::ListBox) -> gtk::EventControllerKey {
-    let keys = gtk::EventControllerKey::new();
-    keys.set_propagation_phase(gtk::PropagationPhase::Capture);
-    keys.connect_key_pressed(glib::clone!(
-        #[weak]
-        list,
-        #[upgrade_or]
-        glib::Propagation::Proceed,
-        move |_, key, _, _| {
-            let by = match key {
-                gtk::gdk::Key::Down => 1,
-                gtk::gdk::Key::Up => -1,
-                _ => return glib::Propagation::Proceed,
-            };
-            let now = list.selected_row().map_or(-1, |r| r.index());
-            if let Some(row) = list.row_at_index((now + by).max(0)) {
-                list.select_row(Some(&row));
-                scroll_to(&list, &row);
-            }
-            glib::Propagation::Stop
-        }
-    ));
-    keys
-}
-
-/// Scrolls to a row, which does not take the focus from the text.
-fn scroll_to(list: &gtk::ListBox, row: &gtk::ListBoxRow) {
-    let scrolled = list.ancestor(gtk::ScrolledWindow::static_type()).and_downcast::<gtk::ScrolledWindow>();
-    if let (Some(scrolled), Some(at)) = (scrolled, row.compute_bounds(list)) {
-        let (top, height) = (f64::from(at.y()), f64::from(at.height()));
-        scrolled.vadjustment().clamp_page(top, top + height);
-    }
-}
-
-fn fill(list: &gtk::ListBox, rows: &[String]) {
-    while let Some(row) = list.row_at_index(0) {
-        list.remove(&row);
-    }
-    for text in rows {
-        let label = gtk::Label::builder().label(text).xalign(0.0).wrap(true).build();
-        let row = gtk::ListBoxRow::builder().child(&label).build();
-        named(row.upcast_ref(), text);
-        list.append(&row);
-    }
-    list.select_row(list.row_at_index(0).as_ref());
+    imp.none.connect_clicked(move |_| keep(""));
 }
 
 fn text_of(row: &gtk::ListBoxRow) -> String {

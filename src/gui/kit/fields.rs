@@ -17,14 +17,6 @@ pub fn choice<T: PartialEq + Copy>(all: &[(impl AsRef<str>, T)], now: T) -> gtk:
     drop
 }
 
-/// A long choice of words in which one can search.
-pub fn searched(drop: gtk::DropDown) -> gtk::DropDown {
-    let words = gtk::StringObject::static_type();
-    drop.set_expression(Some(gtk::PropertyExpression::new(words, gtk::Expression::NONE, "string")));
-    drop.set_enable_search(true);
-    drop
-}
-
 /// What is chosen.
 pub fn chosen<T: Copy>(drop: &gtk::DropDown, all: &[(impl AsRef<str>, T)]) -> T {
     all[drop.selected() as usize % all.len()].1

@@ -9,4 +9,5 @@ pub mod job;
 pub mod keyboard;
 pub mod markdown;
 pub mod pages;
+pub mod picker;
 pub mod words;

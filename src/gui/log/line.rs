@@ -96,7 +96,13 @@ impl PointLine {
         let imp = self.imp();
         let words = words(s, model);
         imp.words.set_label(&words);
+        // The shots need room too: where the words have more than half of the line, the tooltip has the rest of them.
+        let wide = imp.words.measure(gtk::Orientation::Horizontal, -1).1;
+        if let Some(short) = short(s).filter(|_| self.width() > 0 && wide > self.width() / 2) {
+            imp.words.set_label(&short);
+        }
         imp.words.set_tooltip_text(Some(&words));
+        imp.words.update_property(&[gtk::accessible::Property::Label(&words)]);
         let doubts = s.current().map(|c| s.doubts(c)).unwrap_or_default();
         let doubts: Vec<String> = doubts.iter().map(|d| format!("{DOUBT} {}", capital(d))).collect();
         imp.doubt.set_label(&doubts.join("  "));
@@ -145,6 +151,14 @@ fn words(s: &Session, model: &Model) -> String {
             format!("Point {} of {}{open} · {}{note}", f.number + 1, s.facts().len(), start_of(record, f))
         }
     }
+}
+
+/// The current point in few words: its number and its score.
+fn short(s: &Session) -> Option<String> {
+    let f = s.facts().get(s.current()?)?;
+    let called = f.called.as_ref().map_or_else(|| "score not known".into(), ToString::to_string);
+    let second = if f.serve.is_some_and(|n| n > 1) { ", second serve" } else { "" };
+    Some(format!("Point {} · {called}{second}", f.number + 1))
 }
 
 /// What is said while no point is current: where the film is, or what to press.

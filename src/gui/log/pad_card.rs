@@ -32,6 +32,8 @@ pub mod imp {
         #[template_child]
         pub title: TemplateChild<gtk::Label>,
         #[template_child]
+        pub plain_keys: TemplateChild<gtk::Box>,
+        #[template_child]
         pub plain_forehand: TemplateChild<gtk::ToggleButton>,
         #[template_child]
         pub plain_groundstroke: TemplateChild<gtk::ToggleButton>,
@@ -198,12 +200,13 @@ impl PadCard {
         if others {
             lay_out(&imp.chips.borrow());
         }
-        imp.hints.set_markup(&hints(&card, s.courtside()));
+        imp.hints.set_markup(&hints(&card, s.courtside(), current.is_some()));
     }
 
     /// Leaves out what can be where there is little room.
     pub fn set_low(&self, low: bool) {
         self.imp().hints.set_visible(!low);
+        self.imp().plain_keys.set_visible(!low);
     }
 }
 

@@ -4,6 +4,7 @@ use gtk::prelude::*;
 
 use crate::facts::{PointFacts, ball_of};
 use crate::gui::kit::words::label;
+use crate::near::has;
 use crate::record::Record;
 use crate::tennis::Side;
 use crate::time::MatchTime;
@@ -26,8 +27,8 @@ pub struct Row {
 }
 
 impl Row {
-    /// Whether it has all the words, in small letters, in what it shows.
-    pub fn has(&self, words: &str) -> bool {
+    /// Whether it has all the words that were typed, in what it shows.
+    pub fn has(&self, typed: &str) -> bool {
         let text = format!(
             "{} {} {} {} {} {}",
             self.point + 1,
@@ -37,9 +38,7 @@ impl Row {
             self.who,
             self.doubts.join(" ")
         );
-        // A score is typed with the keyboard's dash.
-        let text = text.to_lowercase().replace('–', "-");
-        words.replace('–', "-").split_whitespace().all(|w| text.contains(w))
+        has(typed, &text)
     }
 }
 

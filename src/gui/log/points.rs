@@ -8,13 +8,14 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::point_row::{Row, fill_row, row_of, row_widget};
-use crate::gui::kit::words::named;
+use crate::gui::kit::picker::Picker;
 use crate::gui::model::{Event, Model};
 use crate::session::filter::Filter;
 use crate::session::state::Session;
 
 pub mod imp {
-    use super::{Cell, glib};
+    use super::{Cell, Picker, glib};
+    use glib::types::StaticTypeExt;
     use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
 
@@ -22,7 +23,7 @@ pub mod imp {
     #[template(file = "../../../ui/log/points.ui")]
     pub struct PointsPage {
         #[template_child]
-        pub filter: TemplateChild<gtk::DropDown>,
+        pub filter: TemplateChild<Picker>,
         #[template_child]
         pub find: TemplateChild<gtk::SearchEntry>,
         #[template_child]
@@ -42,6 +43,7 @@ pub mod imp {
         type ParentType = gtk::Box;
 
         fn class_init(klass: &mut Self::Class) {
+            Picker::ensure_type();
             klass.bind_template();
         }
 
@@ -97,8 +99,7 @@ impl PointsPage {
     /// Opens the menu of the filter.
     pub fn open_filter(&self, model: &Model) {
         model.fill_filters();
-        self.imp().filter.grab_focus();
-        self.imp().filter.activate();
+        self.imp().filter.open();
     }
 
     fn show(&self, s: &Session) {
@@ -121,7 +122,7 @@ impl PointsPage {
 
     /// The points that the filter keeps and that have all the words typed.
     fn found(&self, s: &Session) -> Vec<Row> {
-        let typed = self.imp().find.text().to_lowercase();
+        let typed = self.imp().find.text();
         let kept = s.kept();
         let facts = kept.iter().filter_map(|i| s.facts().get(*i));
         let rows = facts.map(|f| row_of(&s.view.record, f, s.doubts(f.number)));
@@ -198,10 +199,7 @@ impl PointsPage {
 
     fn set_up_filter(&self, model: &Model) {
         let menu = &*self.imp().filter;
-        named(menu.upcast_ref(), "Which points to see");
-        let words = gtk::StringObject::static_type();
-        menu.set_expression(Some(gtk::PropertyExpression::new(words, gtk::Expression::NONE, "string")));
-        menu.set_enable_search(true);
+        menu.say("Which points to see");
         model.on(
             Event::Filters,
             glib::clone!(
@@ -226,12 +224,10 @@ impl PointsPage {
     fn show_filters(&self, model: &Model) {
         let filters = model.filters().borrow();
         let titles: Vec<String> = filters.iter().map(Filter::title).collect();
-        let titles: Vec<&str> = titles.iter().map(String::as_str).collect();
         let now = model.session().borrow().as_ref().map(|s| s.filter.clone());
         let chosen = filters.iter().position(|f| Some(f) == now.as_ref()).unwrap_or(0);
         self.imp().filling.set(true);
-        self.imp().filter.set_model(Some(&gtk::StringList::new(&titles)));
-        self.imp().filter.set_selected(chosen as u32);
+        self.imp().filter.offer(titles, chosen as u32);
         self.imp().filling.set(false);
     }
 

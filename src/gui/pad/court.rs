@@ -106,6 +106,23 @@ impl View {
         (from.0, to.0)
     }
 
+    /// How far down the keys of the rows stand: in the middle of their cells, or further apart where they are as high as `key`
+    /// and would cover each other.
+    pub fn rows(&self, key: f64) -> [f64; 3] {
+        let [up, middle, down] = Row::ALL.map(|row| self.middle(Column::Middle, row).1);
+        if matches!(self.part, Part::Box(..)) {
+            return [up, middle, down];
+        }
+        let (least, most) = (self.top + key / 2.0, self.top + self.height - key / 2.0);
+        // Up and down from the middle row, where there is room; from the upper edge down; from the lower edge up.
+        let up = up.min(middle - key).max(least);
+        let middle = middle.max(up + key);
+        let down = down.max(middle + key).min(most);
+        let middle = middle.min(down - key);
+        let up = up.min(middle - key);
+        [up, middle, down]
+    }
+
     /// The corners of a cell on the screen.
     pub fn corners(&self, column: Column, row: Row) -> [(f64, f64); 4] {
         let ((left, right), (near, far)) = (self.column(column), self.row(row));

@@ -3,14 +3,15 @@
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::court::{Part, View};
 use crate::gui::dialogs::preferences::prefer;
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, footage, points, settle, times, turn_until, window_on};
 use crate::logging::Action;
 use crate::record::Finish;
 use crate::session::settings::{Card, Settings};
-use crate::tennis::Side;
 use crate::tennis::stroke::{Column, Row, Stroke, Wing};
+use crate::tennis::{End, Side};
 
 fn window() -> (tempfile::TempDir, Window) {
     let folder = tempfile::tempdir().unwrap();
@@ -170,4 +171,20 @@ fn the_patterns_that_the_point_shows_are_named_and_lead_to_their_points() {
     assert_eq!(window.imp().log.imp().side.visible_child_name().as_deref(), Some("points"));
     assert_eq!(window.imp().log.imp().points.imp().count.label(), "1 of 1 points");
     window.destroy();
+}
+
+#[test]
+fn keys_of_the_rows_do_not_cover_each_other() {
+    for end in [End::Near, End::Far] {
+        for height in [110.0, 150.0, 400.0] {
+            let view = View::new(Part::Half(end), (0.0, 5.0), (260.0, height));
+            let rows = view.rows(33.0);
+            assert!(rows.windows(2).all(|r| r[1] - r[0] >= 32.9), "{end:?} {height}: {rows:?}");
+            assert!(rows[0] >= 5.0 + 16.5 && rows[2] <= 5.0 + height - 16.4, "{end:?} {height}: {rows:?}");
+        }
+        let view = View::new(Part::Half(end), (0.0, 5.0), (260.0, 400.0));
+        let middles = Row::ALL.map(|row| view.middle(Column::Middle, row).1);
+        let same = view.rows(20.0).iter().zip(middles).all(|(row, middle)| (row - middle).abs() < 1e-9);
+        assert!(same, "with room they stand in the middle of their cells");
+    }
 }

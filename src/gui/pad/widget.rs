@@ -89,9 +89,13 @@ mod imp {
                 widget.size_allocate(&gtk::Allocation::new(x, y, w, h), -1);
             };
             let line = self.line();
+            let caps = self.caps.borrow();
+            let high = caps.iter().map(|c| c.preferred_size().1.height()).max().unwrap_or(0);
+            let rows = view.rows(f64::from(high) + 1.0);
+            drop(caps);
             for (i, cap) in self.caps.borrow().iter().enumerate().filter(|(_, c)| c.is_visible()) {
                 let (column, row) = super::spot(i);
-                let (x, y) = view.middle(column, row);
+                let (x, y) = (view.middle(column, row).0, rows[row as usize]);
                 let in_box = matches!(self.face.borrow().as_ref().map(|f| f.part), Some(Part::Box(..)));
                 place(cap.upcast_ref(), (x, if in_box { y - 0.7 * line } else { y }));
             }
@@ -100,9 +104,7 @@ mod imp {
                     let (x, y) = view.middle(super::Column::ALL[i], Row::Middle);
                     (x, y + 1.1 * line)
                 } else {
-                    let left = view.corners(super::Column::Left, Row::ALL[i - 3]);
-                    let y = left.iter().map(|c| c.1).sum::<f64>() / 4.0;
-                    (1.35 * line, y)
+                    (1.35 * line, rows[i - 3])
                 };
                 place(word.upcast_ref(), at);
             }

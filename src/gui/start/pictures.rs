@@ -8,8 +8,8 @@ use gtk::glib;
 use gtk::prelude::*;
 
 use crate::gui::kit::job::{Job, News};
-use crate::session::folders;
 use crate::session::recent::Known;
+use crate::session::traces::picture_of;
 use crate::video::{Frame, still};
 
 /// Width of a picture, in pixels.
@@ -41,8 +41,7 @@ pub fn make(matches: Vec<Known>, made: impl Fn(usize, &Path) + 'static) -> Job {
 
 /// Where the picture of a match is kept, by the fingerprint of its footage.
 fn file_of(one: &Known) -> Option<PathBuf> {
-    let letters: String = one.fingerprint.as_ref()?.chars().filter(char::is_ascii_alphanumeric).collect();
-    Some(folders::cache().join("pictures").join(format!("{letters}.png")))
+    one.fingerprint.as_deref().map(picture_of)
 }
 
 fn keep(footage: &Path, file: &Path, go_on: &mut dyn FnMut() -> ControlFlow<()>) -> Option<()> {

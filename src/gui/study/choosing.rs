@@ -76,17 +76,9 @@ impl StudyModel {
 
     /// Those of the points chosen whose row has all of these words.
     pub fn points_with(&self, typed: &str) -> Vec<PointRef> {
-        let typed = typed.to_lowercase();
-        let words: Vec<&str> = typed.split_whitespace().collect();
-        let has = |at: &PointRef| {
-            self.clip_row(*at).is_some_and(|row| {
-                let text =
-                    format!("{} {} {} {}", row.point + 1, row.score, row.text, row.when).to_lowercase();
-                words.iter().all(|w| text.contains(w))
-            })
-        };
+        let has = |at: &PointRef| self.clip_row(*at).is_some_and(|row| row.has(typed));
         let mut points = self.points();
-        if !words.is_empty() {
+        if !typed.trim().is_empty() {
             points.retain(has);
         }
         points

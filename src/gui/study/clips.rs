@@ -28,6 +28,8 @@ pub mod imp {
     #[template(file = "../../../ui/study/clips.ui")]
     pub struct ClipsPanel {
         #[template_child]
+        pub head: TemplateChild<gtk::Box>,
+        #[template_child]
         pub title: TemplateChild<gtk::Label>,
         #[template_child]
         pub find: TemplateChild<gtk::SearchEntry>,
@@ -119,6 +121,23 @@ impl ClipsPanel {
 
     fn set_up_list(&self, study: &StudyModel) {
         let imp = self.imp();
+        imp.list.set_factory(Some(&self.rows_of(study)));
+        imp.list.set_model(Some(&gtk::NoSelection::new(Some(imp.listed.clone()))));
+        imp.list.connect_activate(glib::clone!(
+            #[weak(rename_to = panel)]
+            self,
+            #[weak]
+            study,
+            move |_, n| {
+                if let Some(at) = panel.imp().listed.at(n) {
+                    study.play_these(&[at]);
+                }
+            }
+        ));
+    }
+
+    /// What makes the rows of the list.
+    fn rows_of(&self, study: &StudyModel) -> gtk::SignalListItemFactory {
         let factory = gtk::SignalListItemFactory::new();
         factory.connect_setup(|_, item| {
             if let Some(item) = item.downcast_ref::<gtk::ListItem>() {
@@ -151,24 +170,18 @@ impl ClipsPanel {
                 }
             }
         ));
-        imp.list.set_factory(Some(&factory));
-        imp.list.set_model(Some(&gtk::NoSelection::new(Some(imp.listed.clone()))));
-        imp.list.connect_activate(glib::clone!(
-            #[weak(rename_to = panel)]
-            self,
-            #[weak]
-            study,
-            move |_, n| {
-                if let Some(at) = panel.imp().listed.at(n) {
-                    study.play_these(&[at]);
-                }
-            }
-        ));
+        factory
     }
 
     /// The numbers that take the focus.
     pub fn cells(&self) -> &Cells {
         &self.imp().cells
+    }
+
+    /// A narrow panel has its search below its title.
+    pub fn set_narrow(&self, narrow: bool) {
+        let below = if narrow { gtk::Orientation::Vertical } else { gtk::Orientation::Horizontal };
+        self.imp().head.set_orientation(below);
     }
 
     /// The clips that are listed.

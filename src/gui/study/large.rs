@@ -84,8 +84,10 @@ impl StudyPage {
 
     fn words_over(&self) -> String {
         let imp = self.imp();
-        let Some((row, model)) = imp.study.shown_row().zip(imp.study.model()) else { return String::new() };
-        let mut words = vec![format!("Point {}", row.point + 1), row.score, row.text];
+        let Some(model) = imp.study.model() else { return String::new() };
+        let point =
+            imp.study.shown_row().map(|row| [format!("Point {}", row.point + 1), row.score, row.text]);
+        let mut words: Vec<String> = point.into_iter().flatten().collect();
         let back = model.cap(Action::ClearFilter);
         if imp.by_clips.get() && !back.is_empty() {
             words.push(format!("{back}: back to the answer"));

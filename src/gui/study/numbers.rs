@@ -101,6 +101,12 @@ impl NumbersView<'_> {
                 columns[at + EACH].add_widget(&head);
             }
         }
+        // A column that this topic leaves empty is as wide as in the other ones.
+        for (column, group) in columns.iter().enumerate().skip(1) {
+            let empty = gtk::Box::new(gtk::Orientation::Horizontal, 0);
+            grid.attach(&empty, column as i32, 2 * shown.rows.len() as i32 + 1, 1, 1);
+            group.add_widget(&empty);
+        }
         for (line, n) in shown.rows.iter().enumerate() {
             self.row(&grid, 2 * line as i32 + 1, (*n, &part.rows[*n]), columns);
         }

@@ -26,7 +26,8 @@ pub mod imp {
     use gtk::{CompositeTemplate, glib};
 
     use super::{
-        AnswerView, ClipsPanel, CourtPicture, FilterPanel, FootageView, Place, QuestionList, StudyModel, Transport,
+        AnswerView, ClipsPanel, CourtPicture, FilterPanel, FootageView, Place, QuestionList, StudyModel,
+        Transport,
     };
 
     #[derive(Default, CompositeTemplate, glib::Properties)]
@@ -84,8 +85,9 @@ pub mod imp {
         pub plays_small: Cell<bool>,
         /// The number that had the focus before.
         pub left: Cell<Option<Place>>,
-        /// The size that the parts were laid out for.
-        pub laid: Cell<(i32, i32, bool)>,
+        /// The size, and the ranges of the handles, that the parts were laid out for.
+        pub laid: Cell<[i32; 4]>,
+        pub laid_large: Cell<bool>,
     }
 
     impl StudyPage {
@@ -225,9 +227,16 @@ impl StudyPage {
     }
 
     fn lay_out_anew(&self) {
-        if self.imp().laid.get() != (self.width(), self.height(), self.large()) {
+        let imp = self.imp();
+        if imp.laid.get() != self.ranges() || imp.laid_large.get() != self.large() {
             self.lay_out();
         }
+    }
+
+    /// The page's size, and how far each handle goes: that is another once a handle was turned the other way.
+    fn ranges(&self) -> [i32; 4] {
+        let imp = self.imp();
+        [self.width(), self.height(), imp.panes.max_position(), imp.side.max_position()]
     }
 
     fn handles(&self) -> (i32, i32) {
@@ -262,12 +271,13 @@ impl StudyPage {
     /// Lays the parts out for the size that the page has.
     pub fn lay_out(&self) {
         let imp = self.imp();
-        let (width, height) = (self.width(), self.height());
+        let width = self.width();
         let room = self.room();
         if width < 1 || room.width < 1.0 {
             return;
         }
-        imp.laid.set((width, height, imp.large.get()));
+        imp.laid.set(self.ranges());
+        imp.laid_large.set(imp.large.get());
         let has_aside = Room { width: width.into(), ..room }.has_aside() && !imp.large.get();
         self.put_aside(has_aside);
         let shape = room.shape(imp.large.get());
@@ -278,6 +288,7 @@ impl StudyPage {
         });
         imp.answer_side.set_visible(shape != Shape::Large);
         imp.clips.set_visible(room.has_clips(shape));
+        imp.clips.set_narrow(shape != Shape::Beside);
         let (beside, below) = (gtk::Orientation::Horizontal, gtk::Orientation::Vertical);
         let (outer, inner) = if shape == Shape::Beside { (beside, below) } else { (below, beside) };
         imp.panes.set_orientation(outer);

@@ -84,9 +84,7 @@ impl Room {
                 let whole = (self.width / self.film + BAR * self.scale).min(self.height - clips);
                 handles.footage.map_or(whole, |share| self.height * share)
             }
-            Shape::Stacked => {
-                ((self.height - BAR * self.scale) * self.film).min(self.width - 1.6 * clips)
-            }
+            Shape::Stacked => ((self.height - BAR * self.scale) * self.film).min(self.width - 1.6 * clips),
             Shape::Large => self.width - CLIPS * self.scale,
         }
     }

@@ -6,6 +6,7 @@ use gtk::{gdk, glib};
 
 use super::files;
 use super::model::{StudyModel, Told};
+use crate::near::has;
 
 pub mod imp {
     use std::cell::Cell;
@@ -134,9 +135,8 @@ impl QuestionList {
 
     /// Whether the row's question has all the words that are typed.
     fn has(&self, row: &gtk::ListBoxRow) -> bool {
-        let typed = self.imp().find.text().to_lowercase();
-        let name = row.child().and_downcast::<gtk::Label>().map(|l| l.label().to_lowercase());
-        name.is_none_or(|name| typed.split_whitespace().all(|w| name.contains(w)))
+        let name = row.child().and_downcast::<gtk::Label>().map(|l| l.label());
+        name.is_none_or(|name| has(&self.imp().find.text(), &name))
     }
 
     /// The rows that are found.

@@ -9,6 +9,12 @@ use crate::export::Of;
 use crate::session::exporting::OnScreen;
 
 impl StudyPage {
+    /// What is chosen, in words: the title of its clips.
+    pub fn chosen_title(&self) -> Option<String> {
+        let study = &self.imp().study;
+        Some(study.spot().title(&study.answered()?.found))
+    }
+
     /// The answer that is shown, and the records that it is of: the one that is open at `path`, and those that were added.
     pub fn answer_of(&self, path: &Path) -> Option<(Vec<Of>, OnScreen)> {
         let study = &self.imp().study;

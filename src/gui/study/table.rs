@@ -7,6 +7,7 @@ use super::parts::{Fit, Tables};
 use super::plot::{LEGEND, axis, plot};
 use super::strata::strata;
 use super::widgets::{card, text};
+use crate::near;
 use crate::session::study::spot::{Part, Spot, heads, words_of};
 use crate::summary::study::{Counts, Row, Section};
 
@@ -25,9 +26,8 @@ impl Tables<'_> {
 
     /// The rows that are shown, in their order. Those that no point is in are left out, unless one is searched.
     fn shown(&self, s: &Section) -> Vec<usize> {
-        let typed = self.typed.to_lowercase();
-        let has = |r: &Row| typed.split_whitespace().all(|w| r.name.to_lowercase().contains(w));
-        let is_seen = |r: &Row| !typed.trim().is_empty() || !r.tally.points.is_empty();
+        let has = |r: &Row| near::has(&self.typed, &r.name);
+        let is_seen = |r: &Row| !self.typed.trim().is_empty() || !r.tally.points.is_empty();
         let rows = s.rows.iter().enumerate();
         rows.filter(|(_, r)| has(r) && is_seen(r)).map(|(n, _)| n).collect()
     }

@@ -35,6 +35,8 @@ pub mod imp {
         #[template_child]
         pub switch: TemplateChild<RoomSwitch>,
         #[template_child]
+        pub menu: TemplateChild<gtk::MenuButton>,
+        #[template_child]
         pub saved: TemplateChild<SavedSign>,
         #[template_child]
         pub message: TemplateChild<MessageBar>,

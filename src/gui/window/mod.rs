@@ -6,6 +6,7 @@ mod frame;
 mod jump_bench;
 mod keys;
 mod leaving;
+mod menu;
 mod message;
 #[cfg(test)]
 mod places_tests;

@@ -116,7 +116,7 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
     act(&window, Action::Undo);
     act(&window, Action::WinnerB);
     assert_eq!(load(&new).unwrap().0.points, points(&window), "logging goes on there");
-    assert_eq!(window.imp().saved.words(), "2 changes, all saved");
+    assert_eq!(window.imp().saved.words(), "saved");
     for chooser in gtk::Window::list_toplevels() {
         if chooser.is::<gtk::FileChooserDialog>() {
             chooser.downcast::<gtk::Window>().unwrap().destroy();

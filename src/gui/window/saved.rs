@@ -71,8 +71,6 @@ fn words(s: &Session) -> String {
         _ if s.view.read_only.is_some() => "read-only".into(),
         _ if s.waits() => "saving…".into(),
         n if n > 0 && s.view.trouble.is_some() => "not on disk".into(),
-        0 => "saved".into(),
-        1 => "1 change, saved".into(),
-        n => format!("{n} changes, all saved"),
+        _ => "saved".into(),
     }
 }

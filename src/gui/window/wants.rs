@@ -48,8 +48,12 @@ impl Window {
     /// What can be exported: in Study the answer on the screen too.
     fn to_export(&self) -> Option<Source> {
         let source = dialogs::export::source(self.model())?;
-        let answer = if self.is_in_study() { self.imp().study.answer_of(&source.path) } else { None };
-        Some(Source { answer, ..source })
+        if !self.is_in_study() {
+            return Some(source);
+        }
+        let study = &self.imp().study;
+        let title = study.chosen_title().unwrap_or(source.title);
+        Some(Source { answer: study.answer_of(&source.path), title, ..source })
     }
 
     pub fn chooser(&self, title: &str, how: gtk::FileChooserAction, accept: &str) -> gtk::FileChooserNative {

@@ -20,6 +20,7 @@ impl Window {
         window.wire_keys();
         window.wire_drop();
         window.wire_rooms();
+        window.wire_menu();
         let model = window.model();
         dialogs::reaction::offer(model, &window);
         model.use_card(card);

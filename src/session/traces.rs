@@ -1,0 +1,102 @@
+//! What the program keeps of a match outside its folder: a small picture of its footage, and its lines in the list of recent
+//! matches. Both show who played.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::folders;
+use super::recent::RecentFiles;
+use crate::record::Record;
+use crate::record::footage::{fingerprint, footage_path};
+
+/// What is kept of a match.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Traces {
+    /// Pictures of its footage.
+    pub pictures: Vec<PathBuf>,
+    /// Its lines in the list of recent matches.
+    pub recent: Vec<PathBuf>,
+    list: RecentFiles,
+}
+
+/// Where the picture of footage with this fingerprint is kept.
+pub fn picture_of(fingerprint: &str) -> PathBuf {
+    picture_in(&folders::cache(), fingerprint)
+}
+
+fn picture_in(cache: &Path, fingerprint: &str) -> PathBuf {
+    let letters: String = fingerprint.chars().filter(char::is_ascii_alphanumeric).collect();
+    cache.join("pictures").join(format!("{letters}.png"))
+}
+
+impl Traces {
+    /// What is kept of the match whose record is at `path`.
+    pub fn of(path: &Path, record: &Record) -> Self {
+        Self::within(path, record, &folders::cache(), RecentFiles::default())
+    }
+
+    fn within(path: &Path, record: &Record, cache: &Path, list: RecentFiles) -> Self {
+        let real = |p: &Path| std::fs::canonicalize(p).or_else(|_| std::path::absolute(p));
+        let films: Vec<PathBuf> = record.footage.iter().filter_map(|f| footage_path(path, f).ok()).collect();
+        let kept = record.footage.iter().filter_map(|f| f.fingerprint.clone());
+        let read = films.iter().filter_map(|f| fingerprint(f).ok());
+        let mut pictures: Vec<PathBuf> = kept.chain(read).map(|f| picture_in(cache, &f)).collect();
+        pictures.sort();
+        pictures.dedup();
+        pictures.retain(|p| p.is_file());
+        let own: Vec<PathBuf> =
+            films.iter().map(PathBuf::as_path).chain([path]).filter_map(|p| real(p).ok()).collect();
+        let is_own = |p: &PathBuf| real(p).is_ok_and(|p| own.contains(&p));
+        let recent = list.all().into_iter().map(|r| r.path).filter(is_own).collect();
+        Self { pictures, recent, list }
+    }
+
+    /// Deletes them all; gives those that could not be deleted, with the system's answer.
+    pub fn delete(&self) -> Vec<(PathBuf, io::Error)> {
+        self.recent.iter().for_each(|path| self.list.forget(path));
+        let failed = |p: &PathBuf| std::fs::remove_file(p).err().map(|e| (p.clone(), e));
+        self.pictures.iter().filter_map(failed).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Footage;
+
+    #[test]
+    fn pictures_and_lines_of_the_match_go_and_others_stay() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        let pictures = at("pictures");
+        std::fs::create_dir(&pictures).unwrap();
+        for name in ["holt.mp4", "second.mp4", "other.mp4"] {
+            std::fs::write(at(name), name.repeat(9)).unwrap();
+        }
+        let film = |name: &str, known: bool| Footage {
+            file: name.into(),
+            fingerprint: known.then(|| fingerprint(&at(name)).unwrap()),
+            duration: crate::time::MatchTime::from_secs(1),
+            rate: None,
+            rotation: 0,
+            start: crate::time::MatchTime::ZERO,
+        };
+        // The record does not have the fingerprint of its second file.
+        let record =
+            Record { footage: vec![film("holt.mp4", true), film("second.mp4", false)], ..Record::default() };
+        let all = ["holt.mp4", "second.mp4", "other.mp4"];
+        for name in all {
+            std::fs::write(picture_in(folder.path(), &fingerprint(&at(name)).unwrap()), "picture").unwrap();
+        }
+        let list = RecentFiles::kept_in(at("recent.json"));
+        for name in all {
+            list.remember(&at(name));
+        }
+        let traces = Traces::within(&at("holt.points.json"), &record, folder.path(), list.clone());
+        assert_eq!((traces.pictures.len(), traces.recent.len()), (2, 2));
+        assert!(traces.delete().is_empty());
+        assert_eq!(std::fs::read_dir(&pictures).unwrap().count(), 1);
+        let left: Vec<_> = list.all().into_iter().map(|r| r.path).collect();
+        assert_eq!(left, [at("other.mp4")]);
+    }
+}
