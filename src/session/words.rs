@@ -9,8 +9,12 @@ pub fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
-/// Whether a text begins with the name of a file: its first word has a dot or a slash in it, or what stands before the
-/// first colon or comma ends as names of files do.
+/// How what is said of a file begins.
+const OF_A_FILE: [&str; 6] =
+    ["this ", "there is no such file", "the file ", "the folder ", "cannot ", "it is "];
+
+/// Whether a text begins with the name of a file: its first word has a dot or a slash in it, what stands before the
+/// first colon or comma ends as names of files do, or what follows the colon is said of files.
 fn begins_with_a_file(text: &str) -> bool {
     let first = text.split(char::is_whitespace).next().unwrap_or_default().trim_end_matches(['.', ':', ',']);
     if first.contains(['.', '/']) {
@@ -20,6 +24,9 @@ fn begins_with_a_file(text: &str) -> bool {
     let name = subject.split(", line ").next().unwrap_or_default();
     if name.len() == text.len() {
         return false;
+    }
+    if text.split_once(": ").is_some_and(|(_, said)| OF_A_FILE.iter().any(|of| said.starts_with(of))) {
+        return true;
     }
     let is_ending = |end: &str| (1..=5).contains(&end.len()) && end.chars().all(char::is_alphanumeric);
     name.contains('/') || name.rsplit_once('.').is_some_and(|(_, end)| is_ending(end))
@@ -39,6 +46,8 @@ mod tests {
         assert_eq!(capital("my final.points.json, line 3: x"), "my final.points.json, line 3: x");
         assert_eq!(capital("my folder/a film: cannot save"), "my folder/a film: cannot save");
         assert_eq!(capital("the clips are of 2.5 s. note: x"), "The clips are of 2.5 s. note: x");
+        assert_eq!(capital("court one: this is a folder"), "court one: this is a folder");
+        assert_eq!(capital("this record is read-only: it is open"), "This record is read-only: it is open");
         assert_eq!(capital("point 3: a let"), "Point 3: a let");
         assert_eq!(capital(""), "");
     }

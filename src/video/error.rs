@@ -57,6 +57,26 @@ pub enum VideoError {
         /// What it is, as "a still picture (PNG)".
         found: String,
     },
+    /// A table of points.
+    #[error(
+        "{}: this is a table, not footage; to make a record of a table of points, use `changeover import` (its help \
+         says how), then open the record",
+        path.display()
+    )]
+    Table {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A workbook.
+    #[error(
+        "{}: this is a workbook, not footage; if it holds points, save its sheet as CSV and make a record of that with \
+         `changeover import`",
+        path.display()
+    )]
+    Workbook {
+        /// The file.
+        path: PathBuf,
+    },
     /// A transport stream by which no time can be told.
     #[error(
         "{}: this transport stream has no clock reference (PCR), so that no frame can be found by its time; convert it \

@@ -49,7 +49,10 @@ impl Frame {
     /// The frame in a sample of BGRA pixels, or `None` when it is not in the index.
     pub(super) fn new(sample: &gst::Sample, index: &FrameIndex) -> Option<Self> {
         let info = gst_video::VideoInfo::from_caps(sample.caps()?).ok()?;
-        let buffer = sample.buffer_owned()?;
+        // A pool keeps as many buffers as were ever away from it at one time, and each pipeline has a pool: with the frames
+        // kept from each of them these would be hundreds of pictures. A buffer of our own for the same pixels leaves the
+        // pool without them, and they go with the frame.
+        let buffer = sample.buffer()?.copy();
         let segment = sample.segment()?.downcast_ref::<gst::ClockTime>()?;
         let at = segment.to_stream_time(buffer.pts()?)?;
         let i = index.near_clock(MatchTime::from_nanos(at.nseconds()))?;
@@ -137,5 +140,37 @@ impl Ring {
             let far = ends.into_iter().flatten().max_by_key(|i| i.abs_diff(here));
             far.map(|i| self.frames.remove(&i));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use gst::prelude::*;
+
+    #[test]
+    fn a_frame_that_is_kept_keeps_no_buffer_of_its_pool() {
+        super::super::init().unwrap();
+        let info = gst_video::VideoInfo::builder(gst_video::VideoFormat::Bgra, 4, 2).build().unwrap();
+        let caps = info.to_caps().unwrap();
+        let pool = gst::BufferPool::new();
+        let mut config = pool.config();
+        config.set_params(Some(&caps), 32, 0, 1);
+        pool.set_config(config).unwrap();
+        pool.set_active(true).unwrap();
+        let mut buffer = pool.acquire_buffer(None).unwrap();
+        buffer.get_mut().unwrap().set_pts(gst::ClockTime::ZERO);
+        let index = FrameIndex::new(vec![(MatchTime::ZERO, true)], None).unwrap();
+        let segment = gst::FormattedSegment::<gst::ClockTime>::new();
+        let sample = gst::Sample::builder().buffer(&buffer).caps(&caps).segment(&segment).build();
+        let frame = Frame::new(&sample, &index).unwrap();
+        drop((sample, buffer));
+        let params = gst::BufferPoolAcquireParams::with_flags(gst::BufferPoolAcquireFlags::DONTWAIT);
+        assert!(
+            pool.acquire_buffer(Some(&params)).is_ok(),
+            "the only buffer of the pool is held by {frame:?}"
+        );
+        assert_eq!(frame.pixels.as_ref().len(), 32);
+        pool.set_active(false).unwrap();
     }
 }

@@ -3,6 +3,8 @@
 use std::io::Read;
 use std::path::Path;
 
+use super::error::VideoError;
+
 /// As many bytes of a file's start as are looked at.
 const HEAD: u64 = 4096;
 
@@ -93,9 +95,64 @@ pub(super) fn picture(head: &[u8]) -> Option<String> {
     Some(if moves { format!("an animation ({format})") } else { format!("a still picture ({format})") })
 }
 
+/// What is no footage, by a file's first bytes and its name; `None` for what may be some.
+pub(super) fn no_footage(head: &[u8], path: &Path) -> Option<VideoError> {
+    let path = path.to_path_buf();
+    let at = |what: &[u8]| head.starts_with(what);
+    let has = |what: &[u8]| head.windows(what.len()).any(|w| w == what);
+    if let Some(found) = picture(head) {
+        return Some(VideoError::Picture { path, found });
+    }
+    let sheets: [&[u8]; 3] = [b"[Content_Types].xml", b"xl/", b"opendocument.spreadsheet"];
+    if at(&[0xD0, 0xCF, 0x11, 0xE0]) || at(b"PK\x03\x04") && sheets.iter().any(|s| has(s)) {
+        return Some(VideoError::Workbook { path });
+    }
+    let wide = at(b"\xFF\xFE") || at(b"\xFE\xFF");
+    if (wide || std::str::from_utf8(head).is_ok()) && is_table(head, &path) {
+        return Some(VideoError::Table { path });
+    }
+    let found = match () {
+        () if wide => "a text in UTF-16",
+        () if at(b"PK\x03\x04") => "an archive (ZIP)",
+        () if at(b"%PDF") => "a PDF document",
+        () => return None,
+    };
+    Some(VideoError::NotVideo { path, found: format!("it is {found}") })
+}
+
+/// Whether a text is a table of points: by its ending, or because its first row names the column of winners.
+fn is_table(text: &[u8], path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
+    let rows = String::from_utf8_lossy(text).replace(['\0', '"', '\u{feff}', '\u{fffd}'], "").to_lowercase();
+    let named = |row: &str| row.split([',', ';', '\t']).any(|cell| cell.trim() == "winner");
+    ["csv", "tsv"].contains(&ending.as_str()) || rows.lines().take(2).any(named)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_no_footage_is_told_by_its_kind() {
+        let said = |head: &[u8], name: &str| no_footage(head, Path::new(name)).map(|e| e.to_string());
+        for (head, name) in [
+            (&b"winner,tags\na,x\n"[..], "chart"),
+            (b"sep=;\n\"Start\";\"Winner\"\n", "chart.txt"),
+            (b"\xff\xfew\0i\0n\0n\0e\0r\0\n\0", "chart"),
+            (b"anything", "Chart.CSV"),
+        ] {
+            let said = said(head, name).unwrap();
+            assert!(said.contains("changeover import") && said.starts_with(name), "{said}");
+        }
+        for head in [&b"PK\x03\x04\x14\0\x06\0[Content_Types].xml"[..], b"\xd0\xcf\x11\xe0"] {
+            assert!(said(head, "w").unwrap().contains("this is a workbook"));
+        }
+        assert!(said(b"PK\x03\x04", "w").unwrap().contains("an archive (ZIP)"));
+        assert!(said(b"\xff\xfea\0", "w").unwrap().contains("a text in UTF-16"));
+        for head in [&b"\0\0\0\x18ftypisom"[..], b"#EXTM3U\n", b"the winner\n", b"\xff\xfb\x90"] {
+            assert_eq!(said(head, "w"), None);
+        }
+    }
 
     #[test]
     fn kinds_are_told_by_the_first_bytes() {

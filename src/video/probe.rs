@@ -9,7 +9,7 @@ use super::base::init;
 use super::drain::Watch;
 use super::early::{Early, first_frame};
 use super::error::{VideoError, check_file};
-use super::kind::{Kind, head, picture};
+use super::kind::{Kind, head, no_footage};
 use super::scan::{SLACK, Scan, scan};
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
@@ -40,8 +40,8 @@ pub fn probe_watched(
         .canonicalize()
         .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: reading(&e).to_string() })?;
     let head = head(&path);
-    if let Some(found) = picture(&head) {
-        return Err(VideoError::Picture { path, found });
+    if let Some(error) = no_footage(&head, &path) {
+        return Err(error);
     }
     check_table(&path, &head)?;
     let listed = listed_by(&path, &head);

@@ -11,6 +11,7 @@ use super::base::{failed, init, make};
 use super::drain::{PATIENCE, Reading, Told, drain};
 use super::ear::{Ear, RATE, Strike};
 use super::error::{VideoError, check_file, from_gstreamer, missing_codec};
+use super::kind::{head, no_footage};
 use super::pads::{Start, waste};
 use super::source::{Place, source};
 use crate::time::MatchTime;
@@ -31,6 +32,9 @@ pub fn strikes(
 ) -> Result<Vec<Strike>, VideoError> {
     init()?;
     check_file(path)?;
+    if let Some(error) = no_footage(&head(path), path) {
+        return Err(error);
+    }
     let pipeline = gst::Pipeline::new();
     let start = Start::of(&pipeline);
     let result = build(&pipeline, path).and_then(|(sink, pads, place)| {

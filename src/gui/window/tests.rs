@@ -219,6 +219,25 @@ fn a_file_that_is_no_footage_says_so_and_the_window_goes_on() {
 }
 
 #[gtk::test]
+fn a_table_of_points_is_pointed_to_import() {
+    crate::video::init().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let window = empty_window();
+    for (name, bytes) in
+        [("Points.CSV", &b"winner\na\n"[..]), ("book.xlsx", b"PK\x03\x04[Content_Types].xml")]
+    {
+        let path = folder.path().join(name);
+        std::fs::write(&path, bytes).unwrap();
+        window.imp().message.set_text("");
+        window.model().open(std::slice::from_ref(&path));
+        turn_until("a message", || !window.imp().message.text().is_empty());
+        let said = window.imp().message.text();
+        assert!(said.contains("changeover import") && said.contains(name), "{said}");
+    }
+    window.destroy();
+}
+
+#[gtk::test]
 fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     crate::video::init().unwrap();
     let folder = tempfile::tempdir().unwrap();
