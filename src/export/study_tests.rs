@@ -144,7 +144,7 @@ fn patterns_beside_the_other_points() {
     First serve in (server)                    244   90   100       54           0   47 %   40–54            ─●─┊              55 % of 91    48 %  no difference
     Break point (server)                        43   24    19        0          24   56 %   41–70            ──┊●────         49 % of 237    54 %  too few points
     Server behind, first serve                  63   29    34        0          54   46 %   34–58          ───●───┊            60 % of 25    47 %  too few points
-    Given away by the server (receiver)         57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  by definition
+    Errors by the server (receiver)             57   57     0        0          29  100 %  94–100           ┊             ─●  38 % of 224    87 %  by definition
     Plus one, open court (server)               61   23    27       11          74   46 %   33–60          ───●┊──            50 % of 132    47 %  too few points
     Plus one, behind (server)                   54   24    21        9          74   53 %   39–67           ──┊─●───          47 % of 137    52 %  too few points
     Wide serve, open court (server)             42   16    16       10           7   50 %   34–66          ──┊─●────           43 % of 63    48 %  too few points
@@ -154,8 +154,8 @@ fn patterns_beside_the_other_points() {
     First serve wide, deuce court (server)      46   19    19        8          68   50 %   35–65          ────●─┊──           56 % of 55    51 %  too few points
     First serve T, ad court (server)            47   14    19       14          52   42 %   27–59        ────●────             41 % of 64    42 %  too few points
     Return deep to the middle (receiver)        30   13     8        9           9   62 %   41–79            ──┊──●────       49 % of 216    56 %  too few points
-    Brought in                                 278   98   121       59          11   45 %   38–51           ──●─                        –    45 %  no others
-    Pushed back                                202   71    89       42          16   44 %   37–52           ──●──                       –    44 %  no others
+    Opponent pulled in                         278   98   121       59          11   45 %   38–51           ──●─                        –    45 %  no others
+    Opponent pushed back                       202   71    89       42          16   44 %   37–52           ──●──                       –    44 %  no others
     Change down the line                        12    7     2        3          44   78 %   45–94             ────────●────             –    76 %  no others
     Inside-out forehand                         74   32    29       13         201   52 %   40–64            ───●───                    –    52 %  no others
     Short rally (server)                       119   47    51       21          10   48 %   38–58           ──●┊──            51 % of 176    48 %  no difference

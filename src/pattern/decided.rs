@@ -32,7 +32,7 @@ mod tests {
     fn what_is_given_away_is_lost_by_definition() {
         let all = PatternFile::starter().unwrap().patterns;
         let decided: Vec<&str> = all.iter().filter(|p| p.is_decided()).map(|p| p.name.as_str()).collect();
-        assert_eq!(decided, ["Given away by the server"]);
+        assert_eq!(decided, ["Errors by the server"]);
         let one = |text: &str| {
             let text = format!("[[pattern]]\nname = \"x\"\nwon_by = \"server\"\n{text}");
             parse(&text, "ours.toml").unwrap().patterns[0].is_decided()

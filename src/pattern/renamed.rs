@@ -2,16 +2,19 @@
 
 use super::tag::same_tag;
 
-/// Starter patterns that had another name, or were two: each with the name it has now.
-const RENAMED: [(&str, &str); 5] = [
+/// Starter patterns that had another name, or were two patterns, each with its name now.
+const RENAMED: [(&str, &str); 8] = [
     ("Wide serve, then open court", "Wide serve, open court"),
     ("Serve plus one, behind", "Plus one, behind"),
     ("Body serve", "Serve at the body"),
     ("Short rally, 1 to 4 balls", "Short rally"),
     ("Long rally, 9 balls or more", "Long rally"),
+    ("Given away by the server", "Errors by the server"),
+    ("Brought in", "Opponent pulled in"),
+    ("Pushed back", "Opponent pushed back"),
 ];
 
-/// The name that a starter pattern has now; none where it never had this one.
+/// The name that a starter pattern has now; `None` if it never had this name.
 pub(super) fn renamed(name: &str) -> Option<&'static str> {
     RENAMED.iter().find(|(old, _)| same_tag(old, name)).map(|(_, new)| *new)
 }

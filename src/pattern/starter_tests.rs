@@ -113,7 +113,7 @@ fn rows() -> Vec<(&'static str, Record, Record, Record)> {
         ("Break point", break_point("BBB"), break_point("A"), break_point("?BB")),
         ("Server behind, first serve", behind(Some(0)), behind(Some(1)), behind(None)),
         (
-            "Given away by the server",
+            "Errors by the server",
             finish(Some(Finish::DoubleFault)),
             finish(Some(Finish::Winner)),
             finish(None),
@@ -200,13 +200,13 @@ fn rows() -> Vec<(&'static str, Record, Record, Record)> {
             won("T / middle short / middle deep approach"),
         ),
         (
-            "Brought in",
+            "Opponent pulled in",
             won("T / middle deep / right short"),
             won("T / middle deep / right deep"),
             opening("T / middle deep"),
         ),
         (
-            "Pushed back",
+            "Opponent pushed back",
             won("T / middle short / left short / middle deep"),
             won("T / middle deep / right short"),
             won("T / middle deep / ?"),

@@ -478,7 +478,7 @@ fn what_is_so_by_definition_is_no_finding() {
         point.faults = Some(if f.winner == f.server { 0 } else { 2 });
     }
     let found = asked(&Pool::new(vec![r]), "Which patterns pay?", &Facets::default());
-    let given = found.sections[0].rows.iter().find(|r| r.name == "Given away by the server").unwrap();
+    let given = found.sections[0].rows.iter().find(|r| r.name == "Errors by the server").unwrap();
     assert!(given.tally.points.len() > 20 && given.verdict == Verdict::ByDefinition);
     assert!(!found.headline[0].starts_with("Given away"), "{:?}", found.headline);
 }
