@@ -1,4 +1,4 @@
-//! The key card that is used: one of those built in, or a file.
+//! The key card in use: a built-in one, or a file.
 
 use std::path::{Path, PathBuf};
 
@@ -28,8 +28,8 @@ pub fn key_card(file: Option<&Path>) -> Result<KeyCard, OwnFileError> {
 /// The name of a card that was changed in the window, and of its file.
 const OWN: (&str, &str) = ("My own keys", "own");
 
-/// Keeps a changed card in the user's folder, and gives its file. It takes the place of the card before it only where the
-/// window wrote that one: what is written by hand, or belongs to another card, stays, and the new one gets another name.
+/// Saves a changed card in the user's folder and returns its file. It replaces the earlier file only if the window wrote that
+/// file. A file that was written by hand, or belongs to another card, stays, and the new card gets another name.
 ///
 /// # Errors
 /// [`OwnFileError`], which names the file.

@@ -1,4 +1,4 @@
-//! Who served, corrected at a point and carried through the rest of its game.
+//! A corrected server, carried through the rest of the game.
 
 use crate::logging::ball::winner_by_shots;
 use crate::record::check::contradictions;
@@ -21,16 +21,16 @@ pub struct Changed {
 pub struct Carried {
     /// The points, in order; the corrected one first.
     pub changes: Vec<Changed>,
-    /// The points as they shall be.
+    /// The points after the correction.
     points: Vec<(usize, Point)>,
-    /// Who serves them now; nobody noted: as the score says.
+    /// Who serves them now; `None` if the score decides.
     server: Option<Server>,
-    /// What of the points that change cannot be any more, and could before: their places, from 0, and in words.
+    /// What becomes impossible at the points that change: their places, from 0, and the reason in words.
     pub impossible: Vec<(usize, String)>,
 }
 
 impl Carried {
-    /// What changes when point `at` becomes `corrected`. `None` where it has another server than before in no way.
+    /// What changes when point `at` becomes `corrected`. `None` if its server does not change.
     pub fn of(record: &Record, at: usize, corrected: &Point) -> Option<Self> {
         let old = record.points.get(at)?;
         if old.served_by == corrected.served_by || corrected.score_before != old.score_before {
@@ -58,7 +58,7 @@ impl Carried {
         Some(carried)
     }
 
-    /// What speaks against the score at the points that change, and did not before.
+    /// What newly contradicts the score at the points that change.
     fn find_impossible(&mut self, old: &Record, new: &Record) {
         let before = contradictions(old, &old.replay());
         let mut now = contradictions(new, &new.replay());
@@ -142,14 +142,14 @@ fn listed(numbers: &[usize]) -> String {
     }
 }
 
-/// Whether two points are of one game that has one server: in a tie-break and in a drill the order goes on by itself.
+/// Whether two points belong to one game with one server. In a tie-break and in a drill the server changes by itself.
 fn same_game(states: &[PointState], a: usize, b: usize) -> bool {
     let game = |i: usize| states.get(i).map(|s| (s.set, s.game));
     let one_server = |s: &PointState| !matches!(s.called, Called::TieBreak(_) | Called::NoScore);
     game(a) == game(b) && states.get(a).is_some_and(one_server)
 }
 
-/// Who wins a point by how it ended, if `server` served it; `None` where that does not tell.
+/// Who wins a point by how it ended, if `server` served it; `None` if that does not decide.
 fn follows(point: &Point, server: Side) -> Option<Side> {
     match point.finish {
         Some(Finish::DoubleFault) => Some(server.other()),

@@ -1,4 +1,4 @@
-//! Corrections of the score: from what was chosen and typed to the point, or the match, as it shall be. No widgets.
+//! Corrections of the score: from what was chosen and typed to the corrected point or match. No widgets.
 
 use crate::record::{Edit, Outcome, Point, Record};
 use crate::tennis::mark::Mark;
@@ -7,7 +7,7 @@ use crate::tennis::rules::Rules;
 use crate::tennis::typed::{TypedMark, TypedMarkError};
 use crate::tennis::{CourtSide, End, Side};
 
-/// What a coach saw of a point, against what follows from the points before it. `None`: as follows.
+/// What a coach saw of a point, if it differs from what follows from the points before it. `None` means that it follows.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PointForm {
     /// The score before it.
@@ -38,8 +38,8 @@ impl PointForm {
         }
     }
 
-    /// The point with all that was changed against [`PointForm::of`]. With a mark, who serves and where A stands belongs to
-    /// the mark, from which the order goes on; without, to this point alone.
+    /// The point with everything that was changed since [`PointForm::of`]. With a mark, the server and A's end belong to the mark,
+    /// and the order continues from there. Without a mark they belong to this point alone.
     ///
     /// # Errors
     /// What was typed is no score.

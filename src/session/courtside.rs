@@ -26,7 +26,7 @@ impl Session {
         self.clock.shows(about, steady())
     }
 
-    /// What is going on in the match, in words: the point being played, or the one to come.
+    /// What is happening in the match, in words: the point being played, or the next point.
     pub fn going_on(&self) -> String {
         let record = &*self.view.record;
         let open = open_point(record).and_then(|i| self.facts().get(i));
@@ -44,7 +44,7 @@ impl Session {
     }
 }
 
-/// The match clock as the page shows it. What runs for days was left, and its days are all there is to say.
+/// The match clock as the page shows it. If it has run for days, it was forgotten, and only the days are shown.
 pub fn clock_words(t: MatchTime) -> String {
     const DAY: u64 = 86_400_000_000_000;
     match t.nanos() / DAY {

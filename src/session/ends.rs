@@ -1,5 +1,5 @@
-//! The ends, where the score does not tell them: asked once, because the answer belongs to the score mark from which they are
-//! not known, and everything after it follows.
+//! The ends, if the score does not tell them. They are asked for once: the answer belongs to the score mark after which they are
+//! not known, and everything later follows from it.
 
 use super::state::Session;
 use crate::facts::facts;
@@ -30,7 +30,7 @@ impl Session {
         Some(if pad.ball.is_multiple_of(2) { striker } else { striker.other() })
     }
 
-    /// The edit that says at which end that server stands; `None` when there is nothing yet to note it in.
+    /// The edit that notes at which end the server stands; `None` if there is nothing yet that can hold it.
     pub fn end_told(&self, end: End) -> Option<Edit> {
         let next = self.view.pad.phase == Phase::Idle;
         let of = if next { Of::Next } else { Of::Point(self.current()?) };

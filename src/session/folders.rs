@@ -1,4 +1,4 @@
-//! The folders in which the program keeps what the user set, made and opened, as the desktop's rules name them.
+//! The folders for settings, for files that the user made, and for the list of recent files, as the desktop names them.
 
 use std::path::PathBuf;
 

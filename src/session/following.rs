@@ -1,4 +1,4 @@
-//! Which point the film is at: the one of the frame that is shown, or the two between which it is.
+//! Which point the footage is at: the point of the frame that is shown, or the two points around it.
 
 use crate::record::{Point, Shared};
 use crate::time::MatchTime;
@@ -8,7 +8,7 @@ use crate::time::MatchTime;
 pub enum Whereabouts {
     /// In a point: from its start to its end, both included. A point whose end is not known lasts until the next start.
     In(usize),
-    /// After the first of these and before the second; none stands for the beginning or the end.
+    /// After the first point and before the second; `None` stands for the beginning or the end.
     Between(Option<usize>, Option<usize>),
 }
 
@@ -29,17 +29,17 @@ pub fn whereabouts(points: &Shared<Point>, at: MatchTime) -> Whereabouts {
     }
 }
 
-/// A point that stays current although the film is elsewhere.
+/// A point that stays current although the footage is elsewhere.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Held {
-    /// It was chosen: until the film has been at it or before it, and then after its end.
+    /// It was chosen. It stays until the footage has been at it or before it, and then goes past its end.
     Chosen {
         /// Which.
         point: usize,
-        /// Whether the film has been at it or before it since.
+        /// Whether the footage has been at it or before it since.
         reached: bool,
     },
-    /// It was just logged or corrected: until another point is reached.
+    /// It was just logged or corrected. It stays until another point is reached.
     Logged(usize),
 }
 
@@ -51,7 +51,7 @@ impl Held {
         }
     }
 
-    /// What is held once the film shows `at`; `None` when the film leads again.
+    /// What stays current when the footage shows `at`; `None` if the footage leads again.
     pub fn after(self, points: &Shared<Point>, at: MatchTime) -> Option<Self> {
         let here = whereabouts(points, at);
         match self {
@@ -112,7 +112,7 @@ mod tests {
     fn a_chosen_point_is_held_until_it_was_played() {
         let all = points();
         let chosen = Held::Chosen { point: 0, reached: false };
-        // The frame from which the film leaves for it is after it: that lets go of nothing.
+        // The frame from which the footage jumps to it is after it; that does not release it.
         let held = chosen.after(&all, at(60)).unwrap();
         assert_eq!(held, chosen);
         let held = held.after(&all, at(8)).unwrap();

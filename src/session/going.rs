@@ -1,4 +1,4 @@
-//! Going to a moment that is typed: a time of the match, so much on or back, a frame of the file that is shown.
+//! Goes to a typed moment: a time of the match, seconds forward or back, or a frame of the file that is shown.
 
 use std::str::FromStr;
 use std::time::Duration;
@@ -87,7 +87,7 @@ impl FromStr for Goal {
     }
 }
 
-/// `1:23:45.5`, `83:45`, `45`: hours, minutes, seconds; what stands first may be as large as one likes.
+/// `1:23:45.5`, `83:45`, `45`: hours, minutes, seconds; the first number may be of any size.
 fn length(text: &str, whole: &str) -> Result<Duration, GoalError> {
     const MOST: u64 = 1_000_000;
     let unclear = || GoalError::Unclear { found: whole.to_owned() };

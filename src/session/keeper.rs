@@ -1,11 +1,11 @@
-//! The record's keeper: a thread that turns what was asked into edits and brings them to the disk.
+//! The record's keeper: a thread that turns requests into edits and writes them to the disk.
 //!
 //! ```text
 //! key ─▶ Ask (with the moment shown) ─▶ [ logger ─▶ edit ─▶ record ─▶ journal, synced ─▶ facts ] ─▶ Told ─▶ screen
 //! ```
 //!
-//! Asks are done one after another in the order of the keys, so a key pressed before the one before it has reached the
-//! disk still acts on what that one did. The main loop never waits: it shows an edit when it is told that it is done.
+//! Requests are handled in the order of the keys. A key that is pressed before the last edit is on the disk still acts on the result
+//! of that edit. The main loop never waits: it shows an edit when the keeper reports it.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -38,9 +38,9 @@ pub enum Ask {
     Tag(String),
     /// The current point's note.
     Note(String),
-    /// The plan of the open point, or of the next one; nothing takes it off.
+    /// The plan of the open point, or of the next one; an empty text removes it.
     Plan(String),
-    /// What a plain key of the pad says besides, and the reaction time.
+    /// What a plain pad key also means, and the reaction time.
     Prefer(Plain, Duration),
     /// Any other edit.
     Edit(Box<Edit>),
@@ -54,7 +54,7 @@ pub enum Ask {
     Frames(Arc<Parts>),
     /// Write the sidecar.
     Save,
-    /// Go on at another place, because the record's own folder takes nothing.
+    /// Continue at another place, because the record's own folder cannot be written to.
     MoveTo(PathBuf),
     /// Take the record over where another program had it open and has closed it.
     TakeOver,
@@ -73,11 +73,11 @@ pub enum Done {
     Saved,
     /// The sidecar could not be written: [`View::trouble`] says why.
     NotSaved,
-    /// The other place holds everything, and what comes after goes there.
+    /// The other place holds everything, and later edits go there.
     Moved,
-    /// Another program had the record, and this one has it now, as it was left there.
+    /// Another program had the record; this one has it now, with the edits of that program.
     TookOver,
-    /// Another program has made the record meanwhile: that one is shown, and what was asked is not done.
+    /// Another program has made the record meanwhile. That record is shown, and the request is not done.
     GaveWay,
     /// Another point is current, or other frames are stepped over.
     Chosen,
@@ -169,7 +169,7 @@ impl Keeper {
         (Self { asks, sent: 0, thread }, view, told)
     }
 
-    /// Asks for something; returns at once with the ask's number, counted from 1.
+    /// Sends a request; returns at once with its number, counted from 1.
     pub fn ask(&mut self, ask: Ask) -> u64 {
         self.sent += 1;
         // The channel has no limit and is closed only by us.
@@ -182,7 +182,7 @@ impl Keeper {
         self.sent
     }
 
-    /// Lets it finish. What the thread ends with says what could not be saved, if anything.
+    /// Lets it finish. The result of the thread says what could not be saved, if anything.
     pub fn close(self) -> JoinHandle<Option<String>> {
         self.thread
     }

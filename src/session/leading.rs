@@ -1,4 +1,4 @@
-//! The film leads: the current point follows the frame that is shown. Between points no key changes a finished point,
+//! The footage leads: the current point follows the frame that is shown. Between points no key changes a finished point,
 //! unless that point was chosen.
 
 use std::time::Duration;
@@ -12,7 +12,7 @@ use crate::logging::{Action, FrameClock, Meaning};
 use crate::time::{MatchTime, Span};
 
 impl Session {
-    /// The film shows `at`: makes the point of that moment current. Says whether another point is current, or none is.
+    /// The footage shows `at`: makes the point of that moment current. Returns whether the current point changed.
     pub fn follow(&mut self, at: MatchTime) -> bool {
         // A key that is on its way to the disk decides first.
         if self.waits() || self.attaching.is_some() {
@@ -36,12 +36,12 @@ impl Session {
         true
     }
 
-    /// Lets go of a point that was chosen or logged: the hand moves the film.
+    /// Releases a point that was chosen or logged, because the user moves the footage.
     pub const fn let_go(&mut self) {
         self.held = None;
     }
 
-    /// The points before and after where the film is, when no point is current.
+    /// The points before and after the moment shown, if no point is current.
     pub const fn between(&self) -> Option<(Option<usize>, Option<usize>)> {
         match (self.view.current, self.here) {
             (None, Whereabouts::Between(before, after)) => Some((before, after)),
@@ -49,7 +49,7 @@ impl Session {
         }
     }
 
-    /// The point that one step along the score goes on from: the current one, or the one that the film is after.
+    /// The point from which a step along the score starts: the current point, or the last one before the moment shown.
     pub fn stands_after(&self) -> Option<usize> {
         self.current().or_else(|| self.between()?.0)
     }
@@ -66,7 +66,7 @@ impl Session {
         Some(if self.parts.showing(at).is_some() { at } else { start })
     }
 
-    /// What is played over and over of a point: from its lead-in to its end.
+    /// The span that is repeated for a point: from its lead-in to its end.
     pub fn loop_of(&self, point: usize, lead: Duration) -> Option<Span> {
         let span = self.facts().get(point)?.span?;
         let from = self.lead_in_of(point, lead)?;
@@ -76,7 +76,7 @@ impl Session {
         Span::new(from, span.end()).ok()
     }
 
-    /// Why a key does nothing between two points: it would change one that is finished. `None` where it may act.
+    /// Why a key does nothing between two points: it would change a finished point. `None` if it may act.
     pub fn refuses(&self, meaning: &Meaning) -> Option<String> {
         let (before, after) = self.between()?;
         if self.is_in_a_point() || !changes_a_point(meaning) {
@@ -112,7 +112,7 @@ fn changes_a_point(meaning: &Meaning) -> bool {
         && PadKey::of(*action).is_none()
 }
 
-/// Where the film is when no point is current, in words.
+/// Where the footage is when no point is current, in words.
 pub fn between_words((before, after): (Option<usize>, Option<usize>)) -> String {
     match (before, after) {
         (Some(a), Some(b)) => format!("Between point {} and point {}", a + 1, b + 1),

@@ -1,4 +1,4 @@
-//! Looking at the files to open, on a thread: their record, and the footage that can be shown.
+//! Examines the files to open, on a thread: their record, and the footage that can be shown.
 
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -25,7 +25,7 @@ pub struct Found {
     pub notices: Vec<String>,
 }
 
-/// Is told how much of the footage has been read, from 0 to 1; a break stops the reading.
+/// Called with the part of the footage that has been read, from 0 to 1; a break stops the reading.
 pub type Watch<'a> = &'a mut dyn FnMut(f64) -> ControlFlow<()>;
 
 /// Reads what is known of a file of footage.
@@ -61,7 +61,7 @@ fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, LookErro
     Ok(with_its_footage(path, store, reader))
 }
 
-/// Finds the footage of a record; what cannot be shown is told, and the rest goes on without it.
+/// Finds the footage of a record. Files that cannot be shown are reported and left out.
 fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_>) -> Found {
     relink(&mut store);
     let mut found = Found { store, files: Vec::new(), notices: Vec::new() };
@@ -80,7 +80,7 @@ fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_
     found
 }
 
-/// The match that these files are: in the order of their names, each where the one before it ends.
+/// The match of these files: in the order of their names, each starting where the one before it ends.
 fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
     let mut paths = paths.to_vec();
     paths.sort_by_key(|p| by_name(p));
@@ -95,7 +95,7 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
         if found.store.record().about.clock_started.is_some() && found.store.record().footage.is_empty() {
             found.notices.push("This match was logged without footage: attach the footage.".into());
         } else if let (true, [one]) = (found.files.is_empty(), &paths[..]) {
-            // The file was made anew under another fingerprint: it has the record's name, so it is taken for it.
+            // The file has the record's name but another fingerprint: it was made again, so it counts as the record's footage.
             let start = found.store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);
             found.files.push((Arc::new(seen(one, (0, 1), reader)?), start));
         } else {
@@ -115,7 +115,7 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
         notices.push(in_a_row(files.len()));
     }
     let new = Record { footage, ..Record::default() };
-    // Looked at only, a film gets no record: the first edit makes it.
+    // Watching footage creates no record: the first edit does.
     let store = Store::draft(&sidecar, new)?;
     Ok(Found { store, files, notices })
 }

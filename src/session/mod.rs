@@ -1,13 +1,13 @@
-//! What is open, and what may be done with it, without a toolkit: the record and its keeper, the footage on the match clock,
-//! the filter, what the user set. The window shows it; tests drive it without a display.
+//! The open record and what can be done with it, without a toolkit: the record and its keeper, the footage on the match clock,
+//! the filter, the settings. The window shows it; tests drive it without a display.
 //!
-//! `state` is the session: a record as the `keeper`'s thread told it last, with its footage. `parts` knows which file shows a
-//! moment, `looking` which files make a match, `filter` which points are to be seen, `walking` where a key along the
-//! score leads. `sheet` says what the
-//! score ribbon shows, `correction` turns a corrected score into an edit, `carried` carries a corrected server through
-//! the game, `ends` asks from which end a point is served, `score_now` is the score before the first point, `undone` says what an undo took back. `settings`, `cards`, `own` and `recent` are what is
-//! kept between runs, in the `folders` of the user, `traces` what of it shows a match; `stamps` finds out how late the coach presses. `study` asks questions. What can go wrong is in
-//! `error`.
+//! `state` is the session: the record as the `keeper`'s thread last reported it, with its footage. `parts` knows which file shows a
+//! moment, `looking` which files make a match, `filter` which points are shown, `walking` where a key along the score leads.
+//! `sheet` says what the score ribbon shows. `correction` turns a corrected score into an edit, `carried` carries a corrected
+//! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
+//! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
+//! user; `traces` finds which of these files show a match. `stamps` measures how late the coach stamps. `study` asks questions.
+//! `error` holds the errors.
 
 pub mod cards;
 pub mod carried;

@@ -24,7 +24,7 @@ impl Default for Own {
     }
 }
 
-/// The text of the file; nothing where there is none yet.
+/// The text of the file; empty if there is no file yet.
 ///
 /// # Errors
 /// [`OwnFileError::Text`].
@@ -36,7 +36,7 @@ pub fn read(path: &Path) -> Result<String, OwnFileError> {
     }
 }
 
-/// What a text says. It may have no patterns yet, or no more.
+/// The patterns of a text. It may have none yet, or none any more.
 ///
 /// # Errors
 /// With the line and the column.
@@ -52,7 +52,7 @@ pub fn patterns_in(text: &str, path: &Path) -> Result<PatternFile, PatternError>
     })
 }
 
-/// Puts another text in the place of the one that was read, whole or not at all, and never over anything else.
+/// Replaces the text that was read by another one, completely or not at all, and never anything else.
 ///
 /// # Errors
 /// [`OwnFileError::Save`], also where the file is not any more as it was read.

@@ -1,6 +1,6 @@
 //! The media files of a match in their places on the match clock. Pure.
 //!
-//! Where files overlap the earlier one shows the moment, as in clips; what lies in a gap was not filmed.
+//! If files overlap, the earlier one shows the moment, as in clips. A gap was not filmed.
 
 use std::cmp::Ordering;
 use std::sync::Arc;
@@ -70,7 +70,7 @@ impl Parts {
         self.0.is_empty()
     }
 
-    /// From the first frame of the first file to the end of the last: the whole film, its gaps too. Zero without files.
+    /// From the first frame of the first file to the end of the last, with the gaps. Zero without files.
     pub fn ends(&self) -> (MatchTime, MatchTime) {
         let start = self.0.iter().map(|p| p.start).min().unwrap_or_default();
         let end = self.0.iter().map(|p| p.span().end()).max().unwrap_or_default();
@@ -89,7 +89,7 @@ impl Parts {
         Some(Place { part, frame: of.index.at(of.in_file(t)) })
     }
 
-    /// When what the files before this one show is over: its frames before that are never shown.
+    /// When the files before this one end: earlier frames of this file are never shown.
     fn floor(&self, part: usize) -> MatchTime {
         self.0[..part].iter().map(|p| p.span().end()).max().unwrap_or_default()
     }
@@ -122,7 +122,7 @@ impl Parts {
         self.showing(t).or(if forward { after.or(before) } else { before.or(after) })
     }
 
-    /// Where playing goes on when a file is over: the first frame after its end, in whichever file.
+    /// Where playing continues when a file ends: the first frame after its end, in any file.
     pub fn run_on(&self, part: usize) -> Option<Place> {
         self.first_from(self.0.get(part)?.span().end())
     }
@@ -144,7 +144,7 @@ impl Parts {
         Some(self.0.get(place.part)?.frame_on_clock(place.frame))
     }
 
-    /// How a file joins on to what was filmed before it, in words; `None` when nothing is missing or double.
+    /// How a file continues what was filmed before it, in words; `None` if nothing is missing or double.
     pub fn border(&self, part: usize) -> Option<String> {
         let start = self.0.get(part)?.start;
         let before = self.0[..part].iter().map(|p| p.span().end()).max()?;

@@ -1,4 +1,4 @@
-//! The files opened before: a short list in the user's data folder. To be asked for on a thread.
+//! The files opened before: a short list in the user's data folder. Call it on a thread.
 
 use std::path::{Path, PathBuf};
 
@@ -30,7 +30,7 @@ pub struct Known {
     pub footage: Option<PathBuf>,
     /// The fingerprint of the footage, by which its picture is kept.
     pub fingerprint: Option<String>,
-    /// What opens it: the file itself, or its record where the footage is gone.
+    /// What opens it: the file itself, or its record if the footage is gone.
     pub opens: Option<PathBuf>,
 }
 

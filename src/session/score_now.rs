@@ -1,4 +1,4 @@
-//! The score before anything is logged: who comes late enters it, and it belongs to the first point.
+//! The score before anything is logged. A coach who comes late enters it, and it belongs to the first point.
 
 use crate::record::{Edit, MatchInfo, Record};
 use crate::tennis::End;
@@ -6,7 +6,7 @@ use crate::tennis::mark::Mark;
 use crate::tennis::pair::Server;
 use crate::tennis::typed::{TypedMark, TypedMarkError};
 
-/// The score as it stands before the first point, who serves it, and where A stands.
+/// The score before the first point, who serves it, and where A stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NowForm {
     /// The score; empty at the start of the match.

@@ -1,4 +1,4 @@
-//! What the user set in the preferences: a small file in the user's configuration folder.
+//! The user's settings: a small file in the user's settings folder.
 
 use std::path::PathBuf;
 use std::time::Duration;
@@ -42,7 +42,7 @@ pub struct Settings {
     /// Whether missed shots are keyed as all others are.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub plain_misses: bool,
-    /// What is taken off a stamp made while playing, in milliseconds.
+    /// The reaction time that is subtracted from stamps made while playing, in milliseconds.
     pub reaction_ms: u32,
     /// How long before a point's start a jump to it begins, in milliseconds; two seconds where nothing was set.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -76,7 +76,7 @@ impl Settings {
         Duration::from_millis(self.lead_in_ms.unwrap_or(2_000).into())
     }
 
-    /// What was set before; with what is wrong where the file says nothing that can be understood. It is then left as it is.
+    /// The saved settings. If the file cannot be understood, the default settings and the error; the file is left as it is.
     pub fn read() -> (Self, Option<OwnFileError>) {
         let path = file();
         let text = match textfile::text(&path, Limit::SETTINGS) {
@@ -93,7 +93,7 @@ impl Settings {
         }
     }
 
-    /// Keeps it. A file that cannot be understood is left as it is.
+    /// Saves the settings. A file that cannot be understood is left as it is.
     ///
     /// # Errors
     /// [`OwnFileError`].

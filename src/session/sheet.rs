@@ -1,8 +1,7 @@
-//! The scoresheet that the ribbon shows: which points make a game, which games a set, and what is said of each. No
-//! widgets.
+//! The scoresheet that the ribbon shows: which points make a game, which games a set, and the words for each. No widgets.
 //!
-//! What stands below a game follows from its own last point, so that a gap in what was recorded, or a winner that
-//! nobody noted, never puts a score there that was not reached.
+//! The score below a game follows from its own last point. So a gap in the record, or a winner that nobody logged, never shows a
+//! score that was not reached.
 
 use std::sync::Arc;
 

@@ -1,4 +1,4 @@
-//! How late the coach's own stamps were: a start stamped while the footage played and moved later tells.
+//! How late the coach's stamps are: learned from starts that were stamped while the footage played and moved later.
 
 use crate::logging::react::Pair;
 use crate::record::Record;

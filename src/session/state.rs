@@ -1,4 +1,4 @@
-//! What the window works on: the record as it was told last, the footage, the filter.
+//! What the window works on: the record as the keeper last reported it, the footage, the filter.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -114,9 +114,8 @@ impl Session {
         &self.patterns
     }
 
-    /// Takes the user's own patterns before those that are built in; one with the name of a built-in one takes its
-    /// place. A filter by one that was changed or taken out
-    /// changes with it.
+    /// Puts the user's own patterns before the built-in ones. A pattern with the name of a built-in one replaces it. A filter by a
+    /// pattern that was changed or deleted changes with it.
     pub fn set_own(&mut self, own: &[Pattern]) {
         let starters = PatternFile::starter().map(|f| f.patterns).unwrap_or_default();
         let others = starters.into_iter().filter(|p| !own.iter().any(|o| same_tag(&o.name, &p.name)));
@@ -134,8 +133,8 @@ impl Session {
         self.keeper.ask(ask);
     }
 
-    /// Takes an answer in. A point chosen since it was asked for stays the current one. Says whether the footage lies
-    /// elsewhere now.
+    /// Applies an answer of the keeper. A point that was chosen since the request stays current. Returns whether the footage has
+    /// moved on the clock.
     pub fn take(&mut self, told: &Told) -> bool {
         let current = self.view.current;
         let moved = self.footage_differs(&told.view.record);
@@ -207,7 +206,7 @@ impl Session {
         before.filter(|f| Some(f.number) != last || f.winner.is_none())
     }
 
-    /// What speaks against the score at a point, in words; at the last point also what does at the end of the match.
+    /// What contradicts the score at a point, in words; at the last point also what contradicts it at the end of the match.
     pub fn doubts(&self, point: usize) -> Vec<String> {
         let last = point + 1 == self.facts().len();
         let here = self.view.doubts.iter().filter(|d| d.point() == Some(point)).map(|d| d.message.clone());
@@ -215,7 +214,7 @@ impl Session {
         here.chain(end.map(|d| format!("at the end: {}", d.message))).collect()
     }
 
-    /// Whether a point is one that the coach wants to see.
+    /// Whether the filter shows a point.
     pub fn answer(&self, point: usize) -> Answer {
         match &self.only {
             Some(only) => only.contains(&point).into(),
@@ -233,7 +232,7 @@ impl Session {
         (0..self.facts().len()).filter(|i| self.keeps(*i)).collect()
     }
 
-    /// How many points there are to see, in words; those that nothing is known of are counted in sight.
+    /// How many points the filter shows, in words, with the number of unknown points.
     pub fn count(&self) -> String {
         let answers: Vec<Answer> = (0..self.facts().len()).map(|i| self.answer(i)).collect();
         let how_many = |a: Answer| answers.iter().filter(|x| **x == a).count();
@@ -286,9 +285,9 @@ impl Session {
     }
 }
 
-/// Attaching footage to a match that was logged without: it is on a clock of its own until one edit puts the two together.
+/// Attaches footage to a match that was logged without it. The footage has its own clock until one edit aligns the two.
 impl Session {
-    /// Shows films that are to be attached, on a clock of their own.
+    /// Shows footage that is to be attached, on its own clock.
     pub fn attach(&mut self, films: Vec<(Footage, Arc<FootageFile>)>) {
         self.stop_attaching();
         let (footage, media): (Vec<_>, Vec<_>) = films.into_iter().unzip();
@@ -331,8 +330,8 @@ impl Session {
         self.ask(Ask::Frames(Arc::clone(&self.parts)));
     }
 
-    /// The edit that puts footage and match clock together: the current point starts at the moment shown, on the footage's own
-    /// clock. `None` when nothing is being attached, the point has no start, or the edit is on its way.
+    /// The edit that aligns footage and match clock: the current point starts at the moment shown on the footage's own clock.
+    /// `None` if nothing is being attached, the point has no start, or the edit was already sent.
     pub fn sync_at(&mut self, shown: MatchTime) -> Option<Edit> {
         let logged = self.logged()?;
         let attaching = self.attaching.as_mut().filter(|a| !a.sent)?;

@@ -1,4 +1,4 @@
-//! What an undo took back, in words: the change from the record without it to the record with it.
+//! What an undo changed, in words: the difference between the record before and after the edit.
 
 use crate::facts::{PointFacts, ball_of, facts};
 use crate::record::{Point, Record};

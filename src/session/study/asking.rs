@@ -1,4 +1,4 @@
-//! Asking a question of the matches at hand, on a thread: what goes in, what comes out. No widgets.
+//! Asks a question of the loaded matches, on a thread. No widgets.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -58,7 +58,7 @@ pub struct Work {
     pub others: Vec<Arc<Match>>,
     /// What is asked.
     pub question: Asked,
-    /// The label chosen of each facet, in the order of the facets; none before anything was chosen.
+    /// The chosen label of each facet, in the order of the facets; empty before anything was chosen.
     pub picked: Vec<String>,
 }
 
@@ -84,7 +84,7 @@ impl Work {
         let first = known.unwrap_or_else(|| Arc::new(Match::new((*record).clone())));
         let pool = Pool::of(std::iter::once(first).chain(others).collect());
         let all = facets_of(&pool);
-        // A question speaks of "my" points: of the first-named player's, until another choice is made.
+        // A question speaks of "my" points: those of player A, until another choice is made.
         let usual = |facet: usize| usize::from(facet == 0 && all[0].picks.len() > 1);
         let place = |(n, facet): (usize, &Facet)| {
             let label = picked.get(n);

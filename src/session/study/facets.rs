@@ -1,4 +1,4 @@
-//! What can be looked at: the choices above an answer, made from the matches there are.
+//! The filters of Study: the choices above an answer, made from the loaded matches.
 
 use std::cmp::Ordering;
 

@@ -1,6 +1,6 @@
-//! The places of an answer at which the focus can stand: each names the points behind it. No widgets.
+//! The places of an answer that can have the focus; each names the points behind it. No widgets.
 //!
-//! What a place shows is the length of its list, so that a number and its clips can never differ.
+//! The number at a place is the length of its list, so a number and its clips can never differ.
 
 use super::found::{Found, NumberAt};
 use crate::facts::PointRef;
@@ -75,7 +75,7 @@ pub const fn heads(counts: Counts) -> [&'static str; 2] {
     }
 }
 
-/// What a row's comparison says, as a table has room for it; nothing where there is no rate.
+/// The short verdict of a row's comparison, for a table; empty if there is no rate.
 pub fn words_of(row: &Row) -> String {
     row.tally.rate.map_or_else(String::new, |_| row.verdict.short())
 }

@@ -1,4 +1,4 @@
-//! Which points are looked at.
+//! Which points a question uses.
 
 use std::cmp::Ordering;
 use std::fmt;
@@ -9,7 +9,8 @@ use crate::record::printable;
 use crate::summary::Whose;
 use crate::tennis::{CourtSide, Side};
 
-/// Which points are looked at: those that meet all of what is given. What is not known of a point leaves it out, in sight.
+/// Which points a question uses: those that meet all the given facets. A point for which a facet is not known is left out, and
+/// counted as left out.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Facets {
     /// Whose points.
@@ -20,13 +21,13 @@ pub struct Facets {
     pub set: Option<usize>,
     /// The court served from.
     pub court: Option<CourtSide>,
-    /// The serve that started the rally, or failed last: 1 or 2.
+    /// The serve that started the rally, or the last fault: 1 or 2.
     pub serve: Option<u8>,
-    /// How the player asked about stands in the game; of both players, how the server does.
+    /// The standing in the game of the player asked about; for both players, of the server.
     pub standing: Option<Ordering>,
     /// The score as called, server first.
     pub score: Option<Call>,
-    /// Whether it matters: see [`PointFacts::important`].
+    /// Whether it is a big point: see [`PointFacts::important`].
     pub important: Option<bool>,
     /// Whether the player asked about serves; of both players every point is served by one.
     pub role: Option<Role>,
@@ -58,8 +59,8 @@ impl Role {
 }
 
 impl Facets {
-    /// Whether a point of the match at this place meets them, as the side asked about sees it. Whose point it is is asked by
-    /// the question.
+    /// Whether a point of the match at this place meets them, as the side asked about sees it. The question itself decides whose
+    /// point it is.
     pub(super) fn hold(&self, record: usize, f: &PointFacts, asked: Option<Side>) -> Answer {
         let is_it = |wanted: bool| Answer::from(wanted);
         Answer::all([

@@ -1,9 +1,8 @@
-//! Questions of one's own, from a TOML file.
+//! The user's own questions, from a TOML file.
 //!
-//! Each `[[question]]` has a `name` and may have an `about`; `of` says whose points (`server` unless told), `rows` by which
-//! facts they are told apart, `counts` what is counted in these (`won` unless told), `patterns` which patterns of the pattern
-//! file are rows too, `among` a pattern that every point must show, `court` the court pictures, and `mix` asks how mixed the
-//! serves are.
+//! Each `[[question]]` has a `name` and may have an `about`. `of` says whose win counts (default `server`), `rows` by which facts
+//! the points are grouped, `counts` what is counted (default `won`), `patterns` which patterns of the pattern file are rows too,
+//! `among` a pattern that every point must show, `court` the court pictures, and `mix` whether to ask how mixed the serves are.
 
 use serde::Deserialize;
 use toml::Spanned;

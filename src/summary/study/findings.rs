@@ -21,13 +21,13 @@ pub struct Findings<P = Vec<PointRef>> {
     pub about: String,
     /// Whose points, and which of them: `Holt, on serve; set 2`.
     pub looked_at: String,
-    /// What it means, in sentences; the first is the shortest answer.
+    /// The answer in sentences; the first is the shortest answer.
     pub headline: Vec<String>,
-    /// What to keep in mind beside the headline, most often wrong first.
+    /// What to keep in mind beside the headline, the most common mistake first.
     pub cautions: Vec<Caution>,
-    /// The points looked at.
+    /// The points that the filter keeps.
     pub points: P,
-    /// Points that may belong to them: a facet, or whose point it is, is not known. They count in nothing else here.
+    /// Points that may belong to them, because a facet, or whose point it is, is not known. They are counted nowhere else here.
     pub left_out: P,
     /// The tables.
     pub sections: Vec<Section<P>>,
@@ -37,23 +37,23 @@ pub struct Findings<P = Vec<PointRef>> {
     pub mixes: Vec<Mix<P>>,
 }
 
-/// One table: points told apart in one way.
+/// One table: points grouped in one way.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[schemars(rename = "Section")]
 pub struct Section<P = Vec<PointRef>> {
-    /// What they are told apart by: `serve direction`; `pattern`.
+    /// The fact by which they are grouped: `serve direction`; `pattern`.
     pub by: String,
     /// What is counted.
     pub counts: Counts,
-    /// The rows, in the order of the court or the file: not of their rates.
+    /// The rows, in the order of the court or the file, not in the order of their rates.
     pub rows: Vec<Row<P>>,
-    /// Points of which the record does not say which row they belong to. Of patterns each row has its own.
+    /// Points whose row is not known. For patterns each row has its own list.
     pub cannot_tell: P,
-    /// What those lack: `serve direction`; empty for patterns.
+    /// The data that those points lack: `serve direction`; empty for patterns.
     pub lacking: String,
-    /// Points that belong to no row: no return in an ace.
+    /// Points that belong to no row: an ace has no return.
     pub outside: P,
-    /// What is true of those, after their number: `had no return`; empty for patterns.
+    /// The words for those points, after their number: `had no return`; empty for patterns.
     pub outside_means: String,
     /// Points whose row was not seen, but estimated from where the shots before landed.
     pub estimated: P,
@@ -70,9 +70,9 @@ pub struct Row<P = Vec<PointRef>> {
     pub name: String,
     /// What it means; may be empty.
     pub about: String,
-    /// Of a pattern whose win it counts: `server`, `receiver`, `a`, `b`, `striker`; else empty.
+    /// For a pattern, whose win counts: `server`, `receiver`, `a`, `b`, `striker`; else empty.
     pub won_by: String,
-    /// Its points: `won` are those that count, `lost` those that do not, `unknown` those of which it is not known.
+    /// Its points: `won` are those that count, `lost` those that do not, `unknown` those for which it is not known.
     pub tally: Tally<P>,
     /// The other points, likewise.
     pub others: Tally<P>,
@@ -118,11 +118,11 @@ pub struct Strata<P = Vec<PointRef>> {
     pub by: &'static str,
     /// Pooled and within the groups.
     pub compared: Stratified,
-    /// The reversal in words; none when there is none worth a word.
+    /// The reversal in words; `None` if there is none worth mentioning.
     pub says: Option<String>,
-    /// The groups, where there is a reversal to be looked at; empty otherwise.
+    /// The groups, if there is a reversal; else empty.
     pub groups: Vec<Group<P>>,
-    /// Points that belong to no group, as it is not known which; listed with the groups.
+    /// Points whose group is not known; listed with the groups.
     pub cannot_tell: P,
 }
 

@@ -1,7 +1,7 @@
 //! How mixed one player's serves are, and how predictable.
 //!
-//! A serve follows the last one of the same kind to the same court. Where a direction is not known, where a facet leaves a
-//! point out, and at the end of a match, a stretch ends: nothing is said across it.
+//! A serve is compared with the last serve of the same kind to the same court. An unknown direction, a point that a facet leaves
+//! out, and the end of a match end a stretch; serves are never compared across it.
 
 use super::by::By;
 use super::by::{Value, tried};
@@ -120,7 +120,7 @@ impl Kind {
         let p = match all.as_slice() {
             [] => return None,
             [one] => one.p,
-            // The square of a normal number is chi-squared of one degree.
+            // The square of a standard normal value is chi-squared with one degree of freedom.
             _ if variance > 0.0 => {
                 let q = (seen as f64 - expected).powi(2) / variance;
                 joint(&[ChiSquared { q, df: 1, p: 1.0 }]).p
@@ -131,7 +131,7 @@ impl Kind {
     }
 }
 
-/// Whether the test of equal rates is worth its name: in each direction that was played at least 5 wins and 5 losses are to be
+/// Whether the test of equal rates is reliable: in each direction that was played at least 5 wins and 5 losses are to be
 /// expected (common practice; no source).
 fn enough(directions: &[Proportion; 3]) -> bool {
     let (won, n) = directions.iter().fold((0, 0), |(won, n), d| (won + d.won, n + d.n()));
@@ -186,7 +186,7 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
     parts.join("; ")
 }
 
-/// Whether this player's serves give themselves away: the shortest answer; none where there are no serves.
+/// Whether this player's serves are predictable, as the shortest answer; `None` if there are no serves.
 pub(super) fn answer(mixes: &[Mix], who: &str) -> Option<String> {
     let most = mixes.iter().map(|m| m.entropy.n).max()?;
     let enough = || mixes.iter().filter(|m| m.entropy.n >= FEW);

@@ -1,8 +1,8 @@
-//! Study: a question asked of many matches at once, answered by rows whose every number is a clip list.
+//! Study: one question about many matches. The answer is a table of rows, and every number in it is a clip list.
 //!
-//! A [`Pool`] holds the matches and what each point means, worked out once when they are loaded. A [`Question`] says whose
-//! points it is about and how they are told apart: by a fact (the serve's direction, the rally's length), or by patterns.
-//! [`Facets`] leave out points: one player, one set, one side, one score. [`ask`] gives [`Findings`]:
+//! A [`Pool`] holds the matches and their facts, computed once when they are loaded. A [`Question`] says whose points it is about and
+//! how they are grouped: by a fact (the direction of the serve, the length of the rally), or by patterns. [`Facets`] are filters:
+//! one player, one set, one side, one score. [`ask`] gives [`Findings`]:
 //!
 //! ```text
 //! Pool, Question, Facets ─▶ gather ─▶ lists of points ─▶ judge ─▶ rows, compared with the other points on serve and on return
@@ -11,8 +11,8 @@
 //!                                          └─▶ mix: how mixed and how predictable one player's serves are
 //! ```
 //!
-//! A point of which a facet, a fact or the winner is not known is in a list of its own, and in no rate. Rows are put in
-//! tiers, never in an order that the intervals do not bear out.
+//! A point whose facet, fact or winner is not known is in a separate list, and in no rate. Rows are put in tiers, never in an order
+//! that the intervals do not support.
 
 mod by;
 mod counted;

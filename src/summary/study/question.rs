@@ -50,8 +50,8 @@ impl Part {
         ("last striker", Self::LastStriker),
     ];
 
-    /// Whether it is one of the asked player's points, and whose it is, if that is known. Of both players every point is,
-    /// save one without the shot that makes it somebody's.
+    /// Whether it is a point of the player asked about, and whose point it is, if that is known. For both players every point counts,
+    /// except a point without the shot that decides whose it is.
     pub(super) fn of(self, f: &PointFacts, asked: Option<Side>) -> (Answer, Option<Side>) {
         let side = match self {
             Self::Player if asked.is_some() => asked,

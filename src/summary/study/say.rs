@@ -41,7 +41,7 @@ pub(super) fn row(
     compared: Option<&Comparison>,
 ) -> String {
     let Some(numbers) = said.numbers(speaker) else { return format!("{}: {verdict}", said.points()) };
-    // The rates of all points may differ by more, or the other way round, than those on serve and on return do.
+    // The rates of all points may differ more than those on serve and on return, or the other way round.
     let elsewhere = compared.is_some_and(|c| {
         let all = said.tally.rate.zip(said.others.rate).map_or(0.0, |(a, b)| a.rate - b.rate);
         let told = matches!(verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. });
@@ -55,7 +55,7 @@ pub(super) fn row(
 pub(super) fn headline(f: &Findings, mix: bool, speaker: &Speaker) -> (Vec<String>, Vec<Caution>) {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
     let found = |r: &&Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::Lopsided { .. });
-    // Of two rows that are each other's others one tells it.
+    // If two rows are each other's other points, one of them is enough.
     let twin = |s: &Section, n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
     let mut told: Vec<&Row> = (f.sections.iter())
         .flat_map(|s| s.rows.iter().enumerate().filter(|(n, _)| !twin(s, *n)).map(|(_, r)| r))
@@ -85,8 +85,8 @@ fn size(r: &Row) -> f64 {
     r.comparison.map_or(0.0, |c| c.difference.abs())
 }
 
-/// The reversal of a row that is worth a sentence: of each table one, as of two rows it is the same, seen from either side.
-/// Where the groups do not all say it and no difference is claimed, it stays by its row.
+/// The reversal of a row that is worth a sentence. One per table is enough, because two rows can have the same reversal, seen from
+/// either side. If not all groups agree and no difference is claimed, it is shown only at its row.
 fn reversal(r: &Row) -> Option<String> {
     use Verdict::{Difference, Explained, PerhapsChance};
     let claims = matches!(r.verdict, Difference { .. } | Explained { .. } | PerhapsChance { .. })
@@ -95,13 +95,13 @@ fn reversal(r: &Row) -> Option<String> {
     r.strata.iter().filter(worth).find_map(|s| s.says.clone())
 }
 
-/// Whether two groups or more have enough points on both sides: any few points reverse by chance.
+/// Whether at least two groups have enough points on both sides. A few points can reverse by chance.
 fn is_broad(strata: &Strata) -> bool {
     let enough = |t: &Tally| t.won.len() + t.lost.len() >= FEW;
     strata.groups.iter().filter(|g| enough(&g.this) && enough(&g.that)).count() >= 2
 }
 
-/// When no row differs from its others: why, and the numbers of the row that comes nearest to a difference.
+/// The answer if no row differs from its other points: why, and the numbers of the row that comes nearest to a difference.
 fn nothing(f: &Findings, speaker: &Speaker) -> String {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
     if f.points.is_empty() {
@@ -158,7 +158,7 @@ fn more_points(r: &Row) -> usize {
     (needed.saturating_sub(points) * all).div_ceil(points.max(1))
 }
 
-/// Of each kind of caution the first that a row has, in the order in which they are said; of small samples the smallest.
+/// The first caution of each kind, in the order in which they are printed; for small samples, the smallest.
 fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
     let mut all: Vec<Caution> = Vec::new();
     // A row that is compared with nothing has nothing to be careful about.
@@ -194,11 +194,11 @@ fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
     all
 }
 
-/// Of a tier with more rows than this the rest is counted.
+/// Rows of a tier beyond this number are only counted.
 const NAMED: usize = 4;
 
 impl Section {
-    /// What order of its rows can be said; none where fewer than two have a rate.
+    /// The order of its rows, as far as it is known; `None` if fewer than two rows have a rate.
     pub fn order(&self) -> Option<String> {
         let known: usize = self.tiers.tiers.iter().map(Vec::len).sum();
         if known < 2 {
