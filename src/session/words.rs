@@ -25,7 +25,9 @@ fn begins_with_a_file(text: &str) -> bool {
     if name.len() == text.len() {
         return false;
     }
-    if text.split_once(": ").is_some_and(|(_, said)| OF_A_FILE.iter().any(|of| said.starts_with(of))) {
+    let about_a_file = |said: &str| OF_A_FILE.iter().any(|of| said.starts_with(of));
+    // "this record is read-only: it is open in another window" has no name of a file.
+    if !subject.starts_with("this ") && text.split_once(": ").is_some_and(|(_, said)| about_a_file(said)) {
         return true;
     }
     let is_ending = |end: &str| (1..=5).contains(&end.len()) && end.chars().all(char::is_alphanumeric);
