@@ -3,24 +3,37 @@
 use std::ops::RangeInclusive;
 
 use chrono::NaiveDate;
+use thiserror::Error;
+
+/// Why a value is refused.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub(super) enum ValueError {
+    /// None of two numbers.
+    #[error("allowed: {0} or {1}")]
+    Two(u64, u64),
+    /// No whole number, or one out of range.
+    #[error("allowed: a whole number from {0} to {1}")]
+    Range(u64, u64),
+    /// No day.
+    #[error("this is not a date; write year-month-day, for example 2026-05-31")]
+    Day,
+}
 
 /// A whole number within a range.
 pub(super) fn whole<T: TryFrom<u64>>(
     range: RangeInclusive<u64>,
-) -> impl Fn(&str) -> Result<T, String> + Clone + Send + Sync + 'static {
+) -> impl Fn(&str) -> Result<T, ValueError> + Clone + Send + Sync + 'static {
     move |text| {
         let number = text.trim().parse::<u64>().ok().filter(|n| range.contains(n));
-        let (first, last) = (range.start(), range.end());
-        number.and_then(|n| T::try_from(n).ok()).ok_or_else(|| match (first, last - first) {
-            (_, 1) => format!("allowed: {first} or {last}"),
-            _ => format!("allowed: a whole number from {first} to {last}"),
-        })
+        let (first, last) = (*range.start(), *range.end());
+        let refused = if last - first == 1 { ValueError::Two } else { ValueError::Range };
+        number.and_then(|n| T::try_from(n).ok()).ok_or_else(|| refused(first, last))
     }
 }
 
 /// A day.
-pub(super) fn day(text: &str) -> Result<NaiveDate, String> {
-    text.trim().parse().map_err(|_| "this is not a date; write year-month-day, for example 2026-05-31".into())
+pub(super) fn day(text: &str) -> Result<NaiveDate, ValueError> {
+    text.trim().parse().map_err(|_| ValueError::Day)
 }
 
 #[cfg(test)]
@@ -32,12 +45,12 @@ mod tests {
         let set = whole::<u8>(1..=5);
         assert_eq!(set(" 3 "), Ok(3));
         for wrong in ["0", "6", "-1", "300", "1.5", "two", "", "99999999999999999999999"] {
-            assert_eq!(set(wrong), Err("allowed: a whole number from 1 to 5".into()), "{wrong}");
+            assert_eq!(set(wrong), Err(ValueError::Range(1, 5)), "{wrong}");
         }
-        assert_eq!(whole::<u8>(1..=2)("3"), Err("allowed: 1 or 2".into()));
+        assert_eq!(whole::<u8>(1..=2)("3"), Err(ValueError::Two(1, 2)));
         assert_eq!(day("2026-05-31"), Ok(NaiveDate::from_ymd_opt(2026, 5, 31).unwrap()));
         for wrong in ["2026-13-01", "31.5.2026", "2026-02-30", "soon", "2026-5-31x"] {
-            assert!(day(wrong).unwrap_err().starts_with("this is not a date"), "{wrong}");
+            assert_eq!(day(wrong), Err(ValueError::Day), "{wrong}");
         }
     }
 }
