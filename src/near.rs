@@ -1,10 +1,10 @@
-//! What was meant by words that were typed: the nearest of some words, and the names that have them, best first.
+//! Finds what typed words mean: the nearest of some words, and the names that contain them, best first.
 
 use std::fmt;
 
 use thiserror::Error;
 
-/// More letters than any word of ours has: a stranger's word may be of any length.
+/// More letters than any of our words has. A stranger's word may have any length.
 const MOST: usize = 60;
 
 /// The candidate that fewest single-letter changes turn into `word`, if it is near enough to be meant: letters put in,
@@ -14,26 +14,26 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     let word = start(word.trim());
     (candidates.into_iter())
         .map(|c| (strsim::osa_distance(&word, &start(c)), c))
-        // One letter for another is no near miss when there is no other letter.
+        // For a word of one letter, another letter is not a near match.
         .filter(|(d, c)| *d <= (c.chars().count() / 3).max(1) && *d < c.chars().count())
         .min_by_key(|(d, _)| *d)
         .map(|(_, c)| c)
 }
 
-/// How well a name has what was typed, the best first.
+/// How well a name matches the typed text, the best match first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Fit {
     /// The name begins with it.
     Start,
-    /// Each word typed begins a word of the name.
+    /// Each typed word begins a word of the name.
     Words,
-    /// Each stands somewhere in the name.
+    /// Each typed word is somewhere in the name.
     Inside,
-    /// Each is somewhere in it, or is a mistyped word of it.
+    /// Each typed word is somewhere in the name, or is a mistyped word of it.
     Mistyped,
 }
 
-/// In small letters, with the keyboard's dash: a score is typed with that.
+/// In lower case, with a hyphen for every dash, because people type scores with a hyphen.
 fn folded(text: &str) -> String {
     text.to_lowercase().replace('–', "-")
 }
@@ -42,7 +42,7 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
     text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty())
 }
 
-/// How well a name has what was typed, both folded.
+/// How well a name matches the typed text, both folded.
 fn fit(typed: &str, name: &str) -> Option<Fit> {
     if name.starts_with(typed.trim()) {
         return Some(Fit::Start);
@@ -56,7 +56,7 @@ fn fit(typed: &str, name: &str) -> Option<Fit> {
     typed.split_whitespace().map(one).try_fold(Fit::Words, |worst, f| Some(worst.max(f?)))
 }
 
-/// Whether a text has all the words that were typed, each anywhere in it.
+/// Whether a text contains all typed words, each anywhere in it.
 pub fn has(typed: &str, text: &str) -> bool {
     let text = folded(text);
     folded(typed).split_whitespace().all(|w| text.contains(w))

@@ -28,11 +28,11 @@ Examples:
   changeover clips matches/ --where \"Holt drop shot behind break point clay\"
   changeover clips matches/ --player Holt --tag \"good choice\" --format csv
 
-Each point is a clip of its own, and lead-in and lead-out stop at the points before and after it. With --merge, clips of one \
+Each point is a separate clip; lead-in and lead-out stop at the points before and after it. With --merge, clips of one \
 file that overlap or touch become one. File names are relative to the folder of --out, or to the current folder. Points that \
 cannot be shown are counted on standard error.
 
---where takes the words of the screens: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2 \
+--where takes words that the window uses: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2 \
 since May 2026\", \"no ace\", \"clay or hard\", or text of a note in quotes. Words about a shot that follow each other mean the \
 same shot; a comma starts another. Points that lack the data are left out and counted on standard error.
 
@@ -59,7 +59,7 @@ pub struct Args {
     /// Footage kept after each point: seconds, or HH:MM:SS.
     #[arg(long, value_name = "TIME", default_value = "1", allow_negative_numbers = true)]
     lead_out: MatchTime,
-    /// Make one clip of clips of one file that overlap or touch.
+    /// Join clips of one file that overlap or touch.
     #[arg(long)]
     merge: bool,
     /// How to write them.

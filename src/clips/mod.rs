@@ -13,7 +13,7 @@ use crate::facts::{PointFacts, PointRef, facts, heading_of, words_of};
 use crate::record::{Footage, Record, Shared};
 use crate::time::{MatchTime, Span};
 
-/// Footage kept before and after a point, as far as no other point was played there.
+/// Footage kept before and after a point, as far as it does not reach into another point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Lead {
     /// Before its start: the lead-in.
@@ -25,7 +25,7 @@ pub struct Lead {
 }
 
 impl Default for Lead {
-    /// Two seconds before, one after; each point a clip of its own.
+    /// Two seconds before and one after; each point is a separate clip.
     fn default() -> Self {
         Self { before: Duration::from_secs(2), after: Duration::from_secs(1), merge: false }
     }
@@ -85,7 +85,7 @@ pub struct Unreachable {
 /// Clips in the order of the records and of their time, and the points that have none.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, JsonSchema)]
 pub struct ClipList {
-    /// The clips. If they were to be joined, those of one file never overlap or touch.
+    /// The clips. If joined clips were asked for, clips of one file never overlap or touch.
     pub clips: Vec<Clip>,
     /// The points that no clip shows.
     pub unreachable: Vec<Unreachable>,
@@ -151,8 +151,8 @@ fn pieces_of(record: &Record, all: &Shared<PointFacts>, n: usize, lead: Lead) ->
     if pieces.is_empty() { Err(Why::NoFootage) } else { Ok(pieces) }
 }
 
-/// A point with its lead-in and lead-out, neither of which reaches into the point before or after it: in an edited film that may
-/// be of another match.
+/// A point with its lead-in and lead-out. Neither reaches into the point before or after it, which may be of another match in
+/// edited footage.
 fn room(all: &Shared<PointFacts>, n: usize, point: Span, lead: Lead) -> Span {
     let wide = point.widened(lead.before, lead.after);
     let before = n.checked_sub(1).and_then(|n| all.get(n)?.span).map(Span::end);

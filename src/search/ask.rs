@@ -18,11 +18,11 @@ pub struct Asked(Vec<Wanted>);
 #[derive(Debug, Clone)]
 enum Wanted {
     Point(Condition),
-    /// The shot, or a tag of its name; whether that must be somebody's.
+    /// The shot, or a tag with its name; and whether it must belong to a certain player.
     Tagged {
         shot: Condition,
         tag: String,
-        /// Those whose it must be; nobody where anybody's will do.
+        /// The players that it must belong to; empty if any player will do.
         whose: Vec<Who>,
         not: bool,
     },
@@ -31,7 +31,7 @@ enum Wanted {
 }
 
 impl Search {
-    /// The search as this record understands it; nothing when no point of the record can be one of those wanted.
+    /// The search for this record; `None` if no point of the record can match.
     pub fn of(&self, record: &Record) -> Option<Asked> {
         let mut wanted = Vec::new();
         for part in &self.parts {
@@ -94,7 +94,7 @@ impl Part {
         }
     }
 
-    /// Nothing when nobody in the record is who is asked about.
+    /// `None` if none of the players asked about is in the record.
     fn wanted(&self, record: &Record) -> Option<Wanted> {
         let whose: Vec<Option<Who>> = match &self.who {
             None => vec![None],
@@ -125,7 +125,7 @@ impl Part {
         }
     }
 
-    /// What one of those asked about must do; nothing where it is not asked of a point alone.
+    /// The condition on a point for a player asked about; `None` if it is not a condition on a point alone.
     fn condition(&self, who: Option<Who>) -> Option<Condition> {
         let server = who.unwrap_or(Who::Server);
         let ended = |how: Condition| {
@@ -153,8 +153,8 @@ impl Part {
     }
 }
 
-/// Whether it is one of their shots, as the shots logged or the tag of its name say. A tag that does not say whose it is may be
-/// anybody's; one that does tells where the shots do not.
+/// Whether it is one of their shots, by the logged shots or by the tag with its name. A tag without a player may belong to
+/// anybody; a tag with a player decides if the shots do not.
 fn tagged(f: &PointFacts, tag: &str, whose: &[Who], by_shots: Answer) -> Answer {
     let Some(tag) = f.tags.iter().find(|t| same_tag(t, tag)) else { return by_shots };
     match f.tags_by.get(tag) {
@@ -178,7 +178,7 @@ fn any(mut all: Vec<Condition>) -> Condition {
     }
 }
 
-/// Those in the record who are asked about; of one side only once.
+/// The players in the record who are asked about; each side only once.
 fn sides(who: &Subject, record: &Record) -> Vec<Who> {
     match who {
         Subject::Server => vec![Who::Server],

@@ -25,7 +25,7 @@ fn to_press(s: &Session, card: &KeyCard) -> String {
         return "The match clock does not run.".into();
     }
     if open_point(&s.view.record).is_none() {
-        return format!("{}  as the first serve is struck", key(Action::PointStart));
+        return format!("{}  when the first serve is struck", key(Action::PointStart));
     }
     let keys = [
         format!("{}  {}", key(Action::WinnerA), wins(Side::A)),

@@ -1,4 +1,4 @@
-//! Going through the points once, and putting each where it belongs.
+//! Goes through the points once and puts each into its row.
 
 use super::by::By;
 use super::by::Value;
@@ -20,7 +20,7 @@ use crate::pattern::{Answer, answer};
 use crate::summary::{Asked, Whose};
 use crate::tennis::Side;
 
-/// From so many answers on, other threads are worth starting (our choice).
+/// From this many answers on, it is worth starting other threads (our choice).
 const MANY: usize = 100_000;
 
 /// Asks one question of the matches that the facets leave.
@@ -76,7 +76,7 @@ impl<'q> Gathered<'q> {
             left_out: Vec::new(),
             tables: question.asks.iter().map(Table::new).collect(),
             maps: question.maps.iter().map(|m| m.empty()).collect(),
-            // A mix is one player's: that of two together says nothing of either.
+            // A mix belongs to one player; the mix of two players together says nothing about either.
             serves: (question.mix && facets.whose != Whose::Both).then(Serves::default),
         }
     }
@@ -174,7 +174,7 @@ impl<'q> Table<'q> {
         }
     }
 
-    /// Asks the patterns of the points looked at: many of many by all processors, each some of the patterns.
+    /// Asks the patterns about the points. Large questions use all processors, each for some of the patterns.
     fn ask_patterns(&mut self, pool: &Pool, points: &[PointRef], sides: &[Option<Side>]) {
         let Self::Patterns(all) = self else { return };
         let some = |patterns: &mut [Asked<'_>]| {

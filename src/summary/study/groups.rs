@@ -1,4 +1,4 @@
-//! Who serves, the kind of serve, the match: whether a comparison holds in each.
+//! Whether a comparison holds in each group: by who serves, by kind of serve, by match.
 
 use std::collections::BTreeMap;
 
@@ -37,7 +37,7 @@ const MATCHES: GroupWords = GroupWords {
 /// On serve, on return, not known.
 const ROLE_NAMES: [&str; 3] = ["on serve", "on return", "server unknown"];
 
-/// The fewest points of other games that say what is to be expected (our choice).
+/// The fewest points of other games from which an expected rate is computed (our choice).
 const OTHERS: usize = 5;
 
 /// What points are told apart by.
@@ -60,8 +60,8 @@ impl<'p> Groups<'p> {
         self.pool.matches[at.record].brief(at.point).copied().unwrap_or_default()
     }
 
-    /// Whether whose point it is serves: 0, returns: 1, or 2 where that is not known. A point that was won or lost tells whose
-    /// it is: patterns count for different players.
+    /// Whether the player whose point it is serves (0) or returns (1); 2 if that is not known. A won or lost point tells whose point
+    /// it is, because patterns count for different players.
     fn role(&self, (at, counts): Place, of: Counts) -> usize {
         let b = self.brief(at);
         let whose = match (of, b.winner, counts) {
@@ -75,14 +75,14 @@ impl<'p> Groups<'p> {
         b.server.zip(whose).map_or(2, |(server, side)| usize::from(server != side))
     }
 
-    /// Compares a row with its others among the points on serve and among those on return.
+    /// Compares a row with its other points, separately on serve and on return.
     pub(super) fn compare(&self, this: &Tally, that: &Tally, of: Counts) -> Option<Comparison> {
         let cut = Cut { words: ROLES, groups: 3, of: &|p| Some(self.role(p, of)), name: &|_| String::new() };
         compare_within(&cut.counts(this, that))
     }
 
-    /// Compares a row with its others, each point less what its match wins in other games on serve or on return: of a score,
-    /// which the points before have made. None where there are too few matches.
+    /// Compares a row about the score with its other points. Each point is compared with what the player wins in the other games of
+    /// the match, on serve or on return, because earlier points decide the score. `None` if there are too few matches.
     pub(super) fn compare_scores(&self, this: &Tally, that: &Tally, of: Counts) -> Option<Comparison> {
         let mut places: Vec<Vec<(Place, bool, usize, usize)>> = vec![Vec::new(); self.pool.matches.len()];
         for (is_this, tally) in [(true, this), (false, that)] {
@@ -140,7 +140,7 @@ impl<'p> Groups<'p> {
 }
 
 impl Strata {
-    /// Groups that are on serve and on return apart say again what these two alone do, unless they contradict them too.
+    /// Groups that separate serve and return only repeat what serve and return say, unless they contradict them.
     fn say_no_more_than(&mut self, roles: &Self) {
         let sign = |s: &Self| s.compared.difference.map(|d| d > 0.0);
         if roles.says.is_some() && sign(self) == sign(roles) {
@@ -213,7 +213,7 @@ impl Cut<'_> {
         counts
     }
 
-    /// The comparison within the groups; none where fewer than two of them can say anything.
+    /// The comparison within the groups; `None` if fewer than two groups have points on both sides.
     fn strata(&self, name: &str, this: &Tally, that: &Tally) -> Option<Strata> {
         let counts = self.counts(this, that);
         if counts.iter().filter(|(a, b)| a.n() > 0 && b.n() > 0).count() < 2 {
@@ -221,7 +221,7 @@ impl Cut<'_> {
         }
         let compared = stratified(&counts);
         let percent = |p: Proportion| p.rate().map(Percent::of);
-        // Rates that print alike are no reversal worth a word.
+        // A reversal is not mentioned if both rates look the same in print.
         let seen = compared.reversal != Reversal::No && percent(compared.this) != percent(compared.that);
         let says = if seen { compared.reversal_words(name, "the rest", self.words) } else { None };
         let (mut groups, mut cannot_tell) = (Vec::new(), Vec::new());

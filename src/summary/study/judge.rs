@@ -1,4 +1,4 @@
-//! Comparing each row with the other points, and looking whether the comparison holds within groups.
+//! Compares each row with the other points, and checks whether the comparison holds within groups.
 
 use std::collections::BTreeMap;
 
@@ -20,7 +20,7 @@ use crate::evidence::{
 use crate::summary::Tally;
 use crate::tennis::Side;
 
-/// A small row is pulled toward the rate of all its points as if so many of them had been seen before (our choice).
+/// A small row is pulled toward the rate of all its points as if this many of them had been seen before (our choice).
 const WEIGHT: f64 = 20.0;
 
 /// What comparisons look up about a point.
@@ -28,7 +28,7 @@ pub(super) struct Judge<'p> {
     pool: &'p Pool,
     /// The side asked about in each match.
     asked: Vec<Option<Side>>,
-    /// A number for each opponent, match by match; none when both players are asked about.
+    /// A number for each opponent, match by match; `None` if the question is about both players.
     opponents: Option<Vec<usize>>,
     groups: Groups<'p>,
     speaker: &'p Speaker,
@@ -58,13 +58,13 @@ impl<'p> Judge<'p> {
         Self { pool, asked, opponents, groups, speaker }
     }
 
-    /// Compares all rows of an answer as so many questions asked at once.
+    /// Compares all rows of an answer, as that many questions asked at once.
     pub(super) fn sections(&self, drafts: Vec<Drafts>) -> Vec<Section> {
         let compared: Vec<Vec<Option<Comparison>>> = drafts
             .iter()
             .map(|d| d.rows.iter().map(|r| self.compared(r, d.counts, d.by)).collect())
             .collect();
-        // Of two rows that are each other's others, one question is asked, not two.
+        // Two rows that are each other's other points are one question, not two.
         let twins = |d: &Drafts, n: usize| d.by.is_some() && d.rows.len() == 2 && n == 1;
         let mut asked = Vec::new();
         for (d, all) in drafts.iter().zip(&compared) {
@@ -93,7 +93,8 @@ impl<'p> Judge<'p> {
             .collect()
     }
 
-    /// What is so by definition is not compared: it would be asked for nothing, and take from what the others may find.
+    /// A row that is won or lost by definition is not compared: the comparison would tell nothing, and one more question would make
+    /// the other findings weaker.
     fn compared(&self, row: &Draft, counts: Counts, by: Option<By>) -> Option<Comparison> {
         if row.by_definition {
             return None;
@@ -110,7 +111,7 @@ impl<'p> Judge<'p> {
         let reach = d.rows.first().map_or(Reach::All, Reach::of);
         let rows: Vec<Row> =
             d.rows.into_iter().zip(compared).map(|(draft, c)| self.row(draft, c, asking)).collect();
-        // Of few points no order is said, even where intervals part, nor of what is won by definition.
+        // Rows with few points have no order, even if their intervals do not overlap; nor do rows that are won by definition.
         let enough = |r: &Row| of(&r.tally).n() >= FEW && r.verdict != Verdict::ByDefinition;
         let rate = |r: &Row| if enough(r) { of(&r.tally) } else { Proportion::default() };
         let rates: Vec<Proportion> = rows.iter().map(rate).collect();
@@ -186,7 +187,8 @@ impl<'p> Judge<'p> {
         })
     }
 
-    /// How both are spread over the scores; where the score is what is asked about, it is no reason besides.
+    /// How both groups are spread over behind, level and ahead. Skipped if the table is about the score: the score cannot confound
+    /// itself.
     fn scores(&self, this: &Tally, that: &Tally, by: Option<By>) -> Mixing {
         if by.is_some_and(By::is_score) {
             return Mixing::Seen(vec![[1, 1]]);
@@ -235,7 +237,7 @@ fn shrunk(this: Proportion, that: Proportion) -> Option<Posterior> {
     Prior::own(all, WEIGHT).filter(|_| this.n() > 0).map(|p| p.after(this))
 }
 
-/// A difference that the groups contradict is none of its own. Who serves was looked at before.
+/// A difference that the groups contradict is explained by them. Who serves was checked before.
 fn explained(verdict: Verdict, strata: &[Strata]) -> Verdict {
     let against = |s: &&Strata| s.says.is_some() && s.by != ROLES.by;
     match (verdict, strata.iter().find(against)) {

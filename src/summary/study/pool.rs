@@ -18,15 +18,15 @@ pub struct Pool {
 /// One match of a pool: a record, or the points of one pair of players in a record of points of many matches.
 #[derive(Debug, Clone)]
 pub struct Match {
-    /// The record; of points of many matches with the players of these points.
+    /// The record; for points of many matches, with the players of these points.
     pub record: Record,
     /// The facts of its points, in its order.
     pub facts: Shared<PointFacts>,
-    /// The place of the record among those that the pool was made of, from 0.
+    /// The place of the record among the records of the pool, from 0.
     pub file: usize,
-    /// The places of these points in the record, where they are not all of them.
+    /// The places of these points in the record, if they are not all of its points.
     places: Option<Vec<usize>>,
-    /// The few facts by which every comparison is checked, close together.
+    /// The few facts that every comparison needs, close together in memory.
     pub(super) briefs: Vec<Brief>,
 }
 
@@ -43,7 +43,7 @@ pub(super) struct Brief {
     pub(super) last_by: Option<Side>,
 }
 
-/// Counts games: another one begins where the server changes, or a tie-break begins or ends.
+/// Counts games: a new one begins when the server changes, or a tie-break begins or ends.
 #[derive(Default)]
 struct Games {
     count: usize,
@@ -62,13 +62,13 @@ impl Games {
 }
 
 impl Match {
-    /// A record, with its facts worked out. Points of many matches are put together as if of one: see [`Self::all`].
+    /// A record with its facts. Points of many matches are taken as one match: see [`Self::all`].
     pub fn new(record: Record) -> Self {
         let facts = facts(&record);
         Self::of(record, facts, 0, None)
     }
 
-    /// The matches that a record holds: one, or of points of many matches one for each pair of players.
+    /// The matches of a record: one or, for points of many matches, one for each pair of players.
     pub fn all(record: Record, file: usize) -> Vec<Self> {
         if record.about.kind() != Kind::Points {
             return vec![Self { file, ..Self::new(record) }];
@@ -97,7 +97,7 @@ impl Match {
         Self { record, facts, file, places, briefs }
     }
 
-    /// Where the point at this place of the record stands among those of the match.
+    /// The place in the match of the point at this place of the record.
     fn index(&self, point: usize) -> Option<usize> {
         match &self.places {
             None => Some(point),
@@ -139,7 +139,7 @@ impl Pool {
         self.matches.iter().map(|m| &m.record).collect()
     }
 
-    /// Puts a record that was edited in the place of what it was; at a place that is not there, at the end.
+    /// Replaces a record that was edited. If there is no record at this place, it is added at the end.
     pub fn put(&mut self, place: usize, record: Record) {
         let new = Arc::new(Match::new(record));
         match self.matches.get_mut(place) {
@@ -148,7 +148,7 @@ impl Pool {
         }
     }
 
-    /// The players who can be asked about by name, each once, in the order in which they are met.
+    /// The players that can be asked about by name, each once, in the order of their first match.
     pub fn players(&self) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
         for m in &self.matches {
