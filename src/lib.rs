@@ -9,6 +9,7 @@
 
 pub mod cli;
 pub mod clips;
+pub mod counted;
 #[cfg(feature = "video")]
 pub mod demo;
 pub mod evidence;

@@ -8,7 +8,7 @@ use crate::near::nearest;
 
 /// The form of the text that was read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Form {
+enum Form {
     /// JSON: records and journals.
     Json,
     /// TOML: key cards, patterns, questions, rules, settings.
@@ -18,10 +18,14 @@ pub enum Form {
 /// Letters of a word found that are shown.
 const MOST_SHOWN: usize = 60;
 
-/// A reader's message in our words, without the place.
-pub fn reworded(message: &str, form: Form) -> String {
+/// A reader's message in our words, without the place. `key` is the last key before the value that it is about, or empty.
+fn reworded(message: &str, form: Form, key: &str) -> String {
     let message = message.lines().next().unwrap_or_default();
-    invalid(message, form)
+    let wrong_value = invalid(message, form).map(|(found, allowed)| {
+        let narrower = narrowed(key, &allowed);
+        format!("found {found}; allowed: {}", narrower.unwrap_or(&allowed))
+    });
+    wrong_value
         .or_else(|| unknown(message))
         .or_else(|| field(message))
         .or_else(|| fixed(message).map(Into::into))
@@ -29,11 +33,21 @@ pub fn reworded(message: &str, form: Form) -> String {
         .unwrap_or_else(|| message.replace('`', "\""))
 }
 
+/// What is wrong with a JSON text, in our words, without the place. `key` is the last key before what it is about, or
+/// empty.
+pub fn in_json(e: &serde_json::Error, key: &str) -> String {
+    let text = e.to_string();
+    reworded(text.rsplit_once(" at line ").map_or(text.as_str(), |(words, _)| words), Form::Json, key)
+}
+
 /// What is wrong with a TOML text, in our words: with the key, where it is about a value.
 pub fn in_toml(text: &str, e: &toml::de::Error) -> String {
-    let words = reworded(e.message(), Form::Toml);
     let key = e.span().and_then(|at| key_before(text, at.start));
-    key.map_or_else(|| words.clone(), |key| format!("\"{key}\": {}", narrowed(key, &words)))
+    let words = reworded(e.message(), Form::Toml, key.unwrap_or_default());
+    match key {
+        Some(key) => format!("\"{key}\": {words}"),
+        None => words,
+    }
 }
 
 /// What some keys take, where the reader only knows the kind of it.
@@ -48,21 +62,19 @@ const NUMBERS: &[(&str, &str)] = &[
 ];
 const TIMES: [&str; 3] = ["start", "end", "duration"];
 
-/// A message about the value of a key, with what that key takes.
-pub fn narrowed(key: &str, words: &str) -> String {
-    let narrow = |(found, allowed): (&str, &str)| {
-        let number = NUMBERS.iter().find(|(name, _)| *name == key).map(|(_, takes)| *takes);
-        let takes = match allowed {
-            "text in quotes" if TIMES.contains(&key) => "a time in quotes, as \"00:01:02.500\"",
-            number_of_a_kind if number_of_a_kind.starts_with("a whole number") => number?,
-            _ => return None,
-        };
-        Some(format!("{found}{ALLOWED}{takes}"))
-    };
-    words.split_once(ALLOWED).and_then(narrow).unwrap_or_else(|| words.to_owned())
+/// What a key takes, where the reader allows more.
+fn narrowed(key: &str, allowed: &str) -> Option<&'static str> {
+    match allowed {
+        TEXT if TIMES.contains(&key) => Some("a time in quotes, as \"00:01:02.500\""),
+        number if number.starts_with("a whole number") => {
+            NUMBERS.iter().find(|(name, _)| *name == key).map(|(_, takes)| *takes)
+        }
+        _ => None,
+    }
 }
 
-const ALLOWED: &str = "; allowed: ";
+/// How a text is asked for.
+const TEXT: &str = "text in quotes";
 
 /// The key that stands before the value at this byte of a TOML text, if one does.
 fn key_before(text: &str, at: usize) -> Option<&str> {
@@ -72,8 +84,8 @@ fn key_before(text: &str, at: usize) -> Option<&str> {
     Some(key.trim_matches('"')).filter(|key| !key.is_empty())
 }
 
-/// A value of another kind, out of range, or of another length.
-fn invalid(message: &str, form: Form) -> Option<String> {
+/// A value of another kind, out of range, or of another length: what was found, and what is allowed.
+fn invalid(message: &str, form: Form) -> Option<(String, String)> {
     let rest = message.strip_prefix("invalid ")?;
     let (what, rest) = rest.split_once(' ')?;
     let (found, allowed) = rest.rsplit_once(", expected ")?;
@@ -83,7 +95,7 @@ fn invalid(message: &str, form: Form) -> Option<String> {
         "length" => format!("a list of {found}"),
         _ => return None,
     };
-    Some(format!("found {found}; allowed: {}", kind(allowed, form)))
+    Some((found, kind(allowed, form)))
 }
 
 /// A value as the reader names it.
@@ -126,7 +138,7 @@ fn kind(allowed: &str, form: Form) -> String {
         "u64" | "usize" => "a whole number, 0 or more".into(),
         "i8" | "i16" | "i32" | "i64" | "isize" => "a whole number".into(),
         "f32" | "f64" => "a number".into(),
-        "a string" | "a borrowed string" | "string or map" => "text in quotes".into(),
+        "a string" | "a borrowed string" | "string or map" => TEXT.into(),
         "a boolean" => "true or false".into(),
         "a sequence" => "a list in brackets [ ]".into(),
         "newtype variant" => "the word with a value".into(),
@@ -285,12 +297,11 @@ mod tests {
     }
 
     fn json(text: &str) -> String {
-        let error = serde_json::from_str::<Sample>(text).unwrap_err().to_string();
-        reworded(error.rsplit_once(" at line").unwrap().0, Form::Json)
+        in_json(&serde_json::from_str::<Sample>(text).unwrap_err(), "")
     }
 
     fn toml(text: &str) -> String {
-        reworded(::toml::from_str::<Sample>(text).unwrap_err().message(), Form::Toml)
+        reworded(::toml::from_str::<Sample>(text).unwrap_err().message(), Form::Toml, "")
     }
 
     #[test]
@@ -403,14 +414,14 @@ mod tests {
 
     #[test]
     fn what_a_key_takes_is_told() {
-        let kinds = "found 300; allowed: a whole number from 0 to 255";
-        assert_eq!(narrowed("best_of", kinds), "found 300; allowed: 1, 3 or 5");
-        assert_eq!(narrowed("faults", kinds), "found 300; allowed: 0, 1 or 2");
-        assert_eq!(narrowed("lets", kinds), kinds);
-        let time = "found 12; allowed: a time in quotes, as \"00:01:02.500\"";
-        assert_eq!(narrowed("start", "found 12; allowed: text in quotes"), time);
-        let list = "found 3; allowed: a list in brackets [ ]";
-        assert_eq!(narrowed("points", list), list);
+        let kinds = "a whole number from 0 to 255";
+        assert_eq!(narrowed("best_of", kinds), Some("1, 3 or 5"));
+        assert_eq!(narrowed("faults", kinds), Some("0, 1 or 2"));
+        assert_eq!(narrowed("lets", kinds), None);
+        assert_eq!(narrowed("start", TEXT), Some("a time in quotes, as \"00:01:02.500\""));
+        assert_eq!(narrowed("points", "a list in brackets [ ]"), None);
+        let message = "invalid value: integer `300`, expected u8";
+        assert_eq!(reworded(message, Form::Json, "best_of"), "found 300; allowed: 1, 3 or 5");
         assert_eq!(
             toml("number = 99999999999999999999"),
             "found 99999999999999999999; allowed: a whole number from 0 to 255"

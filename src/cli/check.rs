@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::answer::Answer;
 use super::reports::{self, each};
+use crate::counted::{Counted, Noun};
 use crate::record::check::{Finding, Place, Severity, check};
 use crate::record::consent::{overdue, today};
 use crate::record::footage::{Astray, astray};
@@ -81,8 +82,7 @@ impl reports::Report for Report {
             writeln!(out, "{file}: {finding}")?;
         }
         if let (true, Some(n)) = (self.is_fine(), self.points) {
-            let s = if n == 1 { "" } else { "s" };
-            writeln!(out, "{file}: {n} point{s}, nothing wrong")?;
+            writeln!(out, "{file}: {}, nothing wrong", Counted(n, Noun::Point))?;
         }
         Ok(())
     }

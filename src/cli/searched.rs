@@ -2,6 +2,7 @@
 
 use super::answer::{CliError, complain};
 use super::archive::Archive;
+use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::near::Hint;
 use crate::pattern::{Answer, Pattern};
@@ -53,11 +54,9 @@ impl Wanted {
         }
         complain(&format!("looked for: {search}"));
         if unknown > 0 {
-            let points = if unknown == 1 { "1 point lacks" } else { &format!("{unknown} points lack") };
-            complain(&format!(
-                "{points} the data to tell, and {} left out",
-                if unknown == 1 { "is" } else { "are" }
-            ));
+            let points = Counted(unknown, Noun::Point);
+            let (lack, are) = (points.lacks(), points.is());
+            complain(&format!("{points} {lack} the data to tell, and {are} left out"));
         }
         Ok((search.to_string(), found))
     }

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::answer::Answer;
 use super::reports::{self, each, with_bar};
+use crate::counted::{Counted, Noun};
 use crate::record::printable;
 use crate::video::{Strike, strikes};
 
@@ -56,9 +57,8 @@ impl reports::Report for Report {
         if self.error.is_some() {
             return Ok(());
         }
-        let n = self.strikes.len();
-        let s = if n == 1 { "" } else { "s" };
-        writeln!(out, "{}: {n} strike{s} heard", printable(&self.file, 400))?;
+        let heard = Counted(self.strikes.len(), Noun::Strike);
+        writeln!(out, "{}: {heard} heard", printable(&self.file, 400))?;
         self.strikes.iter().try_for_each(|s| writeln!(out, "{}  {:>7}", s.at, s.strength.to_string()))
     }
 }

@@ -2,6 +2,7 @@
 
 use super::columns::{Lean, aligned};
 use super::extent::Extent;
+use crate::counted::{Counted, Noun};
 use crate::evidence::{Interval, Percent};
 use crate::record::printable;
 use crate::summary::study::{Counts, CourtMap, Findings, Group, Place, Row, Section, Strata};
@@ -62,12 +63,8 @@ fn head(found: &Findings) -> Vec<String> {
     let mut out =
         vec![printable(&found.question, 200), format!("{}: {}", found.looked_at, points(found.points.len()))];
     if !found.left_out.is_empty() {
-        let n = found.left_out.len();
-        out.push(format!(
-            "{} {} the data for this question",
-            points(n),
-            if n == 1 { "lacks" } else { "lack" }
-        ));
+        let n = points(found.left_out.len());
+        out.push(format!("{n} {} the data for this question", n.lacks()));
     }
     out.push(String::new());
     out.extend(found.headline.iter().map(|s| sentence(s)));
@@ -83,11 +80,11 @@ fn sentence(words: &str) -> String {
 
 /// `3 points have no serve direction`.
 fn lacking(n: usize, what: &str) -> String {
-    format!("{} {} no {what}", points(n), if n == 1 { "has" } else { "have" })
+    format!("{} {} no {what}", points(n), points(n).has())
 }
 
-fn points(n: usize) -> String {
-    format!("{n} point{}", if n == 1 { "" } else { "s" })
+const fn points(n: usize) -> Counted {
+    Counted(n, Noun::Point)
 }
 
 fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {

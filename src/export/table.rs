@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::columns::{Lean, aligned};
 use super::sheet::Sheet;
 use crate::clips::Why;
+use crate::counted::{Counted, Noun};
 use crate::evidence::Percent;
 use crate::record::printable;
 use crate::summary::{Rate, Table};
@@ -40,12 +41,11 @@ pub fn unreachable(sheet: &Sheet) -> String {
             })
             .collect();
         if !points.is_empty() {
-            let s = if points.len() == 1 { "" } else { "s" };
             // Writing to a text cannot fail.
             let _ = writeln!(
                 out,
-                "no clip of {} point{s}: {} ({})",
-                points.len(),
+                "no clip of {}: {} ({})",
+                Counted(points.len(), Noun::Point),
                 why.words(),
                 points.join(", ")
             );
@@ -87,8 +87,7 @@ pub fn summary(table: &Table) -> String {
         ]);
     }
     let lean = [Left, Left, Right, Right, Right, Right, Right, Right, Right, Right, Left];
-    let s = if table.points == 1 { "" } else { "s" };
-    format!("{}\n{} point{s} looked at\n", aligned(&rows, lean), table.points)
+    format!("{}\n{} looked at\n", aligned(&rows, lean), Counted(table.points, Noun::Point))
 }
 
 fn share(r: Rate) -> String {

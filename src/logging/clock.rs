@@ -4,9 +4,7 @@
 //! ([`MatchInfo::clock_started`]). From then on a steady clock counts, so that a wall clock that is set while a match is
 //! logged moves no stamp. Where the wall clock was set back since, the match clock goes on from the last stamp.
 
-use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU64, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
@@ -53,19 +51,19 @@ fn delta(to: MatchTime) -> TimeDelta {
 }
 
 /// A clock that nobody sets and that never goes back. On Linux it also counts while the computer sleeps, as between two
-/// games of a match: that is what the system's uptime does, in hundredths of a second, and [`Instant`] does not.
+/// games of a match, which [`std::time::Instant`] does not.
+#[cfg(target_os = "linux")]
 pub fn steady() -> Duration {
-    static FALLBACK: OnceLock<Option<Instant>> = OnceLock::new();
-    static LAST: AtomicU64 = AtomicU64::new(0);
-    let from = FALLBACK.get_or_init(|| uptime().is_none().then(Instant::now));
-    let now = from.map_or_else(uptime, |first| Some(first.elapsed()));
-    let nanos = now.and_then(|n| u64::try_from(n.as_nanos()).ok()).unwrap_or_default();
-    Duration::from_nanos(LAST.fetch_max(nanos, Ordering::SeqCst).max(nanos))
+    // The system gives neither number below 0.
+    let now = rustix::time::clock_gettime(rustix::time::ClockId::Boottime);
+    Duration::new(now.tv_sec.try_into().unwrap_or_default(), now.tv_nsec.try_into().unwrap_or_default())
 }
 
-fn uptime() -> Option<Duration> {
-    let text = std::fs::read_to_string("/proc/uptime").ok()?;
-    Duration::try_from_secs_f64(text.split_whitespace().next()?.parse().ok()?).ok()
+/// A clock that nobody sets and that never goes back.
+#[cfg(not(target_os = "linux"))]
+pub fn steady() -> Duration {
+    static FIRST: std::sync::OnceLock<std::time::Instant> = std::sync::OnceLock::new();
+    FIRST.get_or_init(std::time::Instant::now).elapsed()
 }
 
 #[cfg(test)]

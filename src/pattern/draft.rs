@@ -7,10 +7,9 @@ use toml::Value;
 use super::ball::ShotTest;
 use super::condition::Condition;
 use super::condition::Pattern;
-use super::error::PatternError;
 use super::keys::{KEYS, SHOT_KEYS, STRIKERS};
-use super::parse::parse;
 use super::sequence::{Step, Striker};
+use super::values::Values;
 use super::who::Who;
 use super::write::{Line, array, ball, line, once, point, table, text, word};
 
@@ -23,45 +22,23 @@ pub enum Scope {
     Ball,
 }
 
-/// What a key takes.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Values {
-    /// One of these words, or several.
-    Words(Vec<String>),
-    /// True or false.
-    YesNo,
-    /// A whole number.
-    Number,
-    /// A text.
-    Text,
-}
-
 impl Scope {
     /// The keys whose values are plain.
     pub fn keys(self) -> Vec<&'static str> {
-        let all: Vec<_> = match self {
-            Self::Point => KEYS.iter().map(|k| k.0).collect(),
-            Self::Ball => SHOT_KEYS.iter().map(|k| k.0).collect(),
-        };
-        all.into_iter().filter(|k| self.values(k).is_some()).collect()
+        self.table().into_iter().filter(|(_, takes)| *takes != Values::Tables).map(|(name, _)| name).collect()
     }
 
-    /// The values that a key allows. The reader of the file gives them, so that form and file cannot differ.
+    /// The values that a key allows, of those with plain values.
     pub fn values(self, key: &str) -> Option<Values> {
-        let asked = match self {
-            Self::Point => format!("[[pattern]]\nname = \"x\"\n{key} = -1\n"),
-            Self::Ball => format!("[[pattern]]\nname = \"x\"\nsome_shot = {{ {key} = -1 }}\n"),
-        };
-        let Err(PatternError::Value { allowed, .. }) = parse(&asked, "") else { return None };
-        Some(match &*allowed {
-            "true, false" => Values::YesNo,
-            a if a.starts_with("a whole number") => Values::Number,
-            a if a.starts_with("a text") => Values::Text,
-            a if a.starts_with('"') => {
-                Values::Words(a.trim_matches('"').split("\", \"").map(Into::into).collect())
-            }
-            _ => return None,
-        })
+        let (_, takes) = self.table().into_iter().find(|(name, _)| *name == key)?;
+        Some(takes).filter(|takes| *takes != Values::Tables)
+    }
+
+    fn table(self) -> Vec<(&'static str, Values)> {
+        match self {
+            Self::Point => KEYS.iter().map(|k| (k.name, (k.takes)())).collect(),
+            Self::Ball => SHOT_KEYS.iter().map(|k| (k.name, (k.takes)())).collect(),
+        }
     }
 
     fn key(self, name: &str) -> Option<&'static str> {
@@ -84,10 +61,10 @@ impl Row {
     /// A row with the first value that its key takes.
     pub fn first(scope: Scope, key: &'static str) -> Self {
         let value = match scope.values(key) {
-            Some(Values::Words(words)) => Value::String(words.into_iter().next().unwrap_or_default()),
+            Some(Values::Words(words)) => Value::String(words.into_iter().next().unwrap_or_default().into()),
             Some(Values::YesNo) => Value::Boolean(true),
-            Some(Values::Number) => Value::Integer(1),
-            Some(Values::Text) | None => Value::String(String::new()),
+            Some(Values::Number { .. }) => Value::Integer(1),
+            Some(Values::Text | Values::Tables) | None => Value::String(String::new()),
         };
         Self { key, values: vec![value], not: false }
     }
@@ -310,7 +287,7 @@ mod tests {
     use super::*;
     use crate::facts::facts;
     use crate::facts::tests::{rally, record};
-    use crate::pattern::{PatternFile, answer};
+    use crate::pattern::{PatternFile, answer, parse};
 
     fn read(text: &str) -> Pattern {
         let mut file = parse(text, "my.toml").unwrap_or_else(|e| panic!("{e}\n{text}"));
@@ -344,7 +321,7 @@ mod tests {
             }
         }
         assert_eq!(Scope::Point.values("any"), None);
-        assert_eq!(Scope::Point.values("court"), Some(Values::Words(vec!["deuce".into(), "ad".into()])));
+        assert_eq!(Scope::Point.values("court"), Some(Values::Words(vec!["deuce", "ad"])));
     }
 
     /// Of the starter patterns, those that fit are asked the same after they went through the form.

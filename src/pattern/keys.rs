@@ -1,4 +1,5 @@
-//! The keys that stand for conditions in a pattern file: tables, from which the messages are made too.
+//! The keys that stand for conditions in a pattern file, and what each takes: tables, from which the reader, its messages,
+//! the form of the builder and the guide's list are made.
 
 use std::cmp::Ordering;
 
@@ -8,8 +9,9 @@ use toml::de::DeValue;
 use super::ball::ShotTest;
 use super::condition::{Condition, Moment, Plans, ServeTest};
 use super::error::PatternError;
-use super::reader::{Entry, Read, Reader};
+use super::reader::{Entry, Key, Reader};
 use super::sequence::{Step, Striker};
+use super::values::Values;
 use super::who::Who;
 use crate::facts::{Call, Goes, Lane, Push, Target};
 use crate::record::{Finish, Hand};
@@ -18,96 +20,144 @@ use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, ServeTo, Spin, Stance,
 
 type Result<T> = std::result::Result<T, PatternError>;
 
+/// A key whose value is one of a few words, or a list of them. `r` is the reader, where the meaning needs it.
+macro_rules! words {
+    ($name:literal, $words:expr; $r:ident => $make:expr) => {
+        Key { name: $name, takes: || Values::words(&$words), read: |$r, e| words($r, e, &$words, $make) }
+    };
+    ($name:literal, $words:expr, $make:expr) => { words!($name, $words; r => $make) };
+}
+
+/// A key whose value is true or false.
+macro_rules! yes_no {
+    ($name:literal, $make:expr) => {
+        Key { name: $name, takes: || Values::YesNo, read: |r, e| r.yes_no(e).map($make) }
+    };
+}
+
+/// A key whose value is a whole number from 1 to `most`.
+macro_rules! number {
+    ($name:literal, $most:expr, $make:expr) => {
+        Key {
+            name: $name,
+            takes: || Values::Number { most: $most },
+            read: |r, e| r.number(e, e.value, $most).map($make),
+        }
+    };
+}
+
+/// Likewise, or a list of numbers.
+macro_rules! numbers {
+    ($name:literal, $most:expr, $make:expr) => {
+        Key {
+            name: $name,
+            takes: || Values::Number { most: $most },
+            read: |r, e| numbers(r, e, $most, $make),
+        }
+    };
+}
+
+/// A key whose value is a text or a list of texts, which `read` reads.
+macro_rules! texts {
+    ($name:literal, $read:expr) => {
+        Key { name: $name, takes: || Values::Text, read: $read }
+    };
+}
+
+/// A key whose value is a table or a list of tables, which `read` reads.
+macro_rules! tables {
+    ($name:literal, $read:expr) => {
+        Key { name: $name, takes: || Values::Tables, read: $read }
+    };
+}
+
 /// Each key of a point. A list means any of its values, save in `tags` and `shots`, which mean all.
-pub(super) const KEYS: [(&str, Read<Condition>); 43] = [
-    ("tags", |r, e| tags(r, e).map(Condition::All)),
-    ("any_tag", |r, e| tags(r, e).map(any)),
-    ("no_tag", |r, e| tags(r, e).map(any).map(not)),
-    ("has_tag", |r, e| texts(r, e).map(|all| any(all.into_iter().map(Condition::HasTag).collect()))),
-    ("server", |r, e| words(r, e, Who::SERVERS, Condition::Server)),
-    ("serve", |r, e| numbers(r, e, 2, |n| Condition::Serve(n as u8))),
-    ("court", |r, e| words(r, e, &COURTS, Condition::Court)),
-    ("score", |r, e| words(r, e, &CALLS, Condition::Called)),
-    ("standing", |r, e| words(r, e, &STANDINGS, Condition::Standing)),
-    ("break_point", |r, e| moment(r, e, Moment::BreakPoint)),
-    ("game_point", |r, e| moment(r, e, Moment::GamePoint)),
-    ("set_point", |r, e| moment(r, e, Moment::SetPoint)),
-    ("match_point", |r, e| moment(r, e, Moment::MatchPoint)),
-    ("tie_break", |r, e| moment(r, e, Moment::TieBreak)),
-    ("important", |r, e| moment(r, e, Moment::Important)),
-    ("shots_logged", |r, e| moment(r, e, Moment::ShotsLogged)),
-    ("set", |r, e| numbers(r, e, 5, Condition::Set)),
-    ("finish", |r, e| words(r, e, &FINISHES, Condition::Finish)),
-    ("finish_by", |r, e| words(r, e, Who::WORDS, Condition::FinishBy)),
-    ("miss", |r, e| words(r, e, &MISSES, Condition::Miss)),
-    ("winner", |r, e| words(r, e, Who::WORDS, Condition::Winner)),
-    ("unreturned", |r, e| r.yes_no(e).map(Condition::Unreturned)),
-    ("let_serve", |r, e| r.yes_no(e).map(Condition::LetServe)),
-    ("penalty", |r, e| words(r, e, Who::WORDS, Condition::Penalty)),
-    ("time_violation", |r, e| words(r, e, Who::WORDS, Condition::TimeViolation)),
-    ("server_hand", |r, e| words(r, e, &HANDS, |h| Condition::Hand(Who::Server, h))),
-    ("receiver_hand", |r, e| words(r, e, &HANDS, |h| Condition::Hand(Who::Receiver, h))),
-    ("stance", |r, e| words(r, e, &Stance::WORDS, Condition::Stance)),
-    ("first_serve", |r, e| r.each(e.key, e.value, &SERVE_KEYS).map(|t| Condition::Tried(1, t))),
-    ("second_serve", |r, e| r.each(e.key, e.value, &SERVE_KEYS).map(|t| Condition::Tried(2, t))),
-    ("rally", |r, e| words(r, e, &RALLIES, |(from, to)| Condition::Rally(from..=to))),
-    ("rally_at_least", |r, e| r.number(e, e.value, MOST).map(|n| Condition::Rally(n..=usize::MAX))),
-    ("rally_at_most", |r, e| r.number(e, e.value, MOST).map(|n| Condition::Rally(1..=n))),
-    ("plan", |r, e| texts(r, e).map(|all| any(all.into_iter().map(Condition::Plan).collect()))),
-    ("plan_played", |r, e| r.yes_no(e).map(|x| Condition::PlanPlayed(x, Plans::default()))),
-    ("shots", |r, e| {
+pub(super) const KEYS: [Key<Condition>; 43] = [
+    texts!("tags", |r, e| tags(r, e).map(Condition::All)),
+    texts!("any_tag", |r, e| tags(r, e).map(any)),
+    texts!("no_tag", |r, e| tags(r, e).map(any).map(not)),
+    texts!("has_tag", |r, e| texts(r, e).map(|all| any(all.into_iter().map(Condition::HasTag).collect()))),
+    words!("server", Who::SERVERS, Condition::Server),
+    numbers!("serve", 2, |n| Condition::Serve(n as u8)),
+    words!("court", COURTS, Condition::Court),
+    words!("score", CALLS, Condition::Called),
+    words!("standing", STANDINGS, Condition::Standing),
+    yes_no!("break_point", |yes| Condition::Moment(Moment::BreakPoint, yes)),
+    yes_no!("game_point", |yes| Condition::Moment(Moment::GamePoint, yes)),
+    yes_no!("set_point", |yes| Condition::Moment(Moment::SetPoint, yes)),
+    yes_no!("match_point", |yes| Condition::Moment(Moment::MatchPoint, yes)),
+    yes_no!("tie_break", |yes| Condition::Moment(Moment::TieBreak, yes)),
+    yes_no!("important", |yes| Condition::Moment(Moment::Important, yes)),
+    yes_no!("shots_logged", |yes| Condition::Moment(Moment::ShotsLogged, yes)),
+    numbers!("set", 5, Condition::Set),
+    words!("finish", FINISHES, Condition::Finish),
+    words!("finish_by", Who::WORDS, Condition::FinishBy),
+    words!("miss", MISSES, Condition::Miss),
+    words!("winner", Who::WORDS, Condition::Winner),
+    yes_no!("unreturned", Condition::Unreturned),
+    yes_no!("let_serve", Condition::LetServe),
+    words!("penalty", Who::WORDS, Condition::Penalty),
+    words!("time_violation", Who::WORDS, Condition::TimeViolation),
+    words!("server_hand", HANDS, |h| Condition::Hand(Who::Server, h)),
+    words!("receiver_hand", HANDS, |h| Condition::Hand(Who::Receiver, h)),
+    words!("stance", Stance::WORDS, Condition::Stance),
+    tables!("first_serve", |r, e| r.each(e.key, e.value, &SERVE_KEYS).map(|t| Condition::Tried(1, t))),
+    tables!("second_serve", |r, e| r.each(e.key, e.value, &SERVE_KEYS).map(|t| Condition::Tried(2, t))),
+    words!("rally", RALLIES, |(from, to)| Condition::Rally(from..=to)),
+    number!("rally_at_least", MOST, |n| Condition::Rally(n..=usize::MAX)),
+    number!("rally_at_most", MOST, |n| Condition::Rally(1..=n)),
+    texts!("plan", |r, e| texts(r, e).map(|all| any(all.into_iter().map(Condition::Plan).collect()))),
+    yes_no!("plan_played", |x| Condition::PlanPlayed(x, Plans::default())),
+    tables!("shots", |r, e| {
         r.tables(e)?.into_iter().map(|t| shot(r, e, t)).collect::<Result<_>>().map(Condition::All)
     }),
-    ("some_shot", |r, e| some_shot(r, e)),
-    ("no_shot", |r, e| some_shot(r, e).map(not)),
-    ("last_shot", |r, e| ball(r, e.key, e.value).map(Condition::LastShot)),
-    ("sequence", sequence),
-    ("any", |r, e| points(r, e).map(Condition::Any)),
-    ("all", |r, e| points(r, e).map(Condition::All)),
-    ("not", |r, e| Ok(not(Condition::All(conditions(r, e.key, e.value)?)))),
+    tables!("some_shot", |r, e| some_shot(r, e)),
+    tables!("no_shot", |r, e| some_shot(r, e).map(not)),
+    tables!("last_shot", |r, e| ball(r, e.key, e.value).map(Condition::LastShot)),
+    tables!("sequence", sequence),
+    tables!("any", |r, e| points(r, e).map(Condition::Any)),
+    tables!("all", |r, e| points(r, e).map(Condition::All)),
+    tables!("not", |r, e| Ok(not(Condition::All(conditions(r, e.key, e.value)?)))),
 ];
 
 /// Each key of a shot. A list means any of its values.
-pub(super) const SHOT_KEYS: [(&str, Read<ShotTest>); 26] = [
-    ("by", |r, e| words(r, e, Who::WORDS, ShotTest::By)),
-    ("number", |r, e| numbers(r, e, MOST, ShotTest::Number)),
-    ("from_number", |r, e| r.number(e, e.value, MOST).map(ShotTest::From)),
-    ("stroke", |r, e| words(r, e, &Stroke::WORDS, ShotTest::Stroke)),
-    ("volley", |r, e| words(r, e, &VolleyKind::WORDS, ShotTest::Volley)),
-    ("wing", |r, e| words(r, e, &WINGS, ShotTest::Wing)),
-    ("spin", |r, e| words(r, e, &Spin::WORDS, ShotTest::Spin)),
-    ("pace", |r, e| words(r, e, &Pace::WORDS, ShotTest::Pace)),
-    ("to", |r, e| words(r, e, &ServeTo::WORDS, ShotTest::To)),
-    ("to_wing", |r, e| {
-        let weaker = r.weaker;
-        words(r, e, &TARGETS, |t| t.map_or(ShotTest::ToWeaker(weaker), ShotTest::ToWing))
-    }),
-    ("depth", |r, e| words(r, e, &Depth::WORDS, ShotTest::Depth)),
-    ("lane", |r, e| words(r, e, &Lane::WORDS, ShotTest::Lane)),
-    ("goes", |r, e| words(r, e, &Goes::WORDS, ShotTest::Goes)),
-    ("pushes", |r, e| words(r, e, &Push::WORDS, ShotTest::Push)),
-    ("inside_baseline", |r, e| r.yes_no(e).map(ShotTest::Inside)),
-    ("opponent_deep", |r, e| r.yes_no(e).map(ShotTest::OpponentDeep)),
-    ("opponent_leaving", |r, e| r.yes_no(e).map(ShotTest::OpponentLeaving)),
-    ("approach", |r, e| r.yes_no(e).map(ShotTest::Approach)),
-    ("at_net", |r, e| r.yes_no(e).map(ShotTest::AtNet)),
-    ("net_cord", |r, e| r.yes_no(e).map(ShotTest::NetCord)),
-    ("missed", |r, e| r.yes_no(e).map(ShotTest::Missed)),
-    ("middle_third", |r, e| r.yes_no(e).map(ShotTest::Middle)),
-    ("tagged", |r, e| texts(r, e).map(|all| any(all.into_iter().map(ShotTest::Tagged).collect()))),
-    ("any", |r, e| balls(r, e).map(ShotTest::Any)),
-    ("all", |r, e| balls(r, e).map(ShotTest::All)),
-    ("not", |r, e| Ok(ShotTest::Not(Box::new(ShotTest::All(ball(r, e.key, e.value)?))))),
+pub(super) const SHOT_KEYS: [Key<ShotTest>; 26] = [
+    words!("by", Who::WORDS, ShotTest::By),
+    numbers!("number", MOST, ShotTest::Number),
+    number!("from_number", MOST, ShotTest::From),
+    words!("stroke", Stroke::WORDS, ShotTest::Stroke),
+    words!("volley", VolleyKind::WORDS, ShotTest::Volley),
+    words!("wing", WINGS, ShotTest::Wing),
+    words!("spin", Spin::WORDS, ShotTest::Spin),
+    words!("pace", Pace::WORDS, ShotTest::Pace),
+    words!("to", ServeTo::WORDS, ShotTest::To),
+    words!("to_wing", TARGETS; r => |t| t.map_or(ShotTest::ToWeaker(r.weaker), ShotTest::ToWing)),
+    words!("depth", Depth::WORDS, ShotTest::Depth),
+    words!("lane", Lane::WORDS, ShotTest::Lane),
+    words!("goes", Goes::WORDS, ShotTest::Goes),
+    words!("pushes", Push::WORDS, ShotTest::Push),
+    yes_no!("inside_baseline", ShotTest::Inside),
+    yes_no!("opponent_deep", ShotTest::OpponentDeep),
+    yes_no!("opponent_leaving", ShotTest::OpponentLeaving),
+    yes_no!("approach", ShotTest::Approach),
+    yes_no!("at_net", ShotTest::AtNet),
+    yes_no!("net_cord", ShotTest::NetCord),
+    yes_no!("missed", ShotTest::Missed),
+    yes_no!("middle_third", ShotTest::Middle),
+    texts!("tagged", |r, e| texts(r, e).map(|all| any(all.into_iter().map(ShotTest::Tagged).collect()))),
+    tables!("any", |r, e| balls(r, e).map(ShotTest::Any)),
+    tables!("all", |r, e| balls(r, e).map(ShotTest::All)),
+    tables!("not", |r, e| Ok(ShotTest::Not(Box::new(ShotTest::All(ball(r, e.key, e.value)?))))),
 ];
 
 /// Each key of a serve that was tried.
-pub(super) const SERVE_KEYS: [(&str, Read<ServeTest>); 6] = [
-    ("to", |r, e| words(r, e, &ServeTo::WORDS, ServeTest::To)),
-    ("to_wing", |r, e| words(r, e, &Target::WORDS, ServeTest::ToWing)),
-    ("pace", |r, e| words(r, e, &Pace::WORDS, ServeTest::Pace)),
-    ("spin", |r, e| words(r, e, &Spin::WORDS, ServeTest::Spin)),
-    ("fault", |r, e| r.yes_no(e).map(ServeTest::Fault)),
-    ("fault_kind", |r, e| words(r, e, &FaultKind::WORDS, ServeTest::Kind)),
+pub(super) const SERVE_KEYS: [Key<ServeTest>; 6] = [
+    words!("to", ServeTo::WORDS, ServeTest::To),
+    words!("to_wing", Target::WORDS, ServeTest::ToWing),
+    words!("pace", Pace::WORDS, ServeTest::Pace),
+    words!("spin", Spin::WORDS, ServeTest::Spin),
+    yes_no!("fault", ServeTest::Fault),
+    words!("fault_kind", FaultKind::WORDS, ServeTest::Kind),
 ];
 
 /// More shots than any rally has.
@@ -257,10 +307,6 @@ fn numbers<'t, C: Group>(r: &Reader<'t>, e: &Entry<'t>, most: usize, make: impl 
     some(r, e)?.into_iter().map(|v| r.number(e, v, most).map(&make)).collect::<Result<_>>().map(any)
 }
 
-fn moment<'t>(r: &Reader<'t>, e: &Entry<'t>, m: Moment) -> Result<Condition> {
-    r.yes_no(e).map(|wanted| Condition::Moment(m, wanted))
-}
-
 fn some_shot<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Condition> {
     let each = r.tables(e)?.into_iter().map(|t| ball(r, e.key, t).map(Condition::SomeShot));
     each.collect::<Result<_>>().map(any)
@@ -300,7 +346,7 @@ fn sequence<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Condition> {
 fn some<'t>(r: &Reader<'t>, e: &Entry<'t>) -> Result<Vec<&'t Spanned<DeValue<'t>>>> {
     let all = Reader::list(e);
     if all.is_empty() {
-        return Err(r.wrong(e, e.value, "at least one value", None));
+        return Err(r.wrong(e, e.value, &"at least one value", None));
     }
     Ok(all)
 }

@@ -25,13 +25,14 @@ mod renamed;
 mod say;
 mod sequence;
 mod tag;
+mod values;
 mod who;
 mod write;
 
 pub use answer::Answer;
 pub use ball::ShotTest;
 pub use condition::{About, Condition, Met, Moment, Named, Pattern, Plans, ServeTest, answer};
-pub use draft::{Ball as BallDraft, Draft, Place, Row, Scope, Values};
+pub use draft::{Ball as BallDraft, Draft, Place, Row, Scope};
 pub use error::{At, PatternError};
 pub use explain::{Explanation, explain};
 pub use file::PatternFile;
@@ -39,9 +40,12 @@ pub use keys::CALLS;
 pub use parse::{STARTER, STARTER_NAME, parse};
 pub use sequence::{Step, Striker};
 pub use tag::{TagTest, same_tag};
+pub use values::Values;
 pub use who::Who;
 pub use write::write;
 
+#[cfg(test)]
+mod keys_tests;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]

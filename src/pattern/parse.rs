@@ -10,7 +10,7 @@ use super::condition::{About, Condition, Met, Named};
 use super::error::PatternError;
 use super::file::PatternFile;
 use super::keys::{self, KEYS, SHOT_KEYS, WINGS, ball};
-use super::reader::{Entry, Read, Reader, entries};
+use super::reader::{Entry, Key, Reader, entries};
 use super::tag::same_tag;
 use super::who::Who;
 use crate::tennis::stroke::Wing;
@@ -146,7 +146,7 @@ impl<'t> Reader<'t> {
         })
     }
 
-    fn named_of<T>(&self, entry: &Entry<'t>, keys: &[(&'static str, Read<T>)]) -> Result<Vec<Named<T>>> {
+    fn named_of<T>(&self, entry: &Entry<'t>, keys: &[Key<T>]) -> Result<Vec<Named<T>>> {
         let mut all = Vec::new();
         for table in self.tables(entry)? {
             let (mut name, mut tests) = (None, Vec::new());

@@ -285,8 +285,8 @@ impl Dice {
     }
 }
 
-fn names<T>(keys: &[(&'static str, T)]) -> Vec<&'static str> {
-    keys.iter().map(|k| k.0).collect()
+fn names<T>(keys: &[reader::Key<T>]) -> Vec<&'static str> {
+    keys.iter().map(|k| k.name).collect()
 }
 
 /// The entries of an inline table, each by itself.

@@ -1,5 +1,6 @@
 //! Reads the values of a pattern file, so that every message has its line and column.
 
+use std::fmt::Display;
 use std::ops::Range;
 
 use toml::Spanned;
@@ -8,6 +9,7 @@ use toml::de::{DeTable, DeValue};
 use super::answer::Answer;
 use super::error::{At, PatternError};
 use super::tag::{TagTest, same_tag};
+use super::values::Values;
 use crate::near::{Hint, nearest};
 use crate::record::MOST_NAME;
 use crate::tennis::stroke::Wing;
@@ -19,6 +21,13 @@ type Result<T> = std::result::Result<T, PatternError>;
 
 /// How the value of a key is read.
 pub(super) type Read<T> = for<'t> fn(&Reader<'t>, &Entry<'t>) -> Result<T>;
+
+/// A key that may stand in a table: what it takes, and how that is read.
+pub(super) struct Key<T: 'static> {
+    pub(super) name: &'static str,
+    pub(super) takes: fn() -> Values,
+    pub(super) read: Read<T>,
+}
 
 /// A key, where it stands, and its value.
 pub(super) struct Entry<'t> {
@@ -56,22 +65,17 @@ impl<'t> Reader<'t> {
         &self,
         key: &str,
         value: &'t Spanned<DeValue<'t>>,
-        keys: &[(&'static str, Read<T>)],
+        keys: &[Key<T>],
     ) -> Result<Vec<T>> {
         self.table(key, value)?.iter().map(|e| self.read(e, keys, &[])).collect()
     }
 
     /// One entry, by the keys that it may have; `also` are allowed here and read elsewhere.
-    pub(super) fn read<T>(
-        &self,
-        entry: &Entry<'t>,
-        keys: &[(&'static str, Read<T>)],
-        also: &[&'static str],
-    ) -> Result<T> {
-        if let Some((_, read)) = keys.iter().find(|k| k.0 == entry.key) {
-            return read(self, entry);
+    pub(super) fn read<T>(&self, entry: &Entry<'t>, keys: &[Key<T>], also: &[&'static str]) -> Result<T> {
+        if let Some(key) = keys.iter().find(|k| k.name == entry.key) {
+            return (key.read)(self, entry);
         }
-        let allowed: Vec<_> = also.iter().copied().chain(keys.iter().map(|k| k.0)).collect();
+        let allowed: Vec<_> = also.iter().copied().chain(keys.iter().map(|k| k.name)).collect();
         Err(self.wrong_key(entry, &allowed))
     }
 
@@ -98,7 +102,7 @@ impl<'t> Reader<'t> {
     pub(super) fn tables(&self, entry: &Entry<'t>) -> Result<Vec<&'t Spanned<DeValue<'t>>>> {
         let all = Self::list(entry);
         match all.iter().find(|v| !v.get_ref().is_table()) {
-            Some(v) => Err(self.wrong(entry, v, "a table, or a list of tables", None)),
+            Some(v) => Err(self.wrong(entry, v, &Values::Tables, None)),
             None => Ok(all),
         }
     }
@@ -107,7 +111,7 @@ impl<'t> Reader<'t> {
         let entry = Entry { key: "", at: value.span(), value };
         match value.get_ref() {
             DeValue::Table(t) => Ok(entries(t)),
-            _ => Err(self.wrong(&Entry { key, ..entry }, value, "a table", None)),
+            _ => Err(self.wrong(&Entry { key, ..entry }, value, &"a table", None)),
         }
     }
 
@@ -116,10 +120,10 @@ impl<'t> Reader<'t> {
         let most = if entry.key == "about" { MOST_ABOUT } else { MOST_NAME };
         match value.get_ref() {
             DeValue::String(s) if s.chars().count() > most => {
-                Err(self.wrong(entry, value, &format!("a text of at most {most} letters"), None))
+                Err(self.wrong(entry, value, &format_args!("a text of at most {most} letters"), None))
             }
             DeValue::String(s) if !s.trim().is_empty() => Ok(s.trim().into()),
-            _ => Err(self.wrong(entry, value, "a text in quotes that is not blank", None)),
+            _ => Err(self.wrong(entry, value, &Values::Text, None)),
         }
     }
 
@@ -139,8 +143,7 @@ impl<'t> Reader<'t> {
         if let Some((_, x)) = words.iter().find(|(w, _)| same_tag(w, found)) {
             return Ok(*x);
         }
-        let allowed = words.iter().map(|(w, _)| format!("\"{w}\"")).collect::<Vec<_>>().join(", ");
-        Err(self.wrong(entry, value, &allowed, nearest(found, words.iter().map(|(w, _)| *w))))
+        Err(self.wrong(entry, value, &Values::words(words), nearest(found, words.iter().map(|(w, _)| *w))))
     }
 
     /// A whole number from 1 to `most`.
@@ -152,12 +155,12 @@ impl<'t> Reader<'t> {
     ) -> Result<usize> {
         let n = value.get_ref().as_integer().and_then(|i| usize::from_str_radix(i.as_str(), i.radix()).ok());
         n.filter(|n| (1..=most).contains(n))
-            .ok_or_else(|| self.wrong(entry, value, &format!("a whole number from 1 to {most}"), None))
+            .ok_or_else(|| self.wrong(entry, value, &Values::Number { most }, None))
     }
 
     /// True or false.
     pub(super) fn yes_no(&self, entry: &Entry<'_>) -> Result<bool> {
-        let wrong = || self.wrong(entry, entry.value, "true, false", None);
+        let wrong = || self.wrong(entry, entry.value, &Values::YesNo, None);
         entry.value.get_ref().as_bool().ok_or_else(wrong)
     }
 
@@ -165,7 +168,7 @@ impl<'t> Reader<'t> {
         &self,
         entry: &Entry<'_>,
         value: &Spanned<DeValue<'_>>,
-        allowed: &str,
+        allowed: &dyn Display,
         near: Option<&str>,
     ) -> PatternError {
         let source = self.text.get(value.span()).unwrap_or_default();
@@ -179,7 +182,7 @@ impl<'t> Reader<'t> {
             at: self.at(value.span().start),
             key: entry.key.into(),
             found: found.into(),
-            allowed: allowed.into(),
+            allowed: allowed.to_string().into(),
             hint: Hint(near.map(Into::into)),
         }
     }

@@ -8,6 +8,7 @@ use super::condition::{self, Condition, Moment, ServeTest};
 use super::keys;
 use super::sequence::Striker;
 use super::who::Who;
+use crate::counted::{Counted, Noun};
 use crate::facts::{Band, Fact, PointFacts, Target};
 use crate::record::Hand;
 use crate::tennis::Side;
@@ -89,7 +90,7 @@ impl Condition {
             Self::Unreturned(_) => {
                 f.unreturned.map(|x| if x { "serve not returned" } else { "serve returned" }.into())
             }
-            Self::LetServe(_) => f.lets.map(|n| format!("{n} let{}", if n == 1 { "" } else { "s" })),
+            Self::LetServe(_) => f.lets.map(|n| Counted(n.into(), Noun::Let).to_string()),
             Self::Penalty(_) => f.penalty.map(|s| part(s, f)),
             Self::TimeViolation(_) => f.time_violation.map(|s| part(s, f)),
             Self::Hand(who, _) => who.side(f).and_then(|s| f.hands[s.index()]).map(|h| hand_word(h).into()),
@@ -253,8 +254,7 @@ fn rally_words(range: &RangeInclusive<usize>) -> String {
 fn length_words(n: usize) -> String {
     match n {
         0 => "no rally".into(),
-        1 => "1 shot".into(),
-        n => format!("{n} shots"),
+        n => Counted(n, Noun::Shot).to_string(),
     }
 }
 

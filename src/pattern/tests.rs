@@ -45,8 +45,8 @@ fn the_starter_file_parses_and_has_enough() {
 
 #[test]
 fn the_starter_file_names_every_key() {
-    let balls = keys::SHOT_KEYS.iter().map(|k| k.0).chain(keys::SERVE_KEYS.iter().map(|k| k.0));
-    for key in keys::KEYS.iter().map(|k| k.0).chain(balls) {
+    let balls = keys::SHOT_KEYS.iter().map(|k| k.name).chain(keys::SERVE_KEYS.iter().map(|k| k.name));
+    for key in keys::KEYS.iter().map(|k| k.name).chain(balls) {
         assert!(STARTER.contains(key), "{key}");
     }
 }

@@ -9,6 +9,7 @@ use super::edit::EditError;
 use super::holder::HeldBy;
 use super::limits::TooMuch;
 use super::printable::printable;
+use crate::counted::{Counted, Noun};
 use crate::system::{reading, writing};
 use crate::tennis::rules::RulesError;
 use crate::textfile::TextError;
@@ -179,7 +180,8 @@ fn answer(doing: &str, error: &io::Error) -> String {
 
 /// `3 edits are`.
 fn were(edits: usize) -> String {
-    if edits == 1 { "1 edit is".into() } else { format!("{edits} edits are") }
+    let edits = Counted(edits, Noun::Edit);
+    format!("{edits} {}", edits.is())
 }
 
 /// A path for a message: control characters shown, never obeyed by a terminal.

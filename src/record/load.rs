@@ -10,6 +10,8 @@ use super::model::Record;
 use super::read;
 use super::recover::{Fate, look, recover};
 
+use crate::counted::{Counted, Noun};
+
 /// Reads a record for looking at it, with the edits of its journal, without taking the lock and without changing
 /// anything. The second value is what the user should be told.
 ///
@@ -101,8 +103,9 @@ pub(super) fn left_alone(fate: &Fate) -> Option<String> {
             "the journal beside it belongs to another version of this record; its edits are left out".into(),
         ),
         Fate::Damaged { line, left_out, .. } => Some(format!(
-            "line {line} of its journal is damaged; {} from there on are left out, but stay in the journal",
-            edits(*left_out)
+            "line {line} of its journal is damaged; {} from there on {} left out, but stay in the journal",
+            edits(*left_out),
+            edits(*left_out).is()
         )),
         Fate::Newer => {
             Some("a newer version of Changeover left edits in its journal; they are left out".into())
@@ -111,6 +114,6 @@ pub(super) fn left_alone(fate: &Fate) -> Option<String> {
 }
 
 /// `3 edits`.
-pub(super) fn edits(n: usize) -> String {
-    if n == 1 { "1 edit".into() } else { format!("{n} edits") }
+pub(super) const fn edits(n: usize) -> Counted {
+    Counted(n, Noun::Edit)
 }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use serde::Deserialize;
+use serde_path_to_error::{Path as Place, Segment};
 use sha2::{Digest, Sha256};
 
 use super::error::{RecordError, with_point};
@@ -11,7 +12,7 @@ use super::model::{FORMAT, Record, VERSION};
 use super::printable::printable;
 use super::strict;
 use crate::textfile::{self, Limit, TextError};
-use crate::wording::{Form, narrowed, reworded};
+use crate::wording::in_json;
 
 /// No sidecar and no journal is larger; a file that is, is not one of ours.
 const LIMIT: Limit = Limit::RECORD;
@@ -199,7 +200,7 @@ fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
             found,
         });
     }
-    let head: Head = serde_json::from_slice(bytes).map_err(|e| broken(path, &e, "", &complaint(&e, "")))?;
+    let head: Head = serde_json::from_slice(bytes).map_err(|e| broken(path, &e, "", &in_json(&e, "")))?;
     if head.format != FORMAT {
         return Err(RecordError::Format { path: path.to_owned(), found: shown(&head.format) });
     }
@@ -215,32 +216,33 @@ fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<R
     let tracked = serde_path_to_error::Deserializer::new(strict::braces(&mut json), &mut track);
     let record = serde_ignored::deserialize(tracked, |field| unknown(field.to_string()));
     let record = record.map_err(|e| {
-        let field = track.path().to_string();
-        let found = misplaced(bytes, &e, &field).unwrap_or_else(|| complaint(&e, &field));
-        broken(path, &e, &field, &found)
+        let place = track.path();
+        let found = misplaced(bytes, &e, &place).unwrap_or_else(|| in_json(&e, last_key(&place)));
+        broken(path, &e, &place.to_string(), &found)
     })?;
-    json.end().map_err(|e| broken(path, &e, "", &complaint(&e, "")))?;
+    json.end().map_err(|e| broken(path, &e, "", &in_json(&e, "")))?;
     Ok(record)
 }
 
-/// The reader's complaint in our words, without its own mention of the place, which ours names first.
-fn complaint(e: &serde_json::Error, field: &str) -> String {
-    let text = e.to_string();
-    let found = text.rsplit_once(" at line ").map_or(text.as_str(), |(t, _)| t);
-    let key = field.rsplit('.').next().unwrap_or_default();
-    narrowed(key, &reworded(found, Form::Json))
+/// The key at the end of a place; empty where a list ends it.
+fn last_key(place: &Place) -> &str {
+    match place.iter().last() {
+        Some(Segment::Map { key }) => key,
+        _ => "",
+    }
 }
 
 /// What stands where a word belongs: of that the reader only says that it expected a value.
-fn misplaced(bytes: &[u8], e: &serde_json::Error, field: &str) -> Option<String> {
-    if !e.to_string().starts_with("expected value") {
+fn misplaced(bytes: &[u8], e: &serde_json::Error, place: &Place) -> Option<String> {
+    if !e.is_syntax() {
         return None;
     }
+    // Read as a whole there is nothing wrong with it: then it was the kind of value that was not expected.
     let whole: serde_json::Value = serde_json::from_slice(bytes).ok()?;
-    let place = field.replace('[', ".").replace(']', "");
-    let found = place.split('.').try_fold(&whole, |at, key| match at {
-        serde_json::Value::Array(all) => all.get(key.parse::<usize>().ok()?),
-        other => other.get(key),
+    let found = place.iter().try_fold(&whole, |at, part| match part {
+        Segment::Seq { index } => at.get(index),
+        Segment::Map { key } => at.get(key),
+        Segment::Enum { .. } | Segment::Unknown => None,
     })?;
     Some(format!("found {}; allowed: a word in quotes", printable(&found.to_string(), 60)))
 }

@@ -2,6 +2,7 @@
 
 use super::state::Session;
 use super::words::capital;
+use crate::counted::{Counted, Noun};
 use crate::facts::heading_of;
 use crate::logging::clock::steady;
 use crate::logging::log::open_point;
@@ -49,8 +50,7 @@ pub fn clock_words(t: MatchTime) -> String {
     const DAY: u64 = 86_400_000_000_000;
     match t.nanos() / DAY {
         0 => t.short(),
-        1 => "1 day".into(),
-        days => format!("{days} days"),
+        days => Counted(days as usize, Noun::Day).to_string(),
     }
 }
 

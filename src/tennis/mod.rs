@@ -87,4 +87,12 @@ impl CourtSide {
             Self::Ad => "ad court",
         }
     }
+
+    /// The same at the head of a line, as a choice.
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::Deuce => "Deuce court",
+            Self::Ad => "Ad court",
+        }
+    }
 }

@@ -13,6 +13,7 @@ use super::replacing::{may_write, reads, tell_kept};
 use super::told::{Imported, Look, Written, Wrong};
 use crate::cli::answer::{CliError, complain};
 use crate::cli::reading::shown;
+use crate::counted::{Counted, Noun};
 use crate::import::{Broken, Chart, Charts, FileNames, Stage};
 use crate::record::{MatchInfo, printable, to_bytes};
 use crate::system::writing;
@@ -74,11 +75,11 @@ pub(super) fn many(
 /// Tells of an import before this one that was killed.
 fn tell_broken(out: &Path, broken: &Broken) {
     if broken.back > 0 {
-        let records =
-            if broken.back == 1 { "1 record is".into() } else { format!("{} records are", broken.back) };
+        let records = Counted(broken.back, Noun::Record);
         complain(&format!(
-            "{}: an earlier import was interrupted; {records} as before that import",
-            shown(out)
+            "{}: an earlier import was interrupted; {records} {} as before that import",
+            shown(out),
+            records.is()
         ));
     }
     for path in &broken.left {

@@ -13,6 +13,7 @@ use gtk::subclass::prelude::*;
 
 use super::builder_form::{Changes, form};
 use super::error::FieldsError;
+use crate::counted::{Counted, Noun};
 use crate::facts::PointFacts;
 use crate::gui::kit;
 use crate::gui::kit::fields::{quiet, title};
@@ -373,10 +374,13 @@ fn counted(pattern: &Pattern, facts: &Shared<PointFacts>) -> String {
     let (yes, no, unknown) = (how_many(Answer::Yes), how_many(Answer::No), how_many(Answer::Unknown));
     let lacking = match unknown {
         0 => String::new(),
-        1 => " 1 point lacks the data to tell.".into(),
-        n => format!(" {n} points lack the data to tell."),
+        n => {
+            let points = Counted(n, Noun::Point);
+            format!(" {points} {} the data to tell.", points.lacks())
+        }
     };
-    format!("{yes} of {} points in this match show the pattern, {no} do not.{lacking}", facts.len())
+    let (all, not) = (Counted(facts.len(), Noun::Point), Counted(no, Noun::Point));
+    format!("{yes} of {all} in this match show the pattern, {no} {} not.{lacking}", not.does())
 }
 
 /// Opens the builder on the user's own patterns.

@@ -212,9 +212,12 @@ fn value_field(changes: &Changes, part: Part, n: usize, row: &Row) -> gtk::Widge
     };
     let kind = part.scope().values(row.key);
     let words = match &kind {
-        Some(Values::Words(words)) => words.iter().cloned().map(|w| (w.clone(), Value::String(w))).collect(),
+        Some(Values::Words(words)) => {
+            words.iter().map(|w| ((*w).to_owned(), Value::String((*w).to_owned()))).collect()
+        }
         Some(Values::YesNo) => [true, false].map(|x| (shown(&Value::Boolean(x)), Value::Boolean(x))).to_vec(),
-        Some(Values::Number | Values::Text) | None => return typed(&now, kind == Some(Values::Number), set),
+        Some(Values::Number { .. }) => return typed(&now, true, set),
+        Some(Values::Text | Values::Tables) | None => return typed(&now, false, set),
     };
     several(words, &now, &row.values, set)
 }

@@ -79,7 +79,12 @@ const RECEIVERS: [(&str, Option<Partner>); 3] = [
     ("Second player of the pair", Some(Partner::Second)),
 ];
 const COURTS: [(&str, Option<CourtSide>); 3] =
-    [(FOLLOWS, None), ("Deuce court", Some(CourtSide::Deuce)), ("Ad court", Some(CourtSide::Ad))];
+    [(FOLLOWS, None), court(CourtSide::Deuce), court(CourtSide::Ad)];
+
+const fn court(side: CourtSide) -> (&'static str, Option<CourtSide>) {
+    (side.title(), Some(side))
+}
+
 const ENDS: [(&str, Option<End>); 3] =
     [(FOLLOWS, None), ("Near end", Some(End::Near)), ("Far end", Some(End::Far))];
 

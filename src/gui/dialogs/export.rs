@@ -8,6 +8,7 @@ use gtk::glib;
 use gtk::prelude::*;
 
 use crate::clips::Lead;
+use crate::counted::{Counted, Noun};
 use crate::export::{AnswerFormat, Format, PointFormat};
 use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::fields::{attach, choice, chosen, grid, quiet};
@@ -44,7 +45,7 @@ fn words(what: What) -> Vec<&'static str> {
 impl Fields {
     fn of(source: &Source) -> Self {
         let n = source.kept.len();
-        let clips = format!("Clips: {} ({n} {})", source.title, if n == 1 { "point" } else { "points" });
+        let clips = format!("Clips: {} ({})", source.title, Counted(n, Noun::Point));
         let mut kinds = vec![(clips, What::Clips), ("All points of this match".into(), What::Points)];
         let first = if source.answer.is_some() {
             kinds.push(("The answer on the screen".into(), What::Answer));

@@ -257,11 +257,7 @@ fn place(view: &PadView) -> String {
     match view.lands {
         Lands::Half(end) => end.map_or(unknown, half).to_owned(),
         Lands::Box { from, court, .. } => {
-            let court = court.map(|c| match c {
-                CourtSide::Deuce => "deuce court",
-                CourtSide::Ad => "ad court",
-            });
-            let all = court.into_iter().chain(from.is_none().then_some(unknown));
+            let all = court.map(CourtSide::words).into_iter().chain(from.is_none().then_some(unknown));
             all.collect::<Vec<_>>().join(", ")
         }
     }

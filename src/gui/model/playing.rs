@@ -9,6 +9,7 @@ use gtk::prelude::*;
 use super::event::Event;
 use super::object::Model;
 use crate::clips::{ClipList, Lead, clip_list};
+use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::gui::picture::paintable::Shown;
 use crate::session::parts::Place;
@@ -344,8 +345,8 @@ impl Model {
                 .say("None of these points can be played: each needs a start, an end and its footage.");
         };
         if left_out > 0 {
-            let points = if left_out == 1 { "1 point is".into() } else { format!("{left_out} points are") };
-            self.say(&format!("{points} left out: no start, no end, or no footage."));
+            let n = Counted(left_out, Noun::Point);
+            self.say(&format!("{n} {} left out: no start, no end, or no footage.", n.is()));
         }
         self.go_to(start);
         self.with_player(Player::play);

@@ -10,6 +10,7 @@ use super::numbers::{NumbersView, part_names};
 use super::outside::{capital, scale};
 use super::parts::{Fit, Tables};
 use super::widgets::{card, children, empty, text};
+use crate::counted::{Counted, Noun};
 use crate::session::study::asking::Answered;
 use crate::session::study::spot::Spot;
 use crate::summary::study::Findings;
@@ -215,7 +216,7 @@ fn headline(t: &Tables<'_>) -> gtk::Box {
     }
     let mut chips = vec![t.chip(Spot::All, &format!("{{}}: {}", t.f.looked_at))];
     if !t.f.left_out.is_empty() {
-        let lack = if t.f.left_out.len() == 1 { "lacks" } else { "lack" };
+        let lack = Counted(t.f.left_out.len(), Noun::Point).lacks();
         chips.push(t.chip(Spot::LeftOut, &format!("{{}} {lack} the data for this question")));
     }
     chips.extend(t.f.mixes.iter().enumerate().map(|(n, m)| t.chip(Spot::Mix(n), &format!("{{}}: {}", m.of))));

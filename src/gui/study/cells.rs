@@ -8,9 +8,10 @@ use gtk::prelude::*;
 
 use super::model::StudyModel;
 use super::widgets::text;
+use crate::counted::{Counted, Noun};
 use crate::logging::Key;
 use crate::session::study::found::Found;
-use crate::session::study::spot::{Spot, points_word};
+use crate::session::study::spot::Spot;
 
 /// The cells of one part of the page.
 #[derive(Default)]
@@ -95,7 +96,7 @@ impl Cells {
 
     /// A button with words around how many points are behind it: `{}` stands for `3 points`.
     pub fn chip(&self, study: &StudyModel, spot: Spot, words: &str, f: &Found) -> gtk::Button {
-        let words = text(&words.replace("{}", &points_word(spot.count(f))), &["quiet"]);
+        let words = text(&words.replace("{}", &Counted(spot.count(f), Noun::Point).to_string()), &["quiet"]);
         words.set_natural_wrap_mode(gtk::NaturalWrapMode::None);
         let chip = self.cell(study, spot, &words, f);
         chip.set_halign(gtk::Align::Start);

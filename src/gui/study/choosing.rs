@@ -8,11 +8,12 @@ use super::super::model::Event;
 use super::model::{StudyModel, Told};
 use super::outside::{Row, row_of};
 use crate::clips::{Lead, Why, clip_list};
+use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::session::state::Session;
 use crate::session::study::asking::Answered;
 use crate::session::study::facets::teams;
-use crate::session::study::spot::{Spot, points_word};
+use crate::session::study::spot::Spot;
 
 /// Those of these points that cannot be played here, with the reason: as the model plays them.
 fn not_played(session: &Session, points: &[PointRef]) -> BTreeMap<PointRef, &'static str> {
@@ -89,8 +90,7 @@ impl StudyModel {
         match (self.imp().not_played.borrow().len(), self.points().len()) {
             (0, _) => String::new(),
             (n, all) if n == all => "None of these clips can be played here. The list says why.".into(),
-            (1, _) => "1 point cannot be played here. The list says why.".into(),
-            (n, _) => format!("{} cannot be played here. The list says why.", points_word(n)),
+            (n, _) => format!("{} cannot be played here. The list says why.", Counted(n, Noun::Point)),
         }
     }
 
@@ -118,10 +118,11 @@ impl StudyModel {
                     self.tell(Told::Played);
                 }
                 if others > 0 {
+                    let n = Counted(others, Noun::Point);
                     let words = format!(
-                        "Only the clips of the open match are played. {} of other matches are left out: choose one in \
+                        "Only the clips of the open match are played. {n} of other matches {} left out: choose one in \
                          the list to open its match.",
-                        points_word(others)
+                        n.is()
                     );
                     model.say_too(&words);
                 }

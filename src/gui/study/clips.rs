@@ -8,10 +8,11 @@ use super::cells::Cells;
 use super::clip_list::{ClipModel, Rows};
 use super::model::{StudyModel, Told};
 use super::outside::{capital, fill_row, row_widget};
+use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::gui::model::Event;
 use crate::session::study::found::Found;
-use crate::session::study::spot::{Part, Spot, heads, points_word};
+use crate::session::study::spot::{Part, Spot, heads};
 
 /// Fewer clips than this need no search.
 const FEW_CLIPS: usize = 6;
@@ -213,10 +214,10 @@ impl ClipsPanel {
         let number = if shown == all { all.to_string() } else { format!("{shown} of {all}") };
         let number = match study.spot() {
             // Shots are counted, and a clip shows a point.
-            Spot::Number(at) => answered.found.shots(at).map(|n| {
-                let s = if n == 1 { "" } else { "s" };
-                format!("{n} shot{s} in {}", points_word(all))
-            }),
+            Spot::Number(at) => answered
+                .found
+                .shots(at)
+                .map(|n| format!("{} in {}", Counted(n, Noun::Shot), Counted(all, Noun::Point))),
             _ => None,
         }
         .unwrap_or(number);

@@ -8,9 +8,9 @@ use super::files;
 use super::model::{StudyModel, Told};
 use super::outside::named;
 use super::widgets::children;
+use crate::counted::{Counted, Noun};
 use crate::session::study::asking::Answered;
 use crate::session::study::facets::Facet;
-use crate::session::study::spot::points_word;
 
 /// The facet that chooses among the matches: of use only where there are several.
 const MATCHES: usize = 1;
@@ -127,8 +127,8 @@ impl FilterPanel {
     fn show(&self, study: &StudyModel, answered: &Answered) {
         let imp = self.imp();
         let (matches, points) = (answered.pool.matches().len(), answered.pool.points());
-        let s = if matches == 1 { "" } else { "es" };
-        imp.pool_words.set_label(&format!("{matches} match{s}, {}", points_word(points)));
+        let pool = format!("{}, {}", Counted(matches, Noun::Match), Counted(points, Noun::Point));
+        imp.pool_words.set_label(&pool);
         imp.alone.set_visible(matches > 1);
         let now = (answered.facets.clone(), answered.picks.clone());
         // The menus stay while they would be the same, so that none closes while it is used.

@@ -7,6 +7,7 @@ use super::parts::{Fit, Tables};
 use super::plot::{LEGEND, axis, plot};
 use super::strata::strata;
 use super::widgets::{card, text};
+use crate::counted::{Counted, Noun};
 use crate::near;
 use crate::session::study::spot::{Part, Spot, heads, words_of};
 use crate::summary::study::{Counts, Row, Section};
@@ -77,7 +78,7 @@ impl Tables<'_> {
             return;
         }
         let of = |known| Spot::NoRow { section: n, known };
-        let have = if s.cannot_tell.len() == 1 { "has" } else { "have" };
+        let have = Counted(s.cannot_tell.len(), Noun::Point).has();
         let all = [
             (of(false), format!("{{}} {have} no {}", s.lacking)),
             (of(true), format!("{{}} {}", s.outside_means)),

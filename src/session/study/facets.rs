@@ -89,8 +89,8 @@ fn court_served_from() -> Facet {
         "Court served from",
         [
             ("Both courts", What::Court(None)),
-            ("Deuce court", What::Court(Some(CourtSide::Deuce))),
-            ("Ad court", What::Court(Some(CourtSide::Ad))),
+            (CourtSide::Deuce.title(), What::Court(Some(CourtSide::Deuce))),
+            (CourtSide::Ad.title(), What::Court(Some(CourtSide::Ad))),
         ],
     )
 }

@@ -3,6 +3,7 @@
 //! The number at a place is the length of its list, so a number and its clips can never differ.
 
 use super::found::{Found, NumberAt};
+use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::summary::Tally;
 use crate::summary::study::{Counts, Row, Section};
@@ -78,11 +79,6 @@ pub const fn heads(counts: Counts) -> [&'static str; 2] {
 /// The short verdict of a row's comparison, for a table; empty if there is no rate.
 pub fn words_of(row: &Row) -> String {
     row.tally.rate.map_or_else(String::new, |_| row.verdict.short())
-}
-
-/// So many points.
-pub fn points_word(n: usize) -> String {
-    format!("{n} point{}", if n == 1 { "" } else { "s" })
 }
 
 impl Spot {
@@ -219,7 +215,7 @@ impl Spot {
         {
             return spoken_row(r, head);
         }
-        format!("{}: {}", self.title(f), points_word(self.count(f)))
+        format!("{}: {}", self.title(f), Counted(self.count(f), Noun::Point))
     }
 }
 
@@ -245,7 +241,7 @@ const fn word(part: Part, counts: Counts) -> &'static str {
 /// `Wide serve, then open court: 14 points, 11 won, 79 %, 95 % interval 52 to 92, too few to tell`.
 fn spoken_row(r: &Row, head: &str) -> String {
     let t = &r.tally;
-    let mut parts = vec![points_word(t.points.len()), format!("{} {head}", t.won.len())];
+    let mut parts = vec![Counted(t.points.len(), Noun::Point).to_string(), format!("{} {head}", t.won.len())];
     parts.extend(Some(t.unknown.len()).filter(|n| *n > 0).map(|n| format!("{n} unknown")));
     parts.extend(Some(r.cannot_tell.len()).filter(|n| *n > 0).map(|n| format!("{n} may show it")));
     parts.extend(t.rate.map(|rate| {

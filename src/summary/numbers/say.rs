@@ -2,6 +2,7 @@
 
 use super::table::{Numbers, Part, Value};
 use super::what::Number;
+use crate::counted::{Counted, Noun};
 use crate::evidence::{FEW, Percent};
 
 impl Numbers {
@@ -14,8 +15,8 @@ impl Numbers {
             let share = |n: usize| {
                 if all < FEW { String::new() } else { format!(" ({})", Percent::of(n as f64 / all as f64)) }
             };
-            let s = if all == 1 { "" } else { "s" };
-            said.push(format!("{a} won {won} of {all} point{s}{}, {b} {lost}{}", share(won), share(lost)));
+            let points = Counted(all, Noun::Point);
+            said.push(format!("{a} won {won} of {points}{}, {b} {lost}{}", share(won), share(lost)));
         }
         let games = |column| {
             let held =
@@ -31,16 +32,16 @@ impl Numbers {
         let ends = |number| both(&of, number).map(|[(ours, _), (theirs, _)]| [ours, theirs]);
         if let Some((winners, errors)) = ends(Number::Winners).zip(ends(Number::UnforcedErrors)) {
             let one = |n: usize| {
-                format!("{} and {}", words(winners[n], "winner"), words(errors[n], "unforced error"))
+                format!(
+                    "{} and {}",
+                    Counted(winners[n], Noun::Winner),
+                    Counted(errors[n], Noun::UnforcedError)
+                )
             };
             said.push(format!("{a}: {}; {b}: {}", one(0), one(1)));
         }
         said
     }
-}
-
-fn words(n: usize, what: &str) -> String {
-    format!("{n} {what}{}", if n == 1 { "" } else { "s" })
 }
 
 /// Of both players, if it was counted of both.

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::what::{Number, Topic};
+use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::summary::Rate;
 
@@ -84,7 +85,7 @@ impl Part {
 impl Numbers {
     /// What to know beside a part.
     pub fn notes(&self, part: &Part) -> Vec<String> {
-        let points = |n: usize| format!("{n} point{}", if n == 1 { "" } else { "s" });
+        let points = |n| Counted(n, Noun::Point);
         let mut notes = Vec::new();
         let mut missing: Vec<Topic> =
             part.rows.iter().map(Row::about).filter(|t| part.is_missing(*t)).collect();

@@ -7,6 +7,7 @@ use super::by::By;
 use super::by::{Value, tried};
 use super::findings::{Changes, Mix};
 use super::phrase;
+use crate::counted::{Counted, Noun};
 use crate::evidence::{
     ALPHA, ChiSquared, Entropy, FEW, Percent, Proportion, conditional_entropy, entropy, equal_rates,
     false_discovery, joint, runs,
@@ -154,8 +155,8 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
     let n = mix.entropy.n;
     let [wide, body, t] = mix.directions;
     if n < FEW {
-        let s = if n == 1 { "" } else { "s" };
-        return format!("{}: {n} serve{s}, too few to say how mixed they are", mix.of);
+        let serves = Counted(n, Noun::Serve);
+        return format!("{}: {serves}, too few to say how mixed they are", mix.of);
     }
     let hard = hardness(mix.entropy);
     let mut parts = vec![format!(

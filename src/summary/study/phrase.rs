@@ -6,6 +6,7 @@ use super::draft::Draft;
 use super::facets::Facets;
 use super::pool::Pool;
 use super::question::Part;
+use crate::counted::{Counted, Noun};
 use crate::evidence::{FEW, Percent};
 use crate::record::printable;
 use crate::summary::{Rate, Tally, Whose};
@@ -48,10 +49,8 @@ impl Speaker {
 
     /// `for Holt (51 points)`, or of both players `in 51 points`.
     pub(super) fn whom(&self, points: usize) -> String {
-        let s = if points == 1 { "" } else { "s" };
-        self.name
-            .as_ref()
-            .map_or_else(|| format!("in {points} point{s}"), |name| format!("for {name} ({points} point{s})"))
+        let points = Counted(points, Noun::Point);
+        self.name.as_ref().map_or_else(|| format!("in {points}"), |name| format!("for {name} ({points})"))
     }
 
     /// The player asked about, or the server.
@@ -131,16 +130,14 @@ impl Said<'_> {
             Counts::Winner => ("ended", " with a winner"),
             Counts::UnforcedError => ("ended", " with an unforced error"),
         };
-        let s = |r: Rate| if r.of == 1 { "" } else { "s" };
         let others = self.others.rate.map_or_else(String::new, |r| {
-            format!(", and {} of {} other point{}{}", r.won, r.of, s(r), share(r))
+            format!(", and {} of {}{}", r.won, Counted(r.of, Noun::OtherPoint), share(r))
         });
         Some(format!(
-            "{} {verb} {} of {} point{}{}{end} {}{others}",
+            "{} {verb} {} of {}{}{end} {}{others}",
             speaker.subject(self.won_by),
             rate.won,
-            rate.of,
-            s(rate),
+            Counted(rate.of, Noun::Point),
             share(rate),
             self.points()
         ))

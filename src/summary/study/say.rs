@@ -6,6 +6,7 @@ use super::mix;
 use super::phrase::{Said, Speaker};
 use super::question::Question;
 use super::question::{Ask, Part};
+use crate::counted::{Counted, Noun};
 use crate::evidence::{Caution, Comparison, FEW, Reversal, Verdict, about};
 use crate::record::printable;
 use crate::summary::{Tally, Whose};
@@ -117,19 +118,18 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
     let most = |r: Option<&Row>| r.map_or_else(String::new, |r| format!(". The largest: {}", r.numbers));
     match (chances, none) {
         (1.., _) => {
-            let differ = if chances == 1 { "1 difference".into() } else { format!("{chances} differences") };
-            let questions = chances + none + little;
-            let s = if questions == 1 { "" } else { "s" };
+            let differ = Counted(chances, Noun::Difference);
+            let questions = Counted(chances + none + little, Noun::Comparison);
             format!(
-                "nothing stands out {whom}: {differ} among {questions} comparison{s} may be chance{}",
+                "nothing stands out {whom}: {differ} among {questions} may be chance{}",
                 most(chance().max_by(largest))
             )
         }
         (0, 1..) => {
             let few = if little == 0 { String::new() } else { format!(", and {little} had too few points") };
-            let s = if none == 1 { "" } else { "s" };
+            let none = Counted(none, Noun::Comparison);
             format!(
-                "nothing stands out {whom}: {none} comparison{s} found no difference{few}{}",
+                "nothing stands out {whom}: {none} found no difference{few}{}",
                 most(seen().max_by(largest))
             )
         }
@@ -142,10 +142,9 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
 
 /// How many more points would tell something of this row.
 fn wanting(r: &Row, whom: &str) -> String {
-    let more = about(more_points(r).max(1));
-    let s = if more == 1 { "" } else { "s" };
+    let more = Counted(about(more_points(r).max(1)), Noun::MorePoint);
     format!(
-        "nothing stands out {whom}: there are too few points. About {more} more point{s} would show a difference of 20 \
+        "nothing stands out {whom}: there are too few points. About {more} would show a difference of 20 \
          percentage points, if there is one. So far: {}",
         r.numbers
     )

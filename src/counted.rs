@@ -1,0 +1,119 @@
+//! So many of a thing, in words: the one place that knows a noun's plural.
+
+use std::fmt;
+
+/// What can be counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Noun {
+    /// A comparison of a row with its others.
+    Comparison,
+    /// A day.
+    Day,
+    /// A difference that a comparison found.
+    Difference,
+    /// A change of the record, as the journal has it.
+    Edit,
+    /// A let.
+    Let,
+    /// A match.
+    Match,
+    /// More of the points that there are.
+    MorePoint,
+    /// Another point than those of a row.
+    OtherPoint,
+    /// A point.
+    Point,
+    /// A record.
+    Record,
+    /// A serve.
+    Serve,
+    /// A shot.
+    Shot,
+    /// A strike heard.
+    Strike,
+    /// An unforced error.
+    UnforcedError,
+    /// A winner.
+    Winner,
+}
+
+impl Noun {
+    /// The word for one, and for several.
+    const fn words(self) -> [&'static str; 2] {
+        match self {
+            Self::Comparison => ["comparison", "comparisons"],
+            Self::Day => ["day", "days"],
+            Self::Difference => ["difference", "differences"],
+            Self::Edit => ["edit", "edits"],
+            Self::Let => ["let", "lets"],
+            Self::Match => ["match", "matches"],
+            Self::MorePoint => ["more point", "more points"],
+            Self::OtherPoint => ["other point", "other points"],
+            Self::Point => ["point", "points"],
+            Self::Record => ["record", "records"],
+            Self::Serve => ["serve", "serves"],
+            Self::Shot => ["shot", "shots"],
+            Self::Strike => ["strike", "strikes"],
+            Self::UnforcedError => ["unforced error", "unforced errors"],
+            Self::Winner => ["winner", "winners"],
+        }
+    }
+}
+
+/// So many of a thing: `1 point`, `12 points`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Counted(pub usize, pub Noun);
+
+impl Counted {
+    const fn one(self) -> usize {
+        if self.0 == 1 { 0 } else { 1 }
+    }
+
+    /// The noun alone, as it stands after this number.
+    pub const fn noun(self) -> &'static str {
+        self.1.words()[self.one()]
+    }
+
+    /// `is`, `are`.
+    pub const fn is(self) -> &'static str {
+        ["is", "are"][self.one()]
+    }
+
+    /// `has`, `have`.
+    pub const fn has(self) -> &'static str {
+        ["has", "have"][self.one()]
+    }
+
+    /// `lacks`, `lack`.
+    pub const fn lacks(self) -> &'static str {
+        ["lacks", "lack"][self.one()]
+    }
+
+    /// `does`, `do`.
+    pub const fn does(self) -> &'static str {
+        ["does", "do"][self.one()]
+    }
+}
+
+impl fmt::Display for Counted {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.0, self.noun())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_is_told_apart_from_none_and_many() {
+        let said = |n| format!("{} {}", Counted(n, Noun::Match), Counted(n, Noun::Match).has());
+        assert_eq!([said(0), said(1), said(2)], ["0 matches have", "1 match has", "2 matches have"]);
+        assert_eq!(Counted(1, Noun::OtherPoint).to_string(), "1 other point");
+        let verbs = |n| {
+            let c = Counted(n, Noun::Point);
+            [c.is(), c.lacks(), c.does()]
+        };
+        assert_eq!((verbs(1), verbs(2)), (["is", "lacks", "does"], ["are", "lack", "do"]));
+    }
+}
