@@ -129,9 +129,6 @@ fn the_keys_in_the_guide_are_those_of_the_built_in_card() {
 const LONG: &[(&str, &str)] = &[
     ("demo::figure::swing_keys", "a table of the joints' angles, one line each"),
     ("facts::point::one", "one line for each field of the facts"),
-    ("gui::log::chips::lit", "one arm for each key that can be lit"),
-    ("gui::log::pad_card::set_up", "one part after another; to be parted with the pad over the picture"),
-    ("gui::start::page::row", "the parts of a row, one after another"),
     ("pattern::say::words", "one line for each kind of condition"),
 ];
 

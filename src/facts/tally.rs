@@ -4,8 +4,9 @@
 use std::ops::Range;
 use std::sync::Arc;
 
-use super::point::{PointFacts, one};
-use crate::record::{Change, Record, Shared};
+use super::point::{PointFacts, agreed, one};
+use crate::record::{Change, Point, Record, Shared};
+use crate::tennis::End;
 use crate::tennis::count::Count;
 use crate::tennis::odds::Odds;
 use crate::tennis::replay::Replay;
@@ -21,6 +22,8 @@ pub struct Tally {
     /// The count before every [`STEP`]th point, from the first on.
     counts: Vec<Count>,
     odds: Option<Arc<Odds>>,
+    /// The end from which the next point is served, if every possible score says the same.
+    next_server_end: Option<End>,
 }
 
 /// The facts of every point of a record, in its order.
@@ -37,6 +40,7 @@ impl Tally {
             replay: Replay::new(setup),
             counts: vec![Count::new(setup)],
             odds: Odds::usual(record.about.counted_by()),
+            next_server_end: None,
         };
         tally.count(record, 0, None);
         tally
@@ -50,6 +54,11 @@ impl Tally {
     /// The score before each point and after the last, and what contradicts it.
     pub const fn replay(&self) -> &Replay {
         &self.replay
+    }
+
+    /// The end from which the next point is served, where every score that is possible says the same.
+    pub const fn next_server_end(&self) -> Option<End> {
+        self.next_server_end
     }
 
     /// Follows an edit: `record` is the record after it, `change` is what [`Record::apply`] returned.
@@ -91,6 +100,8 @@ impl Tally {
             set(&mut self.replay.states, at, before.counted);
             count.take(&played);
         }
+        let next = count.clone().before(record.points.len(), &Point::default().played());
+        self.next_server_end = agreed(next.states(), |s| s.server_end).flatten();
         noted.close(record.points.len(), count, record.closing_score.as_ref());
         self.replay.end = noted.end.clone();
         self.replay.replace(start..usize::MAX, noted);

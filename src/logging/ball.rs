@@ -9,7 +9,8 @@
 use super::action::Action;
 use super::error::LogError;
 use super::log::{Logger, Plain, Step};
-use super::log::{Stamp, is_open, server_of, stamp};
+use super::log::{Stamp, is_open, stamp};
+use super::scored::Scored;
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, Spin, Stance, Stroke, VolleyKind, Wing};
@@ -93,7 +94,7 @@ impl Logger {
         action: Action,
         at: MatchTime,
         over: MatchTime,
-        record: &Record,
+        record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         if let Some(key) = PadKey::of(action) {
             return self.pad(key, at, over, record);
@@ -144,7 +145,13 @@ impl Logger {
     }
 
     /// Where a shot landed. A serve is neither forehand nor backhand: the backhand key means that it was a fault.
-    fn pad(&self, key: PadKey, at: MatchTime, over: MatchTime, record: &Record) -> Result<Step, LogError> {
+    fn pad(
+        &self,
+        key: PadKey,
+        at: MatchTime,
+        over: MatchTime,
+        record: &Scored<'_>,
+    ) -> Result<Step, LogError> {
         let plain = self.plain;
         let point = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
         if key.backhand && self.chosen(record).is_none() && point.is_none_or(|p| p.shots.is_empty()) {
@@ -243,7 +250,7 @@ impl Logger {
     /// Deletes a shot. A serve that was returned must have been struck, so it becomes a serve that was not seen. Before a
     /// serve is in play, the last fault is deleted. If the shot is the only content of the point, the point is deleted too.
     /// If a shot was chosen, the choice stays at its place.
-    fn ball_out(&self, record: &Record) -> Result<Step, LogError> {
+    fn ball_out(&self, record: &Scored<'_>) -> Result<Step, LogError> {
         let at = self.current.filter(|i| *i < record.points.len()).ok_or(LogError::NoPoint)?;
         if began_with(&record.points[at]) {
             let mut step = self.delete(record)?;
@@ -251,7 +258,7 @@ impl Logger {
             record.points[at].plan.clone_into(&mut step.after.plan);
             return Ok(step);
         }
-        let (n, server) = (self.chosen(record), server_of(record, at));
+        let (n, server) = (self.chosen(record), record.server(at));
         let mut left = (0, false);
         let step = self.with_current(record, |point, i| {
             let last = point.shots.len().checked_sub(1);
@@ -279,9 +286,9 @@ impl Logger {
     }
 
     /// Inserts a shot that was not seen after the chosen one, and chooses it.
-    fn ball_in(&self, record: &Record) -> Result<Step, LogError> {
+    fn ball_in(&self, record: &Scored<'_>) -> Result<Step, LogError> {
         let (at, n) = self.ball_of(record)?;
-        let server = server_of(record, at);
+        let server = record.server(at);
         let step = self.with_current(record, |point, _| {
             point.shots.insert(n + 1, Shot::default());
             settle(point);

@@ -3,8 +3,9 @@
 use super::action::Action;
 use super::ball::{close, fits, follow, is_error, missed, other, settle};
 use super::error::LogError;
+use super::log::is_open;
 use super::log::{Logger, Plain, Step};
-use super::log::{is_open, server_of};
+use super::scored::Scored;
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{FaultKind, Miss};
@@ -89,7 +90,7 @@ impl Logger {
         &self,
         action: Action,
         at: MatchTime,
-        record: &Record,
+        record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         match (action, Ending::of(action)) {
             (_, Some(Ending::In(finish))) => self.finish(finish, false, at, record),
@@ -113,7 +114,7 @@ impl Logger {
 
     /// If missed shots are logged with a pad key too, a plain error key is about the last shot. A serve in play is not missed,
     /// unless the key says where the miss went: then the serve was a fault.
-    fn missed_shot(&self, said: Missed, at: MatchTime, record: &Record) -> Result<Step, LogError> {
+    fn missed_shot(&self, said: Missed, at: MatchTime, record: &Scored<'_>) -> Result<Step, LogError> {
         let point = self.current.and_then(|i| record.points.get(i));
         let keyed = said.keyed != self.plain.misses;
         let open = point.is_some_and(is_open);
@@ -151,8 +152,8 @@ impl Logger {
     }
 
     /// The serve in play was not returned; it stays open whether it was an ace or an error.
-    fn unreturned(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let server = self.current.and_then(|i| server_of(record, i));
+    fn unreturned(&self, at: MatchTime, record: &Scored<'_>) -> Result<Step, LogError> {
+        let server = self.current.and_then(|i| record.server(i));
         self.with_current(record, |point, i| {
             let balls = point.shots.len();
             if balls > 2 || point.finish == Some(Finish::Winner) {
@@ -198,8 +199,14 @@ impl Logger {
         Ok(Step { after: Self { plan: self.plan.clone(), ..step.after }, ..step })
     }
 
-    fn finish(&self, finish: Finish, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
+    fn finish(
+        &self,
+        finish: Finish,
+        keyed: bool,
+        at: MatchTime,
+        record: &Scored<'_>,
+    ) -> Result<Step, LogError> {
+        let (server, plain) = (self.current.and_then(|i| record.server(i)), self.plain);
         self.with_current(record, |point, i| {
             let balls = point.shots.len();
             if balls == 0 || point.logged == Some(Logged::Opening) {
@@ -234,8 +241,8 @@ impl Logger {
     }
 
     /// Where the last shot was missed. In an open rally this ends the point with an error of unknown kind.
-    fn miss(&self, went: Went, keyed: bool, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
+    fn miss(&self, went: Went, keyed: bool, at: MatchTime, record: &Scored<'_>) -> Result<Step, LogError> {
+        let (server, plain) = (self.current.and_then(|i| record.server(i)), self.plain);
         self.with_current(record, |point, i| {
             if let Some(Finish::Ace | Finish::Winner) = point.finish {
                 return Err(LogError::NoMiss { number: i + 1, ace: point.finish == Some(Finish::Ace) });
@@ -270,9 +277,9 @@ impl Logger {
         went: Went,
         keyed: bool,
         at: MatchTime,
-        record: &Record,
+        record: &Scored<'_>,
     ) -> Result<Step, LogError> {
-        let (server, plain) = (self.current.and_then(|i| server_of(record, i)), self.plain);
+        let (server, plain) = (self.current.and_then(|i| record.server(i)), self.plain);
         self.with_current(record, |point, i| {
             let same = (point.finish, Went::of(point)) == (Some(kind), Some(went));
             let now = if same { (None, None) } else { (Some(kind), Some(went)) };

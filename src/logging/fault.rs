@@ -3,7 +3,8 @@
 use super::ball::{close, fits, other};
 use super::error::LogError;
 use super::log::{Logger, Step};
-use super::log::{is_open, place_of, server_end_of, server_of};
+use super::log::{is_open, place_of};
+use super::scored::Scored;
 use crate::record::{Finish, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Depth, FaultKind, Row};
@@ -15,9 +16,9 @@ impl Logger {
         &self,
         kind: Option<FaultKind>,
         at: MatchTime,
-        record: &Record,
+        record: &Scored<'_>,
     ) -> Result<Step, LogError> {
-        let server = self.current.and_then(|i| server_of(record, i));
+        let server = self.current.and_then(|i| record.server(i));
         self.with_current(record, |point, i| {
             let before = point.faults.unwrap_or(0);
             let balls = point.shots.len();
@@ -43,7 +44,12 @@ impl Logger {
     }
 
     /// A serve that was a fault, with its place, in one key: the first key of a point, or the first of its second serve.
-    pub(super) fn serve_out(&self, serve: Shot, over: MatchTime, record: &Record) -> Result<Step, LogError> {
+    pub(super) fn serve_out(
+        &self,
+        serve: Shot,
+        over: MatchTime,
+        record: &Scored<'_>,
+    ) -> Result<Step, LogError> {
         let current = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
         let Some(i) = current else {
             let at = serve.at.unwrap_or(over);
@@ -53,7 +59,7 @@ impl Logger {
                 Point { serves_out: vec![serve], faults: Some(1), ..Point::default() },
             );
         };
-        let server = server_of(record, i);
+        let server = record.server(i);
         self.with_current(record, |point, i| {
             if point.faults >= Some(2) {
                 return Err(LogError::TwoFaults { number: i + 1 });
@@ -84,9 +90,9 @@ impl Logger {
 
     /// The kind of fault that the row of a pad key means: the row by the net is net, the deep row is long, the middle row
     /// says neither.
-    pub(super) fn fault_kind(&self, row: Row, at: MatchTime, record: &Record) -> Option<FaultKind> {
+    pub(super) fn fault_kind(&self, row: Row, at: MatchTime, record: &Scored<'_>) -> Option<FaultKind> {
         let open = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
-        let from = server_end_of(record, open.unwrap_or_else(|| place_of(record, at)))?;
+        let from = record.server_end(open.unwrap_or_else(|| place_of(record, at)))?;
         match Depth::of(row, from.other()) {
             Depth::Short => Some(FaultKind::Net),
             Depth::Mid => None,

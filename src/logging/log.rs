@@ -9,10 +9,9 @@ use std::time::Duration;
 use super::action::Action;
 use super::error::LogError;
 use super::react::Pair;
+use super::scored::Scored;
 use crate::record::{Edit, Logged, Point, Record};
-use crate::tennis::possible::Possible;
-use crate::tennis::score::PointState;
-use crate::tennis::{End, Side};
+use crate::tennis::Side;
 use crate::time::MatchTime;
 
 /// The presentation times of the footage's frames, for moving a stamp by one frame.
@@ -157,7 +156,7 @@ impl Logger {
         action: Action,
         moment: impl Into<Moment>,
         frames: &dyn FrameClock,
-        record: &Record,
+        record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         let moment = moment.into();
         let mut step = self.act_at(action, self.struck(moment, frames), frames, record)?;
@@ -189,7 +188,7 @@ impl Logger {
         action: Action,
         at: MatchTime,
         frames: &dyn FrameClock,
-        record: &Record,
+        record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         // A point that is logged on one frame lasts until the next.
         let begun =
@@ -371,38 +370,6 @@ pub fn open_point(record: &Record) -> Option<usize> {
 /// Whether a point has begun and not ended.
 pub(super) const fn is_open(point: &Point) -> bool {
     point.start.is_some() && point.end.is_none()
-}
-
-/// Who serves a point, where every score that is possible says the same.
-pub(super) fn server_of(record: &Record, at: usize) -> Option<Side> {
-    record.points.get(at)?;
-    said_of(record, at, |s| Some(s.server))
-}
-
-/// The end from which a point is served, likewise; also of the point that comes next.
-pub(super) fn server_end_of(record: &Record, at: usize) -> Option<End> {
-    said_of(record, at, |s| s.server_end)
-}
-
-/// What every score that is possible before a point says alike.
-fn said_of<T: PartialEq>(record: &Record, at: usize, of: impl Fn(&PointState) -> Option<T>) -> Option<T> {
-    let mut possible = Possible::new(record.about.setup());
-    let next = Point::default();
-    for (i, point) in record.points.iter().chain([&next]).take(at + 1).enumerate() {
-        let played = point.played();
-        if let Some(mark) = played.score_before {
-            // The replay reports what contradicts it.
-            let _ = possible.mark(mark, i > 0);
-        }
-        if i == at {
-            let states = possible.states(&played);
-            let mut said = states.iter().map(of);
-            let first = said.next()??;
-            return said.all(|s| s.as_ref() == Some(&first)).then_some(first);
-        }
-        possible.take(&played);
-    }
-    None
 }
 
 /// Removes the times of shots that are outside the point after a stamp was moved. A serve that was at the start moves with the

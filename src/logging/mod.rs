@@ -19,6 +19,7 @@ pub mod line;
 pub mod log;
 pub mod pad;
 pub mod react;
+mod scored;
 #[cfg(all(test, feature = "video"))]
 mod truth_tests;
 #[cfg(test)]
@@ -33,3 +34,4 @@ pub use key::{Key, Press};
 pub use line::{Line, Segment};
 pub use log::{FrameClock, Logger, Moment, Plain, Step};
 pub use pad::{PadView, Phase};
+pub use scored::Scored;

@@ -5,7 +5,8 @@ use super::code::Layout;
 use super::key::{Key, Press};
 use super::log::{FrameClock, Logger, Moment};
 use super::pad::PadView;
-use crate::facts::facts;
+use super::scored::Scored;
+use crate::facts::{Tally, facts};
 use crate::record::{Edit, Record};
 use crate::time::MatchTime;
 
@@ -59,7 +60,10 @@ impl Typist {
         }
         let step = match &meaning {
             Meaning::Tag(t) => self.logger.tag(t, &self.record),
-            Meaning::Do(a) => self.logger.act(*a, moment, &Every40, &self.record),
+            Meaning::Do(a) => {
+                let tally = Tally::of(&self.record);
+                self.logger.act(*a, moment, &Every40, &Scored::new(&self.record, &tally))
+            }
         };
         match step {
             Ok(step) => {

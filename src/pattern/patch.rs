@@ -69,7 +69,7 @@ pub fn remove(text: &str, at: usize) -> Option<String> {
     if let Some(next) = all.get_mut(at) {
         let prefix = stays + words(next.decor().prefix()).trim_start_matches('\n');
         next.decor_mut().set_prefix(prefix);
-    } else {
+    } else if !stays.trim().is_empty() {
         let trailing = stays + words(Some(doc.trailing())).as_str();
         doc.set_trailing(trailing);
     }

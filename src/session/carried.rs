@@ -1,9 +1,10 @@
 //! A corrected server, carried through the rest of the game.
 
 use crate::logging::ball::winner_by_shots;
-use crate::record::check::contradictions;
+use crate::record::check::{Finding, contradictions};
 use crate::record::{Edit, Finish, Point, Record};
 use crate::tennis::Side;
+use crate::tennis::count::Count;
 use crate::tennis::pair::Server;
 use crate::tennis::score::{Called, PointState};
 
@@ -36,31 +37,39 @@ impl Carried {
         if old.served_by == corrected.served_by || corrected.score_before != old.score_before {
             return None;
         }
-        let before = record.replay().states;
+        let before = record.replay();
         let mut new = record.clone();
         let server = corrected.served_by;
         let mut carried = Self { changes: Vec::new(), points: Vec::new(), server, impossible: Vec::new() };
-        for (i, was) in record.points.iter().enumerate().skip(at) {
-            if i > at && (!same_game(&new.replay().states, at, i) || was.score_before.is_some()) {
-                break;
-            }
-            if i > at && was.served_by != old.served_by {
+        let mut count = Count::new(record.about.setup());
+        let mut first = None;
+        for (i, was) in record.points.iter().enumerate() {
+            if i < at {
+                count.before(i, &was.played());
+                count.take(&was.played());
                 continue;
             }
-            let point = if i == at {
-                corrected.clone()
-            } else {
-                Point { served_by: corrected.served_by, ..was.clone() }
-            };
-            carried.take(&mut new, i, point, before[i].server);
+            let belongs = i == at || was.served_by == old.served_by;
+            let mut point = if belongs { Point { served_by: server, ..was.clone() } } else { was.clone() };
+            if i == at {
+                point = corrected.clone();
+            }
+            let now = count.before(i, &point.played()).counted;
+            let first = first.get_or_insert_with(|| now.clone());
+            if i > at && (!same_game(first, &now) || was.score_before.is_some()) {
+                break;
+            }
+            if belongs {
+                carried.take(&mut new, i, point, (before.states[i].server, now.server));
+            }
+            count.take(&new.points[i].played());
         }
-        carried.find_impossible(record, &new);
+        carried.find_impossible(contradictions(record, &before), &new);
         Some(carried)
     }
 
     /// What newly contradicts the score at the points that change.
-    fn find_impossible(&mut self, old: &Record, new: &Record) {
-        let before = contradictions(old, &old.replay());
+    fn find_impossible(&mut self, before: Vec<Finding>, new: &Record) {
         let mut now = contradictions(new, &new.replay());
         now.retain(|f| !before.contains(f));
         let changes = |at: usize| self.changes.iter().any(|c| c.at == at);
@@ -68,16 +77,15 @@ impl Carried {
         self.impossible = found.collect();
     }
 
-    fn take(&mut self, new: &mut Record, at: usize, point: Point, was: Side) {
+    /// Takes a point that somebody served before, and another serves now.
+    fn take(&mut self, new: &mut Record, at: usize, mut point: Point, (was, now): (Side, Side)) {
         let old_winner = point.winner;
-        new.points[at] = point;
-        let now = new.replay().states[at].server;
-        let point = &mut new.points[at];
-        if was != now && old_winner.is_some() && follows(point, was) == old_winner {
-            point.winner = follows(point, now);
+        if was != now && old_winner.is_some() && follows(&point, was) == old_winner {
+            point.winner = follows(&point, now);
         }
+        new.points[at] = point.clone();
         self.changes.push(Changed { at, winner: point.winner != old_winner });
-        self.points.push((at, point.clone()));
+        self.points.push((at, point));
     }
 
     /// Whether it changes more than who served this one point, so that the user is asked first.
@@ -143,10 +151,9 @@ fn listed(numbers: &[usize]) -> String {
 }
 
 /// Whether two points belong to one game with one server. In a tie-break and in a drill the server changes by itself.
-fn same_game(states: &[PointState], a: usize, b: usize) -> bool {
-    let game = |i: usize| states.get(i).map(|s| (s.set, s.game));
-    let one_server = |s: &PointState| !matches!(s.called, Called::TieBreak(_) | Called::NoScore);
-    game(a) == game(b) && states.get(a).is_some_and(one_server)
+fn same_game(a: &PointState, b: &PointState) -> bool {
+    let one_server = !matches!(a.called, Called::TieBreak(_) | Called::NoScore);
+    one_server && (a.set, a.game) == (b.set, b.game)
 }
 
 /// Who wins a point by how it ended, if `server` served it; `None` if that does not decide.

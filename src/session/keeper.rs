@@ -21,7 +21,7 @@ use super::score_now::with_score_now;
 use super::undone::change_words;
 use crate::facts::{PointFacts, Tally};
 use crate::logging::log::open_point;
-use crate::logging::{Action, Logger, Moment, PadView, Plain, Step};
+use crate::logging::{Action, Logger, Moment, PadView, Plain, Scored, Step};
 use crate::record::check::{Finding, contradictions};
 use crate::record::store::Store;
 use crate::record::{Change, Edit, Record, RecordError, Shared};
@@ -254,7 +254,9 @@ impl Work {
     fn does(&mut self, ask: Ask) -> Result<Done, AskError> {
         let record = self.store.record();
         let step = match ask {
-            Ask::Act(action, shown) => self.logger.act(action, shown, &*self.parts, record),
+            Ask::Act(action, shown) => {
+                self.logger.act(action, shown, &*self.parts, &Scored::new(record, &self.tally))
+            }
             Ask::Tag(tag) => self.logger.tag(&tag, record),
             Ask::Note(note) => self.logger.note(&note, record),
             Ask::Plan(plan) => self.logger.plan(&plan, record),

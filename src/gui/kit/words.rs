@@ -4,6 +4,9 @@ use gtk::prelude::*;
 
 pub use crate::session::words::capital;
 
+/// The sign of a contradiction, before its words.
+pub const DOUBT: &str = "⚠";
+
 /// Gives a control its spoken name. In a drop-down or a button with a menu the focus is on the button inside, so that
 /// has it too.
 pub fn named(control: &gtk::Widget, name: &str) {

@@ -7,8 +7,8 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::pad_card::{face, press, title};
-use crate::gui::model::{Event, Model};
+use super::pad_card::{face, title, wire};
+use crate::gui::model::Model;
 use crate::gui::pad::Pad;
 use crate::session::leading::between_words;
 use crate::session::state::Session;
@@ -76,18 +76,11 @@ impl OverPicture {
             self,
             move |m: &Model| over.show(m)
         );
-        for event in [Event::Changed, Event::Current, Event::Pad, Event::Card] {
-            model.on(event, show.clone());
-        }
+        wire(&self.imp().pad, model, &show);
         self.connect_map(glib::clone!(
             #[weak]
             model,
             move |over| over.show(&model)
-        ));
-        self.imp().pad.connect_pressed(glib::clone!(
-            #[weak]
-            model,
-            move |column, row, shift| press(&model, column, row, shift)
         ));
         self.imp().pad.set_dark(true);
         self.add_controller(self.drag());

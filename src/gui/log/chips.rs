@@ -5,7 +5,7 @@ use gtk::prelude::*;
 use crate::gui::kit::words::named;
 use crate::logging::Action;
 use crate::logging::pad::{PadView, Phase};
-use crate::record::{Finish, Point};
+use crate::record::{Finish, Point, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, Spin, Stance, Stroke, VolleyKind, Wing};
 
@@ -224,35 +224,45 @@ pub fn allowed(action: Action, view: &PadView, point: Option<&Point>) -> bool {
 /// Whether what an action says is so: of a point, and of the ball at the cursor.
 pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
     let shot = ball.and_then(|i| point.shots.get(i));
-    let stroke = |s| shot.is_some_and(|x| x.stroke == Some(s));
-    let spin = |s| shot.is_some_and(|x| x.spin == Some(s));
-    let wing = |w| shot.is_some_and(|x| x.wing == Some(w));
-    let depth = |d| shot.is_some_and(|x| x.depth == Some(d));
+    shot.and_then(|shot| lit_of_shot(action, shot)).unwrap_or_else(|| lit_of_point(action, point))
+}
+
+/// Whether it is so of a shot; `None` where it says nothing of one.
+fn lit_of_shot(action: Action, shot: &Shot) -> Option<bool> {
+    Some(match action {
+        Action::DropShot => shot.stroke == Some(Stroke::DropShot),
+        Action::Volley => shot.stroke == Some(Stroke::Volley),
+        Action::Overhead => shot.stroke == Some(Stroke::Overhead),
+        Action::Lob => shot.stroke == Some(Stroke::Lob),
+        Action::Groundstroke => shot.stroke == Some(Stroke::Groundstroke),
+        Action::Slice => shot.spin == Some(Spin::Slice),
+        Action::Topspin => shot.spin == Some(Spin::Topspin),
+        Action::Flat => shot.spin == Some(Spin::Flat),
+        Action::Backhand => shot.wing == Some(Wing::Backhand),
+        Action::Forehand => shot.wing == Some(Wing::Forehand),
+        Action::Approach => shot.approach,
+        Action::AtNet => shot.at_net,
+        Action::NetCord => shot.net_cord,
+        Action::HalfVolley => shot.volley == Some(VolleyKind::Half),
+        Action::SwingingVolley => shot.volley == Some(VolleyKind::Swinging),
+        Action::DepthShort => shot.depth == Some(Depth::Short),
+        Action::DepthMid => shot.depth == Some(Depth::Mid),
+        Action::DepthDeep => shot.depth == Some(Depth::Deep),
+        Action::PaceSlow => shot.pace == Some(Pace::Slow),
+        Action::PaceMedium => shot.pace == Some(Pace::Medium),
+        Action::PaceFast => shot.pace == Some(Pace::Fast),
+        _ => return None,
+    })
+}
+
+/// Whether it is so of a point.
+fn lit_of_point(action: Action, point: &Point) -> bool {
     let went = |miss: Miss| {
         // Before a serve is in play it is said of the fault.
         let fault = point.serves_out.last().filter(|_| point.shots.is_empty());
         point.miss == Some(miss) || fault.is_some_and(|x| x.fault == Some(miss.into()))
     };
-    let pace = |p| shot.is_some_and(|x| x.pace == Some(p));
     match action {
-        Action::DropShot => stroke(Stroke::DropShot),
-        Action::Volley => stroke(Stroke::Volley),
-        Action::Overhead => stroke(Stroke::Overhead),
-        Action::Lob => stroke(Stroke::Lob),
-        Action::Groundstroke => stroke(Stroke::Groundstroke),
-        Action::Slice => spin(Spin::Slice),
-        Action::Topspin => spin(Spin::Topspin),
-        Action::Flat => spin(Spin::Flat),
-        Action::Backhand => wing(Wing::Backhand),
-        Action::Forehand => wing(Wing::Forehand),
-        Action::Approach => shot.is_some_and(|x| x.approach),
-        Action::AtNet => shot.is_some_and(|x| x.at_net),
-        Action::NetCord => shot.is_some_and(|x| x.net_cord),
-        Action::HalfVolley => shot.is_some_and(|x| x.volley == Some(VolleyKind::Half)),
-        Action::SwingingVolley => shot.is_some_and(|x| x.volley == Some(VolleyKind::Swinging)),
-        Action::DepthShort => depth(Depth::Short),
-        Action::DepthMid => depth(Depth::Mid),
-        Action::DepthDeep => depth(Depth::Deep),
         Action::FootFault => point.serves_out.last().is_some_and(|x| x.fault == Some(FaultKind::Foot)),
         Action::Unreturned => point.unreturned,
         Action::PenaltyA => point.penalty == Some(Side::A),
@@ -260,9 +270,6 @@ pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
         Action::TimeA => point.time_violation == Some(Side::A),
         Action::TimeB => point.time_violation == Some(Side::B),
         Action::MissLongWide => point.also_wide,
-        Action::PaceSlow => pace(Pace::Slow),
-        Action::PaceMedium => pace(Pace::Medium),
-        Action::PaceFast => pace(Pace::Fast),
         Action::StanceCentre => point.stance == Some(Stance::Centre),
         Action::StanceHalfway => point.stance == Some(Stance::Halfway),
         Action::StanceWide => point.stance == Some(Stance::Wide),
@@ -286,7 +293,6 @@ pub fn lit(action: Action, point: &Point, ball: Option<usize>) -> bool {
 mod tests {
     use super::*;
     use crate::logging::typing::Typist;
-    use crate::record::Shot;
     use crate::time::MatchTime;
 
     #[test]

@@ -9,6 +9,7 @@ use gtk::subclass::prelude::*;
 
 use super::line_parts::{Part, markup, parts};
 use crate::facts::start_of;
+use crate::gui::kit::words::DOUBT;
 use crate::gui::model::{Event, Model};
 use crate::logging::line::Line;
 use crate::logging::log::open_point;
@@ -16,9 +17,6 @@ use crate::logging::{Action, Meaning};
 use crate::session::leading::between_words;
 use crate::session::state::Session;
 use crate::session::words::capital;
-
-/// The sign of a contradiction, before its words.
-const DOUBT: &str = "⚠";
 
 pub mod imp {
     use super::glib;

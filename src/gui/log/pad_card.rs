@@ -95,9 +95,20 @@ impl PadCard {
             self,
             move |m: &Model| card.show(m)
         );
-        for event in [Event::Changed, Event::Current, Event::Pad, Event::Card] {
-            model.on(event, show.clone());
-        }
+        wire(&self.imp().pad, model, &show);
+        self.wire_choices(model);
+        model.on(
+            Event::Dark,
+            glib::clone!(
+                #[weak(rename_to = card)]
+                self,
+                move |m| card.imp().pad.set_dark(m.dark().get())
+            ),
+        );
+    }
+
+    /// What a plain key means, and the end from which is served.
+    fn wire_choices(&self, model: &Model) {
         let plain = [
             (&self.imp().plain_forehand, Action::PlainForehand),
             (&self.imp().plain_groundstroke, Action::PlainGroundstroke),
@@ -120,19 +131,6 @@ impl PadCard {
                 move |_| model.tell_end(end)
             ));
         }
-        self.imp().pad.connect_pressed(glib::clone!(
-            #[weak]
-            model,
-            move |column, row, shift| press(&model, column, row, shift)
-        ));
-        model.on(
-            Event::Dark,
-            glib::clone!(
-                #[weak(rename_to = card)]
-                self,
-                move |m| card.imp().pad.set_dark(m.dark().get())
-            ),
-        );
     }
 
     fn make_chips(&self, model: &Model) {
@@ -210,8 +208,20 @@ impl PadCard {
     }
 }
 
+/// A pad does what its keys say, and is shown by `show` whenever that may be other than before.
+pub fn wire(pad: &Pad, model: &Model, show: &(impl Fn(&Model) + Clone + 'static)) {
+    for event in [Event::Changed, Event::Current, Event::Pad, Event::Card] {
+        model.on(event, show.clone());
+    }
+    pad.connect_pressed(glib::clone!(
+        #[weak]
+        model,
+        move |column, row, shift| press(&model, column, row, shift)
+    ));
+}
+
 /// What the pad's key of a cell does; with Shift, that of a backhand.
-pub fn press(model: &Model, column: Column, row: Row, shift: bool) {
+fn press(model: &Model, column: Column, row: Row, shift: bool) {
     let action = {
         let session = model.session().borrow();
         let Some(s) = session.as_ref() else { return };

@@ -3,14 +3,11 @@
 use gtk::prelude::*;
 
 use crate::facts::{PointFacts, ball_of};
-use crate::gui::kit::words::label;
+use crate::gui::kit::words::{DOUBT, label};
 use crate::near::has;
 use crate::record::Record;
 use crate::tennis::Side;
 use crate::time::MatchTime;
-
-/// The sign of a contradiction, before its words.
-const DOUBT: &str = "⚠";
 
 /// A row of the list of points.
 #[derive(Debug, Clone)]

@@ -125,40 +125,18 @@ impl StartPage {
     }
 
     fn row(&self, model: &Model, known: &Known, file: &Recent, picture: &gtk::Picture) -> gtk::Box {
-        let (title, said) = words(known, file);
-        let words = gtk::Box::new(gtk::Orientation::Vertical, 2);
-        words.set_valign(gtk::Align::Center);
-        for (text, class) in [(&title, "strong"), (&said, "quiet")] {
-            words.append(
-                &gtk::Label::builder()
-                    .label(text)
-                    .ellipsize(gtk::pango::EllipsizeMode::Middle)
-                    .xalign(0.0)
-                    .css_classes([class])
-                    .build(),
-            );
-        }
-        let inside = gtk::Box::new(gtk::Orientation::Horizontal, 12);
-        inside.append(picture);
-        inside.append(&words);
-        let open =
-            gtk::Button::builder().child(&inside).hexpand(true).sensitive(known.opens.is_some()).build();
-        open.add_css_class("flat");
-        open.set_tooltip_text(Some(&file.path.to_string_lossy()));
-        open.update_property(&[gtk::accessible::Property::Label(&format!("Open {title}, {said}"))]);
+        let said = words(known, file);
+        let row = gtk::Box::new(gtk::Orientation::Horizontal, 4);
+        row.append(&opens(model, known, file, &said, picture));
+        row.append(&self.removes(model, file, &said.0));
+        row
+    }
+
+    /// The button that takes a match off the list.
+    fn removes(&self, model: &Model, file: &Recent, title: &str) -> gtk::Button {
         let off = gtk::Button::builder().label("×").valign(gtk::Align::Center).css_classes(["flat"]).build();
         off.set_tooltip_text(Some("Remove from this list"));
         off.update_property(&[gtk::accessible::Property::Label(&format!("Remove {title} from this list"))]);
-        let opens = known.opens.clone();
-        open.connect_clicked(glib::clone!(
-            #[weak]
-            model,
-            move |_| {
-                if let Some(path) = &opens {
-                    model.open(std::slice::from_ref(path));
-                }
-            }
-        ));
         let path = file.path.clone();
         off.connect_clicked(glib::clone!(
             #[weak(rename_to = page)]
@@ -170,11 +148,48 @@ impl StartPage {
                 off_loop(move || RecentFiles::default().forget(&path), move |()| page.show_recent(&model));
             }
         ));
-        let row = gtk::Box::new(gtk::Orientation::Horizontal, 4);
-        row.append(&open);
-        row.append(&off);
-        row
+        off
     }
+}
+
+/// The button that opens a match: its picture, and in words who plays and where it is.
+fn opens(
+    model: &Model,
+    known: &Known,
+    file: &Recent,
+    (title, said): &(String, String),
+    picture: &gtk::Picture,
+) -> gtk::Button {
+    let words = gtk::Box::new(gtk::Orientation::Vertical, 2);
+    words.set_valign(gtk::Align::Center);
+    for (text, class) in [(title, "strong"), (said, "quiet")] {
+        words.append(
+            &gtk::Label::builder()
+                .label(text)
+                .ellipsize(gtk::pango::EllipsizeMode::Middle)
+                .xalign(0.0)
+                .css_classes([class])
+                .build(),
+        );
+    }
+    let inside = gtk::Box::new(gtk::Orientation::Horizontal, 12);
+    inside.append(picture);
+    inside.append(&words);
+    let open = gtk::Button::builder().child(&inside).hexpand(true).sensitive(known.opens.is_some()).build();
+    open.add_css_class("flat");
+    open.set_tooltip_text(Some(&file.path.to_string_lossy()));
+    open.update_property(&[gtk::accessible::Property::Label(&format!("Open {title}, {said}"))]);
+    let path = known.opens.clone();
+    open.connect_clicked(glib::clone!(
+        #[weak]
+        model,
+        move |_| {
+            if let Some(path) = &path {
+                model.open(std::slice::from_ref(path));
+            }
+        }
+    ));
+    open
 }
 
 /// The place of a picture, empty until it is made.
