@@ -22,8 +22,8 @@ pub struct Tally {
     /// The count before every [`STEP`]th point, from the first on.
     counts: Vec<Count>,
     odds: Option<Arc<Odds>>,
-    /// The end from which the next point is served, if every possible score says the same.
-    next_server_end: Option<End>,
+    /// The count after the last point.
+    after: Count,
 }
 
 /// The facts of every point of a record, in its order.
@@ -40,7 +40,7 @@ impl Tally {
             replay: Replay::new(setup),
             counts: vec![Count::new(setup)],
             odds: Odds::usual(record.about.counted_by()),
-            next_server_end: None,
+            after: Count::new(setup),
         };
         tally.count(record, 0, None);
         tally
@@ -57,8 +57,9 @@ impl Tally {
     }
 
     /// The end from which the next point is served, where every score that is possible says the same.
-    pub const fn next_server_end(&self) -> Option<End> {
-        self.next_server_end
+    pub fn next_server_end(&self) -> Option<End> {
+        let next = self.after.clone().before(self.facts.len(), &Point::default().played());
+        agreed(next.states(), |s| s.server_end).flatten()
     }
 
     /// Follows an edit: `record` is the record after it, `change` is what [`Record::apply`] returned.
@@ -100,8 +101,7 @@ impl Tally {
             set(&mut self.replay.states, at, before.counted);
             count.take(&played);
         }
-        let next = count.clone().before(record.points.len(), &Point::default().played());
-        self.next_server_end = agreed(next.states(), |s| s.server_end).flatten();
+        self.after = count.clone();
         noted.close(record.points.len(), count, record.closing_score.as_ref());
         self.replay.end = noted.end.clone();
         self.replay.replace(start..usize::MAX, noted);
