@@ -1,6 +1,6 @@
 //! Drives the player for `benches/against-mpv.py`: `seek FOOTAGE STEPS SECONDS…`.
 //!
-//! Prints `first frame` as soon as there is one, then one line of JSON: for each kind of wish, the milliseconds from
+//! With 0 steps only the seconds are gone to, and without these a slider is dragged only. Prints `first frame` as soon as there is one, then one line of JSON: for each kind of wish, the milliseconds from
 //! the wish to the frame.
 
 use std::error::Error;
@@ -34,6 +34,20 @@ fn main() -> Answer<()> {
         let seconds: f64 = word.parse()?;
         let frame = media.index.at(MatchTime::from_nanos((seconds * 1e9) as u64));
         seeks.push(timed(&events, frame, || player.seek_frame(frame))?);
+    }
+    if steps == 0 && seeks.is_empty() {
+        let (near, rested) = drags(&player, &events, media.index.len())?;
+        println!(
+            "{}",
+            serde_json::json!({
+                "something near while dragged": near, "the frame after the hand rests (60 ms)": rested
+            })
+        );
+        return Ok(());
+    }
+    if steps == 0 {
+        println!("{}", serde_json::json!({ "exact seek": seeks }));
+        return Ok(());
     }
     let mut from = media.index.len() / 2;
     timed(&events, from, || player.seek_frame(from))?;
@@ -124,16 +138,19 @@ fn wait_for(events: &Events, frame: usize) -> Answer<()> {
     wait(events, |shown| shown == frame).map(|_| ()).map_err(|e| format!("frame {frame}: {e}").into())
 }
 
-/// The first frame that is wanted.
+/// The first frame that is wanted. The thread sleeps until the player wakes it, as the other program's does.
 fn wait(events: &Events, wanted: impl Fn(usize) -> bool) -> Answer<usize> {
-    let begun = Instant::now();
-    while begun.elapsed() < Duration::from_secs(20) {
-        match events.try_recv() {
-            Ok(PlayerEvent::Frame(shown)) if wanted(shown.index) => return Ok(shown.index),
-            Ok(PlayerEvent::Error(e)) => return Err(e.into()),
-            Ok(_) => {}
-            Err(_) => sleep(Duration::from_micros(50)),
+    let found = async {
+        loop {
+            match events.recv().await {
+                Ok(PlayerEvent::Frame(shown)) if wanted(shown.index) => return Ok(shown.index),
+                Ok(PlayerEvent::Error(e)) => return Err(e.to_string()),
+                Ok(_) => {}
+                Err(e) => return Err(e.to_string()),
+            }
         }
-    }
-    Err("no frame came in 20 s".into())
+    };
+    let waited = gst::glib::future_with_timeout(Duration::from_secs(20), found);
+    let found = gst::glib::MainContext::default().block_on(waited);
+    Ok(found.map_err(|_| "no frame came in 20 s")??)
 }

@@ -1,7 +1,8 @@
 //! The main job in the real window, by real key presses: the binary, a display, xdotool, footage made on the spot.
 //! `scripts/drive-window` types a match ball by ball, leaves, opens it again, and compares the record and the window with
 //! the truth; `tests/external/log_a_point.py` logs one point and corrects it, on several keyboard layouts;
-//! `tests/external/footage_leads.py` plays, presses a key between two points, and drags along the time line.
+//! `tests/external/footage_leads.py` plays, presses a key between two points, and drags along the time
+//! line and the score ribbon.
 #![cfg(feature = "gui")]
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 

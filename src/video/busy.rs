@@ -15,6 +15,10 @@ const MOST: Duration = Duration::from_secs(2);
 /// How long it rests before each picture while footage plays.
 const BREATH: Duration = Duration::from_millis(3);
 
+/// How long decoders that give way leave the processors to the window after it was given a frame that was asked for: without a
+/// graphics card drawing it takes as long.
+const DRAWING: Duration = Duration::from_millis(100);
+
 /// More pixels a second than this leave the decoder no time for others while the footage plays: half as many again as
 /// 1920 × 1080 at 30 frames a second.
 const LIGHT: f64 = 1.5 * 1920.0 * 1080.0 * 30.0;
@@ -39,15 +43,33 @@ pub(super) enum Doing {
 
 /// What the player is doing, for all who decode for it.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Busy(Arc<AtomicU8>);
+pub(super) struct Busy(Arc<Known>);
+
+#[derive(Debug, Default)]
+struct Known {
+    doing: AtomicU8,
+    /// Until when a frame is being drawn.
+    drawn: Mutex<Option<Instant>>,
+}
 
 impl Busy {
     pub(super) fn set(&self, doing: Doing) {
-        self.0.store(doing as u8, Ordering::SeqCst);
+        self.0.doing.store(doing as u8, Ordering::SeqCst);
+    }
+
+    /// The window has a frame to draw.
+    pub(super) fn draws(&self) {
+        *self.0.drawn.lock().unwrap_or_else(PoisonError::into_inner) = Some(Instant::now() + DRAWING);
     }
 
     fn is(&self, doing: Doing) -> bool {
-        self.0.load(Ordering::SeqCst) == doing as u8
+        let is = self.0.doing.load(Ordering::SeqCst) == doing as u8;
+        is || doing == Doing::Works && self.is_drawing()
+    }
+
+    fn is_drawing(&self) -> bool {
+        let drawn = self.0.drawn.lock().unwrap_or_else(PoisonError::into_inner);
+        drawn.is_some_and(|until| Instant::now() < until)
     }
 }
 
@@ -99,5 +121,20 @@ mod tests {
             }
             thread.join().unwrap();
         }
+    }
+
+    #[test]
+    fn a_decoder_waits_while_a_frame_is_drawn() {
+        let (busy, ahead) = (Busy::default(), GivesWay::default());
+        ahead.to(Some(busy.clone()));
+        let since = Instant::now();
+        busy.draws();
+        ahead.wait();
+        assert!(since.elapsed() >= DRAWING);
+        ahead.to(None);
+        busy.draws();
+        let since = Instant::now();
+        ahead.wait();
+        assert!(since.elapsed() < DRAWING, "wanted itself");
     }
 }

@@ -218,6 +218,7 @@ impl Desk {
         self.measure(s, &frame);
         let request = s.request;
         s.push_frame(frame, request);
+        self.busy.draws();
         s.moved = true;
     }
 
@@ -327,6 +328,7 @@ impl Desk {
             if s.epoch == epoch && !s.playing {
                 self.measure(s, &frame);
                 s.push_frame(frame, request);
+                self.busy.draws();
             }
         });
     }
@@ -339,6 +341,7 @@ impl Desk {
                 // As of an older wish, so that steps go from where the slider is.
                 let before = s.request - 1;
                 s.queue.push_back((PlayerEvent::Frame(frame), before));
+                self.busy.draws();
             }
         });
     }

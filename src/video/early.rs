@@ -127,5 +127,8 @@ mod tests {
         let mut scrub = scrub.handed_over(&media, &ring).unwrap();
         assert_eq!(ring.lock().unwrap().get(0).unwrap().index, 0);
         assert_eq!(scrub.frame(17, &|| false).unwrap().unwrap().index, 17);
+        // A key frame that was shown alone is no end for what is asked for later.
+        assert_eq!(scrub.glance(16).unwrap().unwrap().index, 15);
+        assert_eq!(scrub.frame(29, &|| false).unwrap().unwrap().index, 29);
     }
 }

@@ -16,6 +16,8 @@ mod early;
 mod encode;
 mod error;
 mod frame;
+#[cfg(test)]
+mod in_step_tests;
 mod kind;
 mod nonref;
 mod orient;

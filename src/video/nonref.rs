@@ -58,7 +58,11 @@ pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<
             return gst::PadProbeReturn::Handled;
         }
         let length = gst::ClockTime::try_from(index.gone(i) - index.time(i)).ok();
-        buffer.make_mut().set_duration(length);
+        let buffer = buffer.make_mut();
+        buffer.set_duration(length);
+        if before {
+            buffer.set_flags(gst::BufferFlags::DECODE_ONLY);
+        }
         gst::PadProbeReturn::Ok
     });
 }

@@ -45,12 +45,21 @@ impl Play {
         ring: &Arc<Mutex<Ring>>,
         with_sound: bool,
     ) -> Result<Self, VideoError> {
+        Self::with_sound(media, desk, ring, with_sound.then(sound_end))
+    }
+
+    /// As [`Play::open`], with this way for the sound.
+    pub(super) fn with_sound(
+        media: &Arc<FootageFile>,
+        desk: &Arc<Desk>,
+        ring: &Arc<Mutex<Ring>>,
+        sound: Option<SoundEnd>,
+    ) -> Result<Self, VideoError> {
         let epoch = Arc::new(AtomicU64::new(NEVER));
         let ahead = Arc::new(AtomicBool::new(true));
         let sink = gst_app::AppSink::builder().sync(true).max_buffers(2).build();
         sink.set_callbacks(callbacks(media, desk, ring, (&epoch, &ahead)));
-        let sound = (media.has_audio && with_sound).then(sound_end);
-        let reader = Reader::new(media, sink, sound)?;
+        let reader = Reader::new(media, sink, sound.filter(|_| media.has_audio))?;
         let (desk, at) = (Arc::downgrade(desk), Cell::new(None));
         let this = Self { media: media.clone(), reader, epoch, desk, at, ahead };
         let started = this.reader.pipeline.set_state(gst::State::Paused);
@@ -137,6 +146,12 @@ impl Play {
     /// What is on the bus.
     pub(super) fn is_at_end(&self) -> Result<bool, VideoError> {
         self.trouble()
+    }
+
+    /// How long it has played since it was started.
+    #[cfg(test)]
+    pub(super) fn running_time(&self) -> Option<gst::ClockTime> {
+        self.reader.pipeline.current_running_time()
     }
 
     fn set(&self, state: gst::State) -> Result<(), VideoError> {
@@ -230,7 +245,7 @@ fn sound_end() -> SoundEnd {
 }
 
 /// Adds the sound's path; its entry.
-fn sound_branch(pipeline: &gst::Pipeline, sink: gst::Element) -> Result<gst::Pad, VideoError> {
+pub(super) fn sound_branch(pipeline: &gst::Pipeline, sink: gst::Element) -> Result<gst::Pad, VideoError> {
     let mut chain = Vec::new();
     for factory in ["queue", "audioconvert", "audioresample", "scaletempo", "audioconvert", "audioresample"] {
         chain.push(make(factory)?);

@@ -96,6 +96,14 @@ impl Reader {
         self.seek(frame, 1.0, None)
     }
 
+    /// As [`Reader::show`], and the footage ends with that frame.
+    pub(super) fn show_alone(&self, frame: usize) -> Result<(), VideoError> {
+        let next = frame + 1;
+        let last = next >= self.index.len();
+        let end = if last { self.index.clock_end() } else { self.index.clock_time(next) };
+        self.seek(frame, 1.0, Some(end))
+    }
+
     /// An exact seek to a frame of the index, to go on at a speed until the last frame's end: sound that is longer than the
     /// pictures is not played.
     pub(super) fn play(&self, frame: usize, speed: f64) -> Result<(), VideoError> {
@@ -109,8 +117,9 @@ impl Reader {
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
         let start = gst::ClockTime::from_nseconds(to.nanos());
         let stop = until.map(|t| gst::ClockTime::from_nseconds(t.nanos()));
-        let kind = if stop.is_some() { gst::SeekType::Set } else { gst::SeekType::None };
-        let go = || self.pipeline.seek(speed, flags, gst::SeekType::Set, start, kind, stop);
+        // No end is an end too: left as it is, that of the seek before would hold.
+        let set = gst::SeekType::Set;
+        let go = || self.pipeline.seek(speed, flags, set, start, set, stop);
         // A decoder that is just starting up refuses.
         let mut done = go();
         for _ in 0..20 {
@@ -138,6 +147,8 @@ impl Reader {
 impl Drop for Reader {
     fn drop(&mut self) {
         self.give_way(None);
+        // A full sink that is just told to play keeps the pipeline from being stopped.
+        self.sink.set_drop(true);
         let _ = self.pipeline.set_state(gst::State::Null);
     }
 }

@@ -22,6 +22,9 @@ const AHEAD: usize = 12;
 /// How many frames before the one asked for are decoded with it on the way back.
 const BACK: usize = 20;
 
+/// How long a frame is waited for before it is asked whether it is still wanted.
+const LOOK: gst::ClockTime = gst::ClockTime::from_mseconds(4);
+
 /// Gives any frame of the footage. See [`Reader`] for the pipeline.
 ///
 /// It stays in PLAYING with a sink that keeps no time: the decoder runs until the sink is full and then waits. A seek
@@ -140,8 +143,17 @@ impl Scrubber {
         if let Some(frame) = self.kept(i).or_else(|| self.kept(key)) {
             return Ok(Some(frame));
         }
-        self.go(key)?;
         self.last = key;
+        // Told that nothing comes after it, the decoder does not wait for others before it gives the frame.
+        self.reader.show_alone(key)?;
+        let found = self.pull_until(key, &|| false);
+        self.next = None;
+        if let Ok(Some(frame)) = found
+            && frame.index == key
+        {
+            return Ok(Some(frame));
+        }
+        self.go(key)?;
         self.pull_until(key, &|| false)
     }
 
@@ -208,7 +220,7 @@ impl Scrubber {
     fn pull_until(&mut self, i: usize, cancelled: &dyn Fn() -> bool) -> Result<Option<Frame>, VideoError> {
         let mut patience = Patience::new(i - self.index.key_before(i.saturating_sub(BACK)));
         while !cancelled() {
-            if let Some(sample) = self.reader.sink.try_pull_sample(gst::ClockTime::from_mseconds(20)) {
+            if let Some(sample) = self.reader.sink.try_pull_sample(LOOK) {
                 patience.since = Instant::now();
                 let Some(frame) = Frame::new(&sample, &self.index) else { continue };
                 let here = frame.index;

@@ -3,8 +3,8 @@
     footage_leads.py PROGRAM FILE
 
 FILE is footage with a record of at least three points beside it. Plays through three points without touching anything;
-presses the key of a winner between two points; drags along the time line to twenty places. Needs a display and a session
-bus of its own. Exit code 1 when anything shown belongs to another moment.
+presses the key of a winner between two points; drags along the time line to twenty places; drags along the score ribbon
+over three points, and clicks one. Needs a display and a session bus of its own. Exit code 1 when anything shown belongs to another moment.
 """
 import json
 import pathlib
@@ -154,6 +154,38 @@ def drag(window, points, length):
     print(f"dragged to {len(shown)} places")
 
 
+def along_ribbon(window, points):
+    """The marks of the first game stand side by side, 13 pixels wide, from 20 pixels on."""
+    extents = window.ribbon.queryComponent().getExtents(pyatspi.WINDOW_COORDS)
+    y = extents.y + extents.height // 2 + 5
+    place = lambda n, part: extents.x + 5 + 20 + round(13 * (n - 1 + part))
+    xdotool("mousemove", str(place(1, 0.5)), str(y))
+    time.sleep(0.3)
+    xdotool("mousedown", "1")
+    time.sleep(0.3)
+    shown = []
+    for n, part in [(2, 0.7), (3, 0.3), (1, 0.6), (3, 0.7), (2, 0.3)]:
+        xdotool("mousemove", str(place(n, part)), str(y))
+        time.sleep(0.15)
+        at = window.still()
+        shown.append(at)
+        judge(window, points, at, f"dragged to {part} of the mark of point {n}")
+        start, end = points[n - 1]
+        if abs(at - start - (end - start) * part) > 0.2 * (end - start):
+            problems.append(f"dragged to {part} of the mark of point {n}, from {start:.1f} s to {end:.1f} s, and {at:.1f} s is shown")
+    xdotool("mouseup", "1")
+    time.sleep(0.3)
+    if window.still() != shown[-1]:
+        problems.append(f"the hand let go at {shown[-1]:.1f} s, and {window.still():.1f} s is shown")
+    # A click, with a hand that is not quite still, chooses the point: its lead-in is shown.
+    xdotool("mousemove", str(place(3, 0.3)), str(y), "mousedown", "1", "mousemove", str(place(3, 0.5)), str(y), "mouseup", "1")
+    time.sleep(0.3)
+    at = window.still()
+    if not (points[1][1] - 0.1 <= at <= points[2][0]) or not window.line.name.startswith("Point 3 of"):
+        problems.append(f"clicked on point 3, and {at:.1f} s is shown: “{window.line.name}”")
+    print(f"dragged along the ribbon to {len(shown)} places")
+
+
 def main():
     file = pathlib.Path(sys.argv[2])
     sidecar = file.with_suffix(".points.json")
@@ -171,6 +203,7 @@ def main():
         play_through(window, points, scores(record))
         press_between(app, window, points, [sidecar, *file.parent.glob("*.journal*")])
         drag(window, points, length)
+        along_ribbon(window, points)
         xdotool("key", "ctrl+q")
         program.wait(timeout=20)
     finally:

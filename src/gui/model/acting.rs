@@ -104,10 +104,12 @@ impl Model {
             s.queue.clear();
             s.lead_in_of(point, self.settings().borrow().lead_in())
         };
-        self.tell(Event::Current);
+        // The footage goes first: what else shows the point is drawn while the frame is on its way.
         if let Some(start) = start.filter(|_| !self.is_attaching()) {
             self.go_to(start);
+            self.take_frame();
         }
+        self.tell(Event::Current);
     }
 
     fn walk(&self, action: Action) {

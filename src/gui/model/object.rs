@@ -8,6 +8,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::event::Event;
+use crate::gui::kit::job::Job;
 use crate::gui::picture::paintable::FramePaintable;
 use crate::logging::KeyCard;
 use crate::session::filter::Filter;
@@ -17,7 +18,7 @@ use crate::session::settings::Settings;
 use crate::session::stamps::Stamps;
 use crate::session::state::Session;
 use crate::time::MatchTime;
-use crate::video::Player;
+use crate::video::{Events, Player};
 
 mod imp {
     use std::sync::OnceLock;
@@ -25,8 +26,8 @@ mod imp {
     use glib::subclass::Signal;
 
     use super::{
-        Cell, Event, Filter, FramePaintable, KeyCard, MatchTime, ObjectImpl, ObjectSubclass, Own, Place,
-        Player, Rc, RefCell, Session, Settings, Stamps, StaticType, glib,
+        Cell, Event, Events, Filter, FramePaintable, Job, KeyCard, MatchTime, ObjectImpl, ObjectSubclass,
+        Own, Place, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -46,8 +47,12 @@ mod imp {
         pub player: RefCell<Option<Player>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
         pub opened: Cell<u32>,
+        /// The reading of files that was begun last.
+        pub opening: RefCell<Option<Job>>,
         /// Counts the players, so that a late frame of an earlier one is dropped.
         pub players: Cell<u32>,
+        /// What the player tells, of which file, and which player that is.
+        pub events: RefCell<Option<(Rc<Events>, usize, u32)>>,
         /// What a player warned of last: each file's player would warn of it again.
         pub warned: RefCell<String>,
         pub reading: Cell<f64>,
@@ -158,6 +163,16 @@ impl Model {
     /// Counts the files opened.
     pub fn opened(&self) -> &Cell<u32> {
         &self.imp().opened
+    }
+
+    /// The reading of files that was begun last.
+    pub fn opening(&self) -> &RefCell<Option<Job>> {
+        &self.imp().opening
+    }
+
+    /// What the player tells, of which file, and which player that is.
+    pub fn events(&self) -> &RefCell<Option<(Rc<Events>, usize, u32)>> {
+        &self.imp().events
     }
 
     /// Counts the players.

@@ -12,6 +12,7 @@ use gtk::prelude::*;
 use super::event::Event;
 use super::object::Model;
 use crate::frames::FootageFile;
+use crate::gui::kit::job::{Job, News, Teller};
 use crate::logging::clock::{RunningClock, steady};
 use crate::record::consent::refusals;
 use crate::session::error::{LookError, ProbeError};
@@ -25,13 +26,8 @@ use crate::video::probe_watched;
 /// How often it is asked whether the window that holds the record has closed.
 const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
-/// What a thread that opens files tells.
-enum News {
-    /// So much of the footage has been read, from 0 to 1.
-    Read(f64),
-    /// What there is, and what could not be saved of the record open before.
-    Found(Box<Result<Found, LookError>>, Option<String>),
-}
+/// What there is, and what could not be saved of the record open before.
+type Opened = (Result<Found, LookError>, Option<String>);
 
 /// What is known of a file of footage, from the video room.
 pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, ProbeError> {
@@ -57,43 +53,41 @@ impl Model {
         let turn = self.opened().get();
         self.reading().set(0.0);
         self.tell(Event::Reading);
-        let (tx, rx) = async_channel::unbounded();
-        std::thread::spawn(move || {
+        let work = move |teller: &Teller<f64, Opened>| {
             // The record open before is written, and its lock is free, before another is opened: it may be the same.
             let unsaved = before.and_then(|thread| thread.join().ok().flatten());
             // Nobody listens any more when another file is opened: then the reading stops.
-            let mut watch = |part| match tx.try_send(News::Read(part)) {
-                Ok(()) => ControlFlow::Continue(()),
-                Err(_) => ControlFlow::Break(()),
-            };
+            let mut watch = |part| teller.tell(part);
             let found = find(&mut FootageReader { probe: read_footage, watch: &mut watch });
             if let (Ok(_), Some(first)) = (&found, remembered) {
                 RecentFiles::default().remember(&first);
             }
-            let _ = tx.send_blocking(News::Found(Box::new(found), unsaved));
-        });
+            (found, unsaved)
+        };
         let model = self.downgrade();
-        glib::spawn_future_local(async move {
-            while let Ok(news) = rx.recv().await {
-                let Some(m) = model.upgrade().filter(|m| m.opened().get() == turn) else { return };
+        let job = Job::start(work, move |news| {
+            let open = model.upgrade().filter(|m| m.opened().get() == turn);
+            open.map_or(ControlFlow::Break(()), |m| {
                 m.on_news(news);
-            }
+                ControlFlow::Continue(())
+            })
         });
+        if let Some(before) = self.opening().replace(Some(job)) {
+            before.stop();
+        }
     }
 
-    fn on_news(&self, news: News) {
+    fn on_news(&self, news: News<f64, Opened>) {
         match news {
-            News::Read(part) => {
+            News::Progress(part) => {
                 self.reading().set(part);
                 self.tell(Event::Reading);
             }
-            News::Found(found, unsaved) => match *found {
-                Ok(found) => self.begin(found, unsaved),
-                Err(why) => {
-                    self.tell(Event::Closed);
-                    self.say(&why.to_string());
-                }
-            },
+            News::Done((Ok(found), unsaved)) => self.begin(found, unsaved),
+            News::Done((Err(why), _)) => {
+                self.tell(Event::Closed);
+                self.say(&why.to_string());
+            }
         }
     }
 
@@ -176,5 +170,41 @@ impl Model {
         self.players().set(self.players().get() + 1);
         self.frames().clear();
         self.session().take().map(|s| s.keeper.close())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc;
+
+    use super::*;
+
+    #[gtk::test]
+    fn another_file_stops_the_reading_of_the_one_before() {
+        let model = Model::default();
+        let (tx, stopped) = mpsc::channel();
+        let reads_for_ever = move |reader: &mut FootageReader<'_>| {
+            while (reader.watch)(0.5).is_continue() {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            let _ = tx.send(());
+            Err(LookError::NoFile)
+        };
+        model.open_by(None, reads_for_ever);
+        while model.reading().get() < 0.5 {
+            glib::MainContext::default().iteration(true);
+        }
+        let said = std::rc::Rc::new(std::cell::RefCell::new(Vec::new()));
+        let heard = said.clone();
+        model.connect_local("says", false, move |values| {
+            heard.borrow_mut().extend(values[1].get::<String>());
+            None
+        });
+        model.open_by(None, |_| Err(LookError::NoFile));
+        assert!(stopped.recv_timeout(Duration::from_secs(5)).is_ok(), "it reads on");
+        while said.borrow().is_empty() {
+            glib::MainContext::default().iteration(true);
+        }
+        assert_eq!(*said.borrow(), [LookError::NoFile.to_string()]);
     }
 }

@@ -1,5 +1,6 @@
 //! Playing the footage: from file to file along the match clock, and from clip to clip.
 
+use std::rc::Rc;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -175,6 +176,8 @@ impl Model {
         };
         self.players().set(self.players().get() + 1);
         let turn = self.players().get();
+        let events = Rc::new(events);
+        self.events().replace(Some((events.clone(), part, turn)));
         let model = self.downgrade();
         glib::spawn_future_local(async move {
             while let Ok(event) = events.recv().await {
@@ -182,6 +185,16 @@ impl Model {
                 m.on_event(part, event);
             }
         });
+    }
+
+    /// Shows at once what the player has to show, before the main loop comes to it.
+    pub(super) fn take_frame(&self) {
+        let Some((events, part, turn)) = self.events().borrow().clone() else { return };
+        while turn == self.players().get()
+            && let Ok(event) = events.try_recv()
+        {
+            self.on_event(part, event);
+        }
     }
 
     fn on_event(&self, part: usize, event: PlayerEvent) {

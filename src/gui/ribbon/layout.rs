@@ -81,6 +81,16 @@ impl Layout {
         self.points.get(point).copied()
     }
 
+    /// How many points there are.
+    pub const fn len(&self) -> usize {
+        self.points.len()
+    }
+
+    /// How many marks begin at this place or left of it.
+    pub fn begun(&self, x: f64) -> usize {
+        self.points.partition_point(|p| p - POINT / 2.0 <= x)
+    }
+
     /// The point whose mark covers this place.
     pub fn hit(&self, x: f64) -> Option<usize> {
         let at = self.points.partition_point(|p| p + POINT / 2.0 < x);

@@ -15,11 +15,12 @@ use crate::gui::log::point_row;
 use crate::gui::model::{Event, Model};
 use crate::session::sheet::{Mark, Set, filtered, sets, spoken};
 use crate::session::state::Session;
+use crate::time::MatchTime;
 
 mod imp {
     use super::{
-        Cell, HEADINGS, HEIGHT, Layout, Mark, Picture, RefCell, SIGNS, Set, cairo, capital, draw, draw_empty,
-        glib, graphene, scale,
+        Cell, HEADINGS, HEIGHT, Layout, Mark, MatchTime, Picture, RefCell, SIGNS, Set, cairo, capital, draw,
+        draw_empty, glib, graphene, scale,
     };
     use gtk::prelude::*;
     use gtk::subclass::prelude::*;
@@ -32,6 +33,10 @@ mod imp {
         pub layout: RefCell<Layout>,
         pub current: Cell<Option<usize>>,
         pub dark: Cell<bool>,
+        /// Where the hand pressed, on the window.
+        pub pressed: Cell<Option<(f64, f64)>>,
+        /// The moment to which a hand has dragged.
+        pub dragged: Cell<Option<MatchTime>>,
     }
 
     #[glib::object_subclass]
@@ -203,13 +208,16 @@ impl Ribbon {
         });
     }
 
-    fn scroller(&self) -> Option<gtk::ScrolledWindow> {
+    pub(super) fn scroller(&self) -> Option<gtk::ScrolledWindow> {
         self.ancestor(gtk::ScrolledWindow::static_type()).and_downcast()
     }
 
     /// Scrolls so that the current point is seen, with as much of its game as there is room for.
     fn show_current(&self) {
         let (Some(scroller), Some(current)) = (self.scroller(), self.imp().current.get()) else { return };
+        if self.imp().dragged.get().is_some() {
+            return; // Nothing moves under a hand that drags.
+        }
         let layout = self.imp().layout.borrow();
         let (Some(x), Some(game)) = (layout.place(current), layout.game_of(current)) else { return };
         let (scale, at) = (scale(), scroller.hadjustment());
@@ -250,6 +258,7 @@ impl Ribbon {
             model,
             move |point| model.choose(point)
         ));
+        self.follow_drags(model);
         let show = glib::clone!(
             #[weak(rename_to = ribbon)]
             self,

@@ -10,6 +10,7 @@ use rand::{RngExt, SeedableRng};
 
 use super::Window;
 use super::tests::{turn_for, window_on};
+use crate::gui::model::Model;
 use crate::logging::Action;
 use crate::record::{Footage, Point, Record, Store, sidecar_for};
 use crate::tennis::Side;
@@ -78,6 +79,8 @@ fn record(path: &Path, seconds: u64) {
 /// What was measured, in milliseconds.
 #[derive(Default)]
 struct Measured {
+    /// From the key's time, as the display has it, until it is in the window.
+    arrived: Vec<f64>,
     /// From the key's time, as the display has it, until the frame is in the window's picture.
     handed: Vec<f64>,
     /// Until all of the window is drawn.
@@ -94,12 +97,12 @@ fn report(name: &str, values: &mut [f64]) {
 
 /// Presses one key and waits for its frame.
 fn jump(window: &Window, key: &str, to: usize, found: &mut Measured) {
-    let pressed = std::rc::Rc::new(std::cell::Cell::new(0u32));
+    let pressed = std::rc::Rc::new(std::cell::Cell::new((0u32, 0i64)));
     let controller = gtk::EventControllerKey::new();
     controller.set_propagation_phase(gtk::PropagationPhase::Capture);
     let seen = pressed.clone();
     controller.connect_key_pressed(move |c, _, _, _| {
-        seen.set(c.current_event_time());
+        seen.set((c.current_event_time(), glib::monotonic_time()));
         glib::Propagation::Proceed
     });
     window.add_controller(controller.clone());
@@ -111,24 +114,32 @@ fn jump(window: &Window, key: &str, to: usize, found: &mut Measured) {
             at.set(Some(glib::monotonic_time()));
         }
     });
+    let handed = std::rc::Rc::new(std::cell::Cell::new(None));
+    let at = handed.clone();
+    let moments = window.model().connect_local("moment", false, move |values| {
+        let shown = values[0].get::<Model>().ok()?.moment().get();
+        if at.get().is_none() && shown.is_some_and(|(_, place)| place.frame == to) {
+            at.set(Some(glib::monotonic_time()));
+        }
+        None
+    });
     let mut hand = Command::new("xdotool").args(["key", key]).spawn().unwrap();
     let since = Instant::now();
-    let mut handed = None;
-    while drawn.get().is_none() || handed.is_none() {
+    while drawn.get().is_none() || handed.get().is_none() {
         assert!(since.elapsed() < Duration::from_secs(20), "{key} does not lead to frame {to}");
         if !glib::MainContext::default().iteration(false) {
             std::thread::sleep(Duration::from_micros(200));
         }
-        if handed.is_none() && window.model().moment().get().is_some_and(|(_, p)| p.frame == to) {
-            handed = Some(glib::monotonic_time());
-        }
     }
     hand.wait().unwrap();
     clock.disconnect(painted);
+    window.model().disconnect(moments);
     window.remove_controller(&controller);
-    let key_at = f64::from(pressed.get());
+    let (key, arrived) = pressed.get();
+    let key_at = f64::from(key);
     let after = |t: i64| (t as f64 / 1000.0).rem_euclid(f64::from(u32::MAX) + 1.0) - key_at;
-    found.handed.push(after(handed.unwrap()));
+    found.arrived.push(after(arrived));
+    found.handed.push(after(handed.get().unwrap()));
     found.drawn.push(after(drawn.get().unwrap()));
 }
 
@@ -149,7 +160,8 @@ fn jumps(path: &Path) -> Measured {
     let mut dice = rand_chacha::ChaCha8Rng::seed_from_u64(3);
     let mut found = Measured::default();
     turn_for(Duration::from_secs(1));
-    while found.handed.len() < KEYS {
+    let keys = std::env::var("JUMPS").ok().and_then(|n| n.parse().ok()).unwrap_or(KEYS);
+    while found.handed.len() < keys {
         let mut dart = dice.random_range(0..100);
         let chosen = PRESSED.iter().find(|(_, _, often)| {
             let hit = dart < *often;
@@ -175,16 +187,26 @@ fn jumps(path: &Path) -> Measured {
 #[gtk::test]
 #[ignore = "a measurement, of some ten minutes; needs ffmpeg and xdotool"]
 fn jumps_by_keys() {
-    let folder = tempfile::tempdir().unwrap();
+    let own = tempfile::tempdir().unwrap();
+    // Films that are kept need not be made again.
+    let folder = std::env::var_os("JUMPS_FOLDER").map_or_else(|| own.path().to_owned(), Into::into);
     for (name, size, seconds, noise, apart) in [
         ("720p30, key frames 60 apart", "1280x720", 120, 4, 60),
-        ("1080p30, key frames 250 apart", "1920x1080", 60, 20, 250),
+        ("1080p30, key frames 250 apart", "1920x1080", 60, 9, 250),
     ] {
-        let path = folder.path().join(format!("{size}.mp4"));
-        film(&path, size, seconds, noise, apart);
-        record(&path, seconds);
+        if std::env::var("JUMPS_FILM").is_ok_and(|only| only != size) {
+            continue;
+        }
+        let path = folder.join(format!("{size}.mp4"));
+        if !path.exists() {
+            film(&path, size, seconds, noise, apart);
+        }
+        if !sidecar_for(&path).exists() {
+            record(&path, seconds);
+        }
         let mut found = jumps(&path);
         println!("{name}");
+        report("key to window", &mut found.arrived);
         report("key to frame handed to the screen", &mut found.handed);
         report("key to window drawn", &mut found.drawn);
         report("jump to all next frames decoded", &mut found.ready);
