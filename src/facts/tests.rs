@@ -275,6 +275,8 @@ proptest! {
         r.about.rules = Rules::named(rules).unwrap();
         let all = r.points.len().max(1);
         for (at, games, points, sets) in marks {
+            // At the end of a match no point follows: such a mark is passed over, which is tested with the replay.
+            let sets = sets.min(usize::from(r.about.rules.sets_to_win()) - 1);
             let sets = vec![SetScore { games: [6, 4], tie_break: None }; sets];
             let mark = Mark { sets, games, points, ..Mark::default() };
             if let Some(point) = r.points.get_mut(at.index(all)) {
