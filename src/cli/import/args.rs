@@ -27,17 +27,17 @@ required:
   start, end  times: seconds, or H:MM:SS.mmm; without them, the record has no footage
   server      a or b; in doubles also a1, a2, b1, b2; if empty, by the rules, and a serves first
   serve       1 or 2: the serve that started the rally
-  winner      a or b, or the name given with --a or --b; ? if not known; let if the point was replayed
+  winner      a or b, or the name given with --a or --b; ? if not known; let if replayed
   finish      ace, double fault, winner, forced error, unforced error
   tags        separated by ; (\\; is a semicolon within a tag)
   note        any text
-  outcome     how the match ended, if not by its score; in one of its rows: a retired, b retired, a defaulted,
-              b defaulted, unfinished
+  outcome     how the match ended, if not by its score; in one of its rows:
+              a retired, b retired, a defaulted, b defaulted, unfinished
 
 With a column match, --out is a folder, and each match becomes a record in it, named after the match. Without it, --out is \
 the record. Every error is reported with its line, and then nothing is written. A match that can be read but looks wrong \
 (points after its end, times out of order) is imported, with a warning. If an import is killed, the next import into the \
-same folder deletes what the first one wrote there.
+same folder undoes it first.
 
 Exit codes: 0 imported, 1 something is wrong with the points, or a file cannot be read or written, 2 the command line \
 was not understood.";

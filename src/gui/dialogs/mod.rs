@@ -1,5 +1,5 @@
-//! The dialogs: one file each. A dialog takes the model and the window that it stands over; what it wants done it asks of
-//! the model. None knows the window that it stands over.
+//! The dialogs: one file each. A dialog gets the model and its parent window. It asks the model for what it needs and knows
+//! nothing about the parent.
 
 #[cfg(test)]
 mod asking_tests;

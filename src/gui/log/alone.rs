@@ -1,4 +1,4 @@
-//! What lies over the picture when it has all of the window: the score, the current point in one line, and the pad, small
+//! What is shown over the footage when it fills the window: the score, the current point in one line, and the pad, small
 //! and translucent. It can be dragged, or sent by key, to any corner; the pad can be off.
 
 use std::cell::Cell;

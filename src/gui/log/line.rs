@@ -1,7 +1,7 @@
-//! One line under the footage: the current point in words, its balls, and what speaks against its score.
+//! One line under the footage: the current point in words, its shots, and what contradicts its score.
 //!
-//! The line has one height. Text that has no room is cut, and stands whole in the tooltip: the picture never changes its
-//! size because of words.
+//! The line has a fixed height, so that the footage never changes its size because of text. Text without room is cut; the tooltip
+//! has all of it.
 
 use gtk::glib;
 use gtk::prelude::*;

@@ -1,4 +1,4 @@
-//! The court pad with its keys: what it asks, what a plain key means, what can be said of the ball, how the point ends.
+//! The court pad with its keys: what it asks, what a plain key means, the kinds of shot, and how the point ends.
 
 use std::cell::RefCell;
 

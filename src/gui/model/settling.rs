@@ -1,4 +1,4 @@
-//! What came of something that the keeper was asked: shown, said, and told to those who wait for it.
+//! Handles the keeper's answers: shows the result, says it in the message bar, and passes it to those who wait for it.
 
 use gtk::glib;
 use gtk::prelude::*;

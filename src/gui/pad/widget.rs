@@ -1,8 +1,8 @@
-//! The court pad: the half court in which the ball lands, drawn as the camera sees it, with its nine keys as caps.
+//! The court pad: the half court in which the shot lands, drawn as the camera sees it, with its nine keys as caps.
 //!
 //! Each cap is a button, so that it has a name, takes the focus, and is pressed by Return or the mouse; a click beside it,
-//! on its cell, does the same. With Shift, either is the pad key with Shift. What the cells stand for is told by
-//! [`Face`]; the pad decides nothing.
+//! on its cell, does the same. With Shift, both mean the pad key with Shift. [`Face`] says what the
+//! cells mean; the pad decides nothing.
 
 use std::cell::{Cell as Slot, RefCell};
 

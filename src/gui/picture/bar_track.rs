@@ -1,4 +1,4 @@
-//! The film as a line from its first frame to its last: which moment stands where, and which points. Pure.
+//! The footage as a line from its first frame to its last: where each moment and each point is on it. Pure.
 
 use crate::record::{Point, Shared};
 use crate::tennis::Side;

@@ -1,4 +1,4 @@
-//! What the score ribbon lies in: it scrolls where the match is longer than the window is wide.
+//! The container of the score ribbon: it scrolls if the match is longer than the window is wide.
 
 use gtk::glib;
 use gtk::subclass::prelude::*;

@@ -1,4 +1,4 @@
-//! The footage large: clips play so until the user wants them small. What is played stands over the picture.
+//! The large footage: clips play in it until the user makes it small. The words of the clip are shown over it.
 
 use gtk::glib;
 use gtk::prelude::*;

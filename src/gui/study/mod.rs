@@ -1,9 +1,10 @@
 //! The Study page: a question, its answer, and the clips behind every number.
 //!
-//! `model` holds what is asked, the answer and the spot that is chosen; `asking` answers off the main loop, `choosing` lists
-//! and plays clips. The widgets show it: `page` lays them out; `questions` and `filter` say what is asked; `answer` shows
-//! tables (`table`, `strata`, `plot`, made of `parts`) or the match in numbers (`numbers`), `court` the court picture, `clips` the list, `large` the footage that takes the page. `cells` are the numbers that take the
-//! focus. `files` asks for files, `shown` hands the answer to an export. `outside` is all that the page uses of the rest of the window.
+//! `model` holds the question, the answer and the chosen number. `asking` answers outside the main loop, `choosing` lists and plays
+//! clips. The widgets: `page` is the layout, `questions` and `filter` choose the question, `answer` shows tables (`table`, `strata`,
+//! `plot`, made of `parts`) or the match in numbers (`numbers`), `court` is the court picture, `clips` the list, `large` the large
+//! footage. `cells` are the numbers that can have the focus. `files` asks for files, `shown` gives the answer to an export.
+//! `outside` holds everything that the page uses of the rest of the window.
 
 mod answer;
 mod asking;

@@ -1,4 +1,4 @@
-//! A window put together: its frame, the actions of the table, what it does for the model, what is dropped on it.
+//! Puts a window together: its frame, the actions of the table, what it does for the model, and files dropped onto it.
 
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
