@@ -54,7 +54,7 @@ impl Format {
     /// What it is, in words.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Table => "Columns for people",
+            Self::Table => "Text in columns",
             Self::Json => "JSON; `changeover schema clips` describes it",
             Self::Csv => "CSV (RFC 4180), safe to open in a spreadsheet",
             Self::Webvtt => "WebVTT chapters of one footage file",
@@ -144,7 +144,7 @@ impl AnswerFormat {
     /// What it is, in words.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Text => "Tables for people",
+            Self::Text => "Text in tables",
             Self::Json => "JSON; `changeover schema study` describes it",
         }
     }

@@ -155,8 +155,7 @@ fn words(s: &Session, model: &Model) -> String {
 fn short(s: &Session) -> Option<String> {
     let f = s.facts().get(s.current()?)?;
     let called = f.called.as_ref().map_or_else(|| "score not known".into(), ToString::to_string);
-    let second = if f.serve.is_some_and(|n| n > 1) { ", second serve" } else { "" };
-    Some(format!("Point {} · {called}{second}", f.number + 1))
+    Some(format!("Point {} · {called}", f.number + 1))
 }
 
 /// What is said while no point is current: where the film is, or what to press.

@@ -7,7 +7,7 @@ use gtk::subclass::prelude::*;
 
 use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::Window;
-use crate::gui::window::tests::{act, footage, settle, times, turn_until, window_on};
+use crate::gui::window::tests::{act, footage, settle, times, turn_for, turn_until, window_on};
 use crate::logging::Action;
 use crate::session::settings::Settings;
 
@@ -90,5 +90,30 @@ fn points_are_found_by_typing() {
     assert!(!points.imp().play_all.is_sensitive());
     window.imp().log.leave_field();
     assert_eq!(find("").len(), all);
+    window.destroy();
+}
+
+#[gtk::test]
+fn no_page_of_the_column_is_wider_than_the_column() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("holt-okafor.mp4");
+    footage(&path, &times(50, 40));
+    let window = window_on(&path);
+    window.set_default_size(1280, 800);
+    act(&window, Action::PointStart);
+    settle(&window);
+    let page = window.imp().log.get();
+    let column = page.imp().column.hadjustment();
+    for name in ["pad", "points", "shown", "pad"] {
+        page.imp().side.set_visible_child_name(name);
+        turn_for(Duration::from_millis(300));
+        assert!(column.page_size() > 100.0, "{name}: {}", column.page_size());
+        assert!(
+            column.upper() <= column.page_size() + 1.0,
+            "{name}: {} in {}",
+            column.upper(),
+            column.page_size()
+        );
+    }
     window.destroy();
 }

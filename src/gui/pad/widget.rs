@@ -74,7 +74,7 @@ mod imp {
     impl WidgetImpl for Pad {
         fn measure(&self, orientation: gtk::Orientation, _: i32) -> (i32, i32, i32, i32) {
             let across = orientation == gtk::Orientation::Horizontal;
-            let (least, usual) = if across { (12.0, 16.0) } else { (5.4, 8.0) };
+            let (least, usual) = if across { (12.0, 16.0) } else { (5.4, 11.0) };
             // GTK wants every child measured before it is given its place.
             let of = |lines: f64| (lines * self.line()).ceil() as i32;
             (of(least), of(usual), -1, -1)
