@@ -21,6 +21,15 @@ fn labels(of: &gtk::Widget) -> Vec<gtk::Label> {
     found
 }
 
+/// Gives the window its colours and sizes, as the application does.
+fn in_style() -> (gtk::gdk::Display, gtk::CssProvider) {
+    let provider = gtk::CssProvider::new();
+    provider.load_from_data(include_str!("../../../ui/style.css"));
+    let display = gtk::gdk::Display::default().unwrap();
+    gtk::style_context_add_provider_for_display(&display, &provider, 600);
+    (display, provider)
+}
+
 /// The labels of the court pad's card that are cut.
 fn cut(window: &Window) -> Vec<String> {
     let card = window.imp().log.imp().pad.clone();
@@ -35,10 +44,7 @@ fn no_chip_is_cut_in_the_narrowest_column() {
     footage(&path, &times(100, 40));
     let window = window_on(&path);
     settle(&window);
-    let provider = gtk::CssProvider::new();
-    provider.load_from_data(include_str!("../../../ui/style.css"));
-    let display = gtk::gdk::Display::default().unwrap();
-    gtk::style_context_add_provider_for_display(&display, &provider, 600);
+    let (display, provider) = in_style();
     window.set_default_size(1024, 640);
     turn_until("the size", || window.width().abs_diff(1024) < 30);
     for action in
@@ -99,6 +105,7 @@ fn no_page_of_the_column_is_wider_than_the_column() {
     let path = folder.path().join("holt-okafor.mp4");
     footage(&path, &times(50, 40));
     let window = window_on(&path);
+    let (display, provider) = in_style();
     window.set_default_size(1280, 800);
     act(&window, Action::PointStart);
     settle(&window);
@@ -115,5 +122,6 @@ fn no_page_of_the_column_is_wider_than_the_column() {
             column.page_size()
         );
     }
+    gtk::style_context_remove_provider_for_display(&display, &provider);
     window.destroy();
 }
