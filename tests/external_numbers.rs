@@ -8,7 +8,7 @@ use std::process::Command;
 use assert_cmd::Command as Program;
 use changeover::record::{Finish, Hand, Logged, Point, Record, Shot};
 use changeover::tennis::Side;
-use changeover::tennis::stroke::{Cell, Column, Miss, Row, Stroke, Wing};
+use changeover::tennis::stroke::{Cell, Column, Depth, Miss, Row, Stroke, Wing};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::TestRunner;
@@ -46,8 +46,8 @@ fn point() -> impl Strategy<Value = Point> {
         prop::bool::weighted(0.8),
         prop::option::weighted(0.8, prop::bool::ANY),
     );
-    (prop::bool::ANY, finish, miss, rally, out, seen, prop::bool::weighted(0.03)).prop_map(
-        |(a, finish, miss, (serve, rest), out, (faults, placed, every), replayed)| {
+    (prop::bool::ANY, finish, miss, rally, out, seen, prop::bool::weighted(0.03))
+        .prop_map(|(a, finish, miss, (serve, rest), out, (faults, placed, every), replayed)| {
             let finish = finish.map(|n| Finish::ALL[n]);
             let faults = if finish == Some(Finish::DoubleFault) { faults.map(|_| 2) } else { faults };
             let shots = match finish {
@@ -67,8 +67,37 @@ fn point() -> impl Strategy<Value = Point> {
                 replayed,
                 ..Point::default()
             }
-        },
-    )
+        })
+        .prop_flat_map(|point| (Just(point), 0..20u8, prop::bool::weighted(0.7), shot()))
+        .prop_map(|(point, kind, aimed, other)| rare(point, kind, aimed.then_some(other)))
+}
+
+/// What is seldom noted: where a missed shot was aimed, a serve that did not come back, a point penalty, a depth without a place.
+fn rare(mut point: Point, kind: u8, other: Option<Shot>) -> Point {
+    let error = matches!(point.finish, Some(Finish::ForcedError | Finish::UnforcedError));
+    let rally = point.shots.len() > 1;
+    match (kind, point.shots.last_mut()) {
+        (0, _) => {
+            return Point {
+                penalty: point.winner.map(Side::other),
+                winner: point.winner,
+                ..Point::default()
+            };
+        }
+        (1, Some(_)) => {
+            point.shots.truncate(2);
+            (point.unreturned, point.finish, point.logged) = (true, None, None);
+        }
+        (2, Some(last)) => (last.cell, last.depth) = (None, Some(Depth::Mid)),
+        (_, Some(last)) if error && rally && point.logged == Some(Logged::Every) => {
+            if let Some(other) = other {
+                (last.aim, last.cell, last.at_net) = (other.cell, None, kind.is_multiple_of(2));
+                point.also_wide = point.miss == Some(Miss::Long) && kind > 15;
+            }
+        }
+        _ => {}
+    }
+    point
 }
 
 /// A hundred points, few enough that the fifth set is not over.

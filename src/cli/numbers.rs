@@ -22,7 +22,8 @@ Examples:
 percentage is given from ten points on. A game counts if its last point is in the record; a tie-break is not a game that is \
 held or broken. A double fault counts as a lost point on second serve. Winners do not include aces; unforced errors do not \
 include double faults. A net point is one in which the player came in behind a shot, struck a shot at the net, or hit a \
-volley or an overhead from anywhere. Directions count only shots that landed. Cross-court and down the line are shares of \
+volley or an overhead from anywhere. A shot that went long and wide counts as long. A point penalty is a point won, but not \
+on a serve. Directions count a missed shot where it was aimed; if that was not logged, the heading and a note say so. Cross-court and down the line are shares of \
 the shots to a side: for a shot struck from the middle they are not known. Unless positions were measured, a shot is assumed \
 to be struck where the shot before it landed. Points that were replayed (lets) are not counted.
 

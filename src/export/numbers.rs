@@ -36,7 +36,7 @@ fn table(part: &Part, players: [String; 2]) -> String {
     let mut below = Vec::new();
     for shown in part.topics() {
         rows.push(Vec::new());
-        rows.push(vec![shown.topic.words().into()]);
+        rows.push(vec![part.title(shown.topic).into()]);
         for row in shown.rows.iter().map(|n| &part.rows[*n]) {
             let [a, b] = row.values.each_ref().map(cell);
             rows.push(vec![format!("  {}", row.name), a, b]);

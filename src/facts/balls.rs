@@ -398,13 +398,15 @@ impl<'a> Balls<'a> {
         }
     }
 
-    /// Whether the serve in play was not returned: an ace, a missed return, or either of them. No for a double fault.
+    /// Whether the serve in play was not returned: an ace, a missed return, or either of them. No for a double fault
+    /// or a point penalty.
     pub(super) fn unreturned(&self) -> Option<bool> {
         let p = self.point;
         // A point joined late had at least a serve before what was logged.
         let shots = p.shots.len() + usize::from(p.joined_late);
         match (p.finish, shots) {
             _ if p.unreturned => Some(true),
+            _ if p.penalty.is_some() => Some(false),
             (Some(Finish::Ace), _) => Some(true),
             (Some(Finish::DoubleFault), _) | (_, 3..) => Some(false),
             _ if p.joined_late || p.left_early => None,
@@ -419,7 +421,7 @@ impl<'a> Balls<'a> {
         (now >= before).then(|| now - before)
     }
 
-    /// The number of shots; 0 in a double fault. Unknown if the finish and the logged shots contradict each other.
+    /// The number of shots; 0 in a double fault and for a point penalty. Unknown if the finish and the logged shots contradict each other.
     pub(super) fn length(&self) -> Option<usize> {
         let logged = self.point.shots.len();
         if self.point.joined_late || self.point.left_early {
@@ -427,6 +429,7 @@ impl<'a> Balls<'a> {
         }
         match (self.point.finish, self.point.logged) {
             (Some(Finish::DoubleFault), _) => Some(0).filter(|_| logged == 0),
+            (None, _) if self.point.penalty.is_some() => Some(0).filter(|_| logged == 0),
             (Some(Finish::Ace), _) => Some(1).filter(|_| logged <= 1),
             (_, Some(Logged::Every)) => Some(logged).filter(|n| *n > 0),
             _ => None,

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::RangeInclusive;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -89,7 +90,8 @@ pub struct PointFacts {
     pub shots: Vec<ShotFacts>,
     /// How it was logged.
     pub told_by: ToldBy,
-    /// How many shots were struck: 0 in a double fault. Unknown unless every shot was logged, or the finish tells.
+    /// How many shots were struck: 0 in a double fault and for a point penalty. Unknown unless every shot was
+    /// logged, or the finish tells; see [`PointFacts::lengths`].
     pub length: Option<usize>,
     /// Who won it.
     pub winner: Option<Side>,
@@ -134,6 +136,40 @@ pub struct PointFacts {
     /// Whether it is a big point: one of the quarter of the record's points with the highest importance, and
     /// those that are as important as the last of them. Unknown where the importance is.
     pub important: Option<bool>,
+}
+
+impl PointFacts {
+    /// Whether it ended so. Of a finish that was not noted, what the shots rule out is known.
+    pub fn ended(&self, finish: Finish) -> Option<bool> {
+        if self.penalty.is_some() {
+            return Some(false);
+        }
+        if let Some(noted) = self.finish {
+            return Some(noted == finish);
+        }
+        let last = self.length.and_then(|n| self.shots.get(n.checked_sub(1)?));
+        let (unreturned, missed) = (self.unreturned, last.and_then(|s| s.missed));
+        let struck = *self.lengths().start();
+        let ruled_out = match finish {
+            Finish::DoubleFault => struck > 0 || unreturned == Some(true) || self.serve == Some(1),
+            Finish::Ace => struck > 1 || unreturned == Some(false),
+            Finish::Winner => unreturned == Some(true) || missed == Some(true),
+            // The return of a serve that did not come back may be one of the shots that were not logged.
+            Finish::ForcedError | Finish::UnforcedError => missed == Some(false) && unreturned != Some(true),
+        };
+        ruled_out.then_some(false)
+    }
+
+    /// How many balls were struck, at least and at most. Where not every ball was logged, there were at least those that were, and
+    /// before those of a point joined late the serve; after a serve that did not come back there was at most the return.
+    pub fn lengths(&self) -> RangeInclusive<usize> {
+        let logged = self.shots.len() + usize::from(self.joined_late);
+        match self.length {
+            Some(n) => n..=n,
+            None if self.unreturned == Some(true) && logged <= 2 => logged.max(1)..=2,
+            None => logged..=usize::MAX,
+        }
+    }
 }
 
 /// The value on which all possible scores agree; unknown if they differ or there are none.
@@ -256,9 +292,10 @@ const fn serve(point: &Point) -> Option<u8> {
 }
 
 fn finish_by(point: &Point, server: Option<Side>, last: Option<Side>) -> Option<Side> {
-    match point.finish? {
-        Finish::Ace | Finish::DoubleFault => server,
-        Finish::Winner => point.winner.or(last),
-        Finish::ForcedError | Finish::UnforcedError => point.winner.map(Side::other).or(last),
+    match point.finish {
+        None => last,
+        Some(Finish::Ace | Finish::DoubleFault) => server,
+        Some(Finish::Winner) => point.winner.or(last),
+        Some(Finish::ForcedError | Finish::UnforcedError) => point.winner.map(Side::other).or(last),
     }
 }

@@ -243,6 +243,11 @@ impl Band {
         }
     }
 
+    /// The band of a length that is known to lie between these two; none where it may be in another.
+    pub fn within(lengths: &std::ops::RangeInclusive<usize>) -> Option<Self> {
+        Self::of(*lengths.start()).filter(|band| Self::of(*lengths.end()) == Some(*band))
+    }
+
     /// The number of shots: `5–8`.
     pub const fn range(self) -> &'static str {
         match self {

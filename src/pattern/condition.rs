@@ -226,7 +226,7 @@ impl Condition {
             Self::Standing(o) => f.standing.map(|x| x == *o).into(),
             Self::Moment(m, wanted) => moment(*m, f).map(|x| x == *wanted).into(),
             Self::Set(n) => f.set.map(|x| x == *n).into(),
-            Self::Finish(x) => f.finish.map(|y| y == *x).into(),
+            Self::Finish(x) => f.ended(*x).into(),
             Self::FinishBy(who) => same(f.finish_by, who.side(f)),
             Self::Winner(who) => same(f.winner, who.side(f)),
             Self::Miss(x) => miss(f, *x),
@@ -316,16 +316,13 @@ fn tried(f: &PointFacts, n: u8, tests: &[ServeTest]) -> Answer {
     }
 }
 
-/// If not every shot was logged, there were at least the logged ones.
 fn rally(f: &PointFacts, range: &RangeInclusive<usize>) -> Answer {
-    // Before what was logged of a point joined late there was at least the serve.
-    let least = f.shots.len() + usize::from(f.joined_late);
-    match f.length {
-        Some(n) => range.contains(&n).into(),
-        None if least > *range.end() => Answer::No,
-        None if least >= *range.start() && *range.end() == usize::MAX => Answer::Yes,
-        None => Answer::Unknown,
+    let can = f.lengths();
+    if can.end() < range.start() || can.start() > range.end() {
+        return Answer::No;
     }
+    let sure = range.contains(can.start()) && range.contains(can.end());
+    if sure { Answer::Yes } else { Answer::Unknown }
 }
 
 fn played(f: &PointFacts, plans: &Plans) -> Option<bool> {

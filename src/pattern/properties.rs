@@ -155,12 +155,18 @@ impl Dice {
             fault: f.serve == Some(2),
             kind: (f.serve == Some(2)).then_some(FaultKind::Long),
         };
-        (f.also_wide, f.unreturned) = (f.miss == Some(Miss::Long) && self.coin(), Some(self.coin()));
+        f.also_wide = f.miss == Some(Miss::Long) && self.coin();
+        // Only what can be: a serve that did not come back has no winner and no third shot.
+        let missed = f.finish != Some(Finish::Winner);
+        f.unreturned = Some(missed && matches!(n, 1 | 2) && self.coin());
         f.lets = Some(self.below(2) as u8);
         f.time_violation = Some(Side::A);
         f.serves = [Some(serve), (f.serve == Some(2)).then_some(serve)];
         f.tags = ["lob"].into_iter().map(String::from).collect();
         f.shots = (0..n).map(|n| self.shot(n, f.server)).collect();
+        if let Some(last) = f.shots.last_mut() {
+            (last.missed, last.push) = (Some(missed), last.push.filter(|_| !missed));
+        }
         f.length = Some(n);
         f.every_shot = true;
         f.told_by = if n > 0 { ToldBy::Shots } else { ToldBy::Tags };

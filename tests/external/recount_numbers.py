@@ -107,7 +107,45 @@ def length(point):
         return None if shots else 0
     if finish == "ace":
         return 1 if shots <= 1 else None
+    if point["p"].get("penalty") and not finish:
+        return 0 if not shots else None
     return shots or None if point["p"].get("logged") == "every" else None
+
+
+def unreturned(point):
+    """Whether the serve did not come back; None where that is not known."""
+    p, shots = point["p"], point["p"].get("shots", [])
+    if p.get("unreturned"):
+        return True
+    if p.get("penalty"):
+        return False
+    if p.get("finish") == "ace":
+        return True
+    if p.get("finish") == "double-fault" or len(shots) > 2:
+        return False
+    if len(shots) == 1 and p.get("logged") == "every":
+        return True
+    if len(shots) == 2 and p.get("logged"):
+        return missed(point, 1)
+    return None
+
+
+def ended(point, finish):
+    """Whether the point ended so; what the shots rule out is known without the finish."""
+    p = point["p"]
+    if p.get("penalty"):
+        return NO
+    if p.get("finish"):
+        return YES if p["finish"] == finish else NO
+    shots, back = len(p.get("shots", [])), unreturned(point)
+    n = length(point)
+    out = missed(point, n - 1) if n and n <= shots else None
+    no = {
+        "double-fault": shots > 0 or back is True or p.get("faults") == 0,
+        "ace": shots > 1 or back is False,
+        "winner": back is True or out is True,
+    }.get(finish, out is False and back is not True)
+    return NO if no else UNKNOWN
 
 
 def serve(point):
@@ -156,11 +194,14 @@ def missed(point, n):
         return False
     if "aim" in shot or "aim_place" in shot:
         return True
-    if p.get("logged") != "every":
-        return False
+    seen = "cell" in shot or "depth" in shot or "landing" in shot
+    if p.get("logged") is None:
+        return None
+    if p["logged"] == "opening":
+        return False if n == 0 or seen else None
     if p.get("finish"):
         return p["finish"].endswith("error")
-    return "miss" in p or "cell" not in shot and p["winner"] != striker(point, n)
+    return "miss" in p or not seen and p["winner"] != striker(point, n)
 
 
 def toward(point, n):
@@ -212,7 +253,12 @@ def last(point, side):
 def made(point, side, *finishes):
     finish = point["p"].get("finish")
     if finish is None:
-        return UNKNOWN
+        answers = [ended(point, f) for f in finishes]
+        n = length(point)
+        by = striker(point, n - 1) if n else None
+        if by is None and all(f.endswith("error") for f in finishes) and unreturned(point):
+            by = other(point["server"])
+        return NO if answers.count(NO) == len(answers) or by not in (None, side) else UNKNOWN
     if finish not in finishes:
         return NO
     loses = finish.endswith("error")
@@ -232,20 +278,20 @@ def net(point, side):
             seen.append(YES)
             continue
         if n == 0:
-            seen.append(NO if came == UNKNOWN and length(point) == 1 else came)
+            seen.append(NO if came == UNKNOWN and (length(point) == 1 or unreturned(point)) else came)
             continue
         stroke = shot.get("stroke")
         struck = UNKNOWN if stroke is None else YES if stroke in ("volley", "overhead") else NO
         seen.append(YES if YES in (came, struck) else UNKNOWN if UNKNOWN in (came, struck) else NO)
     if YES in seen:
         return YES
-    return UNKNOWN if UNKNOWN in seen or length(point) is None else NO
+    return UNKNOWN if UNKNOWN in seen or length(point) is None and not unreturned(point) else NO
 
 
 def band(point):
     n, logged = length(point), len(point["p"].get("shots", []))
     if n is None:
-        return "9+" if logged >= 9 else None
+        return "9+" if logged >= 9 else "1–4" if unreturned(point) and logged <= 2 else None
     return "0" if n == 0 else "1–4" if n <= 4 else "5–8" if n <= 8 else "9+"
 
 
@@ -279,13 +325,16 @@ def shares(points, side, hands):
         return YES if p["p"]["winner"] == side else NO
 
     def on(p):
-        return YES if p["server"] == side else NO
+        return YES if p["server"] == side and "penalty" not in p["p"] else NO
 
     def off(p):
-        return NO if p["server"] == side else YES
+        return YES if p["server"] != side and "penalty" not in p["p"] else NO
 
-    def finish(p, wanted):
-        return known(p["p"].get("finish"), wanted)
+    def own_game(p):
+        return YES if p["server"] == side else NO
+
+    def their_game(p):
+        return NO if p["server"] == side else YES
 
     def over(p):
         return YES if p["game_point" if p["p"]["winner"] == p["server"] else "break_point"] else NO
@@ -296,14 +345,14 @@ def shares(points, side, hands):
     found = {
         "points won": share(won),
         "first serves in": share(lambda p: among(on(p), known(serve(p), 1))),
-        "aces": share(lambda p: among(on(p), finish(p, "ace"))),
-        "double faults": share(lambda p: among(on(p), finish(p, "double-fault"))),
+        "aces": share(lambda p: among(on(p), ended(p, "ace"))),
+        "double faults": share(lambda p: among(on(p), ended(p, "double-fault"))),
         "service points won": share(lambda p: among(on(p), won(p))),
         "return points won": share(lambda p: among(off(p), won(p))),
-        "service games held": share(lambda p: among(both(on(p), over(p)), won(p))),
-        "return games won (breaks)": share(lambda p: among(both(off(p), over(p)), won(p))),
-        "break points saved": share(lambda p: among(both(on(p), chance(p)), won(p))),
-        "break points converted": share(lambda p: among(both(off(p), chance(p)), won(p))),
+        "service games held": share(lambda p: among(both(own_game(p), over(p)), won(p))),
+        "return games won (breaks)": share(lambda p: among(both(their_game(p), over(p)), won(p))),
+        "break points saved": share(lambda p: among(both(own_game(p), chance(p)), won(p))),
+        "break points converted": share(lambda p: among(both(their_game(p), chance(p)), won(p))),
         "winners, without aces": share(lambda p: made(p, side, "winner")),
         "forced errors": share(lambda p: made(p, side, "forced-error")),
         "unforced errors, without double faults": share(lambda p: made(p, side, "unforced-error")),
@@ -363,13 +412,15 @@ def shares(points, side, hands):
             lists = {YES: [], NO: [], UNKNOWN: []}
             for p in points:
                 for n, shot in enumerate(p["p"].get("shots", [])):
-                    if n == 0 or striker(p, n) != side or missed(p, n):
+                    if n == 0 or striker(p, n) != side:
                         continue
                     asked, goes = went(p, n, hands, wanted)
                     answer = among(both(known(shot.get("wing"), wing), asked), goes)
                     if answer is not OUT:
                         lists[answer].append((p["n"], n))
-                if length(p) is None:
+                if length(p) is None and not (
+                    unreturned(p) and (len(p["p"].get("shots", [])) > 1 or p["server"] == side)
+                ):
                     lists[UNKNOWN].append((p["n"], None))
             found["lines / " + name] = lists
     return found
@@ -385,6 +436,16 @@ def most(points, side):
     return {"most points in a row": (len(best), best), "longest rally won, in shots": (longest, where)}
 
 
+def aims(points, side):
+    """Shots in the rally that missed: without an aim that tells a direction, and with one."""
+    found = [0, 0]
+    for p in points:
+        for n in range(1, len(p["p"].get("shots", []))):
+            if striker(p, n) == side and missed(p, n):
+                found[toward(p, n) is not None] += 1
+    return found
+
+
 def items(value, key):
     return sorted((i["point"], i.get("shot")) for i in value[key])
 
@@ -392,12 +453,23 @@ def items(value, key):
 def compare(file, part, points, hands):
     asked = {
         "errors in the rally by line, where the aim was logged": "errors / ",
-        "winners, without aces": "winners / ", "directions of the shots that landed, without serves": "lines / "}
+        "winners, without aces": "winners / "}
+    gone = {side: aims(points, side) for side in "ab"}
+    lacking, having = (sum(gone[side][n] for side in "ab") for n in (0, 1))
+    title = "directions of shots, in or out, without serves" if not lacking else (
+        "directions of the shots that landed or whose aim is known, without serves" if having
+        else "directions of the shots that landed, without serves")
+    for row in part["rows"]:
+        if row["topic"].startswith("directions of ") and row["topic"] != title:
+            wrong.append(f"{file}: {row['topic']} is not {title}")
     for place, side in enumerate("ab"):
+        if [part["missed"][place][key] for key in ("aim_unknown", "aim_known")] != gone[side]:
+            wrong.append(f"{file}, set {part['set']}, {side}: missed {part['missed'][place]} is not {gone[side]}")
         ours, longest = shares(points, side, hands), most(points, side)
         seen = set()
         for row in part["rows"]:
-            name = asked.get(row["topic"], "") + row["name"]
+            topic = "lines / " if row["topic"].startswith("directions of ") else asked.get(row["topic"], "")
+            name = topic + row["name"]
             value, where = row["values"][place], f"{file}, set {part['set']}, {side}: {name}"
             compared[row["topic"]] += 1
             seen.add(name)

@@ -78,7 +78,7 @@ impl NumbersView<'_> {
 
     fn topic(&self, part: &Part, shown: &Shown, columns: &[gtk::SizeGroup]) -> gtk::Box {
         let card = card();
-        let title = capital(shown.topic.words());
+        let title = capital(part.title(shown.topic));
         let grid = gtk::Grid::builder().hexpand(true).row_spacing(1).css_classes(["numbers"]).build();
         grid.update_property(&[gtk::accessible::Property::Label(&title)]);
         let title = text(&title, &["heading"]);

@@ -10,20 +10,23 @@ use crate::tennis::stroke::{Column, Miss, Stroke, Wing};
 /// Whether a point counts for this side; none when it is not among those that are counted.
 pub(super) fn point(number: Number, f: &PointFacts, side: Side) -> Option<Answer> {
     let won = || is(f.winner, side);
-    let (serves, returns) = (is(f.server, side), is(f.server, side.other()));
+    // A point penalty decides points and games, but nothing was served or returned.
+    let (own_game, their_game) = (is(f.server, side), is(f.server, side.other()));
+    let played = Answer::from(f.penalty.is_none());
+    let (serves, returns) = (own_game.and(played), their_game.and(played));
     match number {
         Number::PointsWon => Some(won()),
         Number::FirstServesIn => among(serves, || f.serve.map(|n| n == 1).into()),
-        Number::Aces => among(serves, || f.finish.map(|x| x == Finish::Ace).into()),
-        Number::DoubleFaults => among(serves, || f.finish.map(|x| x == Finish::DoubleFault).into()),
+        Number::Aces => among(serves, || f.ended(Finish::Ace).into()),
+        Number::DoubleFaults => among(serves, || f.ended(Finish::DoubleFault).into()),
         Number::WonOnServe(n) => among(serves.and(is(f.serve, n)), won),
         Number::ServiceWon => among(serves, won),
         Number::ReturnWon => among(returns, won),
         Number::ReturnWonOn(n) => among(returns.and(is(f.serve, n)), won),
-        Number::GamesHeld => among(serves.and(ends_game(f)), won),
-        Number::GamesBroken => among(returns.and(ends_game(f)), won),
-        Number::BreakPointsSaved => among(serves.and(f.break_point.into()), won),
-        Number::BreakPointsConverted => among(returns.and(f.break_point.into()), won),
+        Number::GamesHeld => among(own_game.and(ends_game(f)), won),
+        Number::GamesBroken => among(their_game.and(ends_game(f)), won),
+        Number::BreakPointsSaved => among(own_game.and(f.break_point.into()), won),
+        Number::BreakPointsConverted => among(their_game.and(f.break_point.into()), won),
         Number::Winners => Some(ended(f, side, &[Finish::Winner])),
         Number::ForcedErrors => Some(ended(f, side, &[Finish::ForcedError])),
         Number::UnforcedErrors => Some(ended(f, side, &[Finish::UnforcedError])),
@@ -67,21 +70,34 @@ fn on_line(
     among(ended.and(is_asked(s, lane)), || is(s.wing, wing).and(goes(s, lane)).and(also))
 }
 
-/// Whether each of this side's shots that landed, serves not among them, counts. Where not every shot of the point was
-/// logged, there may be more: then the point itself is of unknown answer, without a shot.
+/// Whether each of this side's shots, serves not among them, counts: by where it landed or, missed, was aimed. Where not every shot
+/// of the point was logged, there may be more: then the point itself is of unknown answer, without a shot.
 pub(super) fn shots(
     wing: Wing,
     lane: Lane,
     f: &PointFacts,
     side: Side,
 ) -> impl Iterator<Item = (Option<usize>, Answer)> {
-    let theirs = f.shots.iter().enumerate().skip(1).filter(move |(_, s)| s.by == Some(side));
-    let landed = theirs.filter(|(_, s)| s.missed != Some(true));
-    let told = landed.filter_map(move |(n, s)| {
+    let told = own(f, side).filter_map(move |(n, s)| {
         among(is(s.wing, wing).and(is_asked(s, lane)), || goes(s, lane)).map(|a| (Some(n), a))
     });
-    let more = f.length.is_none().then_some((None, Answer::Unknown));
+    let more = (f.length.is_none() && !nothing_more(f, side)).then_some((None, Answer::Unknown));
     told.chain(more)
+}
+
+/// The shots of this side, without serves.
+fn own(f: &PointFacts, side: Side) -> impl Iterator<Item = (usize, &ShotFacts)> {
+    f.shots.iter().enumerate().skip(usize::from(!f.joined_late)).filter(move |(_, s)| s.by == Some(side))
+}
+
+/// Whether this side struck nothing that was not logged: after a serve that did not come back there is at most the return.
+fn nothing_more(f: &PointFacts, side: Side) -> bool {
+    f.unreturned == Some(true) && (f.shots.len() > 1 || f.server == Some(side))
+}
+
+/// The shot that this side missed, if it did.
+pub(super) fn missed(f: &PointFacts, side: Side) -> Option<&ShotFacts> {
+    own(f, side).map(|(_, s)| s).find(|s| s.missed == Some(true))
 }
 
 /// The answer among those that are among; unknown when that is not known, none when it is not.
@@ -108,11 +124,11 @@ fn ends_game(f: &PointFacts) -> Answer {
 
 /// Whether the side ended it in one of these ways.
 fn ended(f: &PointFacts, side: Side, ways: &[Finish]) -> Answer {
-    match f.finish {
-        None => Answer::Unknown,
-        Some(finish) if !ways.contains(&finish) => Answer::No,
-        Some(_) => is(f.finish_by, side),
-    }
+    let so = Answer::any(ways.iter().map(|way| f.ended(*way).into()));
+    // Of a serve that did not come back only the receiver can have made the error.
+    let erred = ways.iter().all(|w| matches!(w, Finish::ForcedError | Finish::UnforcedError));
+    let receiver = f.server.map(Side::other).filter(|_| erred && f.unreturned == Some(true));
+    so.and(is(f.finish_by.or(receiver), side))
 }
 
 /// Whether a serve of this number was struck. A second one is not when the first is in.
@@ -143,28 +159,29 @@ fn goes(s: &ShotFacts, lane: Lane) -> Answer {
     if lane == Lane::Middle { to_middle(s).into() } else { is(s.lane.map(|l| l.value), lane) }
 }
 
-/// Whether it had so many shots. Where not every shot was logged, it had at least those that were.
+/// Whether it had so many shots.
 fn has_length(f: &PointFacts, band: Band) -> Answer {
-    match (f.length, Band::of(f.shots.len())) {
-        (Some(n), _) => (Band::of(n) == Some(band)).into(),
-        (None, Some(Band::Long)) => (band == Band::Long).into(),
-        (None, _) => Answer::Unknown,
+    match (f.length, Band::within(&f.lengths())) {
+        (Some(0), _) => Answer::No,
+        (_, known) => is(known, band),
     }
 }
 
 /// Whether the side came to the net behind a shot, struck one there, or a volley or an overhead.
 fn at_net(f: &PointFacts, side: Side) -> Answer {
     let one = |n: usize, s: &ShotFacts| {
-        let came: Answer = match (n, s.approach) {
+        let serve = n == 0 && !f.joined_late;
+        let came: Answer = match (serve, s.approach) {
             // Nobody noted it of a serve that was not answered: an ace is no net point.
-            (0, None) if f.length == Some(1) => Answer::No,
+            (true, None) if f.length == Some(1) || f.unreturned == Some(true) => Answer::No,
             (_, came) => came.into(),
         };
         let volley = Answer::from(s.stroke.map(|s| matches!(s, Stroke::Volley | Stroke::Overhead)));
-        came.or(if n == 0 { Answer::No } else { volley.or(s.at_net.into()) })
+        came.or(if serve { Answer::No } else { volley.or(s.at_net.into()) })
     };
     let theirs = f.shots.iter().enumerate().filter(|(_, s)| s.by == Some(side));
     let seen = Answer::any(theirs.map(|(n, s)| one(n, s)));
-    let unseen = f.length.is_none() || f.shots.iter().any(|s| s.by.is_none());
+    let more = f.length.is_none() && f.unreturned != Some(true);
+    let unseen = more || f.shots.iter().any(|s| s.by.is_none());
     seen.or(if unseen { Answer::Unknown } else { Answer::No })
 }

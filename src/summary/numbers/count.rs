@@ -1,8 +1,8 @@
 //! Going through the points and counting.
 
 use super::asked;
-use super::table::{Item, Most, Numbers, Part, Row, Share, Value};
-use super::what::Number;
+use super::table::{Item, Missed, Most, Numbers, Part, Row, Share, Value};
+use super::what::{Number, Topic};
 use crate::facts::{PointFacts, PointRef};
 use crate::pattern::Answer;
 use crate::record::Kind;
@@ -25,7 +25,7 @@ pub fn numbers_in(pool: &Pool, whose: &Whose, record: Option<usize>) -> Numbers 
     let parts = std::iter::once(None).chain(sets.into_iter().map(Some));
     Numbers {
         players: players(pool, whose, record),
-        parts: parts.map(|set| Part { set, rows: played.rows(set) }).collect(),
+        parts: parts.map(|set| played.part(set)).collect(),
         no_set: played.points.iter().filter(|p| p.facts.set.is_none()).map(|p| p.at).collect(),
         replayed: played.replayed,
     }
@@ -105,6 +105,24 @@ impl<'p> Played<'p> {
     }
 
     /// The numbers of one set, or of all.
+    fn part(&self, set: Option<usize>) -> Part {
+        let missed = [0, 1].map(|column| self.missed(set, column));
+        let mut part = Part { set, rows: self.rows(set), missed };
+        let title = part.title(Topic::Lines);
+        for row in part.rows.iter_mut().filter(|r| r.about() == Topic::Lines) {
+            row.topic = title.into();
+        }
+        part
+    }
+
+    fn missed(&self, set: Option<usize>, column: usize) -> Missed {
+        let mut missed = Missed::default();
+        for shot in self.within(set).filter_map(|p| asked::missed(p.facts, p.sides[column])) {
+            missed.add(shot.direction.is_some(), shot.wing);
+        }
+        missed
+    }
+
     fn rows(&self, set: Option<usize>) -> Vec<Row> {
         let one = |number, column| match number {
             Number::MostInARow => Value::Most(self.most_in_a_row(set, column)),
@@ -150,11 +168,11 @@ impl<'p> Played<'p> {
                     most.points.push(p.at.into());
                 }
                 (Answer::No, _) | (Answer::Yes, Some(_)) => {}
-                (_, length) => unknown.push((p.at, length)),
+                _ => unknown.push((p.at, *p.facts.lengths().end())),
             }
         }
         // What is known to be shorter is not among them, whoever won it.
-        unknown.retain(|(_, length)| length.is_none_or(|n| n >= most.value.max(1)));
+        unknown.retain(|(_, longest)| *longest >= most.value.max(1));
         most.unknown = unknown.into_iter().map(|(at, _)| at.into()).collect();
         most
     }

@@ -15,7 +15,7 @@ mod table;
 mod what;
 
 pub use count::{numbers, numbers_in};
-pub use table::{Item, Most, Numbers, Part, Row, Share, Shown, Value};
+pub use table::{Item, Missed, Most, Numbers, Part, Row, Share, Shown, Value};
 pub use what::{Number, Topic};
 
 #[cfg(test)]

@@ -5,8 +5,12 @@ use serde::Serialize;
 
 use super::what::{Number, Topic};
 use crate::counted::{Counted, Noun};
+use crate::evidence::FEW;
 use crate::facts::PointRef;
 use crate::summary::Rate;
+use crate::tennis::stroke::Wing;
+
+const WINGS: [Wing; 2] = [Wing::Forehand, Wing::Backhand];
 
 /// The numbers of two players, side by side.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -28,6 +32,38 @@ pub struct Part {
     pub set: Option<usize>,
     /// The numbers, in the order of the table.
     pub rows: Vec<Row>,
+    /// The shots that each player missed, serves not among them.
+    pub missed: [Missed; 2],
+}
+
+/// The shots that a player missed. One counts in the directions if it is known where it was aimed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, JsonSchema)]
+pub struct Missed {
+    /// Those whose aim is known.
+    pub aim_known: usize,
+    /// Those whose aim is not known.
+    pub aim_unknown: usize,
+    /// Of those how many may have been a forehand, and a backhand.
+    #[serde(skip)]
+    by_wing: [usize; 2],
+}
+
+impl Missed {
+    pub(super) fn add(&mut self, aim_known: bool, wing: Option<Wing>) {
+        if aim_known {
+            self.aim_known += 1;
+            return;
+        }
+        self.aim_unknown += 1;
+        for (of, count) in WINGS.into_iter().zip(&mut self.by_wing) {
+            *count += usize::from(wing.is_none_or(|w| w == of));
+        }
+    }
+
+    /// How many shots of this wing are in no direction because of it, at most.
+    fn of(self, wing: Wing) -> usize {
+        WINGS.into_iter().zip(self.by_wing).find(|(w, _)| *w == wing).map_or(0, |(_, n)| n)
+    }
 }
 
 /// One number of both players.
@@ -70,6 +106,57 @@ impl Part {
         all
     }
 
+    /// What a topic is called here: directions say of which shots they are.
+    pub const fn title(&self, topic: Topic) -> &'static str {
+        let [a, b] = self.missed;
+        match (topic, a.aim_known + b.aim_known, a.aim_unknown + b.aim_unknown) {
+            (Topic::Lines, 0, 1..) => "directions of the shots that landed, without serves",
+            (Topic::Lines, _, 1..) => {
+                "directions of the shots that landed or whose aim is known, without serves"
+            }
+            _ => topic.words(),
+        }
+    }
+
+    /// Which way the directions lean, and by how much they can be off.
+    fn lean(&self, players: &[String; 2]) -> Option<String> {
+        let missed: Vec<String> = (players.iter().zip(self.missed))
+            .filter(|(_, m)| m.aim_unknown > 0)
+            .enumerate()
+            .map(|(n, (name, m))| match (n, m.aim_unknown) {
+                (0, 1) => format!("1 shot that {name} missed"),
+                (0, many) => format!("{many} shots that {name} missed"),
+                (_, many) => format!("{many} that {name} missed"),
+            })
+            .collect();
+        let (mut higher, mut lower): (f64, f64) = (0.0, 0.0);
+        for row in &self.rows {
+            let Number::Lines(wing, _) = row.number else { continue };
+            for (value, missed) in row.values.iter().zip(self.missed) {
+                let Value::Share(s) = value else { continue };
+                if s.of >= FEW {
+                    let (count, of, more) = (s.count as f64, s.of as f64, missed.of(wing) as f64);
+                    higher = higher.max((count + more) / (of + more) - count / of);
+                    lower = lower.max(count / of - count / (of + more));
+                }
+            }
+        }
+        if missed.is_empty() || higher + lower <= 0.0 {
+            return None;
+        }
+        // At most: rounded up to whole points.
+        let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
+        let one = self.missed.iter().map(|m| m.aim_unknown).sum::<usize>() == 1;
+        Some(format!(
+            "Directions: it is not known where {} {} aimed. A direction that is missed more often than the others is \
+             played more than its share says. Each share is too low by at most {:.0} or too high by at most {:.0} percentage points.",
+            missed.join(" and "),
+            if one { "was" } else { "were" },
+            whole(higher),
+            whole(lower)
+        ))
+    }
+
     /// Whether nothing at all was counted for a topic.
     fn is_missing(&self, topic: Topic) -> bool {
         let nothing = |v: &Value| match v {
@@ -91,8 +178,11 @@ impl Numbers {
             part.rows.iter().map(Row::about).filter(|t| part.is_missing(*t)).collect();
         missing.dedup();
         if !missing.is_empty() {
-            let names: Vec<&str> = missing.into_iter().map(Topic::words).collect();
+            let names: Vec<&str> = missing.iter().map(|t| t.words()).collect();
             notes.push(format!("The record says nothing about: {}.", names.join("; ")));
+        }
+        if !missing.contains(&Topic::Lines) {
+            notes.extend(part.lean(&self.players));
         }
         if part.set.is_none() && !self.no_set.is_empty() {
             notes.push(format!(

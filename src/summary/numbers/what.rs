@@ -47,7 +47,7 @@ impl Topic {
             Self::Errors => "errors in the rally",
             Self::ErrorLines => "errors in the rally by line, where the aim was logged",
             Self::Winners => "winners, without aces",
-            Self::Lines => "directions of the shots that landed, without serves",
+            Self::Lines => "directions of shots, in or out, without serves",
         }
     }
 }
@@ -102,8 +102,8 @@ pub enum Number {
     ErrorsOn(Wing, Lane, Miss),
     /// Winners by this wing on this line: to the middle, of all the player's winners; else of those to a side.
     WinnersBy(Wing, Lane),
-    /// Shots by this wing on this line, serves not among them: to the middle, of all its shots that landed; else of those
-    /// to a side.
+    /// Shots by this wing on this line, serves not among them, landed or, missed, aimed there: to the middle, of all its shots whose
+    /// direction is known; else of those to a side.
     Lines(Wing, Lane),
 }
 

@@ -112,7 +112,7 @@ impl By {
             Self::ReturnWing => "had no return",
             Self::PlusOne => "had no shot 3, or a missed shot 3 without a known aim",
             Self::LastWing | Self::LastStroke => "ended with the serve",
-            _ => "had a double fault",
+            _ => "had no serve in play",
         }
     }
 
@@ -187,7 +187,7 @@ impl By {
 
     /// Whether the point is in no row because the shot missed, and where it was aimed is not known or does not tell.
     pub(super) fn is_missed(self, f: &PointFacts) -> bool {
-        let Some((n, lands)) = self.goes_by() else { return false };
+        let Some((n, lands)) = self.goes_by().filter(|_| !f.joined_late) else { return false };
         f.shots.get(n).is_some_and(|s| s.missed == Some(true) && (lands || s.direction.is_none()))
     }
 
@@ -217,6 +217,9 @@ impl By {
     /// The row of a point, as this side sees it.
     pub(super) fn of(self, f: &PointFacts, side: Option<Side>) -> Value {
         let yes_no = |x: Option<bool>| x.map(|x| usize::from(!x)).into();
+        if f.penalty.is_some() && (self.chosen() || self == Self::ServeNumber) {
+            return Value::Outside;
+        }
         match self {
             Self::ServeNumber => f.serve.map(|n| usize::from(n == 2)).into(),
             Self::ServeDirection => shot(f, 0, |s| s.serve_to.map(|to| to as usize)),
@@ -262,6 +265,8 @@ pub(super) const fn place(standing: Ordering) -> usize {
 /// What is known of a shot, from 0; outside when it was not struck.
 pub(super) fn shot(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
     match (f.shots.get(n), f.length) {
+        // Which number a shot had is not known.
+        _ if f.joined_late => Value::Unknown,
         (Some(s), _) => of(s).into(),
         (None, Some(length)) if length <= n => Value::Outside,
         (None, _) => Value::Unknown,
@@ -270,7 +275,7 @@ pub(super) fn shot(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<u
 
 /// As [`shot`], of where it landed: outside when it missed. Whether the last shot logged missed may not be known.
 pub(super) fn landed(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
-    match f.shots.get(n).map(|s| s.missed) {
+    match f.shots.get(n).filter(|_| !f.joined_late).map(|s| s.missed) {
         Some(Some(true)) => Value::Outside,
         Some(None) => Value::Unknown,
         _ => shot(f, n, of),
@@ -279,7 +284,7 @@ pub(super) fn landed(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option
 
 /// As [`shot`], of where it went: landed, or, missed, was aimed. Outside when it missed and where it was aimed is not known.
 fn went(f: &PointFacts, n: usize, of: impl Fn(&ShotFacts) -> Option<usize>) -> Value {
-    match f.shots.get(n) {
+    match f.shots.get(n).filter(|_| !f.joined_late) {
         Some(s) if s.missed == Some(true) && s.direction.is_none() => Value::Outside,
         _ => shot(f, n, of),
     }
@@ -296,12 +301,8 @@ pub(super) fn last(f: &PointFacts) -> Result<usize, Value> {
 }
 
 fn rally(f: &PointFacts) -> Value {
-    match (f.length, f.shots.len()) {
-        (Some(n), _) => Band::of(n).map_or(Value::Outside, |b| Value::Is(b as usize)),
-        // Where not every shot was logged, there were at least those that were.
-        (None, 9..) => Value::Is(Band::Long as usize),
-        (None, _) => Value::Unknown,
-    }
+    let of = |lengths| Band::within(&lengths).map(|b| b as usize).into();
+    if f.length == Some(0) { Value::Outside } else { of(f.lengths()) }
 }
 
 /// The direction of a serve that was tried; a second one is not when the first is in.

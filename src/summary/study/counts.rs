@@ -37,12 +37,11 @@ impl Counts {
     /// Whether it counts for this side.
     pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
         let by_them = || f.finish_by.zip(side).map(|(a, b)| a == b).into();
-        match (self, f.finish) {
-            (Self::Won, _) => f.winner.zip(side).map(|(a, b)| a == b).into(),
-            (_, None) => Answer::Unknown,
-            (Self::Winner, Some(Finish::Winner | Finish::Ace))
-            | (Self::UnforcedError, Some(Finish::UnforcedError | Finish::DoubleFault)) => by_them(),
-            _ => Answer::No,
+        let ended = |ways: [Finish; 2]| Answer::any(ways.map(|w| f.ended(w).into())).and(by_them());
+        match self {
+            Self::Won => f.winner.zip(side).map(|(a, b)| a == b).into(),
+            Self::Winner => ended([Finish::Winner, Finish::Ace]),
+            Self::UnforcedError => ended([Finish::UnforcedError, Finish::DoubleFault]),
         }
     }
 }

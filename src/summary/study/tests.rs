@@ -437,7 +437,7 @@ fn errors_and_winners_are_counted_for_their_own() {
     assert_eq!(counts(Some(Finish::Winner), Some(Side::B)), ["no", "no", "no"]);
     assert_eq!(counts(Some(Finish::UnforcedError), Some(Side::B)), ["no", "no", "yes"]);
     assert_eq!(counts(Some(Finish::ForcedError), Some(Side::B)), ["no", "no", "no"]);
-    assert_eq!(counts(None, Some(Side::A)), ["yes", "unknown", "unknown"]);
+    assert_eq!(counts(None, Some(Side::A)), ["yes", "unknown", "no"], "the last shot landed");
     assert_eq!(counts(Some(Finish::Winner), None), ["unknown", "unknown", "no"]);
 }
 
