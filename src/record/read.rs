@@ -226,7 +226,7 @@ fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<R
 
 /// The key at the end of a place; empty where a list ends it.
 fn last_key(place: &Place) -> &str {
-    match place.iter().last() {
+    match place.iter().next_back() {
         Some(Segment::Map { key }) => key,
         _ => "",
     }

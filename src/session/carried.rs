@@ -64,12 +64,12 @@ impl Carried {
             }
             count.take(&new.points[i].played());
         }
-        carried.find_impossible(contradictions(record, &before), &new);
+        carried.find_impossible(&contradictions(record, &before), &new);
         Some(carried)
     }
 
     /// What newly contradicts the score at the points that change.
-    fn find_impossible(&mut self, before: Vec<Finding>, new: &Record) {
+    fn find_impossible(&mut self, before: &[Finding], new: &Record) {
         let mut now = contradictions(new, &new.replay());
         now.retain(|f| !before.contains(f));
         let changes = |at: usize| self.changes.iter().any(|c| c.at == at);
