@@ -423,8 +423,8 @@ mod tests {
     fn a_list_is_that_of_the_file_and_believed_by_its_start() {
         init().unwrap();
         let dir = tempfile::tempdir().unwrap();
-        let path = dir.path().join("film.mp4");
         for (b_frames, uneven) in [(0, false), (2, false), (0, true), (2, true)] {
+            let path = dir.path().join(format!("film-{b_frames}-{uneven}.mp4"));
             film(&path, b_frames, uneven);
             let read = through(&path, None);
             let listed = table::listed(&mut std::fs::File::open(&path).unwrap()).unwrap();
