@@ -214,7 +214,7 @@ impl Store {
         let path = beside(&self.real, "journal");
         let copy = files::copy_aside(&path)?;
         self.notices.push(format!(
-            "line {line} of the journal is damaged: the {} before it are in the record, {} from there on are left out, and the damaged journal is kept as {}",
+            "line {line} of the journal is damaged: the record has {} from before it and lacks {} from there on; the damaged journal is kept as {}",
             edits(kept.len()),
             edits(left_out),
             shown(&copy)

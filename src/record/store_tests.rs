@@ -163,7 +163,7 @@ fn a_damaged_line_keeps_the_journal_and_the_edits_before_it() {
     assert!(said.contains(wanted) && said.contains("m.points.journal; open"), "{said}");
     let mut store = Store::open(&path).unwrap();
     assert_eq!(store.record().points, [point(1), point(2)]);
-    let wanted = "line 4 of the journal is damaged: the 2 edits before it are in the record, 2 edits from there on are left";
+    let wanted = "line 4 of the journal is damaged: the record has 2 edits from before it and lacks 2 edits from there on";
     assert!(store.notices().iter().any(|n| n.starts_with(wanted)), "{:?}", store.notices());
     let kept = names(&dir).into_iter().find(|n| n.contains("aside")).unwrap();
     assert_eq!(fs::read_to_string(dir.path().join(kept)).unwrap(), text);

@@ -53,8 +53,6 @@ pub mod imp {
         pub model: Model,
         pub room: Cell<Room>,
         pub leaving: Cell<Leaving>,
-        /// Whether it was asked where to keep a record that has no place.
-        pub asked_place: Cell<bool>,
     }
 
     #[glib::object_subclass]

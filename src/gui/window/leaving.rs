@@ -37,9 +37,8 @@ impl Window {
     /// The keeper has done something.
     pub fn on_settled(&self, settled: &Settled) {
         let leaving = self.imp().leaving.get() == Leaving::Saving;
-        // Once unasked, as soon as something was logged; then whenever the user wants to save.
-        let first = settled.needs_place && !self.imp().asked_place.replace(settled.needs_place);
-        if (first || settled.outcome == Ok(Done::NotSaved)) && !leaving {
+        self.imp().message.set_wants_place(settled.needs_place);
+        if settled.outcome == Ok(Done::NotSaved) && !leaving {
             self.ask_where_to_keep();
         }
         if leaving && settled.outcome != Ok(Done::Chosen) {

@@ -25,6 +25,9 @@ mod imp {
         /// Whether it is to be seen.
         #[property(get, set)]
         shown: Cell<bool>,
+        /// Whether it asks where to keep the record: it then has a button for it. A dialog would take the next keys.
+        #[property(get, set)]
+        wants_place: Cell<bool>,
         pub model: OnceCell<Model>,
     }
 

@@ -40,7 +40,7 @@ impl Window {
             );
         };
         on(Event::Opened, |w| w.enter(w.imp().room.get()));
-        on(Event::Reading, |w| w.imp().asked_place.set(false));
+        on(Event::Reading, |w| w.imp().message.set_wants_place(false));
         on(Event::Closed, |w| {
             w.imp().rooms.set_visible_child_name("empty");
             w.enter(Room::Log);
