@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use chrono::{DateTime, Local};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -44,6 +45,24 @@ impl fmt::Display for Holder {
         if !self.host.is_empty() {
             write!(f, " on {}", printable(&self.host, 60))?;
         }
-        write!(f, ", since {}", printable(&self.since, 40))
+        match DateTime::parse_from_rfc3339(&self.since) {
+            Ok(since) => write!(f, ", since {}", since.with_timezone(&Local).format("%Y-%m-%d %H:%M")),
+            Err(_) => write!(f, ", since {}", printable(&self.since, 40)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_holder_is_told_with_the_time_of_the_clock_on_the_wall() {
+        let of = |since: &str| Holder { pid: 7, host: "court-3".into(), since: since.into() }.to_string();
+        let now = Local::now();
+        let wanted = format!("process 7 on court-3, since {}", now.format("%Y-%m-%d %H:%M"));
+        assert_eq!(of(&now.to_rfc3339()), wanted);
+        assert_eq!(of(&now.to_utc().to_rfc3339()), wanted, "in whatever zone it was signed");
+        assert_eq!(of("yesterday\u{1b}"), "process 7 on court-3, since yesterday\\u{1b}");
     }
 }
