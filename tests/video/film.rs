@@ -57,7 +57,12 @@ impl Film {
         self.times.get(i + 1).map_or(Duration::from_millis(33), |t| *t - self.times[i])
     }
 
+    /// Writes it, in the place of a film that a test wrote before: the encoder writes over none.
     pub fn write(&self, path: &Path) {
+        match std::fs::remove_file(path) {
+            Err(e) if e.kind() != std::io::ErrorKind::NotFound => panic!("{e}"),
+            _ => {}
+        }
         let turned = !self.rotation.is_multiple_of(180);
         let (width, height) = if turned { (HEIGHT, WIDTH) } else { (WIDTH, HEIGHT) };
         let mut encoder = Encoder::start(&EncodeSpec {
