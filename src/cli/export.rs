@@ -16,7 +16,8 @@ Examples:
   changeover export season/*.points.json --format csv > season.csv
 
 The columns are those that changeover import reads: start, end, server, serve, winner, finish, tags, note. With several \
-records, match comes first. If a match did not end by its score, outcome comes last. Standard error lists what has no column. \
+records, match comes first. If a match did not end by its score, outcome comes next. Shots, faults, misses, lets and \
+penalties have columns if they were logged. Standard error lists what has no column. \
 A text that a spreadsheet would run as a formula gets an apostrophe before it; the import removes it.
 
 Exit codes: 0 written, 1 a file cannot be read or written, 2 the command line was not understood.";

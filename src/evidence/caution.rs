@@ -153,6 +153,23 @@ fn landed_only(this: Proportion, missed: Proportion) -> Option<Caution> {
     Some(Caution::LandedOnly { missed: missed.n(), high, low })
 }
 
+impl Caution {
+    /// That a rate is of shots that landed, where others missed; none where none did.
+    pub fn landed(this: Proportion, missed: Proportion) -> Option<Self> {
+        landed_only(this, missed)
+    }
+
+    /// Whether a difference of rates, 0 to 1, could come from this alone: from the shots that missed.
+    pub fn could_make(&self, difference: f64) -> bool {
+        match *self {
+            Self::LandedOnly { high, low, .. } => {
+                difference > 0.0 && high >= difference || difference < 0.0 && low >= -difference
+            }
+            _ => false,
+        }
+    }
+}
+
 impl fmt::Display for Caution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {

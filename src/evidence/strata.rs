@@ -184,21 +184,19 @@ pub struct GroupWords {
 }
 
 impl Stratified {
-    /// The reversal in words, with the names of the two sides; `None` if there is no reversal.
-    pub fn reversal_words(&self, this: &str, that: &str, group: GroupWords) -> Option<String> {
-        let (a, b) = (self.this.rate()?, self.that.rate()?);
-        let (pooled, within) = if a > b { (this, that) } else { (that, this) };
-        let (high, low) = (Percent::of(a.max(b)), Percent::of(a.min(b)));
+    /// The reversal in words; `when` names these points: `when behind in the game`. `None` if there is no reversal.
+    pub fn reversal_words(&self, when: &str, group: GroupWords) -> Option<String> {
+        let (a, b) = (Percent::of(self.this.rate()?), Percent::of(self.that.rate()?));
         let GroupWords { by, every, each, among } = group;
         let how = match self.reversal {
             Reversal::No => return None,
             Reversal::Vanishes => format!("the difference is gone {each}"),
-            Reversal::Weighed => format!("{within} wins more {each}"),
-            Reversal::Everywhere => format!("{within} wins more {every}"),
+            Reversal::Weighed => format!("it is the other way round {each}"),
+            Reversal::Everywhere => format!("it is the other way round {every}"),
         };
         Some(format!(
-            "{pooled} wins more of all points ({high} against {low}), but {how}. \
-             Trust the comparison by {by}: the two were not played equally often {among}"
+            "{a} were won {when}, and {b} of the other points, but {how}. Trust the comparison by {by}: these points and the \
+             others were not played equally often {among}"
         ))
     }
 }
@@ -228,9 +226,9 @@ mod tests {
         let s = stratified(&[(won_of(540, 900), won_of(180, 300)), (won_of(120, 300), won_of(360, 900))]);
         assert_eq!(s.reversal, Reversal::Vanishes);
         assert!(s.difference.unwrap().abs() < 1e-12 && s.difference_interval.unwrap().holds(0.0));
-        let said = s.reversal_words("behind", "the rest", MATCHES).unwrap();
+        let said = s.reversal_words("when behind", MATCHES).unwrap();
         assert!(said.starts_with(
-            "behind wins more of all points (55 % against 45 %), but the difference is gone when each"
+            "55 % were won when behind, and 45 % of the other points, but the difference is gone when each"
         ));
         // Half of it is left.
         let s = stratified(&[(won_of(585, 900), won_of(180, 300)), (won_of(135, 300), won_of(360, 900))]);
@@ -249,7 +247,7 @@ mod tests {
         near(s.that.rate().unwrap(), 0.609_756_097_560_975_6, 1e-15);
         near(s.odds_ratio.unwrap(), 0.880_514_705_882_352_9, 1e-14);
         assert_eq!(s.reversal, Reversal::Everywhere);
-        insta::assert_snapshot!(s.reversal_words("wide", "T", SERVES).unwrap(), @"wide wins more of all points (73 % against 61 %), but T wins more in every kind of serve. Trust the comparison by kind of serve: the two were not played equally often in each kind of serve");
+        insta::assert_snapshot!(s.reversal_words("served wide", SERVES).unwrap(), @"73 % were won served wide, and 61 % of the other points, but it is the other way round in every kind of serve. Trust the comparison by kind of serve: these points and the others were not played equally often in each kind of serve");
     }
 
     #[test]
@@ -258,14 +256,14 @@ mod tests {
         groups.push((won_of(2, 3), won_of(1, 2)));
         let s = stratified(&groups);
         assert_eq!(s.reversal, Reversal::Weighed, "{s:?}");
-        insta::assert_snapshot!(s.reversal_words("wide", "T", MATCHES).unwrap(), @"wide wins more of all points (72 % against 60 %), but T wins more when each match is compared by itself. Trust the comparison by match: the two were not played equally often in each match");
+        insta::assert_snapshot!(s.reversal_words("served wide", MATCHES).unwrap(), @"72 % were won served wide, and 60 % of the other points, but it is the other way round when each match is compared by itself. Trust the comparison by match: these points and the others were not played equally often in each match");
     }
 
     #[test]
     fn agreement_is_no_reversal() {
         let s = stratified(&[(won_of(8, 10), won_of(4, 10)), (won_of(7, 10), won_of(5, 10))]);
         assert_eq!(s.reversal, Reversal::No);
-        assert_eq!(s.reversal_words("wide", "T", SERVES), None);
+        assert_eq!(s.reversal_words("served wide", SERVES), None);
         assert!(s.interval.unwrap().holds(s.odds_ratio.unwrap()));
         // One group alone cannot be reversed.
         assert_eq!(stratified(&reversed()[..1]).reversal, Reversal::No);
@@ -321,7 +319,7 @@ mod tests {
                 prop_assert!(a.holds(s.odds_ratio.unwrap()));
             }
             prop_assert_eq!(s.reversal == Reversal::Everywhere, t.reversal == Reversal::Everywhere);
-            prop_assert_eq!(s.reversal_words("x", "y", SERVES), t.reversal_words("y", "x", SERVES));
+            prop_assert_eq!(s.reversal, t.reversal);
         }
     }
 }

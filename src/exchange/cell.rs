@@ -4,9 +4,10 @@ use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use crate::near::{Allowed, one_of};
-use crate::record::{Finish, Outcome};
+use crate::record::{Finish, Logged, Outcome};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
+use crate::tennis::stroke::Miss;
 
 /// Who served or won. The last four are of doubles.
 const SERVERS: [(&str, Server); 6] = [
@@ -25,6 +26,20 @@ const OUTCOMES: [(&str, Outcome); 5] = [
     ("b defaulted", Outcome::Defaulted(Side::B)),
     ("unfinished", Outcome::Unfinished),
 ];
+
+/// Where the last shot went, and whether it went wide too.
+pub const MISSES: [(&str, (Miss, bool)); 4] = [
+    ("net", (Miss::Net, false)),
+    ("long", (Miss::Long, false)),
+    ("wide", (Miss::Wide, false)),
+    (Miss::LONG_AND_WIDE, (Miss::Long, true)),
+];
+
+/// Whether the serve in play was not returned.
+pub const UNRETURNED: [(&str, bool); 2] = [("yes", true), ("no", false)];
+
+/// Which shots are there.
+pub const LOGGED: [(&str, Logged); 2] = [("opening", Logged::Opening), ("every", Logged::Every)];
 
 /// What is allowed in the column `winner`, for messages.
 pub const WINNERS: &str = "allowed: a, b, ? (not known), let (played again)";
@@ -71,6 +86,44 @@ pub const fn serve_words(faults: Option<u8>) -> &'static str {
         Some(0) => "1",
         Some(_) => "2",
     }
+}
+
+/// The cell of a side; empty for none.
+pub const fn side_words(side: Option<Side>) -> &'static str {
+    match side {
+        None => "",
+        Some(Side::A) => "a",
+        Some(Side::B) => "b",
+    }
+}
+
+/// The side of a cell.
+///
+/// # Errors
+/// What is allowed.
+pub fn side(cell: &str) -> Result<Side, Allowed> {
+    one_of(cell, &[("a", Side::A), ("b", Side::B)])
+}
+
+/// The cell of a miss; empty for none. Only what went long is said to have gone wide too.
+pub fn miss_words(miss: Option<Miss>, also_wide: bool) -> &'static str {
+    match miss {
+        Some(Miss::Long) if also_wide => Miss::LONG_AND_WIDE,
+        miss => miss.map_or("", Miss::words),
+    }
+}
+
+/// The cell of which shots are there; empty where that was not noted.
+pub fn logged_words(logged: Option<Logged>) -> &'static str {
+    logged.and_then(|l| LOGGED.iter().find(|(_, other)| *other == l)).map_or("", |(word, _)| word)
+}
+
+/// What a word of a cell means; case, and hyphens for blanks, do not count.
+///
+/// # Errors
+/// What is allowed.
+pub fn one<T: Copy>(cell: &str, words: &[(&'static str, T)]) -> Result<T, Allowed> {
+    one_of(&plain(cell), words)
 }
 
 /// How the point of a cell ended.

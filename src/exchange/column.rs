@@ -14,14 +14,23 @@ pub enum Column {
     Tags,
     Note,
     Outcome,
+    Miss,
+    Unreturned,
+    Lets,
+    Penalty,
+    TimeViolation,
+    Faults,
+    Shots,
+    Logged,
 }
 
 /// All names, for messages.
-pub const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note, outcome";
+pub const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, \
+     time violation, faults, shots, logged";
 
 impl Column {
     /// Every column, in the order that the export writes them.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 18] = [
         Self::Match,
         Self::Start,
         Self::End,
@@ -32,6 +41,14 @@ impl Column {
         Self::Tags,
         Self::Note,
         Self::Outcome,
+        Self::Miss,
+        Self::Unreturned,
+        Self::Lets,
+        Self::Penalty,
+        Self::TimeViolation,
+        Self::Faults,
+        Self::Shots,
+        Self::Logged,
     ];
 
     /// Its name in the header.
@@ -47,6 +64,14 @@ impl Column {
             Self::Tags => "tags",
             Self::Note => "note",
             Self::Outcome => "outcome",
+            Self::Miss => "miss",
+            Self::Unreturned => "unreturned",
+            Self::Lets => "lets",
+            Self::Penalty => "penalty",
+            Self::TimeViolation => "time violation",
+            Self::Faults => "faults",
+            Self::Shots => "shots",
+            Self::Logged => "logged",
         }
     }
 }

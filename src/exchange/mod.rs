@@ -2,9 +2,12 @@
 
 mod cell;
 mod column;
+mod shots;
 
 pub use cell::{
-    WINNERS, bare, finish, guarded, outcome, outcome_words, serve_words, server, server_words, tags,
-    tags_words, tidy, winner, winner_words,
+    LOGGED, MISSES, UNRETURNED, WINNERS, bare, finish, guarded, logged_words, miss_words, one, outcome,
+    outcome_words, serve_words, server, server_words, side, side_words, tags, tags_words, tidy, winner,
+    winner_words,
 };
 pub use column::{Column, NAMES};
+pub use shots::{shots, shots_words};

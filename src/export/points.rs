@@ -1,11 +1,14 @@
 //! The points of a record as CSV: the columns that [`crate::import`] reads.
 //!
-//! Who served is written for every point for which it is known. What has no column is left out, and [`left_out`] says
-//! so: names and rules, score marks, shots, plans, and what was seen of courts, ends and receivers. Blanks around a tag, and a tag
-//! without a word, are not kept.
+//! Who served is written for every point for which it is known. Shots, and what is seldom noted, have columns where a record has
+//! something for them. What has no column is left out, and [`left_out`] says so: names and rules, score marks, plans, and what was
+//! seen of courts, ends and receivers. Blanks around a tag, and a tag without a word, are not kept.
 
 use super::error::ExportError;
-use crate::exchange::{Column, guarded, outcome_words, serve_words, server_words, tags_words, winner_words};
+use crate::exchange::{
+    Column, guarded, logged_words, miss_words, outcome_words, serve_words, server_words, shots_words,
+    side_words, tags_words, winner_words,
+};
 use crate::facts::{PointFacts, facts};
 use crate::record::{Finish, Point, Record};
 use crate::tennis::pair::Server;
@@ -24,7 +27,10 @@ pub fn csv(records: &[(&str, &Record)]) -> Result<String, ExportError> {
     let has = |c: &Column| match c {
         Column::Match => records.len() > 1,
         Column::Outcome => ended,
-        _ => true,
+        seldom => {
+            !is_seldom(*seldom)
+                || records.iter().any(|(_, r)| r.points.iter().any(|p| !seen(*seldom, p).is_empty()))
+        }
     };
     let columns: Vec<Column> = Column::ALL.into_iter().filter(has).collect();
     let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
@@ -58,6 +64,28 @@ fn cell(column: Column, point: &Point, facts: &PointFacts) -> String {
         Column::Finish => point.finish.map_or("", Finish::words).into(),
         Column::Tags => tags_words(&point.tags),
         Column::Note => guarded(&point.note),
+        seldom => seen(seldom, point),
+    }
+}
+
+/// Whether the column is only there where a record has something for it.
+const fn is_seldom(column: Column) -> bool {
+    use Column::{Faults, Lets, Logged, Miss, Penalty, Shots, TimeViolation, Unreturned};
+    matches!(column, Faults | Lets | Logged | Miss | Penalty | Shots | TimeViolation | Unreturned)
+}
+
+/// The cell of such a column.
+fn seen(column: Column, point: &Point) -> String {
+    match column {
+        Column::Miss => miss_words(point.miss, point.also_wide).into(),
+        Column::Unreturned if point.unreturned => "yes".into(),
+        Column::Lets => point.lets.map(|n| n.to_string()).unwrap_or_default(),
+        Column::Penalty => side_words(point.penalty).into(),
+        Column::TimeViolation => side_words(point.time_violation).into(),
+        Column::Faults => shots_words(&point.serves_out),
+        Column::Shots => shots_words(&point.shots),
+        Column::Logged => logged_words(point.logged).into(),
+        _ => String::new(),
     }
 }
 
@@ -78,16 +106,20 @@ pub fn left_out(record: &Record) -> Vec<String> {
     };
     let points = |what: fn(&Point) -> bool| record.points.iter().filter(|p| what(p)).count();
     let marks = points(|p| p.score_before.is_some()) + usize::from(record.closing_score.is_some());
-    let shots = points(|p| !p.shots.is_empty() || !p.serves_out.is_empty());
+    let partly = points(|p| p.joined_late || p.left_early);
     let plans = points(|p| !p.plan.is_empty());
-    let more = points(|p| p.miss.is_some() || p.stance.is_some());
+    let more = points(|p| p.stance.is_some());
     let seen = points(|p| p.received_by.is_some() || p.side.is_some() || p.server_end.is_some());
     let outcome = record.about.outcome.filter(|_| record.points.is_empty());
     [
         count(marks, "score mark", "score marks"),
-        count(shots, "point's shots", "points' shots"),
+        count(
+            partly,
+            "point that was joined late or left early",
+            "points that were joined late or left early",
+        ),
         count(plans, "plan", "plans"),
-        count(more, "point's stance or kind of miss", "points' stances or kinds of miss"),
+        count(more, "point's stance", "points' stances"),
         count(seen, "point's court, end or receiver as seen", "points' court, end or receiver as seen"),
         outcome.map(|o| format!("its outcome, {}", outcome_words(o))),
         count(record.footage.len(), "footage file", "footage files"),

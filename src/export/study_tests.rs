@@ -105,7 +105,7 @@ fn how_mixed_the_serves_are() {
     118 points had no second serve to the deuce court
     the rows cannot be ranked: their intervals overlap
 
-    The rest wins more of all points (55 % against 50 %), but wide wins more in every match. Trust the comparison by match: the two were not played equally often in each match.
+    50 % were won when the second serve to the deuce court, in or out, went wide, and 55 % of the other points, but it is the other way round in every match. Trust the comparison by match: these points and the others were not played equally often in each match.
       match                            wide        the rest
       match 1, Holt – Okafor   0 of 4 (0 %)               –
       match 2, Holt – Okafor  4 of 5 (80 %)  7 of 11 (64 %)
@@ -166,7 +166,7 @@ fn patterns_beside_the_other_points() {
     patterns that no point shows (in brackets: points that may show them): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), At the net (23)
     the rows cannot be ranked: their intervals overlap
 
-    The rest wins more of all points (55 % against 52 %), but Wide serve, deuce court wins more when each match is compared by itself. Trust the comparison by match: the two were not played equally often in each match.
+    52 % were won with “Wide serve, deuce court”, and 55 % of the other points, but it is the other way round when each match is compared by itself. Trust the comparison by match: these points and the others were not played equally often in each match.
       match                   Wide serve, deuce court         the rest
       match 1, Holt – Okafor           4 of 14 (29 %)    3 of 7 (43 %)
       match 1, Holt – Okafor                        –                –
@@ -176,6 +176,7 @@ fn patterns_beside_the_other_points() {
     keep in mind
       few points: about 50 are needed to see a difference of 20 percentage points, the smaller group has 21
       many comparisons: among 17, chance alone makes at least one look like a difference 58 % of the time
+      missed shots: the rate is of those that landed; 3 more shots missed, and where they were aimed is not known, so the rate is too high by at most 3 or too low by at most 2 percentage points
       choice: players choose when to play it, so these points may have been easier or harder than the others; 79 points are unknown
       score: 83 % of these points were played at other scores than the other points
       opponent: not compared; it may explain the difference
@@ -197,7 +198,7 @@ fn which_wing() {
     18 points ended with the serve
     the rows cannot be ranked: their intervals overlap
 
-    Forehand wins more of all points (47 % against 45 %), but the rest wins more when points on serve and on return are compared apart. Trust the comparison by who serves: the two were not played equally often on serve and on return.
+    47 % were won when the last shot was a forehand, and 45 % of the other points, but it is the other way round when points on serve and on return are compared apart. Trust the comparison by who serves: these points and the others were not played equally often on serve and on return.
       who serves         forehand         the rest
       on serve    17 of 35 (49 %)  17 of 25 (68 %)
       on return   11 of 24 (46 %)  10 of 35 (29 %)

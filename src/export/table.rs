@@ -6,9 +6,9 @@ use super::columns::{Lean, aligned};
 use super::sheet::Sheet;
 use crate::clips::Why;
 use crate::counted::{Counted, Noun};
-use crate::evidence::Percent;
+use crate::evidence::{Caution, Percent, Proportion};
 use crate::record::printable;
-use crate::summary::{Rate, Table};
+use crate::summary::{Rate, Table, Tally};
 
 use Lean::{Left, Right};
 
@@ -87,7 +87,18 @@ pub fn summary(table: &Table) -> String {
         ]);
     }
     let lean = [Left, Left, Right, Right, Right, Right, Right, Right, Right, Right, Left];
-    format!("{}\n{} looked at\n", aligned(&rows, lean), Counted(table.points, Noun::Point))
+    format!("{}\n{} looked at\n{}", aligned(&rows, lean), Counted(table.points, Noun::Point), landed(table))
+}
+
+/// Which rates are of shots that landed, which way they lean, and by how much at most.
+fn landed(table: &Table) -> String {
+    let count = |t: &Tally| Proportion { won: t.won.len(), lost: t.lost.len(), unknown: t.unknown.len() };
+    let lines: String = (table.rows.iter())
+        .filter(|r| !r.by_definition)
+        .filter_map(|r| Some((r, Caution::landed(count(&r.happened), count(&r.missed))?)))
+        .map(|(r, caution)| format!("  {}, {caution}\n", printable(&r.pattern, 200)))
+        .collect();
+    if lines.is_empty() { lines } else { format!("\nkeep in mind\n{lines}") }
 }
 
 fn share(r: Rate) -> String {

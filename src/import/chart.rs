@@ -8,7 +8,9 @@ use super::head::Head;
 use super::rows::Row;
 use crate::exchange::{self, Column, WINNERS, bare, tidy};
 use crate::near::{Allowed, Hint};
-use crate::record::{Finish, MOST_NAME, MOST_TAGS, MatchInfo, Outcome, Point, Record, printable};
+use crate::record::{
+    Finish, MOST_NAME, MOST_SHOTS, MOST_TAGS, MatchInfo, Outcome, Point, Record, Shot, printable,
+};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
 use crate::tennis::scorer::Scorer;
@@ -121,7 +123,7 @@ pub(super) fn point(
         note: cells.text(Column::Note, |text| bare(text).to_owned()),
         ..Point::default()
     };
-    (point, outcome)
+    (cells.seen(point), outcome)
 }
 
 /// The name of a match.
@@ -195,6 +197,51 @@ impl<'r> Cells<'r, '_> {
             self.wrong(Column::Tags, found, format!("allowed: {MOST_NAME} at most"));
         }
         tags
+    }
+
+    /// What else was seen of the point, and its shots.
+    fn seen(&mut self, point: Point) -> Point {
+        let miss = self.word(Column::Miss, |text| exchange::one(text, &exchange::MISSES));
+        Point {
+            miss: miss.map(|(miss, _)| miss),
+            also_wide: miss.is_some_and(|(_, wide)| wide),
+            unreturned: self
+                .word(Column::Unreturned, |text| exchange::one(text, &exchange::UNRETURNED))
+                .unwrap_or_default(),
+            lets: self.lets(),
+            penalty: self.side(Column::Penalty),
+            time_violation: self.side(Column::TimeViolation),
+            serves_out: self.shots(Column::Faults),
+            shots: self.shots(Column::Shots),
+            logged: self.word(Column::Logged, |text| exchange::one(text, &exchange::LOGGED)),
+            ..point
+        }
+    }
+
+    fn side(&mut self, column: Column) -> Option<Side> {
+        let players = self.players;
+        self.word(column, |text| exchange::side(text).or_else(|allowed| players.side(text).ok_or(allowed)))
+    }
+
+    fn lets(&mut self) -> Option<u8> {
+        let text = tidy(self.raw(Column::Lets));
+        let lets = text.parse().ok();
+        if lets.is_none() && !text.is_empty() {
+            self.refuse(Column::Lets, &text, &"allowed: how many serves were lets, 0 to 255");
+        }
+        lets
+    }
+
+    fn shots(&mut self, column: Column) -> Vec<Shot> {
+        let shots = exchange::shots(&tidy(self.raw(column))).unwrap_or_else(|(word, allowed)| {
+            self.refuse(column, &word, &allowed);
+            Vec::new()
+        });
+        if shots.len() > MOST_SHOTS {
+            let allowed = format!("allowed: {MOST_SHOTS} at most");
+            self.wrong(column, format!("found {} shots", shots.len()), allowed);
+        }
+        shots
     }
 
     fn winner(&mut self) -> (Option<Side>, bool) {

@@ -12,7 +12,7 @@ const MOST_SAID: usize = 10;
 /// Where each column stands.
 #[derive(Debug)]
 pub(super) struct Head {
-    places: [Option<usize>; 10],
+    places: [Option<usize>; Column::ALL.len()],
     /// Cells that a row has.
     pub width: usize,
 }
@@ -23,7 +23,7 @@ impl Head {
         let line = row.line;
         // Spreadsheets write empty cells after the last column.
         let width = row.len_without_blanks();
-        let mut head = Self { places: [None; 10], width };
+        let mut head = Self { places: [None; Column::ALL.len()], width };
         let mut wrong: Vec<String> = row.mended.into_iter().map(Into::into).collect();
         for n in 0..width {
             // A file of another kind may have thousands of columns.

@@ -4,10 +4,11 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::export::points;
-use crate::record::{Finish, MatchInfo, Outcome, Record};
+use crate::record::{Finish, Logged, MatchInfo, Outcome, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
 use crate::tennis::rules::{Rules, Sides};
+use crate::tennis::stroke::{Cell, Column, Depth, FaultKind, Miss, Row, Stroke, VolleyKind};
 use crate::time::MatchTime;
 
 /// The only match of a text that is right.
@@ -184,15 +185,15 @@ fn each_bad_header_is_told() {
     ];
     let said: Vec<_> = all.map(|text| wrong(text.as_bytes())).into();
     insta::assert_snapshot!(said.join("--\n"), @r#"
-    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
     --
     there are no points below its first row
     --
-    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
     --
-    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
     --
-    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome; did you mean "winner"?
+    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged; did you mean "winner"?
     line 1: columns 3 and 4 are both named winner
     line 1: columns 5 and 6 are both named note
     --
@@ -202,13 +203,13 @@ fn each_bad_header_is_told() {
     --
     line 1: the first row names no column winner, which is required
     --
-    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
-    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome
+    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
     --
     line 1: a quote is opened here and never closed
     --
     line 1: a quote within a cell; put the whole cell in quotes, and write each quote within it twice
-    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome; did you mean "winner"?
+    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged; did you mean "winner"?
     "#);
     assert_eq!(wrong(b"\xff\xfew\0i\0"), "line 1: it is written in UTF-16; save it as CSV in UTF-8\n");
     assert_eq!(wrong(&[0xff; 10]).lines().count(), 1);
@@ -250,6 +251,82 @@ fn a_source_that_fails_in_the_middle() {
     }
     let said: Vec<_> = parse(b"winner\na\n".chain(Gone)).map(|r| r.map_err(|e| e.to_string())).collect();
     assert_eq!(said, [Err("cannot read it: the disk is gone".to_owned())]);
+}
+
+/// What is seldom noted of a point.
+fn seldom() -> impl Strategy<Value = Point> {
+    let side = || proptest::option::weighted(0.2, prop_oneof![Just(Side::A), Just(Side::B)]);
+    let shot = || {
+        let cell = || proptest::option::of((0..3usize, proptest::option::of(0..3usize)));
+        (cell(), cell(), any::<[bool; 3]>(), 0..4usize, 0..3usize).prop_map(
+            |(cell, aim, [at_net, net_cord, half], fault, depth)| {
+                let of = |(c, r): (usize, Option<usize>)| Cell {
+                    column: Column::ALL[c],
+                    row: r.map(|r| Row::ALL[r]),
+                };
+                Shot {
+                    cell: cell.map(of),
+                    aim: aim.map(of),
+                    at_net,
+                    net_cord,
+                    stroke: half.then_some(Stroke::Volley),
+                    volley: half.then_some(VolleyKind::Half),
+                    fault: Some(FaultKind::WORDS[fault].1),
+                    depth: Some(Depth::WORDS[depth].1),
+                    ..Shot::default()
+                }
+            },
+        )
+    };
+    let miss = proptest::option::of(proptest::sample::select(vec![Miss::Net, Miss::Long, Miss::Wide]));
+    let shots = || proptest::collection::vec(shot(), 0..3);
+    let lets = proptest::option::of(0..3u8);
+    let logged = proptest::option::of(prop_oneof![Just(Logged::Every), Just(Logged::Opening)]);
+    (miss, any::<[bool; 2]>(), lets, side(), side(), shots(), shots(), logged).prop_map(
+        |(miss, [also_wide, unreturned], lets, penalty, time_violation, serves_out, shots, logged)| Point {
+            miss,
+            also_wide: also_wide && miss == Some(Miss::Long),
+            unreturned,
+            lets,
+            penalty,
+            time_violation,
+            serves_out,
+            shots,
+            logged,
+            ..Point::default()
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Shots, aims, kinds of faults and all else that is seldom noted go out and come in again.
+    #[test]
+    fn what_is_seldom_noted_survives(points in proptest::collection::vec(seldom(), 1..20)) {
+        let record = Record { points: points.into(), ..Record::default() };
+        let text = points::csv(&[("m", &record)]).unwrap();
+        let again = chart(&text).record(MatchInfo::default(), Some(Side::A));
+        for (a, b) in again.points.iter().zip(&record.points) {
+            prop_assert_eq!(&Point { served_by: None, ..a.clone() }, b);
+        }
+        prop_assert_eq!(again.points.len(), record.points.len());
+        prop_assert_eq!(points::left_out(&record), Vec::<String>::new());
+    }
+}
+
+#[test]
+fn seldom_columns_say_what_they_take() {
+    insta::assert_snapshot!(
+        wrong(b"winner,miss,lets,penalty,shots,logged,unreturned\na,nett,many,c,up forhand,all,maybe\n"), @r#"
+    line 2, column miss: found "nett"; allowed: net, long, wide, long and wide; did you mean "net"?
+    line 2, column unreturned: found "maybe"; allowed: yes, no
+    line 2, column lets: found "many"; allowed: how many serves were lets, 0 to 255
+    line 2, column penalty: found "c"; allowed: a, b
+    line 2, column shots: found "forhand"; allowed: forehand, backhand, flat, topspin, slice, slow, medium, fast, groundstroke, volley, overhead, lob, drop-shot, half-volley, swinging-volley, up-left, up, up-right, left, middle, right, down-left, down, down-right, left-third, middle-third, right-third, short, mid, deep, fault:net, fault:long, fault:wide, fault:foot, approach, at-net, net-cord, aim:, landed-at:, aimed-at:, players-at:, time:, ?; did you mean "forehand"?
+    line 2, column logged: found "all"; allowed: opening, every
+    "#
+    );
 }
 
 fn a_point() -> impl Strategy<Value = Point> {

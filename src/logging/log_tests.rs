@@ -216,7 +216,7 @@ fn sound(record: &Record) -> Result<(), TestCaseError> {
     }
     // A winner changed earlier can change who serves, and so whose shot the last one was: that is told.
     let shots = |f: &crate::record::check::Finding| {
-        f.message.contains("shot") && !f.message.starts_with("the shots say")
+        f.message.contains("shot") && !f.message.starts_with("by the shots ")
     };
     prop_assert_eq!(crate::record::check::check(record).into_iter().find(shots), None);
     Ok(())

@@ -6,12 +6,30 @@ use super::condition::{Condition, Pattern};
 impl Pattern {
     /// Whether it asks for the direction of a shot other than a serve: its line, its side, or the part of the opponent.
     pub(crate) fn asks_direction(&self) -> bool {
-        self.conditions.iter().chain(&self.among).any(of_a_point)
+        self.conditions.iter().chain(&self.among).any(|c| of_a_point(c, is_direction))
+    }
+
+    /// Whether it asks what only a shot that landed shows, other than a serve: its depth, or what it does to the opponent's.
+    pub(crate) fn asks_depth(&self) -> bool {
+        self.conditions.iter().any(|c| of_a_point(c, is_depth))
     }
 }
 
-fn of_a_point(condition: &Condition) -> bool {
-    let any = |tests: &[ShotTest]| tests.iter().any(of_a_shot);
+/// What is asked of a shot.
+type Asks = fn(&ShotTest) -> bool;
+
+const fn is_direction(test: &ShotTest) -> bool {
+    use ShotTest::{Goes, Lane, Middle, ToWeaker, ToWing};
+    matches!(test, Lane(_) | Goes(_) | Middle(_) | ToWing(_) | ToWeaker(_))
+}
+
+const fn is_depth(test: &ShotTest) -> bool {
+    matches!(test, ShotTest::Depth(_) | ShotTest::Push(_))
+}
+
+fn of_a_point(condition: &Condition, asks: Asks) -> bool {
+    let any = |tests: &[ShotTest]| tests.iter().any(|t| of_a_shot(t, asks));
+    let of_a_point = |c: &Condition| of_a_point(c, asks);
     match condition {
         Condition::Shot(1, _) => false,
         Condition::Shot(_, tests) | Condition::SomeShot(tests) | Condition::LastShot(tests) => any(tests),
@@ -20,21 +38,18 @@ fn of_a_point(condition: &Condition) -> bool {
         Condition::Named(named, _) => named.iter().any(|n| n.tests.iter().any(of_a_point)),
         Condition::All(all) | Condition::Any(all) => all.iter().any(of_a_point),
         Condition::Not(not) => of_a_point(not),
-        Condition::PlanPlayed(_, plans) => plans.0.iter().any(Pattern::asks_direction),
+        Condition::PlanPlayed(_, plans) => {
+            plans.0.iter().any(|p| p.conditions.iter().chain(&p.among).any(of_a_point))
+        }
         _ => false,
     }
 }
 
-fn of_a_shot(test: &ShotTest) -> bool {
+fn of_a_shot(test: &ShotTest, asks: Asks) -> bool {
     match test {
-        ShotTest::Lane(_)
-        | ShotTest::Goes(_)
-        | ShotTest::Middle(_)
-        | ShotTest::ToWing(_)
-        | ShotTest::ToWeaker(_) => true,
-        ShotTest::All(all) | ShotTest::Any(all) => all.iter().any(of_a_shot),
-        ShotTest::Not(not) => of_a_shot(not),
-        _ => false,
+        ShotTest::All(all) | ShotTest::Any(all) => all.iter().any(|t| of_a_shot(t, asks)),
+        ShotTest::Not(not) => of_a_shot(not, asks),
+        test => asks(test),
     }
 }
 
@@ -53,5 +68,16 @@ mod tests {
         assert!(asks("serve = 1\namong = { some_shot = { middle_third = false } }"));
         assert!(!asks("shots = [{ number = 1, to_wing = \"backhand\" }, { number = 2, depth = \"deep\" }]"));
         assert!(!asks("rally = \"9+\""));
+    }
+
+    #[test]
+    fn a_pattern_asks_a_depth_that_only_a_shot_in_court_has() {
+        let asks = |text: &str| {
+            let text = format!("[[pattern]]\nname = \"x\"\nwon_by = \"server\"\n{text}");
+            parse(&text, "ours.toml").unwrap().patterns[0].asks_depth()
+        };
+        assert!(asks("shots = [{ number = 2, depth = \"deep\" }]"));
+        assert!(asks("some_shot = { pushes = \"back\" }"));
+        assert!(!asks("shots = [{ number = 3, goes = \"open court\" }]"));
     }
 }

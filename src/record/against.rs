@@ -36,12 +36,12 @@ pub(super) fn winner(
             }
         }
     };
-    let (how, wins) = match (point.finish, point.miss) {
-        (Some(Finish::Ace), _) => ("an ace", by),
-        (Some(Finish::Winner), _) => ("a winner", by),
-        (Some(Finish::ForcedError), _) => ("a forced error", by.other()),
-        (Some(Finish::UnforcedError), _) => ("an unforced error", by.other()),
-        (None, Some(_)) => ("missed", by.other()),
+    let (did, wins) = match (point.finish, point.miss) {
+        (Some(Finish::Ace), _) => ("hit an ace", by),
+        (Some(Finish::Winner), _) => ("hit the last shot for a winner", by),
+        (Some(Finish::ForcedError), _) => ("missed the last shot, a forced error", by.other()),
+        (Some(Finish::UnforcedError), _) => ("missed the last shot, an unforced error", by.other()),
+        (None, Some(_)) => ("missed the last shot", by.other()),
         _ => return None,
     };
     // An ace or an error of the wrong side is told of the serve.
@@ -49,8 +49,7 @@ pub(super) fn winner(
         return None;
     }
     let message = format!(
-        "the shots say that {} hit the last one and that it was {how}, but {} is said to have won: correct who served, who won, how it \
-         ended, or a shot",
+        "by the shots {} {did}, but the point is noted as won by {}; correct who served, who won, how it ended, or a shot",
         name(by),
         name(winner)
     );
@@ -68,13 +67,15 @@ pub(super) fn ending(point: &Point) -> Vec<Found> {
     let mut found = Vec::new();
     if missed && point.shots.last().is_some_and(landed) {
         let how = match error {
-            Some(Finish::ForcedError) => "a forced error",
-            Some(_) => "an unforced error",
-            None => "missed",
+            Some(Finish::ForcedError) => "the point ended with a forced error",
+            Some(_) => "the point ended with an unforced error",
+            None => "it is noted as missed",
         };
         found.push((
             Severity::Warning,
-            format!("shot {shots} is said to have landed and to be {how}: if that is where it was aimed, say so, else correct one"),
+            format!(
+                "shot {shots} landed in court, but {how}; note the place as its aim if that is meant, or correct the shot or the ending"
+            ),
         ));
     }
     if every

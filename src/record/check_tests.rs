@@ -284,21 +284,20 @@ fn shots_that_speak_against_the_end_are_told_and_signed() {
     assert_eq!(
         said(Side::B, won, shot()),
         [
-            "error: point 1: the shots say that Player A hit the last one and that it was a winner, but Player B is said to have \
-             won: correct who served, who won, how it ended, or a shot"
+            "error: point 1: by the shots Player A hit the last shot for a winner, but the point is noted as won by Player B; correct \
+             who served, who won, how it ended, or a shot"
         ]
     );
     let aimed = Shot { aim: shot().cell, ..Shot::default() };
     assert_eq!(said(Side::B, missed, aimed.clone()), [""; 0]);
-    assert!(
-        said(Side::A, missed, aimed)[0]
-            .contains("it was an unforced error, but Player A is said to have won")
-    );
+    assert!(said(Side::A, missed, aimed)[0].contains(
+        "Player A missed the last shot, an unforced error, but the point is noted as won by Player A"
+    ));
     assert_eq!(
         said(Side::B, missed, shot()),
         [
-            "warning: point 1: shot 3 is said to have landed and to be an unforced error: if that is where it was aimed, say so, \
-             else correct one"
+            "warning: point 1: shot 3 landed in court, but the point ended with an unforced error; note the place as its aim if that \
+             is meant, or correct the shot or the ending"
         ]
     );
     assert_eq!(

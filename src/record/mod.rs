@@ -63,7 +63,7 @@ pub use holder::{HeldBy, Holder};
 pub(crate) use journal::is_journal;
 pub use kind::Kind;
 pub use limits::TooMuch;
-pub(crate) use limits::{MOST_NAME, MOST_POINTS, MOST_TAGS};
+pub(crate) use limits::{MOST_NAME, MOST_POINTS, MOST_SHOTS, MOST_TAGS};
 pub use load::{Loaded, load, load_closely, load_whole};
 pub(crate) use load::{held_by, hold};
 pub(crate) use lock::Lock;

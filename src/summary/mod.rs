@@ -10,10 +10,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::evidence::{FEW, Interval, Percent, wilson};
-use crate::facts::{PointFacts, PointRef, ShotFacts, facts};
+use crate::facts::{Fact, PointFacts, PointRef, Push, ShotFacts, facts};
 use crate::pattern::{Answer, Pattern, Who, same_tag};
 use crate::record::{MatchInfo, Record};
 use crate::tennis::Side;
+use crate::tennis::stroke::Depth;
 
 /// Whose points are asked about, where a pattern is about the server or the receiver.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -141,8 +142,8 @@ pub struct Row {
     pub cannot_tell: Vec<PointRef>,
     /// Points that do not show it, but may not belong among the others either. They count in no rate.
     pub unplaced: Vec<PointRef>,
-    /// Those of `cannot_tell` whose last shot missed without a known aim, where the pattern asks for a direction: the rate is of
-    /// shots that landed.
+    /// Points that might show it, had their last shot not missed: where the pattern asks for a direction, those whose shot has no known
+    /// aim; where it asks for a depth, all of them. The rate is of shots that landed.
     pub missed: Tally,
     /// Whether points count that are known by where a missed shot was aimed.
     pub aimed: bool,
@@ -185,6 +186,8 @@ struct Asked<'p> {
     no_ball: bool,
     /// Whether it asks where a shot went.
     direction: bool,
+    /// Whether it asks how deep a shot landed, or what that did to the opponent.
+    depth: bool,
     row: Row,
 }
 
@@ -208,6 +211,7 @@ impl<'p> Asked<'p> {
             struck_by,
             no_ball: pattern.has_no_ball_unless_shown(),
             direction: pattern.asks_direction(),
+            depth: pattern.asks_depth(),
             row,
         }
     }
@@ -219,15 +223,20 @@ impl<'p> Asked<'p> {
             return;
         }
         let shows = among.and(pattern.is_met(f));
-        if shows == Answer::Unknown {
-            self.row.cannot_tell.push(at);
-            if let Some(shot) = missed(f).filter(|s| self.direction && s.direction.is_none()) {
+        if shows != Answer::Yes
+            && let Some(shot) = missed(f)
+        {
+            let no_aim = shows == Answer::Unknown && self.direction && shot.direction.is_none();
+            if no_aim || self.depth && if_landed(pattern, f) {
                 let won_by = match pattern.won_by {
                     Who::Striker => side.or(shot.by),
                     who => who.side(f),
                 };
                 self.row.missed.add(at, won_by.zip(f.winner).map(|(a, b)| a == b).into());
             }
+        }
+        if shows == Answer::Unknown {
+            self.row.cannot_tell.push(at);
             return;
         }
         self.row.aimed |= self.direction && missed(f).is_some_and(|s| s.direction.is_some());
@@ -256,6 +265,19 @@ impl<'p> Asked<'p> {
 /// The last shot of the point, if it missed.
 fn missed(f: &PointFacts) -> Option<&ShotFacts> {
     f.shots.last().filter(|s| s.missed == Some(true))
+}
+
+/// Whether the pattern might be shown, had the last shot landed: short, mid or deep.
+fn if_landed(pattern: &Pattern, f: &PointFacts) -> bool {
+    let mut landed = f.clone();
+    [(Depth::Short, Push::In), (Depth::Mid, Push::Held), (Depth::Deep, Push::Back)].into_iter().any(
+        |(depth, push)| {
+            if let Some(last) = landed.shots.last_mut() {
+                (last.depth, last.push) = (Some(depth), Some(Fact::estimated(push)));
+            }
+            pattern.is_met(&landed) != Answer::No
+        },
+    )
 }
 
 /// Whether the point is one of the asked player's: as server or receiver, whichever the pattern is about.

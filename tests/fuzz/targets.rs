@@ -301,7 +301,9 @@ impl Target for ChartFile {
 
     fn seeds(&self) -> Vec<Vec<u8>> {
         let record = serde_json::from_slice(&sample("holt-okafor.points.json")).unwrap();
-        vec![export::points::csv(&[("final", &record)]).unwrap().into_bytes()]
+        let kinds = include_bytes!("../corpus/record/aims-and-kinds.json");
+        let kinds = serde_json::from_slice(kinds).unwrap();
+        [record, kinds].map(|r| export::points::csv(&[("final", &r)]).unwrap().into_bytes()).to_vec()
     }
 
     /// Reads matches, and what is written of them again: the same points.

@@ -33,6 +33,14 @@ required:
   note        any text
   outcome     how the match ended, if not by its score; in one of its rows:
               a retired, b retired, a defaulted, b defaulted, unfinished
+  miss        where the last shot went: net, long, wide, long and wide
+  unreturned  yes if the serve in play was not returned
+  lets        how many serves were lets
+  penalty     a or b: who a point penalty was given against
+  time violation  a or b: who it was given against
+  faults      the serves that were faults
+  shots       the shots: \"left-third / backhand down-left / forehand aim:up-right\"
+  logged      every if shots holds every shot, opening if there may be more
 
 With a column match, --out is a folder, and each match becomes a record in it, named after the match. Without it, --out is \
 the record. Every error is reported with its line, and then nothing is written. A match that can be read but looks wrong \

@@ -456,7 +456,7 @@ fn a_reversal_is_said_and_its_groups_are_clips() {
     assert_eq!(page(&window).imp().questions.imp().list.selected_row().unwrap().index(), 8);
     let words = answer_words(&window);
     assert!(
-        words.contains("but the rest wins more when each kind of serve is compared by itself"),
+        words.contains("but it is the other way round when each kind of serve is compared by itself"),
         "{words}"
     );
     assert!(words.contains("15 of 20 (75 %)") && words.contains("9 of 10 (90 %)"), "{words}");

@@ -135,6 +135,28 @@ fn without_aims_the_rates_are_off_by_the_share_that_missed() {
     }
 }
 
+/// Only a shot that landed has a depth, whatever is known of aims: the words say so, and how far the rate can be off.
+#[test]
+fn a_depth_is_of_shots_that_landed() {
+    let (record, truth) = simulated(1000);
+    let text = "[[pattern]]\nname = \"Deep\"\nwon_by = \"server\"\nshots = [{ number = 3, depth = \"deep\" }]\n\
+                [[pattern]]\nname = \"Return\"\nwon_by = \"server\"\nshots = [{ number = 2, depth = \"deep\" }]\n";
+    let file = parse(text, "ours.toml").unwrap();
+    let table = summarise(&[&record], &file.patterns, &Whose::Both);
+    let landed: usize = truth.iter().map(|t| t.landed).sum();
+    let missed: usize = truth.iter().map(|t| t.tried - t.landed).sum();
+    let [deep, returned] = &table.rows[..] else { panic!("two") };
+    assert_eq!((deep.happened.points.len(), deep.missed.points.len(), deep.aimed), (landed, missed, false));
+    assert_eq!(returned.missed.points.len(), 0, "another shot missed, not the return");
+    // Of a question, the words say it, with which way it leans.
+    let all = "[[question]]\nname = \"x\"\nof = \"server\"\npatterns = [\"Deep\"]\n";
+    let question = questions(all, "ours.toml", &file).unwrap().remove(0);
+    let found = ask(&Pool::new(vec![record]), &question, &Facets::default());
+    let row = &found.sections[0].rows[0];
+    assert!(row.says.contains("“Deep”, of those that landed"), "{}", row.says);
+    assert!(row.cautions.iter().any(|c| matches!(c, Caution::LandedOnly { .. })), "{:?}", row.cautions);
+}
+
 /// Patterns likewise; and where only some aims are known, the words say so.
 #[test]
 fn patterns_count_attempts_too() {

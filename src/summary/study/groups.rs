@@ -97,7 +97,7 @@ impl<'p> Groups<'p> {
     /// The comparison within groups of each kind; in each match only where that is fair.
     pub(super) fn strata(
         &self,
-        name: &str,
+        when: &str,
         this: &Tally,
         that: &Tally,
         of: Counts,
@@ -129,7 +129,7 @@ impl<'p> Groups<'p> {
             },
         ];
         let cuts = if by_match { &cuts[..] } else { &cuts[..2] };
-        let mut all: Vec<Strata> = cuts.iter().filter_map(|cut| cut.strata(name, this, that)).collect();
+        let mut all: Vec<Strata> = cuts.iter().filter_map(|cut| cut.strata(when, this, that)).collect();
         if let Some((roles, rest)) = all.split_first_mut().filter(|(first, _)| first.by == ROLES.by) {
             for s in rest {
                 s.say_no_more_than(roles);
@@ -214,7 +214,7 @@ impl Cut<'_> {
     }
 
     /// The comparison within the groups; `None` if fewer than two groups have points on both sides.
-    fn strata(&self, name: &str, this: &Tally, that: &Tally) -> Option<Strata> {
+    fn strata(&self, when: &str, this: &Tally, that: &Tally) -> Option<Strata> {
         let counts = self.counts(this, that);
         if counts.iter().filter(|(a, b)| a.n() > 0 && b.n() > 0).count() < 2 {
             return None;
@@ -223,7 +223,7 @@ impl Cut<'_> {
         let percent = |p: Proportion| p.rate().map(Percent::of);
         // A reversal is not mentioned if both rates look the same in print.
         let seen = compared.reversal != Reversal::No && percent(compared.this) != percent(compared.that);
-        let says = if seen { compared.reversal_words(name, "the rest", self.words) } else { None };
+        let says = if seen { compared.reversal_words(when, self.words) } else { None };
         let (mut groups, mut cannot_tell) = (Vec::new(), Vec::new());
         if seen {
             let parts = [self.parts(this, &mut cannot_tell), self.parts(that, &mut cannot_tell)];

@@ -65,7 +65,9 @@ impl<'p> Judge<'p> {
             .map(|d| d.rows.iter().map(|r| self.compared(r, d.counts, d.by)).collect())
             .collect();
         // Two rows that are each other's other points are one question, not two.
-        let twins = |d: &Drafts, n: usize| d.by.is_some() && d.rows.len() == 2 && n == 1;
+        let twins = |d: &Drafts, n: usize| {
+            n > 0 && d.by.is_some() && d.rows[n - 1].tally.points == d.rows[n].others.points
+        };
         let mut asked = Vec::new();
         for (d, all) in drafts.iter().zip(&compared) {
             asked.extend(
@@ -135,9 +137,6 @@ impl<'p> Judge<'p> {
         } = draft;
         let (this, that) = (of(&tally), of(&others));
         let by_match = !asking.by.is_some_and(By::is_score);
-        let groups = || self.groups.strata(&name, &tally, &others, asking.counts, by_match);
-        let strata = compared.as_ref().map_or_else(Vec::new, |_| groups());
-        let verdict = verdict(compared.as_ref(), by_definition, asking.questions, &strata);
         let unknown = cannot_tell.len() + unplaced.len();
         let cautions = self.cautions([&tally, &others], unknown, missed, asking);
         let said = Said {
@@ -149,8 +148,11 @@ impl<'p> Judge<'p> {
             tally: &tally,
             others: &others,
         };
+        let groups = || self.groups.strata(&said.points(), &tally, &others, asking.counts, by_match);
+        let strata = compared.as_ref().map_or_else(Vec::new, |_| groups());
+        let verdict = verdict(compared.as_ref(), by_definition, asking.questions, &strata);
         Row {
-            says: say::row(&said, self.speaker, &verdict, compared.as_ref().map(|(c, _)| c)),
+            says: say::row(&said, self.speaker, &verdict, compared.as_ref().map(|(c, _)| c), &cautions),
             numbers: said.numbers(self.speaker).unwrap_or_default(),
             strata,
             comparison: compared.map(|(c, _)| c),

@@ -40,6 +40,7 @@ pub(super) fn row(
     speaker: &Speaker,
     verdict: &Verdict,
     compared: Option<&Comparison>,
+    cautions: &[Caution],
 ) -> String {
     let Some(numbers) = said.numbers(speaker) else { return format!("{}: {verdict}", said.points()) };
     // The rates of all points may differ more than those on serve and on return, or the other way round.
@@ -49,21 +50,31 @@ pub(super) fn row(
         told && !c.interval.holds(all)
     });
     let apart = if elsewhere { " when points on serve and on return are compared apart" } else { "" };
-    format!("{numbers}; {verdict}{apart}")
+    let claims = !matches!(verdict, Verdict::TooFew { .. } | Verdict::NoDifference { .. });
+    let missed = if claims && compared.is_some_and(|c| explains(cautions, c.difference)) {
+        "; the shots that missed could explain all of it"
+    } else {
+        ""
+    };
+    format!("{numbers}; {verdict}{apart}{missed}")
+}
+
+/// Whether the shots that missed without a known aim could make a difference by themselves.
+fn explains(cautions: &[Caution], difference: f64) -> bool {
+    cautions.iter().any(|c| c.could_make(difference))
 }
 
 /// The answer in sentences, and what to keep in mind beside it.
 pub(super) fn headline(f: &Findings, mix: bool, speaker: &Speaker) -> (Vec<String>, Vec<Caution>) {
     let rows = || f.sections.iter().flat_map(|s| &s.rows);
     let found = |r: &&Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::Lopsided { .. });
-    // If two rows are each other's other points, one of them is enough.
-    let twin = |s: &Section, n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
-    let mut told: Vec<&Row> = (f.sections.iter())
-        .flat_map(|s| s.rows.iter().enumerate().filter(|(n, _)| !twin(s, *n)).map(|(_, r)| r))
-        .filter(found)
-        .collect();
-    let small = |r: &Row| matches!(r.verdict, Verdict::Lopsided { .. });
-    told.sort_by(|a, b| small(a).cmp(&small(b)).then(size(b).total_cmp(&size(a))));
+    let mut told: Vec<&Row> = single(f).filter(found).collect();
+    // Solid ones first: not small, and not only of shots that landed.
+    let rank = |r: &Row| {
+        let small = matches!(r.verdict, Verdict::Lopsided { .. });
+        (small, r.comparison.is_some_and(|c| explains(&r.cautions, c.difference)))
+    };
+    told.sort_by(|a, b| rank(a).cmp(&rank(b)).then(size(b).total_cmp(&size(a))));
     told.truncate(TOLD);
     let mut said: Vec<String> = mix::answer(&f.mixes, &speaker.server()).into_iter().collect();
     said.extend(f.mixes.iter().map(|m| m.says.clone()));
@@ -80,6 +91,15 @@ pub(super) fn headline(f: &Findings, mix: bool, speaker: &Speaker) -> (Vec<Strin
         None => gravest(rows()),
     };
     (said, cautions)
+}
+
+/// The rows; of two that are each other's others only the first.
+fn single(f: &Findings) -> impl Iterator<Item = &Row> {
+    let twin = |s: &Section, n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
+    let kept = move |s: &'_ Section, n: usize| !twin(s, n);
+    f.sections
+        .iter()
+        .flat_map(move |s| s.rows.iter().enumerate().filter(move |(n, _)| kept(s, *n)).map(|(_, r)| r))
 }
 
 fn size(r: &Row) -> f64 {
@@ -104,7 +124,7 @@ fn is_broad(strata: &Strata) -> bool {
 
 /// The answer if no row differs from its other points: why, and the numbers of the row that comes nearest to a difference.
 fn nothing(f: &Findings, speaker: &Speaker) -> String {
-    let rows = || f.sections.iter().flat_map(|s| &s.rows);
+    let rows = || single(f);
     if f.points.is_empty() {
         return "no points match the filter".into();
     }
