@@ -208,19 +208,19 @@ mod tests {
             let at = nanos.map(MatchTime::from_nanos);
             let noted = Shot { approach, at_net, net_cord, ..Shot::default() };
             Shot {
+                at,
                 stroke,
                 volley,
                 wing,
                 spin,
                 pace,
                 cell,
-                aim,
                 depth,
-                fault,
                 landing,
+                aim,
                 aim_place,
+                fault,
                 players,
-                at,
                 ..noted
             }
         })

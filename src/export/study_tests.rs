@@ -176,7 +176,7 @@ fn patterns_beside_the_other_points() {
     keep in mind
       few points: about 50 are needed to see a difference of 20 percentage points, the smaller group has 21
       many comparisons: among 17, chance alone makes at least one look like a difference 58 % of the time
-      missed shots: the rate is of those that landed; 3 more shots missed, and where they were aimed is not known, so the rate is too high by at most 3 or too low by at most 2 percentage points
+      missed shots: the rate counts only shots that landed; 3 more shots missed, and their aims are not known, so the rate is too high by at most 3 or too low by at most 2 percentage points
       choice: players choose when to play it, so these points may have been easier or harder than the others; 79 points are unknown
       score: 83 % of these points were played at other scores than the other points
       opponent: not compared; it may explain the difference

@@ -93,12 +93,12 @@ pub fn summary(table: &Table) -> String {
 /// Which rates are of shots that landed, which way they lean, and by how much at most.
 fn landed(table: &Table) -> String {
     let count = |t: &Tally| Proportion { won: t.won.len(), lost: t.lost.len(), unknown: t.unknown.len() };
-    let lines: String = (table.rows.iter())
+    let lines: Vec<String> = (table.rows.iter())
         .filter(|r| !r.by_definition)
         .filter_map(|r| Some((r, Caution::landed(count(&r.happened), count(&r.missed))?)))
         .map(|(r, caution)| format!("  {}, {caution}\n", printable(&r.pattern, 200)))
         .collect();
-    if lines.is_empty() { lines } else { format!("\nkeep in mind\n{lines}") }
+    if lines.is_empty() { String::new() } else { format!("\nkeep in mind\n{}", lines.concat()) }
 }
 
 fn share(r: Rate) -> String {
