@@ -6,8 +6,9 @@ use schemars::{JsonSchema, Schema, schema_for};
 use serde::Serialize;
 
 use super::columns::{Lean, aligned};
+use crate::counted::{Counted, Noun};
 use crate::facts::{PointFacts, facts};
-use crate::record::{Outcome, Record, printable};
+use crate::record::{Kind, Outcome, Record, printable};
 use crate::tennis::mark::Conflict;
 use crate::tennis::pair::Partner;
 use crate::tennis::replay::Replay;
@@ -163,7 +164,7 @@ pub fn line(file: &str, record: &Record, each_point: bool) -> ScoreLine {
         finished,
         points: record.points.len(),
         game: game(&stand).filter(|_| !finished && !drill),
-        rallies: drill.then(|| Both { a: won(Side::A), b: won(Side::B) }),
+        rallies: (record.about.kind() == Kind::Practice).then(|| Both { a: won(Side::A), b: won(Side::B) }),
         outcome: record.about.outcome,
         unknown_from: unknown.map(|at| at + 1).filter(|_| !drill),
         states: each_point.then(|| facts(record).iter().map(state).collect()),
@@ -260,6 +261,9 @@ fn state(facts: &PointFacts) -> StateLine {
 /// The score in a line of words, the winner's part first, as the trade writes it: `Holt d. Okafor 6–4, 6–7(5), 7–5`. In
 /// brackets after a tie-break set are the points of who lost the tie-break, in square ones those of a match tie-break.
 pub fn words(record: &Record, line: &ScoreLine) -> String {
+    if record.about.kind() == Kind::Points {
+        return format!("points of many matches: {}, no score in common", Counted(line.points, Noun::Point));
+    }
     let first = line.winner.unwrap_or(Side::A);
     let names = [first, first.other()].map(|s| name(record, s));
     let verb = if line.winner.is_some() { "d." } else { "v." };
@@ -269,6 +273,12 @@ pub fn words(record: &Record, line: &ScoreLine) -> String {
     }
     if let Some(Both { a, b }) = line.rallies {
         parts.push(format!("{a}–{b} in {} rallies", line.points));
+    }
+    if record.is_unscored() {
+        return format!(
+            "{} v. {}, part of a match: the score is not known; say it at a point",
+            names[0], names[1]
+        );
     }
     let score = if parts.is_empty() { String::new() } else { format!(" {}", parts.join(", ")) };
     format!("{} {verb} {}{score}{}", names[0], names[1], ending(line))

@@ -219,6 +219,20 @@ fn points_held_are_those_the_other_must_win_to_be_level() {
     assert_eq!(at(mtb, &"ab".repeat(9)), (none, none, false));
 }
 
+#[test]
+fn footage_that_is_no_whole_match_has_no_score_of_its_own() {
+    let mut r = record("best-of-3", "aab");
+    let said = |r: &Record| words(r, &line("m", r, false));
+    r.about.shows = Kind::Points;
+    assert_eq!(said(&r), "points of many matches: 3 points, no score in common");
+    assert_eq!(line("m", &r, false).rallies, None);
+    r.about.shows = Kind::Part;
+    assert_eq!(said(&r), "Holt v. Okafor, part of a match: the score is not known; say it at a point");
+    let mark = Mark { games: [3, 2], ..Default::default() };
+    r.points[1].score_before = Some(Mark { server: Some(crate::tennis::pair::Server::A), ..mark });
+    assert_eq!(said(&r), "Holt v. Okafor 3–2, 15–15, not finished");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 

@@ -14,6 +14,12 @@ impl Record {
         replay(self.about.setup(), self.points.iter().map(Point::played), self.closing_score.as_ref())
     }
 
+    /// Whether it is part of a match, and nothing says yet what the score was.
+    pub fn is_unscored(&self) -> bool {
+        let marked = self.closing_score.is_some() || self.points.iter().any(|p| p.score_before.is_some());
+        self.about.kind() == Kind::Part && !marked
+    }
+
     /// Who won the match, by its outcome, else by the score. `None` while it is not over, or if it is not known.
     pub fn winner(&self) -> Option<Side> {
         self.about.won_by_outcome().unwrap_or_else(|| self.replay().end.winner())
