@@ -105,7 +105,7 @@ pub fn side(cell: &str) -> Result<Side, Allowed> {
     one_of(cell, &[("a", Side::A), ("b", Side::B)])
 }
 
-/// The cell of a miss; empty for none. Only what went long is said to have gone wide too.
+/// The cell of a miss; empty if there was none. Only a shot that went long can have gone wide as well.
 pub fn miss_words(miss: Option<Miss>, also_wide: bool) -> &'static str {
     match miss {
         Some(Miss::Long) if also_wide => Miss::LONG_AND_WIDE,

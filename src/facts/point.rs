@@ -115,8 +115,8 @@ pub struct PointFacts {
     pub tags: BTreeSet<String>,
     /// Whose each tag is, of those of which that was said.
     pub tags_by: BTreeMap<String, Whose>,
-    /// Whether shots before the first of `shots` were not seen: that one is then not the serve, and of none of them the number
-    /// is known.
+    /// Whether shots before the first one in `shots` were not seen. That shot is then not the serve, and no shot has a known
+    /// number.
     pub joined_late: bool,
     /// Whether every shot is logged, of a point joined late every one from there on.
     pub every_shot: bool,

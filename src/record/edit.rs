@@ -136,7 +136,7 @@ impl Record {
     /// Applies one edit. Says what changed, and the edit that takes it back.
     ///
     /// # Errors
-    /// [`EditError`]; the record is then as it was.
+    /// [`EditError`]; the record is then unchanged.
     pub fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
         match &edit {
             Edit::InsertPoint { point, .. } | Edit::SetPoint { point, .. } => check_point(point)?,

@@ -57,7 +57,7 @@ pub fn preview(path: &Path, who: &str) -> Result<Erased, RecordError> {
 ///
 /// # Errors
 /// [`RecordError::NoPlayer`], [`RecordError::ReadOnly`] (also when it is open elsewhere), and [`RecordError`] when the
-/// record cannot be written: it is then as it was.
+/// record cannot be written: it is then unchanged.
 pub fn erase(path: &Path, who: &str) -> Result<Erased, RecordError> {
     let mut store = Store::open(path)?;
     let mut record = store.record().clone();

@@ -1,11 +1,11 @@
 //! Points of many matches: who plays in each, and the record taken apart by its players.
 
 use std::borrow::Cow;
+use std::collections::HashMap;
 
 use super::kind::Kind;
 use super::model::{MatchInfo, Player, Point, Record};
 use super::shared::Shared;
-use super::source::Source;
 use crate::tennis::Side;
 
 impl Record {
@@ -17,7 +17,9 @@ impl Record {
     /// Who played a point, and in which match: of points of many matches its own, else the record's.
     pub fn about_of(&self, point: &Point) -> Cow<'_, MatchInfo> {
         match &point.source {
-            Some(source) if self.about.kind() == Kind::Points => Cow::Owned(self.about_by(source)),
+            Some(source) if self.about.kind() == Kind::Points => {
+                Cow::Owned(self.about_by(&source.a, &source.b))
+            }
             _ => Cow::Borrowed(&self.about),
         }
     }
@@ -27,9 +29,8 @@ impl Record {
         self.points.get(at).map_or(Cow::Borrowed(&self.about), |point| self.about_of(point))
     }
 
-    fn about_by(&self, source: &Source) -> MatchInfo {
-        let player = |side: Side| {
-            let name = source.name(side);
+    fn about_by(&self, a: &str, b: &str) -> MatchInfo {
+        let player = |side: Side, name: &str| {
             self.person(name).cloned().unwrap_or_else(|| match (name.is_empty(), side) {
                 (false, _) => Player::named(name),
                 (true, Side::A) => Player::named("Player A"),
@@ -37,8 +38,8 @@ impl Record {
             })
         };
         MatchInfo {
-            a: player(Side::A),
-            b: player(Side::B),
+            a: player(Side::A, a),
+            b: player(Side::B, b),
             a_partner: None,
             b_partner: None,
             ..self.about.clone()
@@ -50,13 +51,23 @@ impl Record {
         if self.about.kind() != Kind::Points {
             return vec![Cow::Borrowed(&self.about)];
         }
-        let mut pairs: Vec<Source> = Vec::new();
-        for source in self.points.iter().filter_map(|p| p.source.as_deref()) {
-            if pairs.iter().all(|p| (&p.a, &p.b) != (&source.a, &source.b)) {
-                pairs.push(source.clone());
-            }
+        self.pairs().into_iter().map(|([a, b], _)| Cow::Owned(self.about_by(a, b))).collect()
+    }
+
+    /// The pairs of players, in the order in which they are met, each with the places of its points. A name is empty where a point
+    /// does not say it.
+    fn pairs(&self) -> Vec<([&str; 2], Vec<usize>)> {
+        let mut pairs: Vec<([&str; 2], Vec<usize>)> = Vec::new();
+        let mut known: HashMap<[&str; 2], usize> = HashMap::new();
+        for (at, point) in self.points.iter().enumerate() {
+            let pair = point.source.as_deref().map_or([""; 2], |s| [&s.a, &s.b]);
+            let place = *known.entry(pair).or_insert_with(|| {
+                pairs.push((pair, Vec::new()));
+                pairs.len() - 1
+            });
+            pairs[place].1.push(at);
         }
-        pairs.iter().map(|source| Cow::Owned(self.about_by(source))).collect()
+        pairs
     }
 
     /// A record of points of many matches, taken apart: for each pair of players a record of their points, in the order in which
@@ -65,38 +76,27 @@ impl Record {
         if self.about.kind() != Kind::Points {
             return vec![(Cow::Borrowed(self), (0..self.points.len()).collect())];
         }
-        let nobody = Source::default();
-        let mut parts: Vec<([&String; 2], Vec<usize>)> = Vec::new();
-        for (at, point) in self.points.iter().enumerate() {
-            let source = point.source.as_ref().map_or(&nobody, |s| s);
-            let pair = [&source.a, &source.b];
-            match parts.iter_mut().find(|(p, _)| *p == pair) {
-                Some((_, places)) => places.push(at),
-                None => parts.push((pair, vec![at])),
-            }
-        }
-        let part = |([a, b], places): ([&String; 2], Vec<usize>)| {
-            let source = Source { a: a.clone(), b: b.clone(), ..Source::default() };
+        let part = |([a, b], places): ([&str; 2], Vec<usize>)| {
             let points: Shared<Point> =
                 places.iter().filter_map(|at| self.points.get(*at)).cloned().collect();
             let part = Self {
-                about: self.about_by(&source),
+                about: self.about_by(a, b),
                 points,
                 footage: self.footage.clone(),
-                people: self.people.clone(),
-                closing_score: None,
+                // There may be thousands of pairs, and of people.
+                people: [a, b].iter().filter_map(|name| self.person(name)).cloned().collect(),
                 ..Self::default()
             };
             (Cow::Owned(part), places)
         };
-        parts.into_iter().map(part).collect()
+        self.pairs().into_iter().map(part).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::Hand;
+    use crate::record::{Hand, Source};
 
     fn of_many() -> Record {
         let mut record = Record::default();
@@ -130,5 +130,22 @@ mod tests {
         assert_eq!(told, [("Holt", vec![0, 2]), ("Reyes", vec![1]), ("Player A", vec![3])]);
         let whole = Record { points: record.points.clone(), ..Record::default() };
         assert_eq!(whole.by_players(), [(Cow::Borrowed(&whole), vec![0, 1, 2, 3])]);
+    }
+
+    /// Each point a pair of its own: nothing that is kept for a pair grows with the number of people.
+    #[test]
+    fn many_pairs_stay_small() {
+        let mut record = Record::default();
+        record.about.shows = Kind::Points;
+        record.people = (0..2000).map(|n| Player::named(&n.to_string())).collect();
+        let point = |n: usize| Point {
+            source: Some(Box::new(Source { a: n.to_string(), b: "x".into(), ..Source::default() })),
+            ..Point::default()
+        };
+        record.points = (0..5000).map(point).collect();
+        let parts = record.by_players();
+        assert_eq!((parts.len(), record.matches().len()), (5000, 5000));
+        assert_eq!(parts[7].0.people, [Player::named("7")]);
+        assert_eq!(parts.iter().map(|(r, places)| r.people.len() + places.len()).max(), Some(2));
     }
 }

@@ -27,19 +27,6 @@ pub struct Source {
 }
 
 impl Source {
-    /// Whether nothing is known.
-    pub fn is_empty(&self) -> bool {
-        *self == Self::default()
-    }
-
-    /// The name of a side; empty where it is not known.
-    pub const fn name(&self, side: Side) -> &String {
-        match side {
-            Side::A => &self.a,
-            Side::B => &self.b,
-        }
-    }
-
     /// Each text with the field of a point that it stands in.
     pub(super) const fn texts(&self) -> [(&'static str, &String); 5] {
         [

@@ -9,7 +9,7 @@ use super::theirs::Theirs;
 use crate::record::printable;
 use crate::system::writing;
 
-/// Why a file is not written. What was there is as it was.
+/// Why a file is not written. The file that was there is unchanged.
 #[derive(Debug, Error)]
 pub enum SaveError {
     /// A file that is there is not written over.

@@ -73,7 +73,7 @@ fn one_name(pool: &Pool, side: Side) -> String {
 /// Of which shots a direction is told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Reach {
-    /// Of all that were struck, or it is told of none.
+    /// Of all shots, or the direction of no shot is told.
     All,
     /// Of those that landed: where missed ones were aimed is not known.
     Landed,

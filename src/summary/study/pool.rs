@@ -78,7 +78,14 @@ impl Match {
             for (f, place) in facts.iter_mut().zip(&places) {
                 f.number = *place;
             }
-            Self::of(Record { about: part.about.clone(), ..record.clone() }, facts, file, Some(places))
+            let record = Record {
+                about: part.about.clone(),
+                people: part.people.clone(),
+                footage: part.footage.clone(),
+                points: record.points.clone(),
+                ..Record::default()
+            };
+            Self::of(record, facts, file, Some(places))
         };
         record.by_players().into_iter().map(one).collect()
     }
