@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::Command;
 
 use changeover::evidence::{
-    Agreement, Interval, Prior, Proportion, compare, conditional_entropy, entropy, equal_rates, exact,
-    exact_within, false_discovery, fisher, james_stein, n_per_arm, runs, stratified, wilson,
+    Interval, Prior, Proportion, compare, conditional_entropy, entropy, equal_rates, exact_within,
+    false_discovery, fisher, n_per_arm, runs, stratified, wilson,
 };
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -38,7 +38,7 @@ fn one_rate(p: Proportion, prior: (f64, f64)) -> Value {
     let after = Prior::new(prior.0, prior.1).map(|expected| expected.after(p));
     json!({
         "kind": "rate", "table": pair(p), "prior": prior,
-        "wilson": ends(wilson(p.won, p.n())), "exact": ends(exact(p.won, p.n())),
+        "wilson": ends(wilson(p.won, p.n())),
         "posterior": after.map(|a| [a.rate, a.interval.low, a.interval.high]),
     })
 }
@@ -83,21 +83,8 @@ fn directions(all: &[Proportion]) -> Value {
     json!({ "kind": "directions", "table": table, "test": equal_rates(all).map(|t| (t.q, t.df as f64, t.p)) })
 }
 
-fn agreement(table: [[usize; 4]; 4]) -> Value {
-    let a = Agreement::table(table);
-    let far = |x: usize, y: usize| (x as f64 - y as f64).abs();
-    json!({
-        "kind": "agreement", "table": table, "kappa": a.kappa(), "linear": a.weighted(far),
-        "square": a.weighted(|x, y| far(x, y).powi(2)),
-    })
-}
-
 fn power(one: f64, other: f64) -> Value {
     json!({ "kind": "power", "rates": [one, other], "n": n_per_arm(one, other) })
-}
-
-fn pulled(won: &[usize]) -> Value {
-    json!({ "kind": "pulled", "won": won, "of": 30, "rates": james_stein(won, 30).map(|p| p.rates) })
 }
 
 /// Every kind of table, many times.
@@ -110,12 +97,10 @@ fn tables() -> Result<Vec<Value>, Reason> {
         prop::collection::vec((side(), side()), 1..6).prop_map(|g| groups(&g)),
         prop::collection::vec(0usize..3, 0..80).prop_map(|c| serves(&c)),
         prop::collection::vec(side(), 2..4).prop_map(|d| directions(&d)),
-        prop::array::uniform4(prop::array::uniform4(0usize..40)).prop_map(agreement),
         (part(), part()).prop_map(|(a, b)| power(a, b)),
-        prop::collection::vec(0usize..=30, 4..12).prop_map(|w| pulled(&w)),
     ];
     let mut dice = TestRunner::deterministic();
-    (0..MANY * 9).map(|_| Ok(any.new_tree(&mut dice)?.current())).collect()
+    (0..MANY * 7).map(|_| Ok(any.new_tree(&mut dice)?.current())).collect()
 }
 
 #[test]

@@ -45,8 +45,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     for (title, rows) in card.help(["Player A", "Player B"]) {
         writeln!(out, "{title}")?;
-        for (keys, what) in rows {
-            writeln!(out, "  {keys:<22} {what}")?;
+        for row in rows {
+            writeln!(out, "  {:<22} {}", row.keys.join("  or  "), row.what)?;
         }
         writeln!(out)?;
     }

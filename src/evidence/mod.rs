@@ -2,22 +2,20 @@
 //!
 //! | question | asked by |
 //! |---|---|
-//! | what may the rate be? | [`wilson`], and [`exact`] if the coverage must be guaranteed |
+//! | what may the rate be? | [`wilson`] |
 //! | do two rates differ? | [`compare()`]: the difference, its interval, Fisher's p; [`Verdict`] says it in words |
-//! | several such questions? | [`verdicts`] and [`false_discovery`], [`any_false_alarm`] |
+//! | several such questions? | [`false_discovery`], [`any_false_alarm`] |
 //! | how many points are needed? | [`n_per_arm`], [`points_needed`] |
-//! | what is a small sample worth? | [`Prior`], [`james_stein`]: pulled toward the player's own mean |
+//! | what is a small sample worth? | [`Prior`]: pulled toward the player's own mean |
 //! | is the difference only a different mix of serve and return, kinds of serve, or opponents? | [`compare_within`], [`stratified`], [`Reversal`] |
 //! | does the score matter, although earlier points decide it? | [`compare_excess`] |
 //! | how mixed and how predictable are the serves? | [`entropy`], [`conditional_entropy`], [`runs()`], [`equal_rates`] |
-//! | do two people who tag agree? | [`Agreement`] |
 //! | which is best? | [`tiers()`]: no order where intervals overlap |
 //! | what to keep in mind? | [`cautions`] |
 //! | how is a share printed? | [`Percent`] |
 //!
 //! Nothing here panics or guesses. Without points the answer is `None`, never 0. Intervals are 95 %.
 
-mod agree;
 mod caution;
 mod compare;
 mod equal;
@@ -37,23 +35,22 @@ mod tiers;
 mod verdict;
 mod within;
 
-pub use agree::Agreement;
 pub use caution::{Caution, Circumstances, Mixing, cautions};
 pub use compare::{Comparison, compare};
 pub use equal::{ChiSquared, equal_rates, joint};
 pub use excess::{Excess, compare_excess};
 pub use fisher::{Fisher, exact_within, fisher};
-pub use interval::{Interval, exact, wilson};
+pub use interval::{Interval, wilson};
 pub use many::{ALPHA, any_false_alarm, false_discovery};
 pub use mix::{Entropy, conditional_entropy, entropy};
 pub use percent::Percent;
 pub use power::{about, n_per_arm, points_needed};
 pub use proportion::Proportion;
 pub use runs::{Runs, runs, runs_of};
-pub use shrink::{JamesStein, Posterior, Prior, james_stein};
+pub use shrink::{Posterior, Prior};
 pub use strata::{GroupWords, Reversal, Stratified, stratified};
 pub use tiers::{Tiers, tiers};
-pub use verdict::{FEW, Verdict, verdicts};
+pub use verdict::{FEW, Verdict};
 pub use within::compare_within;
 
 /// Fails unless `found` is within `relative` of `wanted`.

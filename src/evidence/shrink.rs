@@ -48,36 +48,6 @@ impl Prior {
     }
 }
 
-/// Several rates pulled toward their mean.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct JamesStein {
-    /// Their mean.
-    pub mean: f64,
-    /// The part of each distance from the mean that remains, 0 to 1.
-    pub factor: f64,
-    /// The rates, pulled, in the order given.
-    pub rates: Vec<f64>,
-}
-
-/// Pulls at least 4 rates of equally many points toward their mean, as far as chance explains their spread; none for
-/// fewer rates or without points.
-///
-/// James & Stein's estimator, the factor never below 0: Efron & Morris 1977, *Sci. Am.* 236(5). Chance is the binomial
-/// variance at the mean. For samples of unlike size use [`Prior::own`].
-pub fn james_stein(won: &[usize], of_each: usize) -> Option<JamesStein> {
-    let k = won.len();
-    if k < 4 || of_each == 0 || won.iter().any(|w| *w > of_each) {
-        return None;
-    }
-    let rates: Vec<f64> = won.iter().map(|w| *w as f64 / of_each as f64).collect();
-    let mean = rates.iter().sum::<f64>() / k as f64;
-    let spread: f64 = rates.iter().map(|r| (r - mean).powi(2)).sum();
-    let chance = mean * (1.0 - mean) / of_each as f64;
-    let factor = if spread > 0.0 { (1.0 - (k - 3) as f64 * chance / spread).clamp(0.0, 1.0) } else { 0.0 };
-    let rates = rates.iter().map(|r| mean + factor * (r - mean)).collect();
-    Some(JamesStein { mean, factor, rates })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -93,35 +63,12 @@ mod tests {
         assert!((thought.interval.high - 0.834_812).abs() < 5.1e-7);
     }
 
-    /// Efron & Morris 1977 (*memory*): factor .212, the first of 18 pulled to .294; the rest is
-    /// `stats.efron_morris_sciam` of the project's vectors, recomputed outside this program.
-    #[test]
-    fn as_published_by_efron_and_morris() {
-        let hits = [18, 17, 16, 15, 14, 14, 13, 12, 11, 11, 10, 10, 10, 10, 10, 9, 8, 7];
-        let pulled = james_stein(&hits, 45).unwrap();
-        near(pulled.mean, 0.265_432_098_765_432_17, 1e-14);
-        near(pulled.factor, 0.211_653_417_144_265_67, 1e-12);
-        assert!((pulled.factor - 0.212).abs() < 0.000_51 && (pulled.rates[0] - 0.294).abs() < 0.000_51);
-        let wanted = [
-            0.2939, 0.2892, 0.2845, 0.2798, 0.2751, 0.2751, 0.2704, 0.2657, 0.261, 0.261, 0.2563, 0.2563,
-            0.2563, 0.2563, 0.2563, 0.2516, 0.2469, 0.2422,
-        ];
-        for (rate, wanted) in pulled.rates.iter().zip(wanted) {
-            assert!((rate - wanted).abs() <= 0.000_050_001, "{rate} is not {wanted}");
-        }
-    }
-
     #[test]
     fn without_points_there_is_nothing_to_pull() {
         assert_eq!(Prior::new(0.0, 1.0), None);
         assert_eq!(Prior::new(f64::NAN, 1.0), None);
         assert_eq!(Prior::own(won_of(0, 0), 20.0), None);
         assert_eq!(Prior::own(won_of(3, 5), 0.0), None);
-        assert_eq!(james_stein(&[1, 2, 3], 5), None);
-        assert_eq!(james_stein(&[1, 2, 3, 4], 0), None);
-        assert_eq!(james_stein(&[1, 2, 3, 9], 5), None);
-        // All alike: all of it may be chance.
-        near(james_stein(&[2; 4], 5).unwrap().factor, 0.0, 0.0);
         // No point decided: the prior is what is left.
         near(Prior::new(12.0, 8.0).unwrap().after(won_of(0, 0)).rate, 0.6, 1e-15);
         assert!(Prior::own(won_of(0, 5), 20.0).is_some());
@@ -143,16 +90,6 @@ mod tests {
             // Seen from the other side.
             let other = Prior::new(prior.lost, prior.won).unwrap().after(seen.other_side());
             prop_assert!((p.interval.low + other.interval.high - 1.0).abs() < 1e-12);
-        }
-
-        #[test]
-        fn keeps_the_mean_and_the_order(won in prop::collection::vec(0usize..=30, 4..20)) {
-            let p = james_stein(&won, 30).unwrap();
-            let mean = p.rates.iter().sum::<f64>() / p.rates.len() as f64;
-            prop_assert!((mean - p.mean).abs() < 1e-12);
-            for (pair, rates) in won.windows(2).zip(p.rates.windows(2)) {
-                prop_assert!((pair[0] <= pair[1]) == (rates[0] <= rates[1]) || p.factor <= 0.0);
-            }
         }
     }
 }

@@ -5,9 +5,9 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::compare::{Comparison, compare};
+use super::compare::Comparison;
 use super::interval::Interval;
-use super::many::{ALPHA, false_discovery};
+use super::many::ALPHA;
 use super::percent::Percent;
 use super::power::{about, points_needed};
 use super::proportion::Proportion;
@@ -60,19 +60,6 @@ pub enum Verdict {
         /// Where it may lie: on one side of 0.
         interval: Interval,
     },
-}
-
-/// Compares each pair, in the given order, as that many questions asked at once.
-///
-/// A difference is said only where there are at least 10 decided points on both sides ([`FEW`]), the interval leaves
-/// out 0, the false discovery rate over all questions is at most 5 %, and the two do not round to the same percentage. With
-/// fewer points it is said to be lopsided.
-pub fn verdicts(pairs: &[(Proportion, Proportion)]) -> Vec<Verdict> {
-    let compared: Vec<Option<Comparison>> = pairs.iter().map(|(this, that)| compare(*this, *that)).collect();
-    let asked: Vec<f64> = compared.iter().flatten().map(|c| c.p).collect();
-    let mut rates = false_discovery(&asked).into_iter();
-    let mut say = |c: &Comparison| Verdict::of(c, rates.next().unwrap_or(1.0), asked.len());
-    compared.iter().map(|c| c.as_ref().map_or(Verdict::Nothing, &mut say)).collect()
 }
 
 impl Verdict {
@@ -193,8 +180,18 @@ pub(super) fn hundred(part: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::evidence::won_of;
+    use crate::evidence::{compare, false_discovery, won_of};
     use proptest::prelude::*;
+
+    /// What can be said of each pair, as that many questions asked at once.
+    fn verdicts(pairs: &[(Proportion, Proportion)]) -> Vec<Verdict> {
+        let compared: Vec<Option<Comparison>> =
+            pairs.iter().map(|(this, that)| compare(*this, *that)).collect();
+        let asked: Vec<f64> = compared.iter().flatten().map(|c| c.p).collect();
+        let mut rates = false_discovery(&asked).into_iter();
+        let mut say = |c: &Comparison| Verdict::of(c, rates.next().unwrap_or(1.0), asked.len());
+        compared.iter().map(|c| c.as_ref().map_or(Verdict::Nothing, &mut say)).collect()
+    }
 
     fn said(pairs: &[(Proportion, Proportion)]) -> Vec<String> {
         verdicts(pairs).iter().map(ToString::to_string).collect()

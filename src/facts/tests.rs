@@ -123,13 +123,13 @@ fn a_point_in_words() {
     let mut r = record("AAB");
     r.points[2] = point(3, 'B', Some(1), Some(Finish::UnforcedError), &["wide serve", "drop shot"]);
     r.points.push(point(4, '?', None, None, &[]));
+    let told = |n: usize| words_of(&r, &facts(&r)[n]);
     assert_eq!(
-        words(&r, 2),
+        told(2),
         "Holt serves, 30–0, deuce court, second serve, drop shot, wide serve; Okafor wins, unforced error"
     );
-    assert_eq!(words(&r, 3), "Holt serves, 30–15, ad court; winner not known");
-    assert_eq!(heading(&r, 2), "point 3: Holt serves at 0–0, 30–0");
-    assert_eq!(words(&r, 9), "");
+    assert_eq!(told(3), "Holt serves, 30–15, ad court; winner not known");
+    assert_eq!(heading_of(&r, &facts(&r)[2]), "point 3: Holt serves at 0–0, 30–0");
 }
 
 #[test]

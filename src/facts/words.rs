@@ -2,18 +2,12 @@
 
 use super::point::PointFacts;
 use super::shot::{Fact, Goes, Lane};
-use super::tally::facts;
 use crate::record::Record;
 use crate::tennis::Side;
 use crate::tennis::stroke::{Depth, Miss, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 
 /// A point in words: `Holt serves, 30–15, deuce court, second serve, wide serve, drop shot; Okafor wins, unforced
-/// error`. Empty when there is no such point.
-pub fn words(record: &Record, n: usize) -> String {
-    facts(record).get(n).map(|f| words_of(record, f)).unwrap_or_default()
-}
-
-/// As [`words`], for facts that were worked out before.
+/// error`.
 pub fn words_of(record: &Record, f: &PointFacts) -> String {
     let mut parts =
         vec![server(record, f), f.called.map_or_else(|| "score not known".into(), |c| c.to_string())];
@@ -38,12 +32,6 @@ pub fn start_of(record: &Record, f: &PointFacts) -> String {
 }
 
 /// Where in the match a point stands: `point 12: Holt serves at 2–1, 30–15`, the server's games and points first.
-/// Empty when there is no such point.
-pub fn heading(record: &Record, n: usize) -> String {
-    facts(record).get(n).map(|f| heading_of(record, f)).unwrap_or_default()
-}
-
-/// As [`heading`], for facts that were worked out before.
 pub fn heading_of(record: &Record, f: &PointFacts) -> String {
     let who = server(record, f);
     let n = f.number + 1;

@@ -183,6 +183,21 @@ struct Entry {
     meaning: Meaning,
 }
 
+/// A line of the help on keys.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HelpRow {
+    /// The keys that do it, each as it is written on the keyboard; of the pad a row of keys in one.
+    pub keys: Vec<String>,
+    /// What they do.
+    pub what: String,
+}
+
+impl HelpRow {
+    fn new(keys: String, what: &str) -> Self {
+        Self { keys: vec![keys], what: what.into() }
+    }
+}
+
 impl KeyCard {
     /// Reads a card.
     ///
@@ -332,31 +347,31 @@ impl KeyCard {
 
     /// The card as text for people: groups, keys, what they do, with the names of the two sides. The keyboard help and the
     /// manual show the same.
-    pub fn help(&self, names: [&str; 2]) -> Vec<(String, Vec<(String, String)>)> {
-        let mut groups: Vec<(String, Vec<(String, String)>)> = Group::ALL
+    pub fn help(&self, names: [&str; 2]) -> Vec<(String, Vec<HelpRow>)> {
+        let mut groups: Vec<(String, Vec<HelpRow>)> = Group::ALL
             .iter()
             .map(|g| {
                 let pad = if *g == Group::Pad { self.pad_help() } else { Vec::new() };
                 let shown = ACTIONS.iter().filter(|r| r.group == *g && PadKey::of(r.action).is_none());
                 let rows = shown.filter_map(|r| {
                     let keys: Vec<String> = self.keys_of(r.action).map(|k| self.cap_of(k)).collect();
-                    (!keys.is_empty()).then(|| (keys.join("  or  "), r.action.title_for(names)))
+                    (!keys.is_empty()).then(|| HelpRow { keys, what: r.action.title_for(names) })
                 });
                 (g.title().to_owned(), pad.into_iter().chain(rows).collect())
             })
             .collect();
-        groups.push(("Tags".into(), self.tags().map(|(k, t)| (self.cap_of(k), t.to_owned())).collect()));
+        groups.push(("Tags".into(), self.tags().map(|(k, t)| HelpRow::new(self.cap_of(k), t)).collect()));
         groups.retain(|(_, rows)| !rows.is_empty());
         groups
     }
 
     /// The pad's keys as they lie, three in a row; those of a backhand in one, where they are the same with Shift.
-    fn pad_help(&self) -> Vec<(String, String)> {
+    fn pad_help(&self) -> Vec<HelpRow> {
         let rows = |hand: usize| {
             let what = ["Away from the camera", "Between", "Toward the camera"];
             PAD[hand].chunks(3).zip(what).filter_map(|(row, what)| {
                 let caps: Vec<String> = row.iter().map(|a| self.cap(*a)).filter(|c| !c.is_empty()).collect();
-                (!caps.is_empty()).then(|| (caps.join("  "), what.to_owned()))
+                (!caps.is_empty()).then(|| HelpRow::new(caps.join("  "), what))
             })
         };
         let shifted = |plain: Action, backhand: Action| {
@@ -365,10 +380,11 @@ impl KeyCard {
         };
         let what = "A backhand; for a serve, a fault";
         if PAD[0].iter().zip(PAD[1]).all(|(plain, backhand)| shifted(*plain, backhand)) {
-            let shift = rows(0).next().map(|_| ("with ⇧".into(), what.into()));
+            let shift = rows(0).next().map(|_| HelpRow::new("with ⇧".into(), what));
             return rows(0).chain(shift).collect();
         }
-        rows(0).chain(rows(1).map(|(caps, place)| (caps, format!("{place}: {what}")))).collect()
+        let shifted = rows(1).map(|row| HelpRow { what: format!("{}: {what}", row.what), ..row });
+        rows(0).chain(shifted).collect()
     }
 }
 

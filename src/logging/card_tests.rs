@@ -226,8 +226,8 @@ fn the_help_names_every_key() {
     for file in FULL {
         let card = shipped(file);
         let groups = card.help(["Player A", "Player B"]);
-        let rows = groups.iter().flat_map(|(_, rows)| rows).map(|(keys, _)| keys.as_str());
-        let help = rows.collect::<Vec<_>>().join("  ") + "  ";
+        let rows = groups.iter().flat_map(|(_, rows)| rows).flat_map(|row| &row.keys);
+        let help = rows.cloned().collect::<Vec<_>>().join("  ") + "  ";
         assert!(help.contains("with ⇧"), "{help}");
         for (key, meaning) in &card.entries {
             if PAD[1].iter().any(|a| *meaning == Meaning::Do(*a)) {

@@ -74,10 +74,8 @@ impl Key {
         if self.alt {
             caps.push("Alt");
         }
-        if self.shift {
-            caps.push("⇧");
-        }
-        caps.push(&name);
+        let last = if self.shift { format!("⇧{name}") } else { name };
+        caps.push(&last);
         caps.join(" ")
     }
 }
@@ -231,8 +229,8 @@ mod tests {
     #[test]
     fn places_go_by_their_standard_names() {
         let key: Key = "ctrl+shift+keyu".parse().unwrap();
-        assert_eq!((key.to_string(), key.cap()), ("ctrl+shift+KeyU".into(), "Ctrl ⇧ U".into()));
-        assert_eq!("shift+Slash".parse::<Key>().unwrap().cap(), "⇧ /");
+        assert_eq!((key.to_string(), key.cap()), ("ctrl+shift+KeyU".into(), "Ctrl ⇧U".into()));
+        assert_eq!("shift+Slash".parse::<Key>().unwrap().cap(), "⇧/");
     }
 
     #[test]

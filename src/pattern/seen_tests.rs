@@ -1,7 +1,7 @@
 //! Footage that does not begin with a match, or with a point: what follows from what was seen alone.
 
 use super::{Answer, Condition, ShotTest, Step};
-use crate::facts::{Call, PointFacts, facts, words};
+use crate::facts::{Call, PointFacts, facts, words_of};
 use crate::record::{Finish, Kind, Logged, Player, Point, Record, Shot, Source};
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::Server;
@@ -92,7 +92,8 @@ fn points_of_many_matches_stand_alone() {
     assert_eq!((known.set, known.set_point, known.tie_break, known.important), (None, None, None, None));
     let heard = one(&record, 1);
     assert_eq!((heard.called, heard.server, heard.break_point), (None, None, None));
-    assert!(words(&record, 0).starts_with("Okafor serves, 30–40"), "{}", words(&record, 0));
+    let told = words_of(&record, &facts(&record)[0]);
+    assert!(told.starts_with("Okafor serves, 30–40"), "{told}");
     assert_eq!(record.winner(), None);
     let told: Vec<String> = crate::record::check::check(&record).iter().map(ToString::to_string).collect();
     assert_eq!(told.len(), 2, "{told:?}");

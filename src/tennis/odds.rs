@@ -26,8 +26,6 @@ const MOST_KEPT: usize = 16;
 #[derive(Debug, Clone)]
 pub struct Odds {
     whole: Table,
-    /// One set by itself, of the usual form and of the final one.
-    sets: [Table; 2],
 }
 
 impl Odds {
@@ -38,12 +36,7 @@ impl Odds {
         if !sound || rules.check().is_err() || rules.play == Play::Drill {
             return None;
         }
-        let alone = |finished| Rules { best_of: 1, final_set: Some(rules.form(finished)), ..rules };
-        let last = usize::from(rules.best_of) - 1;
-        Some(Self {
-            whole: Table::new(rules, serve),
-            sets: [Table::new(alone(0), serve), Table::new(alone(last), serve)],
-        })
+        Some(Self { whole: Table::new(rules, serve) })
     }
 
     /// The odds with [`USUAL`] for both; `None` for a drill. Those of the rules asked for last are kept: the matches of a
@@ -62,21 +55,15 @@ impl Odds {
     }
 
     /// Chance that A wins the match from here; `None` once it is over.
-    pub fn wins_match(&self, state: &PointState) -> Option<f64> {
+    #[cfg(test)]
+    fn wins_match(&self, state: &PointState) -> Option<f64> {
         let at = self.place(state)?;
         Some(self.whole.mean(at, self.whole.game(at)))
     }
 
-    /// Chance that A wins the set being played; `None` once the match is over.
-    pub fn wins_set(&self, state: &PointState) -> Option<f64> {
-        let at = self.place(state)?;
-        let table = &self.sets[usize::from(state.sets.len() + 1 == usize::from(self.whole.rules.best_of))];
-        let alone = Place { won: [0; 2], ..at };
-        Some(table.mean(alone, table.game(alone)))
-    }
-
     /// Chance that A wins the game or tie-break being played; `None` once the match is over.
-    pub fn wins_game(&self, state: &PointState) -> Option<f64> {
+    #[cfg(test)]
+    fn wins_game(&self, state: &PointState) -> Option<f64> {
         Some(self.whole.game(self.place(state)?))
     }
 

@@ -10,6 +10,7 @@ use crate::gui::kit::words::named;
 use crate::gui::kit::{fields, markdown};
 use crate::gui::model::Model;
 use crate::logging::KeyCard;
+use crate::logging::card::HelpRow;
 
 /// Shows the help: at all keys, or at the first chapter of the guide.
 pub fn show(model: &Model, parent: &impl IsA<gtk::Window>, page: &str) {
@@ -130,12 +131,12 @@ fn keys(card: &KeyCard, names: [&str; 2]) -> gtk::FlowBox {
     columns
 }
 
-fn group(title: &str, rows: &[(String, String)]) -> gtk::Grid {
+fn group(title: &str, rows: &[HelpRow]) -> gtk::Grid {
     let grid = gtk::Grid::builder().column_spacing(14).row_spacing(3).valign(gtk::Align::Start).build();
     let heading = gtk::Label::builder().label(title).xalign(0.0).css_classes(["heading"]).build();
     grid.attach(&heading, 0, 0, 2, 1);
-    for (i, (keys, what)) in rows.iter().enumerate() {
-        let keys = gtk::Label::builder().label(keys.replace("  or  ", "\n")).xalign(1.0).yalign(0.0);
+    for (i, HelpRow { keys, what }) in rows.iter().enumerate() {
+        let keys = gtk::Label::builder().label(keys.join("\n")).xalign(1.0).yalign(0.0);
         let keys = keys.justify(gtk::Justification::Right).css_classes(["caps"]).build();
         let what =
             gtk::Label::builder().label(what).xalign(0.0).yalign(0.0).wrap(true).max_width_chars(34).build();

@@ -158,8 +158,7 @@ impl Chip {
 
     /// Shows its key, whether it is so, and who wins; `names` are the sides'.
     pub fn show(&self, cap: &str, lit: bool, names: [&str; 2]) {
-        // Beside its word a cap has little room.
-        self.cap.set_label(&cap.replace("⇧ ", "⇧"));
+        self.cap.set_label(cap);
         self.button.set_active(lit);
         let title = self.action.title_for(names);
         named(self.button.upcast_ref(), &format!("{title}, key {cap}"));

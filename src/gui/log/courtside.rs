@@ -28,12 +28,12 @@ fn to_press(s: &Session, card: &KeyCard) -> String {
         return format!("{}  when the first serve is struck", key(Action::PointStart));
     }
     let keys = [
-        format!("{}  {}", key(Action::WinnerA), wins(Side::A)),
-        format!("{}  {}", key(Action::WinnerB), wins(Side::B)),
-        format!("{}  fault", key(Action::Fault)),
-        format!("{}  over, winner not seen", key(Action::PointEnd)),
+        format!("{}\u{a0}\u{a0}{}", key(Action::WinnerA), wins(Side::A)),
+        format!("{}\u{a0}\u{a0}{}", key(Action::WinnerB), wins(Side::B)),
+        format!("{}\u{a0}\u{a0}fault", key(Action::Fault)),
+        format!("{}\u{a0}\u{a0}over, winner not seen", key(Action::PointEnd)),
     ];
-    keys.map(|k| k.replace("  ", "\u{a0}\u{a0}")).join("    ")
+    keys.join("    ")
 }
 
 pub mod imp {

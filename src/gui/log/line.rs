@@ -7,7 +7,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::line_parts::{Part, markup, parts};
+use super::line_parts::{Part, markup, parts, plain};
 use crate::facts::start_of;
 use crate::gui::kit::words::DOUBT;
 use crate::gui::model::{Event, Model};
@@ -115,17 +115,20 @@ impl PointLine {
         if open_point(&s.view.record).is_none() && !s.view.plan.is_empty() {
             let plan = format!("next plan: {}", s.view.plan);
             let letters = plan.chars().count() + 3;
-            parts.push(Part { ball: None, letters, markup: glib::markup_escape_text(&plan).into() });
+            parts.push(Part {
+                ball: None,
+                letters,
+                markup: glib::markup_escape_text(&plan).into(),
+                plain: plan,
+            });
         }
         let text = markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, self.room());
         self.imp().balls.set_markup(&text);
-        let whole = markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, usize::MAX / 2);
-        // A tooltip has no links.
-        let whole = gtk::pango::parse_markup(&without_links(&whole), '\0').map(|(_, text, _)| text);
+        let whole = plain(&parts);
         let balls = &*self.imp().balls;
-        balls.set_tooltip_text(whole.as_deref().ok());
+        balls.set_tooltip_text(Some(&whole));
         // A screen reader says all of it, not what had room.
-        balls.update_property(&[gtk::accessible::Property::Label(whole.as_deref().unwrap_or_default())]);
+        balls.update_property(&[gtk::accessible::Property::Label(&whole)]);
     }
 
     /// How many letters the balls have room for.
@@ -186,14 +189,4 @@ fn choose_ball(model: &Model, ball: usize) {
     for _ in 0..ball.abs_diff(now) {
         model.perform(&Meaning::Do(way));
     }
-}
-
-/// The markup with its links taken off.
-fn without_links(markup: &str) -> String {
-    let mut text = markup.replace("</a>", "");
-    while let Some(from) = text.find("<a ") {
-        let Some(to) = text[from..].find('>') else { break };
-        text.replace_range(from..=from + to, "");
-    }
-    text
 }

@@ -14,6 +14,8 @@ pub struct Part {
     pub letters: usize,
     /// In Pango's markup.
     pub markup: String,
+    /// The same without markup.
+    pub plain: String,
 }
 
 /// The parts of a line: who in plain letters, what was seen in bold ones, what is estimated with a question mark.
@@ -28,7 +30,7 @@ pub fn parts(line: &Line) -> Vec<Part> {
                 part,
             ),
             _ => {
-                parts.push(Part { ball: s.ball, letters, markup: text.into() });
+                parts.push(Part { ball: s.ball, letters, markup: text.into(), plain: s.text.clone() });
                 continue;
             }
         };
@@ -36,6 +38,9 @@ pub fn parts(line: &Line) -> Vec<Part> {
         let (open, close) = if s.estimated { ("<i>", "?</i>") } else { ("<b>", "</b>") };
         for piece in [between, open, &text, close] {
             part.markup.push_str(piece);
+        }
+        for piece in [between, &s.text, if s.estimated { "?" } else { "" }] {
+            part.plain.push_str(piece);
         }
     }
     parts
@@ -67,6 +72,11 @@ pub fn markup(parts: &[Part], goes_to: Option<usize>, chosen: bool, room: usize)
     line.join(" · ")
 }
 
+/// All of the parts without markup, for a tooltip and a screen reader.
+pub fn plain(parts: &[Part]) -> String {
+    parts.iter().map(|p| p.plain.as_str()).collect::<Vec<_>>().join(" · ")
+}
+
 /// Which parts have room: the marked one, the last, the first two, then those nearest to the marked one.
 fn shown(parts: &[Part], marked: usize, room: usize) -> Vec<usize> {
     let mut order: Vec<usize> = (0..parts.len()).collect();
@@ -87,7 +97,12 @@ mod tests {
     use crate::logging::line::Segment;
 
     fn of(words: &[&str]) -> Vec<Part> {
-        let part = |(n, w): (usize, &&str)| Part { ball: Some(n), letters: w.len(), markup: (*w).to_owned() };
+        let part = |(n, w): (usize, &&str)| Part {
+            ball: Some(n),
+            letters: w.len(),
+            markup: (*w).to_owned(),
+            plain: (*w).to_owned(),
+        };
         words.iter().enumerate().map(part).collect()
     }
 
@@ -108,6 +123,7 @@ mod tests {
         let parts = parts(&Line { said, next: String::new() });
         assert_eq!(parts[0].markup, "Holt &amp; co <b>deep</b>, <i>behind?</i>");
         assert_eq!(parts.len(), 1);
+        assert_eq!(plain(&parts), "Holt & co deep, behind?");
     }
 
     #[test]

@@ -210,9 +210,10 @@ impl Pad {
             // Any row of a column stands for the same third of a box: one cap tells.
             cap.set_visible(!key.is_empty() && (!serve || i / 3 == 1));
             cap.set_label(key);
-            let spoken = format!("{}, key {key}", spoken_cell(&face, i));
-            cap.update_property(&[gtk::accessible::Property::Label(spoken.trim_start_matches(", "))]);
-            cap.set_tooltip_text(Some(&format!("{}; with Shift a backhand", spoken_cell(&face, i))));
+            let cell = spoken_cell(&face, i);
+            let spoken = if cell.is_empty() { format!("key {key}") } else { format!("{cell}, key {key}") };
+            cap.update_property(&[gtk::accessible::Property::Label(&spoken)]);
+            cap.set_tooltip_text(Some(&format!("{cell}; with Shift a backhand")));
             if serve {
                 cap.set_tooltip_text(Some("Any key of this column; with Shift a fault"));
             }
