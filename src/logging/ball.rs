@@ -16,7 +16,7 @@ use crate::tennis::Side;
 use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, Spin, Stance, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
-/// A key of the pad: the cell, and whether it says that the shot was a backhand.
+/// A key of the pad: the cell, and whether it says that the shot was a backhand or a slice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PadKey {
     /// The third across, as the camera sees it.
@@ -25,10 +25,13 @@ pub struct PadKey {
     pub row: Row,
     /// Struck with the backhand.
     pub backhand: bool,
+    /// Struck as a slice.
+    pub slice: bool,
 }
 
-/// The nine pad keys, from the far row to the near one and from left to right; then the same for the backhand.
-pub const PAD: [[Action; 9]; 2] = [
+/// The nine pad keys, from the far row to the near one and from left to right; the same for the backhand, for a slice, and for a
+/// backhand slice.
+pub const PAD: [[Action; 9]; 4] = [
     [
         Action::PadUpLeft,
         Action::PadUp,
@@ -51,6 +54,28 @@ pub const PAD: [[Action; 9]; 2] = [
         Action::BackDown,
         Action::BackDownRight,
     ],
+    [
+        Action::SliceUpLeft,
+        Action::SliceUp,
+        Action::SliceUpRight,
+        Action::SliceLeft,
+        Action::SliceMiddle,
+        Action::SliceRight,
+        Action::SliceDownLeft,
+        Action::SliceDown,
+        Action::SliceDownRight,
+    ],
+    [
+        Action::BackSliceUpLeft,
+        Action::BackSliceUp,
+        Action::BackSliceUpRight,
+        Action::BackSliceLeft,
+        Action::BackSliceMiddle,
+        Action::BackSliceRight,
+        Action::BackSliceDownLeft,
+        Action::BackSliceDown,
+        Action::BackSliceDownRight,
+    ],
 ];
 
 impl PadKey {
@@ -58,7 +83,8 @@ impl PadKey {
     pub fn of(action: Action) -> Option<Self> {
         let hand = PAD.iter().position(|keys| keys.contains(&action))?;
         let place = PAD[hand].iter().position(|a| *a == action)?;
-        Some(Self { column: Column::ALL[place % 3], row: Row::ALL[place / 3], backhand: hand == 1 })
+        let (column, row) = (Column::ALL[place % 3], Row::ALL[place / 3]);
+        Some(Self { column, row, backhand: hand % 2 == 1, slice: hand >= 2 })
     }
 
     /// The cell of shot `n`, from 0: a serve has a third of its box only.
@@ -153,11 +179,12 @@ impl Logger {
         record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         let plain = self.plain;
+        let spin = key.slice.then_some(Spin::Slice);
         let point = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
         if key.backhand && self.chosen(record).is_none() && point.is_none_or(|p| p.shots.is_empty()) {
             let fault = if plain.misses { self.fault_kind(key.row, at, record) } else { None };
             return self.serve_out(
-                Shot { at: Some(at), cell: Some(key.cell(0)), fault, ..Shot::default() },
+                Shot { at: Some(at), cell: Some(key.cell(0)), spin, fault, ..Shot::default() },
                 over,
                 record,
             );
@@ -165,6 +192,7 @@ impl Logger {
         let land = |shot: &mut Shot, n: usize| {
             shot.cell = Some(key.cell(n));
             (shot.depth, shot.aim) = (None, None);
+            shot.spin = spin.or(shot.spin);
             if n > 0 {
                 plain.say_of(shot);
                 shot.wing = if key.backhand { Some(Wing::Backhand) } else { shot.wing };

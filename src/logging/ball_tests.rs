@@ -328,7 +328,7 @@ fn aims(point: &Point) -> Vec<(Option<Column>, Option<Column>)> {
 fn the_cell_of_a_missed_shot_is_where_it_was_aimed() {
     use Column::{Left as L, Middle as M, Right as R};
     // With Shift of the shot keyed last; with plain-misses the same keys without Shift.
-    for keys in ["u k shift+o shift+Digit6", "alt+m u k shift+o 6"] {
+    for keys in ["u k shift+o shift+Digit6", "alt+h u k shift+o 6"] {
         let p = point(keys);
         assert_eq!(aims(&p), [(Some(L), None), (Some(M), None), (None, Some(R))], "{keys}");
         assert_eq!(
@@ -337,14 +337,14 @@ fn the_cell_of_a_missed_shot_is_where_it_was_aimed() {
         );
         assert_eq!(p.shots[2].aim.and_then(|c| c.row), Some(Row::Up));
     }
-    let one = point("alt+m u k o alt+5");
+    let one = point("alt+h u k o alt+5");
     assert_eq!(
         (one.finish, one.miss, one.winner),
         (Some(Finish::UnforcedError), Some(Miss::Net), Some(Side::B))
     );
     assert_eq!(aims(&one)[2], (None, Some(R)));
     // Not demanded: a shot that was not seen, or the error key of the next one.
-    for keys in ["alt+m u k h 4", "alt+m u k shift+Digit4", "u k 4"] {
+    for keys in ["alt+h u k h 4", "alt+h u k shift+Digit4", "u k 4"] {
         let p = point(keys);
         assert_eq!(
             (p.finish, p.shots.len(), p.winner),
@@ -354,7 +354,7 @@ fn the_cell_of_a_missed_shot_is_where_it_was_aimed() {
         assert_eq!(aims(&p)[1..], [(Some(M), None), (None, None)], "{keys}");
     }
     // A serve in play was not missed: the return was.
-    for keys in ["alt+m u 4", "alt+m u alt+6"] {
+    for keys in ["alt+h u 4", "alt+h u alt+6"] {
         let p = point(keys);
         assert_eq!((p.shots.len(), p.winner, aims(&p)[0]), (2, Some(Side::A), (Some(L), None)), "{keys}");
     }
@@ -364,16 +364,16 @@ fn the_cell_of_a_missed_shot_is_where_it_was_aimed() {
 fn an_aim_becomes_a_landing_again_where_the_shot_was_not_missed() {
     let landed = |keys: &str| (point(keys).shots.len(), aims(&point(keys)));
     let all = (3, aims(&point("u k o")));
-    for keys in ["alt+m u k o 4 4", "alt+m u k o 6 6", "alt+m u k o alt+6 alt+6", "alt+m u k o 4 2"] {
+    for keys in ["alt+h u k o 4 4", "alt+h u k o 6 6", "alt+h u k o alt+6 alt+6", "alt+h u k o 4 2"] {
         assert_eq!(landed(keys), all, "{keys}");
     }
-    assert_eq!(point("alt+m u k o 4 2").finish, Some(Finish::Winner));
+    assert_eq!(point("alt+h u k o 4 2").finish, Some(Finish::Winner));
     assert_eq!(aims(&point("u k o 2 shift+Digit4"))[2], (None, Some(Column::Right)), "and the other way");
     // A shot after it was put in: it was answered, so it landed. Chosen, a pad key says anew where it was aimed.
-    assert_eq!(landed("alt+m u k o 4 Insert").1[2], (Some(Column::Right), None));
-    assert_eq!(aims(&point("alt+m u k o 4 ; j"))[2], (None, Some(Column::Left)));
+    assert_eq!(landed("alt+h u k o 4 Insert").1[2], (Some(Column::Right), None));
+    assert_eq!(aims(&point("alt+h u k o 4 ; j"))[2], (None, Some(Column::Left)));
     // Undone key by key nothing stays, and all of it is one edit each.
-    let mut typist = type_all("alt+m u k o 6 4");
+    let mut typist = type_all("alt+h u k o 6 4");
     for want in [(None, Some(Column::Right)), (Some(Column::Right), None)] {
         typist.undo();
         assert_eq!(aims(&typist.record.points[0])[2], want);
@@ -391,12 +391,32 @@ fn why_a_serve_was_a_fault() {
     assert_eq!(kinds("s shift+f u shift+f"), [Some(Foot), Some(Foot)]);
     // The shot keyed last went into the net: if that was the serve, it was a fault.
     assert_eq!(kinds("u shift+Digit5"), [Some(Net)]);
-    assert_eq!(kinds("alt+m u 5 l 6"), [Some(Net), Some(Long)]);
+    assert_eq!(kinds("alt+h u 5 l 6"), [Some(Net), Some(Long)]);
     // A serves from the near end: the lower row of the box is the one by the net.
-    assert_eq!(kinds("alt+m shift+m shift+o"), [Some(Net), Some(Long)]);
-    assert_eq!(kinds("alt+m shift+k 7"), [Some(Wide)]);
+    assert_eq!(kinds("alt+h shift+m shift+o"), [Some(Net), Some(Long)]);
+    assert_eq!(kinds("alt+h shift+k"), [Some(Wide)]);
+    assert_eq!(kinds("alt+h shift+k 7"), [None], "the same key again removes it");
     assert_eq!(kinds("shift+m shift+o"), [None, None], "only where one asked for it");
-    assert_eq!(point("alt+m shift+m shift+o").finish, Some(Finish::DoubleFault));
+    assert_eq!(point("alt+h shift+m shift+o").finish, Some(Finish::DoubleFault));
+}
+
+/// Alt with a pad key says that the shot was a slice; a plain pad key later keeps that.
+#[test]
+fn a_pad_key_with_alt_is_a_slice() {
+    let sliced = |keys: &str| {
+        let p = point(keys);
+        let all = p.serves_out.iter().chain(&p.shots).map(|s| (s.spin, s.wing));
+        all.collect::<Vec<_>>()
+    };
+    let (slice, backhand) = (Some(Spin::Slice), Some(Wing::Backhand));
+    assert_eq!(sliced("u alt+k alt+shift+o"), [(None, None), (slice, None), (slice, backhand)]);
+    assert_eq!(sliced("alt+shift+u alt+k"), [(slice, None), (slice, None)], "a sliced fault, a sliced serve");
+    assert_eq!(point("alt+shift+u alt+k").faults, Some(1));
+    assert_eq!(sliced("u alt+shift+k ; j")[1], (slice, backhand));
+    assert_eq!(sliced("u k ; alt+j")[1], (slice, None));
+    // With aims on, the missed shot too.
+    let p = point("alt+h u alt+shift+o 6");
+    assert_eq!((p.shots[1].spin, p.shots[1].aim.is_some()), (slice, true));
 }
 
 #[test]

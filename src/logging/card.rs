@@ -365,7 +365,8 @@ impl KeyCard {
         groups
     }
 
-    /// The pad's keys as they lie, three in a row; those of a backhand in one, where they are the same with Shift.
+    /// The pad's keys as they lie, three in a row; those of backhands and slices in one row each, if they are the same keys with
+    /// Shift or Alt.
     fn pad_help(&self) -> Vec<HelpRow> {
         let rows = |hand: usize| {
             let what = ["Away from the camera", "Between", "Toward the camera"];
@@ -374,17 +375,29 @@ impl KeyCard {
                 (!caps.is_empty()).then(|| HelpRow::new(caps.join("  "), what))
             })
         };
-        let shifted = |plain: Action, backhand: Action| {
-            let keys = self.keys_of(plain).map(|k| Key { shift: true, ..k.clone() });
-            keys.eq(self.keys_of(backhand).cloned())
+        let held = |hand: usize, (alt, shift): (bool, bool)| {
+            PAD[0].iter().zip(PAD[hand]).all(|(plain, other)| {
+                let keys = self.keys_of(*plain).map(|k| Key { alt, shift, ..k.clone() });
+                keys.eq(self.keys_of(other).cloned())
+            })
         };
-        let what = "A backhand; for a serve, a fault";
-        if PAD[0].iter().zip(PAD[1]).all(|(plain, backhand)| shifted(*plain, backhand)) {
-            let shift = rows(0).next().map(|_| HelpRow::new("with ⇧".into(), what));
-            return rows(0).chain(shift).collect();
+        let others = [
+            ((false, true), "with ⇧", "A backhand; for a serve, a fault"),
+            ((true, false), "with Alt", "A slice"),
+            ((true, true), "with Alt ⇧", "A backhand slice; for a serve, a sliced fault"),
+        ];
+        let mut help: Vec<_> = rows(0).collect();
+        for (hand, (keys, with, what)) in (1..).zip(others) {
+            if rows(hand).next().is_none() {
+                continue;
+            }
+            if held(hand, keys) {
+                help.push(HelpRow::new(with.into(), what));
+            } else {
+                help.extend(rows(hand).map(|row| HelpRow { what: format!("{}: {what}", row.what), ..row }));
+            }
         }
-        let shifted = rows(1).map(|row| HelpRow { what: format!("{}: {what}", row.what), ..row });
-        rows(0).chain(shifted).collect()
+        help
     }
 }
 

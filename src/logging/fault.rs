@@ -88,16 +88,16 @@ impl Logger {
         })
     }
 
-    /// The kind of fault that the row of a pad key means: the row by the net is net, the deep row is long, the middle row
-    /// says neither.
+    /// The kind of fault that the row of a pad key means: the row by the net is net, the deep row is long, the middle row is
+    /// wide. Unknown if it is not known at which end the server stands.
     pub(super) fn fault_kind(&self, row: Row, at: MatchTime, record: &Scored<'_>) -> Option<FaultKind> {
         let open = self.current.filter(|i| record.points.get(*i).is_some_and(is_open));
         let from = record.server_end(open.unwrap_or_else(|| place_of(record, at)))?;
-        match Depth::of(row, from.other()) {
-            Depth::Short => Some(FaultKind::Net),
-            Depth::Mid => None,
-            Depth::Deep => Some(FaultKind::Long),
-        }
+        Some(match Depth::of(row, from.other()) {
+            Depth::Short => FaultKind::Net,
+            Depth::Mid => FaultKind::Wide,
+            Depth::Deep => FaultKind::Long,
+        })
     }
 }
 

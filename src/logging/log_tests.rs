@@ -27,7 +27,7 @@ fn two_faults_are_a_double_fault_for_the_receiver() {
 
 #[test]
 fn stamps_move_to_the_frame_shown_and_by_one_frame() {
-    let (r, said) = log("s@1000 e@5000 alt+,@0 alt+>@0 shift+s@2000 alt+.@0");
+    let (r, said) = log("s@1000 e@5000 shift+Minus@0 alt+Equal@0 shift+s@2000 shift+Equal@0");
     assert_eq!(said, Vec::<String>::new());
     assert_eq!(r.points[0].start, Some(MatchTime::from_millis(2040)));
     assert_eq!(r.points[0].end, Some(MatchTime::from_millis(5040)));
@@ -118,14 +118,14 @@ fn starts_that_were_moved_teach_the_reaction_time() {
         let playing = Moment { shown: MatchTime::from_millis(n * 10_000 + 240), speed: Some(1.0) };
         typist.press("s", playing);
         typist.press("shift+s", MatchTime::from_millis(n * 10_000 + 40));
-        typist.press("alt+,", MatchTime::ZERO);
+        typist.press("shift+Minus", MatchTime::ZERO);
         typist.press("a", MatchTime::from_millis(n * 10_000 + 5000));
     }
     // Another start that was moved later on, and one stamped on a frame that stood still.
     typist.logger.choose(Some(3));
-    typist.press("alt+.", MatchTime::ZERO);
+    typist.press("shift+Equal", MatchTime::ZERO);
     typist.press("s", MatchTime::from_secs(200));
-    typist.press("alt+,", MatchTime::ZERO);
+    typist.press("shift+Minus", MatchTime::ZERO);
     let learned = crate::logging::react::learn(typist.logger.pairs()).unwrap();
     assert_eq!((learned.median, learned.pairs), (Duration::from_millis(240), 8));
 }
@@ -144,8 +144,8 @@ const KEYS: [&str; 60] = [
     "4",
     "shift+s",
     "shift+e",
-    "alt+,",
-    "alt+.",
+    "shift+Minus",
+    "shift+Equal",
     "alt+<",
     "alt+>",
     "Delete",
