@@ -20,6 +20,7 @@ pub mod frames;
 #[cfg(feature = "gui")]
 pub mod gui;
 pub mod import;
+pub mod library;
 pub mod logging;
 pub mod near;
 pub mod pattern;

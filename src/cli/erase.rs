@@ -16,7 +16,7 @@ Examples:
 
 The name is replaced by a pseudonym. All notes, the tags that contain the name or a word of it, the journal, and older \
 versions of the record beside it are deleted, and so are small pictures of the footage and the \
-lines of the match in the list of recent matches. This cannot be undone. Footage, exports and copies are not changed; they are \
+lines of the match in the list of recent matches and in the library. This cannot be undone. Footage, exports and copies are not changed; they are \
 listed.
 
 Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted, \
@@ -55,7 +55,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     if args.json {
         let pictures = traces.pictures.iter().map(|p| said(p)).collect();
         let recent = traces.recent.iter().map(|p| said(p)).collect();
-        let all = Told { erased: &erased, pictures, recent };
+        let library = traces.library.as_deref().map(said);
+        let all = Told { erased: &erased, pictures, recent, library };
         serde_json::to_writer_pretty(&mut *out, &all).map_err(io::Error::from)?;
         writeln!(out)?;
     } else {
@@ -74,6 +75,9 @@ struct Told<'e> {
     pictures: Vec<String>,
     /// Lines in the list of recent matches.
     recent: Vec<String>,
+    /// The record, if the library knows it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    library: Option<String>,
 }
 
 fn said(path: &Path) -> String {
@@ -104,6 +108,9 @@ fn print(args: &Args, erased: &Erased, traces: &Traces, out: &mut dyn Write) -> 
     }
     for path in &traces.recent {
         writeln!(out, "  line in the list of recent matches {gone}: {}", said(path))?;
+    }
+    if let Some(path) = &traces.library {
+        writeln!(out, "  line in the library {gone}: {}", said(path))?;
     }
     for failed in &erased.failed {
         writeln!(out, "  cannot be deleted: {failed}")?;

@@ -22,6 +22,7 @@ pub mod footage;
 mod formats;
 pub mod import;
 pub mod keys;
+pub mod library;
 pub mod numbers;
 mod output;
 mod reading;
@@ -95,6 +96,8 @@ enum Verb {
     Study(study::Args),
     /// Explain why a point shows a pattern or not, or why the record cannot say.
     Explain(explain::Args),
+    /// List the records in folders: players, date, score, what is logged, what is missing.
+    Library(library::Args),
     /// List clips of a pattern or of a search, also as a playlist or chapters.
     Clips(clips::Args),
     /// Report what footage files hold and whether they can be played.
@@ -130,6 +133,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Numbers(args) => numbers::run(args, out),
         Verb::Study(args) => study::run(args, out),
         Verb::Explain(args) => explain::run(args, out),
+        Verb::Library(args) => library::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
         Verb::Score(args) => score::run(args, out),
         Verb::Import(args) => import::run(args, out),

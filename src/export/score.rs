@@ -267,6 +267,20 @@ pub fn words(record: &Record, line: &ScoreLine) -> String {
     let first = line.winner.unwrap_or(Side::A);
     let names = [first, first.other()].map(|s| name(record, s));
     let verb = if line.winner.is_some() { "d." } else { "v." };
+    if record.is_unscored() {
+        return format!(
+            "{} v. {}, part of a match: the score is not known; say it at a point",
+            names[0], names[1]
+        );
+    }
+    let score = so_far(line);
+    let score = if score.is_empty() { String::new() } else { format!(" {score}") };
+    format!("{} {verb} {}{score}{}", names[0], names[1], ending(line))
+}
+
+/// The sets and the game in play without names, the winner's first; of A where nobody has won. Empty before the first point.
+pub fn so_far(line: &ScoreLine) -> String {
+    let first = line.winner.unwrap_or(Side::A);
     let mut parts: Vec<String> = line.sets.iter().map(|s| set_words(s, first)).collect();
     if let Some(game) = &line.game {
         parts.push(game_words(game, first));
@@ -274,14 +288,7 @@ pub fn words(record: &Record, line: &ScoreLine) -> String {
     if let Some(Both { a, b }) = line.rallies {
         parts.push(format!("{a}–{b} in {} rallies", line.points));
     }
-    if record.is_unscored() {
-        return format!(
-            "{} v. {}, part of a match: the score is not known; say it at a point",
-            names[0], names[1]
-        );
-    }
-    let score = if parts.is_empty() { String::new() } else { format!(" {}", parts.join(", ")) };
-    format!("{} {verb} {}{score}{}", names[0], names[1], ending(line))
+    parts.join(", ")
 }
 
 fn ending(line: &ScoreLine) -> String {

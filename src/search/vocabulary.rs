@@ -1,6 +1,6 @@
 //! Every phrase that a search understands.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use super::chip::{Meaning, Subject};
 use super::phrases::phrases;
@@ -96,7 +96,8 @@ impl Vocabulary {
         };
         self.add(&about.surface, named(about.surface.trim(), Kind::Surface, Meaning::Surface));
         self.add(&about.venue, named(about.venue.trim(), Kind::Venue, Meaning::Venue));
-        for tag in record.points.iter().flat_map(|p| &p.tags) {
+        let tags: BTreeSet<&String> = record.points.iter().flat_map(|p| &p.tags).collect();
+        for tag in tags {
             self.add_name(named(tag, Kind::Tag, Meaning::Tag));
         }
     }

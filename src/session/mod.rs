@@ -6,7 +6,8 @@
 //! `sheet` says what the score ribbon shows. `correction` turns a corrected score into an edit, `carried` carries a corrected
 //! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
-//! user; `traces` finds which of these files show a match. `stamps` measures how late the coach stamps. `study` asks questions.
+//! user; `traces` finds which of these files show a match. `library`
+//! says which folders the library is of. `stamps` measures how late the coach stamps. `study` asks questions.
 //! `error` holds the errors.
 
 pub mod cards;
@@ -22,6 +23,7 @@ pub mod following;
 pub mod going;
 pub mod keeper;
 pub mod leading;
+pub mod library;
 pub mod looking;
 pub mod own;
 pub mod parts;

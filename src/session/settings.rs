@@ -59,6 +59,9 @@ pub struct Settings {
     /// Likewise the share of the height that the footage has beside the clips.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub study_footage: Option<u16>,
+    /// The folders of the library, as [`crate::record::footage::name_text`] writes them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub library: Vec<String>,
     /// By how much the coach's own stamps were later found to be late, in milliseconds; early ones below 0.
     pub late_ms: Vec<i32>,
 }

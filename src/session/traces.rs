@@ -1,11 +1,13 @@
-//! What the program keeps of a match outside its folder: a small picture of its footage, and its lines in the list of recent
-//! matches. Both show who played.
+//! What the program keeps of a match outside its folder: a small picture of its footage, its lines in the list of recent
+//! matches, and its line in the library. All show who played.
 
 use std::io;
 use std::path::{Path, PathBuf};
 
 use super::folders;
+use super::library::cache_file;
 use super::recent::RecentFiles;
+use crate::library::Cache;
 use crate::record::Record;
 use crate::record::footage::{fingerprint, footage_path};
 
@@ -16,7 +18,11 @@ pub struct Traces {
     pub pictures: Vec<PathBuf>,
     /// Its lines in the list of recent matches.
     pub recent: Vec<PathBuf>,
+    /// The record, if the library knows it.
+    pub library: Option<PathBuf>,
     list: RecentFiles,
+    /// The file in which the library keeps what it knows.
+    index: PathBuf,
 }
 
 /// Where the picture of footage with this fingerprint is kept.
@@ -32,10 +38,10 @@ fn picture_in(cache: &Path, fingerprint: &str) -> PathBuf {
 impl Traces {
     /// What is kept of the match whose record is at `path`.
     pub fn of(path: &Path, record: &Record) -> Self {
-        Self::within(path, record, &folders::cache(), RecentFiles::default())
+        Self::within(path, record, &folders::cache(), RecentFiles::default(), cache_file())
     }
 
-    fn within(path: &Path, record: &Record, cache: &Path, list: RecentFiles) -> Self {
+    fn within(path: &Path, record: &Record, cache: &Path, list: RecentFiles, index: PathBuf) -> Self {
         let real = |p: &Path| std::fs::canonicalize(p).or_else(|_| std::path::absolute(p));
         let films: Vec<PathBuf> = record.footage.iter().filter_map(|f| footage_path(path, f).ok()).collect();
         let kept = record.footage.iter().filter_map(|f| f.fingerprint.clone());
@@ -48,14 +54,23 @@ impl Traces {
             films.iter().map(PathBuf::as_path).chain([path]).filter_map(|p| real(p).ok()).collect();
         let is_own = |p: &PathBuf| real(p).is_ok_and(|p| own.contains(&p));
         let recent = list.all().into_iter().map(|r| r.path).filter(is_own).collect();
-        Self { pictures, recent, list }
+        let known = Cache::read(&index);
+        let paths = [Some(path.to_owned()), real(path).ok(), std::path::absolute(path).ok()];
+        let library = paths.into_iter().flatten().find(|p| known.knows(p));
+        Self { pictures, recent, library, list, index }
     }
 
     /// Deletes them all; gives those that could not be deleted, with the system's answer.
     pub fn delete(&self) -> Vec<(PathBuf, io::Error)> {
         self.recent.iter().for_each(|path| self.list.forget(path));
         let failed = |p: &PathBuf| std::fs::remove_file(p).err().map(|e| (p.clone(), e));
-        self.pictures.iter().filter_map(failed).collect()
+        let mut left: Vec<_> = self.pictures.iter().filter_map(failed).collect();
+        if let Some(record) = &self.library {
+            let mut known = Cache::read(&self.index);
+            known.forget(record);
+            left.extend(known.write(&self.index).err().map(|e| (self.index.clone(), e)));
+        }
+        left
     }
 }
 
@@ -92,11 +107,20 @@ mod tests {
         for name in all {
             list.remember(&at(name));
         }
-        let traces = Traces::within(&at("holt.points.json"), &record, folder.path(), list.clone());
+        let record_at = at("holt.points.json");
+        drop(crate::record::Store::create(&record_at, record.clone()).unwrap());
+        let known = crate::library::Entry::read(&record_at).unwrap();
+        let other = crate::library::Entry { path: at("other.points.json"), ..known.clone() };
+        Cache::default().with(&[], [&known, &other]).write(&at("library.json")).unwrap();
+        let traces =
+            Traces::within(&at("holt.points.json"), &record, folder.path(), list.clone(), at("library.json"));
         assert_eq!((traces.pictures.len(), traces.recent.len()), (2, 2));
+        assert_eq!(traces.library.as_deref(), Some(&*record_at));
         assert!(traces.delete().is_empty());
         assert_eq!(std::fs::read_dir(&pictures).unwrap().count(), 1);
         let left: Vec<_> = list.all().into_iter().map(|r| r.path).collect();
         assert_eq!(left, [at("other.mp4")]);
+        let kept = Cache::read(&at("library.json"));
+        assert!(!kept.knows(&record_at) && kept.knows(&at("other.points.json")));
     }
 }
