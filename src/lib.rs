@@ -22,6 +22,7 @@ pub mod gui;
 pub mod import;
 pub mod library;
 pub mod logging;
+pub mod measure;
 pub mod near;
 pub mod pattern;
 pub mod record;
