@@ -7,6 +7,7 @@
 //! [`import`] reads what was charted elsewhere. `gui` and [`cli`]
 //! stand on top. DEVELOPERS.md has the whole map.
 
+pub mod about;
 pub mod cli;
 pub mod clips;
 pub mod counted;

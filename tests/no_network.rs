@@ -61,6 +61,8 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
         "keys" | "rules" => &[],
         "schema" => &["record"],
+        "man-pages" => &["man1"],
+        "completions" => &["bash"],
         "footage" | "strikes" => &["film.mp4"],
         "attach" => &["courtside.points.json", "film.mp4", "--sync", "0:01=0:02"],
         "demo-footage" => &["demo", "--games", "1", "--brisk"],

@@ -5,8 +5,11 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use clap_complete::ArgValueCompleter;
+
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::archive::Archive;
+use super::completed;
 use super::output::Output;
 use super::reading::shown;
 use super::searched::Wanted;
@@ -47,7 +50,7 @@ pub struct Args {
     #[arg(required = true, value_name = "RECORD|FOLDER")]
     records: Vec<PathBuf>,
     /// The pattern whose points are wanted; `changeover summary --list` names them.
-    #[arg(long, value_name = "NAME", required_unless_present_any = ["words", "tag", "plays"])]
+    #[arg(long, value_name = "NAME", required_unless_present_any = ["words", "tag", "plays"], add = ArgValueCompleter::new(completed::patterns))]
     pattern: Option<String>,
     #[command(flatten)]
     wanted: Wanted,

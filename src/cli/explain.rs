@@ -4,7 +4,10 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+use clap_complete::ArgValueCompleter;
+
 use super::answer::{Answer, CliError};
+use super::completed;
 use super::summary::{Asked, read};
 use super::values::whole;
 use crate::facts::{facts, heading_of, rally_of, words_of};
@@ -32,7 +35,7 @@ pub struct Args {
     #[arg(long, value_name = "NUMBER", value_parser = whole::<usize>(1..=20_000), allow_negative_numbers = true)]
     point: usize,
     /// The pattern.
-    #[arg(long, value_name = "NAME")]
+    #[arg(long, value_name = "NAME", add = ArgValueCompleter::new(completed::patterns))]
     pattern: String,
     /// A pattern file; without it, the starter patterns.
     #[arg(long, value_name = "FILE")]

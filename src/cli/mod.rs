@@ -12,6 +12,8 @@ mod archive;
 pub mod attach;
 pub mod check;
 pub mod clips;
+mod completed;
+mod completions;
 #[cfg(feature = "video")]
 pub mod demo_footage;
 pub mod erase;
@@ -23,6 +25,7 @@ mod formats;
 pub mod import;
 pub mod keys;
 pub mod library;
+mod man_pages;
 pub mod numbers;
 mod output;
 mod reading;
@@ -36,6 +39,7 @@ pub mod strikes;
 pub mod study;
 pub mod summary;
 mod values;
+mod version;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};
@@ -61,7 +65,7 @@ Exit codes: 0 all is well, 1 something was found or failed, 2 the command line w
 /// Plays tennis footage, stamps points at exact frames from the keyboard, keeps score, and turns every number into
 /// clips.
 #[derive(Debug, Parser)]
-#[command(name = "changeover", version, after_help = EXAMPLES, args_conflicts_with_subcommands = true)]
+#[command(name = "changeover", version = version::text(), after_help = EXAMPLES, args_conflicts_with_subcommands = true)]
 struct Cli {
     /// A record to open in the window, or footage: one file, or all those of one match.
     files: Vec<PathBuf>,
@@ -121,6 +125,10 @@ enum Verb {
     Erase(erase::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),
+    /// Write the manual pages.
+    ManPages(man_pages::Args),
+    /// Print the file that makes a shell complete this program.
+    Completions(completions::Args),
 }
 
 fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
@@ -147,11 +155,19 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::DemoFootage(args) => demo_footage::run(args, out),
         Verb::Erase(args) => erase::run(args, out),
         Verb::Schema(args) => schema::run(args, out),
+        Verb::ManPages(args) => man_pages::run(args, command(), out),
+        Verb::Completions(args) => completions::run(args, out),
     }
+}
+
+/// The command line as it is defined.
+fn command() -> clap::Command {
+    Cli::command()
 }
 
 /// Runs the program with the process's own arguments and says how it ended.
 pub fn run() -> ExitCode {
+    completions::answer_shell(command);
     run_with(std::env::args_os())
 }
 
@@ -188,7 +204,7 @@ fn mistyped(first: &OsString) -> Option<(String, String)> {
     if Path::new(word).symlink_metadata().is_ok() {
         return None;
     }
-    let cli = Cli::command();
+    let cli = command();
     let verbs: Vec<&str> = cli.get_subcommands().map(clap::Command::get_name).collect();
     let near = nearest(word, verbs.iter().copied()).filter(|near| *near != word)?;
     Some((word.into(), near.into()))
@@ -227,13 +243,13 @@ mod tests {
 
     #[test]
     fn the_command_line_is_sound() {
-        Cli::command().debug_assert();
+        command().debug_assert();
     }
 
     /// House rule: every verb's help ends with an example.
     #[test]
     fn every_verb_shows_an_example() {
-        for verb in Cli::command().get_subcommands().filter(|v| v.get_name() != "help") {
+        for verb in command().get_subcommands().filter(|v| v.get_name() != "help") {
             let help = verb.get_after_help().map(ToString::to_string).unwrap_or_default();
             assert!(help.contains(&format!("changeover {}", verb.get_name())), "{}", verb.get_name());
         }

@@ -4,7 +4,10 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
+use clap_complete::ArgValueCompleter;
+
 use super::answer::{Answer, CliError};
+use super::completed;
 use super::reading::settings;
 use crate::near::{Hint, nearest};
 use crate::record::printable;
@@ -28,7 +31,7 @@ Exit codes: 0 printed, 1 there are no such rules or the file is wrong, 2 the com
 #[command(after_help = EXAMPLES)]
 pub struct Args {
     /// The name of rules, or a rules file (TOML); without it, all names are listed.
-    #[arg(value_name = "NAME-OR-FILE")]
+    #[arg(value_name = "NAME-OR-FILE", add = ArgValueCompleter::new(completed::rules))]
     rules: Option<String>,
 }
 

@@ -4,7 +4,10 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use clap_complete::ArgValueCompleter;
+
 use super::answer::{Answer, CliError, complain};
+use super::completed;
 use super::reading::{settings, shown};
 use crate::export::{Of, json, table};
 use crate::near::{Hint, nearest};
@@ -35,7 +38,7 @@ pub struct Args {
     #[command(flatten)]
     asked: Asked,
     /// Only this pattern; may be given again.
-    #[arg(long = "pattern", value_name = "NAME")]
+    #[arg(long = "pattern", value_name = "NAME", add = ArgValueCompleter::new(completed::patterns))]
     only: Vec<String>,
     /// Answer in JSON: every count is the list of its points.
     #[arg(long)]

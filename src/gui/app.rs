@@ -6,7 +6,9 @@ use std::process::ExitCode;
 use gtk::prelude::*;
 use gtk::{gdk, gio, glib};
 
+use super::desktop;
 use super::window::Window;
+use crate::about::DESKTOP_ID;
 use crate::logging::KeyCard;
 use crate::session::{cards, keeper, settings};
 
@@ -49,7 +51,6 @@ pub fn run(start: Start) -> ExitCode {
         );
         return ExitCode::FAILURE;
     }
-    resize_text(start.text_size.unwrap_or(100));
     let code =
         application(start, settings, card, trouble.map(|why| why.to_string())).run_with_args::<&str>(&[]);
     keeper::wait_for_all();
@@ -64,13 +65,17 @@ fn application(
     trouble: Option<String>,
 ) -> gtk::Application {
     let app = gtk::Application::builder()
-        .application_id("org.changeover.Changeover")
+        .application_id(DESKTOP_ID)
         .flags(gio::ApplicationFlags::NON_UNIQUE)
         .build();
-    app.connect_startup(|_| load_style());
+    app.connect_startup(|_| {
+        load_style();
+        gtk::Window::set_default_icon_name(DESKTOP_ID);
+    });
     app.connect_activate(move |app| {
         let window = Window::new(app, card.clone());
         window.model().use_settings(settings.clone());
+        desktop::follow(window.model(), start.text_size.unwrap_or(100));
         window.present();
         window.model().load_own(start.patterns.clone());
         if let Some(trouble) = &trouble {
@@ -81,13 +86,6 @@ fn application(
         }
     });
     app
-}
-
-/// Makes all text larger or smaller, by the number that GTK takes font sizes from (1,024ths of a dot per inch).
-fn resize_text(percent: u16) {
-    let Some(settings) = gtk::Settings::default().filter(|_| percent != 100) else { return };
-    let now = Some(settings.gtk_xft_dpi()).filter(|dpi| *dpi > 0).unwrap_or(96 * 1024);
-    settings.set_gtk_xft_dpi(now / 100 * i32::from(percent));
 }
 
 fn load_style() {

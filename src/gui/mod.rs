@@ -6,8 +6,10 @@
 //! the window.
 
 mod app;
+mod desktop;
 mod dialogs;
 mod kit;
+mod libraries;
 mod log;
 mod model;
 mod pad;
@@ -18,3 +20,4 @@ mod study;
 mod window;
 
 pub use app::{Start, run};
+pub use libraries::libraries;

@@ -244,6 +244,7 @@ table! {
         Save "save" "Save now",
         LightDark "light-dark" "Light or dark colours",
         Help "help" "Help and keys",
+        About "about" "About Changeover",
         FullScreen "full-screen" "Full screen",
         PadCorner "pad-corner" "Move the pad over the large picture, or turn it off",
         Quit "quit" "Save and quit",

@@ -13,6 +13,12 @@ pub fn init() -> Result<(), VideoError> {
     STARTED.get_or_init(|| gst::init().map_err(|e| VideoError::Start { reason: e.to_string() })).clone()
 }
 
+/// GStreamer's version on this computer.
+pub fn version() -> String {
+    let (major, minor, micro, _) = gst::version();
+    format!("{major}.{minor}.{micro}")
+}
+
 /// Makes one element, or says which Debian package holds it.
 pub(super) fn make(factory: &str) -> Result<gst::Element, VideoError> {
     gst::ElementFactory::make(factory).build().map_err(|_| missing_element(factory))

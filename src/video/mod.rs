@@ -39,7 +39,7 @@ mod strikes;
 mod table;
 
 pub(crate) use band::Band;
-pub use base::init;
+pub use base::{init, version};
 pub use desk::Events;
 #[cfg(test)]
 pub(crate) use ear::Ear;

@@ -5,11 +5,12 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use clap::ValueEnum;
+use clap_complete::ArgValueCompleter;
 
 use crate::cli::answer::CliError;
 use crate::cli::reading::{shown, unread};
-use crate::cli::rules;
 use crate::cli::values::day;
+use crate::cli::{completed, rules};
 use crate::exchange::outcome;
 use crate::record::{MatchInfo, Outcome, Player};
 use crate::tennis::{End, Side};
@@ -58,7 +59,7 @@ pub struct Args {
     #[arg(value_name = "POINTS.csv")]
     pub(super) points: PathBuf,
     /// The rules of the match: a name (see changeover rules) or a file.
-    #[arg(long, value_name = "NAME-OR-FILE")]
+    #[arg(long, value_name = "NAME-OR-FILE", add = ArgValueCompleter::new(completed::rules))]
     pub(super) rules: String,
     /// The record to write, or the folder for the records of several matches.
     #[arg(long, value_name = "RECORD")]

@@ -1,6 +1,7 @@
 //! The dialogs: one file each. A dialog gets the model and its parent window. It asks the model for what it needs and knows
 //! nothing about the parent.
 
+pub mod about;
 #[cfg(test)]
 mod asking_tests;
 pub mod builder;

@@ -82,7 +82,7 @@ impl OverPicture {
             model,
             move |over| over.show(&model)
         ));
-        self.imp().pad.set_dark(true);
+        self.imp().pad.set_colours(true, false);
         self.add_controller(self.drag());
     }
 

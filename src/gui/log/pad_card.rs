@@ -102,7 +102,7 @@ impl PadCard {
             glib::clone!(
                 #[weak(rename_to = card)]
                 self,
-                move |m| card.imp().pad.set_dark(m.dark().get())
+                move |m| card.imp().pad.set_colours(m.dark().get(), m.strong().get())
             ),
         );
     }

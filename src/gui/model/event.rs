@@ -27,7 +27,7 @@ pub enum Event {
     Closed,
     /// The footage takes the focus.
     Footage,
-    /// Light became dark, or dark light.
+    /// Light became dark, or dark light, or the contrast changed.
     Dark,
     /// The match clock without footage is to be shown anew.
     Clock,

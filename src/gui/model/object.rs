@@ -43,6 +43,7 @@ mod imp {
         pub at_start: RefCell<Vec<String>>,
         pub muted: Cell<bool>,
         pub dark: Cell<bool>,
+        pub strong: Cell<bool>,
         pub frames: FramePaintable,
         pub player: RefCell<Option<Player>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
@@ -148,6 +149,11 @@ impl Model {
     /// Whether the window is dark.
     pub fn dark(&self) -> &Cell<bool> {
         &self.imp().dark
+    }
+
+    /// Whether the desktop asks for strong contrast.
+    pub fn strong(&self) -> &Cell<bool> {
+        &self.imp().strong
     }
 
     /// The frame on the screen.

@@ -44,6 +44,7 @@ mod imp {
         pub caps: RefCell<Vec<gtk::Button>>,
         pub words: RefCell<Vec<gtk::Label>>,
         pub dark: Slot<bool>,
+        pub strong: Slot<bool>,
         pub pressed: RefCell<Option<Pressed>>,
     }
 
@@ -114,7 +115,7 @@ mod imp {
             let (w, h) = (self.obj().width() as f32, self.obj().height() as f32);
             if let (Some(view), Some(face)) = (self.view(), self.face.borrow().as_ref()) {
                 let cr = snapshot.append_cairo(&graphene::Rect::new(0.0, 0.0, w, h));
-                draw(&cr, &view, face.ball, &Palette::of(self.dark.get(), super::strong()), self.line());
+                draw(&cr, &view, face.ball, &Palette::of(self.dark.get(), self.strong.get()), self.line());
             }
             let mut child = self.obj().first_child();
             while let Some(c) = child {
@@ -157,13 +158,6 @@ glib::wrapper! {
 /// The column and row of the pad's keys, counted by rows.
 fn spot(i: usize) -> (Column, Row) {
     (Column::ALL[i % 3], Row::ALL[i / 3 % 3])
-}
-
-/// Whether the user asked the desktop for strong contrast.
-fn strong() -> bool {
-    gtk::Settings::default()
-        .and_then(|s| s.gtk_theme_name())
-        .is_some_and(|name| name.to_lowercase().replace('-', "").contains("highcontrast"))
 }
 
 impl Pad {
@@ -228,9 +222,10 @@ impl Pad {
         self.queue_draw();
     }
 
-    /// Light or dark.
-    pub fn set_dark(&self, dark: bool) {
+    /// Light or dark, and whether the contrast is strong.
+    pub fn set_colours(&self, dark: bool, strong: bool) {
         self.imp().dark.set(dark);
+        self.imp().strong.set(strong);
         self.queue_draw();
     }
 

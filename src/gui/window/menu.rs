@@ -12,7 +12,7 @@ const SECTIONS: [&[Action]; 4] = [
     &[Action::Open, Action::LogWithout, Action::AttachFootage, Action::PracticeMatch, Action::Export],
     &[Action::MatchDetails, Action::Correct, Action::Patterns, Action::Preferences],
     &[Action::GoToTime, Action::LargeFootage, Action::FullScreen, Action::LightDark],
-    &[Action::Save, Action::Help, Action::Quit],
+    &[Action::Save, Action::Help, Action::About, Action::Quit],
 ];
 
 impl Window {

@@ -29,6 +29,7 @@ impl Window {
             Action::PracticeMatch => dialogs::practice::show(model, self),
             Action::Export => dialogs::export::show(model, self, self.to_export()),
             Action::Help => dialogs::help::show(model, self, "keys"),
+            Action::About => dialogs::about::show(self),
             Action::LargeFootage => self.large_footage(),
             Action::RoomLog => self.enter(Room::Log),
             Action::RoomStudy => self.enter(Room::Study),

@@ -54,7 +54,11 @@ impl Window {
             glib::clone!(
                 #[weak(rename_to = w)]
                 self,
-                move |m| if m.dark().get() { w.add_css_class("dark") } else { w.remove_css_class("dark") }
+                move |m| {
+                    for (class, on) in [("dark", m.dark().get()), ("strong", m.strong().get())] {
+                        if on { w.add_css_class(class) } else { w.remove_css_class(class) }
+                    }
+                }
             ),
         );
     }
