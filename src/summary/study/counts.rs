@@ -14,9 +14,9 @@ use crate::tennis::Side;
 pub enum Counts {
     /// Winning it.
     Won,
-    /// Ending it with a winner or an ace.
+    /// Ending it with a winner; an ace is not one, as in the match in numbers and in patterns.
     Winner,
-    /// Ending it with an unforced error or a double fault.
+    /// Ending it with an unforced error; a double fault is not one, as in the match in numbers and in patterns.
     #[serde(rename = "unforced error")]
     UnforcedError,
 }
@@ -37,11 +37,11 @@ impl Counts {
     /// Whether it counts for this side.
     pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
         let by_them = || f.finish_by.zip(side).map(|(a, b)| a == b).into();
-        let ended = |ways: [Finish; 2]| Answer::any(ways.map(|w| f.ended(w).into())).and(by_them());
+        let ended = |way| Answer::from(f.ended(way)).and(by_them());
         match self {
             Self::Won => f.winner.zip(side).map(|(a, b)| a == b).into(),
-            Self::Winner => ended([Finish::Winner, Finish::Ace]),
-            Self::UnforcedError => ended([Finish::UnforcedError, Finish::DoubleFault]),
+            Self::Winner => ended(Finish::Winner),
+            Self::UnforcedError => ended(Finish::UnforcedError),
         }
     }
 }

@@ -142,7 +142,7 @@ fn predictable() -> Question {
 }
 
 fn long_rallies() -> Question {
-    let about = "By rally length: points won, winners, and unforced errors.";
+    let about = "By rally length: points won, winners (without aces), and unforced errors (without double faults).";
     Question::new("How do long rallies end?", about, Part::Player)
         .by(Counts::Won, &[By::Rally])
         .by(Counts::Winner, &[By::Rally])

@@ -438,6 +438,15 @@ fn errors_and_winners_are_counted_for_their_own() {
     assert_eq!(counts(Some(Finish::ForcedError), Some(Side::B)), ["no", "no", "no"]);
     assert_eq!(counts(None, Some(Side::A)), ["yes", "unknown", "no"], "the last shot landed");
     assert_eq!(counts(Some(Finish::Winner), None), ["unknown", "unknown", "no"]);
+    // An ace is no winner, and a double fault no unforced error: the same words mean the same in the match in numbers.
+    let short = |finish, serve| {
+        let f = only(&rally('A', Some(finish), serve));
+        [Counts::Won, Counts::Winner, Counts::UnforcedError].map(|c| c.answer(&f, Some(Side::A)).word())
+    };
+    assert_eq!(short(Finish::Ace, "T"), ["yes", "no", "no"]);
+    let mut lost = rally('B', Some(Finish::DoubleFault), "");
+    (lost.points[0].faults, lost.points[0].shots) = (Some(2), Vec::new());
+    assert_eq!(Counts::UnforcedError.answer(&only(&lost), Some(Side::A)).word(), "no");
 }
 
 /// Ahead for the one is behind for the other, whoever serves.
