@@ -159,6 +159,14 @@ impl Caution {
         landed_only(this, missed)
     }
 
+    /// How many comparisons were made, if it is about that.
+    pub const fn questions(&self) -> Option<usize> {
+        match self {
+            Self::ManyQuestions { questions, .. } => Some(*questions),
+            _ => None,
+        }
+    }
+
     /// Whether a difference of rates, 0 to 1, could come from this alone: from the shots that missed.
     pub fn could_make(&self, difference: f64) -> bool {
         match *self {
@@ -190,7 +198,7 @@ impl fmt::Display for Caution {
             Self::ScoreEffect { apart: Some(apart) } => {
                 write!(
                     f,
-                    "score: {} of these points were played at other scores than the other points",
+                    "score: up to {} of a row's points were played at other scores than the points it is compared with",
                     Percent::of(apart)
                 )
             }
@@ -203,7 +211,7 @@ impl fmt::Display for Caution {
             Self::OpponentEffect { apart: Some(apart), .. } => {
                 write!(
                     f,
-                    "opponent: {} of these points were played against other opponents than the other points",
+                    "opponent: up to {} of a row's points were played against other opponents than the points it is compared with",
                     Percent::of(apart)
                 )
             }
@@ -214,26 +222,26 @@ impl fmt::Display for Caution {
 fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result {
     write!(
         f,
-        "few points: about {} are needed to see a difference of 20 percentage points, the smaller group has {points}",
+        "few points: each of two groups needs about {} to show a difference of 20 percentage points, the smaller has {points}",
         about(needed)
     )
 }
 
 fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt::Result {
     let more = match missed {
-        1 => "1 more shot missed, and its aim is not known".to_owned(),
-        n => format!("{n} more shots missed, and their aims are not known"),
+        1 => "1 more missed, and its aim is not known".to_owned(),
+        n => format!("{n} more missed, and their aims are not known"),
     };
-    write!(f, "missed shots: the rate counts only shots that landed; {more}, so the rate is ")?;
+    write!(f, "missed shots: only shots that landed are counted; {more}, so a rate is ")?;
     // At most: rounded up to whole points.
     let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
     let (high, low) = (whole(high), whole(low));
     match (high > 0.0, low > 0.0) {
         (true, true) => {
-            write!(f, "too high by at most {high:.0} or too low by at most {low:.0} percentage points")
+            write!(f, "too high by up to {high:.0} or too low by up to {low:.0} percentage points")
         }
-        (false, true) => write!(f, "too low, by at most {low:.0} percentage points"),
-        _ => write!(f, "too high, by at most {high:.0} percentage points"),
+        (false, true) => write!(f, "too low by up to {low:.0} percentage points"),
+        _ => write!(f, "too high by up to {high:.0} percentage points"),
     }
 }
 
@@ -241,7 +249,7 @@ fn selection(f: &mut fmt::Formatter<'_>, chosen: bool, unknown: usize) -> fmt::R
     f.write_str("choice: ")?;
     if chosen {
         f.write_str(
-            "players choose when to play it, so these points may have been easier or harder than the others",
+            "players choose when to play a shot, so these points may have been easier or harder than the others",
         )?;
     }
     match (chosen, unknown) {
@@ -285,9 +293,9 @@ mod tests {
             ..Circumstances::default()
         };
         insta::assert_snapshot!(said(&worst), @r"
-        few points: about 90 are needed to see a difference of 20 percentage points, the smaller group has 5
+        few points: each of two groups needs about 90 to show a difference of 20 percentage points, the smaller has 5
         many comparisons: among 20, chance alone makes at least one look like a difference 64 % of the time
-        choice: players choose when to play it, so these points may have been easier or harder than the others; 4 points are unknown
+        choice: players choose when to play a shot, so these points may have been easier or harder than the others; 4 points are unknown
         score: not compared; it may explain the difference
         opponent: not compared; it may explain the difference
         ");
@@ -297,8 +305,8 @@ mod tests {
             ..careful()
         };
         insta::assert_snapshot!(said(&looked_at), @r"
-        score: 60 % of these points were played at other scores than the other points
-        opponent: 50 % of these points were played against other opponents than the other points
+        score: up to 60 % of a row's points were played at other scores than the points it is compared with
+        opponent: up to 50 % of a row's points were played against other opponents than the points it is compared with
         ");
     }
 
@@ -337,13 +345,12 @@ mod tests {
         near(low, 0.0, 0.0);
         assert_eq!(
             said(won_of(0, 10)),
-            "missed shots: the rate counts only shots that landed; 10 more shots missed, and their aims are not known, so the \
-             rate is too high, by at most 15 percentage points"
+            "missed shots: only shots that landed are counted; 10 more missed, and their aims are not known, so a rate is too \
+             high by up to 15 percentage points"
         );
-        assert!(said(won_of(10, 10)).ends_with("too low, by at most 5 percentage points"));
+        assert!(said(won_of(10, 10)).ends_with("too low by up to 5 percentage points"));
         assert!(
-            said(won_of(10, 20))
-                .ends_with("too high by at most 15 or too low by at most 5 percentage points")
+            said(won_of(10, 20)).ends_with("too high by up to 15 or too low by up to 5 percentage points")
         );
         assert_eq!(only(won_of(0, 0)), None);
     }

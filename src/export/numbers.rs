@@ -57,7 +57,7 @@ fn table(part: &Part, players: [String; 2]) -> String {
 fn cell(value: &Value) -> String {
     let (text, unknown) = match value {
         Value::Share(share) => (of(share), &share.unknown),
-        Value::Most(most) => (most.value.to_string(), &most.unknown),
+        Value::Most(most) => (most.words(), &most.unknown),
     };
     if unknown.is_empty() { text } else { format!("{text}, {} unknown", unknown.len()) }
 }

@@ -61,10 +61,10 @@ fn service_points() {
       no shot 3 in play: 37 points
 
     keep in mind
-      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 21
+      few points: each of two groups needs about 60 to show a difference of 20 percentage points, the smaller has 21
       many comparisons: among 7, chance alone makes at least one look like a difference 30 % of the time
-      choice: players choose when to play it, so these points may have been easier or harder than the others
-      score: 15 % of these points were played at other scores than the other points
+      choice: players choose when to play a shot, so these points may have been easier or harder than the others
+      score: up to 17 % of a row's points were played at other scores than the points it is compared with
       opponent: there is only one; against another it may be different
     ");
 }
@@ -77,10 +77,10 @@ fn how_mixed_the_serves_are() {
     78 points lack the data for this question
 
     The order of serves was not found to give away the next serve of Holt; easiest to guess: second serve, ad court, 14 of 23 wide (61 %).
-    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; 94 % as hard to guess as an even mix; 6 % easier to guess for an opponent who knows the serve before; the direction changes as often as by chance; too few points to compare what each direction wins.
-    First serve, ad court: 20 wide, 8 to the body, 21 down the T; 95 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as by chance; too few points to compare what each direction wins.
-    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; 100 % as hard to guess as an even mix; the serve before gives nothing away; the direction changes as often as by chance; too few points to compare what each direction wins.
-    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; 89 % as hard to guess as an even mix; 17 % easier to guess for an opponent who knows the serve before; the direction changes as often as by chance; too few points to compare what each direction wins.
+    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; 94 % as hard to guess as an even mix; too few serves to say whether the one before gives the next away; no habit was found in how often the direction changes; too few points to compare what each direction wins.
+    First serve, ad court: 20 wide, 8 to the body, 21 down the T; 95 % as hard to guess as an even mix; too few serves to say whether the one before gives the next away; no habit was found in how often the direction changes; too few points to compare what each direction wins.
+    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; not found to be easier to guess than an even mix; too few serves to say whether the one before gives the next away; no habit was found in how often the direction changes; too few points to compare what each direction wins.
+    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; 89 % as hard to guess as an even mix; too few serves to say whether the one before gives the next away; no habit was found in how often the direction changes; too few points to compare what each direction wins.
 
     first serve, deuce court  points  won  lost  unknown    rate   95 %  0 %                 100 %      others  shrunk  compared
     wide                          19    8    11        0    42 %  23–64       ─────●──┊──           56 % of 27    46 %  too few points
@@ -124,10 +124,10 @@ fn how_mixed_the_serves_are() {
       place unknown: 55 points
 
     keep in mind
-      few points: about 60 are needed to see a difference of 20 percentage points, the smaller group has 4
+      few points: each of two groups needs about 60 to show a difference of 20 percentage points, the smaller has 4
       many comparisons: among 12, chance alone makes at least one look like a difference 46 % of the time
-      choice: players choose when to play it, so these points may have been easier or harder than the others
-      score: 15 % of these points were played at other scores than the other points
+      choice: players choose when to play a shot, so these points may have been easier or harder than the others
+      score: up to 30 % of a row's points were played at other scores than the points it is compared with
       opponent: there is only one; against another it may be different
     ");
 }
@@ -164,7 +164,6 @@ fn patterns_beside_the_other_points() {
     T serve, ad court (server)                  63   22    23       18           3   49 %   35–63          ───┊●───            45 % of 92    48 %  too few points
     Second serve, return deep (receiver)        42   15    16       11           2   48 %   32–65         ───┊─●────           43 % of 51    47 %  too few points
     patterns that no point shows (in brackets: points that may show them): Drop shot (23), Plan played (360), Serve and volley (3), Drop shot, all conditions met (23), Drop shot, a condition missed (23), Impatient drop shot (23), Lob after a drop shot (23), Approach to the weaker wing (23), At the net (23)
-    the rows cannot be ranked: their intervals overlap
 
     52 % were won with “Wide serve, deuce court”, and 55 % of the other points, but it is the other way round when each match is compared by itself. Trust the comparison by match: these points and the others were not played equally often in each match.
       match                   Wide serve, deuce court         the rest
@@ -174,11 +173,11 @@ fn patterns_beside_the_other_points() {
       match 3, Holt – Okafor          13 of 24 (54 %)  21 of 38 (55 %)
 
     keep in mind
-      few points: about 50 are needed to see a difference of 20 percentage points, the smaller group has 21
+      few points: each of two groups needs about 50 to show a difference of 20 percentage points, the smaller has 21
       many comparisons: among 17, chance alone makes at least one look like a difference 58 % of the time
-      missed shots: the rate counts only shots that landed; 3 more shots missed, and their aims are not known, so the rate is too high by at most 3 or too low by at most 2 percentage points
-      choice: players choose when to play it, so these points may have been easier or harder than the others; 79 points are unknown
-      score: 83 % of these points were played at other scores than the other points
+      missed shots: only shots that landed are counted; 3 more missed, and their aims are not known, so a rate is too high by up to 3 or too low by up to 2 percentage points
+      choice: players choose when to play a shot, so these points may have been easier or harder than the others; 79 points are unknown
+      score: up to 83 % of a row's points were played at other scores than the points it is compared with
       opponent: not compared; it may explain the difference
     ");
 }
@@ -187,7 +186,7 @@ fn patterns_beside_the_other_points() {
 fn which_wing() {
     assert_snapshot!(printed("Which side makes the errors?", holt()), @r"
     Which side makes the errors?
-    points that Holt finished: 138 points
+    points in which Holt hit the last shot: 138 points
     96 points lack the data for this question
 
     Nothing stands out for Holt (138 points): there are too few points. About 60 more points would show a difference of 20 percentage points, if there is one. So far: Holt ended 17 of 59 points (29 %) with an unforced error when the last shot was a forehand, and 11 of 61 other points (18 %).
@@ -223,10 +222,10 @@ fn which_wing() {
       last shot missed, or only a serve: 99 points
 
     keep in mind
-      few points: about 100 are needed to see a difference of 20 percentage points, the smaller group has 59
+      few points: each of two groups needs about 100 to show a difference of 20 percentage points, the smaller has 59
       many comparisons: among 2, chance alone makes at least one look like a difference 10 % of the time
-      choice: players choose when to play it, so these points may have been easier or harder than the others; 1 point is unknown
-      score: 12 % of these points were played at other scores than the other points
+      choice: players choose when to play a shot, so these points may have been easier or harder than the others; 1 point is unknown
+      score: up to 12 % of a row's points were played at other scores than the points it is compared with
       opponent: there is only one; against another it may be different
     ");
 }

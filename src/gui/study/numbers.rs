@@ -162,7 +162,11 @@ impl NumbersView<'_> {
                     cells.push((2, share));
                 }
             }
-            Value::Most(m) => cells.push((0, cell(Items::Counted, &m.value.to_string(), &["strong"]))),
+            Value::Most(m) if m.value == 0 && !m.unknown.is_empty() => {}
+            Value::Most(m) => {
+                let more = if m.unknown.is_empty() { "" } else { "≥ " };
+                cells.push((0, cell(Items::Counted, &format!("{more}{}", m.value), &["strong"])));
+            }
         }
         let n = unknown(value).len();
         if n > 0 {

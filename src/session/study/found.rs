@@ -118,7 +118,10 @@ impl Found {
                 let unknown = Some(s.unknown.len()).filter(|n| *n > 0).map(|n| format!(", {n} unknown"));
                 format!("{} of {}{}{}", s.count, s.of, rate.unwrap_or_default(), unknown.unwrap_or_default())
             }
-            (Some(Value::Most(m)), Items::Counted | Items::All) => m.value.to_string(),
+            (Some(Value::Most(m)), Items::Counted | Items::All) => {
+                let unknown = Some(m.unknown.len()).filter(|n| *n > 0).map(|n| format!(", {n} unknown"));
+                m.words() + &unknown.unwrap_or_default()
+            }
             _ => self.count(at).to_string(),
         };
         format!("{}: {said}", self.title(at))

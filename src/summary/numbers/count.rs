@@ -77,6 +77,8 @@ struct Point<'p> {
     sides: [Side; 2],
     /// Whether play before it was not recorded, or was another match.
     after_gap: bool,
+    /// Whether games were recorded as they were played. In points of many matches, somebody chose which points to keep.
+    whole_games: bool,
 }
 
 /// The points that count, in the order played.
@@ -97,8 +99,9 @@ impl<'p> Played<'p> {
                     continue;
                 }
                 let marked = m.record.points.get(facts.number).is_some_and(|p| p.score_before.is_some());
-                let after_gap = facts.number == 0 || m.record.about.kind() == Kind::Points || marked;
-                all.points.push(Point { at, facts, sides: [first, first.other()], after_gap });
+                let whole_games = m.record.about.kind() != Kind::Points;
+                let after_gap = facts.number == 0 || !whole_games || marked;
+                all.points.push(Point { at, facts, sides: [first, first.other()], after_gap, whole_games });
             }
         }
         all
@@ -143,7 +146,8 @@ impl<'p> Played<'p> {
             Answer::No => share.others.push(item),
             Answer::Unknown => share.unknown.push(item),
         };
-        for p in self.within(set) {
+        let games = matches!(number, Number::GamesHeld | Number::GamesBroken);
+        for p in self.within(set).filter(|p| p.whole_games || !games) {
             let side = p.sides[column];
             if let Number::Lines(wing, lane) = number {
                 for (shot, answer) in asked::shots(wing, lane, p.facts, side) {

@@ -264,6 +264,17 @@ pub struct Most {
     pub unknown: Vec<Item>,
 }
 
+impl Most {
+    /// In words: if the record does not say all, there may have been more.
+    pub fn words(&self) -> String {
+        match (self.value, self.unknown.is_empty()) {
+            (0, false) => "–".into(),
+            (value, false) => format!("at least {value}"),
+            (value, true) => value.to_string(),
+        }
+    }
+}
+
 /// What is counted: a point, or a shot in it. A game is counted by its last point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
 pub struct Item {

@@ -6,11 +6,13 @@ use proptest::prelude::*;
 use super::*;
 use crate::facts::tests::{rally, record};
 use crate::facts::{Band, Lane};
-use crate::record::{Finish, Point, Record};
+use crate::record::{Finish, Kind, Point, Record, Source};
 use crate::summary::Whose;
 use crate::summary::study::Pool;
 use crate::summary::study::test_matches::{any_record, charted};
 use crate::tennis::Side;
+use crate::tennis::mark::Mark;
+use crate::tennis::pair::Server;
 use crate::tennis::stroke::{Cell, Column, Wing};
 
 fn whole(records: Vec<Record>) -> Part {
@@ -230,4 +232,36 @@ fn net_points_are_those_of_the_pattern() {
         }
     }
     println!("{compared} net points");
+}
+
+/// In points of many matches somebody chose which points to keep: the last points of games tell nothing of how many were held.
+/// In part of a match they do.
+#[test]
+fn games_are_counted_only_where_they_were_recorded_as_played() {
+    let game_point = |shows| {
+        let mut r = record("A");
+        r.about.shows = shows;
+        r.points[0].source = Some(Box::new(Source { score: "40–15".into(), ..Source::default() }));
+        r.points[0].score_before = Some(Mark { points: [3, 1], server: Some(Server::A), ..Mark::default() });
+        whole(vec![r])
+    };
+    assert_eq!(share(&game_point(Kind::Part), Number::GamesHeld, 0), (1, 1, 0));
+    let many = game_point(Kind::Points);
+    assert_eq!(share(&many, Number::GamesHeld, 0), (0, 0, 0));
+    assert_eq!(share(&many, Number::PointsWon, 0), (1, 1, 0));
+}
+
+/// "0, 2 unknown" would say that no rally was won.
+#[test]
+fn the_most_of_something_says_what_is_not_known() {
+    let most = |r| match value(&whole(vec![r]), Number::LongestRally, 0) {
+        Value::Most(m) => m.words(),
+        Value::Share(_) => panic!("a share"),
+    };
+    let known = rally('A', Some(Finish::Winner), "wide/fh left deep/fh right deep");
+    assert_eq!(most(known.clone()), "3");
+    assert_eq!(most(record("AA")), "–");
+    let mut both = known;
+    both.points.push(record("A").points[0].clone());
+    assert_eq!(most(both), "at least 3");
 }

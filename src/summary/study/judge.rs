@@ -116,7 +116,9 @@ impl<'p> Judge<'p> {
         // Rows with few points have no order, even if their intervals do not overlap; nor do rows that are won by definition.
         let enough = |r: &Row| of(&r.tally).n() >= FEW && r.verdict != Verdict::ByDefinition;
         let rate = |r: &Row| if enough(r) { of(&r.tally) } else { Proportion::default() };
-        let rates: Vec<Proportion> = rows.iter().map(rate).collect();
+        // What is won on serve and what is won on return are in no order: serving alone would make it.
+        let one_part = d.by != Some(By::BreakPoint) && rows.iter().all(|r| r.won_by == rows[0].won_by);
+        let rates: Vec<Proportion> = if one_part { rows.iter().map(rate).collect() } else { Vec::new() };
         Section {
             by: d.by.map_or_else(|| "pattern".into(), |by| format!("{}{}", by.words(), reach.words())),
             counts: d.counts,

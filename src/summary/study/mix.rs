@@ -17,6 +17,10 @@ use crate::pattern::Answer;
 use crate::tennis::CourtSide;
 use crate::tennis::stroke::ServeTo;
 
+/// From so many pairs of serves on, it is said how much the first tells of the second: five for each pair of directions (common
+/// practice for tables of counts; no source). With fewer, chance alone looks like a habit.
+const PAIRS: usize = 45;
+
 /// The four kinds of serve.
 const KINDS: [(u8, CourtSide); 4] =
     [(1, CourtSide::Deuce), (1, CourtSide::Ad), (2, CourtSide::Deuce), (2, CourtSide::Ad)];
@@ -159,12 +163,16 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
         return format!("{}: {serves}, too few to say how mixed they are", mix.of);
     }
     let hard = hardness(mix.entropy);
-    let mut parts = vec![format!(
-        "{}: {wide} wide, {body} to the body, {t} down the T; {} as hard to guess as an even mix",
-        mix.of,
-        Percent::of(hard)
-    )];
-    if let Some(after) = mix.knowing_last.filter(|e| e.n >= FEW && hard > 0.0) {
+    let told = match Percent::of(hard) {
+        // Corrected for a small sample, an uneven mix may count as even.
+        told if told.whole() == 100 => "not found to be easier to guess than an even mix".to_owned(),
+        told => format!("{told} as hard to guess as an even mix"),
+    };
+    let mut parts = vec![format!("{}: {wide} wide, {body} to the body, {t} down the T; {told}", mix.of)];
+    if mix.knowing_last.is_some_and(|e| e.n < PAIRS) {
+        parts.push("too few serves to say whether the one before gives the next away".into());
+    }
+    if let Some(after) = mix.knowing_last.filter(|e| e.n >= PAIRS && hard > 0.0) {
         parts.push(match Percent::of((1.0 - hardness(after) / hard).max(0.0)) {
             told if told.whole() == 0 => "the serve before gives nothing away".into(),
             told => format!("{told} easier to guess for an opponent who knows the serve before"),
@@ -172,7 +180,7 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
     }
     parts.extend(mix.changes.map(|c| {
         if !mix.is_regular {
-            return "the direction changes as often as by chance".into();
+            return "no habit was found in how often the direction changes".into();
         }
         let how = if c.runs as f64 > c.expected { "more" } else { "less" };
         let expected = c.expected.round();

@@ -72,7 +72,7 @@ impl Part {
             Self::Server => "on serve",
             Self::Receiver => "on return",
             Self::Player => "all points",
-            Self::LastStriker => "points that they finished",
+            Self::LastStriker => "points in which they hit the last shot",
         }
     }
 }
@@ -142,7 +142,8 @@ fn predictable() -> Question {
 }
 
 fn long_rallies() -> Question {
-    let about = "By rally length: points won, winners (without aces), and unforced errors (without double faults).";
+    let about =
+        "By rally length: points won, winners (without aces), and unforced errors (without double faults).";
     Question::new("How do long rallies end?", about, Part::Player)
         .by(Counts::Won, &[By::Rally])
         .by(Counts::Winner, &[By::Rally])

@@ -23,13 +23,15 @@ pub(super) fn looked_at(question: &Question, facets: &Facets) -> String {
             Part::Player if patterns => "both players",
             Part::Server | Part::Player => "both players, seen from the server",
             Part::Receiver => "both players, seen from the receiver",
-            Part::LastStriker => "both players, seen from who finished the point",
+            Part::LastStriker => "both players, seen from who hit the last shot",
         };
         return if rest.is_empty() { whose.into() } else { format!("{whose}, {rest}") };
     }
     match (of, rest.split_once(", ")) {
-        (Part::LastStriker, None) => format!("points that {rest} finished"),
-        (Part::LastStriker, Some((name, rest))) => format!("points that {name} finished, {rest}"),
+        (Part::LastStriker, None) => format!("points in which {rest} hit the last shot"),
+        (Part::LastStriker, Some((name, rest))) => {
+            format!("points in which {name} hit the last shot, {rest}")
+        }
         _ => format!("{rest}, {}", of.words()),
     }
 }
@@ -139,7 +141,8 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
     match (chances, none) {
         (1.., _) => {
             let differ = Counted(chances, Noun::Difference);
-            let questions = Counted(chances + none + little, Noun::Comparison);
+            let questions = rows().flat_map(|r| &r.cautions).find_map(Caution::questions);
+            let questions = Counted(questions.unwrap_or(chances + none + little), Noun::Comparison);
             format!(
                 "nothing stands out {whom}: {differ} among {questions} may be chance{}",
                 most(chance().max_by(largest))
@@ -177,7 +180,17 @@ fn more_points(r: &Row) -> usize {
     (needed.saturating_sub(points) * all).div_ceil(points.max(1))
 }
 
-/// The first caution of each kind, in the order in which they are printed; for small samples, the smallest.
+/// How grave a caution is, among those of its kind.
+fn weight(c: &Caution) -> f64 {
+    match *c {
+        Caution::SmallSample { points, .. } => -(points as f64),
+        Caution::LandedOnly { high, low, .. } => high.max(low),
+        Caution::ScoreEffect { apart } | Caution::OpponentEffect { apart, .. } => apart.unwrap_or(1.0),
+        Caution::ManyQuestions { .. } | Caution::Selection { .. } => 0.0,
+    }
+}
+
+/// The gravest caution of each kind, in the order in which they are printed.
 fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
     let mut all: Vec<Caution> = Vec::new();
     // A row that is compared with nothing has nothing to be careful about.
@@ -185,20 +198,7 @@ fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
         let same = all.iter_mut().find(|c| std::mem::discriminant(*c) == std::mem::discriminant(caution));
         match (same, caution) {
             (None, _) => all.push(*caution),
-            (Some(was @ Caution::SmallSample { .. }), Caution::SmallSample { points, .. }) => {
-                if matches!(was, Caution::SmallSample { points: least, .. } if points < least) {
-                    *was = *caution;
-                }
-            }
-            (Some(was @ Caution::LandedOnly { .. }), Caution::LandedOnly { high, low, .. }) => {
-                let most = |c: &Caution| match c {
-                    Caution::LandedOnly { high, low, .. } => high.max(*low),
-                    _ => 0.0,
-                };
-                if high.max(*low) > most(was) {
-                    *was = *caution;
-                }
-            }
+            (Some(was), now) if weight(now) > weight(was) => *was = *now,
             _ => {}
         }
     }

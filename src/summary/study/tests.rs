@@ -474,6 +474,11 @@ fn break_points_are_saved_or_converted() {
     let row = |n: usize| (section.rows[n].tally.won.len(), section.rows[n].tally.points.len());
     assert_eq!((row(0), row(2)), ((2, 3), (1, 2)));
     assert_eq!(section.rows[2].others.points, section.rows[3].tally.points, "points returned");
+    // Enough of each, and serving wins far more: still no order of points served and points returned.
+    let pool = Pool::new(vec![record(&"AAAA".repeat(12))]);
+    let found = asked(&pool, "What happens on big points?", &of("Holt"));
+    let section = found.sections.iter().find(|s| s.by == "break point").unwrap();
+    assert_eq!((section.order(), section.tiers.tiers.len()), (None, 0));
 }
 
 /// Twenty double faults are twenty points lost, and nothing is learned from that.
