@@ -61,6 +61,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
         "keys" | "rules" => &[],
         "schema" => &["record"],
+        "library" => &["."],
         "man-pages" => &["man1"],
         "completions" => &["bash"],
         "footage" | "strikes" => &["film.mp4"],

@@ -16,9 +16,16 @@ pub(super) fn patterns(current: &OsStr) -> Vec<CompletionCandidate> {
     beginning(current, file.patterns.iter().map(|p| p.name.as_str()))
 }
 
-/// The rules whose name begins as `current`.
+/// The rules whose name begins as `current`, with what may stand before a name.
 pub(super) fn rules(current: &OsStr) -> Vec<CompletionCandidate> {
-    beginning(current, PRESETS.iter().map(|p| p.name))
+    let begun = current.to_string_lossy();
+    let mut rest = &*begun;
+    for before in ["doubles-", "mixed-", "no-ad-"] {
+        rest = rest.strip_prefix(before).unwrap_or(rest);
+    }
+    let before = &begun[..begun.len() - rest.len()];
+    let names: Vec<String> = PRESETS.iter().map(|p| format!("{before}{}", p.name)).collect();
+    beginning(current, names.iter().map(String::as_str))
 }
 
 fn beginning<'a>(current: &OsStr, names: impl Iterator<Item = &'a str>) -> Vec<CompletionCandidate> {
@@ -53,6 +60,12 @@ mod tests {
     fn patterns_are_completed_whatever_the_case() {
         assert!(found("drop SH").contains(&"Drop shot".to_owned()), "{:?}", found(""));
         assert!(found("no such pattern").is_empty());
+    }
+
+    #[test]
+    fn rules_are_completed_also_after_what_stands_before_their_name() {
+        let found = rules(OsStr::new("no-ad-short"));
+        assert!(found.iter().any(|c| c.get_value() == "no-ad-short-sets"));
     }
 
     #[test]

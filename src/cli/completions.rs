@@ -27,6 +27,10 @@ const ASKED_BY: &str = "CHANGEOVER_COMPLETE";
 /// Clap's own file for bash does not escape the spaces of names.
 const BASH: &str = include_str!("../../packaging/completion/changeover.bash");
 
+/// Zsh reads the file at the first tab key: it should complete then too.
+const ZSH: &str =
+    "if [ \"$funcstack[1]\" = _changeover ]; then _clap_dynamic_completer_changeover \"$@\"; fi\n";
+
 /// The arguments of `completions`.
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -68,6 +72,9 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     match Shells::builtins().completer(name) {
         Some(shell) if args.shell != Shell::Bash => {
             shell.write_registration(ASKED_BY, "changeover", "changeover", "changeover", out)?;
+            if args.shell == Shell::Zsh {
+                out.write_all(ZSH.as_bytes())?;
+            }
         }
         _ => out.write_all(BASH.as_bytes())?,
     }

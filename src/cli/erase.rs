@@ -16,7 +16,7 @@ Examples:
 
 The name is replaced by a pseudonym. All notes, the tags that contain the name or a word of it, the journal, and older \
 versions of the record beside it are deleted, and so are small pictures of the footage and the \
-lines of the match in the list of recent matches and in the library. This cannot be undone. Footage, exports and copies are not changed; they are \
+lines of the match in the list of recent matches, in the desktop's list of recent files and in the library. This cannot be undone. Footage, exports and copies are not changed; they are \
 listed.
 
 Exit codes: 0 erased, 1 not erased (without --yes nothing is), or something beside the record could not be deleted, \

@@ -148,12 +148,12 @@ fn listed(list: &Path) -> Result<Vec<PathBuf>, CliError> {
     Ok(lines.filter(|l| !l.is_empty()).map(|l| PathBuf::from(os_string(l))).collect())
 }
 
-#[cfg(unix)]
+#[cfg(all(unix, not(feature = "portable")))]
 fn os_string(bytes: &[u8]) -> OsString {
     std::os::unix::ffi::OsStringExt::from_vec(bytes.to_vec())
 }
 
-#[cfg(not(unix))]
+#[cfg(any(not(unix), feature = "portable"))]
 fn os_string(bytes: &[u8]) -> OsString {
     String::from_utf8_lossy(bytes).into_owned().into()
 }

@@ -27,7 +27,7 @@ pub struct Start {
 
 /// Opens the window and returns when it is closed and everything is written.
 pub fn run(start: Start) -> ExitCode {
-    let (settings, trouble) = settings::Settings::read();
+    let (settings, trouble) = settings::Settings::read_at_start();
     let card = match cards::key_card(start.keys.as_deref()) {
         Ok(card) => card,
         Err(why) => {

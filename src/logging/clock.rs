@@ -52,7 +52,7 @@ fn delta(to: MatchTime) -> TimeDelta {
 
 /// A clock that nobody sets and that never goes back. On Linux it also counts while the computer sleeps, as between two
 /// games of a match, which [`std::time::Instant`] does not.
-#[cfg(target_os = "linux")]
+#[cfg(all(target_os = "linux", not(feature = "portable")))]
 pub fn steady() -> Duration {
     // The system gives neither number below 0.
     let now = rustix::time::clock_gettime(rustix::time::ClockId::Boottime);
@@ -60,7 +60,7 @@ pub fn steady() -> Duration {
 }
 
 /// A clock that nobody sets and that never goes back.
-#[cfg(not(target_os = "linux"))]
+#[cfg(any(not(target_os = "linux"), feature = "portable"))]
 pub fn steady() -> Duration {
     static FIRST: std::sync::OnceLock<std::time::Instant> = std::sync::OnceLock::new();
     FIRST.get_or_init(std::time::Instant::now).elapsed()

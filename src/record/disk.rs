@@ -115,7 +115,7 @@ pub(super) fn folder(of: &Path) -> &Path {
 }
 
 /// Whether an open file is still the one at this path.
-#[cfg(unix)]
+#[cfg(all(unix, not(feature = "portable")))]
 pub(super) fn is_at(file: &File, path: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
     let same = |a: &fs::Metadata, b: &fs::Metadata| a.ino() == b.ino() && a.dev() == b.dev();
@@ -123,7 +123,7 @@ pub(super) fn is_at(file: &File, path: &Path) -> bool {
 }
 
 /// Elsewhere a file that is open cannot be taken away.
-#[cfg(not(unix))]
+#[cfg(any(not(unix), feature = "portable"))]
 pub(super) fn is_at(_: &File, _: &Path) -> bool {
     true
 }

@@ -157,7 +157,7 @@ fn written(path: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
     let prefix = temporary(path);
     let mut builder = tempfile::Builder::new();
     builder.prefix(&prefix).suffix(".tmp");
-    #[cfg(unix)]
+    #[cfg(all(unix, not(feature = "portable")))]
     {
         use std::os::unix::fs::PermissionsExt;
         // As any other new file: the user's mask takes from it what it takes.
@@ -180,7 +180,7 @@ mod tests {
         assert_eq!(beside(Path::new("d/holt"), "lock"), Path::new("d/holt.lock"));
     }
 
-    #[cfg(unix)]
+    #[cfg(all(unix, not(feature = "portable")))]
     #[test]
     fn names_need_not_be_utf_8() {
         use std::os::unix::ffi::OsStrExt;

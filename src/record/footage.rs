@@ -77,7 +77,7 @@ const fn is_held(c: char) -> bool {
     matches!(c, '\u{ef80}'..='\u{efff}')
 }
 
-#[cfg(unix)]
+#[cfg(all(unix, not(feature = "portable")))]
 fn name_bytes(text: &str) -> std::ffi::OsString {
     use std::os::unix::ffi::OsStringExt;
     let mut bytes = Vec::with_capacity(text.len());
@@ -92,7 +92,7 @@ fn name_bytes(text: &str) -> std::ffi::OsString {
 }
 
 /// Names are Unicode on other systems.
-#[cfg(not(unix))]
+#[cfg(any(not(unix), feature = "portable"))]
 fn name_bytes(text: &str) -> std::ffi::OsString {
     text.into()
 }
@@ -286,7 +286,7 @@ mod tests {
         assert_ne!(fingerprint(&path).unwrap(), first);
         assert!(matches!(fingerprint(dir.path()), Err(RecordError::NotAFile { .. })));
     }
-    #[cfg(unix)]
+    #[cfg(all(unix, not(feature = "portable")))]
     #[test]
     fn any_name_on_disk_is_held_without_loss() {
         use std::os::unix::ffi::OsStrExt;
@@ -315,7 +315,7 @@ mod tests {
     }
 
     proptest::proptest! {
-        #[cfg(unix)]
+        #[cfg(all(unix, not(feature = "portable")))]
         #[test]
         fn a_name_comes_back_from_its_text(bytes in proptest::collection::vec(proptest::num::u8::ANY, 0..20)) {
             use std::os::unix::ffi::OsStrExt;

@@ -115,7 +115,7 @@ fn changed_or_theirs(path: &Path) -> SaveError {
 fn temporary(path: &Path) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".changeover-").suffix(".tmp");
-    #[cfg(unix)]
+    #[cfg(all(unix, not(feature = "portable")))]
     {
         use std::os::unix::fs::PermissionsExt;
         // As any other new file: the user's mask takes from it what it takes.

@@ -4,7 +4,7 @@
 use std::path::Path;
 
 /// Whether both are there and are one file.
-#[cfg(unix)]
+#[cfg(all(unix, not(feature = "portable")))]
 pub(super) fn same(a: &Path, b: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
     let place = |path: &Path| path.metadata().ok().map(|about| (about.dev(), about.ino()));
@@ -12,7 +12,7 @@ pub(super) fn same(a: &Path, b: &Path) -> bool {
 }
 
 /// Whether both are there and are one file. Hard links are not seen through.
-#[cfg(not(unix))]
+#[cfg(any(not(unix), feature = "portable"))]
 pub(super) fn same(a: &Path, b: &Path) -> bool {
     let place = |path: &Path| path.canonicalize().ok();
     place(a).is_some_and(|a| Some(a) == place(b))

@@ -33,6 +33,16 @@ pub enum OwnFileError {
         /// What was found, and where.
         found: String,
     },
+    /// The settings are not understood. The file has another name now, and settings start anew.
+    #[error("{}: {found}. The file is kept as {}; the settings start anew", path.display(), kept.display())]
+    Aside {
+        /// The file.
+        path: PathBuf,
+        /// Its name now.
+        kept: PathBuf,
+        /// What was found, and where.
+        found: String,
+    },
     /// A key card is not understood.
     #[error("{}: {why}", path.display())]
     Card {

@@ -6,14 +6,17 @@
 //! `sheet` says what the score ribbon shows. `correction` turns a corrected score into an edit, `carried` carries a corrected
 //! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
-//! user; `traces` finds which of these files show a match. `library`
+//! user; `traces` finds which of these files show a match, also in the `desktop_list`. `alone` knows files that a sandbox shows without
+//! their folder. `library`
 //! says which folders the library is of. `stamps` measures how late the coach stamps. `study` asks questions.
 //! `error` holds the errors.
 
+pub mod alone;
 pub mod cards;
 pub mod carried;
 pub mod correction;
 pub mod courtside;
+pub mod desktop_list;
 pub mod ends;
 pub mod error;
 pub mod exporting;

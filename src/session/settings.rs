@@ -1,6 +1,6 @@
 //! The user's settings: a small file in the user's settings folder.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use serde::{Deserialize, Serialize};
@@ -96,6 +96,21 @@ impl Settings {
         }
     }
 
+    /// As [`Self::read`], when the program starts: a file that is not understood gets another name, so that the user loses
+    /// nothing and can set everything again.
+    pub fn read_at_start() -> (Self, Option<OwnFileError>) {
+        match Self::read() {
+            (settings, Some(OwnFileError::Settings { path, found })) => {
+                let trouble = match aside(&path) {
+                    Some(kept) => OwnFileError::Aside { path, kept, found },
+                    None => OwnFileError::Settings { path, found },
+                };
+                (settings, Some(trouble))
+            }
+            read => read,
+        }
+    }
+
     /// Saves the settings. A file that cannot be understood is left as it is.
     ///
     /// # Errors
@@ -113,9 +128,55 @@ impl Settings {
     }
 }
 
+/// Gives a file a name that is free, beside where it was; none if the system refuses.
+fn aside(path: &Path) -> Option<PathBuf> {
+    let names = (1..1_000).map(|n| match n {
+        1 => "settings.unreadable.toml".to_owned(),
+        n => format!("settings.unreadable-{n}.toml"),
+    });
+    let free = names.map(|name| path.with_file_name(name)).find(|p| p.symlink_metadata().is_err())?;
+    std::fs::rename(path, &free).ok()?;
+    Some(free)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// `tests/records/` keeps the settings of every version that was released.
+    #[test]
+    fn the_settings_of_every_version_are_read() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records");
+        let mut read = 0;
+        for file in std::fs::read_dir(folder).unwrap().map(|f| f.unwrap().path()) {
+            if file.extension().is_some_and(|e| e == "toml") {
+                let text = std::fs::read_to_string(&file).unwrap();
+                let settings: Settings = toml::from_str(&text).unwrap();
+                assert_eq!(
+                    (settings.reaction_ms, settings.card),
+                    (180, Card::LeftHanded),
+                    "{}",
+                    file.display()
+                );
+                read += 1;
+            }
+        }
+        assert!(read >= 1);
+    }
+
+    #[test]
+    fn settings_that_are_not_understood_are_kept_under_another_name() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("settings.toml");
+        for text in ["card = \"of-the-future\"", "again"] {
+            std::fs::write(&path, text).unwrap();
+            let kept = aside(&path).unwrap();
+            assert_eq!(std::fs::read_to_string(kept).unwrap(), text);
+            assert!(!path.exists());
+        }
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
+        assert_eq!(aside(&path), None);
+    }
 
     #[test]
     fn what_is_set_reads_back() {

@@ -4,6 +4,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::desktop_list::DesktopList;
 use super::folders;
 use super::library::cache_file;
 use super::recent::RecentFiles;
@@ -21,6 +22,9 @@ pub struct Traces {
     /// The record, if the library knows it.
     pub library: Option<PathBuf>,
     list: RecentFiles,
+    /// The files of the match, and the desktop's list, which may name them.
+    own: Vec<PathBuf>,
+    desktop: Option<DesktopList>,
     /// The file in which the library keeps what it knows.
     index: PathBuf,
 }
@@ -38,7 +42,9 @@ fn picture_in(cache: &Path, fingerprint: &str) -> PathBuf {
 impl Traces {
     /// What is kept of the match whose record is at `path`.
     pub fn of(path: &Path, record: &Record) -> Self {
-        Self::within(path, record, &folders::cache(), RecentFiles::default(), cache_file())
+        let list = folders::data().parent().map(DesktopList::below);
+        let traces = Self::within(path, record, &folders::cache(), RecentFiles::default(), cache_file());
+        Self { desktop: list, ..traces }
     }
 
     fn within(path: &Path, record: &Record, cache: &Path, list: RecentFiles, index: PathBuf) -> Self {
@@ -50,14 +56,17 @@ impl Traces {
         pictures.sort();
         pictures.dedup();
         pictures.retain(|p| p.is_file());
-        let own: Vec<PathBuf> =
+        let mut own: Vec<PathBuf> =
             films.iter().map(PathBuf::as_path).chain([path]).filter_map(|p| real(p).ok()).collect();
         let is_own = |p: &PathBuf| real(p).is_ok_and(|p| own.contains(&p));
-        let recent = list.all().into_iter().map(|r| r.path).filter(is_own).collect();
+        let recent: Vec<PathBuf> = list.all().into_iter().map(|r| r.path).filter(is_own).collect();
         let known = Cache::read(&index);
         let paths = [Some(path.to_owned()), real(path).ok(), std::path::absolute(path).ok()];
         let library = paths.into_iter().flatten().find(|p| known.knows(p));
-        Self { pictures, recent, library, list, index }
+        own.extend(recent.iter().cloned());
+        own.extend(films);
+        own.extend(std::path::absolute(path));
+        Self { pictures, recent, library, list, own, desktop: None, index }
     }
 
     /// Deletes them all; gives those that could not be deleted, with the system's answer.
@@ -65,6 +74,7 @@ impl Traces {
         self.recent.iter().for_each(|path| self.list.forget(path));
         let failed = |p: &PathBuf| std::fs::remove_file(p).err().map(|e| (p.clone(), e));
         let mut left: Vec<_> = self.pictures.iter().filter_map(failed).collect();
+        left.extend(self.desktop.as_ref().and_then(|list| list.forget(&self.own).err()));
         if let Some(record) = &self.library {
             let mut known = Cache::read(&self.index);
             known.forget(record);

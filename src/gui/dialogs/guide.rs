@@ -24,7 +24,7 @@ macro_rules! chapter {
 }
 
 /// The chapters, in their order.
-pub const CHAPTERS: [Chapter; 7] = [
+pub const CHAPTERS: [Chapter; 8] = [
     chapter!("log", "Log a match"),
     chapter!("study", "Study a match"),
     chapter!("courtside", "Courtside"),
@@ -32,6 +32,7 @@ pub const CHAPTERS: [Chapter; 7] = [
     chapter!("exports", "Export"),
     chapter!("files", "Files and safety"),
     chapter!("keys", "Keys and settings"),
+    chapter!("install", "Install"),
 ];
 
 /// The keys that the guide names are those of the built-in card; this says them as the user's card has them.

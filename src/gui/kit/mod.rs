@@ -10,4 +10,5 @@ pub mod keyboard;
 pub mod markdown;
 pub mod pages;
 pub mod picker;
+pub mod recent;
 pub mod words;

@@ -33,13 +33,15 @@ pub enum Event {
     Clock,
     /// Keys mean something else.
     Card,
+    /// A sandbox shows the files to open without their folder: the user is to choose it.
+    NeedsFolder,
     /// What was said is over.
     Quiet,
 }
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Current,
         Self::Dimmed,
         Self::Changed,
@@ -55,6 +57,7 @@ impl Event {
         Self::Dark,
         Self::Clock,
         Self::Card,
+        Self::NeedsFolder,
         Self::Quiet,
     ];
 
@@ -76,6 +79,7 @@ impl Event {
             Self::Dark => "dark",
             Self::Clock => "clock",
             Self::Card => "card",
+            Self::NeedsFolder => "needs-folder",
             Self::Quiet => "quiet",
         }
     }

@@ -3,6 +3,7 @@
 //! A widget asks the model for something and shows what the model tells by its events; no widget needs to know the window.
 
 mod acting;
+mod alone;
 mod attaching;
 mod courtside;
 mod event;

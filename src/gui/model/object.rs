@@ -1,6 +1,7 @@
 //! The model's parts: what is open, what the keys mean, what the user set, what plays; and its signals.
 
 use std::cell::{Cell, RefCell};
+use std::path::PathBuf;
 use std::rc::Rc;
 
 use gtk::glib;
@@ -27,7 +28,7 @@ mod imp {
 
     use super::{
         Cell, Event, Events, Filter, FramePaintable, Job, KeyCard, MatchTime, ObjectImpl, ObjectSubclass,
-        Own, Place, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, glib,
+        Own, PathBuf, Place, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -44,6 +45,7 @@ mod imp {
         pub muted: Cell<bool>,
         pub dark: Cell<bool>,
         pub strong: Cell<bool>,
+        pub alone: RefCell<Vec<PathBuf>>,
         pub frames: FramePaintable,
         pub player: RefCell<Option<Player>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
@@ -154,6 +156,11 @@ impl Model {
     /// Whether the desktop asks for strong contrast.
     pub fn strong(&self) -> &Cell<bool> {
         &self.imp().strong
+    }
+
+    /// The files to open whose folder is not seen.
+    pub fn alone(&self) -> &RefCell<Vec<PathBuf>> {
+        &self.imp().alone
     }
 
     /// The frame on the screen.

@@ -13,8 +13,10 @@ use super::event::Event;
 use super::object::Model;
 use crate::frames::FootageFile;
 use crate::gui::kit::job::{Job, News, Teller};
+use crate::gui::kit::recent;
 use crate::logging::clock::{RunningClock, steady};
 use crate::record::consent::refusals;
+use crate::session::alone::is_alone;
 use crate::session::error::{LookError, ProbeError};
 use crate::session::keeper::{Ask, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
@@ -38,6 +40,9 @@ impl Model {
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
     /// its footage).
     pub fn open(&self, paths: &[PathBuf]) {
+        if paths.iter().any(|path| is_alone(path)) {
+            return self.open_alone(paths.to_vec());
+        }
         let paths = paths.to_vec();
         self.open_by(paths.first().cloned(), move |reader| look(&paths, reader));
     }
@@ -99,6 +104,7 @@ impl Model {
         notices.extend(about_files);
         notices.extend(self.at_start().take());
         notices.extend(refusals(store.record()));
+        recent::tell_desktop(&store, &files);
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);
         session.set_own(&self.own().borrow().patterns);

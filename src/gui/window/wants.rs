@@ -69,6 +69,18 @@ impl Window {
         when_chosen(&chooser, move |paths| model.open(&paths));
     }
 
+    /// Asks for the folder of files that are seen without it.
+    pub fn ask_for_folder(&self) {
+        let title = "Choose the folder that holds the footage";
+        let chooser = self.chooser(title, gtk::FileChooserAction::SelectFolder, "Choose");
+        let model = self.model().clone();
+        when_chosen(&chooser, move |paths| {
+            if let [folder] = &paths[..] {
+                model.open_within(folder.clone());
+            }
+        });
+    }
+
     /// Asks for the film, or for all films of the match.
     fn ask_for_film(&self) {
         if let Some(why) = self.model().why_not_attach() {

@@ -50,6 +50,14 @@ impl Window {
             ),
         );
         model.on(
+            Event::NeedsFolder,
+            glib::clone!(
+                #[weak(rename_to = w)]
+                self,
+                move |_| w.ask_for_folder()
+            ),
+        );
+        model.on(
             Event::Dark,
             glib::clone!(
                 #[weak(rename_to = w)]
