@@ -300,6 +300,7 @@ fn a_file_system_without_locks_is_told() {
     plan(None);
 }
 
+#[cfg(all(unix, not(feature = "portable")))]
 #[test]
 fn a_journal_taken_away_is_noticed_at_the_next_edit() {
     for stranger in [None, Some("x"), Some("much longer than what was in it\n")] {
@@ -323,6 +324,7 @@ fn a_journal_taken_away_is_noticed_at_the_next_edit() {
 }
 
 /// As when a drive is pulled out and put in again.
+#[cfg(all(unix, not(feature = "portable")))]
 #[test]
 fn a_folder_taken_away_and_brought_back_loses_nothing() {
     let dir = memory_dir();

@@ -98,7 +98,7 @@ fn footage_is_known_by_the_record_that_names_it() {
     assert_eq!(may(&film, &[]), Some(Theirs::FootageOf(record)));
 }
 
-#[cfg(unix)]
+#[cfg(all(unix, not(feature = "portable")))]
 #[test]
 fn links_are_seen_through() {
     let dir = tempfile::tempdir().unwrap();
