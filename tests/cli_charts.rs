@@ -333,10 +333,10 @@ fn files_that_are_no_charts() {
         import(&vec![0; 3 << 20]),
     ];
     assert_snapshot!(all.join("\n"), @r#"
-    changeover: standard input: it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
-    changeover: standard input: it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    changeover: standard input: it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
+    changeover: standard input: it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
     changeover: standard input: there are no points below its first row
-    changeover: standard input: line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    changeover: standard input: line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
     changeover: standard input: line 1: columns 1 and 2 are both named winner
     changeover: standard input: it is a workbook (.xlsx, .ods or .xls), not a table; open it and save the sheet as CSV in UTF-8
     changeover: standard input: line 2, column winner: found "a\u{0}"; allowed: a, b, ? (not known), let (played again)

@@ -22,15 +22,27 @@ pub enum Column {
     Faults,
     Shots,
     Logged,
+    Court,
+    ServedFrom,
+    JoinedLate,
+    FirstBy,
+    LeftEarly,
+    TagOf,
+    PlayerA,
+    PlayerB,
+    Score,
+    Event,
+    Source,
 }
 
 /// All names, for messages.
 pub const NAMES: &str = "match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, \
-     time violation, faults, shots, logged";
+     time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, \
+     score, event, source";
 
 impl Column {
     /// Every column, in the order that the export writes them.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 29] = [
         Self::Match,
         Self::Start,
         Self::End,
@@ -49,6 +61,17 @@ impl Column {
         Self::Faults,
         Self::Shots,
         Self::Logged,
+        Self::Court,
+        Self::ServedFrom,
+        Self::JoinedLate,
+        Self::FirstBy,
+        Self::LeftEarly,
+        Self::TagOf,
+        Self::PlayerA,
+        Self::PlayerB,
+        Self::Score,
+        Self::Event,
+        Self::Source,
     ];
 
     /// Its name in the header.
@@ -72,6 +95,17 @@ impl Column {
             Self::Faults => "faults",
             Self::Shots => "shots",
             Self::Logged => "logged",
+            Self::Court => "court",
+            Self::ServedFrom => "served from",
+            Self::JoinedLate => "joined late",
+            Self::FirstBy => "first by",
+            Self::LeftEarly => "left early",
+            Self::TagOf => "tag of",
+            Self::PlayerA => "player a",
+            Self::PlayerB => "player b",
+            Self::Score => "score",
+            Self::Event => "event",
+            Self::Source => "source",
         }
     }
 }

@@ -2,6 +2,7 @@
 
 mod cell;
 mod column;
+mod seen;
 mod shots;
 
 pub use cell::{
@@ -10,4 +11,5 @@ pub use cell::{
     winner_words,
 };
 pub use column::{Column, NAMES};
+pub use seen::{COURTS, ENDS, YES, tag_of, tag_of_words, word_of};
 pub use shots::{shots, shots_words};

@@ -1,16 +1,16 @@
 //! The points of a record as CSV: the columns that [`crate::import`] reads.
 //!
 //! Who served is written for every point for which it is known. Shots, and what is seldom noted, have columns where a record has
-//! something for them. What has no column is left out, and [`left_out`] says so: names and rules, score marks, plans, and what was
-//! seen of courts, ends and receivers. Blanks around a tag, and a tag without a word, are not kept.
+//! something for them. What has no column is left out, and [`left_out`] says so: names and rules, score marks, plans, what was
+//! seen of receivers, and what is known of people besides their names. Blanks around a tag, and a tag without a word, are not kept.
 
 use super::error::ExportError;
 use crate::exchange::{
-    Column, guarded, logged_words, miss_words, outcome_words, serve_words, server_words, shots_words,
-    side_words, tags_words, winner_words,
+    COURTS, Column, ENDS, YES, guarded, logged_words, miss_words, outcome_words, serve_words, server_words,
+    shots_words, side_words, tag_of_words, tags_words, winner_words, word_of,
 };
 use crate::facts::{PointFacts, facts};
-use crate::record::{Finish, Point, Record};
+use crate::record::{Finish, Point, Record, Source};
 use crate::tennis::pair::Server;
 
 /// The points of records as CSV (RFC 4180), one row a point, with CR LF. With more than one record, the column `match`
@@ -70,8 +70,9 @@ fn cell(column: Column, point: &Point, facts: &PointFacts) -> String {
 
 /// Whether the column is only there where a record has something for it.
 const fn is_seldom(column: Column) -> bool {
-    use Column::{Faults, Lets, Logged, Miss, Penalty, Shots, TimeViolation, Unreturned};
-    matches!(column, Faults | Lets | Logged | Miss | Penalty | Shots | TimeViolation | Unreturned)
+    use Column::{End, Finish, Note, Serve, Server, Start, Tags, Winner};
+    !matches!(column, Column::Match | Column::Outcome)
+        && !matches!(column, Start | End | Server | Serve | Winner | Finish | Tags | Note)
 }
 
 /// The cell of such a column.
@@ -85,8 +86,24 @@ fn seen(column: Column, point: &Point) -> String {
         Column::Faults => shots_words(&point.serves_out),
         Column::Shots => shots_words(&point.shots),
         Column::Logged => logged_words(point.logged).into(),
+        Column::Court => word_of(point.side, &COURTS).into(),
+        Column::ServedFrom => word_of(point.server_end, &ENDS).into(),
+        Column::JoinedLate => word_of(Some(point.joined_late).filter(|on| *on), &YES).into(),
+        Column::FirstBy => side_words(point.first_by).into(),
+        Column::LeftEarly => word_of(Some(point.left_early).filter(|on| *on), &YES).into(),
+        Column::TagOf => tag_of_words(&point.tags_by),
+        Column::PlayerA => source(point, |s| &s.a),
+        Column::PlayerB => source(point, |s| &s.b),
+        Column::Score => source(point, |s| &s.score),
+        Column::Event => source(point, |s| &s.event),
+        Column::Source => source(point, |s| &s.line),
         _ => String::new(),
     }
+}
+
+/// A text of the match that a point comes from.
+fn source(point: &Point, text: impl Fn(&Source) -> &String) -> String {
+    point.source.as_deref().map_or_else(String::new, |s| guarded(text(s).trim()))
 }
 
 fn server(point: &Point, facts: &PointFacts) -> Option<Server> {
@@ -106,21 +123,22 @@ pub fn left_out(record: &Record) -> Vec<String> {
     };
     let points = |what: fn(&Point) -> bool| record.points.iter().filter(|p| what(p)).count();
     let marks = points(|p| p.score_before.is_some()) + usize::from(record.closing_score.is_some());
-    let partly = points(|p| p.joined_late || p.left_early);
     let plans = points(|p| !p.plan.is_empty());
     let more = points(|p| p.stance.is_some());
-    let seen = points(|p| p.received_by.is_some() || p.side.is_some() || p.server_end.is_some());
+    let seen = points(|p| p.received_by.is_some());
+    let known = |p: &crate::record::Player| *p != crate::record::Player::named(&p.name);
+    let people = record.people.iter().filter(|p| known(p)).count();
     let outcome = record.about.outcome.filter(|_| record.points.is_empty());
     [
         count(marks, "score mark", "score marks"),
-        count(
-            partly,
-            "point that was joined late or left early",
-            "points that were joined late or left early",
-        ),
         count(plans, "plan", "plans"),
         count(more, "point's stance", "points' stances"),
-        count(seen, "point's court, end or receiver as seen", "points' court, end or receiver as seen"),
+        count(seen, "point's receiver as seen", "points' receivers as seen"),
+        count(
+            people,
+            "person's hand, consent and keep-until date",
+            "people's hands, consents and keep-until dates",
+        ),
         outcome.map(|o| format!("its outcome, {}", outcome_words(o))),
         count(record.footage.len(), "footage file", "footage files"),
     ]
@@ -157,14 +175,14 @@ mod tests {
         ]
         .into();
         insta::assert_snapshot!(csv(&[("m", &record)]).unwrap().replace('\r', ""), @r#"
-        start,end,server,serve,winner,finish,tags,note,outcome
+        start,end,server,serve,winner,finish,tags,note,outcome,court
         00:00:12.480,00:00:17.000,a,2,b,forced error,a\;b;c\\d;wide,"'=SUM(A1)
-        ""quoted""",
-        ,,a,,let,,,,
-        ,,a,2,?,double fault,,,
-        ,,a,,a,,,,b retired
+        ""quoted""",,
+        ,,a,,let,,,,,
+        ,,a,2,?,double fault,,,,
+        ,,a,,a,,,,b retired,ad
         "#);
-        assert_eq!(left_out(&record), ["1 point's court, end or receiver as seen"]);
+        assert_eq!(left_out(&record), Vec::<String>::new());
         let mut bare = Record::default();
         bare.about.outcome = record.about.outcome;
         assert_eq!(left_out(&bare), ["its outcome, b retired"]);

@@ -26,8 +26,13 @@ impl Call {
         Self(Called::Points([server, receiver]))
     }
 
+    /// What a side has, if `server` served: `30`, `Ad`; as on a score board.
+    pub fn of(self, side: Side, server: Side) -> String {
+        self.0.of(if side == server { Side::A } else { Side::B })
+    }
+
     /// Of a state: kept as if A served.
-    pub(super) fn of(state: &PointState) -> Self {
+    pub(super) fn in_state(state: &PointState) -> Self {
         let (s, r) = (state.server.index(), state.server.other().index());
         Self(match state.called {
             Called::Points(p) => Called::Points([p[s], p[r]]),

@@ -207,7 +207,7 @@ pub(super) fn one(
         replayed: point.replayed,
         span,
         score_known: certain,
-        called: agreed(before, Call::of).or(seen.called),
+        called: agreed(before, Call::in_state).or(seen.called),
         standing: agreed(before, standing).flatten().or(seen.called.and_then(Call::standing)),
         set: agreed(before, |s| s.set + 1),
         tie_break: agreed(before, PointState::in_tie_break),

@@ -1,6 +1,6 @@
 //! One match as it was charted: from cells to points, from points to a record.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::fmt;
 
 use super::error::ImportError;
@@ -9,7 +9,8 @@ use super::rows::Row;
 use crate::exchange::{self, Column, WINNERS, bare, tidy};
 use crate::near::{Allowed, Hint};
 use crate::record::{
-    Finish, MOST_NAME, MOST_SHOTS, MOST_TAGS, MatchInfo, Outcome, Point, Record, Shot, printable,
+    Finish, Kind, MOST_NAME, MOST_PEOPLE, MOST_SHOTS, MOST_TAGS, MatchInfo, Outcome, Player, Point, Record,
+    Shot, Source, Whose, printable,
 };
 use crate::tennis::Side;
 use crate::tennis::pair::Server;
@@ -40,9 +41,17 @@ impl Chart {
     /// who follows from the score is not noted, so that a point corrected later corrects the order too.
     pub fn record(self, about: MatchInfo, first_server: Option<Side>) -> Record {
         let mut about = about;
+        let people = people(&self.points);
+        if about.shows == Kind::Match && self.points.iter().any(|p| p.source.is_some()) {
+            about.shows = Kind::Points;
+        }
         about.outcome = self.outcome.or(about.outcome);
         about.first_server = first_server.or_else(|| began(&self.points, &about)).unwrap_or(Side::A);
-        let mut record = Record { about, points: self.points.into(), ..Record::default() };
+        let mut record = Record { about, people, points: self.points.into(), ..Record::default() };
+        if record.about.kind() == Kind::Points {
+            // No score says who serves.
+            return record;
+        }
         let mut scorer = Scorer::new(record.about.setup());
         let mut known = true;
         for point in &mut record.points {
@@ -54,6 +63,14 @@ impl Chart {
         }
         record
     }
+}
+
+/// Whom points of many matches name, in the order in which they are met.
+fn people(points: &[Point]) -> Vec<Player> {
+    let mut seen = HashSet::new();
+    let named = points.iter().filter_map(|p| p.source.as_deref()).flat_map(|s| [&s.a, &s.b]);
+    let new = named.filter(|name| !name.is_empty() && seen.insert(*name));
+    new.take(MOST_PEOPLE).map(|name| Player::named(name)).collect()
 }
 
 /// Who served first, by the first server seen: the one of the two with whom that server follows.
@@ -214,8 +231,56 @@ impl<'r> Cells<'r, '_> {
             serves_out: self.shots(Column::Faults),
             shots: self.shots(Column::Shots),
             logged: self.word(Column::Logged, |text| exchange::one(text, &exchange::LOGGED)),
+            ..self.partly(point)
+        }
+    }
+
+    /// What the score does not tell, what was not seen, and which match it is of.
+    fn partly(&mut self, point: Point) -> Point {
+        let mut yes = |column| self.word(column, |text| exchange::one(text, &exchange::YES));
+        let (joined_late, left_early) = (yes(Column::JoinedLate), yes(Column::LeftEarly));
+        Point {
+            side: self.word(Column::Court, |text| exchange::one(text, &exchange::COURTS)),
+            server_end: self.word(Column::ServedFrom, |text| exchange::one(text, &exchange::ENDS)),
+            joined_late: joined_late.unwrap_or_default(),
+            left_early: left_early.unwrap_or_default(),
+            first_by: self.side(Column::FirstBy),
+            tags_by: self.tags_by(&point.tags),
+            source: self.source(),
             ..point
         }
+    }
+
+    fn tags_by(&mut self, tags: &BTreeSet<String>) -> BTreeMap<String, Whose> {
+        let text = self.raw(Column::TagOf);
+        let whose = exchange::tag_of(text).unwrap_or_else(|(word, allowed)| {
+            self.refuse(Column::TagOf, &word, &allowed);
+            BTreeMap::new()
+        });
+        if let Some(tag) = whose.keys().find(|tag| !tags.contains(*tag)) {
+            self.refuse(Column::TagOf, tag, &"allowed: tags of this point");
+        }
+        whose
+    }
+
+    fn source(&mut self) -> Option<Box<Source>> {
+        let mut text = |column| {
+            let text = bare(self.raw(column)).trim();
+            let letters = text.chars().count();
+            if letters > MOST_NAME {
+                let allowed = format!("allowed: {MOST_NAME} at most");
+                self.wrong(column, format!("found {letters} letters"), allowed);
+            }
+            text.to_owned()
+        };
+        let source = Source {
+            a: text(Column::PlayerA),
+            b: text(Column::PlayerB),
+            score: text(Column::Score),
+            event: text(Column::Event),
+            line: text(Column::Source),
+        };
+        Some(Box::new(source)).filter(|s| **s != Source::default())
     }
 
     fn side(&mut self, column: Column) -> Option<Side> {

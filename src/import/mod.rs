@@ -12,6 +12,11 @@
 //! | `finish` | `ace`, `double fault`, `winner`, `forced error`, `unforced error` | not known |
 //! | `tags` | separated by `;`; `\;` is a semicolon within a tag | none |
 //! | `note` | any text | none |
+//! | `court`, `served from` | where it was seen to be served from: `deuce`, `ad`; `near`, `far` | by the score |
+//! | `joined late`, `left early` | whether its first or last shots were not seen: `yes`, `no` | no |
+//! | `first by` | who struck the first shot seen: `a`, `b` | not known |
+//! | `tag of` | whose tags are: `a:drop shot;both:lob` | not known |
+//! | `player a`, `player b`, `score`, `event`, `source` | of points of many matches: who plays, and what was seen of their match | one match |
 //! | `outcome` | in one row of a match: `a retired`, `b retired`, `a defaulted`, `b defaulted`, `unfinished` | it ended by its score |
 //!
 //! Cells are separated by commas, semicolons or tabs, as a line `sep=;` or the header shows. Empty cells and rows at the end are

@@ -4,11 +4,11 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::export::points;
-use crate::record::{Finish, Logged, MatchInfo, Outcome, Record, Shot};
-use crate::tennis::Side;
+use crate::record::{Finish, Kind, Logged, MatchInfo, Outcome, Player, Record, Shot, Source, Whose};
 use crate::tennis::pair::Server;
 use crate::tennis::rules::{Rules, Sides};
 use crate::tennis::stroke::{Cell, Column, Depth, FaultKind, Miss, Row, Stroke, VolleyKind};
+use crate::tennis::{CourtSide, End, Side};
 use crate::time::MatchTime;
 
 /// The only match of a text that is right.
@@ -185,15 +185,15 @@ fn each_bad_header_is_told() {
     ];
     let said: Vec<_> = all.map(|text| wrong(text.as_bytes())).into();
     insta::assert_snapshot!(said.join("--\n"), @r#"
-    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
     --
     there are no points below its first row
     --
-    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    it is empty; its first row must name the columns; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
     --
-    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    line 1: column 1 cannot be named "a"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
     --
-    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged; did you mean "winner"?
+    line 1: column 2 cannot be named "Winers"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source; did you mean "winner"?
     line 1: columns 3 and 4 are both named winner
     line 1: columns 5 and 6 are both named note
     --
@@ -203,13 +203,13 @@ fn each_bad_header_is_told() {
     --
     line 1: the first row names no column winner, which is required
     --
-    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
-    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged
+    line 1: column 2 cannot be named "\u{1b}[2J"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
+    line 1: column 3 cannot be named "\u{0}"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source
     --
     line 1: a quote is opened here and never closed
     --
     line 1: a quote within a cell; put the whole cell in quotes, and write each quote within it twice
-    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged; did you mean "winner"?
+    line 1: column 1 cannot be named "winnerx"; allowed: match, start, end, server, serve, winner, finish, tags, note, outcome, miss, unreturned, lets, penalty, time violation, faults, shots, logged, court, served from, joined late, first by, left early, tag of, player a, player b, score, event, source; did you mean "winner"?
     "#);
     assert_eq!(wrong(b"\xff\xfew\0i\0"), "line 1: it is written in UTF-16; save it as CSV in UTF-8\n");
     assert_eq!(wrong(&[0xff; 10]).lines().count(), 1);
@@ -470,4 +470,51 @@ fn players_are_named_in_cells() {
     let said =
         parse(&b"winner\nOkafo\n"[..]).named(Some("Holt"), Some("Okafor")).next().unwrap().unwrap_err();
     assert!(said.to_string().contains("did you mean \"Okafor\"?"), "{said}");
+}
+
+/// What is new in points of many matches, and in points of which a part was seen, comes back as it was written.
+#[test]
+fn points_of_many_matches_come_back() {
+    let source = |a: &str, b: &str, score: &str| {
+        let line = "-from a telephone".into();
+        Some(Box::new(Source { a: a.into(), b: b.into(), score: score.into(), event: "final".into(), line }))
+    };
+    let mut record = Record::default();
+    record.about.shows = Kind::Points;
+    record.people = ["Holt", "Okafor", "Reyes"].map(Player::named).into();
+    record.points = [
+        Point {
+            source: source("Holt", "Okafor", "30–40"),
+            served_by: Some(Server::A),
+            side: Some(CourtSide::Ad),
+            server_end: Some(End::Far),
+            tags: ["drop shot", "lob"].map(String::from).into(),
+            tags_by: [("drop shot".into(), Whose::A), ("lob".into(), Whose::Both)].into(),
+            winner: Some(Side::A),
+            ..Point::default()
+        },
+        Point {
+            source: source("Reyes", "Holt", ""),
+            joined_late: true,
+            first_by: Some(Side::B),
+            left_early: true,
+            shots: vec![Shot::default(); 2],
+            logged: Some(Logged::Every),
+            ..Point::default()
+        },
+    ]
+    .into();
+    let text = points::csv(&[("m", &record)]).unwrap();
+    let chart = parse(text.as_bytes()).next().unwrap().unwrap();
+    assert_eq!(chart.record(MatchInfo::default(), None), record);
+    assert!(points::left_out(&record).is_empty());
+    for (cells, said) in [
+        ("winner,tag of\na,lob", "column tag of"),
+        ("winner,tags,tag of\na,net,a:lob", "allowed: tags of this point"),
+        ("winner,joined late\na,perhaps", "allowed: yes, no"),
+        ("winner,served from\na,left", "allowed: near, far"),
+    ] {
+        let wrong = parse(cells.as_bytes()).find_map(Result::err).unwrap().to_string();
+        assert!(wrong.contains(said), "{wrong}");
+    }
 }

@@ -141,6 +141,16 @@ table! {
         EndFrameEarlier "end-frame-earlier" "Move the end one frame earlier",
         EndFrameLater "end-frame-later" "Move the end one frame later",
         DeletePoint "delete-point" "Delete the point",
+        JoinedLate "joined-late" "The point was joined in mid-rally, on or off",
+        FirstBy "first-by" "Who struck the first shot that you saw",
+        LeftEarly "left-early" "The point is left before its end, on or off",
+        ServedBy "served-by" "Who serves, where the score does not tell",
+        ServedEnd "served-end" "End that is served from, where the score does not tell",
+        ServedCourt "served-court" "Court that is served from, where the score does not tell",
+        TagOfA "tag-of-a" "The last tag is player A’s",
+        TagOfB "tag-of-b" "The last tag is player B’s",
+        SameSource "same-as-before" "Same players and match as the point before",
+        Sources "players-of-points" "Who plays in this point, or in a run of points",
     }
     Pad {
         PadUpLeft "pad-up-left" "Shot lands up left",
@@ -239,6 +249,8 @@ table! {
         AttachFootage "attach-footage" "Attach footage",
         PracticeMatch "practice-match" "Make a practice match",
         Export "export" "Export clips, points or the answer",
+        WhatFootage "what-footage" "What the footage shows",
+        NextFilm "next-film" "Next of the files that were opened together",
         MatchDetails "match-details" "Players and rules",
         Preferences "preferences" "Settings",
         Save "save" "Save now",
@@ -266,6 +278,8 @@ impl Action {
             Self::PenaltyB => format!("Point penalty against {}", names[1]),
             Self::TimeA => format!("Time violation by {}", names[0]),
             Self::TimeB => format!("Time violation by {}", names[1]),
+            Self::TagOfA => format!("The last tag is {}’s", names[0]),
+            Self::TagOfB => format!("The last tag is {}’s", names[1]),
             other => other.title().to_owned(),
         }
     }

@@ -10,10 +10,12 @@ use super::action::Action;
 use super::error::LogError;
 use super::log::{Logger, Plain, Step};
 use super::log::{Stamp, is_open, stamp};
+use super::said::Said;
+pub(super) use super::said::other;
 use super::scored::Scored;
 use crate::record::{Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
-use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, Spin, Stance, Stroke, VolleyKind, Wing};
+use crate::tennis::stroke::{Cell, Column, Depth, Pace, Row, Spin, Stance, Stroke, Wing};
 use crate::time::MatchTime;
 
 /// A key of the pad: the cell, and whether it says that the shot was a backhand or a slice.
@@ -101,18 +103,6 @@ impl Plain {
     }
 }
 
-/// What a key says about one shot.
-#[derive(Clone, Copy)]
-enum Said {
-    Stroke(Stroke),
-    Volley(VolleyKind),
-    Spin(Spin),
-    Wing(Wing),
-    Approach,
-    AtNet,
-    NetCord,
-}
-
 impl Logger {
     /// The action of a pad key, or of another key about shots, at `at`. A key that ends the point ends it at `over`.
     pub(super) fn ball_key(
@@ -139,28 +129,16 @@ impl Logger {
             Action::PlainForehand => Ok(self.with_plain(|p| p.forehand = !p.forehand)),
             Action::PlainGroundstroke => Ok(self.with_plain(|p| p.groundstroke = !p.groundstroke)),
             Action::PlainMisses => Ok(self.with_plain(|p| p.misses = !p.misses)),
-            Action::Groundstroke => self.say(Said::Stroke(Stroke::Groundstroke), record),
-            Action::DropShot => self.say(Said::Stroke(Stroke::DropShot), record),
-            Action::Volley => self.say(Said::Stroke(Stroke::Volley), record),
-            Action::HalfVolley => self.say(Said::Volley(VolleyKind::Half), record),
-            Action::SwingingVolley => self.say(Said::Volley(VolleyKind::Swinging), record),
-            Action::Overhead => self.say(Said::Stroke(Stroke::Overhead), record),
-            Action::Lob => self.say(Said::Stroke(Stroke::Lob), record),
-            Action::Slice => self.say(Said::Spin(Spin::Slice), record),
-            Action::Topspin => self.say(Said::Spin(Spin::Topspin), record),
-            Action::Flat => self.say(Said::Spin(Spin::Flat), record),
-            Action::Approach => self.say(Said::Approach, record),
-            Action::AtNet => self.say(Said::AtNet, record),
-            Action::NetCord => self.say(Said::NetCord, record),
-            Action::Backhand => self.say(Said::Wing(Wing::Backhand), record),
-            Action::Forehand => self.say(Said::Wing(Wing::Forehand), record),
             Action::PaceSlow => self.pace(Pace::Slow, record),
             Action::PaceMedium => self.pace(Pace::Medium, record),
             Action::PaceFast => self.pace(Pace::Fast, record),
             Action::StanceCentre => self.stance(Stance::Centre, record),
             Action::StanceHalfway => self.stance(Stance::Halfway, record),
             Action::StanceWide => self.stance(Stance::Wide, record),
-            ending => self.ending_key(ending, over, record),
+            other => match Said::of(other) {
+                Some(said) => self.say(said, record),
+                None => self.ending_key(other, over, record),
+            },
         }
     }
 
@@ -181,7 +159,8 @@ impl Logger {
         let plain = self.plain;
         let spin = key.slice.then_some(Spin::Slice);
         let point = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
-        if key.backhand && self.chosen(record).is_none() && point.is_none_or(|p| p.shots.is_empty()) {
+        let serves = |p: &Point| p.shots.is_empty() && !p.joined_late;
+        if key.backhand && self.chosen(record).is_none() && point.is_none_or(serves) {
             let fault = if plain.misses { self.fault_kind(key.row, at, record) } else { None };
             return self.serve_out(
                 Shot { at: Some(at), cell: Some(key.cell(0)), spin, fault, ..Shot::default() },
@@ -189,11 +168,11 @@ impl Logger {
                 record,
             );
         }
-        let land = |shot: &mut Shot, n: usize| {
-            shot.cell = Some(key.cell(n));
+        let land = |shot: &mut Shot, serve: bool| {
+            shot.cell = Some(key.cell(usize::from(!serve)));
             (shot.depth, shot.aim) = (None, None);
             shot.spin = spin.or(shot.spin);
-            if n > 0 {
+            if !serve {
                 plain.say_of(shot);
                 shot.wing = if key.backhand { Some(Wing::Backhand) } else { shot.wing };
             }
@@ -201,19 +180,21 @@ impl Logger {
         self.ball_at(record, at, land, true)
     }
 
-    /// Changes the chosen shot, or appends one to the open point, or starts a point with its serve.
+    /// Changes the chosen shot, or appends one to the open point, or starts a point with its serve. `change` is told whether
+    /// the shot is the serve.
     fn ball_at(
         &self,
         record: &Record,
         at: MatchTime,
-        change: impl FnOnce(&mut Shot, usize),
+        change: impl FnOnce(&mut Shot, bool),
         stamped: bool,
     ) -> Result<Step, LogError> {
         let stamp = stamped.then_some(at);
         let current = self.current.and_then(|i| record.points.get(i));
         if let (Some(n), Some(_)) = (self.chosen(record), current) {
             let step = self.with_current(record, |point, _| {
-                change(&mut point.shots[n], n);
+                let serve = point.is_serve(n);
+                change(&mut point.shots[n], serve);
                 settle(point);
                 Ok(())
             })?;
@@ -221,7 +202,7 @@ impl Logger {
         }
         if !current.is_some_and(is_open) {
             let mut serve = Shot { at: stamp, ..Shot::default() };
-            change(&mut serve, 0);
+            change(&mut serve, true);
             return self.start(at, record, Point { shots: vec![serve], ..Point::default() });
         }
         self.with_current(record, |point, i| {
@@ -229,7 +210,7 @@ impl Logger {
                 return Err(LogError::NotLogged { number: i + 1 });
             }
             let mut shot = Shot { at: stamp.filter(|t| fits(point, *t)), ..Shot::default() };
-            change(&mut shot, point.shots.len());
+            change(&mut shot, point.is_serve(point.shots.len()));
             point.shots.push(shot);
             Ok(())
         })
@@ -237,9 +218,10 @@ impl Logger {
 
     /// How deep a shot landed, if its third of the court was not seen.
     fn depth(&self, depth: Depth, at: MatchTime, record: &Record) -> Result<Step, LogError> {
-        let open = self.current.and_then(|i| record.points.get(i)).filter(|p| is_open(p));
-        let n = self.chosen(record).or_else(|| Some(open?.shots.len())).unwrap_or(0);
-        if n == 0 {
+        let chosen = self.chosen(record);
+        let point =
+            self.current.and_then(|i| record.points.get(i)).filter(|p| chosen.is_some() || is_open(p));
+        if point.is_none_or(|p| p.is_serve(chosen.unwrap_or(p.shots.len()))) {
             return Err(LogError::Serve { what: "depth" });
         }
         let plain = self.plain;
@@ -291,7 +273,9 @@ impl Logger {
         let step = self.with_current(record, |point, i| {
             let last = point.shots.len().checked_sub(1);
             match (n.or(last), point.faults) {
-                (Some(0), _) if point.shots.len() > 1 => point.shots[0] = Shot::default(),
+                (Some(0), _) if point.shots.len() > 1 && !point.joined_late => {
+                    point.shots[0] = Shot::default();
+                }
                 (Some(n), _) => drop(point.shots.remove(n)),
                 (None, Some(faults @ 1..)) if is_open(point) => {
                     point.faults = Some(faults - 1);
@@ -331,18 +315,15 @@ impl Logger {
     fn say(&self, said: Said, record: &Record) -> Result<Step, LogError> {
         let plain = self.plain.groundstroke.then_some(Stroke::Groundstroke);
         let chosen = self.chosen(record);
+        let current = self.current.and_then(|i| record.points.get(i));
+        if let Some(tag) = said.tag().filter(|_| current.is_some_and(|p| p.shots.is_empty())) {
+            return self.tagged(tag, true, record);
+        }
         self.with_current(record, |point, i| {
             let n = chosen.or_else(|| point.shots.len().checked_sub(1));
-            let serve = n.is_none_or(|n| n == 0);
-            match said {
-                Said::Stroke(_) | Said::Volley(_) if serve && n.is_some() => {
-                    return Err(LogError::Serve { what: "stroke" });
-                }
-                Said::Wing(_) if serve && n.is_some() => return Err(LogError::Serve { what: "wing" }),
-                Said::AtNet if serve && n.is_some() => {
-                    return Err(LogError::Serve { what: "place at the net" });
-                }
-                _ => {}
+            let serve = n.is_none_or(|n| point.is_serve(n));
+            if let (Some(what), true) = (said.not_of_a_serve(), serve && n.is_some()) {
+                return Err(LogError::Serve { what });
             }
             let spin = matches!(said, Said::Spin(_));
             let shot = match n {
@@ -350,22 +331,7 @@ impl Logger {
                 None => point.serves_out.last_mut().filter(|_| spin),
             };
             let shot = shot.ok_or(LogError::NoBall { number: i + 1 })?;
-            match said {
-                Said::Stroke(s) => {
-                    shot.stroke = other(shot.stroke, s).or(plain.filter(|p| *p != s));
-                    shot.volley = None;
-                }
-                // It is a volley, whichever key came first.
-                Said::Volley(kind) if shot.volley == Some(kind) => {
-                    (shot.volley, shot.stroke) = (None, plain);
-                }
-                Said::Volley(kind) => (shot.volley, shot.stroke) = (Some(kind), Some(Stroke::Volley)),
-                Said::Spin(s) => shot.spin = other(shot.spin, s),
-                Said::Wing(w) => shot.wing = other(shot.wing, w),
-                Said::Approach => shot.approach = !shot.approach,
-                Said::AtNet => shot.at_net = !shot.at_net,
-                Said::NetCord => shot.net_cord = !shot.net_cord,
-            }
+            said.put(shot, plain);
             Ok(())
         })
     }
@@ -373,6 +339,9 @@ impl Logger {
     /// The pace of the serve in play or, if none is in play yet, of the last fault.
     fn pace(&self, pace: Pace, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
+            if point.joined_late {
+                return Err(LogError::Joined { number: i + 1 });
+            }
             let serve = point.shots.first_mut().or(point.serves_out.last_mut());
             let serve = serve.ok_or(LogError::NoBall { number: i + 1 })?;
             serve.pace = other(serve.pace, pace);
@@ -381,7 +350,10 @@ impl Logger {
     }
 
     fn stance(&self, stance: Stance, record: &Record) -> Result<Step, LogError> {
-        self.with_current(record, |point, _| {
+        self.with_current(record, |point, i| {
+            if point.joined_late {
+                return Err(LogError::Joined { number: i + 1 });
+            }
             point.stance = other(point.stance, stance);
             Ok(())
         })
@@ -431,11 +403,6 @@ pub(super) const fn is_error(finish: Finish) -> bool {
     matches!(finish, Finish::ForcedError | Finish::UnforcedError)
 }
 
-/// The value, or `None` if it was set already.
-pub(super) fn other<T: PartialEq + Copy>(was: Option<T>, now: T) -> Option<T> {
-    if was == Some(now) { None } else { Some(now) }
-}
-
 /// Whether a shot struck at `t` comes after the point's start and its other shots. If not, because the coach went back to
 /// look again, the time of the shot is not known.
 pub(super) fn fits(point: &Point, t: MatchTime) -> bool {
@@ -452,14 +419,24 @@ pub(super) fn follow(point: &mut Point, server: Option<Side>) {
     if point.logged != Some(Logged::Every) {
         return;
     }
-    point.winner = server.and_then(|server| winner_by_shots(point, server));
+    // Where nobody knows who struck first, the winner is who was named.
+    if let Some(first) = point.first_striker(server) {
+        point.winner = by_first(point, first);
+    } else if !point.joined_late {
+        point.winner = None;
+    }
 }
 
 /// Who wins a point of which every shot is logged, if `server` served it.
 pub fn winner_by_shots(point: &Point, server: Side) -> Option<Side> {
+    by_first(point, point.first_striker(Some(server))?)
+}
+
+/// As [`winner_by_shots`], by who struck the first logged shot.
+fn by_first(point: &Point, first: Side) -> Option<Side> {
     let last = point.shots.len().checked_sub(1).filter(|_| point.logged == Some(Logged::Every))?;
     let won = matches!(point.finish, Some(Finish::Ace | Finish::Winner));
-    let by = if last.is_multiple_of(2) { server } else { server.other() };
+    let by = if last.is_multiple_of(2) { first } else { first.other() };
     Some(if won { by } else { by.other() })
 }
 

@@ -232,7 +232,7 @@ fn the_same_key_again_takes_what_was_said_of_a_ball_off() {
             "shot 1 is the serve and has no wing. Log the shot that you mean first, or choose it"
         ]
     );
-    assert_eq!(type_all("s d").said, ["point 1 has no shot yet. First press where the serve went"]);
+    assert_eq!(type_all("s w").said, ["point 1 has no shot yet. First press where the serve went"]);
 }
 
 #[test]

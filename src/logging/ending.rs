@@ -6,7 +6,8 @@ use super::error::LogError;
 use super::log::is_open;
 use super::log::{Logger, Plain, Step};
 use super::scored::Scored;
-use crate::record::{Finish, Logged, Point, Record, Shot};
+use super::seen::with_its_end;
+use crate::record::{Edit, Finish, Logged, Point, Record, Shot};
 use crate::tennis::Side;
 use crate::tennis::stroke::{FaultKind, Miss};
 use crate::time::MatchTime;
@@ -93,8 +94,8 @@ impl Logger {
         record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         match (action, Ending::of(action)) {
-            (_, Some(Ending::In(finish))) => self.finish(finish, false, at, record),
-            (_, Some(Ending::Missed(said))) => self.missed_shot(said, at, record),
+            (_, Some(Ending::In(finish))) => self.finish(finish, false, at, record).map(ended),
+            (_, Some(Ending::Missed(said))) => self.missed_shot(said, at, record).map(ended),
             (Action::Fault, _) => self.fault(None, at, record),
             (Action::FootFault, _) => self.fault(Some(FaultKind::Foot), at, record),
             (Action::Let, _) => self.let_(at, record),
@@ -118,7 +119,7 @@ impl Logger {
         let point = self.current.and_then(|i| record.points.get(i));
         let keyed = said.keyed != self.plain.misses;
         let open = point.is_some_and(is_open);
-        let serve = open && point.is_some_and(|p| p.shots.len() == 1 && p.logged.is_none());
+        let serve = open && point.is_some_and(|p| p.shots.len() == 1 && p.logged.is_none() && !p.joined_late);
         let before = open && point.is_some_and(|p| p.shots.is_empty() && p.faults > Some(0));
         let double = point.is_some_and(|p| p.finish == Some(Finish::DoubleFault));
         match (said.kind, said.went) {
@@ -134,7 +135,7 @@ impl Logger {
     /// Before the return: the serve is a let and is replayed. Later: the whole point is replayed and does not count.
     fn let_(&self, at: MatchTime, record: &Record) -> Result<Step, LogError> {
         self.with_current(record, |point, i| {
-            if is_open(point) && point.shots.len() < 2 {
+            if is_open(point) && point.shots.len() < 2 && !point.joined_late {
                 point.shots.pop().ok_or(LogError::NoServe { number: i + 1 })?;
                 point.logged = None;
                 point.lets = Some(point.lets.unwrap_or(0).saturating_add(1));
@@ -156,6 +157,9 @@ impl Logger {
         let server = self.current.and_then(|i| record.server(i));
         self.with_current(record, |point, i| {
             let balls = point.shots.len();
+            if point.joined_late {
+                return Err(LogError::Joined { number: i + 1 });
+            }
             if balls > 2 || point.finish == Some(Finish::Winner) {
                 return Err(LogError::Returned { number: i + 1 });
             }
@@ -209,6 +213,9 @@ impl Logger {
         let (server, plain) = (self.current.and_then(|i| record.server(i)), self.plain);
         self.with_current(record, |point, i| {
             let balls = point.shots.len();
+            if point.joined_late && finish == Finish::Ace {
+                return Err(LogError::Joined { number: i + 1 });
+            }
             if balls == 0 || point.logged == Some(Logged::Opening) {
                 point.finish = other(point.finish, finish);
                 return Ok(());
@@ -220,7 +227,8 @@ impl Logger {
             }
             let was = point.finish;
             let struck = balls - usize::from(open_again(point));
-            let finish = if finish == Finish::Winner && struck == 1 { Finish::Ace } else { finish };
+            let ace = finish == Finish::Winner && struck == 1 && !point.joined_late;
+            let finish = if ace { Finish::Ace } else { finish };
             if was == Some(finish) {
                 settle(point);
                 return Ok(());
@@ -312,6 +320,14 @@ impl Logger {
             Ok(())
         })
     }
+}
+
+/// A point whose ending was logged was seen to its end.
+fn ended(mut step: Step) -> Step {
+    if let Some(Edit::SetPoint { point, .. }) = &mut step.edit {
+        with_its_end(point);
+    }
+    step
 }
 
 /// The shot that the next striker missed; struck at the end of the point at the latest.

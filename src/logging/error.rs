@@ -131,6 +131,53 @@ pub enum LogError {
         /// Number of the point, from 1.
         number: usize,
     },
+    /// A point joined in mid-rally, but its serve was logged.
+    #[error("point {number} has a serve, so it was not joined in mid-rally. Delete the serve first")]
+    HasServe {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// A key about the serve of a point that was joined later.
+    #[error("point {number} was joined after its serve, so nothing is known of the serve")]
+    Joined {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// Who struck the first shot seen, of a point seen from its serve on.
+    #[error("point {number} was seen from its serve on. First press \"{}\"", Action::JoinedLate.title())]
+    NotJoined {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// A point left before its end, but its ending was logged.
+    #[error("how point {number} ended is logged, so it was seen to its end. Delete the ending first")]
+    HasEnding {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// What was to be said follows from the score.
+    #[error("{what} of point {number} follows from the score. To change it, use \"{}\"", Action::Correct.title())]
+    ByScore {
+        /// Number of the point, from 1.
+        number: usize,
+        /// What follows.
+        what: &'static str,
+    },
+    /// The match of a point, in a record of one match.
+    #[error("all points of this record are of one match. Only points of many matches name their own players: see \"{}\"", Action::WhatFootage.title())]
+    OneMatch,
+    /// No point before names its players.
+    #[error("no point before point {number} names its players. Press \"{}\" to name them", Action::Sources.title())]
+    NoSource {
+        /// Number of the point, from 1.
+        number: usize,
+    },
+    /// Whose a tag is, but which tag is meant is not known.
+    #[error("which tag of point {number} is meant? Press the tag’s key first, then say whose it is")]
+    NoTag {
+        /// Number of the point, from 1.
+        number: usize,
+    },
     /// The shot before the first one.
     #[error("there is no shot before shot 1")]
     FirstBall,

@@ -22,6 +22,9 @@ impl Logger {
         self.with_current(record, |point, i| {
             let before = point.faults.unwrap_or(0);
             let balls = point.shots.len();
+            if point.joined_late {
+                return Err(LogError::Joined { number: i + 1 });
+            }
             if before >= 2 {
                 return Err(LogError::TwoFaults { number: i + 1 });
             }

@@ -1,11 +1,12 @@
 //! The point as a line of words while it grows, each word from the facts, and what comes next.
 
+use std::borrow::Cow;
 use std::fmt;
 
 use super::log::open_point;
 use super::pad::{Lands, PadView, Phase};
-use crate::facts::{PointFacts, ball_words};
-use crate::record::{Logged, Point, Record, Shared};
+use crate::facts::{PointFacts, ball_words, striker};
+use crate::record::{Logged, MatchInfo, Point, Record, Shared};
 use crate::tennis::stroke::{Column, FaultKind, Miss};
 use crate::tennis::{CourtSide, End, Side};
 
@@ -67,8 +68,11 @@ impl Line {
         let stopped = open.is_some_and(|i| record.points[i].logged == Some(Logged::Opening));
         let next = match (stopped && !pad.chosen, pad.phase) {
             (true, _) => "who won the point?".into(),
-            (false, Phase::Idle) => format!("next point, {}", next(record, pad)),
-            (false, _) => next(record, pad),
+            (false, Phase::Idle) => format!("next point, {}", next(&record.about, pad)),
+            (false, _) => {
+                let about = at.map_or(Cow::Borrowed(&record.about), |i| record.about_at(i));
+                next(&about, pad)
+            }
         };
         Self { said, next }
     }
@@ -80,7 +84,8 @@ const fn segment(text: String, strong: bool) -> Segment {
 
 /// What was called before the serve in play.
 fn called(record: &Record, point: &Point, said: &mut Vec<Segment>) {
-    let name = |side| record.about.side_name(side);
+    let about = record.about_of(point);
+    let name = |side| about.side_name(side);
     said.extend(point.time_violation.map(|s| segment(format!("time violation by {}", name(s)), true)));
     said.extend(point.penalty.map(|s| segment(format!("point penalty against {}", name(s)), true)));
     match point.lets {
@@ -113,11 +118,17 @@ fn faults(f: &PointFacts, point: &Point, said: &mut Vec<Segment>) {
 }
 
 fn balls(record: &Record, f: &PointFacts, point: &Point, pad: &PadView, said: &mut Vec<Segment>) {
+    let about = record.about_of(point);
+    if point.joined_late {
+        said.push(segment("joined late …".into(), true));
+    }
     for (n, shot) in f.shots.iter().enumerate().take(point.shots.len()) {
-        let part = if n.is_multiple_of(2) { "server" } else { "receiver" };
-        let who = shot.by.map_or_else(|| part.to_owned(), |side| record.about.side_name(side));
+        let part = striker(f, n);
+        let who = shot.by.map_or_else(|| part.to_owned(), |side| about.side_name(side));
         let words = ball_words(f, n);
         let verb = match n {
+            _ if point.joined_late && words.is_empty() => ", not seen",
+            _ if point.joined_late => "",
             0 => " serves",
             1 if words.is_empty() => " returns, not seen",
             1 => " returns",
@@ -134,7 +145,9 @@ fn balls(record: &Record, f: &PointFacts, point: &Point, pad: &PadView, said: &m
         said.push(of_ball(who + verb, true, false));
         said.extend(words.iter().map(|w| of_ball(w.value.to_owned(), false, w.estimated)));
     }
-    if point.logged == Some(Logged::Opening) {
+    if point.left_early {
+        said.push(segment("… left early".into(), true));
+    } else if point.logged == Some(Logged::Opening) {
         said.push(segment("…".into(), true));
     }
 }
@@ -154,21 +167,25 @@ fn end(record: &Record, f: &PointFacts, point: &Point, said: &mut Vec<Segment>) 
     if point.replayed {
         how = Some("let, played again".into());
     }
-    let wins = point.winner.map(|side| format!("{} wins", record.about.side_name(side)));
+    let wins = point.winner.map(|side| format!("{} wins", record.about_of(point).side_name(side)));
     match (how, wins, point.end) {
         (Some(how), Some(wins), _) => said.push(segment(format!("{how}; {wins}"), true)),
         (Some(one), None, _) | (None, Some(one), _) => said.push(segment(one, true)),
+        (None, None, Some(_)) if point.left_early => {}
         (None, None, Some(_)) => said.push(segment("over, winner not named".into(), true)),
         (None, None, None) => {}
     }
 }
 
 /// `Okafor's ball: near half`, `Holt's second serve: deuce court, box on the left`.
-fn next(record: &Record, pad: &PadView) -> String {
+fn next(about: &MatchInfo, pad: &PadView) -> String {
     let whose = |side: Option<Side>, other: &str| {
-        side.map_or_else(|| other.to_owned(), |s| format!("{}’s", record.about.side_name(s)))
+        side.map_or_else(|| other.to_owned(), |s| format!("{}’s", about.side_name(s)))
     };
-    let what = if pad.ball == 0 {
+    let what = if pad.joined {
+        // How many shots came before is not known.
+        format!("{} next shot", whose(pad.striker, "the"))
+    } else if pad.ball == 0 {
         let server = whose(pad.striker, "the");
         let nth = match pad.serve {
             Some(2) => "second serve",

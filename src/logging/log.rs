@@ -59,6 +59,13 @@ pub struct Plain {
     pub misses: bool,
 }
 
+/// The tag put on last, and whether the keys of the winners say whose it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct LastTag {
+    pub(super) tag: String,
+    pub(super) asks: bool,
+}
+
 /// Turns actions at moments into edits.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Logger {
@@ -67,6 +74,8 @@ pub struct Logger {
     pub(super) ball: Option<usize>,
     /// The plan of the point that comes next.
     pub(super) plan: String,
+    /// The tag of the current point that was put on last.
+    pub(super) tag: Option<LastTag>,
     pub(super) plain: Plain,
     pub(super) reaction: Duration,
     /// The start stamped last while the footage played, as long as its point is current.
@@ -94,6 +103,7 @@ impl Logger {
         }
         self.current = point;
         self.ball = None;
+        self.tag = None;
     }
 
     /// Starts that were stamped while the footage played, and where the coach moved them later: the reaction time is learned
@@ -159,7 +169,11 @@ impl Logger {
         record: &Scored<'_>,
     ) -> Result<Step, LogError> {
         let moment = moment.into();
-        let mut step = self.act_at(action, self.struck(moment, frames), frames, record)?;
+        if let (Action::WinnerA | Action::WinnerB, Some(_)) = (action, self.asks_whose()) {
+            let side = if action == Action::WinnerA { Side::A } else { Side::B };
+            return self.calm().tag_of(side, record);
+        }
+        let mut step = self.calm().act_at(action, self.struck(moment, frames), frames, record)?;
         step.after.compare(action, moment, step.edit.as_ref());
         Ok(step)
     }
@@ -208,6 +222,15 @@ impl Logger {
             Action::DeletePoint => self.delete(record),
             Action::PenaltyA => self.penalty(Side::A, at, frames.after(at), record),
             Action::PenaltyB => self.penalty(Side::B, at, frames.after(at), record),
+            Action::JoinedLate
+            | Action::FirstBy
+            | Action::LeftEarly
+            | Action::ServedBy
+            | Action::ServedEnd
+            | Action::ServedCourt
+            | Action::SameSource
+            | Action::TagOfA
+            | Action::TagOfB => self.seen_key(action, at, over, record),
             ball => self.ball_key(ball, at, over, record),
         }
     }
@@ -224,19 +247,6 @@ impl Logger {
             }),
             None => Ok(Step { edit: None, after: Self { plan: plan.trim().to_owned(), ..self.clone() } }),
         }
-    }
-
-    /// Puts a tag on the current point, or takes it off.
-    ///
-    /// # Errors
-    /// [`LogError::NoPoint`].
-    pub fn tag(&self, tag: &str, record: &Record) -> Result<Step, LogError> {
-        self.with_current(record, |point, _| {
-            if !point.tags.remove(tag) {
-                point.tags.insert(tag.to_owned());
-            }
-            Ok(())
-        })
     }
 
     /// Writes the note of the current point.
@@ -285,7 +295,9 @@ impl Logger {
                 return Ok(());
             }
             let rally = !point.shots.is_empty();
-            if rally && (point.logged.is_none() || point.logged == Some(Logged::Every) && !same) {
+            // Shots of which nobody could tell who won contradict no winner.
+            let against = point.logged == Some(Logged::Every) && point.winner.is_some() && !same;
+            if rally && (point.logged.is_none() || against) {
                 point.logged = Some(Logged::Opening);
             }
             point.winner = Some(side);
@@ -334,7 +346,7 @@ impl Logger {
             return Err(LogError::Covered { number: inside + 1, at: shown });
         }
         let at = place_of(record, shown);
-        let faults = seen.faults.or(Some(0));
+        let faults = if seen.joined_late { None } else { seen.faults.or(Some(0)) };
         let point = Point { start: Some(shown), faults, plan: self.plan.clone(), ..seen };
         let mut after = Self { plan: String::new(), ..self.clone() };
         after.choose(Some(at));

@@ -19,11 +19,14 @@ pub mod line;
 pub mod log;
 pub mod pad;
 pub mod react;
+mod said;
 mod scored;
+mod seen;
 #[cfg(all(test, feature = "video"))]
 mod truth_tests;
 #[cfg(test)]
 pub(crate) mod typing;
+mod whose;
 
 pub use action::Action;
 pub use card::{KeyCard, Lost, Meaning};

@@ -6,7 +6,7 @@ use super::ball::PAD;
 use super::log::open_point;
 use super::log::{Logger, Plain};
 use crate::facts::PointFacts;
-use crate::record::{Point, Record, Shared};
+use crate::record::{Kind, Point, Record, Shared};
 use crate::tennis::score::PointState;
 use crate::tennis::stroke::{Cell, Column, Depth, Row, ServeTo};
 use crate::tennis::{CourtSide, End, Side};
@@ -76,14 +76,24 @@ pub struct PadView {
     pub goes_to: Option<usize>,
     /// What a plain key means for wing, stroke and misses.
     pub plain: Plain,
+    /// Who serves the point.
+    pub server: Option<Side>,
+    /// Whether the point was joined in mid-rally: no shot has a known number, and none of them is the serve.
+    pub joined: bool,
+    /// The tag of which the next key of a winner says whose it is.
+    pub whose: Option<String>,
 }
 
 /// Who serves from where to where.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct From {
     server: Option<Side>,
     end: Option<End>,
     court: Option<CourtSide>,
+    /// Who struck the first logged shot.
+    first: Option<Side>,
+    /// Whether the point was joined in mid-rally.
+    joined: bool,
 }
 
 impl PadView {
@@ -94,51 +104,75 @@ impl PadView {
         let open = current.is_some() && open_point(record) == current;
         let chosen = logger.chosen(record);
         let (phase, ball) = match (chosen, open, point) {
-            (Some(n), true, _) => (if n == 0 { Phase::Serve } else { Phase::Rally }, n),
+            (Some(n), true, Some(p)) if p.is_serve(n) => (Phase::Serve, n),
+            (Some(n), true, _) => (Phase::Rally, n),
             (Some(n), false, _) => (Phase::Ended, n),
             (None, true, Some(p)) if !p.shots.is_empty() => (Phase::Rally, p.shots.len()),
+            (None, true, Some(p)) if p.joined_late => (Phase::Rally, 0),
             (None, true, _) => (Phase::Serve, 0),
             (None, false, _) => (Phase::Idle, 0),
         };
         let from = match current.filter(|_| phase != Phase::Idle) {
-            Some(i) => facts.get(i).map(From::of_point),
+            Some(i) => facts.get(i).zip(point).map(|(f, p)| From::of_point(f, p)),
             None => Some(From::of_next(record, facts, after)),
         };
-        let from = from.unwrap_or(From { server: None, end: None, court: None });
+        let from = from.unwrap_or(From::default());
         let seen = point.filter(|_| phase != Phase::Idle);
         let lands = from.lands(ball);
         Self {
             phase,
             ball,
             chosen: chosen.is_some(),
-            striker: from.server.map(|s| if ball.is_multiple_of(2) { s } else { s.other() }),
+            striker: from.striker(ball),
             serve: serve(phase, ball, seen),
             lands,
-            cells: cells(ball, from, lands, mark(seen, ball, chosen.is_some())),
+            cells: cells(from, lands, mark(seen, ball, chosen.is_some())),
             goes_to: chosen.or_else(|| point.and_then(|p| p.shots.len().checked_sub(1))),
             plain: logger.plain(),
+            server: from.server,
+            joined: from.joined,
+            whose: logger.asks_whose().map(str::to_owned),
         }
     }
 }
 
 impl From {
-    const fn of_point(f: &PointFacts) -> Self {
-        Self { server: f.server, end: f.server_end, court: f.court }
+    fn of_point(f: &PointFacts, point: &Point) -> Self {
+        // As the facts tell, also where it follows from how the point ended.
+        let struck = f.shots.first().and_then(|s| s.by);
+        let first = struck.or_else(|| point.first_striker(f.server));
+        Self { server: f.server, end: f.server_end, court: f.court, first, joined: point.joined_late }
     }
 
     /// For the next point: known if the score after the last point is known.
     fn of_next(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> Self {
         let counted = record.points.last().is_none_or(|p| p.replayed || p.winner.is_some());
-        let known = counted && facts.last().is_none_or(|f| f.score_known);
+        let kind = record.about.kind();
+        let scored = kind != Kind::Points && !record.is_unscored();
+        let known = scored && counted && facts.last().is_none_or(|f| f.score_known);
         Self {
             server: known.then_some(after.server),
             end: after.server_end.filter(|_| known),
             court: after.side.filter(|_| known),
+            first: known.then_some(after.server),
+            joined: false,
         }
+    }
+
+    /// Who strikes shot `n`.
+    fn striker(self, n: usize) -> Option<Side> {
+        let first = self.first?;
+        Some(if n.is_multiple_of(2) { first } else { first.other() })
     }
 
     /// Where shot `n` lands.
     fn lands(self, n: usize) -> Lands {
+        if self.joined {
+            let serves = self.striker(n).zip(self.server).map(|(by, server)| by == server);
+            return Lands::Half(
+                self.end.zip(serves).map(|(end, serves)| if serves { end.other() } else { end }),
+            );
+        }
         match n {
             0 => Lands::Box {
                 from: self.end,
@@ -153,7 +187,7 @@ impl From {
 fn serve(phase: Phase, ball: usize, point: Option<&Point>) -> Option<u8> {
     match (phase, ball, point) {
         (Phase::Idle, ..) => Some(1),
-        (_, 0, Some(p)) => p.faults.map(|f| f.min(1) + 1),
+        (_, 0, Some(p)) if !p.joined_late => p.faults.map(|f| f.min(1) + 1),
         _ => None,
     }
 }
@@ -161,14 +195,15 @@ fn serve(phase: Phase, ball: usize, point: Option<&Point>) -> Option<u8> {
 /// Where the chosen shot landed; else the last shot that landed in the same half.
 fn mark(point: Option<&Point>, ball: usize, chosen: bool) -> Option<Cell> {
     let point = point?;
-    let n = if chosen { ball } else { ball.checked_sub(2).filter(|n| *n > 0)? };
+    let n = if chosen { ball } else { ball.checked_sub(2).filter(|n| !point.is_serve(*n))? };
     point.shots.get(n)?.cell
 }
 
-fn cells(ball: usize, from: From, lands: Lands, mark: Option<Cell>) -> [PadCell; 9] {
+fn cells(from: From, lands: Lands, mark: Option<Cell>) -> [PadCell; 9] {
     std::array::from_fn(|i| {
         let (column, row) = (Column::ALL[i % 3], Row::ALL[i / 3]);
-        let cell = Cell { column, row: (ball > 0).then_some(row) };
+        let rally = matches!(lands, Lands::Half(_));
+        let cell = Cell { column, row: rally.then_some(row) };
         let word = match (lands, from.end, from.court) {
             (Lands::Box { .. }, Some(end), Some(court)) => ServeTo::of(column, end, court).words(),
             (Lands::Half(Some(end)), ..) => Depth::of(row, end).words(),

@@ -4,7 +4,7 @@ use std::ops::Deref;
 
 use crate::facts::Tally;
 use crate::record::Record;
-use crate::tennis::{End, Side};
+use crate::tennis::{CourtSide, End, Side};
 
 /// A record, and what was counted of it.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +22,11 @@ impl<'r> Scored<'r> {
     /// Who serves a point, where every score that is possible says the same.
     pub(super) fn server(&self, at: usize) -> Option<Side> {
         self.tally.facts().get(at)?.server
+    }
+
+    /// The court that a point is served from, likewise.
+    pub(super) fn court(&self, at: usize) -> Option<CourtSide> {
+        self.tally.facts().get(at)?.court
     }
 
     /// The end from which a point is served, likewise; also of the point that comes next.

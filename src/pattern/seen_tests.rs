@@ -93,7 +93,7 @@ fn points_of_many_matches_stand_alone() {
     let heard = one(&record, 1);
     assert_eq!((heard.called, heard.server, heard.break_point), (None, None, None));
     let told = words_of(&record, &facts(&record)[0]);
-    assert!(told.starts_with("Okafor serves, 30–40"), "{told}");
+    assert!(told.starts_with("Holt – Okafor, Okafor serves, 30–40"), "{told}");
     assert_eq!(record.winner(), None);
     let told: Vec<String> = crate::record::check::check(&record).iter().map(ToString::to_string).collect();
     assert_eq!(told.len(), 2, "{told:?}");

@@ -35,6 +35,14 @@ impl MatchInfo {
         }
     }
 
+    /// What the record is called: who plays, or that it is points of many matches.
+    pub fn title(&self) -> String {
+        match self.kind() {
+            Kind::Points => "Points of many matches".into(),
+            _ => format!("{} – {}", self.side_name(Side::A), self.side_name(Side::B)),
+        }
+    }
+
     /// The rules by which the score is counted. Practice, and points of many matches, have no score. The stored rules stay
     /// unchanged, in case it turns out to be a match.
     pub fn counted_by(&self) -> Rules {

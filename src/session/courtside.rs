@@ -6,7 +6,7 @@ use crate::counted::{Counted, Noun};
 use crate::facts::heading_of;
 use crate::logging::clock::steady;
 use crate::logging::log::open_point;
-use crate::record::Record;
+use crate::record::{Kind, Record};
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -37,6 +37,9 @@ impl Session {
         }
         if let Some(over) = match_won(record, self.view.won) {
             return over;
+        }
+        if matches!(record.about.kind(), Kind::Points | Kind::Part) && self.view.pad.server.is_none() {
+            return format!("Next is point {}", record.points.len() + 1);
         }
         let (next, server) = (&self.view.after, self.view.after.server);
         let (mine, theirs) = (next.games[server.index()], next.games[server.other().index()]);

@@ -26,8 +26,7 @@ impl Session {
             Lands::Half(end) => end.is_none(),
         };
         let over = pad.phase == Phase::Idle && self.view.won.is_some();
-        let striker = pad.striker.filter(|_| unknown && !over && self.view.read_only.is_none())?;
-        Some(if pad.ball.is_multiple_of(2) { striker } else { striker.other() })
+        pad.server.filter(|_| unknown && !over && self.view.read_only.is_none())
     }
 
     /// The edit that notes at which end the server stands; `None` if there is nothing yet that can hold it.

@@ -99,6 +99,8 @@ fn changes_a_point(meaning: &Meaning) -> bool {
         Action::PenaltyA,
         Action::PenaltyB,
         Action::UnknownBall,
+        Action::JoinedLate,
+        Action::Sources,
         Action::Plan,
         Action::Undo,
         Action::Redo,

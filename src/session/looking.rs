@@ -7,6 +7,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset};
 
 use super::error::{LookError, ProbeError};
+use super::question::{Together, stem_of};
 use crate::frames::FootageFile;
 use crate::record::footage::{fingerprint, footage_path, name_text, relink};
 use crate::record::store::{Store, sidecar_for};
@@ -23,6 +24,25 @@ pub struct Found {
     pub files: Vec<(Arc<FootageFile>, MatchTime)>,
     /// What the user should be told of the files.
     pub notices: Vec<String>,
+    /// Files of which nobody said whether they are one match, in the order in which they would follow one another.
+    pub asks: Option<Asks>,
+    /// Films that were opened together with this one and have records of their own.
+    pub rest: Vec<PathBuf>,
+}
+
+/// Files that were opened together, which may be one match.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asks {
+    /// The files.
+    pub paths: Vec<PathBuf>,
+    /// Whether several of them have records of their own.
+    pub own_records: bool,
+}
+
+impl Found {
+    fn new(store: Store) -> Self {
+        Self { store, files: Vec::new(), notices: Vec::new(), asks: None, rest: Vec::new() }
+    }
 }
 
 /// Called with the part of the footage that has been read, from 0 to 1; a break stops the reading.
@@ -39,16 +59,21 @@ pub struct FootageReader<'a> {
     pub watch: Watch<'a>,
 }
 
-/// Opens a record, or footage with the record beside its first file, or with a new one.
+/// Opens a record, or footage with the record beside its first file, or with a new one. Several files are shown as one match
+/// until somebody says that they are; nothing is written before. For a film each see [`super::each`].
 ///
 /// # Errors
 /// [`LookError`].
-pub fn look(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
+pub fn look(
+    paths: &[PathBuf],
+    together: Option<Together>,
+    reader: &mut FootageReader<'_>,
+) -> Result<Found, LookError> {
     match paths {
         [] => Err(LookError::NoFile),
         [one] if is_record(one) => record(one, reader),
         several if several.iter().any(|p| is_record(p)) => Err(LookError::RecordAmongOthers),
-        footage => match_of(footage, reader),
+        footage => match_of(footage, together, reader),
     }
 }
 
@@ -56,7 +81,7 @@ fn is_record(path: &Path) -> bool {
     path.to_string_lossy().ends_with(".points.json")
 }
 
-fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
+pub(super) fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
     let store = Store::open(path)?;
     Ok(with_its_footage(path, store, reader))
 }
@@ -64,7 +89,7 @@ fn record(path: &Path, reader: &mut FootageReader<'_>) -> Result<Found, LookErro
 /// Finds the footage of a record. Files that cannot be shown are reported and left out.
 fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_>) -> Found {
     relink(&mut store);
-    let mut found = Found { store, files: Vec::new(), notices: Vec::new() };
+    let mut found = Found::new(store);
     let of = found.store.record().footage.len();
     for (i, footage) in found.store.record().footage.iter().enumerate() {
         let file = footage_path(path, footage).map_err(LookError::from);
@@ -80,11 +105,25 @@ fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_
     found
 }
 
-/// The match of these files: in the order of their names, each starting where the one before it ends.
-fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, LookError> {
+/// Files as they were filmed: by their names where these differ in numbers alone, else by when they were written.
+pub(super) fn in_order(paths: &[PathBuf]) -> Vec<PathBuf> {
     let mut paths = paths.to_vec();
     paths.sort_by_key(|p| by_name(p));
     paths.dedup();
+    if !paths.windows(2).all(|two| stem_of(&two[0]) == stem_of(&two[1])) {
+        let written = |p: &PathBuf| p.metadata().and_then(|m| m.modified()).ok();
+        paths.sort_by_key(written);
+    }
+    paths
+}
+
+/// The match of these files in their order, each starting where the one before it ends.
+fn match_of(
+    paths: &[PathBuf],
+    together: Option<Together>,
+    reader: &mut FootageReader<'_>,
+) -> Result<Found, LookError> {
+    let paths = in_order(paths);
     if let Some(other) = paths.iter().find(|p| p.parent() != paths[0].parent()) {
         return Err(LookError::Folders { path: other.clone() });
     }
@@ -98,6 +137,8 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
             // The file has the record's name but another fingerprint: it was made again, so it counts as the record's footage.
             let start = found.store.record().footage.first().map_or(MatchTime::ZERO, |f| f.start);
             found.files.push((Arc::new(seen(one, (0, 1), reader)?), start));
+        } else if together.is_none() && paths.len() > 1 && !knows(&found, &paths) {
+            found.asks = Some(asks(&paths));
         } else {
             add_new(&mut found, &paths, reader)?;
         }
@@ -117,7 +158,19 @@ fn match_of(paths: &[PathBuf], reader: &mut FootageReader<'_>) -> Result<Found, 
     let new = Record { footage, ..Record::default() };
     // Watching footage creates no record: the first edit does.
     let store = Store::draft(&sidecar, new)?;
-    Ok(Found { store, files, notices })
+    let asks = Some(asks(&paths)).filter(|_| together.is_none() && paths.len() > 1);
+    Ok(Found { files, notices, asks, ..Found::new(store) })
+}
+
+fn asks(paths: &[PathBuf]) -> Asks {
+    let own = paths.iter().filter(|p| sidecar_for(p).exists()).count();
+    Asks { paths: paths.to_vec(), own_records: own > 1 }
+}
+
+/// Whether a record has all of these files.
+fn knows(found: &Found, paths: &[PathBuf]) -> bool {
+    let real = |p: &PathBuf| p.canonicalize().ok();
+    paths.iter().all(|p| found.files.iter().any(|(m, _)| Some(&m.path) == real(p).as_ref()))
 }
 
 /// A new record without footage, whose match clock shows 0 at `zero`. A name without `.points.json` gets it.
@@ -130,7 +183,7 @@ pub fn without_footage(path: &Path, zero: DateTime<FixedOffset>) -> Result<Found
     let new = Record { about, ..Record::default() };
     allowed(path, Replace::Nothing, &[])?;
     let store = Store::create(path, new)?;
-    Ok(Found { store, files: Vec::new(), notices: Vec::new() })
+    Ok(Found::new(store))
 }
 
 /// The name with the ending of a record, of which a part may be there already, in whatever case.
@@ -204,7 +257,7 @@ fn add_new(found: &mut Found, paths: &[PathBuf], reader: &mut FootageReader<'_>)
 }
 
 /// Reads one file, the `nth` of `of`.
-fn seen(
+pub(super) fn seen(
     path: &Path,
     (nth, of): (usize, usize),
     reader: &mut FootageReader<'_>,
@@ -217,7 +270,7 @@ fn in_a_row(files: usize) -> String {
     format!("{files} files make one match. Each one starts where the one before it ends.")
 }
 
-fn entry(path: &Path, media: &FootageFile, start: MatchTime) -> Footage {
+pub(super) fn entry(path: &Path, media: &FootageFile, start: MatchTime) -> Footage {
     Footage {
         file: name_text(path.file_name().unwrap_or_default().as_ref()),
         fingerprint: fingerprint(path).ok(),
@@ -292,7 +345,7 @@ mod tests {
             let paths: Vec<_> = paths.iter().map(PathBuf::from).collect();
             let probe: Probe = |_, _| Err("no file is read here".into());
             let watch = &mut |_| ControlFlow::Continue(());
-            look(&paths, &mut FootageReader { probe, watch }).unwrap_err().to_string()
+            look(&paths, None, &mut FootageReader { probe, watch }).unwrap_err().to_string()
         };
         assert!(none(&["a.mp4", "m.points.json"]).contains("by itself"));
         assert!(none(&["a/1.mp4", "b/2.mp4"]).contains("one folder"));

@@ -12,11 +12,13 @@
 //! `error` holds the errors.
 
 pub mod alone;
+pub mod board;
 pub mod cards;
 pub mod carried;
 pub mod correction;
 pub mod courtside;
 pub mod desktop_list;
+pub mod each;
 pub mod ends;
 pub mod error;
 pub mod exporting;
@@ -30,6 +32,8 @@ pub mod library;
 pub mod looking;
 pub mod own;
 pub mod parts;
+pub mod people;
+pub mod question;
 pub mod recent;
 pub mod score_now;
 pub mod settings;
@@ -40,4 +44,5 @@ pub mod study;
 pub mod traces;
 pub mod undone;
 pub mod walking;
+pub mod what;
 pub mod words;

@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use super::folders;
 use crate::record::footage::{fingerprint, footage_path};
-use crate::record::load;
 use crate::record::store::sidecar_for;
+use crate::record::{MatchInfo, load};
 use crate::textfile::{self, Limit};
 
 const MOST: usize = 6;
@@ -48,9 +48,7 @@ impl Recent {
         let kept = first.and_then(|f| f.fingerprint.clone());
         let opens = [&self.path, &sidecar].into_iter().find(|p| p.is_file());
         Known {
-            players: named.map_or_else(String::new, |m| {
-                format!("{} – {}", m.side_name(crate::tennis::Side::A), m.side_name(crate::tennis::Side::B))
-            }),
+            players: named.map_or_else(String::new, MatchInfo::title),
             date: record.as_ref().and_then(|r| r.about.date).map_or_else(String::new, |d| d.to_string()),
             fingerprint: kept.or_else(|| footage.as_ref().and_then(|f| fingerprint(f).ok())),
             footage,

@@ -5,9 +5,9 @@
 
 use std::sync::Arc;
 
-use crate::facts::PointFacts;
+use crate::facts::{PointFacts, players};
 use crate::pattern::Answer;
-use crate::record::{Outcome, Record, Shared};
+use crate::record::{Kind, Outcome, Record, Shared};
 use crate::tennis::Side;
 use crate::tennis::rules::{Play, SetForm};
 use crate::tennis::score::{Called, PointState};
@@ -55,7 +55,8 @@ const TOGETHER: usize = 10;
 /// The sets of a match. `after` is the score after the last point.
 pub fn sets(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> Vec<Set> {
     if record.about.counted_by().play == Play::Drill {
-        return drill(facts.len());
+        let title = if record.about.kind() == Kind::Points { "Points of many matches" } else { "Rallies" };
+        return drill(facts.len(), title);
     }
     let all = facts.len();
     let is_last = |part: &[Arc<PointFacts>]| part.last().is_some_and(|f| f.number + 1 == all);
@@ -71,13 +72,13 @@ pub fn sets(record: &Record, facts: &Shared<PointFacts>, after: &PointState) -> 
 }
 
 /// Rallies without a score, in tens: below each ten, how many there were by then.
-fn drill(all: usize) -> Vec<Set> {
+fn drill(all: usize, title: &str) -> Vec<Set> {
     let games = (0..all).step_by(TOGETHER).map(|from| {
         let points = TOGETHER.min(all - from);
         Game { points, below: (from + points).to_string(), broken_by: None }
     });
     let games: Vec<_> = games.collect();
-    let set = Set { title: "Rallies".into(), score: all.to_string(), games };
+    let set = Set { title: title.into(), score: all.to_string(), games };
     if all == 0 { Vec::new() } else { vec![set] }
 }
 
@@ -162,10 +163,12 @@ fn in_game(called: Called) -> String {
 /// What a screen reader says of a point: `point 37: set 2, 3–1, 40–15, Holt serves, 7 shots, won by Holt, break`, the
 /// server's games and points first.
 pub fn spoken(record: &Record, f: &PointFacts) -> String {
-    let name = |side| record.about.side_name(side);
+    let about = record.about_at(f.number);
+    let name = |side| about.side_name(side);
     let mut parts = Vec::new();
+    parts.extend(players(record, f));
     if record.about.counted_by().play == Play::Drill {
-        parts.push("no score".to_owned());
+        parts.push(f.called.map_or_else(|| "no score".to_owned(), |c| c.to_string()));
     } else {
         parts.push(f.set.map_or_else(|| "set not known".into(), |n| format!("set {n}")));
         match (f.called, f.server, f.score_known) {
@@ -179,7 +182,7 @@ pub fn spoken(record: &Record, f: &PointFacts) -> String {
     }
     parts.push(f.server.map_or_else(
         || "server not known".into(),
-        |side| format!("{} serves", record.about.name_of(side, f.server_partner)),
+        |side| format!("{} serves", about.name_of(side, f.server_partner)),
     ));
     parts.push(match f.length {
         None => "length not known".into(),

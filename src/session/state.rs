@@ -7,6 +7,7 @@ use super::filter::Filter;
 use super::following::{Held, Whereabouts};
 use super::keeper::{Ask, Done, Keeper, Told, View};
 use super::parts::{Part, Parts};
+use super::question::Question;
 use crate::facts::PointFacts;
 use crate::frames::FootageFile;
 use crate::logging::RunningClock;
@@ -67,6 +68,8 @@ pub struct Session {
     /// Whether the current point is played over and over.
     pub looping: bool,
     patterns: Vec<Pattern>,
+    /// What is asked of the footage.
+    pub(super) asked: Option<Question>,
     /// The number of the last ask that was answered, and of the last choice of a point.
     pub(super) answered: u64,
     pub(super) chosen: u64,
@@ -101,6 +104,7 @@ impl Session {
             queue: Vec::new(),
             looping: false,
             patterns: PatternFile::starter().map(|f| f.patterns).unwrap_or_default(),
+            asked: None,
             answered: 0,
             chosen: 0,
             here: Whereabouts::default(),
@@ -197,7 +201,7 @@ impl Session {
     }
 
     /// The point that the score shown stands before; none once the last point is won.
-    fn before(&self) -> Option<&PointFacts> {
+    pub(super) fn before(&self) -> Option<&PointFacts> {
         if let (None, Whereabouts::Between(_, after)) = (self.current(), self.here) {
             return self.facts().get(after?);
         }

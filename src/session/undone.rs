@@ -22,6 +22,10 @@ pub fn change_words(old: &Record, new: &Record) -> String {
 fn besides_points(old: &Record, new: &Record) -> String {
     let what = if old.about.rules != new.about.rules {
         "match rules changed"
+    } else if old.about.shows != new.about.shows {
+        return format!("the footage shows {}", new.about.shows.words());
+    } else if old.people != new.people {
+        "people changed"
     } else if old.about != new.about {
         "match details changed"
     } else if old.footage != new.footage {
@@ -35,7 +39,7 @@ fn besides_points(old: &Record, new: &Record) -> String {
 fn inserted(new: &Record, at: usize) -> String {
     let number = at + 1;
     match new.points[at].winner {
-        Some(side) => format!("point {number} won by {}", new.about.side_name(side)),
+        Some(side) => format!("point {number} won by {}", new.about_at(number - 1).side_name(side)),
         None => format!("start of point {number}"),
     }
 }
@@ -62,6 +66,15 @@ fn changed(old: &Record, new: &Record, at: usize) -> String {
         }
         () if was.start != is.start => format!("start of point {number}{}", moved(was.start.is_some())),
         () if was.end != is.end => format!("end of point {number}{}", moved(was.end.is_some())),
+        () if was.joined_late != is.joined_late || was.first_by != is.first_by => {
+            format!("joined late, point {number}")
+        }
+        () if was.left_early != is.left_early => format!("left early, point {number}"),
+        () if was.served_by != is.served_by => format!("server of point {number}"),
+        () if was.server_end != is.server_end => format!("end of the server, point {number}"),
+        () if was.side != is.side => format!("court of point {number}"),
+        () if was.source != is.source => format!("players of point {number}"),
+        () if was.tags == is.tags && was.tags_by != is.tags_by => format!("whose tag, point {number}"),
         () if was.tags != is.tags => tags(was, is, number),
         () if was.note != is.note => format!("note on point {number}"),
         () if was.plan != is.plan => format!("plan of point {number}"),
@@ -76,7 +89,7 @@ const fn moved(there: bool) -> &'static str {
 fn won(new: &Record, is: &Point, number: usize) -> String {
     match is.winner {
         _ if is.replayed => format!("let, point {number}"),
-        Some(side) => format!("point {number} won by {}", new.about.side_name(side)),
+        Some(side) => format!("point {number} won by {}", new.about_at(number - 1).side_name(side)),
         None => format!("winner removed from point {number}"),
     }
 }
@@ -157,7 +170,7 @@ mod tests {
     #[test]
     fn a_correction_without_a_word_of_its_own_names_its_point() {
         assert_eq!(
-            said(|r| r.points[1].served_by = Some(crate::tennis::pair::Server::B)),
+            said(|r| r.points[1].received_by = Some(crate::tennis::pair::Partner::Second)),
             "change of point 2"
         );
     }

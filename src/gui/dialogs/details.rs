@@ -6,11 +6,12 @@ use gtk::prelude::*;
 use super::error::FieldsError;
 use super::order_fields::OrderFields;
 use super::player_fields::{GENDER_ROW, PlayerFields, ROWS, date};
+use super::sources;
 use crate::gui::kit::fields::{attach, choice, chosen, entry, grid, quiet, short, title};
 use crate::gui::kit::pages::{After, ask_with_pages};
 use crate::gui::kit::words::{capital, named};
 use crate::gui::model::Model;
-use crate::record::{Edit, MatchInfo};
+use crate::record::{Edit, Kind, MatchInfo};
 use crate::session::keeper::Ask;
 use crate::tennis::presets::PRESETS;
 use crate::tennis::rules::{Deuce, Rules, Sides};
@@ -223,7 +224,10 @@ fn rules(now: Rules) -> Vec<(String, Rules)> {
 
 /// Asks for the players, who served first, the rules.
 pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
-    if let Some(dialog) = dialog(model, parent) {
+    let many = model.session().borrow().as_ref().is_some_and(|s| s.view.record.about.kind() == Kind::Points);
+    // In points of many matches each point has its own players.
+    let dialog = if many { sources::dialog(model, parent) } else { dialog(model, parent) };
+    if let Some(dialog) = dialog {
         dialog.present();
     }
 }

@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use crate::logging::react::ReactError;
 use crate::session::error::OwnFileError;
+use crate::session::people::PeopleError;
 use crate::tennis::rules::RulesError;
 use crate::tennis::typed::TypedMarkError;
 use crate::video::VideoError;
@@ -20,6 +21,9 @@ pub enum FieldsError {
         /// What was typed.
         found: String,
     },
+    /// The people of points of many matches, or who plays in a run of them.
+    #[error(transparent)]
+    People(#[from] PeopleError),
     /// Rules that make no match.
     #[error(transparent)]
     Rules(#[from] RulesError),

@@ -28,3 +28,6 @@ pub mod practice;
 pub mod preferences;
 pub mod reaction;
 mod remap;
+pub mod sources;
+#[cfg(test)]
+mod sources_tests;

@@ -60,6 +60,11 @@ impl PlayerFields {
         ]
     }
 
+    /// Whether nobody is named.
+    pub fn is_empty(&self) -> bool {
+        self.name.text().trim().is_empty()
+    }
+
     /// The player as the fields say. Gender is asked in `mixed` doubles only.
     pub fn read(&self, old: Option<&Player>, mixed: bool) -> Result<Player, FieldsError> {
         let name = self.name.text().trim().to_owned();

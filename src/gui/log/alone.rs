@@ -131,15 +131,13 @@ impl OverPicture {
 
 /// The score in one line: `Holt 2 40 – Okafor 1 15`, the server with a dot.
 fn score(s: &Session) -> String {
-    let (state, about) = (s.score(), &s.view.record.about);
     let one = |side: Side| {
-        let serves = if side == state.server { "• " } else { "" };
-        let sets: String = state
-            .sets
-            .iter()
-            .fold(String::new(), |text, set| text + &set.games[side.index()].to_string() + " ");
-        let games = state.games[side.index()];
-        format!("{serves}{} {sets}{games} {}", about.side_name(side), state.called.of(side))
+        let line = s.board(side);
+        let serves = if line.serves { "• " } else { "" };
+        let sets = line.sets.iter().map(u16::to_string);
+        let (games, points) = line.score.unzip();
+        let all = sets.chain(games).chain(points).filter(|n| !n.is_empty());
+        format!("{serves}{} {}", line.name, all.collect::<Vec<_>>().join(" ")).trim_end().to_owned()
     };
     format!("{}  –  {}", one(Side::A), one(Side::B))
 }

@@ -6,6 +6,7 @@ use gtk::subclass::prelude::*;
 
 use crate::gui::kit::words::label;
 use crate::gui::model::{Event, Model};
+use crate::session::board::BoardRow;
 use crate::session::state::Session;
 use crate::tennis::{End, Side};
 
@@ -73,14 +74,15 @@ impl Board {
             let row = side.index() as i32;
             let (shape, class) = if side == Side::A { ("●", "side-a") } else { ("□", "side-b") };
             board.attach(&label(shape, &[class]), 0, row, 1, 1);
-            board.attach(&name(&s.view.record.about.side_name(side)), 1, row, 1, 1);
-            let (shown, spoken) = serves(s, side);
+            let line = s.board(side);
+            board.attach(&name(&line.name), 1, row, 1, 1);
+            let (shown, spoken) = serves(s, side, &line);
             let serves = label(&shown, &["quiet"]);
             serves.set_xalign(1.0);
             serves.set_tooltip_text(Some(&spoken).filter(|s| !s.is_empty()).map(String::as_str));
             serves.update_property(&[gtk::accessible::Property::Label(&spoken)]);
             board.attach(&serves, 2, row, 1, 1);
-            for (column, number) in (3..).zip(numbers(s, side)) {
+            for (column, number) in (3..).zip(numbers(&line)) {
                 board.attach(&number, column, row, 1, 1);
             }
         }
@@ -99,27 +101,24 @@ fn name(named: &str) -> gtk::Label {
 }
 
 /// Whether a side serves and from which end it plays, or that it has won: as shown, and as read out.
-fn serves(s: &Session, side: Side) -> (String, String) {
-    let state = s.score();
-    let end = if side == Side::A { state.a_end } else { state.a_end.map(End::other) };
-    let place = end.map(|e| if e == End::Near { "near" } else { "far" });
+fn serves(s: &Session, side: Side, line: &BoardRow) -> (String, String) {
+    let place = line.end.map(|e| if e == End::Near { "near" } else { "far" });
     match s.won() {
         Some(winner) if winner == side => ("won".to_owned(), "won the match".to_owned()),
         Some(_) => (String::new(), String::new()),
-        None => serving(side == state.server, place),
+        None => serving(line.serves, place),
     }
 }
 
 /// A side's games of each set, then its games and points now, unless the match is over.
-fn numbers(s: &Session, side: Side) -> Vec<gtk::Label> {
-    let state = s.score();
-    let sets = state.sets.iter().map(|set| label(&set.games[side.index()].to_string(), &["quiet"]));
-    let mut numbers: Vec<gtk::Label> = sets.collect();
-    if s.won().is_none() || state.games != [0, 0] {
-        let points = label(&state.called.of(side), &["score"]);
+fn numbers(line: &BoardRow) -> Vec<gtk::Label> {
+    let mut numbers: Vec<gtk::Label> =
+        line.sets.iter().map(|games| label(&games.to_string(), &["quiet"])).collect();
+    if let Some((games, called)) = &line.score {
+        let points = label(called, &["score"]);
         points.set_width_chars(3);
         points.set_xalign(1.0);
-        numbers.extend([label(&state.games[side.index()].to_string(), &["score"]), points]);
+        numbers.extend([label(games, &["score"]), points]);
     }
     numbers
 }

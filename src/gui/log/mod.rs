@@ -12,6 +12,7 @@ mod courtside_tests;
 mod hints;
 mod line;
 mod line_parts;
+mod lit;
 mod pad_card;
 pub mod page;
 #[cfg(test)]
@@ -19,3 +20,6 @@ mod page_tests;
 pub mod point_row;
 mod points;
 mod shown;
+mod what_card;
+#[cfg(test)]
+mod what_tests;

@@ -6,15 +6,16 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, allowed, lay_out, lit};
+use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lay_out};
 use super::hints::hints;
+use super::lit::{allowed, lit, word_of};
 use crate::gui::model::{Event, Model};
 use crate::gui::pad::court::Part as Shown;
 use crate::gui::pad::{Face, Pad};
 use crate::logging::log::open_point;
 use crate::logging::pad::{Lands, PadView, Phase};
 use crate::logging::{Action, KeyCard, Meaning};
-use crate::record::{Logged, Point, Record};
+use crate::record::{Logged, MatchInfo, Point, Record};
 use crate::session::courtside::match_won;
 use crate::session::state::Session;
 use crate::tennis::stroke::{Column, Depth, Row};
@@ -172,7 +173,7 @@ impl PadCard {
         let server = s.end_is_asked();
         imp.ends.set_visible(server.is_some());
         if let Some(side) = server {
-            let who = record.about.side_name(side);
+            let who = s.about().side_name(side);
             imp.ends_asked.set_label(&format!("The end is not known. Where does {who} serve from?"));
         }
         imp.pad.set_face(face(view, &card, asks));
@@ -182,9 +183,9 @@ impl PadCard {
         let none = Point::default();
         let current = s.current().and_then(|c| record.points.get(c));
         let point = current.unwrap_or(&none);
-        let serve = view.goes_to.is_none_or(|n| n == 0);
+        let serve = view.goes_to.is_none_or(|n| n == 0) && !view.joined;
         imp.ball_keys.set_visible_child_name(if serve { "serve" } else { "ball" });
-        let names = [Side::A, Side::B].map(|side| record.about.side_name(side));
+        let names = s.names();
         let mut others = false;
         for chip in &*imp.chips.borrow() {
             let planned = chip.action() == Action::Plan && !s.view.plan.is_empty();
@@ -194,6 +195,9 @@ impl PadCard {
             chip.button().set_visible(seen);
             let on = planned || lit(chip.action(), point, view.goes_to);
             chip.show(&cap, on, [&names[0], &names[1]]);
+            if let Some(word) = word_of(chip.action(), point) {
+                chip.say(word);
+            }
         }
         if others {
             lay_out(&imp.chips.borrow());
@@ -239,12 +243,15 @@ pub fn title(s: &Session) -> String {
     if stopped && !s.view.pad.chosen {
         return "Who won the point?".to_owned();
     }
-    asks(record, &s.view.pad, s.view.won)
+    asks(record, &s.about(), &s.view.pad, s.view.won)
 }
 
 /// What the pad asks.
-fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
-    let who = view.striker.map(|side| record.about.player(side).name.clone());
+fn asks(record: &Record, about: &MatchInfo, view: &PadView, won: Option<Side>) -> String {
+    if let Some(tag) = &view.whose {
+        return format!("Whose {tag}: {} or {}?", about.side_name(Side::A), about.side_name(Side::B));
+    }
+    let who = view.striker.map(|side| about.player(side).name.clone());
     let of = who.as_deref().map_or_else(String::new, |w| format!("{w}’s "));
     let serve = match view.serve {
         Some(1) => "first serve",
@@ -252,9 +259,13 @@ fn asks(record: &Record, view: &PadView, won: Option<Side>) -> String {
         None => "serve",
     };
     match (view.phase, view.ball, view.chosen) {
+        (_, n, true) if view.joined => {
+            format!("Correct shot {} of those seen: where did it land?", n + 1)
+        }
         (_, 0, true) => "Correct the serve: where did it land?".into(),
         (_, n, true) => format!("Correct shot {}: where did it land?", n + 1),
         (Phase::Idle, ..) => match_won(record, won).unwrap_or_else(|| format!("Next: {of}{serve}")),
+        _ if view.joined => format!("Where did {of}shot land?"),
         // Who serves is on the score board.
         (_, 0, _) => format!("Where did the {serve} land?"),
         _ => format!("Where did {of}shot land?"),
@@ -316,6 +327,7 @@ mod tests {
             let logger = Logger::resume(record);
             asks(
                 record,
+                &record.about,
                 &PadView::of(record, &facts(record), &record.replay().end.state(), &logger),
                 record.winner(),
             )

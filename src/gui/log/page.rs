@@ -12,6 +12,7 @@ use super::line::PointLine;
 use super::pad_card::PadCard;
 use super::points::PointsPage;
 use super::shown::PatternsShown;
+use super::what_card::WhatCard;
 use crate::gui::kit::handles::when_moved;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
@@ -29,7 +30,7 @@ const LOW: i32 = 40;
 pub mod imp {
     use super::{
         AttachBar, Board, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown, PointLine,
-        PointsPage, Transport, glib,
+        PointsPage, Transport, WhatCard, glib,
     };
     use glib::types::StaticTypeExt;
     use gtk::CompositeTemplate;
@@ -50,6 +51,8 @@ pub mod imp {
         pub over: TemplateChild<OverPicture>,
         #[template_child]
         pub attach: TemplateChild<AttachBar>,
+        #[template_child]
+        pub what: TemplateChild<WhatCard>,
         #[template_child]
         pub transport: TemplateChild<Transport>,
         #[template_child]
@@ -80,6 +83,7 @@ pub mod imp {
             FootageView::ensure_type();
             CourtsidePage::ensure_type();
             AttachBar::ensure_type();
+            WhatCard::ensure_type();
             OverPicture::ensure_type();
             Transport::ensure_type();
             PointLine::ensure_type();
@@ -120,6 +124,7 @@ impl LogPage {
         imp.court.set_up(model);
         imp.over.set_up(model);
         imp.attach.set_up(model);
+        imp.what.set_up(model);
         imp.transport.set_up(model);
         imp.line.set_up(model);
         imp.board.set_up(model);

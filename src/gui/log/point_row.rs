@@ -2,7 +2,7 @@
 
 use gtk::prelude::*;
 
-use crate::facts::{PointFacts, ball_of};
+use crate::facts::{PointFacts, ball_of, players};
 use crate::gui::kit::words::{DOUBT, label};
 use crate::near::has;
 use crate::record::Record;
@@ -46,22 +46,31 @@ pub fn spoken(point: String, doubts: &[String]) -> String {
 
 /// A point as a row.
 pub fn row_of(record: &Record, f: &PointFacts, doubts: Vec<String>) -> Row {
-    let score = |c| format!("{}–{}  {c}", f.state.games[0], f.state.games[1]);
     let last = f.shots.len().checked_sub(1).map(|n| ball_of(record, f, n));
     let finish = f.finish.map(|x| x.words().to_owned());
     let words = last.into_iter().chain(finish).chain((!f.tags.is_empty()).then(|| tags(f)));
     let start = record.points.get(f.number).and_then(|p| p.start);
     Row {
         point: f.number,
-        score: f.called.map_or_else(|| "–".into(), score),
+        score: score_of(record, f),
         text: words.collect::<Vec<_>>().join(" · "),
         when: start.map(MatchTime::short).unwrap_or_default(),
         winner: f.winner,
         who: f.winner.map_or_else(
             || "winner not known".into(),
-            |side| format!("{} wins", record.about.side_name(side)),
+            |side| format!("{} wins", record.about_at(f.number).side_name(side)),
         ),
         doubts,
+    }
+}
+
+/// Games and score, A first; in points of many matches who plays, and the score that was seen.
+fn score_of(record: &Record, f: &PointFacts) -> String {
+    match (players(record, f), f.called) {
+        (Some(who), Some(call)) => format!("{who}  {call}"),
+        (Some(who), None) => who,
+        (None, Some(call)) => format!("{}–{}  {call}", f.state.games[0], f.state.games[1]),
+        (None, None) => "–".into(),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::video::Player;
 impl Model {
     /// Does what a key means; what it cannot do itself it wants of the window.
     pub fn perform(&self, meaning: &Meaning) {
-        if self.attach_by(meaning) || self.refuse_to_play(meaning) {
+        if self.attach_by(meaning) || self.answer_by(meaning) || self.refuse_to_play(meaning) {
             return;
         }
         let refused = self.session().borrow().as_ref().and_then(|s| s.refuses(meaning));
@@ -40,6 +40,8 @@ impl Model {
             Action::Undo => self.ask(Ask::Undo),
             Action::Redo => self.ask(Ask::Redo),
             Action::Save => self.ask(Ask::Save),
+            Action::WhatFootage => self.ask_what_again(),
+            Action::NextFilm => self.next_film(),
             Action::PointBack
             | Action::PointForward
             | Action::GameBack
@@ -161,7 +163,7 @@ impl Model {
 /// Whether an action writes in the record by the logger.
 fn logs(action: Action) -> bool {
     use crate::logging::action::{ACTIONS, Group};
-    let dialogs = [Action::Plan, Action::Note, Action::Correct];
+    let dialogs = [Action::Plan, Action::Note, Action::Correct, Action::Sources];
     let group = ACTIONS.iter().find(|r| r.action == action).map(|r| r.group);
     matches!(group, Some(Group::Log | Group::Pad | Group::Balls)) && !dialogs.contains(&action)
 }

@@ -15,6 +15,7 @@ use crate::logging::ball::PadKey;
 use crate::logging::react::Pair;
 use crate::logging::{Action, KeyCard, Plain};
 use crate::pattern::{Pattern, PatternFile};
+use crate::record::MatchInfo;
 use crate::session::error::OwnFileError;
 use crate::session::keeper::Ask;
 use crate::session::own::{patterns_in, read};
@@ -38,8 +39,10 @@ impl Model {
     /// The names of the two sides; "Player A" and "Player B" while nobody named them.
     pub fn side_names(&self) -> [String; 2] {
         let session = self.session().borrow();
-        let about = session.as_ref().map(|s| s.view.record.about.clone()).unwrap_or_default();
-        [Side::A, Side::B].map(|side| about.side_name(side))
+        session.as_ref().map_or_else(
+            || [Side::A, Side::B].map(|side| MatchInfo::default().side_name(side)),
+            Session::names,
+        )
     }
 
     /// Keys mean what this card says from now on.

@@ -4,6 +4,7 @@
 
 mod acting;
 mod alone;
+mod answering;
 mod attaching;
 mod courtside;
 mod event;
@@ -15,6 +16,7 @@ mod playing;
 mod saying;
 mod settling;
 
+pub use answering::ANSWERS;
 pub use event::Event;
 pub use object::Model;
 pub use settling::Settled;

@@ -1,6 +1,7 @@
 //! The model's parts: what is open, what the keys mean, what the user set, what plays; and its signals.
 
 use std::cell::{Cell, RefCell};
+use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::rc::Rc;
 
@@ -28,7 +29,7 @@ mod imp {
 
     use super::{
         Cell, Event, Events, Filter, FramePaintable, Job, KeyCard, MatchTime, ObjectImpl, ObjectSubclass,
-        Own, PathBuf, Place, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, glib,
+        Own, PathBuf, Place, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -58,6 +59,8 @@ mod imp {
         pub events: RefCell<Option<(Rc<Events>, usize, u32)>>,
         /// What a player warned of last: each file's player would warn of it again.
         pub warned: RefCell<String>,
+        /// Films that were opened together with this one, each with a record of its own.
+        pub rest: RefCell<VecDeque<PathBuf>>,
         pub reading: Cell<f64>,
         pub moment: Cell<Option<(MatchTime, Place)>>,
     }
@@ -196,6 +199,11 @@ impl Model {
     /// What a player warned of last.
     pub fn warned(&self) -> &RefCell<String> {
         &self.imp().warned
+    }
+
+    /// Films that were opened together with this one and wait.
+    pub fn rest(&self) -> &RefCell<VecDeque<PathBuf>> {
+        &self.imp().rest
     }
 
     /// How much of what is being opened has been read, from 0 to 1.

@@ -14,12 +14,15 @@ use super::object::Model;
 use crate::frames::FootageFile;
 use crate::gui::kit::job::{Job, News, Teller};
 use crate::gui::kit::recent;
+use crate::logging::Action;
 use crate::logging::clock::{RunningClock, steady};
 use crate::record::consent::refusals;
 use crate::session::alone::is_alone;
+use crate::session::each::each;
 use crate::session::error::{LookError, ProbeError};
 use crate::session::keeper::{Ask, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
+use crate::session::question::Together;
 use crate::session::recent::RecentFiles;
 use crate::session::state::Session;
 use crate::time::MatchTime;
@@ -43,8 +46,28 @@ impl Model {
         if paths.iter().any(|path| is_alone(path)) {
             return self.open_alone(paths.to_vec());
         }
+        self.rest().take();
+        self.open_as(paths, None);
+    }
+
+    /// As [`Self::open`], where it was said how several files belong together.
+    pub(super) fn open_as(&self, paths: &[PathBuf], together: Option<Together>) {
         let paths = paths.to_vec();
-        self.open_by(paths.first().cloned(), move |reader| look(&paths, reader));
+        self.open_by(paths.first().cloned(), move |reader| {
+            if together != Some(Together::Each) {
+                return look(&paths, together, reader);
+            }
+            let found = each(&paths, reader)?;
+            for path in found.rest.iter().rev() {
+                RecentFiles::default().remember(path);
+            }
+            Ok(found)
+        });
+    }
+
+    /// Opens the next of several films; those after it go on waiting.
+    pub(super) fn open_next(&self, path: PathBuf) {
+        self.open_as(&[path], None);
     }
 
     /// Opens what `find` finds, on a thread; `remembered` is then among the files opened before.
@@ -97,7 +120,7 @@ impl Model {
     }
 
     fn begin(&self, found: Found, unsaved: Option<String>) {
-        let Found { store, files, notices: about_files } = found;
+        let Found { store, files, notices: about_files, asks, rest } = found;
         let mut notices: Vec<String> = unsaved.into_iter().chain(store.notices().iter().cloned()).collect();
         notices.extend(store.read_only().map(|why| format!("this record is read-only: {why}")));
         notices.extend(store.trouble().map(str::to_owned));
@@ -105,9 +128,14 @@ impl Model {
         notices.extend(self.at_start().take());
         notices.extend(refusals(store.record()));
         recent::tell_desktop(&store, &files);
+        notices.extend(self.keep_rest(rest));
         let clock = RunningClock::set(store.record(), Local::now().fixed_offset(), steady());
         let (mut session, told) = Session::new(store, files, clock);
         session.set_own(&self.own().borrow().patterns);
+        match asks {
+            Some(asks) => session.ask_files(asks.paths, asks.own_records),
+            None => session.ask_what(),
+        }
         self.keep_late();
         self.session().replace(Some(session));
         self.listen(told);
@@ -122,6 +150,16 @@ impl Model {
         } else {
             self.say(&notices.join("\n"));
         }
+    }
+
+    /// Keeps the films that wait, and says how to go on to them.
+    fn keep_rest(&self, rest: Vec<PathBuf>) -> Option<String> {
+        if !rest.is_empty() {
+            self.rest().replace(rest.into());
+        }
+        let left = self.rest().borrow().len();
+        let cap = self.cap(Action::NextFilm);
+        (left > 0).then(|| format!("Films that wait: {left}. {cap} opens the next one."))
     }
 
     fn listen(&self, told: async_channel::Receiver<Told>) {

@@ -10,7 +10,14 @@ use crate::logging::Action;
 /// What the menu offers, in its sections.
 const SECTIONS: [&[Action]; 4] = [
     &[Action::Open, Action::LogWithout, Action::AttachFootage, Action::PracticeMatch, Action::Export],
-    &[Action::MatchDetails, Action::Correct, Action::Patterns, Action::Preferences],
+    &[
+        Action::WhatFootage,
+        Action::MatchDetails,
+        Action::Sources,
+        Action::Correct,
+        Action::Patterns,
+        Action::Preferences,
+    ],
     &[Action::GoToTime, Action::LargeFootage, Action::FullScreen, Action::LightDark],
     &[Action::Save, Action::Help, Action::About, Action::Quit],
 ];

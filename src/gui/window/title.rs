@@ -3,7 +3,6 @@
 use gtk::glib;
 
 use crate::gui::model::{Event, Model};
-use crate::tennis::Side;
 
 mod imp {
     use std::cell::{Cell, RefCell};
@@ -83,7 +82,7 @@ impl MatchTitle {
     fn show(&self, model: &Model) {
         let session = model.session().borrow();
         let Some(about) = session.as_ref().map(|s| &s.view.record.about) else { return };
-        self.set_players(format!("{} – {}", about.side_name(Side::A), about.side_name(Side::B)));
+        self.set_players(about.title());
         let parts = [
             about.venue.clone(),
             about.date.map(|d| d.to_string()).unwrap_or_default(),

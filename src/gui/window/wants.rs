@@ -24,6 +24,7 @@ impl Window {
             Action::Patterns => dialogs::builder::show(model, self),
             Action::Explain => dialogs::explain::show(model, self),
             Action::MatchDetails => dialogs::details::show(model, self),
+            Action::Sources => dialogs::sources::show(model, self),
             Action::Correct => dialogs::correct::show(model, self),
             Action::GoToTime => dialogs::go_to::show(model, self),
             Action::PracticeMatch => dialogs::practice::show(model, self),
