@@ -115,6 +115,7 @@ fn the_keys_in_the_guide_are_those_of_the_built_in_card() {
         (Action::Patterns, "ctrl+p"),
         (Action::Explain, "ctrl+e"),
         (Action::RoomStudy, "ctrl+2"),
+        (Action::RoomLibrary, "ctrl+3"),
         (Action::LogWithout, "ctrl+n"),
         (Action::AttachFootage, "ctrl+f"),
         (Action::Preferences, "ctrl+,"),

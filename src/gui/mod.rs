@@ -10,6 +10,7 @@ mod desktop;
 mod dialogs;
 mod kit;
 mod libraries;
+mod library;
 mod log;
 mod model;
 mod pad;

@@ -16,7 +16,8 @@ use crate::summary::study::Match;
 #[derive(Debug, Clone)]
 struct One {
     path: PathBuf,
-    stamp: Stamp,
+    /// How its file was when it was read; none if it was read elsewhere.
+    stamp: Option<Stamp>,
     /// One match, or one for each pair of players.
     matches: Vec<Arc<Match>>,
 }
@@ -48,13 +49,27 @@ impl Kept {
                 return None;
             }
             let stamp = Stamp::of(path)?;
-            if let Some(same) = known.get(path.as_path()).filter(|one| one.stamp == stamp) {
+            if let Some(same) = known.get(path.as_path()).filter(|one| one.stamp == Some(stamp)) {
                 return Some((*same).clone());
             }
             Some(One::of(path.clone(), stamp, load_whole(path).ok()?.0))
         };
         let all = on_all_processors(paths, one).into_iter().flatten().collect();
         go_on(paths.len(), paths.len()).then_some(Self(all))
+    }
+
+    /// Matches that were read before, each with the file of its record and counted as a record of its own.
+    pub fn of_matches(matches: impl IntoIterator<Item = (PathBuf, Arc<Match>)>) -> Self {
+        let one = |(path, m)| One { path, stamp: None, matches: vec![m] };
+        Self(matches.into_iter().map(one).collect())
+    }
+
+    /// Whether these are the records, and none has changed since.
+    pub fn is_of(&self, paths: &[PathBuf]) -> bool {
+        let same = |(one, path): (&One, &PathBuf)| {
+            one.path == *path && one.stamp.is_some() && Stamp::of(path) == one.stamp
+        };
+        self.0.len() == paths.len() && self.0.iter().zip(paths).all(same)
     }
 
     /// How many records there are.
@@ -75,6 +90,12 @@ impl Kept {
     /// The file of a record.
     pub fn path(&self, record: usize) -> Option<&Path> {
         self.0.get(record).map(|one| one.path.as_path())
+    }
+
+    /// A record, and its file. Of points of many matches the names beside its points are those of the first match.
+    pub fn record(&self, record: usize) -> Option<(&Path, &Record)> {
+        let one = self.0.get(record)?;
+        Some((&one.path, &one.matches.first()?.record))
     }
 
     /// The match that a point is of, and the facts of the point.
@@ -125,6 +146,6 @@ impl Kept {
 impl One {
     fn of(path: PathBuf, stamp: Stamp, record: Record) -> Self {
         let matches = Match::all(record, 0).into_iter().map(Arc::new).collect();
-        Self { path, stamp, matches }
+        Self { path, stamp: Some(stamp), matches }
     }
 }

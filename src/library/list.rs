@@ -12,6 +12,7 @@ use super::missing::Missing;
 use super::stamp::Stamp;
 use super::walk::Walk;
 use crate::near::has;
+use crate::system::reading;
 
 /// A record as a list shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -65,6 +66,14 @@ pub fn list(
     let new = cache.with(folders, records.iter().map(|l| &l.entry));
     records.sort_by(|a, b| order(a).cmp(&order(b)));
     Some(Listing { records, failed, read: read.into_inner(), cache: Some(new).filter(|new| new != cache) })
+}
+
+impl Listing {
+    /// The first folder that could not be listed, and why; nothing if all could.
+    pub fn trouble(&self) -> Option<String> {
+        let (folder, why) = self.failed.first()?;
+        Some(format!("The folder {} cannot be read: {}.", folder.display(), reading(why)))
+    }
 }
 
 /// The newest day first.

@@ -244,6 +244,7 @@ table! {
     Window {
         RoomLog "room-log" "Go to Log",
         RoomStudy "room-study" "Go to Study",
+        RoomLibrary "room-library" "Go to the library",
         Open "open" "Open footage or a record",
         LogWithout "log-without-footage" "Log without footage",
         AttachFootage "attach-footage" "Attach footage",

@@ -7,14 +7,15 @@
 //! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
 //! user; `traces` finds which of these files show a match, also in the `desktop_list`. `alone` knows files that a sandbox shows without
-//! their folder. `library`
-//! says which folders the library is of. `stamps` measures how late the coach stamps. `study` asks questions.
+//! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `stamps` measures how late the
+//! coach stamps. `study` asks questions.
 //! `error` holds the errors.
 
 pub mod alone;
 pub mod board;
 pub mod cards;
 pub mod carried;
+pub mod copying;
 pub mod correction;
 pub mod courtside;
 pub mod desktop_list;

@@ -24,9 +24,10 @@ macro_rules! chapter {
 }
 
 /// The chapters, in their order.
-pub const CHAPTERS: [Chapter; 8] = [
+pub const CHAPTERS: [Chapter; 9] = [
     chapter!("log", "Log a match"),
     chapter!("study", "Study a match"),
+    chapter!("library", "Library and search"),
     chapter!("courtside", "Courtside"),
     chapter!("patterns", "Patterns"),
     chapter!("exports", "Export"),

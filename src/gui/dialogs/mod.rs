@@ -28,6 +28,7 @@ pub mod practice;
 pub mod preferences;
 pub mod reaction;
 mod remap;
+pub mod save_clips;
 pub mod sources;
 #[cfg(test)]
 mod sources_tests;

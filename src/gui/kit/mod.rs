@@ -1,8 +1,10 @@
 //! What several widgets and dialogs use. Nothing here knows the window or a dialog.
 
 pub mod chooser;
+pub mod clip_model;
 pub mod confirm;
 pub mod dialog;
+pub mod export_menu;
 pub mod fields;
 pub mod handles;
 pub mod job;
@@ -10,5 +12,6 @@ pub mod keyboard;
 pub mod markdown;
 pub mod pages;
 pub mod picker;
+pub mod pictures;
 pub mod recent;
 pub mod words;

@@ -1,6 +1,7 @@
 //! The points of the match: which to see, and the list of them.
 
 use std::cell::Cell;
+use std::sync::Arc;
 
 use gtk::gio;
 use gtk::glib;
@@ -8,10 +9,16 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::point_row::{Row, fill_row, row_of, row_widget};
+use crate::facts::PointRef;
+use crate::gui::dialogs::save_clips::export;
+use crate::gui::kit::export_menu::{Wanted, offer};
 use crate::gui::kit::picker::Picker;
 use crate::gui::model::{Event, Model};
+use crate::library::Kept;
 use crate::session::filter::Filter;
+use crate::session::library::finds::Finds;
 use crate::session::state::Session;
+use crate::summary::study::Match;
 
 pub mod imp {
     use super::{Cell, Picker, glib};
@@ -30,6 +37,8 @@ pub mod imp {
         pub count: TemplateChild<gtk::Label>,
         #[template_child]
         pub play_all: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub export: TemplateChild<gtk::MenuButton>,
         #[template_child]
         pub list: TemplateChild<gtk::ListView>,
         /// Set while the program itself changes a selection, so that it is not taken for the user's.
@@ -70,6 +79,16 @@ impl PointsPage {
         self.set_up_list(model);
         self.set_up_filter(model);
         self.set_up_search(model);
+        offer(
+            &self.imp().export,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                #[weak]
+                model,
+                move |wanted| page.export(&model, wanted)
+            ),
+        );
         model.on(
             Event::Changed,
             glib::clone!(
@@ -96,6 +115,18 @@ impl PointsPage {
         );
     }
 
+    /// Saves or copies the points that are listed.
+    fn export(&self, model: &Model, wanted: Wanted) {
+        let finds = {
+            let session = model.session().borrow();
+            let Some(s) = session.as_ref() else { return };
+            let points = self.found(s).iter().map(|r| PointRef { record: 0, point: r.point }).collect();
+            let of = (s.view.path.clone(), Arc::new(Match::new((*s.view.record).clone())));
+            Finds::new(Arc::new(Kept::of_matches([of])), s.filter.title(), points, 0)
+        };
+        export(model, self, finds, wanted);
+    }
+
     /// Opens the menu of the filter.
     pub fn open_filter(&self, model: &Model) {
         model.fill_filters();
@@ -111,6 +142,7 @@ impl PointsPage {
         };
         self.imp().count.set_label(&count);
         self.imp().play_all.set_sensitive(!rows.is_empty());
+        self.imp().export.set_sensitive(!rows.is_empty());
         let items: Vec<glib::BoxedAnyObject> = rows.into_iter().map(glib::BoxedAnyObject::new).collect();
         let Some(model) = self.imp().list.model().and_downcast::<gtk::SingleSelection>() else { return };
         let Some(store) = model.model().and_downcast::<gio::ListStore>() else { return };

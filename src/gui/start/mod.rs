@@ -1,4 +1,3 @@
 //! The first page, without a file.
 
 pub mod page;
-mod pictures;

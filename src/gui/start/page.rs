@@ -6,8 +6,8 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::pictures;
 use crate::gui::kit::job::{Job, off_loop};
+use crate::gui::kit::pictures;
 use crate::gui::model::{Event, Model};
 use crate::logging::Action;
 use crate::session::recent::{Known, Recent, RecentFiles};

@@ -5,9 +5,8 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::cells::Cells;
-use super::clip_list::{ClipModel, Rows};
 use super::model::{StudyModel, Told};
-use super::outside::{capital, fill_row, row_widget};
+use super::outside::{ClipModel, Rows, Wanted, capital, export, fill_row, offer, row_widget};
 use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::gui::model::Event;
@@ -36,6 +35,8 @@ pub mod imp {
         pub find: TemplateChild<gtk::SearchEntry>,
         #[template_child]
         pub play_all: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub export: TemplateChild<gtk::MenuButton>,
         #[template_child]
         pub says: TemplateChild<gtk::Label>,
         #[template_child]
@@ -122,6 +123,14 @@ impl ClipsPanel {
 
     fn set_up_list(&self, study: &StudyModel) {
         let imp = self.imp();
+        offer(
+            &imp.export,
+            glib::clone!(
+                #[weak(rename_to = panel)]
+                self,
+                move |wanted| panel.export(wanted)
+            ),
+        );
         imp.list.set_factory(Some(&self.rows_of(study)));
         imp.list.set_model(Some(&gtk::NoSelection::new(Some(imp.listed.clone()))));
         imp.list.connect_activate(glib::clone!(
@@ -225,7 +234,17 @@ impl ClipsPanel {
         imp.title.set_label(&title);
         imp.title.set_tooltip_text(Some(&title));
         imp.play_all.set_sensitive(!points.is_empty());
+        imp.export.set_sensitive(!points.is_empty());
         imp.listed.set(points);
+    }
+
+    /// Saves or copies the clips that are listed.
+    fn export(&self, wanted: Wanted) {
+        let Some(study) = self.imp().study.get() else { return };
+        let finds = study.finds(self.imp().title.label().as_str(), self.imp().listed.all());
+        if let Some((model, finds)) = study.model().zip(finds) {
+            export(model, self, finds, wanted);
+        }
     }
 
     /// The row in a sentence, and what it is compared with.

@@ -10,7 +10,6 @@ mod answer;
 mod asking;
 mod cells;
 mod choosing;
-mod clip_list;
 mod clips;
 mod court;
 mod court_draw;

@@ -1,12 +1,17 @@
 //! The answer on the screen, for an export.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use gtk::subclass::prelude::*;
 
+use super::model::StudyModel;
 use super::page::StudyPage;
 use crate::export::Of;
+use crate::facts::PointRef;
+use crate::library::Kept;
 use crate::session::exporting::OnScreen;
+use crate::session::library::finds::Finds;
 
 impl StudyPage {
     /// What is chosen, in words: the title of its clips.
@@ -26,5 +31,18 @@ impl StudyPage {
         let found = answered.found.clone();
         let shown = found.numbers.map_or_else(|| OnScreen::Tables(found.findings), OnScreen::Numbers);
         Some((records, shown))
+    }
+}
+
+impl StudyModel {
+    /// These points of the answer, to be saved or copied; nothing before there is an answer.
+    pub fn finds(&self, title: &str, points: Vec<PointRef>) -> Option<Finds> {
+        let answered = self.answered()?;
+        let open = self.model()?.session().borrow().as_ref()?.view.path.clone();
+        let others = self.imp().others.borrow();
+        let paths: Vec<PathBuf> =
+            std::iter::once(open).chain(others.iter().map(|(p, _)| p.clone())).collect();
+        let kept = Kept::of_matches(paths.into_iter().zip(answered.pool.matches().iter().cloned()));
+        Some(Finds::new(Arc::new(kept), title.to_owned(), points, 0))
     }
 }

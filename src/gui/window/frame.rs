@@ -9,6 +9,7 @@ use super::saved::SavedSign;
 use super::state::{Leaving, Room};
 use super::switch::RoomSwitch;
 use super::title::MatchTitle;
+use crate::gui::library::LibraryPage;
 use crate::gui::log::page::LogPage;
 use crate::gui::model::Model;
 use crate::gui::ribbon::RibbonBed;
@@ -23,8 +24,8 @@ pub mod imp {
     use gtk::{CompositeTemplate, glib};
 
     use super::{
-        Leaving, LogPage, MatchTitle, MessageBar, Model, RibbonBed, Room, RoomSwitch, SavedSign, StartPage,
-        StudyPage,
+        Leaving, LibraryPage, LogPage, MatchTitle, MessageBar, Model, RibbonBed, Room, RoomSwitch, SavedSign,
+        StartPage, StudyPage,
     };
 
     #[derive(Default, CompositeTemplate)]
@@ -49,6 +50,8 @@ pub mod imp {
         #[template_child]
         pub study: TemplateChild<StudyPage>,
         #[template_child]
+        pub library: TemplateChild<LibraryPage>,
+        #[template_child]
         pub ribbon: TemplateChild<RibbonBed>,
         pub model: Model,
         pub room: Cell<Room>,
@@ -65,6 +68,7 @@ pub mod imp {
             StartPage::ensure_type();
             LogPage::ensure_type();
             StudyPage::ensure_type();
+            LibraryPage::ensure_type();
             RibbonBed::ensure_type();
             MatchTitle::ensure_type();
             RoomSwitch::ensure_type();
@@ -112,6 +116,7 @@ impl Window {
         imp.start.set_up(model);
         imp.log.set_up(model);
         imp.study.set_up(model);
+        imp.library.set_up(model);
         imp.ribbon.set_up(model);
         window
     }

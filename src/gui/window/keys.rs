@@ -46,7 +46,7 @@ impl Window {
             return glib::Propagation::Proceed;
         }
         if writing && pressed.sign.is("escape") {
-            if !self.imp().study.leave_search() {
+            if !self.imp().library.leave_search() && !self.imp().study.leave_search() {
                 self.imp().log.leave_field();
             }
             return glib::Propagation::Stop;

@@ -1,4 +1,4 @@
-//! The rooms of the window: going from one to the other, and what actions mean on the Study page.
+//! The rooms of the window: going from one to the other, and what actions mean on the Study and Library pages.
 
 use gtk::glib;
 use gtk::prelude::*;
@@ -14,6 +14,11 @@ impl Window {
     /// Whether the Study page is to be seen.
     pub fn is_in_study(&self) -> bool {
         self.imp().rooms.visible_child_name().as_deref() == Some("study")
+    }
+
+    /// Whether the Library page is to be seen.
+    pub fn is_in_library(&self) -> bool {
+        self.imp().rooms.visible_child_name().as_deref() == Some("library")
     }
 
     /// Wires the switch of the rooms, and what the Study page asks for.
@@ -50,7 +55,9 @@ impl Window {
     /// Makes the footage large, or as it was before.
     pub fn large_footage(&self) {
         let imp = self.imp();
-        if self.is_in_study() {
+        if self.is_in_library() {
+            imp.library.toggle_large();
+        } else if self.is_in_study() {
             imp.study.toggle_large();
         } else if imp.log.is_mapped() {
             self.set_alone(!imp.log.is_alone());
@@ -60,7 +67,11 @@ impl Window {
     /// Zooms the picture of the page in or out, or shows all of it.
     pub fn zoom(&self, larger: Option<bool>) {
         let imp = self.imp();
-        if self.is_in_study() { imp.study.zoom(larger) } else { imp.log.zoom(larger) }
+        match self.imp().rooms.visible_child_name().as_deref() {
+            Some("library") => imp.library.zoom(larger),
+            Some("study") => imp.study.zoom(larger),
+            _ => imp.log.zoom(larger),
+        }
     }
 
     /// Gives the picture of the Log page all of the window, or takes that back.
@@ -70,20 +81,24 @@ impl Window {
         imp.ribbon.set_visible(!alone);
     }
 
-    /// Goes to a room. Without a match there is none.
+    /// Goes to a room. Without a match there is only the library, and the page to begin with.
     pub fn enter(&self, room: Room) {
         let imp = self.imp();
         imp.room.set(room);
         let open = self.model().session().borrow().is_some();
-        imp.switch.show(room);
-        imp.switch.set_visible(open);
+        imp.switch.show(room, open);
         imp.log.set_alone(false);
-        imp.ribbon.set_visible(open);
-        if !open {
-            return;
-        }
-        imp.rooms.set_visible_child_name(if room == Room::Log { "log" } else { "study" });
+        imp.ribbon.set_visible(open && room != Room::Library);
+        imp.rooms.set_visible_child_name(match (room, open) {
+            (Room::Library, _) => "library",
+            (_, false) => "empty",
+            (Room::Log, _) => "log",
+            (Room::Study, _) => "study",
+        });
+        imp.library.set_seen(room == Room::Library);
         match room {
+            Room::Library => imp.study.set_seen(false),
+            _ if !open => {}
             Room::Log => {
                 imp.study.set_seen(false);
                 self.model().session().borrow_mut().iter_mut().for_each(|s| s.only = None);
@@ -98,12 +113,15 @@ impl Window {
 }
 
 impl Window {
-    /// Does what a key means in the Study page, where that is something else. Says whether it is done.
+    /// Does what a key means in the Study page or the Library page, where that is something else. Says whether it is done.
     pub fn study_by(&self, meaning: &Meaning) -> bool {
-        if !self.is_in_study() {
+        let library = self.is_in_library();
+        if !self.is_in_study() && !library {
             return false;
         }
         match meaning {
+            Meaning::Do(Action::PlayMatching) if library => self.imp().library.play(),
+            Meaning::Do(Action::ClearFilter) if library => self.model().be_quiet(),
             Meaning::Do(Action::PlayMatching) => self.imp().study.play(),
             Meaning::Do(Action::ClearFilter) => {
                 self.model().be_quiet();

@@ -8,6 +8,8 @@ pub enum Room {
     Log,
     /// Where it is asked about.
     Study,
+    /// Where all matches are found.
+    Library,
 }
 
 /// How far leaving has come.

@@ -17,6 +17,8 @@ mod imp {
         pub log: TemplateChild<gtk::ToggleButton>,
         #[template_child]
         pub study: TemplateChild<gtk::ToggleButton>,
+        #[template_child]
+        pub library: TemplateChild<gtk::ToggleButton>,
     }
 
     #[glib::object_subclass]
@@ -47,8 +49,10 @@ glib::wrapper! {
 }
 
 impl RoomSwitch {
-    /// Shows which room it is.
-    pub fn show(&self, room: Room) {
+    /// Shows which room it is. Without a match there is nothing to study.
+    pub fn show(&self, room: Room, open: bool) {
+        self.imp().study.set_visible(open);
+        self.imp().library.set_active(room == Room::Library);
         self.imp().log.set_active(room == Room::Log);
         self.imp().study.set_active(room == Room::Study);
     }

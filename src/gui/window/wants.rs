@@ -34,6 +34,7 @@ impl Window {
             Action::LargeFootage => self.large_footage(),
             Action::RoomLog => self.enter(Room::Log),
             Action::RoomStudy => self.enter(Room::Study),
+            Action::RoomLibrary => self.enter(Room::Library),
             Action::Open => self.ask_for_files(),
             Action::LogWithout => self.ask_where_to_log(),
             Action::AttachFootage => self.ask_for_film(),

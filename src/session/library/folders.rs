@@ -2,8 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::folders;
-use super::settings::Settings;
+use super::super::folders;
+use super::super::settings::Settings;
 use crate::record::footage::{name_path, name_text};
 
 /// The file in the user's cache folder that keeps what is known of the records.

@@ -15,7 +15,7 @@ use crate::video::{Frame, still};
 /// Width of a picture, in pixels.
 const WIDE: usize = 240;
 /// How many pictures are kept; each is below 100 KiB.
-const MOST: usize = 60;
+const MOST: usize = 500;
 
 /// Makes the pictures that are not there yet, one after another; `made` is called with the place in the list and the file.
 pub fn make(matches: Vec<Known>, made: impl Fn(usize, &Path) + 'static) -> Job {

@@ -1,0 +1,218 @@
+//! What the parts of the Library page share: the records, the words, what was typed and found.
+
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use std::sync::Arc;
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use crate::gui::kit::job::{Job, off_loop};
+use crate::gui::model::Model;
+use crate::library::{Cache, Kept, Listed};
+use crate::search::{Search, Vocabulary};
+use crate::session::library::finds::Finds;
+
+/// What the library tells its parts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// The list of records is another.
+    Listed,
+    /// The words that are understood are others, or other words were typed.
+    Words,
+    /// Other clips were found.
+    Found,
+    /// What is being worked on has changed.
+    Working,
+}
+
+impl Told {
+    const ALL: [Self; 4] = [Self::Listed, Self::Words, Self::Found, Self::Working];
+
+    const fn signal(self) -> &'static str {
+        match self {
+            Self::Listed => "listed",
+            Self::Words => "words",
+            Self::Found => "found",
+            Self::Working => "working",
+        }
+    }
+}
+
+mod imp {
+    use std::cell::OnceCell;
+    use std::sync::OnceLock;
+
+    use super::{
+        Arc, Cache, Cell, Finds, Job, Kept, Listed, Model, Rc, RefCell, Search, Told, Vocabulary, glib,
+    };
+    use gtk::subclass::prelude::*;
+
+    #[derive(Default)]
+    pub struct LibraryModel {
+        pub model: OnceCell<Model>,
+        pub records: RefCell<Rc<Vec<Listed>>>,
+        pub cache: RefCell<Arc<Cache>>,
+        pub kept: RefCell<Arc<Kept>>,
+        pub words: RefCell<Arc<Vocabulary>>,
+        pub typed: RefCell<String>,
+        pub search: RefCell<Search>,
+        pub finds: RefCell<Finds>,
+        pub working: RefCell<String>,
+        /// The folder that could not be listed, in words; empty if all could.
+        pub trouble: RefCell<String>,
+        pub job: RefCell<Option<Job>>,
+        /// Whether the page is in sight.
+        pub seen: Cell<bool>,
+        /// Whether records are being read.
+        pub reads: Cell<bool>,
+        /// Counts the searches, so that a late answer is dropped.
+        pub turn: Cell<u32>,
+        /// Points that are played as soon as their record is open.
+        pub waiting: RefCell<Vec<usize>>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for LibraryModel {
+        const NAME: &'static str = "ChangeoverLibraryModel";
+        type Type = super::LibraryModel;
+    }
+
+    impl ObjectImpl for LibraryModel {
+        fn signals() -> &'static [glib::subclass::Signal] {
+            static SIGNALS: OnceLock<Vec<glib::subclass::Signal>> = OnceLock::new();
+            SIGNALS
+                .get_or_init(|| Told::ALL.map(|t| glib::subclass::Signal::builder(t.signal()).build()).into())
+        }
+
+        fn dispose(&self) {
+            self.job.take().iter().for_each(Job::stop);
+        }
+    }
+}
+
+glib::wrapper! {
+    /// The records, the words, what was typed and found.
+    pub struct LibraryModel(ObjectSubclass<imp::LibraryModel>);
+}
+
+impl Default for LibraryModel {
+    fn default() -> Self {
+        glib::Object::new()
+    }
+}
+
+impl LibraryModel {
+    /// Plays by this model, and has its folders.
+    pub fn set_up(&self, model: &Model) {
+        // It is set up once.
+        let _ = self.imp().model.set(model.clone());
+        self.wait_to_play(model);
+    }
+
+    /// What plays; nothing before the window is set up.
+    pub fn model(&self) -> Option<&Model> {
+        self.imp().model.get()
+    }
+
+    /// The records, the newest first.
+    pub fn records(&self) -> Rc<Vec<Listed>> {
+        self.imp().records.borrow().clone()
+    }
+
+    /// What is being worked on, in words; empty when nothing is.
+    pub fn working(&self) -> String {
+        self.imp().working.borrow().clone()
+    }
+
+    /// Says how far long work is.
+    pub fn work(&self, words: &str) {
+        if self.imp().working.replace(words.to_owned()) != words {
+            self.tell(Told::Working);
+        }
+    }
+
+    /// The words that are understood.
+    pub fn words(&self) -> Arc<Vocabulary> {
+        self.imp().words.borrow().clone()
+    }
+
+    /// How what was typed is understood.
+    pub fn search(&self) -> Search {
+        self.imp().search.borrow().clone()
+    }
+
+    /// Looks for what these words describe.
+    pub fn find(&self, typed: &str) {
+        let imp = self.imp();
+        imp.typed.replace(typed.to_owned());
+        let search = Search::read(typed, &self.words());
+        imp.search.replace(search.clone());
+        self.tell(Told::Words);
+        let turn = imp.turn.get() + 1;
+        imp.turn.set(turn);
+        let kept = imp.kept.borrow().clone();
+        // As long as a word is not understood, what the others find is no answer.
+        let ask = search.unknown().count() == 0;
+        let work = move || {
+            let found = if ask { kept.answer(&search) } else { crate::library::Answered::default() };
+            Finds::new(kept, search.to_string(), found.points, found.unknown)
+        };
+        off_loop(
+            work,
+            glib::clone!(
+                #[weak(rename_to = library)]
+                self,
+                move |finds| {
+                    if library.imp().turn.get() == turn {
+                        library.imp().finds.replace(finds);
+                        library.tell(Told::Found);
+                    }
+                }
+            ),
+        );
+    }
+
+    /// Looks again: the records may have changed. The user's order is kept while nothing did.
+    pub fn find_again(&self) {
+        let typed = self.imp().typed.borrow().clone();
+        self.find(&typed);
+    }
+
+    /// The clips that were found.
+    pub const fn finds(&self) -> LibraryFinds<'_> {
+        LibraryFinds(self)
+    }
+
+    /// Tells of something.
+    pub fn tell(&self, told: Told) {
+        self.emit_by_name::<()>(told.signal(), &[]);
+    }
+
+    /// Calls `then` when something is told.
+    pub fn on(&self, told: Told, then: impl Fn(&Self) + 'static) {
+        self.connect_local(told.signal(), false, move |values| {
+            if let Some(library) = values.first().and_then(|v| v.get::<Self>().ok()) {
+                then(&library);
+            }
+            None
+        });
+    }
+}
+
+/// The clips that were found, to be looked at or changed.
+pub struct LibraryFinds<'l>(&'l LibraryModel);
+
+impl LibraryFinds<'_> {
+    /// Looks at them.
+    pub fn look<R>(&self, at: impl FnOnce(&Finds) -> R) -> R {
+        at(&self.0.imp().finds.borrow())
+    }
+
+    /// Changes them, and tells.
+    pub fn change(&self, how: impl FnOnce(&mut Finds)) {
+        how(&mut self.0.imp().finds.borrow_mut());
+        self.0.tell(Told::Found);
+    }
+}

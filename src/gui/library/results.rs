@@ -1,0 +1,257 @@
+//! The clips that were found: played one after another, put in another order, exported.
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::model::{LibraryModel, Told};
+use crate::facts::PointRef;
+use crate::gui::dialogs::save_clips::export;
+use crate::gui::kit::clip_model::ClipModel;
+use crate::gui::kit::export_menu::{Wanted, offer};
+use crate::gui::kit::words::{capital, label};
+use crate::session::library::finds::FindRow;
+
+mod imp {
+    use std::cell::OnceCell;
+
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    use super::{ClipModel, LibraryModel};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/library/results.ui")]
+    pub struct FindList {
+        #[template_child]
+        pub title: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub play: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub up: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub down: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub off: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub export: TemplateChild<gtk::MenuButton>,
+        #[template_child]
+        pub says: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub scroll: TemplateChild<gtk::ScrolledWindow>,
+        #[template_child]
+        pub list: TemplateChild<gtk::ListView>,
+        pub listed: ClipModel,
+        pub library: OnceCell<LibraryModel>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for FindList {
+        const NAME: &'static str = "ChangeoverFindList";
+        type Type = super::FindList;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for FindList {}
+    impl WidgetImpl for FindList {}
+    impl BoxImpl for FindList {}
+}
+
+glib::wrapper! {
+    /// The clips that were found.
+    pub struct FindList(ObjectSubclass<imp::FindList>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl FindList {
+    /// Lists the clips of this library.
+    pub fn set_up(&self, library: &LibraryModel) {
+        let imp = self.imp();
+        // It is set up once.
+        let _ = imp.library.set(library.clone());
+        imp.list.set_factory(Some(&self.rows()));
+        imp.list.set_model(Some(&gtk::SingleSelection::new(Some(imp.listed.clone()))));
+        imp.list.connect_activate(glib::clone!(
+            #[weak]
+            library,
+            move |_, n| library.play_from(n as usize)
+        ));
+        imp.play.connect_clicked(glib::clone!(
+            #[weak]
+            library,
+            move |_| library.play_from(0)
+        ));
+        self.wire_order();
+        offer(
+            &imp.export,
+            glib::clone!(
+                #[weak(rename_to = list)]
+                self,
+                move |wanted| list.export(wanted)
+            ),
+        );
+        library.on(
+            Told::Found,
+            glib::clone!(
+                #[weak(rename_to = list)]
+                self,
+                move |_| list.show()
+            ),
+        );
+        self.show();
+    }
+
+    fn wire_order(&self) {
+        let imp = self.imp();
+        for (button, down) in [(&imp.up, false), (&imp.down, true)] {
+            button.connect_clicked(glib::clone!(
+                #[weak(rename_to = list)]
+                self,
+                move |_| list.shift(down)
+            ));
+        }
+        imp.off.connect_clicked(glib::clone!(
+            #[weak(rename_to = list)]
+            self,
+            move |_| {
+                let (Some(at), Some(library)) = (list.selected(), list.imp().library.get()) else { return };
+                library.finds().change(|f| f.remove(at));
+                list.select(at);
+            }
+        ));
+    }
+
+    fn selection(&self) -> Option<gtk::SingleSelection> {
+        self.imp().list.model().and_downcast()
+    }
+
+    fn selected(&self) -> Option<usize> {
+        let at = self.selection()?.selected();
+        (at != gtk::INVALID_LIST_POSITION).then_some(at as usize)
+    }
+
+    fn select(&self, at: usize) {
+        if let Some(selection) = self.selection() {
+            let last = selection.n_items().saturating_sub(1);
+            selection.set_selected((at as u32).min(last));
+        }
+    }
+
+    fn shift(&self, down: bool) {
+        let (Some(at), Some(library)) = (self.selected(), self.imp().library.get()) else { return };
+        let mut moved = false;
+        library.finds().change(|f| moved = f.shift(at, down));
+        self.select(match (moved, down) {
+            (false, _) => at,
+            (true, true) => at + 1,
+            (true, false) => at - 1,
+        });
+    }
+
+    fn rows(&self) -> gtk::SignalListItemFactory {
+        let factory = gtk::SignalListItemFactory::new();
+        factory.connect_setup(|_, item| {
+            if let Some(item) = item.downcast_ref::<gtk::ListItem>() {
+                item.set_child(Some(&empty_row()));
+            }
+        });
+        factory.connect_bind(glib::clone!(
+            #[weak(rename_to = list)]
+            self,
+            move |_, item| {
+                let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
+                let at = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| *o.borrow::<PointRef>());
+                let library = list.imp().library.get();
+                let row = at.zip(library).and_then(|(at, library)| library.finds().look(|f| f.row(at)));
+                if let (Some(row), Some(child)) = (row, item.child()) {
+                    fill(&child, &row);
+                }
+            }
+        ));
+        factory
+    }
+
+    fn show(&self) {
+        let imp = self.imp();
+        let Some(library) = imp.library.get() else { return };
+        let (points, title) = library.finds().look(|f| (f.points.clone(), f.title.clone()));
+        let search = library.search();
+        let any = !points.is_empty();
+        imp.listed.set(points);
+        imp.title.set_label(&if title.is_empty() { "Clips".to_owned() } else { capital(&title) });
+        imp.title.set_tooltip_text(Some(&title).filter(|t| !t.is_empty()).map(String::as_str));
+        let says = match () {
+            () if search.unknown().count() > 0 => {
+                "Some words are not known. Take them off, or choose the word that was meant.".to_owned()
+            }
+            () if search.is_empty() => {
+                "Type words above: players, strokes, directions, score, serve, rally length, how the point \
+                ended, surface, dates, tags, patterns."
+                    .to_owned()
+            }
+            () if any => library.count(),
+            () => format!("{}. No point in your folders is all of this; take off a word.", library.count()),
+        };
+        imp.says.set_label(&says);
+        for button in [&imp.play, &imp.up, &imp.down, &imp.off] {
+            button.set_sensitive(any);
+        }
+        imp.export.set_sensitive(any);
+    }
+
+    /// The clips that are listed.
+    #[cfg(test)]
+    pub fn listed(&self) -> Vec<PointRef> {
+        self.imp().listed.all()
+    }
+
+    fn export(&self, wanted: Wanted) {
+        let Some(library) = self.imp().library.get() else { return };
+        if let Some(model) = library.model() {
+            export(model, self, library.finds().look(Clone::clone), wanted);
+        }
+    }
+}
+
+fn empty_row() -> gtk::Box {
+    let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
+    let top = gtk::Box::new(gtk::Orientation::Horizontal, 10);
+    let title = label("", &["strong"]);
+    title.set_hexpand(true);
+    for (line, into) in [(&title, &top), (&label("", &["quiet"]), &top), (&label("", &["quiet"]), &outer)] {
+        line.set_xalign(0.0);
+        if !(line.has_css_class("quiet") && into == &top) {
+            line.set_ellipsize(gtk::pango::EllipsizeMode::End);
+        }
+        into.append(line);
+    }
+    outer.prepend(&top);
+    outer
+}
+
+fn fill(row: &gtk::Widget, found: &FindRow) {
+    let Some(top) = row.first_child() else { return };
+    let shows = [found.shows.as_str(), found.note.as_str()].into_iter().filter(|t| !t.is_empty());
+    let shows = shows.collect::<Vec<_>>().join(" · ");
+    for (label, text) in
+        [(top.first_child(), &found.title), (top.last_child(), &found.when), (row.last_child(), &shows)]
+    {
+        if let Some(label) = label.and_downcast::<gtk::Label>() {
+            label.set_label(text);
+            label.set_tooltip_text(Some(text).filter(|t| !t.is_empty()).map(String::as_str));
+        }
+    }
+    if let Some(item) = row.parent() {
+        let said = format!("{}, {}, {shows}", found.title, found.when);
+        item.update_property(&[gtk::accessible::Property::Label(&said)]);
+    }
+}

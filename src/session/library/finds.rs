@@ -1,0 +1,242 @@
+//! The clips that a search finds in the library, in the user's order: to be played, reordered, exported.
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use super::super::copying::{line, shows, timecodes};
+use super::super::exporting::ExportFailure;
+use crate::clips::{ClipList, Lead, clip_list};
+use crate::export::{Format, Of, Sheet, name_from};
+use crate::facts::PointRef;
+use crate::library::Kept;
+use crate::record::{Record, footage_path, printable};
+use crate::saving::{Replace, save};
+use crate::tennis::Side;
+use crate::time::{MatchTime, Span};
+
+/// Points of the library, in the user's order.
+#[derive(Debug, Clone, Default)]
+pub struct Finds {
+    kept: Arc<Kept>,
+    /// What they show, in words.
+    pub title: String,
+    /// The points.
+    pub points: Vec<PointRef>,
+    /// How many points lack the data to tell.
+    pub unknown: usize,
+}
+
+/// A clip as a row of a list.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct FindRow {
+    /// Who plays, at which score: `Holt – Okafor · 2–1 30–40`.
+    pub title: String,
+    /// When: the day, and the time in the match.
+    pub when: String,
+    /// What is in it.
+    pub shows: String,
+    /// The note.
+    pub note: String,
+}
+
+/// A span of a file of footage.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Piece {
+    /// The file.
+    pub footage: PathBuf,
+    /// The span, counted from the start of the file.
+    pub span: Span,
+}
+
+impl Finds {
+    /// These points of a library.
+    pub const fn new(kept: Arc<Kept>, title: String, points: Vec<PointRef>, unknown: usize) -> Self {
+        Self { kept, title, points, unknown }
+    }
+
+    /// A point as a row.
+    pub fn row(&self, at: PointRef) -> Option<FindRow> {
+        let (m, f) = self.kept.at(at)?;
+        let name = |side| printable(&m.record.about.side_name(side), 80);
+        let point = m.record.points.get(f.number)?;
+        let score = f.called.map(|c| format!(" · {}–{} {c}", f.state.games[0], f.state.games[1]));
+        let day = m.record.about.date.map(|d| d.to_string());
+        let when = [day, point.start.map(MatchTime::short)].into_iter().flatten().collect::<Vec<_>>();
+        Some(FindRow {
+            title: format!("{} – {}{}", name(Side::A), name(Side::B), score.unwrap_or_default()),
+            when: when.join(" · "),
+            shows: shows(f),
+            note: printable(&point.note, 200),
+        })
+    }
+
+    /// The record that a point is in.
+    pub fn path(&self, at: PointRef) -> Option<&Path> {
+        self.kept.path(at.record)
+    }
+
+    /// Moves a point one place up or down; says whether it moved.
+    pub fn shift(&mut self, at: usize, down: bool) -> bool {
+        let to = if down { at.checked_add(1) } else { at.checked_sub(1) };
+        match to.filter(|to| *to < self.points.len() && at < self.points.len()) {
+            Some(to) => self.points.swap(at, to),
+            None => return false,
+        }
+        true
+    }
+
+    /// Takes a point out of the list. The record stays as it is.
+    pub fn remove(&mut self, at: usize) {
+        if at < self.points.len() {
+            self.points.remove(at);
+        }
+    }
+
+    /// Each point on one line.
+    pub fn text(&self) -> String {
+        let found = self.points.iter().filter_map(|at| self.kept.at(*at));
+        found.map(|(m, f)| line(&m.record, f) + "\n").collect()
+    }
+
+    /// The clips as timecodes, a line for each; files are named with their folders.
+    pub fn timecodes(&self, lead: Lead) -> String {
+        let (mut sheet, paths) = self.sheet(lead, &self.points);
+        for clip in &mut sheet.clips {
+            if let Some(folder) = paths.get(clip.record).and_then(|p| p.parent()) {
+                clip.file = folder.join(&clip.file).to_string_lossy().into_owned();
+            }
+        }
+        timecodes(&sheet)
+    }
+
+    /// What to play from this place of the list on, at most so many clips; and how many points have nothing to play.
+    pub fn pieces(&self, from: usize, most: usize, lead: Lead) -> (Vec<Piece>, usize) {
+        let points: Vec<PointRef> = self.points.iter().skip(from).take(most).copied().collect();
+        let (list, records) = self.clips(lead, &points);
+        let piece = |c: &crate::clips::Clip| {
+            let (path, record) = records.get(c.record)?;
+            let file = record.footage.iter().find(|f| f.file == c.file)?;
+            let footage = footage_path(path, file).ok().filter(|f| f.is_file())?;
+            Some(Piece { footage, span: c.file_span })
+        };
+        let pieces: Vec<Piece> = list.clips.iter().filter_map(piece).collect();
+        let lost = list.clips.len() - pieces.len();
+        (pieces, list.unreachable.len() + lost)
+    }
+
+    /// Writes the clips to a file. What a program wrote there before is replaced; a record, footage or settings never are.
+    ///
+    /// # Errors
+    /// [`ExportFailure`]; nothing is then written.
+    pub fn save(&self, format: Format, lead: Lead, to: &Path) -> Result<(), ExportFailure> {
+        if self.points.is_empty() {
+            return Err(ExportFailure::NoPoints);
+        }
+        let (mut sheet, paths) = self.sheet(lead, &self.points);
+        name_from(&mut sheet, &paths, Some(to))?;
+        if let (Format::Webvtt, files @ 2..) = (format, sheet.files().len()) {
+            return Err(ExportFailure::SeveralFiles(files));
+        }
+        let reads: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
+        Ok(save(to, &format.text(&sheet)?, Replace::WhatWasWritten, &reads)?)
+    }
+
+    fn sheet(&self, lead: Lead, points: &[PointRef]) -> (Sheet, Vec<PathBuf>) {
+        let (list, records) = self.clips(lead, points);
+        let of = records.iter().map(|(path, r)| Of::record(&path.to_string_lossy(), r)).collect();
+        let paths = records.iter().map(|(path, _)| path.to_path_buf()).collect();
+        (Sheet::new(&self.title, of, lead, list), paths)
+    }
+
+    /// The clips of these points in their order, and the records that they are of.
+    fn clips(&self, lead: Lead, points: &[PointRef]) -> (ClipList, Vec<(&Path, &Record)>) {
+        let mut wanted: Vec<usize> = points.iter().map(|p| p.record).collect();
+        wanted.sort_unstable();
+        wanted.dedup();
+        wanted.retain(|n| self.kept.record(*n).is_some());
+        let records: Vec<(&Path, &Record)> = wanted.iter().filter_map(|n| self.kept.record(*n)).collect();
+        let place =
+            |p: &PointRef| wanted.binary_search(&p.record).ok().map(|record| PointRef { record, ..*p });
+        let asked: Vec<PointRef> = points.iter().filter_map(place).collect();
+        let only: Vec<&Record> = records.iter().map(|(_, r)| *r).collect();
+        let mut list = clip_list(&only, &asked, lead);
+        let order: HashMap<PointRef, usize> = asked.iter().copied().zip(0..).collect();
+        list.clips.sort_by_key(|c| {
+            let first = c.points.first().map(|point| PointRef { record: c.record, point: *point });
+            first.and_then(|at| order.get(&at).copied())
+        });
+        (list, records)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::tests::record;
+    use crate::record::Store;
+
+    fn finds(folder: &Path) -> Finds {
+        let paths = ["a", "b"].map(|name| {
+            let sub = folder.join(name);
+            std::fs::create_dir(&sub).unwrap();
+            std::fs::write(sub.join("match.webm"), "pictures").unwrap();
+            let path = sub.join("m.points.json");
+            drop(Store::create(&path, record("AABB")).unwrap());
+            path
+        });
+        let kept = Kept::read(&paths, &Kept::default(), &|_, _| true).unwrap();
+        let at = |record, point| PointRef { record, point };
+        Finds::new(Arc::new(kept), "x".into(), vec![at(1, 2), at(0, 1), at(1, 0)], 0)
+    }
+
+    #[test]
+    fn clips_of_several_records_keep_the_users_order() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut finds = finds(folder.path());
+        let starts = |finds: &Finds| -> Vec<(String, String)> {
+            let (pieces, lost) = finds.pieces(0, 9, Lead::default());
+            assert_eq!(lost, 0);
+            let name =
+                |p: &Piece| p.footage.parent().unwrap().file_name().unwrap().to_string_lossy().into_owned();
+            pieces.iter().map(|p| (name(p), p.span.start().short())).collect()
+        };
+        let pair = |a: &str, b: &str| (a.to_owned(), b.to_owned());
+        assert_eq!(starts(&finds), [pair("b", "0:00:28"), pair("a", "0:00:18"), pair("b", "0:00:08")]);
+        assert!(finds.shift(2, false) && !finds.shift(2, true) && !finds.shift(0, false));
+        assert_eq!(starts(&finds), [pair("b", "0:00:28"), pair("b", "0:00:08"), pair("a", "0:00:18")]);
+        finds.remove(0);
+        assert_eq!(starts(&finds), [pair("b", "0:00:08"), pair("a", "0:00:18")]);
+        assert_eq!(finds.text(), "Holt–Okafor 0–0 0–0 0:00:10\nHolt–Okafor 0–0 15–0 0:00:20\n");
+        let codes = finds.timecodes(Lead::default());
+        assert!(
+            codes.starts_with(&format!(
+                "{}\t00:00:08.000\t00:00:16.000\n",
+                folder.path().join("b/match.webm").display()
+            )),
+            "{codes}"
+        );
+        std::fs::remove_file(folder.path().join("a/match.webm")).unwrap();
+        assert_eq!(finds.pieces(0, 9, Lead::default()).1, 1, "footage that is gone is counted");
+    }
+
+    #[test]
+    fn clips_are_saved_in_every_format_that_can_hold_them() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut finds = finds(folder.path());
+        for format in Format::ALL {
+            let to = folder.path().join(format!("clips.{}", format.ending()));
+            match (format, finds.save(format, Lead::default(), &to)) {
+                (Format::Webvtt, said) => assert!(matches!(said, Err(ExportFailure::SeveralFiles(2)))),
+                (_, said) => said.unwrap(),
+            }
+        }
+        let csv = std::fs::read_to_string(folder.path().join("clips.csv")).unwrap();
+        let files: Vec<&str> =
+            csv.lines().filter_map(|l| l.split(',').find(|c| c.ends_with("match.webm"))).collect();
+        assert_eq!(files, ["b/match.webm", "a/match.webm", "b/match.webm"]);
+        finds.points.clear();
+        let said = finds.save(Format::Csv, Lead::default(), &folder.path().join("none.csv")).unwrap_err();
+        assert!(matches!(said, ExportFailure::NoPoints));
+    }
+}
