@@ -66,7 +66,7 @@ impl StudyModel {
     pub fn clip_row(&self, at: PointRef) -> Option<Row> {
         let answered = self.answered()?;
         let m = answered.pool.matches().get(at.record)?;
-        let mut row = row_of(&m.record, m.facts.get(at.point)?, Vec::new());
+        let mut row = row_of(&m.record, m.fact(at.point)?, Vec::new());
         let several = answered.pool.matches().len() > 1;
         let why = self.imp().not_played.borrow().get(&at).map(|w| format!("not played: {w}"));
         let words =
