@@ -13,6 +13,8 @@ pub fn show(parent: &impl IsA<gtk::Window>) {
     let page: AboutPage = glib::Object::new();
     page.fill(&format!("Changeover {}", report(libraries())));
     dialog(parent, "About Changeover", &page, (420, -1)).present();
+    // Otherwise the versions would be selected.
+    page.imp().copy.grab_focus();
 }
 
 mod imp {

@@ -1,5 +1,7 @@
 //! The Log page: the footage, and beside it what a coach needs to log it.
 
+use std::time::Duration;
+
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
@@ -19,6 +21,9 @@ use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
 use crate::logging::{Action, Meaning};
 use crate::session::keeper::Ask;
+
+/// By then a change of the size of text has been laid out.
+const AFTER_LAYOUT: Duration = Duration::from_millis(200);
 
 /// Least and largest width of the side column at the usual text size, in pixels: the pad's nine keys with their words.
 const COLUMN: (i32, i32) = (276, 340);
@@ -273,6 +278,7 @@ impl LogPage {
                 glib::idle_add_local_once(move || page.fit(&model));
             }
         ));
+        self.follow_text(model);
         let (page, moved) = (self.downgrade(), self.downgrade());
         when_moved(
             &*self.imp().panes,
@@ -283,6 +289,21 @@ impl LogPage {
                 move || moved.upgrade().iter().for_each(|p| p.remember(&model))
             ),
         );
+    }
+
+    /// Another size of text needs another column.
+    fn follow_text(&self, model: &Model) {
+        let Some(settings) = gtk::Settings::default() else { return };
+        settings.connect_gtk_xft_dpi_notify(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |_| {
+                // Not before the text has been laid out anew.
+                glib::timeout_add_local_once(AFTER_LAYOUT, move || page.fit(&model));
+            }
+        ));
     }
 
     /// Keeps the width of the column in the settings.
