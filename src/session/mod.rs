@@ -2,7 +2,8 @@
 //! the filter, the settings. The window shows it; tests drive it without a display.
 //!
 //! `state` is the session: the record as the `keeper`'s thread last reported it, with its footage. `parts` knows which file shows a
-//! moment, `looking` which files make a match, `filter` which points are shown, `walking` where a key along the score leads.
+//! moment, `looking` which files make a match, `filter` which points are shown, `walking` where a key along the score leads,
+//! `play_list` which clips are played one after another.
 //! `sheet` says what the score ribbon shows. `correction` turns a corrected score into an edit, `carried` carries a corrected
 //! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
@@ -34,6 +35,7 @@ pub mod looking;
 pub mod own;
 pub mod parts;
 pub mod people;
+pub mod play_list;
 pub mod question;
 pub mod recent;
 pub mod score_now;

@@ -7,6 +7,7 @@ use super::filter::Filter;
 use super::following::{Held, Whereabouts};
 use super::keeper::{Ask, Done, Keeper, Told, View};
 use super::parts::{Part, Parts};
+use super::play_list::Item;
 use super::question::Question;
 use crate::facts::PointFacts;
 use crate::frames::FootageFile;
@@ -63,8 +64,6 @@ pub struct Session {
     pub filter: Filter,
     /// On the Study page the points chosen there, in the place of the filter.
     pub only: Option<BTreeSet<usize>>,
-    /// The spans still to play, the next one last, and before them the one being played.
-    pub queue: Vec<Span>,
     /// Whether the current point is played over and over.
     pub looping: bool,
     patterns: Vec<Pattern>,
@@ -101,7 +100,6 @@ impl Session {
             part: 0,
             filter: Filter::All,
             only: None,
-            queue: Vec::new(),
             looping: false,
             patterns: PatternFile::starter().map(|f| f.patterns).unwrap_or_default(),
             asked: None,
@@ -153,6 +151,14 @@ impl Session {
             self.refit();
         }
         moved
+    }
+
+    /// A span of the match clock as a clip of the file that shows its start; `None` if nothing was filmed then.
+    pub fn item_of(&self, span: Span) -> Option<Item> {
+        let place = self.parts.showing(span.start())?;
+        let (part, media) = (self.parts.get(place.part)?, self.media.get(place.part)?);
+        let span = Span::new(part.in_file(span.start()), part.in_file(span.end())).ok()?;
+        Some(Item { footage: media.path.clone(), span })
     }
 
     /// Whether something that was asked is not on disk yet.
@@ -316,7 +322,6 @@ impl Session {
         self.parts = Arc::new(Parts::new(parts.collect()));
         self.media = placed.into_iter().map(|(m, _)| m).collect();
         (self.part, self.looping) = (0, false);
-        self.queue.clear();
     }
 
     /// Whether another record has other footage, or elsewhere; another name alone has the same content.

@@ -48,14 +48,12 @@ impl Session {
         }
     }
 
-    /// The frames that the next key can show, the likeliest first, each once: where the next clip and the points next to this
-    /// one begin, then games, sets and the filter's clips. Points begin so much of the footage before their start.
+    /// The frames that the next key can show, the likeliest first, each once: where the points next to this one begin, then
+    /// games, sets and the filter's clips. Points begin so much of the footage before their start.
     pub fn next_places(&self, lead: Duration) -> Vec<Place> {
         if self.attaching.is_some() {
             return Vec::new();
         }
-        let queued = self.queue.len().checked_sub(2).and_then(|next| self.queue.get(next));
-        let queued = queued.and_then(|clip| self.parts.showing(clip.start()));
         let place = |point| self.lead_in_of(point, lead).and_then(|at| self.parts.showing(at));
         let mut walks = WALKS.iter().map(|key| self.led_to(*key));
         let near: Vec<_> = walks.by_ref().take(2).collect();
@@ -64,12 +62,7 @@ impl Session {
         let points = near.into_iter().chain([self.current(), again]).chain(walks).flatten();
         let clip = self.first_clip();
         let mut seen = BTreeSet::new();
-        queued
-            .into_iter()
-            .chain(points.filter_map(place))
-            .chain(clip)
-            .filter(|place| seen.insert((place.part, place.frame)))
-            .collect()
+        points.filter_map(place).chain(clip).filter(|place| seen.insert((place.part, place.frame))).collect()
     }
 
     /// Where the first clip of the filter begins.
@@ -93,7 +86,7 @@ mod tests {
     use crate::record::{Footage, Point, Record, Store};
     use crate::session::filter::Filter;
     use crate::tennis::Side;
-    use crate::time::{MatchTime, Span};
+    use crate::time::MatchTime;
 
     fn at(seconds: u64) -> MatchTime {
         MatchTime::from_secs(seconds)
@@ -157,14 +150,12 @@ mod tests {
     }
 
     #[test]
-    fn a_filter_and_a_queue_are_looked_ahead_to() {
+    fn a_filter_is_looked_ahead_to() {
         let (_folder, mut s) = session();
         s.choose(0);
         s.filter = Filter::tag("show");
         assert!(frames(&s, 3).contains(&(20 * 2 + 7)), "the next point of the filter");
         assert!(frames(&s, 3).contains(&(20 * 2 + 8)), "the first clip, which has a lead of its own");
-        s.queue = [(160, 170), (100, 110), (40, 50)].map(|(a, b)| Span::new(at(a), at(b)).unwrap()).into();
-        assert_eq!(frames(&s, 2)[0], 100, "the clip after the one that is played");
     }
 
     #[test]

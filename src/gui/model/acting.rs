@@ -11,7 +11,11 @@ use crate::video::Player;
 impl Model {
     /// Does what a key means; what it cannot do itself it wants of the window.
     pub fn perform(&self, meaning: &Meaning) {
-        if self.attach_by(meaning) || self.answer_by(meaning) || self.refuse_to_play(meaning) {
+        if self.attach_by(meaning)
+            || self.answer_by(meaning)
+            || self.refuse_to_play(meaning)
+            || self.refuse_elsewhere(meaning)
+        {
             return;
         }
         let refused = self.session().borrow().as_ref().and_then(|s| s.refuses(meaning));
@@ -22,6 +26,19 @@ impl Model {
             Meaning::Tag(tag) => self.ask(Ask::Tag(tag.clone())),
             Meaning::Do(action) => self.act(*action),
         }
+    }
+
+    /// While a clip of other footage is shown nothing is logged: goes back to the footage of the open record and says so.
+    fn refuse_elsewhere(&self, meaning: &Meaning) -> bool {
+        let refused = match meaning {
+            Meaning::Tag(_) => true,
+            Meaning::Do(action) => logs(*action),
+        };
+        let refused = refused && self.leave_elsewhere();
+        if refused {
+            self.say("A clip of other footage was shown. This is the open match again; nothing was logged.");
+        }
+        refused
     }
 
     fn act(&self, action: Action) {
@@ -99,11 +116,11 @@ impl Model {
 
     /// Makes a point current and goes to its lead-in.
     pub fn choose(&self, point: usize) {
+        self.end_clips();
         let start = {
             let mut session = self.session().borrow_mut();
             let Some(s) = session.as_mut().filter(|s| point < s.facts().len()) else { return };
             s.choose(point);
-            s.queue.clear();
             s.lead_in_of(point, self.settings().borrow().lead_in())
         };
         // The footage goes first: what else shows the point is drawn while the frame is on its way.
@@ -140,8 +157,8 @@ impl Model {
     fn clear_filter(&self) {
         if let Some(s) = self.session().borrow_mut().as_mut() {
             s.filter = Filter::All;
-            s.queue.clear();
         }
+        self.end_clips();
         self.be_quiet();
         self.fill_filters();
         self.tell(Event::Changed);

@@ -89,7 +89,9 @@ impl Model {
 
     /// Puts the player away: what it shows is not what there is any more.
     fn let_go(&self) {
+        self.end_clips();
         drop(self.player().take());
+        self.events().take();
         self.players().set(self.players().get() + 1);
         self.frames().clear();
     }

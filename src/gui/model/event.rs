@@ -19,6 +19,8 @@ pub enum Event {
     Transport,
     /// Another frame is shown.
     Moment,
+    /// Another clip is played, or no more are: see `Model::clip`.
+    Clip,
     /// So much of what is being opened has been read: see `Model::reading`.
     Reading,
     /// A record is open.
@@ -41,7 +43,7 @@ pub enum Event {
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 18] = [
         Self::Current,
         Self::Dimmed,
         Self::Changed,
@@ -50,6 +52,7 @@ impl Event {
         Self::Pad,
         Self::Transport,
         Self::Moment,
+        Self::Clip,
         Self::Reading,
         Self::Opened,
         Self::Closed,
@@ -72,6 +75,7 @@ impl Event {
             Self::Pad => "pad",
             Self::Transport => "transport",
             Self::Moment => "moment",
+            Self::Clip => "clip",
             Self::Reading => "reading",
             Self::Opened => "opened",
             Self::Closed => "closed",

@@ -15,7 +15,7 @@ impl Model {
     pub(super) fn expect(&self) {
         let frames: Vec<usize> = {
             let session = self.session().borrow();
-            let Some(s) = session.as_ref() else { return };
+            let Some(s) = session.as_ref().filter(|s| self.part() == Some(s.part)) else { return };
             let places = s.next_places(self.settings().borrow().lead_in());
             places.into_iter().filter(|p| p.part == s.part).map(|p| p.frame).collect()
         };

@@ -1,4 +1,5 @@
-//! The one object that widgets see, and what it does: it acts on a key, plays, opens, attaches footage, keeps the match clock.
+//! The one object that widgets see, and what it does: it acts on a key, plays, plays clips, opens, attaches
+//! footage, keeps the match clock.
 //!
 //! A widget asks the model for something and shows what the model tells by its events; no widget needs to know the window.
 
@@ -6,10 +7,12 @@ mod acting;
 mod alone;
 mod answering;
 mod attaching;
+mod clips;
 mod courtside;
 mod event;
 mod expecting;
 mod habits;
+mod listing;
 mod object;
 mod opening;
 mod playing;

@@ -10,6 +10,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::event::Event;
+use super::listing::{Listing, Played};
 use crate::gui::kit::job::Job;
 use crate::gui::picture::paintable::FramePaintable;
 use crate::logging::KeyCard;
@@ -20,7 +21,7 @@ use crate::session::settings::Settings;
 use crate::session::stamps::Stamps;
 use crate::session::state::Session;
 use crate::time::MatchTime;
-use crate::video::{Events, Player};
+use crate::video::Player;
 
 mod imp {
     use std::sync::OnceLock;
@@ -28,8 +29,9 @@ mod imp {
     use glib::subclass::Signal;
 
     use super::{
-        Cell, Event, Events, Filter, FramePaintable, Job, KeyCard, MatchTime, ObjectImpl, ObjectSubclass,
-        Own, PathBuf, Place, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, VecDeque, glib,
+        Cell, Event, Filter, FramePaintable, Job, KeyCard, Listing, MatchTime, ObjectImpl, ObjectSubclass,
+        Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, VecDeque,
+        glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -56,13 +58,14 @@ mod imp {
         /// Counts the players, so that a late frame of an earlier one is dropped.
         pub players: Cell<u32>,
         /// What the player tells, of which file, and which player that is.
-        pub events: RefCell<Option<(Rc<Events>, usize, u32)>>,
+        pub events: RefCell<Option<Played>>,
         /// What a player warned of last: each file's player would warn of it again.
         pub warned: RefCell<String>,
         /// Films that were opened together with this one, each with a record of its own.
         pub rest: RefCell<VecDeque<PathBuf>>,
         pub reading: Cell<f64>,
         pub moment: Cell<Option<(MatchTime, Place)>>,
+        pub listing: Listing,
     }
 
     #[glib::object_subclass]
@@ -187,7 +190,7 @@ impl Model {
     }
 
     /// What the player tells, of which file, and which player that is.
-    pub fn events(&self) -> &RefCell<Option<(Rc<Events>, usize, u32)>> {
+    pub fn events(&self) -> &RefCell<Option<Played>> {
         &self.imp().events
     }
 
@@ -211,7 +214,12 @@ impl Model {
         &self.imp().reading
     }
 
-    /// The moment that is shown, and which frame of which file it is.
+    /// The clips that are played one after another.
+    pub(super) fn listing(&self) -> &Listing {
+        &self.imp().listing
+    }
+
+    /// The moment that is shown, and which frame of which file it is; none in footage that the open record has not.
     pub fn moment(&self) -> &Cell<Option<(MatchTime, Place)>> {
         &self.imp().moment
     }

@@ -210,7 +210,9 @@ impl Model {
 
     /// Lets go of what is open; the thread that is returned ends when it is saved, with what could not be.
     pub fn close_session(&self) -> Option<JoinHandle<Option<String>>> {
+        self.end_clips();
         drop(self.player().take());
+        self.events().take();
         self.players().set(self.players().get() + 1);
         self.frames().clear();
         self.session().take().map(|s| s.keeper.close())

@@ -1,4 +1,4 @@
-//! Playing the footage: from file to file along the match clock, and from clip to clip.
+//! Playing the footage: from file to file along the match clock.
 
 use std::rc::Rc;
 use std::sync::Arc;
@@ -9,25 +9,27 @@ use gtk::prelude::*;
 
 use super::event::Event;
 use super::object::Model;
-use crate::clips::{ClipList, Lead, clip_list};
-use crate::counted::{Counted, Noun};
-use crate::facts::PointRef;
+use crate::frames::FootageFile;
 use crate::gui::picture::paintable::Shown;
 use crate::session::parts::Place;
-use crate::session::state::Session;
 use crate::time::{MatchTime, Span};
-use crate::video::{Frame, Player, PlayerEvent};
+use crate::video::{Events, Frame, Player, PlayerEvent};
 
 const SPEEDS: [f64; 9] = [0.1, 0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 1.75, 2.0];
 const SKIP: Duration = Duration::from_secs(5);
 
 impl Model {
-    /// The moment of the frame on the screen, on the match clock.
+    /// The moment of the frame on the screen, on the match clock. `None` if it is of footage that the open record has not.
     pub fn shown(&self) -> Option<MatchTime> {
-        Some(self.frames().painted()?.at)
+        self.frames().painted().filter(|s| !s.elsewhere).map(|s| s.at)
     }
 
-    fn with_player(&self, f: impl FnOnce(&Player)) {
+    /// Whether the frame on the screen is of footage that the open record has not.
+    pub fn is_elsewhere(&self) -> bool {
+        self.frames().painted().is_some_and(|s| s.elsewhere)
+    }
+
+    pub(super) fn with_player(&self, f: impl FnOnce(&Player)) {
         match &*self.player().borrow() {
             Some(player) => f(player),
             None if self.session().borrow().is_some() => self.say("There is no footage to play."),
@@ -47,10 +49,11 @@ impl Model {
 
     /// While the hand drags along the film: shows the frame at a moment, or one near it.
     pub fn drag_to(&self, at: MatchTime) {
-        self.end_queue();
+        self.end_clips();
+        let here = self.part();
         let place = self.session().borrow_mut().as_mut().and_then(|s| {
             s.let_go();
-            s.parts.nearest(at, true).map(|place| (place, s.part == place.part))
+            s.parts.nearest(at, true).map(|place| (place, here == Some(place.part)))
         });
         match (place, &*self.player().borrow()) {
             (Some((place, true)), Some(player)) => return player.drag(place.frame),
@@ -68,20 +71,15 @@ impl Model {
         }
     }
 
-    fn end_queue(&self) {
-        self.session().borrow_mut().iter_mut().for_each(|s| s.queue.clear());
-    }
-
-    /// Plays, or pauses on the frame shown.
+    /// Plays, or pauses on the frame shown. Clips go on where they were paused.
     pub fn play_pause(&self) {
-        self.end_queue();
         self.with_player(|p| if p.is_playing() { p.pause() } else { p.play() });
         self.tell(Event::Transport);
     }
 
     /// Plays backwards, or pauses on the frame shown when it does.
     pub fn play_backward(&self) {
-        self.end_queue();
+        self.end_clips();
         self.with_player(|p| if p.is_backward() { p.pause() } else { p.play_backward() });
         self.tell(Event::Transport);
     }
@@ -93,12 +91,14 @@ impl Model {
 
     /// Goes one frame on (1) or back (-1), over the border of a file too.
     pub fn step(&self, frames: i64) {
-        self.end_queue();
+        self.end_clips();
         let over = {
             let (session, player) = (self.session().borrow(), self.player().borrow());
-            let (Some(s), Some(player)) = (session.as_ref(), player.as_ref()) else { return };
-            let here = Place { part: s.part, frame: player.here() };
-            s.parts.over_the_border(here, frames > 0)
+            let Some(player) = player.as_ref() else { return };
+            let part = self.part();
+            session.as_ref().zip(part).and_then(|(s, part)| {
+                s.parts.over_the_border(Place { part, frame: player.here() }, frames > 0)
+            })
         };
         match over {
             Some(place) => self.show_place(place, false),
@@ -108,7 +108,8 @@ impl Model {
 
     /// Goes five seconds on or back.
     pub fn skip(&self, forward: bool) {
-        let Some(shown) = self.shown() else { return };
+        let Some(shown) = self.shown() else { return self.skip_elsewhere(forward) };
+        self.end_clips();
         let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
         let place = self.session().borrow_mut().as_mut().and_then(|s| {
             s.let_go();
@@ -116,6 +117,16 @@ impl Model {
         });
         if let Some(place) = place {
             self.show_place(place, self.is_playing());
+        }
+    }
+
+    /// Goes five seconds on or back in footage that the open record has not.
+    fn skip_elsewhere(&self, forward: bool) {
+        let Some(shown) = self.frames().painted().filter(|s| s.elsewhere) else { return };
+        self.end_clips();
+        let to = if forward { shown.at.later(SKIP) } else { shown.at.earlier(SKIP) };
+        if let (Some((_, media, _)), Some(player)) = (&*self.events().borrow(), &*self.player().borrow()) {
+            player.seek_frame(media.index.at(to));
         }
     }
 
@@ -143,8 +154,8 @@ impl Model {
 
     /// Shows a frame, and plays on from it if asked to. Another file than the one open gets a player of its own.
     pub fn show_place(&self, place: Place, play: bool) {
-        let here = self.session().borrow().as_ref().map(|s| s.part) == Some(place.part);
-        if !here || self.player().borrow().is_none() {
+        self.end_clips();
+        if self.part() != Some(place.part) || self.player().borrow().is_none() {
             self.open_part(place.part);
         }
         if let Some(player) = &*self.player().borrow() {
@@ -165,50 +176,65 @@ impl Model {
             media
         };
         let speed = self.player().take().map_or(1.0, |p| p.speed());
-        let events = match Player::open(Arc::clone(&media)) {
+        match Player::open(Arc::clone(&media)) {
             Ok((player, events)) => {
                 player.set_muted(self.muted().get());
                 player.set_speed(speed);
-                self.player().replace(Some(player));
-                events
+                self.put_player(media, player, events);
             }
-            Err(e) => return self.say_too(&e.to_string()),
-        };
+            Err(e) => self.say_too(&e.to_string()),
+        }
+    }
+
+    /// From now on this player plays, in the place of the one before.
+    pub(super) fn put_player(&self, media: Arc<FootageFile>, player: Player, events: Events) {
+        drop(self.player().replace(Some(player)));
         self.players().set(self.players().get() + 1);
         let turn = self.players().get();
         let events = Rc::new(events);
-        self.events().replace(Some((events.clone(), part, turn)));
+        self.events().replace(Some((events.clone(), media.clone(), turn)));
+        if let (Some(part), Some(s)) = (self.part(), self.session().borrow_mut().as_mut()) {
+            (s.part, s.looping) = (part, false);
+        }
         let model = self.downgrade();
         glib::spawn_future_local(async move {
             while let Ok(event) = events.recv().await {
                 let Some(m) = model.upgrade().filter(|m| m.players().get() == turn) else { return };
-                m.on_event(part, event);
+                m.on_event(&media, event);
             }
         });
     }
 
+    /// Which file of the open record the player plays; `None` if it is none of them, or nothing is played.
+    pub fn part(&self) -> Option<usize> {
+        let (session, events) = (self.session().borrow(), self.events().borrow());
+        let (s, (_, media, _)) = session.as_ref().zip(events.as_ref())?;
+        let is = |part: &usize| s.media.get(*part).is_some_and(|m| m.path == media.path);
+        Some(s.part).filter(is).or_else(|| (0..s.media.len()).find(is))
+    }
+
     /// Shows at once what the player has to show, before the main loop comes to it.
     pub(super) fn take_frame(&self) {
-        let Some((events, part, turn)) = self.events().borrow().clone() else { return };
+        let Some((events, media, turn)) = self.events().borrow().clone() else { return };
         while turn == self.players().get()
             && let Ok(event) = events.try_recv()
         {
-            self.on_event(part, event);
+            self.on_event(&media, event);
         }
     }
 
-    fn on_event(&self, part: usize, event: PlayerEvent) {
+    fn on_event(&self, media: &FootageFile, event: PlayerEvent) {
         match event {
-            PlayerEvent::Frame(frame) => self.on_frame(part, frame),
+            PlayerEvent::Frame(frame) => self.on_frame(media, frame),
             PlayerEvent::Playing | PlayerEvent::Paused | PlayerEvent::SpeedChanged(_) => {
                 self.tell(Event::Transport);
             }
             PlayerEvent::Ended => {
-                self.on_ended(part);
+                self.on_ended();
                 self.tell(Event::Transport);
             }
             PlayerEvent::AtStart => {
-                self.on_start(part);
+                self.on_start();
                 self.tell(Event::Transport);
             }
             PlayerEvent::Warning(text) => {
@@ -220,67 +246,75 @@ impl Model {
         }
     }
 
-    /// A new frame: puts it up, and goes on to the next span of a queue when this one is over.
-    fn on_frame(&self, part: usize, frame: Frame) {
-        let (over, next, at) = {
-            let mut session = self.session().borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let at = s.parts.get(part).map_or(frame.time, |p| p.on_clock(frame.time));
-            let over = s.queue.last().is_some_and(|x| at >= x.end());
-            if over {
-                s.queue.pop();
-            }
-            (over, s.queue.last().map(|x| x.start()), at)
-        };
-        if over {
-            if let Some(start) = next {
-                return self.go_to(start);
-            }
-            self.with_player(Player::pause);
+    /// A new frame: puts it up, unless the clip that is played is over.
+    fn on_frame(&self, media: &FootageFile, frame: Frame) {
+        if self.ends_clip(media, frame.index) {
+            return;
         }
         if let Some(player) = &*self.player().borrow() {
             player.shown(&frame);
         }
-        let index = frame.index;
-        let moved = self.session().borrow_mut().as_mut().is_some_and(|s| s.follow(at));
-        self.frames().show(Shown { frame, part, at });
-        self.moment().set(Some((at, Place { part, frame: index })));
+        let (part, index) = (self.part(), frame.index);
+        let (at, moved) = {
+            let mut session = self.session().borrow_mut();
+            let place =
+                session.as_mut().zip(part).and_then(|(s, n)| Some((s.parts.get(n)?.on_clock(frame.time), s)));
+            match place {
+                Some((at, s)) => (Some(at), s.follow(at)),
+                None => (None, false),
+            }
+        };
+        let place = at.zip(part).map(|(at, part)| (at, Place { part, frame: index }));
+        let (time, elsewhere) = (frame.time, place.is_none());
+        self.frames().show(Shown { frame, part: part.unwrap_or(0), at: at.unwrap_or(time), elsewhere });
+        self.moment().set(place);
         self.tell(Event::Moment);
         if moved {
             self.tell(Event::Current);
         }
     }
 
-    /// A file is over: goes on with the next span of a queue, or in the next file.
-    fn on_ended(&self, part: usize) {
-        let next = {
-            let mut session = self.session().borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let queued = s.queue.pop().is_some();
-            match s.queue.last() {
-                Some(span) => s.parts.showing(span.start()),
-                None if queued => None,
-                None => s.parts.run_on(part),
-            }
-        };
+    /// A file is over: goes on with the next clip, or in the next file.
+    fn on_ended(&self) {
+        if self.plays_clips() {
+            self.clip_over();
+            return;
+        }
+        let part = self.part();
+        let next = self.session().borrow().as_ref().zip(part).and_then(|(s, part)| s.parts.run_on(part));
         if let Some(place) = next {
             self.show_place(place, true);
         }
     }
 
     /// Backwards, the first frame of a file was shown: goes on in the file before it.
-    fn on_start(&self, part: usize) {
-        let first = Place { part, frame: 0 };
-        let before = self.session().borrow().as_ref().and_then(|s| s.parts.over_the_border(first, false));
+    fn on_start(&self) {
+        let part = self.part();
+        let before = self
+            .session()
+            .borrow()
+            .as_ref()
+            .zip(part)
+            .and_then(|(s, part)| s.parts.over_the_border(Place { part, frame: 0 }, false));
         if let Some(place) = before {
             self.show_place(place, false);
             self.with_player(Player::play_backward);
         }
     }
 
+    /// Goes back to the footage of the open record, if clips of other footage were shown. Says whether it did.
+    pub fn leave_elsewhere(&self) -> bool {
+        let elsewhere = self.is_elsewhere();
+        if elsewhere {
+            self.stop();
+            self.resume();
+        }
+        elsewhere
+    }
+
     /// Stops on the frame shown.
     pub fn stop(&self) {
-        self.end_queue();
+        self.end_clips();
         if let Some(player) = &*self.player().borrow() {
             player.pause();
         }
@@ -294,12 +328,14 @@ impl Model {
             let to = if faster { (now + 1).min(SPEEDS.len() - 1) } else { now.saturating_sub(1) };
             p.set_speed(SPEEDS[to]);
         });
+        self.tune_next();
         self.tell(Event::Transport);
     }
 
     /// Goes to speed 1.
     pub fn normal_speed(&self) {
         self.with_player(|p| p.set_speed(1.0));
+        self.tune_next();
         self.tell(Event::Transport);
     }
 
@@ -308,6 +344,7 @@ impl Model {
         let muted = !self.muted().get();
         self.muted().set(muted);
         self.with_player(|p| p.set_muted(muted));
+        self.tune_next();
         self.tell(Event::Transport);
     }
 
@@ -324,44 +361,14 @@ impl Model {
                 span.zip(part).and_then(|(x, p)| Span::new(p.in_file(x.start()), p.in_file(x.end())).ok());
             place.zip(in_file).filter(|_| !s.looping)
         };
+        self.end_clips();
         if let Some((place, _)) = found
-            && self.session().borrow().as_ref().is_some_and(|s| s.part != place.part)
+            && self.part() != Some(place.part)
         {
             self.show_place(place, true);
         }
         self.with_player(|p| p.set_loop(found.map(|(_, span)| span)));
         self.session().borrow_mut().iter_mut().for_each(|s| s.looping = found.is_some());
         self.tell(Event::Transport);
-    }
-
-    /// Plays the points that the filter keeps.
-    pub fn play_matching(&self) {
-        let kept = self.session().borrow().as_ref().map(Session::kept);
-        self.play_points(kept.unwrap_or_default());
-    }
-
-    /// Plays points, as the clips that `changeover clips` would list.
-    pub fn play_points(&self, points: Vec<usize>) {
-        let (first, left_out) = {
-            let mut session = self.session().borrow_mut();
-            let Some(s) = session.as_mut() else { return };
-            let points: Vec<_> = points.into_iter().map(|point| PointRef { record: 0, point }).collect();
-            let ClipList { clips, unreachable } = clip_list(&[&*s.view.record], &points, Lead::default());
-            let mut queue: Vec<Span> = clips.iter().map(|c| c.span).collect();
-            queue.retain(|x| s.parts.showing(x.start()).is_some());
-            queue.reverse();
-            s.queue = queue;
-            (s.queue.last().map(|x| x.start()), unreachable.len())
-        };
-        let Some(start) = first else {
-            return self
-                .say("None of these points can be played: each needs a start, an end and its footage.");
-        };
-        if left_out > 0 {
-            let n = Counted(left_out, Noun::Point);
-            self.say(&format!("{n} {} left out: no start, no end, or no footage.", n.is()));
-        }
-        self.go_to(start);
-        self.with_player(Player::play);
     }
 }

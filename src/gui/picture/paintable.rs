@@ -17,10 +17,12 @@ use crate::video::Frame;
 pub struct Shown {
     /// The frame.
     pub frame: Frame,
-    /// Which file it is from.
+    /// Which file of the open record it is from.
     pub part: usize,
-    /// Its moment on the match clock.
+    /// Its moment on the match clock, or `elsewhere` in its file.
     pub at: MatchTime,
+    /// It is of footage that the open record has not.
+    pub elsewhere: bool,
 }
 
 mod imp {

@@ -67,6 +67,7 @@ impl Transport {
             move |m: &Model| row.show(m)
         );
         model.on(Event::Transport, show.clone());
+        model.on(Event::Clip, show.clone());
         model.on(Event::Opened, show);
         model.on(
             Event::Moment,
@@ -84,6 +85,7 @@ impl Transport {
         let session = model.session().borrow();
         let Some(s) = session.as_ref() else { return };
         let mut parts = vec![format!("{} ×", model.speed())];
+        parts.extend(model.clip().map(|(at, all)| format!("clip {} of {all}", at + 1)));
         parts.extend(model.is_backward().then(|| "backwards".to_owned()));
         parts.extend(model.muted().get().then(|| "no sound".to_owned()));
         parts.extend(s.looping.then(|| "repeats the point".to_owned()));
@@ -92,7 +94,8 @@ impl Transport {
     }
 
     fn show_moment(&self, model: &Model) {
-        if let Some((at, _)) = model.moment().get() {
+        let elsewhere = || model.frames().painted().filter(|s| s.elsewhere).map(|s| s.at);
+        if let Some(at) = model.moment().get().map(|(at, _)| at).or_else(elsewhere) {
             let clock = &*self.imp().clock;
             clock.set_label(&tenths(at));
             let exact = format!("{}.{:03}", at.short(), at.nanos() / 1_000_000 % 1000);

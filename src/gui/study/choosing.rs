@@ -10,13 +10,16 @@ use super::outside::{Row, row_of};
 use crate::clips::{Lead, Why, clip_list};
 use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
+use crate::session::play_list::Item;
 use crate::session::state::Session;
 use crate::session::study::asking::Answered;
 use crate::session::study::facets::teams;
 use crate::session::study::spot::Spot;
+use crate::summary::study::Pool;
 
-/// Those of these points that cannot be played here, with the reason: as the model plays them.
-fn not_played(session: &Session, points: &[PointRef]) -> BTreeMap<PointRef, &'static str> {
+/// Those of these points that cannot be played, with the reason. Whether the footage of other matches is there is found out when
+/// it is played.
+fn not_played(session: &Session, pool: &Pool, points: &[PointRef]) -> BTreeMap<PointRef, &'static str> {
     let (here, elsewhere): (Vec<PointRef>, Vec<PointRef>) = points.iter().partition(|p| p.record == 0);
     let list = clip_list(&[&*session.view.record], &here, Lead::default());
     let shown = list.clips.iter().filter(|c| session.parts.showing(c.span.start()).is_some());
@@ -24,7 +27,15 @@ fn not_played(session: &Session, points: &[PointRef]) -> BTreeMap<PointRef, &'st
     let missing = here.iter().filter(|p| !shown.contains(&p.point)).map(|p| (*p, Why::NoFootage.words()));
     let mut all: BTreeMap<_, _> = missing.collect();
     all.extend(list.unreachable.iter().map(|u| (u.point, u.why.words())));
-    all.extend(elsewhere.into_iter().map(|p| (p, "its match is not open")));
+    let why = |p: &PointRef| {
+        let m = pool.matches().get(p.record)?;
+        match m.fact(p.point).and_then(|f| f.span) {
+            None => Some(Why::NoTimes.words()),
+            Some(span) if m.record.footage.iter().any(|f| f.covers(span.start())) => None,
+            Some(_) => Some(Why::NoFootage.words()),
+        }
+    };
+    all.extend(elsewhere.into_iter().filter_map(|p| Some((p, why(&p)?))));
     all
 }
 
@@ -46,7 +57,7 @@ impl StudyModel {
             let all = spot == Spot::All && answered.found.points.len() == answered.pool.points();
             let here: BTreeSet<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
             s.only = Some(here).filter(|_| !all);
-            self.imp().not_played.replace(not_played(s, points));
+            self.imp().not_played.replace(not_played(s, &answered.pool, points));
         }
         model.tell(Event::Dimmed);
     }
@@ -56,9 +67,13 @@ impl StudyModel {
         self.answered().map_or_else(Vec::new, |a| self.spot().points(&a.found))
     }
 
-    /// The point of the open match that is shown.
+    /// The point that is shown: of the clip that is played, or else of the open match.
     pub fn shown_point(&self) -> Option<PointRef> {
-        let session = self.model()?.session().borrow();
+        let model = self.model()?;
+        if let Some((clip, _)) = model.clip() {
+            return self.imp().played.borrow().get(clip).copied();
+        }
+        let session = model.session().borrow();
         session.as_ref()?.current().map(|point| PointRef { record: 0, point })
     }
 
@@ -99,34 +114,60 @@ impl StudyModel {
         self.play_these(&self.points());
     }
 
-    /// Plays these points: those of the open match; of another match it asks whether to open that.
+    /// Plays these points, each from the footage of its match.
     pub fn play_these(&self, points: &[PointRef]) {
         let Some(model) = self.model() else { return };
-        let here: Vec<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
-        let elsewhere = points.iter().find(|p| p.record != 0).map(|p| p.record);
-        match elsewhere {
-            _ if points.is_empty() => model.say("There are no points to play."),
-            Some(record) if here.is_empty() => {
-                self.imp().elsewhere.set(record);
-                self.tell(Told::Elsewhere);
-            }
-            _ => {
-                let others = points.len() - here.len();
-                model.be_quiet();
-                model.play_points(here);
-                if model.session().borrow().as_ref().is_some_and(|s| !s.queue.is_empty()) {
-                    self.tell(Told::Played);
-                }
-                if others > 0 {
-                    let n = Counted(others, Noun::Point);
-                    let words = format!(
-                        "Only the clips of the open match are played. {n} of other matches {} left out: choose one in \
-                         the list to open its match.",
-                        n.is()
-                    );
-                    model.say_too(&words);
+        if points.is_empty() {
+            return model.say("There are no points to play.");
+        }
+        let (played, items): (Vec<_>, Vec<_>) = self.items(points).into_iter().unzip();
+        if items.is_empty() {
+            return model
+                .say("None of these points can be played: each needs a start, an end and its footage.");
+        }
+        model.be_quiet();
+        let with_clip: BTreeSet<&PointRef> = played.iter().collect();
+        let left_out = points.iter().filter(|p| !with_clip.contains(p)).count();
+        if left_out > 0 {
+            let n = Counted(left_out, Noun::Point);
+            model.say(&format!("{n} {} left out: no start, no end, or no footage.", n.is()));
+        }
+        self.imp().played.replace(played);
+        model.play_clips(items);
+        self.tell(Told::Played);
+    }
+
+    /// The clips of these points, in their order.
+    fn items(&self, points: &[PointRef]) -> Vec<(PointRef, Item)> {
+        let (Some(model), Some(answered)) = (self.model(), self.answered()) else { return Vec::new() };
+        let session = model.session().borrow();
+        let Some(s) = session.as_ref() else { return Vec::new() };
+        let mut wanted: BTreeMap<usize, Vec<PointRef>> = BTreeMap::new();
+        for p in points {
+            wanted.entry(p.record).or_default().push(PointRef { record: 0, ..*p });
+        }
+        let mut found: BTreeMap<PointRef, Vec<Item>> = BTreeMap::new();
+        for (record, points) in wanted {
+            let other = record.checked_sub(1).and_then(|n| self.imp().others.borrow().get(n).cloned());
+            let clips = match (&other, answered.pool.matches().get(record)) {
+                (_, _) if record == 0 => clip_list(&[&*s.view.record], &points, Lead::default()).clips,
+                (Some(_), Some(m)) => clip_list(&[&m.record], &points, Lead::default()).clips,
+                _ => continue,
+            };
+            for clip in clips {
+                let item = match &other {
+                    Some((path, m)) => Item::of(&clip, &m.record, path),
+                    None => s.item_of(clip.span),
+                };
+                if let (Some(point), Some(item)) = (clip.points.first(), item) {
+                    found.entry(PointRef { record, point: *point }).or_default().push(item);
                 }
             }
         }
+        let mut all = Vec::new();
+        for p in points {
+            all.extend(found.remove(p).unwrap_or_default().into_iter().map(|item| (*p, item)));
+        }
+        all
     }
 }

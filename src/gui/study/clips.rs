@@ -99,9 +99,10 @@ impl ClipsPanel {
             study,
             move |_| panel.list(&study)
         ));
-        if let Some(model) = study.model() {
+        for event in [Event::Current, Event::Clip] {
+            let Some(model) = study.model() else { break };
             model.on(
-                Event::Current,
+                event,
                 glib::clone!(
                     #[weak(rename_to = panel)]
                     self,

@@ -21,7 +21,7 @@ impl StudyPage {
                 move |_| page.on_played()
             ),
         );
-        for event in [Event::Current, Event::Changed, Event::Transport] {
+        for event in [Event::Current, Event::Changed, Event::Transport, Event::Clip] {
             model.on(
                 event,
                 glib::clone!(

@@ -32,14 +32,12 @@ pub enum Told {
     Map,
     /// Another part of the match in numbers is to be shown.
     Part,
-    /// Clips of a match that is not open were to be played: see [`StudyModel::elsewhere`].
-    Elsewhere,
     /// Clips are played.
     Played,
 }
 
 impl Told {
-    const ALL: [Self; 9] = [
+    const ALL: [Self; 8] = [
         Self::Questions,
         Self::Asked,
         Self::Working,
@@ -47,7 +45,6 @@ impl Told {
         Self::Chosen,
         Self::Map,
         Self::Part,
-        Self::Elsewhere,
         Self::Played,
     ];
 
@@ -60,7 +57,6 @@ impl Told {
             Self::Chosen => "chosen",
             Self::Map => "map",
             Self::Part => "part",
-            Self::Elsewhere => "elsewhere",
             Self::Played => "played",
         }
     }
@@ -104,7 +100,8 @@ pub mod imp {
         pub map: Cell<usize>,
         /// Which part of the match in numbers is shown: the whole match, or a set.
         pub part: Cell<usize>,
-        pub elsewhere: Cell<usize>,
+        /// The point of each clip that is played.
+        pub played: RefCell<Vec<PointRef>>,
         /// Why some of the clips that are listed cannot be played.
         pub not_played: RefCell<BTreeMap<PointRef, &'static str>>,
     }
@@ -197,13 +194,6 @@ impl StudyModel {
         if self.imp().part.replace(part) != part {
             self.tell(Told::Part);
         }
-    }
-
-    /// The number of the match that is not open and whose clips were to be played, from 1; and its file.
-    pub fn elsewhere(&self) -> Option<(usize, PathBuf)> {
-        let record = self.imp().elsewhere.get();
-        let path = self.imp().others.borrow().get(record.checked_sub(1)?)?.0.clone();
-        Some((record, path))
     }
 
     /// Tells of something.

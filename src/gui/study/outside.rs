@@ -3,7 +3,6 @@
 pub use crate::gui::dialogs::save_clips::export;
 pub use crate::gui::kit::chooser::when_chosen;
 pub use crate::gui::kit::clip_model::{ClipModel, Rows};
-pub use crate::gui::kit::dialog::dialog;
 pub use crate::gui::kit::export_menu::{Wanted, offer};
 pub use crate::gui::kit::handles::when_moved;
 pub use crate::gui::kit::job::off_loop;

@@ -8,7 +8,6 @@ use super::answer::AnswerView;
 use super::cells::Place;
 use super::clips::ClipsPanel;
 use super::court::CourtPicture;
-use super::files;
 use super::filter::FilterPanel;
 use super::model::{StudyModel, Told};
 use super::outside::{FootageView, Transport, scale, when_moved};
@@ -166,14 +165,6 @@ impl StudyPage {
                 ),
             );
         }
-        study.on(
-            Told::Elsewhere,
-            glib::clone!(
-                #[weak(rename_to = page)]
-                self,
-                move |study| files::ask_to_open(&page, study)
-            ),
-        );
         self.align_question();
         self.wire_large(model);
         self.wire_answer();

@@ -11,7 +11,7 @@ use crate::facts::facts;
 use crate::facts::tests::{point, record};
 use crate::gui::window::Window;
 use crate::gui::window::state::Room;
-use crate::gui::window::tests::{act, footage, is_at, points, settle, turn_until, window_on};
+use crate::gui::window::tests::{act, footage, is_at, points, turn_until, window_on};
 use crate::logging::{Action, Key, Meaning};
 use crate::record::footage::fingerprint;
 use crate::record::{Finish, Footage, Logged, Record, Shot, Store, sidecar_for};
@@ -247,14 +247,14 @@ fn return_on_a_number_plays_its_clips_and_escape_stops() {
     });
     window.perform(&Meaning::Do(Action::ClearFilter));
     turn_until("a stop", || !window.model().player().borrow().as_ref().unwrap().is_playing());
-    assert!(window.model().session().borrow().as_ref().unwrap().queue.is_empty());
+    assert!(!window.model().plays_clips());
     // A row of the list plays its own clip.
     page(&window).imp().clips.imp().list.emit_by_name::<()>("activate", &[&1u32]);
     let second = points(&window)[wanted[1]].start.unwrap();
     turn_until("the second clip", || {
         shown() <= second && shown() >= second.earlier(std::time::Duration::from_secs(2))
     });
-    assert_eq!(window.model().session().borrow().as_ref().unwrap().queue.len(), 1);
+    turn_until("one clip", || window.model().clip() == Some((0, 1)));
     window.destroy();
 }
 
@@ -357,12 +357,28 @@ fn an_edit_is_counted_at_once_and_the_focus_stays() {
 }
 
 #[gtk::test]
-fn another_match_is_counted_and_opened_when_asked_for() {
+fn another_match_is_counted_and_its_clips_are_played_in_place() {
     let folder = tempfile::tempdir().unwrap();
     let window = studying(folder.path());
     let study = study(&window);
+    // The other match has footage of its own, but for its last point.
+    let film = folder.path().join("reyes.mp4");
+    footage(&film, &(0..100).map(|n| MatchTime::from_millis(n * 40)).collect::<Vec<_>>());
+    let mut reyes = record("AABBAB");
+    for (n, p) in (0..).zip(reyes.points.iter_mut()) {
+        (p.start, p.end) =
+            (Some(MatchTime::from_millis(n * 700)), Some(MatchTime::from_millis(n * 700 + 400)));
+    }
+    reyes.footage = vec![Footage {
+        file: "reyes.mp4".into(),
+        fingerprint: fingerprint(&film).ok(),
+        duration: MatchTime::from_millis(3400),
+        rate: None,
+        rotation: 0,
+        start: MatchTime::ZERO,
+    }];
     let other = folder.path().join("reyes.points.json");
-    drop(Store::create(&other, record("AABBAB")).unwrap());
+    drop(Store::create(&other, reyes).unwrap());
     let open = sidecar_for(&folder.path().join("holt okafor.mp4"));
     study.add_matches(vec![other.clone(), open]);
     turn_until("two matches", || {
@@ -371,41 +387,27 @@ fn another_match_is_counted_and_opened_when_asked_for() {
     assert!(window.imp().message.text().contains("counted already"));
     let menu = menus(&window)[1].clone();
     assert!(menu.get_visible());
+    menus(&window)[0].set_selected(0);
     menu.set_selected(2);
     answered(&window);
-    let all = study.answered().unwrap();
-    assert!(!all.found.points.is_empty() && all.found.points.iter().all(|p| p.record == 1));
     study.choose(Spot::All);
-    assert!(
-        page(&window).imp().clips.imp().not_here.label().contains("None of these clips can be played here")
-    );
+    let all = study.points();
+    assert!(all.len() == 6 && all.iter().all(|p| p.record == 1), "{all:?}");
+    assert!(page(&window).imp().clips.imp().not_here.label().starts_with("1 point cannot be played"));
     study.play();
-    let dialog = gtk::Window::list_toplevels()
-        .into_iter()
-        .filter_map(|w| w.downcast::<gtk::Window>().ok())
-        .find(|w| w.title().as_deref() == Some("Open another match"))
-        .expect("asks first");
-    dialog.default_widget().unwrap().activate();
-    turn_until("the other match", || {
-        window
-            .model()
-            .session()
-            .borrow()
-            .as_ref()
-            .is_some_and(|s| s.view.path.file_name() == other.file_name())
-    });
-    settle(&window);
-    answered(&window);
-    turn_until("both", || {
-        study.answered().is_some_and(|a| a.record.points.len() == 6 && a.pool.matches().len() == 2)
-            && !study.imp().busy.get()
-    });
-    assert!(window.is_in_study());
-    assert_eq!(
-        study.answered().unwrap().pool.points(),
-        30,
-        "the match that was open is counted all the same"
-    );
+    let model = window.model();
+    turn_until("a clip of the other match", || model.is_elsewhere());
+    assert_eq!(study.shown_point(), Some(all[0]));
+    assert!(model.session().borrow().as_ref().unwrap().view.path.ends_with("holt okafor.points.json"));
+    // Clips of both matches in one list.
+    let both = [all[1], crate::facts::PointRef { record: 0, point: 0 }, all[2]];
+    study.play_these(&both);
+    for p in both {
+        turn_until("the next clip", || study.shown_point() == Some(p) && model.clip().is_some());
+        turn_until("its picture", || model.is_elsewhere() == (p.record == 1));
+    }
+    window.enter(Room::Log);
+    turn_until("the open match on the Log page", || !model.is_elsewhere() && !model.plays_clips());
     window.destroy();
 }
 

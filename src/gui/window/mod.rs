@@ -1,6 +1,8 @@
 //! The window: its `frame` with the `title`, the `switch` of the rooms, the sign whether all is `saved`, and the `message`
 //! bar; the `rooms` in it; `keys`; what the model `wants` of a window; `leaving` it. `wiring` puts it together.
 
+#[cfg(test)]
+mod clips_tests;
 mod frame;
 #[cfg(test)]
 mod jump_bench;

@@ -101,6 +101,7 @@ impl Window {
             _ if !open => {}
             Room::Log => {
                 imp.study.set_seen(false);
+                self.model().leave_elsewhere();
                 self.model().session().borrow_mut().iter_mut().for_each(|s| s.only = None);
                 self.model().tell(Event::Footage);
                 self.model().tell(Event::Changed);

@@ -334,9 +334,7 @@ fn playing_runs_on_from_file_to_file_and_clips_are_played_across_them() {
         window.model().frames().painted().is_some_and(|s| s.part == 0)
     });
     turn_until("the clip in the second", || window.model().frames().painted().is_some_and(|s| s.part == 1));
-    turn_until("the end of the clips", || {
-        window.model().session().borrow().as_ref().is_some_and(|s| s.queue.is_empty())
-    });
+    turn_until("the end of the clips", || !window.model().plays_clips());
     window.destroy();
 }
 
