@@ -3,6 +3,8 @@
 use gtk::gio;
 use gtk::prelude::*;
 
+use super::words::named;
+
 /// What is wanted of a list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Wanted {
@@ -33,6 +35,8 @@ pub fn offer(button: &gtk::MenuButton, does: impl Fn(Wanted) + Clone + 'static) 
     }
     button.insert_action_group("list", Some(&actions));
     button.set_menu_model(Some(&menu));
+    // What has the focus is the button inside, and that has no name of its own.
+    named(button.upcast_ref(), &button.tooltip_text().unwrap_or_else(|| "Export".into()));
 }
 
 /// Puts a text on the clipboard.

@@ -14,7 +14,7 @@ use crate::counted::{Counted, Noun};
 use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::job::Job;
 use crate::gui::kit::pictures;
-use crate::gui::kit::words::label;
+use crate::gui::kit::words::{label, named};
 use crate::library::{Listed, Missing};
 use crate::logging::Action;
 use crate::record::footage_path;
@@ -95,6 +95,7 @@ impl MatchList {
         // It is set up once.
         let _ = imp.library.set(library.clone());
         self.set_up_list(library);
+        named(imp.folders.upcast_ref(), "Folders of the library");
         imp.add.connect_clicked(glib::clone!(
             #[weak(rename_to = list)]
             self,
