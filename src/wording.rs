@@ -30,6 +30,7 @@ fn reworded(message: &str, form: Form, key: &str) -> String {
         .or_else(|| field(message))
         .or_else(|| fixed(message).map(Into::into))
         .or_else(|| unclosed(message))
+        .or_else(|| message.contains(", expected ").then(|| NOT_TOML.into()))
         .unwrap_or_else(|| message.replace('`', "\""))
 }
 
@@ -191,6 +192,14 @@ fn field(message: &str) -> Option<String> {
 const NO_SIGN: &str = "a sign is written as \\u… and is none";
 const NO_DAY: &str = "this is not a day or a moment; allowed: a day as \"2026-05-31\", a moment as \"2026-05-31T14:30:00+02:00\"";
 
+const KEY: &str = "this is not the name of a key; allowed without quotes: letters, digits, - and _";
+const ONE_EQUALS: &str = "there is one = too many; write key = value";
+const ESCAPE: &str = "the sign after this backslash is not allowed; write \\\\ for a backslash";
+const NUMBER: &str = "this is not a number that is allowed here; write it with digits only, as 12 or 0.5";
+
+/// For what the reader of TOML may say besides.
+const NOT_TOML: &str = "this is not allowed here; write key = value, and text in quotes";
+
 /// Messages without anything to fill in, or how they begin, and our words.
 const FIXED: &[(&str, &str)] = &[
     ("duplicate key", "this key is here twice"),
@@ -233,6 +242,35 @@ const FIXED: &[(&str, &str)] = &[
     ("data did not match any variant", "this has none of the forms allowed here"),
     ("invalid basic string", "the quote that ends this text is missing"),
     ("invalid literal string", "the quote that ends this text is missing"),
+    ("invalid unquoted key", KEY),
+    ("invalid key", KEY),
+    ("missing key", KEY),
+    ("keys cannot be multi-line", "the name of a key must be on one line"),
+    ("unexpected key or value", "something follows here; write each key = value on a line of its own"),
+    ("unexpected content", "something follows here; write each key = value on a line of its own"),
+    ("missing comma", "a comma is missing here"),
+    ("extra comma", "there is one comma too many here"),
+    ("extra `=`", ONE_EQUALS),
+    ("extra assignment", ONE_EQUALS),
+    ("unexpected `=`", ONE_EQUALS),
+    ("missing assignment", "an = is missing here, between a key and its value"),
+    ("missing value", "a value is missing here"),
+    ("missing opening quote", "the quote that begins this text is missing"),
+    ("missing escaped value", ESCAPE),
+    ("too few unicode value digits", ESCAPE),
+    ("invalid comment character", "a comment holds a control character; delete it"),
+    (
+        "carriage return",
+        "a line ends with half a line end (a carriage return alone); save the file as plain text",
+    ),
+    ("cannot recurse", "lists or braces are nested too deeply"),
+    ("invalid inline table", "this is not allowed between braces; write key = value, with commas between"),
+    ("`_` may only", NUMBER),
+    ("integers with a radix", NUMBER),
+    ("radix must", NUMBER),
+    ("redundant", NUMBER),
+    ("unexpected leading zero", NUMBER),
+    ("unexpected sign", NUMBER),
 ];
 
 fn fixed(message: &str) -> Option<&'static str> {
@@ -389,6 +427,18 @@ mod tests {
             "list = [\"a\"",
             "table = { number = 1",
             "text = \"a\"\ntext = \"b\"",
+            "t%xt = 1",
+            "text = \"a\" number = 2",
+            "list = [\"a\" \"b\"]",
+            "list = [\"a\",,]",
+            "text == \"a\"",
+            "number = 01",
+            "number = 1__0",
+            "text = \"\\u12\"",
+            "text = \"a\"\rnumber = 2",
+            "\"\"\"text\"\"\" = 1",
+            "table = { number 1 }",
+            "number = 1 ]",
         ];
         insta::assert_snapshot!(all.map(toml).join("\n"), @r#"
         found 300; allowed: a whole number from 0 to 255
@@ -409,7 +459,23 @@ mod tests {
         a list is not closed; ] is missing
         a table in braces is not closed; } is missing
         this key is here twice
+        this is not the name of a key; allowed without quotes: letters, digits, - and _
+        something follows here; write each key = value on a line of its own
+        a comma is missing here
+        there is one comma too many here
+        there is one = too many; write key = value
+        this is not a number that is allowed here; write it with digits only, as 12 or 0.5
+        this is not a number that is allowed here; write it with digits only, as 12 or 0.5
+        the sign after this backslash is not allowed; write \\ for a backslash
+        a line ends with half a line end (a carriage return alone); save the file as plain text
+        the name of a key must be on one line
+        an = is missing here, between a key and its value
+        something follows here; write each key = value on a line of its own
         "#);
+        for text in all {
+            let said = toml(text);
+            assert!(!said.contains("expected") && !said.contains('`'), "{text}: {said}");
+        }
     }
 
     #[test]

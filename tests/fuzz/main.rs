@@ -228,3 +228,50 @@ fn film() {
 fn chart() {
     fuzz(targets::ChartFile);
 }
+
+/// Every field of a record and every word that a field can have is in an input that the fuzzer starts from. A field that is added
+/// to the record has to be added there.
+#[test]
+fn the_record_inputs_hold_every_field_and_every_word() {
+    let schema = serde_json::to_value(schemars::schema_for!(changeover::record::Record)).unwrap();
+    let (mut wanted, mut held) = (BTreeSet::new(), BTreeSet::new());
+    names(&schema, &mut wanted);
+    let mut inputs = corpus(targets::RecordFile::NAME);
+    inputs.extend(targets::RecordFile::new().seeds());
+    inputs.iter().filter_map(|i| serde_json::from_slice(i).ok()).for_each(|v| words(&v, &mut held));
+    let missing: Vec<_> = wanted.difference(&held).collect();
+    assert_eq!(missing, Vec::<&String>::new());
+    assert!(wanted.len() > 100, "{}", wanted.len());
+}
+
+/// The fields that a schema names, and the words that they can have. A default (`match`) need not be written.
+fn names(schema: &serde_json::Value, into: &mut BTreeSet<String>) {
+    use serde_json::Value;
+    if let Value::Object(fields) = schema {
+        if let Some(Value::Object(properties)) = fields.get("properties") {
+            into.extend(properties.keys().cloned());
+        }
+        into.extend(fields.get("const").and_then(Value::as_str).map(str::to_owned));
+        let all = fields.get("enum").and_then(Value::as_array).into_iter().flatten();
+        into.extend(all.filter_map(Value::as_str).map(str::to_owned));
+        fields.values().for_each(|v| names(v, into));
+    } else if let Value::Array(all) = schema {
+        for v in all {
+            names(v, into);
+        }
+    }
+}
+
+/// Every field and every text of a document.
+fn words(document: &serde_json::Value, into: &mut BTreeSet<String>) {
+    use serde_json::Value;
+    match document {
+        Value::Object(fields) => {
+            into.extend(fields.keys().cloned());
+            fields.values().for_each(|v| words(v, into));
+        }
+        Value::Array(all) => all.iter().for_each(|v| words(v, into)),
+        Value::String(text) => drop(into.insert(text.clone())),
+        _ => {}
+    }
+}
