@@ -3,12 +3,12 @@
 
 use gtk::glib;
 use gtk::prelude::*;
+use gtk::subclass::prelude::*;
 use thiserror::Error;
 
 use crate::facts::{PointFacts, ball_of, heading_of, words_of};
 use crate::gui::kit;
 use crate::gui::kit::fields::{quiet, title};
-use crate::gui::kit::picker::Picker;
 use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
 use crate::pattern::{Answer, Explanation, Pattern, explain};
@@ -109,72 +109,93 @@ fn explained(s: &Session, chosen: usize) -> Option<Explained> {
     Some(Explained { verdict: format!("{}  {}: {said}", sign(why.answer), why.answer.word()), lines })
 }
 
-/// The widgets that another pattern changes.
-#[derive(Clone)]
-struct Page {
-    choice: Picker,
-    about: gtk::Label,
-    verdict: gtk::Label,
-    list: gtk::ListBox,
-    trouble: gtk::Label,
+mod imp {
+    use gtk::prelude::*;
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    use crate::gui::kit::picker::Picker;
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/dialogs/explain.ui")]
+    pub struct ExplainPage {
+        #[template_child]
+        pub heading: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub point: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub choice: TemplateChild<Picker>,
+        #[template_child]
+        pub about: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub verdict: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub list: TemplateChild<gtk::ListBox>,
+        #[template_child]
+        pub trouble: TemplateChild<gtk::Label>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for ExplainPage {
+        const NAME: &'static str = "ChangeoverExplainPage";
+        type Type = super::ExplainPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            Picker::ensure_type();
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for ExplainPage {}
+    impl WidgetImpl for ExplainPage {}
+    impl BoxImpl for ExplainPage {}
 }
 
-impl Page {
-    fn new(s: &Session) -> Self {
-        let names: Vec<String> = choices(s).into_iter().map(|p| p.name).collect();
-        let choice = Picker::of(names, 0);
-        choice.say("Pattern");
-        let list = gtk::ListBox::builder().selection_mode(gtk::SelectionMode::Browse).build();
-        list.update_property(&[gtk::accessible::Property::Label("Conditions")]);
-        let verdict = title("");
-        verdict.add_css_class("sentence");
-        verdict.add_css_class("heading");
-        let trouble = title("");
-        trouble.set_wrap(true);
-        trouble.add_css_class("wrong");
-        trouble.set_visible(false);
-        Self { choice, about: quiet(""), verdict, list, trouble }
+glib::wrapper! {
+    /// The heading of the point, the choice of a pattern, the answer, the conditions.
+    pub struct ExplainPage(ObjectSubclass<imp::ExplainPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl ExplainPage {
+    fn new(s: &Session, f: &PointFacts) -> Self {
+        let page: Self = glib::Object::new();
+        let imp = page.imp();
+        let record = &*s.view.record;
+        imp.heading.set_label(&capital(&heading_of(record, f)));
+        imp.point.set_label(&words_of(record, f));
+        imp.choice.offer(choices(s).into_iter().map(|p| p.name).collect(), 0);
+        imp.choice.say("Pattern");
+        page.fill(s);
+        page
+    }
+
+    /// The pattern that is chosen.
+    fn chosen(&self) -> usize {
+        self.imp().choice.selected() as usize
     }
 
     fn fill(&self, s: &Session) {
-        let chosen = self.choice.selected() as usize;
+        let (imp, chosen) = (self.imp(), self.chosen());
         let Some(told) = explained(s, chosen) else { return };
         let about = choices(s).into_iter().nth(chosen).map(|p| p.about).unwrap_or_default();
-        self.about.set_label(&about);
-        self.about.set_visible(!about.is_empty());
-        self.verdict.set_label(&told.verdict);
-        self.trouble.set_visible(false);
-        while let Some(row) = self.list.row_at_index(0) {
-            self.list.remove(&row);
+        imp.about.set_label(&about);
+        imp.about.set_visible(!about.is_empty());
+        imp.verdict.set_label(&told.verdict);
+        imp.trouble.set_visible(false);
+        while let Some(row) = imp.list.row_at_index(0) {
+            imp.list.remove(&row);
         }
         for line in &told.lines {
-            self.list.append(&row(line));
+            imp.list.append(&row(line));
         }
-        self.list.select_row(self.list.row_at_index(0).as_ref());
-    }
-
-    /// The heading of the point, the choice, the answer, the conditions.
-    fn widget(&self, s: &Session, f: &PointFacts) -> gtk::Box {
-        let record = &*s.view.record;
-        let all = gtk::Box::new(gtk::Orientation::Vertical, 10);
-        let heading = title(&capital(&heading_of(record, f)));
-        heading.set_wrap(true);
-        heading.add_css_class("heading");
-        all.append(&heading);
-        all.append(&quiet(&words_of(record, f)));
-        all.append(&self.choice);
-        all.append(&self.about);
-        all.append(&self.verdict);
-        let scrolled = gtk::ScrolledWindow::builder()
-            .child(&self.list)
-            .vexpand(true)
-            .hscrollbar_policy(gtk::PolicyType::Never)
-            .css_classes(["card", "list"])
-            .build();
-        all.append(&scrolled);
-        all.append(&self.trouble);
-        all.append(&quiet("Press Enter on a condition to go to its shot."));
-        all
+        imp.list.select_row(imp.list.row_at_index(0).as_ref());
     }
 }
 
@@ -226,14 +247,12 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Wind
     let session = model.session().borrow();
     let s = session.as_ref()?;
     let f = s.facts().get(s.current()?)?;
-    let page = Page::new(s);
-    page.fill(s);
-    let widget = page.widget(s, f);
-    let dialog = kit::dialog::dialog(parent, "Explain the point", &widget, (680, 620));
-    page.choice.connect_selected_notify(glib::clone!(
+    let page = ExplainPage::new(s, f);
+    let dialog = kit::dialog::dialog(parent, "Explain the point", &page, (680, 620));
+    page.imp().choice.connect_selected_notify(glib::clone!(
         #[weak]
         model,
-        #[strong]
+        #[weak]
         page,
         move |_| {
             if let Some(s) = model.session().borrow().as_ref() {
@@ -242,24 +261,25 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>) -> Option<gtk::Wind
         }
     ));
     go_to_rows(model, &dialog, &page);
-    page.list.row_at_index(0).map_or_else(|| page.choice.grab_focus(), |r| r.grab_focus());
+    let first = page.imp().list.row_at_index(0);
+    first.map_or_else(|| page.imp().choice.grab_focus(), |r| r.grab_focus());
     Some(dialog)
 }
 
 /// Return on a condition goes to its shot.
-fn go_to_rows(model: &Model, dialog: &gtk::Window, page: &Page) {
-    page.list.connect_row_activated(glib::clone!(
+fn go_to_rows(model: &Model, dialog: &gtk::Window, page: &ExplainPage) {
+    page.imp().list.connect_row_activated(glib::clone!(
         #[weak]
         model,
         #[weak]
         dialog,
-        #[strong]
+        #[weak]
         page,
         move |_, row| {
             let found = {
                 let session = model.session().borrow();
                 let s = session.as_ref();
-                s.map(|s| ball_of_row(s, page.choice.selected() as usize, row.index() as usize))
+                s.map(|s| ball_of_row(s, page.chosen(), row.index() as usize))
             };
             match found {
                 Some(Ok(at)) => {
@@ -267,8 +287,8 @@ fn go_to_rows(model: &Model, dialog: &gtk::Window, page: &Page) {
                     model.go_to(at);
                 }
                 Some(Err(why)) => {
-                    page.trouble.set_label(&why.to_string());
-                    page.trouble.set_visible(true);
+                    page.imp().trouble.set_label(&why.to_string());
+                    page.imp().trouble.set_visible(true);
                 }
                 None => {}
             }

@@ -7,7 +7,6 @@ use gtk::glib;
 use gtk::prelude::*;
 
 use super::error::HearError;
-use crate::gui::kit::fields::quiet;
 use crate::gui::kit::job::{Job, News, Teller};
 use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
@@ -18,15 +17,8 @@ use crate::video::{Strike, strikes_of_match};
 /// A frame shown at a key, and how fast the footage played.
 type Stamp = (MatchTime, f64);
 
-/// A button that listens to the footage, and what it found; it sets `reaction`.
-pub fn line(model: &Model, reaction: &gtk::SpinButton) -> gtk::Box {
-    let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
-    let button = gtk::Button::builder().label("Learn from the sound").valign(gtk::Align::Start).build();
-    let found =
-        quiet("Compares the starts that you stamped while playing with the nearest strike in the sound.");
-    found.set_hexpand(true);
-    line.append(&button);
-    line.append(&found);
+/// Lets a button listen to the footage: `found` says what was heard, and it sets `reaction`.
+pub fn wire(model: &Model, button: &gtk::Button, found: &gtk::Label, reaction: &gtk::SpinButton) {
     button.connect_clicked(glib::clone!(
         #[weak]
         model,
@@ -44,7 +36,6 @@ pub fn line(model: &Model, reaction: &gtk::SpinButton) -> gtk::Box {
             listen(to_hear(&model), stamps, button, &found, &reaction);
         }
     ));
-    line
 }
 
 fn show(learned: Result<Learned, HearError>, found: &gtk::Label, reaction: &gtk::SpinButton) {
@@ -150,12 +141,11 @@ mod tests {
         settle(&window);
         let reaction = gtk::SpinButton::with_range(0.0, 1500.0, 10.0);
         let page = gtk::Box::new(gtk::Orientation::Vertical, 0);
-        let line = line(window.model(), &reaction);
-        page.append(&line);
+        let (button, found) = (gtk::Button::new(), gtk::Label::new(None));
+        wire(window.model(), &button, &found, &reaction);
+        page.append(&button);
         page.append(&reaction);
         let dialog = gtk::Window::builder().child(&page).build();
-        let button = line.first_child().and_downcast::<gtk::Button>().unwrap();
-        let found = line.last_child().and_downcast::<gtk::Label>().unwrap();
         button.emit_clicked();
         assert!(found.label().starts_with("Only 0 stamps"), "{}", found.label());
         let strikes: Vec<_> = truth.points.iter().flat_map(|p| &p.strikes).map(|s| s.time).collect();

@@ -9,6 +9,10 @@ mod builder_form;
 #[cfg(test)]
 mod builder_tests;
 pub mod correct;
+mod correct_end;
+mod correct_fields;
+mod correct_now;
+mod correct_point;
 #[cfg(test)]
 pub(super) mod correct_tests;
 pub mod details;

@@ -1,19 +1,18 @@
 //! The preferences: which key card, what a plain key of the pad says, the lead-in, the reaction time; and which key does what.
 
-use std::cell::RefCell;
 use std::path::{Path, PathBuf};
-use std::rc::Rc;
 
 use gtk::glib;
 use gtk::prelude::*;
+use gtk::subclass::prelude::*;
 
 use super::error::FieldsError;
 use super::hearing;
 use super::remap::Remap;
 use crate::gui::kit::chooser::when_chosen;
-use crate::gui::kit::fields::{attach, choice, chosen, grid, heading, quiet};
+use crate::gui::kit::fields::{chosen, offer};
 use crate::gui::kit::pages::{After, ask_with_pages};
-use crate::gui::kit::words::capital;
+use crate::gui::kit::words::{capital, named};
 use crate::gui::model::Model;
 use crate::logging::react::learn;
 use crate::session::cards::keep;
@@ -50,121 +49,126 @@ impl Card {
     }
 }
 
-/// The fields of the page about logging.
-struct Fields {
-    card: gtk::DropDown,
-    file: gtk::Button,
-    path: Rc<RefCell<Option<PathBuf>>>,
-    forehand: gtk::CheckButton,
-    groundstroke: gtk::CheckButton,
-    misses: gtk::CheckButton,
-    reaction: gtk::SpinButton,
-    lead_in: gtk::SpinButton,
+mod imp {
+    use std::cell::RefCell;
+    use std::path::PathBuf;
+
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/dialogs/preferences.ui")]
+    pub struct PreferencesPage {
+        #[template_child]
+        pub card: TemplateChild<gtk::DropDown>,
+        #[template_child]
+        pub file: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub forehand: TemplateChild<gtk::CheckButton>,
+        #[template_child]
+        pub groundstroke: TemplateChild<gtk::CheckButton>,
+        #[template_child]
+        pub misses: TemplateChild<gtk::CheckButton>,
+        #[template_child]
+        pub lead_in: TemplateChild<gtk::SpinButton>,
+        #[template_child]
+        pub reaction: TemplateChild<gtk::SpinButton>,
+        #[template_child]
+        pub from_stamps: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub stamps_say: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub from_sound: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub sound_says: TemplateChild<gtk::Label>,
+        /// The file of the key card.
+        pub path: RefCell<Option<PathBuf>>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for PreferencesPage {
+        const NAME: &'static str = "ChangeoverPreferencesPage";
+        type Type = super::PreferencesPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for PreferencesPage {}
+    impl WidgetImpl for PreferencesPage {}
+    impl BoxImpl for PreferencesPage {}
 }
 
-impl Fields {
-    fn new(settings: &Settings) -> Self {
+glib::wrapper! {
+    /// The page about logging.
+    pub struct PreferencesPage(ObjectSubclass<imp::PreferencesPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl PreferencesPage {
+    fn new(model: &Model, settings: &Settings) -> Self {
+        let page: Self = glib::Object::new();
+        let imp = page.imp();
         let path = match &settings.card {
             Card::File(path) => Some(path.clone()),
             _ => None,
         };
-        let check = |text: &str, on| gtk::CheckButton::builder().label(text).active(on).build();
-        let reaction = gtk::SpinButton::with_range(0.0, 1500.0, 10.0);
-        reaction.set_value(f64::from(settings.reaction_ms));
-        let lead_in = gtk::SpinButton::with_range(0.0, 10.0, 0.5);
-        lead_in.set_digits(1);
-        lead_in.set_value(settings.lead_in().as_secs_f64());
-        Self {
-            card: choice(&ROWS, settings.card.row()),
-            file: gtk::Button::builder().label(file_label(path.as_deref())).halign(gtk::Align::Start).build(),
-            path: Rc::new(RefCell::new(path)),
-            forehand: check("forehand; with Shift, backhand", settings.plain_forehand),
-            groundstroke: check(
-                "groundstroke, unless you press the key of another stroke",
-                settings.plain_groundstroke,
-            ),
-            misses: check(
-                "error keys: the last shot was missed, and its cell is where it was aimed",
-                settings.plain_misses,
-            ),
-            reaction,
-            lead_in,
-        }
+        imp.file.set_label(&file_label(path.as_deref()));
+        imp.path.replace(path);
+        offer(&imp.card, &ROWS, settings.card.row());
+        named(imp.card.upcast_ref(), "Key card");
+        imp.forehand.set_active(settings.plain_forehand);
+        imp.groundstroke.set_active(settings.plain_groundstroke);
+        imp.misses.set_active(settings.plain_misses);
+        imp.lead_in.set_value(settings.lead_in().as_secs_f64());
+        imp.reaction.set_value(f64::from(settings.reaction_ms));
+        let file = imp.file.get();
+        let show = move |d: &gtk::DropDown| file.set_sensitive(chosen(d, &ROWS) == Row::File);
+        show(&imp.card);
+        imp.card.connect_selected_notify(show);
+        page.learn_from_stamps(model);
+        hearing::wire(model, &imp.from_sound, &imp.sound_says, &imp.reaction);
+        page
     }
 
     /// The settings as the fields say.
     fn read(&self, before: Settings) -> Result<Settings, FieldsError> {
-        let card = match chosen(&self.card, &ROWS) {
+        let imp = self.imp();
+        let card = match chosen(&imp.card, &ROWS) {
             Row::BuiltIn => Card::BuiltIn,
             Row::LeftHanded => Card::LeftHanded,
             Row::Numpad => Card::Numpad,
             Row::TagsOnly => Card::TagsOnly,
-            Row::File => Card::File(self.path.borrow().clone().ok_or(FieldsError::NoCard)?),
+            Row::File => Card::File(imp.path.borrow().clone().ok_or(FieldsError::NoCard)?),
         };
         Ok(Settings {
             card,
-            plain_forehand: self.forehand.is_active(),
-            plain_groundstroke: self.groundstroke.is_active(),
-            plain_misses: self.misses.is_active(),
-            reaction_ms: self.reaction.value_as_int().try_into().unwrap_or_default(),
-            lead_in_ms: Some((self.lead_in.value() * 1000.0).round() as u32),
+            plain_forehand: imp.forehand.is_active(),
+            plain_groundstroke: imp.groundstroke.is_active(),
+            plain_misses: imp.misses.is_active(),
+            reaction_ms: imp.reaction.value_as_int().try_into().unwrap_or_default(),
+            lead_in_ms: Some((imp.lead_in.value() * 1000.0).round() as u32),
             ..before
         })
     }
 
-    fn page(&self, model: &Model) -> gtk::Box {
-        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
-        let cards = grid();
-        attach(&cards, 0, "Key card", &self.card);
-        attach(&cards, 1, "File", &self.file);
-        let (file, row) = (self.file.clone(), self.card.clone());
-        let show = move |d: &gtk::DropDown| file.set_sensitive(chosen(d, &ROWS) == Row::File);
-        show(&row);
-        self.card.connect_selected_notify(show);
-        page.append(&cards);
-        page.append(&heading("Plain keys mean"));
-        page.append(&self.forehand);
-        page.append(&self.groundstroke);
-        page.append(&self.misses);
-        page.append(&quiet("If an option is off, the record leaves it unknown. The pad shows which are on."));
-        page.append(&heading("Lead-in"));
-        let lead = grid();
-        attach(&lead, 0, "Seconds", &self.lead_in);
-        page.append(&lead);
-        page.append(&quiet(
-            "Jumps and loops begin this long before the serve. The stamps stay where they are.",
-        ));
-        page.append(&heading("Reaction time"));
-        let times = grid();
-        attach(&times, 0, "Milliseconds", &self.reaction);
-        page.append(&times);
-        page.append(&quiet(
-            "Subtracted from every stamp that you make while the footage plays, never from one on a paused frame.",
-        ));
-        let buttons = gtk::SizeGroup::new(gtk::SizeGroupMode::Horizontal);
-        for line in [self.learning(model), hearing::line(model, &self.reaction)] {
-            line.first_child().iter().for_each(|button| buttons.add_widget(button));
-            page.append(&line);
-        }
-        page
-    }
-
-    /// The button that learns the reaction time, and what it found.
-    fn learning(&self, model: &Model) -> gtk::Box {
-        let line = gtk::Box::new(gtk::Orientation::Horizontal, 12);
-        let button = gtk::Button::builder().label("Learn from my stamps").valign(gtk::Align::Start).build();
-        let found =
-            quiet("Compares the starts that you stamped while playing with where you moved them later.");
-        found.set_hexpand(true);
-        line.append(&button);
-        line.append(&found);
-        button.connect_clicked(glib::clone!(
+    /// What the button does that learns the reaction time from stamps that were moved.
+    fn learn_from_stamps(&self, model: &Model) {
+        let (found, reaction) = (self.imp().stamps_say.get(), self.imp().reaction.get());
+        self.imp().from_stamps.connect_clicked(glib::clone!(
             #[weak]
             model,
             #[weak]
             found,
-            #[weak(rename_to = reaction)]
-            self.reaction,
+            #[weak]
+            reaction,
             move |_| match learn(&model.late_stamps()) {
                 Ok(learned) => {
                     reaction.set_value(learned.median.as_secs_f64() * 1000.0);
@@ -173,25 +177,25 @@ impl Fields {
                 Err(e) => found.set_label(&capital(&e.to_string())),
             }
         ));
-        line
     }
 
     /// What the button of the file does.
     fn wire(&self, dialog: &gtk::Window) {
-        let path = self.path.clone();
-        self.file.connect_clicked(glib::clone!(
+        self.imp().file.connect_clicked(glib::clone!(
             #[weak]
             dialog,
+            #[weak(rename_to = page)]
+            self,
             move |button| {
                 let open = gtk::FileChooserAction::Open;
                 let about = Some("Key card");
                 let chooser =
                     gtk::FileChooserNative::new(about, Some(&dialog), open, Some("Open"), Some("Cancel"));
                 chooser.set_modal(true);
-                let (button, path) = (button.clone(), path.clone());
+                let button = button.clone();
                 when_chosen(&chooser, move |paths| {
                     button.set_label(&file_label(paths.first().map(PathBuf::as_path)));
-                    path.replace(paths.into_iter().next());
+                    page.imp().path.replace(paths.into_iter().next());
                 });
             }
         ));
@@ -207,9 +211,9 @@ fn file_label(path: Option<&Path>) -> String {
 pub fn show(model: &Model, parent: &impl IsA<gtk::Window>) {
     let Some(card) = model.key_card() else { return };
     let settings = model.settings().borrow().clone();
-    let fields = Rc::new(Fields::new(&settings));
+    let fields = PreferencesPage::new(model, &settings);
     let remap = Remap::new(&card);
-    let pages = [("Logging", fields.page(model)), ("Keys", remap.page())];
+    let pages = [("Logging", fields.clone().upcast()), ("Keys", remap.page())];
     let save = glib::clone!(
         #[weak]
         model,

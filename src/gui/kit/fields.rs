@@ -11,10 +11,16 @@ pub fn entry(text: &str) -> gtk::Entry {
 
 /// A choice of one of these; an unknown one is the first.
 pub fn choice<T: PartialEq + Copy>(all: &[(impl AsRef<str>, T)], now: T) -> gtk::DropDown {
-    let words: Vec<&str> = all.iter().map(|(word, _)| word.as_ref()).collect();
-    let drop = gtk::DropDown::from_strings(&words);
-    drop.set_selected(all.iter().position(|(_, x)| *x == now).unwrap_or(0) as u32);
+    let drop = gtk::DropDown::builder().build();
+    offer(&drop, all, now);
     drop
+}
+
+/// Lets one of these be chosen; an unknown one is the first.
+pub fn offer<T: PartialEq + Copy>(drop: &gtk::DropDown, all: &[(impl AsRef<str>, T)], now: T) {
+    let words: Vec<&str> = all.iter().map(|(word, _)| word.as_ref()).collect();
+    drop.set_model(Some(&gtk::StringList::new(&words)));
+    drop.set_selected(all.iter().position(|(_, x)| *x == now).unwrap_or(0) as u32);
 }
 
 /// What is chosen.
