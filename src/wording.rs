@@ -197,7 +197,7 @@ const ONE_EQUALS: &str = "there is one = too many; write key = value";
 const ESCAPE: &str = "the sign after this backslash is not allowed; write \\\\ for a backslash";
 const NUMBER: &str = "this is not a number that is allowed here; write it with digits only, as 12 or 0.5";
 
-/// For what the reader of TOML may say besides.
+/// For every other message of the TOML reader.
 const NOT_TOML: &str = "this is not allowed here; write key = value, and text in quotes";
 
 /// Messages without anything to fill in, or how they begin, and our words.

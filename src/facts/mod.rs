@@ -19,7 +19,7 @@ pub use place::cell as cell_of;
 pub use point::{PointFacts, PointRef, ToldBy};
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 pub use tally::{Tally, facts};
-pub use words::{ball_of, ball_words, heading_of, players, rally_of, start_of, striker, words_of};
+pub use words::{ball_of, ball_words, heading_of, players, rally_of, score_of, start_of, striker, words_of};
 
 #[cfg(test)]
 mod shot_tests;

@@ -85,6 +85,16 @@ pub fn heading_of(record: &Record, f: &PointFacts) -> String {
     }
 }
 
+/// The score before a point, the server's first, and who serves: `2–1 30–15, Holt serves`; as much of it as is known. Nothing
+/// where the score is not known. Beside the names of both players the score alone would be read in the order of the names.
+pub fn score_of(record: &Record, f: &PointFacts) -> Option<String> {
+    let call = f.called?;
+    let games = f.server.filter(|_| f.score_known && record.about.kind() != Kind::Points);
+    let games = games.map(|s| format!("{}–{} ", f.state.games[s.index()], f.state.games[s.other().index()]));
+    let serves = f.server.map(|_| format!(", {}", server(record, f)));
+    Some(format!("{}{call}{}", games.unwrap_or_default(), serves.unwrap_or_default()))
+}
+
 /// The shots of a point, one after another: `Holt serves wide · Okafor returns deep, middle, backhand · Holt …`. Empty
 /// when none was logged.
 pub fn rally_of(record: &Record, f: &PointFacts) -> String {

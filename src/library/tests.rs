@@ -89,7 +89,7 @@ fn only_what_has_changed_is_read_again() {
     let mut store = Store::open(&paths[1]).unwrap();
     let mut about = store.record().about.clone();
     about.surface = "grass".into();
-    // The edit is in the journal: the record's own file is as it was.
+    // The edit is written to the journal only; the record's own file does not change.
     let _ = store.apply(crate::record::Edit::SetMatch(Box::new(about))).unwrap();
     let third = listed(folder.path(), &Cache::read(&file));
     assert_eq!((third.records.len(), third.read), (2, 1));

@@ -8,11 +8,13 @@ use crate::tennis::Side;
 use crate::tennis::stroke::Stroke;
 use crate::time::MatchTime;
 
-/// A point on one line: `Holt–Okafor 2–1 30–40 0:04:16 drop shot, winner`. Games and points are the server's first.
+/// A point on one line: `Holt–Okafor 2–1 30–40 0:04:16 drop shot, winner`. The server's name stands first where it is known who
+/// serves, and the server's games and points too, so that names and score are read in one order.
 pub fn line(record: &Record, f: &PointFacts) -> String {
     let about = record.about_at(f.number);
     let name = |side| printable(&about.side_name(side), 80);
-    let names = format!("{}–{}", name(Side::A), name(Side::B));
+    let first = f.server.unwrap_or(Side::A);
+    let names = format!("{}–{}", name(first), name(first.other()));
     let start = record.points.get(f.number).and_then(|p| p.start).map(MatchTime::short);
     let parts = [Some(names), games(f), f.called.map(|c| c.to_string()), start, Some(shows(f))];
     parts.into_iter().flatten().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(" ")
@@ -64,6 +66,7 @@ mod tests {
         let all = facts(&r);
         assert_eq!(line(&r, &all[8]), "Holt–Okafor 1–1 0–0 0:01:30 drop shot, good\\u{9}choice, winner");
         assert_eq!(line(&r, &all[3]), "Holt–Okafor 0–0 40–0 0:00:40");
+        assert_eq!(line(&r, &all[4]), "Okafor–Holt 0–1 0–0 0:00:50", "Okafor serves, and is behind");
         let list = clip_list(&[&r], &[PointRef { record: 0, point: 8 }], Lead::default());
         let sheet = Sheet::new("x", vec![Of::record("r", &r)], Lead::default(), list);
         assert_eq!(timecodes(&sheet), "match.webm\t00:01:28.000\t00:01:36.000\n");

@@ -23,9 +23,14 @@ impl DesktopList {
     /// Takes files off the list. All else stays as it is, byte by byte.
     ///
     /// # Errors
-    /// The file and the system's answer, when the list names such a file but cannot be written.
+    /// The file and the reason, when the list cannot be read, or names such a file and cannot be written.
     pub fn forget(&self, files: &[PathBuf]) -> Result<(), (PathBuf, io::Error)> {
-        let Ok(text) = textfile::text(&self.file, Limit::LIST) else { return Ok(()) };
+        let text = match textfile::text(&self.file, Limit::LIST) {
+            Ok(text) => text,
+            Err(why) if why.is_missing() => return Ok(()),
+            // It may still name the match.
+            Err(why) => return Err((self.file.clone(), io::Error::other(why.to_string()))),
+        };
         let left = without(&text, files);
         if left == text {
             return Ok(());
@@ -83,6 +88,15 @@ mod tests {
         let left = std::fs::read_to_string(folder.path().join("recently-used.xbel")).unwrap();
         let wanted = "<?xml version=\"1.0\"?>\n<xbel>\n  <bookmark href=\"file:///f/other.mp4\">\n  </bookmark>\n</xbel>\n";
         assert_eq!(left, wanted);
+    }
+
+    #[test]
+    fn a_list_that_cannot_be_read_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join("recently-used.xbel"), [0xff, 0xfe, b'<']).unwrap();
+        let (file, _) = DesktopList::below(folder.path()).forget(&["/f/a.mp4".into()]).unwrap_err();
+        assert!(file.ends_with("recently-used.xbel"));
+        assert_eq!(std::fs::read(&file).unwrap(), [0xff, 0xfe, b'<'], "it stays as it is");
     }
 
     #[test]

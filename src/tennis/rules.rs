@@ -12,7 +12,7 @@ use thiserror::Error;
 /// Why rules make no match, or are not rules at all.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum RulesError {
-    /// Best of an even number, or of none.
+    /// The number of sets is even or zero.
     #[error("a match cannot be the best of {found} sets: 1, 3 or 5 are allowed")]
     BestOf {
         /// The number found.

@@ -209,7 +209,7 @@ fn around(i: usize, all: usize) -> Range<usize> {
     i.saturating_sub(AROUND).min(all)..(i + AROUND).min(all)
 }
 
-/// The value that `part` of all are below; the silence of none.
+/// The value below which this part of all values lies. `None` if there are none.
 fn quantile(mut all: Vec<f32>, part: f32) -> Option<f32> {
     let k = (all.len() as f32 * part) as usize;
     (k < all.len()).then(|| *all.select_nth_unstable_by(k, f32::total_cmp).1)

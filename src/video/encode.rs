@@ -145,8 +145,8 @@ impl Encoder {
         self.push(source, buffer)
     }
 
-    /// Hands a buffer on once there is room for it. What cannot be written any more takes nothing on for ever, so that the
-    /// errors are looked for while there is none.
+    /// Hands a buffer on once there is room for it. A pipeline that can no longer write never makes room, so while this
+    /// waits it looks for errors.
     fn push(&self, source: &gst_app::AppSrc, buffer: gst::Buffer) -> Result<(), VideoError> {
         let bus = self.pipeline.bus().ok_or_else(|| self.why("no bus"))?;
         while source.current_level_bytes() >= source.max_bytes() {

@@ -17,8 +17,9 @@ const WIDE: usize = 240;
 /// How many pictures are kept; each is below 100 KiB.
 const MOST: usize = 500;
 
-/// Makes the pictures that are not there yet, one after another; `made` is called with the place in the list and the file.
-pub fn make(matches: Vec<Known>, made: impl Fn(usize, &Path) + 'static) -> Job {
+/// Makes the pictures that are not there yet, one after another; `made` is called with the place in the list and the file, and
+/// `done` after the last.
+pub fn make(matches: Vec<Known>, made: impl Fn(usize, &Path) + 'static, done: impl Fn() + 'static) -> Job {
     Job::start(
         move |teller| {
             for (n, one) in matches.iter().enumerate() {
@@ -31,8 +32,10 @@ pub fn make(matches: Vec<Known>, made: impl Fn(usize, &Path) + 'static) -> Job {
             }
         },
         move |news| {
-            if let News::Progress(Some((n, file))) = news {
-                made(n, &file);
+            match news {
+                News::Progress(Some((n, file))) => made(n, &file),
+                News::Progress(None) => {}
+                News::Done(()) => done(),
             }
             ControlFlow::Continue(())
         },
@@ -117,9 +120,13 @@ mod tests {
         };
         let told = Rc::new(RefCell::new(None));
         let heard = Rc::clone(&told);
-        let _job = make(vec![Known::default(), known.clone()], move |n, file| {
-            heard.replace(Some((n, file.to_owned())));
-        });
+        let _job = make(
+            vec![Known::default(), known.clone()],
+            move |n, file| {
+                heard.replace(Some((n, file.to_owned())));
+            },
+            || {},
+        );
         turn_until("the picture", || told.borrow().is_some());
         let (n, file) = told.take().unwrap();
         assert_eq!((n, Some(&file)), (1, file_of(&known).as_ref()));

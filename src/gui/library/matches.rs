@@ -27,7 +27,7 @@ mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{HashSet, Job, LibraryModel, PathBuf, RefCell};
+    use super::{HashSet, Job, Known, LibraryModel, PathBuf, RefCell};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../../ui/library/matches.ui")]
@@ -54,7 +54,9 @@ mod imp {
         pub bare: RefCell<Vec<(gtk::Picture, PathBuf)>>,
         /// Pictures that were asked for already.
         pub asked: RefCell<HashSet<PathBuf>>,
-        pub jobs: RefCell<Vec<Job>>,
+        /// The footage whose pictures are made after those that are being made.
+        pub wanted: RefCell<Vec<Known>>,
+        pub job: RefCell<Option<Job>>,
     }
 
     #[glib::object_subclass]
@@ -74,7 +76,7 @@ mod imp {
 
     impl ObjectImpl for MatchList {
         fn dispose(&self) {
-            self.jobs.take().iter().for_each(Job::stop);
+            self.job.take().iter().for_each(Job::stop);
         }
     }
     impl WidgetImpl for MatchList {}
@@ -312,16 +314,34 @@ impl MatchList {
         imp.bare.borrow_mut().push((picture.clone(), file.clone()));
         if let Some(footage) = there.filter(|_| imp.asked.borrow_mut().insert(file)) {
             let known = Known { footage: Some(footage), fingerprint: Some(fingerprint), ..Known::default() };
-            let job = pictures::make(
-                vec![known],
-                glib::clone!(
-                    #[weak(rename_to = list)]
-                    self,
-                    move |_, file: &std::path::Path| list.made(file)
-                ),
-            );
-            imp.jobs.borrow_mut().push(job);
+            imp.wanted.borrow_mut().push(known);
+            self.make_pictures();
         }
+    }
+
+    /// Makes the pictures that are wanted, unless others are being made: however many rows there are, one film is read at a time.
+    fn make_pictures(&self) {
+        let imp = self.imp();
+        if imp.job.borrow().is_some() || imp.wanted.borrow().is_empty() {
+            return;
+        }
+        let job = pictures::make(
+            imp.wanted.take(),
+            glib::clone!(
+                #[weak(rename_to = list)]
+                self,
+                move |_, file: &std::path::Path| list.made(file)
+            ),
+            glib::clone!(
+                #[weak(rename_to = list)]
+                self,
+                move || {
+                    list.imp().job.take();
+                    list.make_pictures();
+                }
+            ),
+        );
+        imp.job.replace(Some(job));
     }
 
     fn made(&self, file: &std::path::Path) {

@@ -69,8 +69,6 @@ mod imp {
         pub reads: Cell<bool>,
         /// Counts the searches, so that a late answer is dropped.
         pub turn: Cell<u32>,
-        /// Points that are played as soon as their record is open.
-        pub waiting: RefCell<Vec<usize>>,
     }
 
     #[glib::object_subclass]
@@ -108,7 +106,6 @@ impl LibraryModel {
     pub fn set_up(&self, model: &Model) {
         // It is set up once.
         let _ = self.imp().model.set(model.clone());
-        self.wait_to_play(model);
     }
 
     /// What plays; nothing before the window is set up.

@@ -93,7 +93,7 @@ impl LibraryPage {
             self,
             move |m: &Model| page.imp().footage.set_visible(m.player().borrow().is_some())
         );
-        for event in [Event::Opened, Event::Closed, Event::Moment] {
+        for event in [Event::Opened, Event::Closed, Event::Moment, Event::Clip] {
             model.on(event, show.clone());
         }
     }

@@ -8,9 +8,10 @@ use gtk::subclass::prelude::*;
 use super::LibraryPage;
 use crate::facts::tests::record;
 use crate::gui::window::Window;
-use crate::gui::window::tests::{act, empty_window, turn_until};
+use crate::gui::window::tests::{act, empty_window, footage, times, turn_until};
 use crate::logging::Action;
-use crate::record::{Record, Store};
+use crate::record::{Point, Record, Store};
+use crate::time::MatchTime;
 
 fn page(window: &Window) -> LibraryPage {
     window.imp().library.get()
@@ -108,5 +109,37 @@ fn words_become_chips_and_clips() {
     assert_eq!(results.listed(), [before[1], before[2]]);
     search.write("Holt ace clay");
     turn_until("nothing", || results.listed().is_empty());
+    window.close();
+}
+
+#[gtk::test]
+fn clips_of_several_records_are_played_one_after_another() {
+    let folder = tempfile::tempdir().unwrap();
+    for (name, film) in [("a", "a.mp4"), ("b", "b.mp4")] {
+        footage(&folder.path().join(film), &times(50, 40));
+        let mut of = record("A");
+        of.footage[0].file = film.into();
+        of.footage[0].duration = MatchTime::from_secs(2);
+        let at = |ms| Some(MatchTime::from_millis(ms));
+        of.points = of.points.iter().cloned().map(|p| Point { start: at(400), end: at(1200), ..p }).collect();
+        put(folder.path(), name, of);
+    }
+    let window = library_of(folder.path());
+    let library = page(&window).imp().library.clone();
+    turn_until("the facts", || library.words().suggest("hol", 3).len() == 1);
+    page(&window).imp().search.write("Holt won");
+    let results = page(&window).imp().results.get();
+    turn_until("both clips", || results.listed().len() == 2);
+    library.play_from(0);
+    let model = window.model();
+    turn_until("the first clip", || model.clip() == Some((0, 2)));
+    turn_until("the second clip, of the other record", || model.clip() == Some((1, 2)));
+    assert!(model.is_elsewhere() && model.session().borrow().is_none(), "no record was opened for it");
+    turn_until("the end", || !model.plays_clips());
+    assert!(page(&window).imp().footage.is_visible());
+    let matches = page(&window).imp().matches.get();
+    turn_until("both pictures", || {
+        matches.imp().job.borrow().is_none() && matches.imp().wanted.borrow().is_empty()
+    });
     window.close();
 }

@@ -2,7 +2,7 @@
 
 use gtk::prelude::*;
 
-use crate::facts::{PointFacts, ball_of, players};
+use crate::facts::{PointFacts, ball_of, players, score_of};
 use crate::gui::kit::words::{DOUBT, label};
 use crate::near::has;
 use crate::record::Record;
@@ -52,7 +52,7 @@ pub fn row_of(record: &Record, f: &PointFacts, doubts: Vec<String>) -> Row {
     let start = record.points.get(f.number).and_then(|p| p.start);
     Row {
         point: f.number,
-        score: score_of(record, f),
+        score: score(record, f),
         text: words.collect::<Vec<_>>().join(" · "),
         when: start.map(MatchTime::short).unwrap_or_default(),
         winner: f.winner,
@@ -64,13 +64,12 @@ pub fn row_of(record: &Record, f: &PointFacts, doubts: Vec<String>) -> Row {
     }
 }
 
-/// Games and score, A first; in points of many matches who plays, and the score that was seen.
-fn score_of(record: &Record, f: &PointFacts) -> String {
-    match (players(record, f), f.called) {
-        (Some(who), Some(call)) => format!("{who}  {call}"),
+/// Games and score, the server's first, and who serves; in points of many matches who plays, and the score that was seen.
+fn score(record: &Record, f: &PointFacts) -> String {
+    match (players(record, f), score_of(record, f)) {
+        (Some(who), Some(score)) => format!("{who}  {score}"),
         (Some(who), None) => who,
-        (None, Some(call)) => format!("{}–{}  {call}", f.state.games[0], f.state.games[1]),
-        (None, None) => "–".into(),
+        (None, score) => score.unwrap_or_else(|| "–".into()),
     }
 }
 
@@ -160,6 +159,9 @@ mod tests {
         .into();
         let row = row_of(&record, &facts(&record)[0], Vec::new());
         assert_eq!(row.text, "Holt backhand, wide · unforced error · net");
+        let two_games = crate::facts::tests::record("AAAAB");
+        let behind = row_of(&two_games, &facts(&two_games)[4], Vec::new());
+        assert_eq!(behind.score, "0–1 0–0, Okafor serves", "games and points are the server's first");
         assert_eq!(row.who, "Okafor wins");
         assert!(row.has("backhand okafor") && row.has("") && !row.has("forehand"));
     }

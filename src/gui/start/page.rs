@@ -119,7 +119,7 @@ impl StartPage {
                 picture.set_paintable(Some(&texture));
             }
         };
-        if let Some(before) = imp.job.replace(Some(pictures::make(matches, made))) {
+        if let Some(before) = imp.job.replace(Some(pictures::make(matches, made, || {}))) {
             before.stop();
         }
     }

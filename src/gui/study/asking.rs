@@ -109,7 +109,7 @@ impl StudyModel {
         Some(Work {
             open: Opened {
                 record: view.record.clone(),
-                known: known.and_then(|a| a.pool.matches().first().cloned()),
+                known: known.map(|a| a.open_matches().to_vec()).unwrap_or_default(),
             },
             others: imp.others.borrow().iter().map(|(_, m)| m.clone()).collect(),
             question,
@@ -123,7 +123,7 @@ impl StudyModel {
         let Some(old) = imp.path.replace(Some(path.to_owned())).filter(|old| old != path) else { return };
         let mut others = imp.others.borrow_mut();
         if let (false, Some(a)) = (others.is_empty(), self.answered()) {
-            others.extend(a.pool.matches().first().map(|m| (old, m.clone())));
+            others.extend(a.open_matches().iter().map(|m| (old.clone(), m.clone())));
         }
         others.retain(|(other, _)| other != path);
     }

@@ -15,20 +15,26 @@ use crate::session::state::Session;
 use crate::session::study::asking::Answered;
 use crate::session::study::facets::teams;
 use crate::session::study::spot::Spot;
-use crate::summary::study::Pool;
 
 /// Those of these points that cannot be played, with the reason. Whether the footage of other matches is there is found out when
 /// it is played.
-fn not_played(session: &Session, pool: &Pool, points: &[PointRef]) -> BTreeMap<PointRef, &'static str> {
-    let (here, elsewhere): (Vec<PointRef>, Vec<PointRef>) = points.iter().partition(|p| p.record == 0);
-    let list = clip_list(&[&*session.view.record], &here, Lead::default());
+fn not_played(
+    session: &Session,
+    answered: &Answered,
+    points: &[PointRef],
+) -> BTreeMap<PointRef, &'static str> {
+    let (here, elsewhere): (Vec<PointRef>, Vec<PointRef>) = points.iter().partition(|p| answered.is_here(p));
+    let of_record: Vec<PointRef> = here.iter().map(|p| PointRef { record: 0, ..*p }).collect();
+    let list = clip_list(&[&*session.view.record], &of_record, Lead::default());
     let shown = list.clips.iter().filter(|c| session.parts.showing(c.span.start()).is_some());
     let shown: BTreeSet<usize> = shown.flat_map(|c| c.points.iter().copied()).collect();
     let missing = here.iter().filter(|p| !shown.contains(&p.point)).map(|p| (*p, Why::NoFootage.words()));
     let mut all: BTreeMap<_, _> = missing.collect();
-    all.extend(list.unreachable.iter().map(|u| (u.point, u.why.words())));
+    let unreachable =
+        list.unreachable.iter().filter_map(|u| Some((answered.of_open(u.point.point)?, u.why.words())));
+    all.extend(unreachable);
     let why = |p: &PointRef| {
-        let m = pool.matches().get(p.record)?;
+        let m = answered.pool.matches().get(p.record)?;
         match m.fact(p.point).and_then(|f| f.span) {
             None => Some(Why::NoTimes.words()),
             Some(span) if m.record.footage.iter().any(|f| f.covers(span.start())) => None,
@@ -55,9 +61,10 @@ impl StudyModel {
             let mut session = model.session().borrow_mut();
             let Some(s) = session.as_mut() else { return };
             let all = spot == Spot::All && answered.found.points.len() == answered.pool.points();
-            let here: BTreeSet<usize> = points.iter().filter(|p| p.record == 0).map(|p| p.point).collect();
+            let here: BTreeSet<usize> =
+                points.iter().filter(|p| answered.is_here(p)).map(|p| p.point).collect();
             s.only = Some(here).filter(|_| !all);
-            self.imp().not_played.replace(not_played(s, &answered.pool, points));
+            self.imp().not_played.replace(not_played(s, answered, points));
         }
         model.tell(Event::Dimmed);
     }
@@ -74,7 +81,7 @@ impl StudyModel {
             return self.imp().played.borrow().get(clip).copied();
         }
         let session = model.session().borrow();
-        session.as_ref()?.current().map(|point| PointRef { record: 0, point })
+        self.answered()?.of_open(session.as_ref()?.current()?)
     }
 
     /// A clip as a row of the list.
@@ -148,9 +155,12 @@ impl StudyModel {
         }
         let mut found: BTreeMap<PointRef, Vec<Item>> = BTreeMap::new();
         for (record, points) in wanted {
-            let other = record.checked_sub(1).and_then(|n| self.imp().others.borrow().get(n).cloned());
+            let other =
+                record.checked_sub(answered.here).and_then(|n| self.imp().others.borrow().get(n).cloned());
             let clips = match (&other, answered.pool.matches().get(record)) {
-                (_, _) if record == 0 => clip_list(&[&*s.view.record], &points, Lead::default()).clips,
+                (_, _) if record < answered.here => {
+                    clip_list(&[&*s.view.record], &points, Lead::default()).clips
+                }
                 (Some(_), Some(m)) => clip_list(&[&m.record], &points, Lead::default()).clips,
                 _ => continue,
             };

@@ -129,7 +129,7 @@ impl FilterPanel {
         let (matches, points) = (answered.pool.matches().len(), answered.pool.points());
         let pool = format!("{}, {}", Counted(matches, Noun::Match), Counted(points, Noun::Point));
         imp.pool_words.set_label(&pool);
-        imp.alone.set_visible(matches > 1);
+        imp.alone.set_visible(matches > answered.here);
         let now = (answered.facets.clone(), answered.picks.clone());
         // The menus stay while they would be the same, so that none closes while it is used.
         let selected = self.menus().iter().map(|m| m.selected() as usize).collect::<Vec<_>>();

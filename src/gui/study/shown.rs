@@ -1,6 +1,6 @@
 //! The answer on the screen, for an export.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 use gtk::subclass::prelude::*;
@@ -25,8 +25,7 @@ impl StudyPage {
         let study = &self.imp().study;
         let answered = study.answered()?;
         let others = study.imp().others.borrow();
-        let paths = std::iter::once(path).chain(others.iter().map(|(p, _)| p.as_path()));
-        let records = paths.zip(answered.pool.records());
+        let records = answered.paths(path, &others).into_iter().zip(answered.pool.records());
         let records = records.map(|(p, r)| Of::record(&p.to_string_lossy(), r)).collect();
         let found = answered.found.clone();
         let shown = found.numbers.map_or_else(|| OnScreen::Tables(found.findings), OnScreen::Numbers);
@@ -40,8 +39,7 @@ impl StudyModel {
         let answered = self.answered()?;
         let open = self.model()?.session().borrow().as_ref()?.view.path.clone();
         let others = self.imp().others.borrow();
-        let paths: Vec<PathBuf> =
-            std::iter::once(open).chain(others.iter().map(|(p, _)| p.clone())).collect();
+        let paths = answered.paths(&open, &others);
         let kept = Kept::of_matches(paths.into_iter().zip(answered.pool.matches().iter().cloned()));
         Some(Finds::new(Arc::new(kept), title.to_owned(), points, 0))
     }

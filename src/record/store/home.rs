@@ -129,8 +129,8 @@ impl Store {
         ));
     }
 
-    /// Goes on at another place, for when its own folder takes nothing: the record as it is now is written there, and
-    /// what comes after it is kept there. What lies at the old place stays as it is; the names of the footage too.
+    /// Moves to another place, for a folder that cannot be written to. The record is written there as it is now, and later
+    /// edits are saved there. The files at the old place do not change, and neither do the names of the footage.
     ///
     /// # Errors
     /// [`RecordError::Exists`] when there is a file already; [`RecordError`] when it cannot be written. Nothing has

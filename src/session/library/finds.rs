@@ -6,14 +6,15 @@ use std::sync::Arc;
 
 use super::super::copying::{line, shows, timecodes};
 use super::super::exporting::ExportFailure;
+use super::super::play_list::Item;
 use crate::clips::{ClipList, Lead, clip_list};
 use crate::export::{Format, Of, Sheet, name_from};
-use crate::facts::PointRef;
+use crate::facts::{PointRef, score_of};
 use crate::library::Kept;
-use crate::record::{Record, footage_path, printable};
+use crate::record::{Record, printable};
 use crate::saving::{Replace, save};
 use crate::tennis::Side;
-use crate::time::{MatchTime, Span};
+use crate::time::MatchTime;
 
 /// Points of the library, in the user's order.
 #[derive(Debug, Clone, Default)]
@@ -30,7 +31,7 @@ pub struct Finds {
 /// A clip as a row of a list.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FindRow {
-    /// Who plays, at which score: `Holt – Okafor · 2–1 30–40`.
+    /// Who plays, at which score: `Holt – Okafor · 2–1 30–40, Holt serves`.
     pub title: String,
     /// When: the day, and the time in the match.
     pub when: String,
@@ -38,15 +39,6 @@ pub struct FindRow {
     pub shows: String,
     /// The note.
     pub note: String,
-}
-
-/// A span of a file of footage.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Piece {
-    /// The file.
-    pub footage: PathBuf,
-    /// The span, counted from the start of the file.
-    pub span: Span,
 }
 
 impl Finds {
@@ -60,11 +52,11 @@ impl Finds {
         let (m, f) = self.kept.at(at)?;
         let name = |side| printable(&m.record.about.side_name(side), 80);
         let point = m.record.points.get(f.number)?;
-        let score = f.called.map(|c| format!(" · {}–{} {c}", f.state.games[0], f.state.games[1]));
+        let score = score_of(&m.record, f).map(|score| format!(" · {score}")).unwrap_or_default();
         let day = m.record.about.date.map(|d| d.to_string());
         let when = [day, point.start.map(MatchTime::short)].into_iter().flatten().collect::<Vec<_>>();
         Some(FindRow {
-            title: format!("{} – {}{}", name(Side::A), name(Side::B), score.unwrap_or_default()),
+            title: format!("{} – {}{score}", name(Side::A), name(Side::B)),
             when: when.join(" · "),
             shows: shows(f),
             note: printable(&point.note, 200),
@@ -111,16 +103,14 @@ impl Finds {
     }
 
     /// What to play from this place of the list on, at most so many clips; and how many points have nothing to play.
-    pub fn pieces(&self, from: usize, most: usize, lead: Lead) -> (Vec<Piece>, usize) {
+    pub fn pieces(&self, from: usize, most: usize, lead: Lead) -> (Vec<Item>, usize) {
         let points: Vec<PointRef> = self.points.iter().skip(from).take(most).copied().collect();
         let (list, records) = self.clips(lead, &points);
         let piece = |c: &crate::clips::Clip| {
             let (path, record) = records.get(c.record)?;
-            let file = record.footage.iter().find(|f| f.file == c.file)?;
-            let footage = footage_path(path, file).ok().filter(|f| f.is_file())?;
-            Some(Piece { footage, span: c.file_span })
+            Item::of(c, record, path).filter(|item| item.footage.is_file())
         };
-        let pieces: Vec<Piece> = list.clips.iter().filter_map(piece).collect();
+        let pieces: Vec<Item> = list.clips.iter().filter_map(piece).collect();
         let lost = list.clips.len() - pieces.len();
         (pieces, list.unreachable.len() + lost)
     }
@@ -174,7 +164,7 @@ impl Finds {
 mod tests {
     use super::*;
     use crate::facts::tests::record;
-    use crate::record::Store;
+    use crate::record::{Kind, Point, Source, Store};
 
     fn finds(folder: &Path) -> Finds {
         let paths = ["a", "b"].map(|name| {
@@ -198,7 +188,7 @@ mod tests {
             let (pieces, lost) = finds.pieces(0, 9, Lead::default());
             assert_eq!(lost, 0);
             let name =
-                |p: &Piece| p.footage.parent().unwrap().file_name().unwrap().to_string_lossy().into_owned();
+                |p: &Item| p.footage.parent().unwrap().file_name().unwrap().to_string_lossy().into_owned();
             pieces.iter().map(|p| (name(p), p.span.start().short())).collect()
         };
         let pair = |a: &str, b: &str| (a.to_owned(), b.to_owned());
@@ -218,6 +208,34 @@ mod tests {
         );
         std::fs::remove_file(folder.path().join("a/match.webm")).unwrap();
         assert_eq!(finds.pieces(0, 9, Lead::default()).1, 1, "footage that is gone is counted");
+    }
+
+    #[test]
+    fn a_row_says_the_servers_score_first_and_only_what_is_known() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("m.points.json");
+        // A wins two games and one point; B served the second game, A serves the third.
+        let mut long = record("AAAABBBBBBBBA");
+        drop(Store::create(&path, long.clone()).unwrap());
+        let row = |point| {
+            let kept = Kept::read(std::slice::from_ref(&path), &Kept::default(), &|_, _| true).unwrap();
+            Finds::new(Arc::new(kept), "x".into(), Vec::new(), 0)
+                .row(PointRef { record: 0, point })
+                .unwrap()
+                .title
+        };
+        assert_eq!(row(4), "Holt – Okafor · 0–1 0–0, Okafor serves");
+        assert_eq!(row(12), "Holt – Okafor · 2–1 0–0, Okafor serves");
+        long.points =
+            long.points.iter().cloned().map(|p| Point { source: Some(Box::new(source())), ..p }).collect();
+        long.about.shows = Kind::Points;
+        std::fs::remove_file(&path).unwrap();
+        drop(Store::create(&path, long).unwrap());
+        assert_eq!(row(4), "Reyes – Lind · 30–40", "no games are counted from one match to the next");
+    }
+
+    fn source() -> Source {
+        Source { a: "Reyes".into(), b: "Lind".into(), score: "30–40".into(), ..Source::default() }
     }
 
     #[test]

@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::facets::{Facet, facets_of};
 use super::found::Found;
+use crate::facts::PointRef;
 use crate::pattern::{Pattern, PatternFile};
 use crate::record::{Record, load_whole};
 use crate::summary::Whose;
@@ -18,8 +19,8 @@ use crate::textfile::{self, Limit};
 pub struct Opened {
     /// The record.
     pub record: Arc<Record>,
-    /// The match that it makes.
-    pub known: Option<Arc<Match>>,
+    /// The matches that it makes: one or, of points of many matches, one for each pair of players. Empty if they are not known.
+    pub known: Vec<Arc<Match>>,
 }
 
 /// What is asked.
@@ -52,7 +53,7 @@ impl Asked {
 /// A question to be answered.
 #[derive(Debug)]
 pub struct Work {
-    /// The match that is open: the first of the pool.
+    /// The record that is open: its matches are the first of the pool.
     pub open: Opened,
     /// The others.
     pub others: Vec<Arc<Match>>,
@@ -69,6 +70,8 @@ pub struct Answered {
     pub record: Arc<Record>,
     /// The matches.
     pub pool: Pool,
+    /// How many of them, the first, are of the record that was open.
+    pub here: usize,
     /// What can be looked at.
     pub facets: Vec<Facet>,
     /// What is looked at: the choice of each facet.
@@ -81,8 +84,9 @@ impl Work {
     /// Answers.
     pub fn answer(self) -> Answered {
         let Self { open: Opened { record, known }, others, question, picked } = self;
-        let first = known.unwrap_or_else(|| Arc::new(Match::new((*record).clone())));
-        let pool = Pool::of(std::iter::once(first).chain(others).collect());
+        let first = if known.is_empty() { matches_of((*record).clone()) } else { known };
+        let here = first.len();
+        let pool = Pool::of(first.into_iter().chain(others).collect());
         let all = facets_of(&pool);
         // A question speaks of "my" points: those of player A, until another choice is made.
         let usual = |facet: usize| usize::from(facet == 0 && all[0].picks.len() > 1);
@@ -99,7 +103,35 @@ impl Work {
             Asked::Question(question) => Found::answer(ask(&pool, question, &facets)),
             Asked::Numbers => in_numbers(&pool, &facets),
         };
-        Answered { record, pool, facets: all, picks, found }
+        Answered { record, pool, here, facets: all, picks, found }
+    }
+}
+
+fn matches_of(record: Record) -> Vec<Arc<Match>> {
+    Match::all(record, 0).into_iter().map(Arc::new).collect()
+}
+
+impl Answered {
+    /// The matches of the record that was open.
+    pub fn open_matches(&self) -> &[Arc<Match>] {
+        self.pool.matches().get(..self.here).unwrap_or_default()
+    }
+
+    /// Whether a point is of the record that was open.
+    pub const fn is_here(&self, at: &PointRef) -> bool {
+        at.record < self.here
+    }
+
+    /// A point of the record that was open, as the answer counts it.
+    pub fn of_open(&self, point: usize) -> Option<PointRef> {
+        let record = self.open_matches().iter().position(|m| m.fact(point).is_some())?;
+        Some(PointRef { record, point })
+    }
+
+    /// The file of each match of the pool: that of the open record, then those of the others.
+    pub fn paths(&self, open: &Path, others: &[Added]) -> Vec<PathBuf> {
+        let here = std::iter::repeat_n(open, self.here);
+        here.chain(others.iter().map(|(path, _)| path.as_path())).map(Path::to_owned).collect()
     }
 }
 
@@ -168,7 +200,7 @@ pub fn read_matches(paths: Vec<PathBuf>, known: &[PathBuf], done: &AtomicUsize) 
         match load_whole(&path) {
             Ok((record, _)) => {
                 seen.push(real(&path));
-                matches.push((path, Arc::new(Match::new(record))));
+                matches.extend(matches_of(record).into_iter().map(|m| (path.clone(), m)));
             }
             Err(e) => notices.push(e.to_string()),
         }
@@ -180,11 +212,11 @@ pub fn read_matches(paths: Vec<PathBuf>, known: &[PathBuf], done: &AtomicUsize) 
 mod tests {
     use super::*;
     use crate::facts::tests::record;
-    use crate::record::Store;
+    use crate::record::{Kind, Point, Source, Store};
 
     fn work(picked: &[&str]) -> Work {
         Work {
-            open: Opened { record: Arc::new(record("AABBA")), known: None },
+            open: Opened { record: Arc::new(record("AABBA")), known: Vec::new() },
             others: Vec::new(),
             question: Asked::Question(Box::new(starter(&[]).remove(0))),
             picked: picked.iter().map(|p| (*p).to_owned()).collect(),
@@ -197,6 +229,35 @@ mod tests {
         assert_eq!(work(&["Both players"]).answer().found.looked_at, "both players, seen from the server");
         let gone = work(&["Okafor", "All matches", "Set 9"]).answer();
         assert_eq!(gone.found.looked_at, "Okafor, on serve", "a choice that is gone is all of them");
+    }
+
+    #[test]
+    fn points_of_many_matches_are_a_match_for_each_pair() {
+        let of = |a: &str, b: &str| Some(Box::new(Source { a: a.into(), b: b.into(), ..Source::default() }));
+        let mut many = record("AABBA");
+        many.about.shows = Kind::Points;
+        let pairs =
+            [("Holt", "Okafor"), ("Reyes", "Lind"), ("Holt", "Okafor"), ("Reyes", "Lind"), ("Reyes", "Lind")];
+        many.points = many
+            .points
+            .iter()
+            .cloned()
+            .zip(pairs)
+            .map(|(p, (a, b))| Point { source: of(a, b), ..p })
+            .collect();
+        let open = Opened { record: Arc::new(many), known: Vec::new() };
+        let others = vec![Arc::new(Match::new(record("AB")))];
+        let answered = Work { open, others, ..work(&[]) }.answer();
+        assert_eq!((answered.here, answered.pool.matches().len(), answered.pool.points()), (2, 3, 7));
+        assert_eq!(answered.pool.players(), ["Holt", "Okafor", "Reyes", "Lind"]);
+        let places: Vec<_> = (0..5).map(|n| answered.of_open(n).unwrap().record).collect();
+        assert_eq!(places, [0, 1, 0, 1, 1]);
+        assert_eq!(answered.of_open(5), None);
+        let here = |record| answered.is_here(&PointRef { record, point: 0 });
+        assert_eq!((here(1), here(2)), (true, false));
+        let other = ("b".into(), answered.pool.matches()[2].clone());
+        let paths = answered.paths(Path::new("a"), &[other]);
+        assert_eq!(paths, ["a", "a", "b"].map(PathBuf::from));
     }
 
     #[test]

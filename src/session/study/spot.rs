@@ -35,7 +35,7 @@ pub enum Spot {
     Row { section: usize, row: usize, part: Part },
     /// What a row is compared with.
     Others { section: usize, row: usize, part: Part },
-    /// Points of which it is not known whether they show a row's pattern.
+    /// Points that lack the data to tell whether they show a row's pattern.
     CannotTell { section: usize, row: usize },
     /// Points that may not belong among a row's others.
     Unplaced { section: usize, row: usize },
