@@ -4,7 +4,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::correct_tests::all;
-use super::{export, go_to, practice};
+use super::{export, go_to, practice, saving_as};
 use crate::demo::Demo;
 use crate::export::{Format, PointFormat};
 use crate::gui::ribbon::tests::{five_sets, window_with};
@@ -68,12 +68,13 @@ fn what_is_seen_is_exported_and_the_record_never_replaced() {
     assert_eq!(formats(), PointFormat::ALL.len());
     let to = folder.path().join("points.csv");
     let wish = Wish::Points(PointFormat::Csv);
-    export::write(model, export::source(model).unwrap(), wish, to.clone());
+    let of = export::source(model).unwrap();
+    saving_as::write(model, move |to| of.save(wish, to), to.clone());
     turn_until("the file", || said(&window).starts_with("Exported to"));
     assert_eq!(std::fs::read_to_string(&to).unwrap().lines().count(), 109);
     let source = export::source(model).unwrap();
     let (record, before) = (source.path.clone(), std::fs::read(&source.path).unwrap());
-    export::write(model, source, wish, record.clone());
+    saving_as::write(model, move |to| source.save(wish, to), record.clone());
     turn_until("the refusal", || said(&window).starts_with("Nothing was exported"));
     assert_eq!(std::fs::read(&record).unwrap(), before);
     model.perform(&Meaning::Do(Action::RoomStudy));

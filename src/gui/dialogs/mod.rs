@@ -33,6 +33,7 @@ pub mod preferences;
 pub mod reaction;
 mod remap;
 pub mod save_clips;
+mod saving_as;
 pub mod sources;
 #[cfg(test)]
 mod sources_tests;

@@ -1,16 +1,12 @@
 //! What can be done with a list of clips, of one record or several: save it to a file, copy it.
 
-use std::path::PathBuf;
-use std::rc::Rc;
-use std::time::Duration;
-
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::saving_as::{LeadFields, NEVER_REPLACED, ask_where};
 use crate::clips::Lead;
 use crate::counted::{Counted, Noun};
 use crate::export::Format;
-use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::export_menu::{Wanted, copy};
 use crate::gui::kit::fields::{attach, grid, quiet};
 use crate::gui::kit::job::off_loop;
@@ -18,20 +14,6 @@ use crate::gui::kit::pages::{After, ask_to};
 use crate::gui::model::Model;
 use crate::session::exporting::ExportFailure;
 use crate::session::library::finds::Finds;
-
-struct Fields {
-    format: gtk::DropDown,
-    before: gtk::SpinButton,
-    after: gtk::SpinButton,
-}
-
-impl Fields {
-    fn wish(&self) -> (Format, Lead) {
-        let seconds = |field: &gtk::SpinButton| Duration::from_secs_f64(field.value().max(0.0));
-        let format = Format::ALL[self.format.selected() as usize % Format::ALL.len()];
-        (format, Lead { before: seconds(&self.before), after: seconds(&self.after), ..Lead::default() })
-    }
-}
 
 /// Does what is wanted of a list; `over` is a widget in the window of the list.
 pub fn export(model: &Model, over: &impl IsA<gtk::Widget>, finds: Finds, wanted: Wanted) {
@@ -70,25 +52,13 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) {
 
 /// The dialog.
 pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) -> gtk::Window {
-    let lead = Lead::default();
-    let seconds = |d: Duration| {
-        let field = gtk::SpinButton::with_range(0.0, 60.0, 0.5);
-        field.set_digits(1);
-        field.set_value(d.as_secs_f64());
-        field
-    };
-    let fields = Rc::new(Fields {
-        format: gtk::DropDown::from_strings(&Format::ALL.map(Format::words)),
-        before: seconds(lead.before),
-        after: seconds(lead.after),
-    });
     let grid = grid();
-    attach(&grid, 0, "Format", &fields.format);
-    attach(&grid, 1, "Seconds before each point", &fields.before);
-    attach(&grid, 2, "Seconds after each point", &fields.after);
+    let formats = gtk::DropDown::from_strings(&Format::ALL.map(Format::words));
+    attach(&grid, 0, "Format", &formats);
+    let lead = LeadFields::attached(&grid, 1);
     let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
     page.append(&grid);
-    page.append(&quiet("A record, footage or settings are never replaced."));
+    page.append(&quiet(NEVER_REPLACED));
     let save = glib::clone!(
         #[weak]
         model,
@@ -98,45 +68,12 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) -> gt
             if finds.points.is_empty() {
                 return Err(ExportFailure::NoPoints);
             }
-            ask_where(&model, dialog, &finds, fields.wish());
+            let format = Format::ALL[formats.selected() as usize % Format::ALL.len()];
+            let (finds, lead) = (finds.clone(), lead.lead());
+            let name = format!("clips.{}", format.ending());
+            ask_where(&model, dialog, ("Save clips", &name, None), move |to| finds.save(format, lead, to));
             Ok(After::Stay)
         }
     );
     ask_to(parent, ("Save clips", "Save as…"), &[("Save clips", page)], save)
-}
-
-fn ask_where(model: &Model, dialog: &gtk::Window, finds: &Finds, (format, lead): (Format, Lead)) {
-    let action = gtk::FileChooserAction::Save;
-    let chooser =
-        gtk::FileChooserNative::new(Some("Save clips"), Some(dialog), action, Some("Save"), Some("Cancel"));
-    chooser.set_modal(true);
-    chooser.set_current_name(&format!("clips.{}", format.ending()));
-    let finds = finds.clone();
-    let then = glib::clone!(
-        #[weak]
-        model,
-        #[weak]
-        dialog,
-        move |paths: Vec<PathBuf>| {
-            if let Some(to) = paths.into_iter().next() {
-                dialog.close();
-                write(&model, finds.clone(), (format, lead), to);
-            }
-        }
-    );
-    when_chosen(&chooser, then);
-}
-
-/// Writes on a thread, and says what came of it.
-pub fn write(model: &Model, finds: Finds, (format, lead): (Format, Lead), to: PathBuf) {
-    let place = to.clone();
-    let then = glib::clone!(
-        #[weak]
-        model,
-        move |done: Result<(), ExportFailure>| match done {
-            Ok(()) => model.say(&format!("Exported to {}.", place.display())),
-            Err(why) => model.say(&format!("Nothing was exported: {why}")),
-        }
-    );
-    off_loop(move || finds.save(format, lead, &to), then);
 }
