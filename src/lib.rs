@@ -13,6 +13,7 @@ pub mod clips;
 pub mod counted;
 #[cfg(feature = "video")]
 pub mod demo;
+pub mod drawing;
 pub mod evidence;
 pub mod exchange;
 pub mod export;
@@ -21,6 +22,7 @@ pub mod frames;
 #[cfg(feature = "gui")]
 pub mod gui;
 pub mod import;
+pub mod lesson;
 pub mod library;
 pub mod logging;
 pub mod measure;

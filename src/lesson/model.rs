@@ -1,0 +1,224 @@
+//! What a lesson holds.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::drawing::Drawing;
+use crate::time::{FrameRate, MatchTime};
+
+/// The name that every lesson carries in its first field.
+pub const FORMAT: &str = "changeover-lesson";
+/// The version that this program writes.
+pub const VERSION: u32 = 1;
+
+/// Clips in their order, with words and drawings; saved as `NAME.lesson.json`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Lesson {
+    /// Always `changeover-lesson`.
+    #[schemars(extend("const" = FORMAT))]
+    pub format: String,
+    /// Version of the form, now 1.
+    #[schemars(range(min = 1))]
+    pub version: u32,
+    /// What it is called.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub title: String,
+    /// Whom it is for, as a name or a pseudonym.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub player: String,
+    /// Its parts, in the order in which they are shown.
+    #[serde(default)]
+    pub parts: Vec<Part>,
+}
+
+impl Default for Lesson {
+    fn default() -> Self {
+        Self {
+            format: FORMAT.into(),
+            version: VERSION,
+            title: String::new(),
+            player: String::new(),
+            parts: Vec::new(),
+        }
+    }
+}
+
+/// One thing that is shown.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Part {
+    /// A heading: the parts after it belong to it, up to the next.
+    Chapter(Chapter),
+    /// A span of footage.
+    Clip(Box<Clip>),
+    /// Two clips side by side, so that the strike of each comes at the same moment.
+    Pair(Box<Pair>),
+    /// A picture of the court with words.
+    Still(Box<Still>),
+}
+
+/// A heading.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+pub struct Chapter {
+    /// The heading's words.
+    pub title: String,
+    /// Notes that only the coach sees.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notes: String,
+}
+
+/// A file of footage, with what is needed to find it again.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Footage {
+    /// File name relative to the lesson's folder, written as in a record.
+    pub file: String,
+    /// Content fingerprint, as in a record.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fingerprint: Option<String>,
+    /// How long it plays.
+    pub duration: MatchTime,
+    /// Frame rate; absent when it varies.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rate: Option<FrameRate>,
+}
+
+/// The point that a clip shows.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct OfPoint {
+    /// The record's file name relative to the lesson's folder.
+    pub record: String,
+    /// The point's place in it, from 0.
+    pub point: usize,
+    /// When it starts on the record's match clock, by which it is known again when points were added before it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub start: Option<MatchTime>,
+}
+
+/// A span of footage with all that is shown and said with it. All times are counted from the file's own first moment.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Clip {
+    /// The file.
+    pub footage: Footage,
+    /// The first moment that is shown.
+    pub from: MatchTime,
+    /// The moment at which it ends.
+    pub to: MatchTime,
+    /// What is written under it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub caption: String,
+    /// Where in the match it is, as `Holt–Okafor 2–1 30–40`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub score: String,
+    /// Notes that only the coach sees.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notes: String,
+    /// The point that it shows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of: Option<OfPoint>,
+    /// The conditions of its pattern, each met, missed or unknown.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conditions: Vec<Condition>,
+    /// Stretches that are not played at the full speed, in order and without overlap.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stretches: Vec<Stretch>,
+    /// Moments at which the picture stands still, in order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub freezes: Vec<Freeze>,
+    /// Drawings over the moving picture.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drawings: Vec<Drawing>,
+    /// How many times it is shown in a row; 1 if absent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 1, max = 20))]
+    pub times: Option<u8>,
+}
+
+/// One condition of a pattern, in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Condition {
+    /// What it asks, as `opponent deep`.
+    pub words: String,
+    /// Its answer.
+    pub met: Met,
+}
+
+/// Whether a condition was met.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Met {
+    /// It was.
+    Met,
+    /// It was not.
+    Missed,
+    /// Nobody can tell.
+    Unknown,
+}
+
+/// A speed as a percentage of the full speed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(transparent)]
+pub struct Pace(#[schemars(range(min = 10, max = 400))] pub u16);
+
+/// A part of a clip at another speed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Stretch {
+    /// Where it begins.
+    pub from: MatchTime,
+    /// Where it ends.
+    pub to: MatchTime,
+    /// Its speed in per cent; 50 is half as fast.
+    pub pace: Pace,
+}
+
+/// A moment at which the picture stands still.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Freeze {
+    /// The moment: the frame that is shown then.
+    pub at: MatchTime,
+    /// For how long.
+    pub lasts: MatchTime,
+    /// What is drawn on it. Their times are counted from the beginning of the freeze.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drawings: Vec<Drawing>,
+}
+
+/// Two clips side by side.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Pair {
+    /// On the left.
+    pub left: Clip,
+    /// On the right.
+    pub right: Clip,
+    /// The moment of the left one that is shown together with `right_at`: a strike.
+    pub left_at: MatchTime,
+    /// The moment of the right one.
+    pub right_at: MatchTime,
+    /// What is written under both.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub caption: String,
+}
+
+/// A picture of the court that stands for a while.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub struct Still {
+    /// What is written under it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub caption: String,
+    /// How long it stands in a reel.
+    pub lasts: MatchTime,
+    /// What it shows.
+    pub shows: Picture,
+    /// Notes that only the coach sees.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notes: String,
+}
+
+/// What a still shows.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Picture {
+    /// The court from above, with these drawings on its ground.
+    Court(Vec<Drawing>),
+    /// Words only.
+    Words(String),
+}
