@@ -18,6 +18,7 @@ pub mod evidence;
 pub mod exchange;
 pub mod export;
 pub mod facts;
+pub mod find;
 pub mod frames;
 #[cfg(feature = "gui")]
 pub mod gui;

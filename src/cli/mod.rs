@@ -15,6 +15,8 @@ pub mod clips;
 mod completed;
 mod completions;
 #[cfg(feature = "video")]
+pub mod court;
+#[cfg(feature = "video")]
 pub mod demo_footage;
 pub mod erase;
 pub mod explain;
@@ -107,6 +109,9 @@ enum Verb {
     /// Report what footage files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
+    /// Find the court in one frame of footage.
+    #[cfg(feature = "video")]
+    Court(court::Args),
     /// List the moments when a racket is heard to strike the ball.
     #[cfg(feature = "video")]
     Strikes(strikes::Args),
@@ -149,6 +154,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Rules(args) => rules::run(args, out),
         #[cfg(feature = "video")]
         Verb::Footage(args) => footage::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Court(args) => court::run(args, out),
         #[cfg(feature = "video")]
         Verb::Strikes(args) => strikes::run(args, out),
         #[cfg(feature = "video")]

@@ -117,6 +117,11 @@ impl Calibration {
         Ok(Self { camera: fitted.camera, covariance, marks: marks.to_vec(), agreement })
     }
 
+    /// From a camera that was fitted to something other than marks, with the covariance of its numbers.
+    pub(crate) fn fitted(camera: Camera, covariance: &SMatrix<f64, NUMBERS, NUMBERS>) -> Self {
+        Self { camera, covariance: *covariance, marks: Vec::new(), agreement: Agreement::Agree }
+    }
+
     /// The camera.
     pub fn camera(&self) -> &Camera {
         &self.camera
