@@ -173,6 +173,11 @@ impl Camera {
         self.rotation * (Vector3::from(at) - self.position)
     }
 
+    /// How far before the camera's plane a place on the ground is, in metres; negative behind it.
+    pub fn depth(&self, at: Spot) -> f64 {
+        self.in_axes([at.x.0, at.y.0, 0.0])[2]
+    }
+
     /// The pixel of a place in the world (metres: x, y, height); `None` if it is not before the camera.
     pub fn see(&self, at: [f64; 3]) -> Option<Pixel> {
         let v = self.in_axes(at);
