@@ -30,6 +30,7 @@ pub mod measure;
 pub mod near;
 pub mod pattern;
 pub mod record;
+pub mod reel;
 pub mod saving;
 pub mod search;
 pub mod session;

@@ -268,6 +268,9 @@ pub struct FrameRate {
 }
 
 impl FrameRate {
+    /// Thirty frames a second.
+    pub const THIRTY: Self = Self { frames: 30, per: 1 };
+
     /// `frames` in `per` seconds, kept in lowest terms.
     ///
     /// # Errors
