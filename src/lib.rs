@@ -11,6 +11,7 @@ pub mod about;
 pub mod cli;
 pub mod clips;
 pub mod counted;
+pub mod cuts;
 #[cfg(feature = "video")]
 pub mod demo;
 pub mod drawing;
