@@ -7,10 +7,10 @@ use super::frame::Frame;
 /// How many frames are decoded ahead.
 const EXPECTED: usize = 16;
 
-/// How many frames are kept, those that were expected before too, and how many bytes they may hold together: of 1080p 24
-/// frames, of 4K 6.
-const MOST: usize = 32;
-const BYTES: usize = 192 << 20;
+/// How many frames are kept, those that were expected before too, and how many bytes they may hold together: of 1080p 20
+/// frames, of 4K 5.
+const MOST: usize = 20;
+const BYTES: usize = 160 << 20;
 
 /// The frames to which the next key can lead, and those of them that are decoded.
 #[derive(Debug, Default)]
@@ -105,7 +105,7 @@ mod tests {
         ahead.expect((0..40).collect(), 1920 * 1080);
         assert_eq!(ahead.expected.len(), 16);
         ahead.expect((0..40).collect(), 3840 * 2160);
-        assert_eq!(ahead.expected, [0, 1, 2, 3, 4, 5]);
+        assert_eq!(ahead.expected, [0, 1, 2, 3, 4]);
         ahead.expect(vec![7, 3, 7, 3, 1], usize::MAX / 8);
         assert_eq!((ahead.expected.as_slice(), ahead.missing()), (&[7][..], Some(7)));
         ahead.give_up();

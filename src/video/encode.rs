@@ -326,7 +326,7 @@ fn video_branch(
     convert.set_property("n-threads", 2u32);
     let mut elements = vec![convert];
     match spec.container {
-        Container::Mp4 => elements.extend([x264(spec)?, make("h264parse")?]),
+        Container::Mp4 => elements.extend([subsampled()?, x264(spec)?, make("h264parse")?]),
         Container::WebM => elements.push(vp8(spec)?),
     }
     branch(pipeline, &source, elements, mux, "video_0")?;
@@ -356,6 +356,14 @@ fn keep_length(pad: &gst::Pad, length: Arc<AtomicU64>) {
         }
         gst::PadProbeReturn::Ok
     });
+}
+
+/// Lets pictures through in 4:2:0 only, the form that every decoder of H.264 knows: left to itself, the encoder keeps the colour of
+/// each pixel (4:4:4), which telephones, browsers and graphics cards refuse.
+fn subsampled() -> Result<gst::Element, VideoError> {
+    let filter = make("capsfilter")?;
+    filter.set_property("caps", gst::Caps::builder("video/x-raw").field("format", "I420").build());
+    Ok(filter)
 }
 
 fn x264(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {

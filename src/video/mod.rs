@@ -24,6 +24,7 @@ mod orient;
 mod pads;
 mod play;
 mod player;
+mod pool;
 mod probe;
 mod reader;
 mod rewind;

@@ -88,7 +88,7 @@ impl Player {
     /// Says to which frames the next key can lead, the likeliest first, in the place of those said before. A second decoder
     /// decodes them while nothing else is asked for; going to one of them then shows it at once.
     ///
-    /// At most 16 frames are expected. Of them and of those that were expected before 32 frames and 192 MiB are kept, or one
+    /// At most 16 frames are expected. Of them and of those that were expected before 20 frames and 160 MiB are kept, or one
     /// frame if that is larger. At the likeliest three also playing is made ready, which takes 288 MiB at most.
     pub fn expect(&self, frames: &[usize]) {
         self.desk.expect(frames);

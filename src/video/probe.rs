@@ -167,7 +167,12 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
 /// How it shows that a file is not all there.
 fn broke_off(path: &Path, head: &[u8], found: &Scan) -> Option<String> {
     // What a list that was believed names lies within the file.
-    let claimed = found.claimed.filter(|c| !found.believed && *c > found.reached() + SLACK);
+    let mut claimed = found.claimed.filter(|_| !found.believed);
+    if Kind::of(head) == Some(Kind::Matroska) {
+        // It counts from the zero of the file's clock, frames count from the first one or its sound.
+        claimed = claimed.map(|c| c.saturating_sub(found.begins()));
+    }
+    let claimed = claimed.filter(|c| *c > found.reached() + SLACK);
     if let Some(claimed) = claimed {
         let (claimed, lasts) = (claimed.as_secs_f64(), found.pictures().as_secs_f64());
         return Some(format!("the file says it lasts {claimed:.1} s but has pictures for {lasts:.1} s only"));

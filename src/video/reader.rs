@@ -10,9 +10,13 @@ use super::busy::Busy;
 use super::error::VideoError;
 use super::nonref::{self, Feed};
 use super::pads::{stream_name, waste};
+use super::pool;
 use super::source::source;
 use crate::frames::{FootageFile, FrameIndex};
 use crate::time::MatchTime;
+
+/// As many as libav's own players use at most: each thread holds a picture or two.
+const MOST_THREADS: usize = 16;
 
 /// What to do with a pad that carries sound: return where it should go.
 pub(super) type SoundEnd = Box<dyn Fn(&gst::Pipeline) -> Option<gst::Pad> + Send + Sync>;
@@ -55,6 +59,7 @@ impl Reader {
         let feed = this.feed.clone();
         this.pipeline.connect_deep_element_added(move |_, _, element| {
             nonref::watch(element, &index, &feed);
+            set_up(element);
         });
         let (weak, wanted) = (this.pipeline.downgrade(), media.stream.clone());
         decoder.connect_pad_added(move |_, pad| {
@@ -83,6 +88,9 @@ impl Reader {
         flip.set_property_from_str("video-direction", "auto");
         self.sink.set_caps(Some(&gst::Caps::builder("video/x-raw").field("format", "BGRA").build()));
         self.sink.set_property("enable-last-sample", false);
+        if let Some(end) = self.sink.static_pad("sink") {
+            pool::lend(&end);
+        }
         let chain = [&queue, &convert, &flip, self.sink.upcast_ref()];
         self.pipeline
             .add_many(chain)
@@ -153,6 +161,26 @@ impl Drop for Reader {
     }
 }
 
+/// Sets a decoder of libav up.
+///
+/// - It gets one thread more than there are processors, as in other players: one of them waits while its picture is handed over,
+///   and no processor is idle meanwhile.
+/// - It decodes into memory of its own, and its pictures are copied from there into buffers that are used again. Told to decode into
+///   GStreamer's buffers it would need fewer copies, but GStreamer must not change a buffer that the decoder still looks at: it would
+///   copy each picture into new memory, also those before a seek's target, which nobody sees.
+fn set_up(element: &gst::Element) {
+    if !element.factory().is_some_and(|f| f.name().starts_with("avdec_")) {
+        return;
+    }
+    if element.has_property("max-threads") {
+        let processors = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+        element.set_property("max-threads", (processors + 1).min(MOST_THREADS) as i32);
+    }
+    if element.has_property("direct-rendering") {
+        element.set_property("direct-rendering", false);
+    }
+}
+
 enum Kind {
     Video,
     Sound,
@@ -172,5 +200,70 @@ fn is_wanted(pad: &gst::Pad, stream: Option<&str>) -> bool {
     match (pad.stream_id(), stream) {
         (Some(id), Some(wanted)) => stream_name(&id) == wanted,
         _ => true,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc::channel;
+    use std::thread::{sleep, spawn};
+    use std::time::Duration;
+
+    use super::super::encode::{Container, EncodeSpec, Encoder};
+    use super::super::probe::probe;
+    use super::*;
+    use crate::time::FrameRate;
+
+    fn film(path: &std::path::Path) -> FootageFile {
+        let rate = FrameRate::new(30, 1).unwrap();
+        let spec = EncodeSpec {
+            path: path.to_path_buf(),
+            width: 64,
+            height: 48,
+            container: Container::Mp4,
+            rotation: 0,
+            nominal_rate: Some(rate),
+            audio: None,
+            gop: Some(15),
+            b_frames: 2,
+        };
+        super::super::base::init().unwrap();
+        let mut encoder = Encoder::start(&spec).unwrap();
+        for i in 0..30 {
+            encoder.video(vec![i as u8; 64 * 48 * 4], rate.time_of(i), rate.frame_length()).unwrap();
+        }
+        encoder.finish().unwrap();
+        probe(path).unwrap()
+    }
+
+    /// Footage is closed at any moment: also just when a pipeline whose sink is full was told to play.
+    #[test]
+    fn a_pipeline_with_a_full_sink_can_be_stopped_at_any_moment() {
+        const TIMES: u64 = 120;
+        let folder = tempfile::tempdir().unwrap();
+        let media = film(&folder.path().join("film.mp4"));
+        let (done, stopped) = channel();
+        spawn(move || {
+            for time in 0..TIMES {
+                let sink = gst_app::AppSink::builder().sync(time % 2 == 0).max_buffers(1).build();
+                let reader = Reader::new(&media, sink, None).unwrap();
+                reader.pipeline.set_state(gst::State::Paused).unwrap();
+                let _ = reader.pipeline.state(gst::ClockTime::from_seconds(5));
+                reader.pipeline.set_state(gst::State::Playing).unwrap();
+                sleep(Duration::from_micros(100 * (time % 40)));
+                if time % 3 == 0 {
+                    reader.pipeline.set_state(gst::State::Paused).unwrap();
+                    sleep(Duration::from_micros(100 * (time % 7)));
+                }
+                drop(reader);
+                done.send(()).unwrap();
+            }
+        });
+        for time in 0..TIMES {
+            assert!(
+                stopped.recv_timeout(Duration::from_secs(10)).is_ok(),
+                "{time} were stopped, the next hangs"
+            );
+        }
     }
 }

@@ -39,6 +39,8 @@ pub(super) struct Scan {
     pub(super) believed: bool,
     /// How far the other streams reach on the file's own clock.
     others: Duration,
+    /// Where the segment that was read last begins in its stream and in the file.
+    begun: Option<(gst::ClockTime, gst::ClockTime)>,
     /// Where the footage begins on the file's own clock.
     start: Duration,
     /// The stream that was scanned.
@@ -121,6 +123,11 @@ impl Scan {
         self.found.last.map_or(Duration::ZERO, |(t, length)| t.later(length) - MatchTime::ZERO)
     }
 
+    /// The moment of the stream's own clock from which frames are counted.
+    pub(super) fn begins(&self) -> Duration {
+        self.begun.map_or(Duration::ZERO, |(start, _)| Duration::from_nanos(start.nseconds()))
+    }
+
     /// How far anything in the file reaches on its own clock.
     pub(super) fn reached(&self) -> Duration {
         self.pictures().max(self.others)
@@ -143,6 +150,7 @@ impl Scan {
             self.untimed += 1;
             return;
         };
+        self.begin(segment);
         let length = buffer.duration().unwrap_or_default();
         // A frame that starts before the footage does and is still on screen then is shown from the footage's start.
         let shown = match segment.start() {
@@ -157,6 +165,19 @@ impl Scan {
         let t = MatchTime::from_nanos(t.nseconds());
         self.found.push(t, Duration::from_nanos(length.nseconds()), key);
         self.measure(sample, t);
+    }
+
+    /// Takes in where a segment begins. When the Matroska demuxer meets a frame or sound that is earlier than the first it met, it
+    /// counts from that one with a new segment. What was read before is then later by as much.
+    fn begin(&mut self, segment: &gst::FormattedSegment<gst::ClockTime>) {
+        let now = segment.start().zip(segment.time());
+        if let (Some((before, at)), Some((start, time))) = (self.begun, now)
+            && time == at
+            && start < before
+        {
+            self.found.shift(Duration::from_nanos((before - start).nseconds()));
+        }
+        self.begun = now;
     }
 
     /// Notes what a frame's picture is like.

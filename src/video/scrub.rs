@@ -55,7 +55,7 @@ impl Scrubber {
             index: media.index.clone(),
             reader,
             ring,
-            next: media.index.is_key(0).then_some(0),
+            next: (media.index.is_key(0) && !starts_late(&media.index)).then_some(0),
             last: 0,
             missing: RefCell::default(),
         };
@@ -285,6 +285,12 @@ impl Scrubber {
         }
         Ok(())
     }
+}
+
+/// Whether the first frame comes after the file's start. The Matroska demuxer may then take it for that start, until it has read
+/// the sound before it: the first frame has to be asked for.
+fn starts_late(index: &FrameIndex) -> bool {
+    index.clock_time(0) == index.time(0) && index.time(0) > crate::time::MatchTime::ZERO
 }
 
 /// How long to wait for a decoder that gives nothing. As long as it takes in the pictures that it needs it is at work,

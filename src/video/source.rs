@@ -65,15 +65,43 @@ impl Patch {
 fn patches<F: Read + Seek>(file: &mut F) -> io::Result<Vec<Patch>> {
     let length = file.seek(SeekFrom::End(0))?;
     let top = children(file, 0, length)?;
-    let hidden = first(&top, *b"mfra").map(hidden);
-    let short = first(&top, *b"moov").map(|moov| short_film(file, moov)).transpose()?.flatten();
-    Ok(hidden.into_iter().chain(short).collect())
+    // In the list of fragments the demuxer takes the times at which frames are shown for those at which they are decoded, and
+    // after a seek to the first fragment every frame is told later than it is.
+    let list = first(&top, *b"mfra").map(hidden);
+    let moov = first(&top, *b"moov");
+    let short = moov.map(|moov| short_film(file, moov)).transpose()?.flatten();
+    let unfinished = top.last().copied().filter(|last| &last.kind == b"moof").zip(moov);
+    let unfinished = unfinished.map(|(moof, moov)| sound_hidden(file, moof, moov)).transpose()?;
+    Ok(list.into_iter().chain(short).chain(unfinished.into_iter().flatten()).collect())
 }
 
-/// A list of fragments as an empty place. The demuxer takes the times in it, at which frames are shown, for those at which
-/// they are decoded, and after a seek to the first fragment every frame is told later than it is.
-fn hidden(list: Atom) -> Patch {
-    Patch { at: list.start - 4, bytes: b"free".to_vec() }
+/// All tracks of a fragment but the pictures as empty places. After the last fragment of a recording that broke off its content is
+/// not all there: the demuxer stops at the first sound that is missing, which is often stored behind all pictures of the fragment.
+fn sound_hidden<F: Read + Seek>(file: &mut F, moof: Atom, moov: Atom) -> io::Result<Vec<Patch>> {
+    let mut film = None;
+    for trak in children(file, moov.start, moov.end)?.iter().filter(|a| &a.kind == b"trak") {
+        let inside = children(file, trak.start, trak.end)?;
+        let (Some(head), Some(mdia)) = (first(&inside, *b"tkhd"), first(&inside, *b"mdia")) else { continue };
+        let Some(handler) = first(&children(file, mdia.start, mdia.end)?, *b"hdlr") else { continue };
+        if number(file, handler.start + 8, 4)? == u64::from(u32::from_be_bytes(*b"vide")) {
+            let long = number(file, head.start, 1)? == 1;
+            film = Some(number(file, head.start + if long { 20 } else { 12 }, 4)?);
+            break;
+        }
+    }
+    let mut patches = Vec::new();
+    for traf in children(file, moof.start, moof.end)?.iter().filter(|a| &a.kind == b"traf") {
+        let head = first(&children(file, traf.start, traf.end)?, *b"tfhd");
+        if film.is_some() && head.map(|h| number(file, h.start + 4, 4)).transpose()? != film {
+            patches.push(hidden(*traf));
+        }
+    }
+    Ok(patches)
+}
+
+/// A box as an empty place.
+fn hidden(atom: Atom) -> Patch {
+    Patch { at: atom.start - 4, bytes: b"free".to_vec() }
 }
 
 /// The length of the video track in the place of the file's, where an MP4 file lasts more than four times as long.
@@ -190,6 +218,23 @@ mod tests {
         let bytes = [before.clone(), atom(b"mfra", b"1234")].concat();
         let patch = Patch { at: before.len() as u64 + 4, bytes: b"free".to_vec() };
         assert_eq!(patches(&mut io::Cursor::new(bytes)).unwrap(), [patch]);
+    }
+
+    #[test]
+    fn of_a_last_fragment_without_all_its_content_the_sound_is_hidden() {
+        let track = |id: u32, kind: &[u8; 4]| {
+            let handler = atom(b"hdlr", &[&[0; 8], &kind[..], &[0; 12]].concat());
+            atom(b"trak", &[atom(b"tkhd", &words(&[0, 0, 0, id])), atom(b"mdia", &handler)].concat())
+        };
+        let moov = atom(b"moov", &[track(1, b"soun"), track(2, b"vide")].concat());
+        let part = |id: u32| atom(b"traf", &atom(b"tfhd", &words(&[0, id])));
+        let moof = atom(b"moof", &[part(2), part(1)].concat());
+        let of = |rest: &[u8]| {
+            patches(&mut io::Cursor::new([&moov[..], &moof, &atom(b"mdat", b"1234"), &moof, rest].concat()))
+        };
+        let at = (moov.len() + 2 * moof.len() + 12 - part(1).len()) as u64 + 4;
+        assert_eq!(of(b"\0\0\0\x0cmdat12").unwrap(), [Patch { at, bytes: b"free".to_vec() }]);
+        assert_eq!(of(&atom(b"mdat", b"1234")).unwrap(), []);
     }
 
     #[test]

@@ -37,6 +37,12 @@ impl Listed {
         FrameIndex::new(frames, self.last.map(|l| l.1))
     }
 
+    /// Every frame is shown so much later.
+    pub(super) fn shift(&mut self, by: Duration) {
+        self.frames.iter_mut().for_each(|f| f.0 = f.0.later(by));
+        self.last = self.last.map(|(t, length)| (t.later(by), length));
+    }
+
     /// Takes the next frame in.
     pub(super) fn push(&mut self, t: MatchTime, length: Duration, key: bool) {
         self.frames.push((t, key));

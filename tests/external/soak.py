@@ -78,6 +78,9 @@ def warm(dice):
     for place in ("Home", "End", "shift+Left"):
         press(place, pause=0.5)
         press(*["Minus"] * 60, *["Equal"] * 60, pause=0.03)
+    press("Home", pause=0.5)
+    # Time enough at each point to decode all that the next keys lead to.
+    press(*["Right"] * 12, pause=0.9)
     for work in WORK:
         work(dice)
 

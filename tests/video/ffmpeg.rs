@@ -9,7 +9,7 @@ use changeover::time::MatchTime;
 use changeover::video::{PlayerEvent, VideoError};
 
 use crate::bad_files::opened;
-use crate::film::Screen;
+use crate::film::{Film, Screen};
 
 /// Pictures and sound to be encoded.
 const PICTURES: &str = "-f lavfi -i testsrc2=s=160x90:r=30:d=3";
@@ -82,7 +82,9 @@ fn probed(path: &Path) -> Probed {
     let stream = &all["streams"][0];
     let number = |v: &serde_json::Value| v.as_str().and_then(|s| s.parse::<f64>().ok());
     let turned = stream["side_data_list"][0]["rotation"].as_i64().unwrap_or(0);
-    let from = number(&all["format"]["start_time"]).filter(|_| path.extension().unwrap() == "ts");
+    // Other players count these from the first picture or sound.
+    let counted = ["ts", "m2ts", "mkv", "webm"].iter().any(|ending| path.extension().unwrap() == *ending);
+    let from = number(&all["format"]["start_time"]).filter(|_| counted);
     Probed {
         frames: stream["nb_read_frames"].as_str().unwrap().parse().unwrap(),
         lasts: number(&stream["duration"]),
@@ -328,8 +330,16 @@ fn films_that_were_cut_off_say_so() {
     assert!(cut.index.len() < 60 && cut.warnings[0].contains(broke), "{:?}", cut.warnings);
     let fragments = "-movflags +frag_keyframe+empty_moov fragments.mp4";
     let whole = folder.make(&format!("{PICTURES} {SOUND} {H264} {fragments}"));
-    let cut = opened(&folder.cut(&whole, 0.5, "cut-fragments.mp4")).unwrap();
-    assert!(cut.index.len() < 60 && cut.warnings[0].contains(broke), "{:?}", cut.warnings);
+    for part in [0.5, 0.65, 0.9, 0.99] {
+        let path = folder.cut(&whole, part, "cut-fragments.mp4");
+        let (cut, said) = (Arc::new(opened(&path).unwrap()), probed(&path));
+        assert!(cut.warnings[0].contains(broke), "{:?}", cut.warnings);
+        // The last picture may be there in part only.
+        let missing = said.frames - cut.index.len();
+        assert!(missing <= 1, "{missing} of {} frames are missing, cut at {part}", said.frames);
+        let mut s = Screen { read: |frame| frame.index, ..Screen::of(&cut) };
+        s.go(cut.index.len() - 1);
+    }
     let whole = folder.make(&format!("{PICTURES} {SOUND} {H264} last.mp4"));
     let error = opened(&folder.cut(&whole, 0.5, "headless.mp4")).unwrap_err();
     assert!(matches!(error, VideoError::Incomplete { .. }), "{error}");
@@ -343,6 +353,8 @@ fn edits_fragments_and_rotations() {
     plain(&folder.make(&format!("{whole} -movflags +frag_keyframe+empty_moov+default_base_moof parts.mp4")));
     plain(&folder.make("-ss 1.5 -i whole.mp4 -c copy from-within.mp4"));
     plain(&folder.make("-itsoffset 0.7 -i whole.mp4 -i whole.mp4 -map 0:v -map 1:a -c copy later.mp4"));
+    plain(&folder.make("-itsoffset 1 -i whole.mp4 -c copy late.mkv"));
+    plain(&folder.make("-i whole.mp4 -output_ts_offset 5 -c copy later.mkv"));
     for (degrees, name) in [(90, "on-its-side.mp4"), (180, "on-its-head.mov"), (270, "on-its-other-side.mp4")]
     {
         plain(&folder.make(&format!("-i whole.mp4 -c copy -metadata:s:v rotate={degrees} {name}")));
@@ -363,4 +375,19 @@ fn other_codecs_and_containers() {
     }
     let said = "does not say when its frames are shown";
     noted(&folder.make(&format!("{PICTURES} -c:v mpeg4 -g 30 f.avi")), said);
+}
+
+/// Other programs, telephones and graphics cards play what this program writes.
+#[test]
+fn footage_of_our_own_is_in_the_form_that_every_decoder_knows() {
+    let folder = Folder::new();
+    let path = folder.path("own.mp4");
+    Film::constant("30", 6).write(&path);
+    let out = Command::new("ffprobe")
+        .args(["-v", "error", "-select_streams", "v:0", "-show_entries", "stream=pix_fmt", "-of", "csv=p=0"])
+        .arg(&path)
+        .output()
+        .unwrap();
+    assert_eq!(String::from_utf8_lossy(&out.stdout).trim(), "yuv420p");
+    plain(&path);
 }
