@@ -15,9 +15,6 @@ use super::source::source;
 use crate::frames::{FootageFile, FrameIndex};
 use crate::time::MatchTime;
 
-/// As many as libav's own players use at most: each thread holds a picture or two.
-const MOST_THREADS: usize = 16;
-
 /// What to do with a pad that carries sound: return where it should go.
 pub(super) type SoundEnd = Box<dyn Fn(&gst::Pipeline) -> Option<gst::Pad> + Send + Sync>;
 
@@ -161,22 +158,13 @@ impl Drop for Reader {
     }
 }
 
-/// Sets a decoder of libav up.
+/// Has a decoder of libav decode into memory of its own. Its pictures are copied from there into buffers that are used again.
 ///
-/// - It gets one thread more than there are processors, as in other players: one of them waits while its picture is handed over,
-///   and no processor is idle meanwhile.
-/// - It decodes into memory of its own, and its pictures are copied from there into buffers that are used again. Told to decode into
-///   GStreamer's buffers it would need fewer copies, but GStreamer must not change a buffer that the decoder still looks at: it would
-///   copy each picture into new memory, also those before a seek's target, which nobody sees.
+/// Told to decode into GStreamer's buffers it would need fewer copies, but GStreamer must not change a buffer that the decoder still
+/// looks at: it would copy each picture into new memory, also those before a seek's target, which nobody sees.
 fn set_up(element: &gst::Element) {
-    if !element.factory().is_some_and(|f| f.name().starts_with("avdec_")) {
-        return;
-    }
-    if element.has_property("max-threads") {
-        let processors = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-        element.set_property("max-threads", (processors + 1).min(MOST_THREADS) as i32);
-    }
-    if element.has_property("direct-rendering") {
+    let of_libav = element.factory().is_some_and(|f| f.name().starts_with("avdec_"));
+    if of_libav && element.has_property("direct-rendering") {
         element.set_property("direct-rendering", false);
     }
 }
