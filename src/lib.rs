@@ -29,6 +29,8 @@ pub mod library;
 pub mod logging;
 pub mod measure;
 pub mod near;
+#[cfg(feature = "paint")]
+pub mod paint;
 pub mod pattern;
 pub mod record;
 pub mod reel;

@@ -13,8 +13,8 @@ const LIT: Metres = Metres(2.4);
 const HEAD: f64 = 0.75;
 /// Half of what ends a distance line across it, in metres on the ground.
 const TICK: f64 = 0.35;
-/// Where the light of a spotlight begins to fade: three borders, in radii.
-const SOFT: [f64; 3] = [1.0, 1.06, 1.12];
+/// Where the light of a spotlight fades, in steps: borders in radii.
+const SOFT: [f64; 6] = [0.97, 1.0, 1.03, 1.06, 1.09, 1.12];
 
 /// Where words stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -188,27 +188,53 @@ impl<'a> Plane<'a> {
     }
 
     fn arrow(&self, line: &[At], dotted: bool) -> Vec<Piece> {
-        let whole = path::whole(line);
         let [.., tip] = line else { return Vec::new() };
-        if whole < 1e-6 {
-            return Vec::new();
+        let mut parts: Vec<Vec<At>> =
+            self.seen(line).into_iter().map(|part| part.into_iter().map(flat).collect()).collect();
+        let tip = self.see(*tip);
+        // The head is there if the line is seen up to its end.
+        let ends =
+            |part: &Vec<At>| part.last().zip(tip).is_some_and(|(end, tip)| length_to(*end, tip) < 1e-6);
+        let mut pieces = Vec::new();
+        if let Some(last) = parts.last_mut().filter(|part| ends(part))
+            && path::whole(last) > 1e-6
+        {
+            let (long, half) = self.head(line, path::whole(last));
+            let corners = clip::area_in(&head(last, long, half), self.view.corner());
+            if corners.len() > 2 {
+                pieces.push(Piece::Head(corners.into_iter().map(pixel).collect()));
+            }
+            *last = path::shortened(last, long * 0.7);
         }
-        let stroke = self.view.stroke();
-        let usual = if self.ground { HEAD } else { 6.5 * stroke };
-        let long = self.large_enough(line, *tip, usual.min(whole), stroke * 4.0).min(whole);
-        let shaft = path::shortened(line, long * 0.8);
-        let mut pieces = self.line(&shaft, dotted, false);
-        let corners = head(line, *tip, long);
-        pieces.extend(self.area(&corners).map(Piece::Head));
-        pieces
+        let shaft = parts.into_iter().map(|part| Piece::Line {
+            points: part.into_iter().map(pixel).collect(),
+            closed: false,
+            dotted,
+            full: false,
+        });
+        shaft.chain(pieces).collect()
     }
 
-    /// How long a head must be so that its area in the picture is that of a square with sides of `least` pixels, at most four
-    /// times as long as usual: far away and seen flat it would be a speck.
-    fn large_enough(&self, line: &[At], tip: At, usual: f64, least: f64) -> f64 {
-        let outline = self.outline(&head(line, tip, usual));
-        let side = path::area(&outline).sqrt();
-        usual * (least / side.max(1e-3)).clamp(1.0, 4.0)
+    /// How long the head of an arrow is in pixels, and half of its width. On the ground it is flattened as the ground is, but stays
+    /// an arrow head, and never becomes a speck. It is no longer than the line, which has `whole` pixels.
+    fn head(&self, line: &[At], whole: f64) -> (f64, f64) {
+        let stroke = self.view.stroke();
+        let usual = (6.5 * stroke, 2.5 * stroke);
+        let on_ground = || {
+            let seen = head(line, HEAD, 0.38 * HEAD)
+                .map(|p| (self.view.before(spot(p)) > 0.0).then(|| self.see(p))?);
+            let [tip, left, right] = [seen[0]?, seen[1]?, seen[3]?];
+            let base = path::along(left, path::minus(right, left), 0.5);
+            let long = length_to(base, tip);
+            Some((long, path::area(&[tip, left, right]) / long.max(1e-9)))
+        };
+        let (long, half) = if self.ground { on_ground().unwrap_or(usual) } else { usual };
+        // As slim and as blunt as it may look.
+        let long = long.max(half / 0.45);
+        let half = half.max(long * 0.3);
+        let larger = (4.0 * stroke / (long * half).sqrt().max(1e-9)).max(1.0);
+        let larger = larger.min(whole / long.max(1e-9));
+        (long * larger, half * larger)
     }
 
     fn spotlight(&self, middle: At, radius: f64) -> Vec<Piece> {
@@ -248,13 +274,19 @@ impl<'a> Plane<'a> {
     }
 }
 
-/// A triangle at the end of a line, as long as this and two thirds as wide.
-fn head(line: &[At], tip: At, long: f64) -> [At; 3] {
+fn length_to(a: At, b: At) -> f64 {
+    path::length(path::minus(b, a))
+}
+
+/// A triangle at the end of a line, its base a little notched so that its direction cannot be mistaken: tip, left, notch, right.
+fn head(line: &[At], long: f64, half: f64) -> [At; 4] {
+    let tip = line.last().copied().unwrap_or_default();
     let foot = path::shortened(line, long).last().copied().unwrap_or(tip);
     let ahead = path::unit(path::minus(tip, foot));
     let base = path::along(tip, ahead, -long);
     let across = [-ahead[1], ahead[0]];
-    [tip, path::along(base, across, long * 0.38), path::along(base, across, -long * 0.38)]
+    let notch = path::along(tip, ahead, -0.75 * long);
+    [tip, path::along(base, across, half), notch, path::along(base, across, -half)]
 }
 
 #[cfg(test)]

@@ -146,7 +146,7 @@ impl Colour {
             Self::Yellow => [1.0, 0.886, 0.302],
             Self::White => [1.0, 1.0, 1.0],
             Self::Blue => [0.490, 0.827, 1.0],
-            Self::Orange => [1.0, 0.561, 0.176],
+            Self::Orange => [1.0, 0.620, 0.250],
         }
     }
 
@@ -160,13 +160,13 @@ impl Colour {
         }
     }
 
-    /// Its dots along a path that is run, as [`Self::dashes`]: dots have length 0 and are as wide as the line.
+    /// Its dots along a path that is run, as [`Self::dashes`]: a dot has hardly a length and is as wide as the line.
     pub const fn dots(self) -> &'static [f64] {
         match self {
-            Self::Yellow => &[0.0, 2.2],
-            Self::White => &[0.0, 2.0, 0.0, 4.0],
-            Self::Blue => &[0.0, 2.0, 0.0, 2.0, 0.0, 4.0],
-            Self::Orange => &[0.0, 2.4, 2.0, 2.4],
+            Self::Yellow => &[0.02, 2.2],
+            Self::White => &[0.02, 1.8, 0.02, 3.6],
+            Self::Blue => &[0.02, 1.8, 0.02, 1.8, 0.02, 3.6],
+            Self::Orange => &[0.02, 2.4, 2.0, 2.4],
         }
     }
 }
