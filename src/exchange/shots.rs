@@ -4,7 +4,7 @@
 use std::fmt::Write;
 
 use crate::near::Allowed;
-use crate::record::{Place, Shot};
+use crate::record::{Dot, FoundBy, Measured, Place, Position, Px, Shot, Touch};
 use crate::tennis::stroke::{Cell, Column, Depth, FaultKind, Pace, Row, Spin, Stroke, VolleyKind, Wing};
 
 /// Cells by the names of the pad's keys; of a serve, the thirds of its box.
@@ -39,8 +39,10 @@ const FAULTS: [(&str, FaultKind); 4] = [
     ("fault:foot", FaultKind::Foot),
 ];
 const NOTED: [&str; 3] = ["approach", "at-net", "net-cord"];
+const FOUND: [(&str, FoundBy); 3] =
+    [("hand", FoundBy::Hand), ("found", FoundBy::Found), ("checked", FoundBy::Checked)];
 /// What stands before a place or a time.
-const MEASURED: [&str; 5] = ["aim:", "landed-at:", "aimed-at:", "players-at:", "time:"];
+const MEASURED: [&str; 6] = ["aim:", "landed-at:", "aimed-at:", "players-at:", "time:", "seen:"];
 
 const fn cell(column: Column, row: Option<Row>) -> Cell {
     Cell { column, row }
@@ -85,8 +87,45 @@ fn one(shot: &Shot) -> String {
             let _ = write!(text, " {name}{value}");
         }
     }
+    for position in &shot.positions {
+        let _ = write!(text, " seen:{}", seen_words(position));
+    }
     let text = text.trim();
     if text.is_empty() { "?".into() } else { text.into() }
+}
+
+/// What touched the ground, the pixel, the frame, and who found it; then, if it is stored, the place and its error.
+fn seen_words(seen: &Position) -> String {
+    let of = word_of(&Touch::WORDS, Some(seen.of)).unwrap_or_default();
+    let by = word_of(&FOUND, Some(seen.by)).unwrap_or_default();
+    let mut text = format!("{of},{},{},{},{by}", seen.at.x.pixels(), seen.at.y.pixels(), seen.frame);
+    if let Some(Measured { place: Place { x_mm, y_mm }, spread_mm2: [xx, xy, yy] }) = seen.measured {
+        let _ = write!(text, ",{x_mm},{y_mm},{xx},{xy},{yy}");
+    }
+    text
+}
+
+fn seen(words: &str) -> Option<Position> {
+    let words: Vec<&str> = words.split(',').collect();
+    let [of, x, y, frame, by, place @ ..] = &words[..] else { return None };
+    let px = |text: &str| text.parse::<f64>().ok().filter(|v| v.abs() <= Px::FARTHEST).map(Px::new);
+    let measured = match place {
+        [] => None,
+        [x_mm, y_mm, spread @ ..] => {
+            let spread_mm2 = [spread.first()?, spread.get(1)?, spread.get(2)?].map(|v| v.parse::<i64>().ok());
+            let [Some(xx), Some(xy), Some(yy)] = spread_mm2 else { return None };
+            let place = Place { x_mm: x_mm.parse().ok()?, y_mm: y_mm.parse().ok()? };
+            (spread.len() == 3).then_some(Measured { place, spread_mm2: [xx, xy, yy] }).map(Some)?
+        }
+        [_] => return None,
+    };
+    Some(Position {
+        of: find(&Touch::WORDS, of)?,
+        frame: frame.parse().ok()?,
+        at: Dot { x: px(x)?, y: px(y)? },
+        by: find(&FOUND, by)?,
+        measured,
+    })
 }
 
 /// The shots of a cell.
@@ -164,6 +203,7 @@ fn measured(shot: &mut Shot, word: &str) -> Option<()> {
             shot.players = Some([Place { x_mm: a_x, y_mm: a_y }, Place { x_mm: b_x, y_mm: b_y }]);
         }
         "time" => shot.at = Some(value.parse().ok()?),
+        "seen" => shot.positions.push(seen(value)?),
         _ => return None,
     }
     Some(())
@@ -190,6 +230,20 @@ mod tests {
         (-20_000..20_000, -20_000..20_000).prop_map(|(x_mm, y_mm)| Place { x_mm, y_mm })
     }
 
+    fn any_position() -> impl Strategy<Value = Position> {
+        let measured = prop::option::of((any_place(), 0..9_000_000_i64, 0..9_000_000_i64, -5..5_i64));
+        let pixel = (-100.0..5_000.0, -100.0..3_000.0);
+        (of(&Touch::WORDS), of(&FOUND), pixel, 0..10_000_000_000_u64, measured).prop_map(
+            |(of, by, (x, y), nanos, measured)| Position {
+                of: of.unwrap_or(Touch::Ball),
+                frame: MatchTime::from_nanos(nanos),
+                at: Dot { x: Px::new(x), y: Px::new(y) },
+                by: by.unwrap_or_default(),
+                measured: measured.map(|(place, xx, yy, xy)| Measured { place, spread_mm2: [xx, xy, yy] }),
+            },
+        )
+    }
+
     /// Any shot; a kind of volley only of a volley.
     pub(crate) fn any_shot() -> impl Strategy<Value = Shot> {
         let words = (of(&STROKES), of(&VOLLEYS), of(&WINGS), of(&Spin::WORDS), of(&Pace::WORDS));
@@ -199,11 +253,12 @@ mod tests {
             prop::option::of(any_place()),
             prop::option::of([any_place(), any_place()]),
             prop::option::of(0..10_000_000_000_u64),
+            prop::collection::vec(any_position(), 0..3),
         );
         (words, seen, places).prop_map(|(words, seen, places)| {
             let (stroke, volley, wing, spin, pace) = words;
             let (cell, aim, depth, fault, [approach, at_net, net_cord]) = seen;
-            let (landing, aim_place, players, nanos) = places;
+            let (landing, aim_place, players, nanos, positions) = places;
             let volley = volley.filter(|_| stroke == Some(Stroke::Volley));
             let at = nanos.map(MatchTime::from_nanos);
             let noted = Shot { approach, at_net, net_cord, ..Shot::default() };
@@ -221,6 +276,7 @@ mod tests {
                 aim_place,
                 fault,
                 players,
+                positions,
                 ..noted
             }
         })
@@ -235,6 +291,14 @@ mod tests {
         let (word, allowed) = shots("left-third / forhand up").unwrap_err();
         assert_eq!(word, "forhand");
         assert!(allowed.to_string().ends_with("did you mean \"forehand\"?"), "{allowed}");
+        assert_eq!(
+            shots_words(
+                &shots("seen:b2,640.254,7,00:00:09.500,found / seen:ball,1,2,3,hand,4,5,6,7,8").unwrap()
+            ),
+            "seen:b2,640.25,7,00:00:09.500,found / seen:ball,1,2,00:00:03.000,hand,4,5,6,7,8"
+        );
+        assert!(shots("seen:c,1,2,3,hand").is_err() && shots("seen:a,1,2,3,hand,4,5,6").is_err());
+        assert!(shots("seen:a,1,2,3").is_err() && shots("seen:a,nan,2,3,hand").is_err());
         assert!(shots("aim:nowhere").is_err() && shots("landed-at:1").is_err());
     }
 

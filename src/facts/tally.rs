@@ -65,11 +65,13 @@ impl Tally {
     /// Follows an edit: `record` is the record after it, `change` is what [`Record::apply`] returned.
     pub fn follow(&mut self, record: &Record, change: Change) {
         match change {
-            Change::Footage => {}
+            Change::Footage | Change::Drawings => {}
             Change::Point(at) => self.count(record, at, Some(at)),
             Change::Inserted(at) | Change::Removed(at) => self.count(record, at, None),
             Change::ClosingScore => self.count(record, record.points.len(), None),
-            Change::Match | Change::Clock | Change::Several => *self = Self::of(record),
+            Change::Match | Change::Calibrations | Change::Clock | Change::Several => {
+                *self = Self::of(record);
+            }
         }
     }
 

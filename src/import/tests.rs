@@ -323,7 +323,7 @@ fn seldom_columns_say_what_they_take() {
     line 2, column unreturned: found "maybe"; allowed: yes, no
     line 2, column lets: found "many"; allowed: how many serves were lets, 0 to 255
     line 2, column penalty: found "c"; allowed: a, b
-    line 2, column shots: found "forhand"; allowed: forehand, backhand, flat, topspin, slice, slow, medium, fast, groundstroke, volley, overhead, lob, drop-shot, half-volley, swinging-volley, up-left, up, up-right, left, middle, right, down-left, down, down-right, left-third, middle-third, right-third, short, mid, deep, fault:net, fault:long, fault:wide, fault:foot, approach, at-net, net-cord, aim:, landed-at:, aimed-at:, players-at:, time:, ?; did you mean "forehand"?
+    line 2, column shots: found "forhand"; allowed: forehand, backhand, flat, topspin, slice, slow, medium, fast, groundstroke, volley, overhead, lob, drop-shot, half-volley, swinging-volley, up-left, up, up-right, left, middle, right, down-left, down, down-right, left-third, middle-third, right-third, short, mid, deep, fault:net, fault:long, fault:wide, fault:foot, approach, at-net, net-cord, aim:, landed-at:, aimed-at:, players-at:, time:, seen:, ?; did you mean "forehand"?
     line 2, column logged: found "all"; allowed: opening, every
     "#
     );

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A place in a picture, in pixels. It may lie between pixels and outside the picture.
@@ -32,7 +33,7 @@ impl fmt::Display for Pixel {
 }
 
 /// How large a picture is, in pixels.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Size {
     /// From left to right.
     pub width: u32,

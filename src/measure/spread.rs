@@ -39,6 +39,11 @@ impl Spread {
         })
     }
 
+    /// The variances along the court's axes, with their covariance in the middle, in square metres.
+    pub fn numbers(&self) -> [f64; 3] {
+        [self.0[(0, 0)], self.0[(0, 1)], self.0[(1, 1)]]
+    }
+
     /// Standard deviations along x and along y.
     pub fn deviations(&self) -> (Metres, Metres) {
         (Metres(self.0[(0, 0)].max(0.0).sqrt()), Metres(self.0[(1, 1)].max(0.0).sqrt()))

@@ -60,12 +60,16 @@ pub fn align_all(record: &Record, footage: Vec<Footage>, sync: Sync) -> Edit {
 }
 
 impl Record {
-    /// Every time on the match clock except those of the footage.
+    /// Every time on the match clock except those of the footage. Marks of the court have times of their file.
     fn times(&mut self) -> impl Iterator<Item = &mut MatchTime> {
-        self.points.iter_mut().flat_map(|p| {
-            let balls = p.shots.iter_mut().chain(&mut p.serves_out).map(|shot| &mut shot.at);
-            [&mut p.start, &mut p.end].into_iter().chain(balls).flatten()
-        })
+        let drawn = self.drawings.iter_mut().flat_map(|d| [&mut d.from, &mut d.to]);
+        let logged = self.points.iter_mut().flat_map(|p| {
+            let shots = p.shots.iter_mut().chain(&mut p.serves_out).flat_map(|shot| {
+                shot.at.iter_mut().chain(shot.positions.iter_mut().map(|position| &mut position.frame))
+            });
+            p.start.iter_mut().chain(&mut p.end).chain(shots)
+        });
+        logged.chain(drawn)
     }
 
     /// The last moment on the match clock that was logged.
@@ -104,7 +108,8 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::record::{Point, Shot, Store};
+    use crate::drawing::{Colour, Drawing, Shape};
+    use crate::record::{Dot, FoundBy, Point, Position, Shot, Store, Touch};
 
     fn film(file: &str, start: u64) -> Footage {
         let duration = MatchTime::from_secs(5000);
@@ -113,7 +118,17 @@ mod tests {
     }
 
     fn logged(at: &[u64]) -> Record {
-        let ball = |ms| Shot { at: Some(MatchTime::from_millis(ms)), ..Shot::default() };
+        let seen = |ms| Position {
+            of: Touch::Ball,
+            frame: MatchTime::from_millis(ms + 70),
+            at: Dot::default(),
+            by: FoundBy::Hand,
+            measured: None,
+        };
+        let ball = |ms| {
+            let at = Some(MatchTime::from_millis(ms));
+            Shot { at, positions: vec![seen(ms)], ..Shot::default() }
+        };
         let point = |s: &u64| Point {
             start: Some(MatchTime::from_millis(*s)),
             end: Some(MatchTime::from_millis(*s + 4000)),
@@ -123,6 +138,12 @@ mod tests {
         };
         let mut record = Record { points: at.iter().map(point).collect(), ..Record::default() };
         record.points.push(Point::default());
+        record.drawings = vec![Drawing {
+            shape: Shape::Line(Vec::new()),
+            colour: Colour::White,
+            from: MatchTime::from_secs(3),
+            to: MatchTime::from_secs(4),
+        }];
         record.about.clock_started = DateTime::parse_from_rfc3339("2026-05-09T10:00:00+02:00").ok();
         record
     }
@@ -151,6 +172,12 @@ mod tests {
         assert_eq!(record.footage, [film("m.mp4", 0), film("second.mp4", 130)]);
         assert_eq!((secs(record.points[0].start), secs(record.points[1].end)), (Some(32.0), Some(64.0)));
         assert_eq!(secs(record.points[0].shots[0].at), Some(32.9));
+        let moved =
+            (record.points[0].shots[0].positions[0].frame, record.drawings[0].from, record.drawings[0].to);
+        assert_eq!(
+            moved,
+            (MatchTime::from_millis(32_970), MatchTime::from_secs(33), MatchTime::from_secs(34))
+        );
         assert_eq!(
             (secs(record.points[0].serves_out[0].at), record.points[0].shots[1].at),
             (Some(32.1), None)

@@ -1,10 +1,8 @@
 //! What looks wrong with a record. It is reported, never corrected.
 
-use std::fmt;
-
-use serde::{Serialize, Serializer};
-
 use super::against;
+use super::court_check;
+pub use super::finding::{Finding, Place};
 use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
 use super::named;
@@ -15,58 +13,6 @@ use crate::tennis::Side;
 use crate::tennis::replay::Replay;
 use crate::tennis::setup::Counting;
 use crate::time::{MatchTime, Span};
-
-/// What a finding is about, in the order in which findings are reported. In JSON it is written as it is shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Place {
-    /// The match as a whole.
-    Match,
-    /// A file of footage, from 0.
-    Footage(usize),
-    /// A point, from 0.
-    Point(usize),
-}
-
-impl fmt::Display for Place {
-    /// `match`, `footage 1`, `point 12`: counted from 1.
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Match => f.write_str("match"),
-            Self::Footage(n) => write!(f, "footage {}", n + 1),
-            Self::Point(n) => write!(f, "point {}", n + 1),
-        }
-    }
-}
-
-impl Serialize for Place {
-    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
-        to.collect_str(self)
-    }
-}
-
-/// One thing that looks wrong.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Finding {
-    /// What it is about.
-    pub place: Place,
-    /// What was found, and what to do.
-    pub message: String,
-    /// How bad it is.
-    pub severity: Severity,
-}
-
-impl fmt::Display for Finding {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}: {}", self.severity, self.place, self.message)
-    }
-}
-
-impl Finding {
-    /// The place of the point it is about, from 0; `None` when it is about the match or its footage.
-    pub const fn point(&self) -> Option<usize> {
-        if let Place::Point(n) = self.place { Some(n) } else { None }
-    }
-}
 
 /// Contradictions between what was seen and the score, which `replay` counted from this record, and between the shots of a point
 /// and how it ended. A part of what [`check`] finds, in the order of the points; findings about the whole match come first.
@@ -96,6 +42,7 @@ pub fn check(record: &Record) -> Vec<Finding> {
         shots(point, &mut say);
         against::details(point).into_iter().chain(against::ending(point)).for_each(|(s, m)| say(s, m));
     }
+    court_check::check(record, &mut |place, severity, message| out.say(place, severity, message));
     score(record, &record.replay(), &mut out);
     out.0.sort_by_key(|f| f.place);
     out.0

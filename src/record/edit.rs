@@ -4,8 +4,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
+use super::court_marks::CourtMarks;
 use super::limits::{self, MOST_POINTS, TooMuch};
 use super::model::{Footage, MatchInfo, Player, Point, Record};
+use crate::drawing::Drawing;
 use crate::tennis::mark::Mark;
 use crate::tennis::rules::RulesError;
 use crate::time::MatchTime;
@@ -39,6 +41,10 @@ pub enum Edit {
     SetFootage(Vec<Footage>),
     /// Who plays in points of many matches.
     SetPeople(Vec<Player>),
+    /// The marks of the court in all pictures.
+    SetCalibrations(Vec<CourtMarks>),
+    /// All that was drawn.
+    SetDrawings(Vec<Drawing>),
     /// The score after the last point, or none.
     SetClosingScore(Option<Mark>),
     /// The media files, and all that was logged moved on the match clock: see [`super::align`].
@@ -68,6 +74,10 @@ pub enum Change {
     Match,
     /// The footage.
     Footage,
+    /// The marks of the court: every place that was measured by them may have changed.
+    Calibrations,
+    /// The drawings.
+    Drawings,
     /// The score after the last point.
     ClosingScore,
     /// The footage and, on the match clock, the time of every point.
@@ -148,6 +158,8 @@ impl Record {
             | Edit::RemovePoint { .. }
             | Edit::SetFootage(_)
             | Edit::SetPeople(_)
+            | Edit::SetCalibrations(_)
+            | Edit::SetDrawings(_)
             | Edit::AlignFootage { .. }
             | Edit::SetClosingScore(_) => {}
         }
@@ -188,6 +200,8 @@ impl Record {
                 Ok((Change::Footage, Edit::SetFootage(old)))
             }
             Edit::SetPeople(people) => Ok(self.put_people(people)),
+            Edit::SetCalibrations(all) => Ok(self.put_calibrations(all)),
+            Edit::SetDrawings(all) => Ok(self.put_drawings(all)),
             Edit::SetClosingScore(mark) => {
                 let old = std::mem::replace(&mut self.closing_score, mark);
                 Ok((Change::ClosingScore, Edit::SetClosingScore(old)))
@@ -203,6 +217,14 @@ impl Record {
 
     fn put_people(&mut self, people: Vec<Player>) -> (Change, Edit) {
         (Change::Match, Edit::SetPeople(std::mem::replace(&mut self.people, people)))
+    }
+
+    fn put_calibrations(&mut self, all: Vec<CourtMarks>) -> (Change, Edit) {
+        (Change::Calibrations, Edit::SetCalibrations(std::mem::replace(&mut self.calibrations, all)))
+    }
+
+    fn put_drawings(&mut self, all: Vec<Drawing>) -> (Change, Edit) {
+        (Change::Drawings, Edit::SetDrawings(std::mem::replace(&mut self.drawings, all)))
     }
 
     /// All of them, each by `put`, or none. The copy shares all points that no edit changes.
@@ -224,6 +246,8 @@ fn check_size(edit: &Edit) -> Result<(), TooMuch> {
         }
         Edit::SetMatch(about) => limits::about(about),
         Edit::SetPeople(people) => limits::people(people),
+        Edit::SetCalibrations(all) => limits::calibrations(all),
+        Edit::SetDrawings(all) => limits::drawings(all),
         Edit::SetFootage(footage) | Edit::AlignFootage { footage, .. } => limits::footage(footage),
         Edit::Together(all) => all.iter().try_for_each(check_size),
         Edit::RemovePoint { .. } | Edit::SetClosingScore(_) => Ok(()),

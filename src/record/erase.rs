@@ -17,6 +17,7 @@ use super::model::{Point, Record};
 use super::printable::printable;
 use super::source::Source;
 use super::store::Store;
+use crate::drawing::Shape;
 
 /// What erasing a person does, or did.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -140,6 +141,16 @@ fn scrub(record: &mut Record, who: &str) -> Result<Erased, RecordError> {
         if let Some(changed) = without(text, &name, &pseudonym) {
             *text = changed;
             erased.fields.push(field.into());
+        }
+    }
+    for drawing in &mut record.drawings {
+        if let Shape::Text { words, .. } = &mut drawing.shape
+            && let Some(changed) = without(words, &name, &pseudonym)
+        {
+            *words = changed;
+            if erased.fields.last().is_none_or(|f| f != "drawings") {
+                erased.fields.push("drawings".into());
+            }
         }
     }
     for point in &mut record.points {
@@ -302,6 +313,7 @@ mod tests {
     use std::fs;
 
     use super::*;
+    use crate::drawing::{Anchor, Colour, Drawing};
     use crate::record::disk::fault::{Fault, plan};
     use crate::record::files::{beside, copy_aside, keep_version};
     use crate::record::{Edit, Footage, Player};
@@ -315,6 +327,12 @@ mod tests {
         record.about.a = Player::named("Dana Holt");
         record.about.b = Player::named("Okafor");
         record.about.venue = "at Holt's, court 2".into();
+        record.drawings = vec![Drawing {
+            shape: Shape::Text { at: Anchor::Picture(0, 0), words: "Dana too deep".into() },
+            colour: Colour::Yellow,
+            from: MatchTime::ZERO,
+            to: MatchTime::from_secs(2),
+        }];
         record.footage = vec![Footage {
             file: "sunday.mp4".into(),
             fingerprint: None,
@@ -359,7 +377,7 @@ mod tests {
         let erased = erase(&path, "dana holt").unwrap();
         assert_eq!((erased.pseudonym.as_str(), erased.notes), ("Player A", 2));
         assert_eq!(erased.tags, ["holt slices".to_owned()].into());
-        assert_eq!(erased.fields, ["venue", "plan"]);
+        assert_eq!(erased.fields, ["venue", "drawings", "plan"]);
         assert_eq!(erased.files.len(), 3, "{:?}", erased.files);
         assert!(erased.failed.is_empty());
         assert_eq!(mentions(dir.path()), ["sunday-lesson.vtt"]);

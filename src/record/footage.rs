@@ -148,6 +148,7 @@ pub fn astray(record: &Path, footage: &Footage) -> Option<Astray> {
 /// into the record: one edit, which can be undone. What was found, or could not be noted, is among the store's notices.
 pub fn relink(store: &mut Store) {
     let mut footage = store.record().footage.clone();
+    let mut calibrations = store.record().calibrations.clone();
     let mut said = Vec::new();
     for file in &mut footage {
         let Ok(path) = footage_path(store.path(), file) else { continue };
@@ -158,12 +159,19 @@ pub fn relink(store: &mut Store) {
         let name = name_text(found.file_name().unwrap_or_default().as_ref());
         let (was, is) = (printable(&file.file, 200), printable(&name, 200));
         said.push(format!("footage {was} is missing; {is} has the same content and is used instead"));
+        for marks in calibrations.iter_mut().filter(|c| c.file == file.file) {
+            marks.file.clone_from(&name);
+        }
         file.file = name;
     }
     if said.is_empty() {
         return;
     }
-    if let Err(e) = store.apply(Edit::SetFootage(footage)) {
+    let mut edit = Edit::SetFootage(footage);
+    if calibrations != store.record().calibrations {
+        edit = Edit::Together(vec![edit, Edit::SetCalibrations(calibrations)]);
+    }
+    if let Err(e) = store.apply(edit) {
         said.push(format!("the new name of the footage could not be saved: {e}"));
     }
     for notice in said {
@@ -199,7 +207,7 @@ pub fn fingerprint(path: &Path) -> Result<String, RecordError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::Record;
+    use crate::record::{CourtMarks, FoundBy, Record};
     use crate::time::MatchTime;
 
     fn named(file: &str) -> Footage {
@@ -249,16 +257,30 @@ mod tests {
             Footage { fingerprint: print(&second), ..named("two.mp4") },
             Footage { fingerprint: Some("sha256:0".into()), ..named("lost.mp4") },
         ];
-        let mut store = Store::create(&record, Record { footage, ..Record::default() }).unwrap();
+        let marks = |file: &str| CourtMarks {
+            file: file.into(),
+            at: MatchTime::ZERO,
+            size: crate::measure::Size::new(64, 36),
+            marks: Vec::new(),
+            by: FoundBy::Hand,
+            centre: None,
+            moving: false,
+        };
+        let calibrations = vec![marks("one.mp4"), marks("two.mp4")];
+        let full = Record { footage, calibrations, ..Record::default() };
+        let mut store = Store::create(&record, full).unwrap();
         relink(&mut store);
         let names: Vec<_> = store.record().footage.iter().map(|f| f.file.clone()).collect();
         assert_eq!(names, ["renamed \"one\".mp4", "two.mp4", "lost.mp4"]);
+        let marked = store.record().calibrations.iter().map(|c| c.file.as_str());
+        assert_eq!(marked.collect::<Vec<_>>(), ["renamed \"one\".mp4", "two.mp4"], "marks follow their file");
         let said = "footage one.mp4 is missing; renamed \"one\".mp4 has the same content and is used instead";
         assert_eq!(store.notices(), [said]);
         relink(&mut store);
         assert_eq!(store.notices().len(), 1, "found once");
         let _ = store.undo().unwrap().unwrap();
         assert_eq!(store.record().footage[0].file, "one.mp4");
+        assert_eq!(store.record().calibrations[0].file, "one.mp4");
         let mut second = Store::open(&record).unwrap();
         relink(&mut second);
         assert!(second.notices().last().unwrap().contains("could not be saved"), "{:?}", second.notices());

@@ -6,10 +6,12 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::court_marks::CourtMarks;
 use super::kind::Kind;
 use super::shared::Shared;
 use super::shot::Shot;
 use super::source::{Source, Whose};
+use crate::drawing::Drawing;
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::{Partner, Server, SetOrder};
 use crate::tennis::rules::Rules;
@@ -27,8 +29,8 @@ pub const FORMAT: &str = "changeover-record";
 ///
 /// Version 3 added, all optional: aims of missed shots, kinds of faults and of volleys, shots at the net, net cords, depths
 /// without a column, lets, misses that were long and wide, unreturned serves, point penalties and time violations; what the
-/// footage shows, people, where a point comes from, points joined late or left early, and whose a tag is. A version 2 record is
-/// a version 3 record without them.
+/// footage shows, people, where a point comes from, points joined late or left early, and whose a tag is; marks of the court,
+/// positions and drawings. A version 2 record is a version 3 record without them.
 pub const VERSION: u32 = 3;
 
 /// All that is known of one match; saved as the sidecar `NAME.points.json` beside the footage.
@@ -49,6 +51,12 @@ pub struct Record {
     /// Who plays in points of many matches, each with what is known of them. Since version 3.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub people: Vec<Player>,
+    /// The marks of the court in pictures of the footage. Since version 3.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub calibrations: Vec<CourtMarks>,
+    /// What was drawn on the footage, with times on the match clock. Since version 3.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drawings: Vec<Drawing>,
     /// The points in the order in which they were played.
     #[serde(default)]
     pub points: Shared<Point>,
@@ -65,6 +73,8 @@ impl Default for Record {
             about: MatchInfo::default(),
             footage: Vec::new(),
             people: Vec::new(),
+            calibrations: Vec::new(),
+            drawings: Vec::new(),
             points: Shared::default(),
             closing_score: None,
         }

@@ -7,7 +7,10 @@ use proptest::sample::Index;
 use serde_json::{Value, json};
 
 use super::*;
-use crate::record::{Edit, Footage, Player, Point};
+use crate::drawing::{Anchor, Colour, Drawing, Shape};
+use crate::record::{
+    Corner, CourtMark, CourtMarks, Dot, Edit, Footage, FoundBy, Player, Point, Position, Shot, Touch,
+};
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::SetOrder;
 use crate::tennis::rules::Rules;
@@ -18,6 +21,22 @@ fn root(file: &str) -> Vec<u8> {
 
 /// A record with something in nearly every field.
 fn full() -> Value {
+    let mut full = logged();
+    let positions = json!([{"of": "a", "frame": "0:01.2", "at": {"x": 640.25, "y": 500}, "by": "found"},
+                                      {"of": "ball", "frame": "0:01.9", "at": {"x": 1, "y": 2},
+                                       "measured": {"place": {"x_mm": 1, "y_mm": 2}, "spread_mm2": [9, -1, 25]}}]);
+    full["points"][0]["shots"][0]["positions"] = positions;
+    full["calibrations"] = json!([{"file": "m.mp4", "at": "00:00:02.000", "size": {"width": 1280, "height": 720}, "by": "checked", "moving": true,
+                          "centre": {"x": 600, "y": 350.5}, "marks": [
+                            {"landmark": "near-left-singles-corner", "at": {"x": 294.25, "y": 622}}]}]);
+    full["drawings"] = json!([{"shape": {"arrow": [{"ground": [0, 1000]}, {"picture": [5000, 4000]}]}, "from": "0:01", "to": "0:04"},
+                     {"shape": {"ring": {"middle": {"ground": [0, 1000]}, "radius": 700}}, "colour": "blue", "from": "0:01", "to": "0:04"},
+                     {"shape": {"text": {"at": {"picture": [1, 2]}, "words": "wide"}}, "from": "0:01", "to": "0:04"},
+                     {"shape": {"distance": [{"ground": [0, 1]}, {"ground": [0, 2]}]}, "from": "0:01", "to": "0:04"}]);
+    full
+}
+
+fn logged() -> Value {
     json!({
         "format": FORMAT, "version": VERSION,
         "match": {
@@ -223,6 +242,34 @@ proptest! {
     }
 }
 
+fn court(file: &str, marks: usize) -> CourtMarks {
+    let mark = CourtMark { landmark: Corner::NearT, at: Dot::default() };
+    CourtMarks {
+        file: file.into(),
+        at: crate::time::MatchTime::ZERO,
+        size: crate::measure::Size::new(1280, 720),
+        marks: vec![mark; marks],
+        by: FoundBy::Found,
+        centre: None,
+        moving: false,
+    }
+}
+
+fn seen_often() -> Shot {
+    let frame = crate::time::MatchTime::ZERO;
+    let one = Position { of: Touch::A, frame, at: Dot::default(), by: FoundBy::Hand, measured: None };
+    Shot { positions: vec![one; 101], ..Shot::default() }
+}
+
+fn text(words: &str) -> Shape {
+    Shape::Text { at: Anchor::Picture(0, 0), words: words.into() }
+}
+
+fn drawn(shape: Shape) -> Drawing {
+    let (from, to) = (crate::time::MatchTime::ZERO, crate::time::MatchTime::from_secs(1));
+    Drawing { shape, colour: Colour::Yellow, from, to }
+}
+
 /// A text of the record with so many of something, and what is said of it.
 fn too_much(change: impl FnOnce(&mut Record)) -> String {
     let mut record = Record { points: [Point::default()].into(), ..Record::default() };
@@ -256,6 +303,32 @@ fn more_than_any_match_has_is_refused() {
         (
             too_much(|r| r.footage = vec![Footage { file: long.clone(), ..file.clone() }]),
             "footage[0].file: 100000",
+        ),
+        (
+            too_much(|r| r.calibrations = vec![court("m.mp4", 0); 501]),
+            "calibrations: 501 marked pictures; at most 500",
+        ),
+        (too_much(|r| r.calibrations = vec![court(&long, 0)]), "calibrations[0].file: 100000 letters"),
+        (too_much(|r| r.calibrations = vec![court("m.mp4", 29)]), "calibrations[0].marks: 29 marks"),
+        (
+            too_much(|r| r.points[0].shots = vec![seen_often()]),
+            "points[0].shots[0].positions: 101 positions; at most 100",
+        ),
+        (
+            too_much(|r| r.points[0].serves_out = vec![seen_often()]),
+            "points[0].serves_out[0].positions: 101 positions",
+        ),
+        (
+            too_much(|r| r.drawings = vec![drawn(Shape::Line(Vec::new())); 5_001]),
+            "drawings: 5001 drawings; at most 5000",
+        ),
+        (
+            too_much(|r| r.drawings = vec![drawn(Shape::Zone(vec![Anchor::Ground(0, 0); 5_001]))]),
+            "drawings[0].shape: 5001 places; at most 5000",
+        ),
+        (
+            too_much(|r| r.drawings = vec![drawn(text(&long))]),
+            "drawings[0].shape.text.words: 100000 letters; at most 1000",
         ),
         (too_much(|r| r.points[0].tags = tags()), "points[0].tags: 100000 tags; at most 500"),
         (too_much(|r| r.points[0].tags = [long.clone()].into()), "points[0].tags: 100000 letters"),

@@ -3,7 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, Spot};
+use super::place::Place;
+use super::position::Position;
 use crate::tennis::stroke::{Cell, Depth, FaultKind, Pace, Spin, Stroke, VolleyKind, Wing};
 use crate::time::MatchTime;
 
@@ -59,38 +60,9 @@ pub struct Shot {
     /// Where A and B stood at the strike, measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub players: Option<[Place; 2]>,
-}
-
-/// A measured place on the ground in whole millimetres, which is finer than any measurement of it: to the right of the
-/// middle of the net, and beyond it, as the camera sees it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Place {
-    /// To the right of the middle of the net.
-    pub x_mm: i32,
-    /// Beyond the net; negative on the near side.
-    pub y_mm: i32,
-}
-
-impl Place {
-    /// Whether it is in the singles court, in either half.
-    pub fn in_court(self) -> bool {
-        let at = Spot::from(self);
-        at.x.abs() <= HALF_SINGLES && at.y.abs() <= HALF_LENGTH
-    }
-}
-
-impl From<Spot> for Place {
-    fn from(spot: Spot) -> Self {
-        let whole = |m: Metres| (m.0 * 1000.0).round() as i32;
-        Self { x_mm: whole(spot.x), y_mm: whole(spot.y) }
-    }
-}
-
-impl From<Place> for Spot {
-    fn from(place: Place) -> Self {
-        Self::new(f64::from(place.x_mm) / 1000.0, f64::from(place.y_mm) / 1000.0)
-    }
+    /// Where feet, and the ball as it bounced, were seen to touch the ground around the strike. Since version 3.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub positions: Vec<Position>,
 }
 
 #[cfg(test)]
@@ -101,12 +73,5 @@ mod tests {
     fn a_ball_of_which_nothing_was_seen_is_an_empty_object() {
         assert_eq!(serde_json::to_string(&Shot::default()).unwrap(), "{}");
         assert_eq!(serde_json::from_str::<Shot>("{}").unwrap(), Shot::default());
-    }
-
-    #[test]
-    fn places_are_kept_to_the_millimetre() {
-        let spot = Spot::new(-4.1148, 11.8872);
-        let back = Spot::from(Place::from(spot));
-        assert!(spot.distance(back).0 < 0.001);
     }
 }

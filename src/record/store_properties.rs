@@ -6,7 +6,11 @@ use proptest::prelude::*;
 
 use super::super::journal::{Damage, read as read_journal};
 use super::*;
-use crate::record::{Finish, Footage, Point, Shot};
+use crate::drawing::{Anchor, Colour, Drawing, Shape};
+use crate::record::{
+    Corner, CourtMark, CourtMarks, Dot, Finish, Footage, FoundBy, Measured, Place, Point, Position, Px, Shot,
+    Touch,
+};
 use crate::tennis::Side;
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::Server;
@@ -23,6 +27,8 @@ enum Step {
     Match(String, usize),
     Footage(Vec<String>),
     Closing(Option<Mark>),
+    Court(Vec<(u8, i32)>),
+    Drawn(Vec<(u32, String)>),
     Both(usize, Point, Option<Mark>),
     Undo,
     Redo,
@@ -54,7 +60,12 @@ fn a_point() -> impl Strategy<Value = Point> {
             lets: faults,
             penalty: winner,
             shots: faults
-                .map(|f| Shot { aim: Some(AIM), at_net: f > 0, ..Shot::default() })
+                .map(|f| Shot {
+                    aim: Some(AIM),
+                    at_net: f > 0,
+                    positions: vec![a_position(f)],
+                    ..Shot::default()
+                })
                 .into_iter()
                 .collect(),
             ..Point::default()
@@ -74,6 +85,8 @@ fn a_step() -> impl Strategy<Value = Step> {
         4 => (any::<usize>(), a_point()).prop_map(|(at, p)| Step::Set(at, p)),
         1 => (".{0,8}", 0..PRESETS.len()).prop_map(|(v, rules)| Step::Match(v, rules)),
         1 => a_mark().prop_map(Step::Closing),
+        1 => proptest::collection::vec((0..14u8, any::<i32>()), 0..5).prop_map(Step::Court),
+        1 => proptest::collection::vec((any::<u32>(), ".{0,6}"), 0..3).prop_map(Step::Drawn),
         2 => (any::<usize>(), a_point(), a_mark()).prop_map(|(at, p, mark)| Step::Both(at, p, mark)),
         1 => proptest::collection::vec("[a-z]{1,5}\\.mp4", 0..3).prop_map(Step::Footage),
         3 => Just(Step::Undo),
@@ -95,12 +108,48 @@ fn edit_of(step: &Step, record: &Record) -> Option<Edit> {
         }
         Step::Footage(files) => Edit::SetFootage(files.into_iter().map(a_file).collect()),
         Step::Closing(mark) => Edit::SetClosingScore(mark),
+        Step::Court(marks) => Edit::SetCalibrations(vec![a_court(marks)]),
+        Step::Drawn(all) => {
+            Edit::SetDrawings(all.into_iter().flat_map(|(n, words)| two_drawings(n, words)).collect())
+        }
         Step::Both(at, point, mark) => {
             let insert = Edit::InsertPoint { at: at % (len + 1), point };
             Edit::Together(vec![insert, Edit::SetClosingScore(mark)])
         }
         Step::Undo | Step::Redo | Step::Save | Step::Reopen => return None,
     })
+}
+
+fn a_court(marks: Vec<(u8, i32)>) -> CourtMarks {
+    let dot = |v: i32| Dot { x: Px::new(f64::from(v) / 1000.0), y: Px::new(0.25) };
+    let mark = |(n, v)| CourtMark { landmark: Corner::ALL[usize::from(n)], at: dot(v) };
+    CourtMarks {
+        file: "m.mp4".into(),
+        at: MatchTime::from_millis(40),
+        size: crate::measure::Size::new(1280, 720),
+        by: FoundBy::Checked,
+        centre: marks.first().map(|m| dot(m.1)),
+        moving: marks.len() > 3,
+        marks: marks.into_iter().map(mark).collect(),
+    }
+}
+
+fn two_drawings(n: u32, words: String) -> [Drawing; 2] {
+    let (from, to) = (MatchTime::from_millis(u64::from(n)), MatchTime::from_secs(1));
+    let text = Shape::Text { at: Anchor::Picture(5, -5), words };
+    let ring = Shape::Ring { middle: Anchor::Ground(7, -7), radius: n };
+    [text, ring].map(|shape| Drawing { shape, colour: Colour::Blue, from, to })
+}
+
+fn a_position(x: u8) -> Position {
+    let measured = Measured { place: Place { x_mm: 5, y_mm: -6 }, spread_mm2: [4, -1, 9] };
+    Position {
+        of: Touch::B2,
+        frame: MatchTime::from_millis(12),
+        at: Dot { x: Px::new(f64::from(x) + 0.37), y: Px::new(-0.01) },
+        by: FoundBy::Found,
+        measured: (x > 0).then_some(measured),
+    }
 }
 
 fn a_file(file: String) -> Footage {

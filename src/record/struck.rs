@@ -1,7 +1,7 @@
 //! Impossible shots: where they landed, and who stood where, contradicts the end and the court that follow from the score.
 
 use super::model::{Finish, Point};
-use super::shot::Place;
+use super::place::Place;
 use crate::tennis::score::PointState;
 use crate::tennis::{CourtSide, End, Side};
 

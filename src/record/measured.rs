@@ -1,0 +1,70 @@
+//! Places on the ground, worked out from the marks of the court.
+
+use super::court_marks::CourtMarks;
+use super::model::Record;
+use super::position::Position;
+use crate::measure::{self, CLICK};
+use crate::tennis::court::Spot;
+use crate::time::MatchTime;
+
+impl Record {
+    /// The marks of the court that hold at this moment of the match clock. If files overlap, the earlier one is shown.
+    pub fn court_at(&self, at: MatchTime) -> Option<&CourtMarks> {
+        let file = self.footage.iter().filter(|f| f.covers(at)).min_by_key(|f| f.start)?;
+        let in_file = at.earlier(file.start - MatchTime::ZERO);
+        let all = self.calibrations.iter().filter(|c| c.file == file.file);
+        let before = all.clone().filter(|c| c.at <= in_file).max_by_key(|c| c.at);
+        let found = before.or_else(|| all.min_by_key(|c| c.at))?;
+        (!found.moving || found.at == in_file).then_some(found)
+    }
+
+    /// The place on the ground of a position, with its error. `None` if the court is not marked in that footage, its marks fit no
+    /// camera, or no ground is seen there.
+    pub fn measured(&self, position: &Position) -> Option<measure::Place> {
+        if let Some(stored) = position.measured {
+            return Some(measure::Place { spot: Spot::from(stored.place), spread: stored.spread()? });
+        }
+        self.court_at(position.frame)?.solve().ok()?.place(position.at.into(), CLICK)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::Size;
+    use crate::record::{Footage, FoundBy};
+
+    fn marked(file: &str, at: u64, moving: bool) -> CourtMarks {
+        CourtMarks {
+            file: file.into(),
+            at: MatchTime::from_secs(at),
+            size: Size::new(1280, 720),
+            marks: Vec::new(),
+            by: FoundBy::Hand,
+            centre: None,
+            moving,
+        }
+    }
+
+    #[test]
+    fn marks_hold_until_the_next_ones_of_their_file() {
+        let film = |file: &str, start| Footage {
+            file: file.into(),
+            fingerprint: None,
+            duration: MatchTime::from_secs(100),
+            rate: None,
+            rotation: 0,
+            start: MatchTime::from_secs(start),
+        };
+        let mut record = Record { footage: vec![film("1", 10), film("2", 105)], ..Record::default() };
+        record.calibrations = vec![marked("1", 50, false), marked("1", 20, false), marked("2", 30, true)];
+        let at = |secs| record.court_at(MatchTime::from_secs(secs)).map(|c| (c.file.as_str(), c.at));
+        let secs = MatchTime::from_secs;
+        assert_eq!(at(5), None, "nothing was filmed");
+        assert_eq!(at(12), Some(("1", secs(20))), "the first ones hold before their frame");
+        assert_eq!(at(59), Some(("1", secs(20))));
+        assert_eq!(at(60), Some(("1", secs(50))));
+        assert_eq!(at(108), Some(("1", secs(50))), "the earlier file is shown");
+        assert_eq!((at(130), at(135)), (None, Some(("2", secs(30)))), "the camera moves");
+    }
+}
