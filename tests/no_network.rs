@@ -58,6 +58,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
     Some(match verb {
         "check" | "numbers" | "summary" | "score" | "study" => &["match.points.json"],
         "clips" => &["match.points.json", "--pattern", "Drop shot"],
+        "lesson" => &["match.points.json", "--pattern", "Drop shot", "--out", "drops.lesson.json"],
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
         "keys" | "rules" => &[],
         "schema" => &["record"],

@@ -1,27 +1,15 @@
 //! `changeover clips`: the clip list of a pattern, for people and for other programs.
 
-use std::collections::BTreeSet;
 use std::io::Write;
-use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-
-use clap_complete::ArgValueCompleter;
 
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::archive::Archive;
-use super::completed;
 use super::output::Output;
-use super::reading::shown;
-use super::searched::Wanted;
-use super::summary::{Asked, named};
-use crate::clips::{Clip, Lead, clip_list};
+use super::selected::{OTHERS, Selected, Selection};
+use super::summary::named;
 use crate::export::{Format, Sheet, name_from, table};
-use crate::facts::PointRef;
-use crate::pattern::{Pattern, PatternFile};
-use crate::record::footage::astray;
-use crate::record::{Record, printable};
-use crate::summary::summarise;
-use crate::time::MatchTime;
+use crate::record::Record;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -44,27 +32,10 @@ in the folder are still printed) or a word of --where is not understood, 2 the c
 
 /// The arguments of `clips`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = EXAMPLES)]
+#[command(after_help = EXAMPLES, mut_arg("pattern", |arg| arg.required_unless_present_any(OTHERS)))]
 pub struct Args {
-    /// The records to ask, or folders: all records in them and in their subfolders.
-    #[arg(required = true, value_name = "RECORD|FOLDER")]
-    records: Vec<PathBuf>,
-    /// The pattern whose points are wanted; `changeover summary --list` names them.
-    #[arg(long, value_name = "NAME", required_unless_present_any = ["words", "tag", "plays"], add = ArgValueCompleter::new(completed::patterns))]
-    pattern: Option<String>,
     #[command(flatten)]
-    wanted: Wanted,
-    #[command(flatten)]
-    asked: Asked,
-    /// Footage kept before each point: seconds, or HH:MM:SS.
-    #[arg(long, value_name = "TIME", default_value = "2", allow_negative_numbers = true)]
-    lead_in: MatchTime,
-    /// Footage kept after each point: seconds, or HH:MM:SS.
-    #[arg(long, value_name = "TIME", default_value = "1", allow_negative_numbers = true)]
-    lead_out: MatchTime,
-    /// Join clips of one file that overlap or touch.
-    #[arg(long)]
-    merge: bool,
+    selection: Selection,
     /// How to write them.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     format: Format,
@@ -91,22 +62,14 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
             complain(&line);
         }
     }
-    let reads: Vec<&Path> = archive.paths.iter().map(PathBuf::as_path).chain(args.asked.patterns()).collect();
-    args.output.write(&text, &reads, out)?;
+    args.output.write(&text, &args.selection.reads(&archive), out)?;
     Ok(if archive.whole { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
 }
 
 /// The clips, and whether every record was read.
 fn sheet(args: &Args) -> Result<(Sheet, Archive), CliError> {
-    let file = args.asked.file()?;
-    let pattern = args.pattern.as_ref().map(|name| file.named(name).map_err(failed)).transpose()?;
-    let archive = Archive::read(&args.records)?;
+    let Selected { archive, title, lead, list, .. } = args.selection.select()?;
     let records: Vec<&Record> = archive.records.iter().collect();
-    let (title, points) = points(args, &archive, pattern, &file)?;
-    let [before, after] = [args.lead_in, args.lead_out].map(|t| t - MatchTime::ZERO);
-    let lead = Lead { before, after, merge: args.merge };
-    let list = clip_list(&records, &points, lead);
-    tell_astray(&archive.paths, &records, &list.clips);
     let mut sheet = Sheet::new(&title, named(&archive.paths, &records), lead, list);
     // The file may be meant as the record names it, or as it is printed.
     let by_record = args.file.as_deref().filter(|f| sheet.keep_file(f).is_ok());
@@ -115,42 +78,6 @@ fn sheet(args: &Args) -> Result<(Sheet, Archive), CliError> {
         sheet.keep_file(file).map_err(failed)?;
     }
     Ok((sheet, archive))
-}
-
-/// The points that show the pattern and are found by the search, with what they show.
-fn points(
-    args: &Args,
-    archive: &Archive,
-    pattern: Option<&Pattern>,
-    file: &PatternFile,
-) -> Result<(String, Vec<PointRef>), CliError> {
-    let records: Vec<&Record> = archive.records.iter().collect();
-    let whose = args.asked.whose(&records)?;
-    let shown = pattern.map(|p| {
-        let rows = summarise(&records, std::slice::from_ref(p), &whose).rows;
-        (p.name.clone(), rows.into_iter().flat_map(|row| row.happened.points).collect::<Vec<_>>())
-    });
-    if !args.wanted.is_any() {
-        return Ok(shown.unwrap_or_default());
-    }
-    let (words, mut found) = args.wanted.find(archive, &file.patterns)?;
-    found.retain(|at| records.get(at.record).is_some_and(|r| whose.plays(&r.about_at(at.point))));
-    let Some((name, points)) = shown else { return Ok((words, found)) };
-    let both: BTreeSet<PointRef> = points.into_iter().collect();
-    found.retain(|at| both.contains(at));
-    Ok((format!("{name} · {words}"), found))
-}
-
-/// Says which footage of the clips is not where its record says.
-fn tell_astray(paths: &[PathBuf], records: &[&Record], clips: &[Clip]) {
-    let wanted: BTreeSet<(usize, &str)> = clips.iter().map(|c| (c.record, c.file.as_str())).collect();
-    for (n, name) in wanted {
-        let file = records.get(n).and_then(|r| r.footage.iter().find(|f| f.file == name));
-        let Some((path, file)) = paths.get(n).zip(file) else { continue };
-        if let Some(why) = astray(path, file) {
-            complain(&format!("{}: footage \"{}\" {why}", shown(path), printable(name, 120)));
-        }
-    }
 }
 
 fn failed(e: impl std::fmt::Display) -> CliError {

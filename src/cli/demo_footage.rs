@@ -14,7 +14,7 @@ use super::values::whole;
 use crate::demo::truth::File;
 use crate::demo::{self, Demo, Truth};
 use crate::record::footage::fingerprint;
-use crate::record::{Footage, Record, RecordError, Store};
+use crate::record::{DocumentKind, Footage, Record, RecordError, Store};
 use crate::time::{FrameRate, MatchTime};
 
 /// Make footage of an invented match between two invented players, with a list of what happened in every point.
@@ -111,7 +111,7 @@ fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let record = args.dir.join("holt-okafor.points.json");
     if args.logged && record.exists() {
-        return Err(RecordError::Exists { path: record }.into());
+        return Err(RecordError::Exists { path: record, kind: DocumentKind::Record }.into());
     }
     let bar = ProgressBar::new(0);
     if let Ok(style) =

@@ -26,6 +26,7 @@ pub mod footage;
 mod formats;
 pub mod import;
 pub mod keys;
+pub mod lesson;
 pub mod library;
 mod man_pages;
 pub mod numbers;
@@ -36,6 +37,7 @@ pub mod rules;
 pub mod schema;
 pub mod score;
 mod searched;
+mod selected;
 #[cfg(feature = "video")]
 pub mod strikes;
 pub mod study;
@@ -106,6 +108,8 @@ enum Verb {
     Library(library::Args),
     /// List clips of a pattern or of a search, also as a playlist or chapters.
     Clips(clips::Args),
+    /// Make a lesson from clips of a pattern or of a search, or show one.
+    Lesson(lesson::Args),
     /// Report what footage files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
@@ -148,6 +152,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Explain(args) => explain::run(args, out),
         Verb::Library(args) => library::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
+        Verb::Lesson(args) => lesson::run(args, out),
         Verb::Score(args) => score::run(args, out),
         Verb::Import(args) => import::run(args, out),
         Verb::Export(args) => export::run(args, out),

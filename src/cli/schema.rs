@@ -9,6 +9,7 @@ use schemars::{Schema, schema_for};
 use super::answer::Answer;
 use super::import;
 use crate::export::{Extent, json, score};
+use crate::lesson::Lesson;
 use crate::record::Record;
 
 const EXAMPLES: &str = "\
@@ -31,6 +32,8 @@ pub struct Args {
 enum Kind {
     /// NAME.points.json, the record of a match.
     Record,
+    /// NAME.lesson.json, a lesson.
+    Lesson,
     /// The clip list that `clips --json` prints.
     Clips,
     /// The table that `summary --json` prints.
@@ -54,6 +57,7 @@ impl Kind {
     fn schema(self) -> Schema {
         match self {
             Self::Record => schema_for!(Record),
+            Self::Lesson => schema_for!(Lesson),
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
             Self::Numbers => json::numbers_schema(),

@@ -23,7 +23,7 @@ mod sheet;
 pub use error::ExportError;
 pub use extent::Extent;
 pub use format::{AnswerFormat, Format, PointFormat};
-pub use place::{name_from, relative};
+pub use place::name_from;
 pub use sheet::{Of, Sheet};
 
 #[cfg(test)]

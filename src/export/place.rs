@@ -1,10 +1,10 @@
 //! How an export names the footage from where it goes.
 
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 use super::error::ExportError;
 use super::sheet::Sheet;
-use crate::record::footage::{name_path, name_text};
+use crate::record::relative;
 use crate::saving::folder;
 
 /// Names the footage of the clips as it is seen from the folder of the file that they are written to, or from the current
@@ -23,19 +23,4 @@ pub fn name_from(sheet: &mut Sheet, records: &[PathBuf], out: Option<&Path>) -> 
         }
     }
     Ok(())
-}
-
-/// How `file`, named from the folder `home`, is named from the folder `base`; with slashes. Both folders must be
-/// absolute and without `..`; when they share nothing, the answer is absolute.
-pub fn relative(home: &Path, file: &str, base: &Path) -> String {
-    let target: PathBuf = home.join(name_path(file));
-    let (to, from): (Vec<Component<'_>>, Vec<Component<'_>>) =
-        (target.components().collect(), base.components().collect());
-    let shared = to.iter().zip(&from).take_while(|(a, b)| a == b).count();
-    if shared == 0 {
-        return name_text(&target);
-    }
-    let up = from[shared..].iter().map(|_| "..".to_owned());
-    let down = to[shared..].iter().map(|c| name_text(c.as_os_str().as_ref()));
-    up.chain(down).collect::<Vec<_>>().join("/")
 }

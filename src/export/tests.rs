@@ -8,7 +8,7 @@ use crate::exchange::guarded;
 use crate::facts::PointRef;
 use crate::facts::tests::{footage, record};
 use crate::pattern::PatternFile;
-use crate::record::Record;
+use crate::record::{Record, relative};
 use crate::summary::tests::tagged;
 use crate::summary::{Whose, summarise};
 

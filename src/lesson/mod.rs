@@ -1,11 +1,20 @@
-//! Lessons: clips in order, with what a coach says, writes and draws about them. Pure.
+//! Lessons: clips in order, with what a coach says, writes and draws about them.
 //!
 //! A lesson is a document of its own, `NAME.lesson.json`, kept as safely as a record. It names records and footage, and holds all
-//! that is needed to play it when a record is away. `model` is what it holds.
+//! that is needed to play it when a record is away. `model` is what it holds, `sound` what it may hold, `file` reads and writes it,
+//! `build` makes one from a clip list, `footage` finds the files that it shows.
 
+mod build;
+mod file;
+mod footage;
 pub mod model;
+mod sound;
 
+pub use build::{Origin, parts_of};
+pub use file::{create, load, to_text};
+pub use footage::{Found, find};
 pub use model::{
     Chapter, Clip, Condition, Footage, Freeze, Lesson, Met, OfPoint, Pace, Pair, Part, Picture, Still,
     Stretch,
 };
+pub use sound::{LONGEST, MOST_CAPTION, MOST_NOTES, MOST_PARTS, MOST_TITLE, PACES, TIMES};

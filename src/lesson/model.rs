@@ -43,6 +43,13 @@ impl Default for Lesson {
     }
 }
 
+impl Lesson {
+    /// The footage of each clip, in order; the same file may come again.
+    pub fn footage(&self) -> impl Iterator<Item = &Footage> {
+        self.parts.iter().flat_map(Part::clips).map(|clip| &clip.footage)
+    }
+}
+
 /// One thing that is shown.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -55,6 +62,18 @@ pub enum Part {
     Pair(Box<Pair>),
     /// A picture of the court with words.
     Still(Box<Still>),
+}
+
+impl Part {
+    /// The clips in it: one, two side by side, or none.
+    pub fn clips(&self) -> impl Iterator<Item = &Clip> {
+        let [one, other] = match self {
+            Self::Clip(clip) => [Some(&**clip), None],
+            Self::Pair(pair) => [Some(&pair.left), Some(&pair.right)],
+            Self::Chapter(_) | Self::Still(_) => [None, None],
+        };
+        one.into_iter().chain(other)
+    }
 }
 
 /// A heading.
@@ -196,6 +215,9 @@ pub struct Pair {
     /// What is written under both.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub caption: String,
+    /// Notes that only the coach sees.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub notes: String,
 }
 
 /// A picture of the court that stands for a while.

@@ -44,6 +44,27 @@ pub fn explain(pattern: &Pattern, f: &PointFacts) -> Explanation {
     Explanation::node(&pattern.name, answer(pattern, f), parts)
 }
 
+/// The pattern's conditions that have a name, each with its answer for the point.
+pub fn named_conditions(pattern: &Pattern, f: &PointFacts) -> Vec<(String, Answer)> {
+    pattern.conditions.iter().flat_map(|c| named_in(c, f)).collect()
+}
+
+fn named_in(c: &Condition, f: &PointFacts) -> Vec<(String, Answer)> {
+    match c {
+        Condition::All(all) => all.iter().flat_map(|c| named_in(c, f)).collect(),
+        Condition::Named(all, _) => all.iter().map(|n| (n.name.clone(), n.answer(f))).collect(),
+        Condition::About(about) => {
+            let ball = ball_of(about, f);
+            let each = |n: &Named<ShotTest>| {
+                let met = ball.map(|b| Answer::all(n.tests.iter().map(|t| t.answer(b))));
+                (n.name.clone(), met.unwrap_or(Answer::Unknown))
+            };
+            about.named.iter().map(each).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
 fn condition(c: &Condition, f: &PointFacts) -> Explanation {
     let (asks, answered) = (c.words(), c.answer(f));
     let parts = |all: &[Condition]| all.iter().map(|c| condition(c, f)).collect();
@@ -159,12 +180,16 @@ fn one_ball(asks: String, answered: Answer, tests: &[ShotTest], f: &PointFacts) 
     }
 }
 
-/// The shot that the pattern is about, and its conditions one by one. It is the shot that shows the pattern; if no shot
-/// does, one that meets the tests or may meet them.
+/// The shot that the pattern is about: the one that shows the pattern; if no shot does, one that meets the tests or may meet
+/// them.
+fn ball_of<'f>(about: &About, f: &'f PointFacts) -> Option<Ball<'f>> {
+    sequence::likely(f, false, |b| about.of(b))
+        .or_else(|| sequence::likely(f, true, |b| b.meets(&about.tests)))
+}
+
+/// The shot that the pattern is about, and its conditions one by one.
 fn the_ball(asks: String, answered: Answer, about: &About, f: &PointFacts) -> Explanation {
-    let best = sequence::likely(f, false, |b| about.of(b))
-        .or_else(|| sequence::likely(f, true, |b| b.meets(&about.tests)));
-    let Some(ball) = best else { return Explanation::leaf(asks, answered, rest(f)) };
+    let Some(ball) = ball_of(about, f) else { return Explanation::leaf(asks, answered, rest(f)) };
     let mut made = of_ball(asks, answered, ball, &about.tests, f);
     if !about.named.is_empty() {
         let of = |n: &Named<ShotTest>| {

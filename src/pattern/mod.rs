@@ -34,7 +34,7 @@ pub use ball::ShotTest;
 pub use condition::{About, Condition, Met, Moment, Named, Pattern, Plans, ServeTest, answer};
 pub use draft::{Ball as BallDraft, Draft, Place, Row, Scope};
 pub use error::{At, PatternError};
-pub use explain::{Explanation, explain};
+pub use explain::{Explanation, explain, named_conditions};
 pub use file::PatternFile;
 pub use keys::CALLS;
 pub use parse::{STARTER, STARTER_NAME, parse};

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
+use super::document::{DocumentKind, Unfit};
 use super::edit::EditError;
 use super::holder::HeldBy;
 use super::limits::TooMuch;
@@ -28,29 +29,35 @@ pub enum RecordError {
         source: io::Error,
     },
     /// A folder, a device or a pipe where a file belongs.
-    #[error("{}: this is not a file; name a record (NAME.points.json) or a footage file", show(path))]
+    #[error("{}: this is not a file; name {}", show(path), kind.to_name())]
     NotAFile {
         /// The path.
         path: PathBuf,
+        /// What it should be.
+        kind: DocumentKind,
     },
     /// Larger than any match.
     #[error(
-        "{}: {what} is larger than {allowed}; no match is that large, so the file is left as it is",
-        show(path)
+        "{}: {what} is larger than {allowed}; no {} is that large, so the file is left as it is",
+        show(path), kind.whole()
     )]
     TooBig {
         /// The file.
         path: PathBuf,
+        /// What it should be.
+        kind: DocumentKind,
         /// What is too big.
         what: &'static str,
         /// The limit, with its unit.
         allowed: String,
     },
     /// More of something than any match has.
-    #[error("{}: {source}; no match has as many, so the file is left as it is", show(path))]
+    #[error("{}: {source}; no {} has as many, so the file is left as it is", show(path), kind.whole())]
     TooMuch {
         /// The file.
         path: PathBuf,
+        /// What it is.
+        kind: DocumentKind,
         /// Of what.
         source: TooMuch,
     },
@@ -81,7 +88,7 @@ pub enum RecordError {
     #[error(
         "{}, line {line}, column {column}{}: {found}; the file is left as it is",
         show(path),
-        place(field)
+        place(*kind, field)
     )]
     Broken {
         /// The file.
@@ -92,14 +99,21 @@ pub enum RecordError {
         column: usize,
         /// The field, as `points[3].winner`; empty when the text is not JSON.
         field: String,
+        /// What it should be.
+        kind: DocumentKind,
         /// What was found and what is allowed.
         found: String,
     },
     /// JSON, but of something else.
-    #[error("{}: its first field \"format\" is {found}; in a record it is \"changeover-record\"", show(path))]
+    #[error(
+        "{}: its first field \"format\" is {found}; in a {} it is \"{}\"",
+        show(path), kind.noun(), kind.format()
+    )]
     Format {
         /// The file.
         path: PathBuf,
+        /// What it should be.
+        kind: DocumentKind,
         /// What it says.
         found: String,
     },
@@ -119,17 +133,34 @@ pub enum RecordError {
         /// What is wrong with them.
         source: RulesError,
     },
-    /// A record is already there.
-    #[error("{}: a record is already there; open it, or choose another name", show(path))]
+    /// A value that does not fit the others.
+    #[error(
+        "{}: {}: found {}; allowed: {}; the file is left as it is",
+        show(path), kind.counted(&source.place), source.found, source.allowed
+    )]
+    Unfit {
+        /// The file.
+        path: PathBuf,
+        /// What it is.
+        kind: DocumentKind,
+        /// Which, and why.
+        source: Unfit,
+    },
+    /// One is already there.
+    #[error("{}: a {} is already there; open it, or choose another name", show(path), kind.noun())]
     Exists {
         /// The file.
         path: PathBuf,
+        /// What is there.
+        kind: DocumentKind,
     },
-    /// The record is open for reading only.
-    #[error("{}: this record is open for reading only: {why}", show(path))]
+    /// The document is open for reading only.
+    #[error("{}: this {} is open for reading only: {why}", show(path), kind.noun())]
     ReadOnly {
         /// The file.
         path: PathBuf,
+        /// What it is.
+        kind: DocumentKind,
         /// Why, in words.
         why: String,
     },
@@ -190,20 +221,11 @@ fn show(path: &Path) -> String {
 }
 
 /// `, points[3].winner (point 4)`, or nothing.
-fn place(field: &str) -> String {
+fn place(kind: DocumentKind, field: &str) -> String {
     if field.is_empty() || field == "." {
         return String::new();
     }
-    format!(", {}", with_point(field))
-}
-
-/// A field, and the number of its point as people count.
-pub(super) fn with_point(field: &str) -> String {
-    let number = field.strip_prefix("points[").and_then(|r| r.split(']').next()?.parse::<usize>().ok());
-    match number {
-        Some(n) => format!("{field} (point {})", n.saturating_add(1)),
-        None => field.into(),
-    }
+    format!(", {}", kind.counted(field))
 }
 
 #[cfg(test)]
@@ -212,8 +234,9 @@ mod tests {
 
     #[test]
     fn a_place_counts_points_as_people_do() {
-        assert_eq!(place("points[3].winner"), ", points[3].winner (point 4)");
-        assert_eq!(place("match.a"), ", match.a");
-        assert_eq!(place("."), "");
+        assert_eq!(place(DocumentKind::Record, "points[3].winner"), ", points[3].winner (point 4)");
+        assert_eq!(place(DocumentKind::Record, "match.a"), ", match.a");
+        assert_eq!(place(DocumentKind::Record, "."), "");
+        assert_eq!(place(DocumentKind::Lesson, "parts[0].clip.to"), ", parts[0].clip.to (part 1)");
     }
 }

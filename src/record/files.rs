@@ -67,10 +67,13 @@ pub(crate) fn newer_journal(record: &Path) -> bool {
     time(&beside(record, "journal")).is_some_and(|journal| Some(journal) > time(record))
 }
 
-/// Whether a file of this name is one that lies beside a record: its journal, its lock, or a file kept from before.
+/// Whether a file of this name is one that lies beside a record or a lesson: its journal, its lock, or a file kept from before.
 pub(crate) fn is_beside_name(path: &Path) -> bool {
     let name = path.file_name().unwrap_or_default().to_string_lossy().to_lowercase();
-    [".points.journal", ".points.lock"].iter().any(|end| name.ends_with(end)) || name.contains(ASIDE)
+    [".points.journal", ".points.lock", ".lesson.journal", ".lesson.lock"]
+        .iter()
+        .any(|end| name.ends_with(end))
+        || name.contains(ASIDE)
 }
 
 /// Copies a file under another name, down to the disk, and says which.

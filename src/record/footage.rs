@@ -1,5 +1,6 @@
 //! The footage of a record: where it lies, and how to know it again.
 
+use std::ffi::OsStr;
 use std::fmt;
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
@@ -8,6 +9,7 @@ use std::path::{Component, Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use super::disk::folder;
+use super::document::DocumentKind;
 use super::edit::Edit;
 use super::error::RecordError;
 use super::model::Footage;
@@ -39,7 +41,7 @@ pub fn footage_path(record: &Path, footage: &Footage) -> Result<PathBuf, RecordE
 }
 
 /// Whether a name stays in the folder it is in.
-pub(super) fn is_inside(name: &str) -> bool {
+pub(crate) fn is_inside(name: &str) -> bool {
     let path = name_path(name);
     let mut parts = path.components().peekable();
     let inside = parts.peek().is_some() && parts.all(|c| matches!(c, Component::Normal(_)));
@@ -101,9 +103,12 @@ fn name_bytes(text: &str) -> std::ffi::OsString {
 /// same fingerprint.
 pub fn find_again(record: &Path, footage: &Footage) -> Option<PathBuf> {
     let wanted = footage.fingerprint.as_deref()?;
-    let name = name_path(&footage.file);
-    let kind = name.extension();
-    let entries = std::fs::read_dir(folder(record)).ok()?;
+    find_same(folder(record), name_path(&footage.file).extension(), wanted)
+}
+
+/// A file in a folder with this ending and this fingerprint.
+pub(crate) fn find_same(folder: &Path, kind: Option<&OsStr>, wanted: &str) -> Option<PathBuf> {
+    let entries = std::fs::read_dir(folder).ok()?;
     // Two MiB are read of each; a folder with more files than this is not a folder of matches.
     let files = entries.flatten().map(|e| e.path()).filter(|p| p.extension() == kind).take(500);
     files.into_iter().find(|p| fingerprint(p).is_ok_and(|found| found == wanted))
@@ -189,7 +194,7 @@ pub fn fingerprint(path: &Path) -> Result<String, RecordError> {
     let failed = || RecordError::io(path, "read it");
     let about = std::fs::metadata(path).map_err(failed())?;
     if !about.is_file() {
-        return Err(RecordError::NotAFile { path: path.to_owned() });
+        return Err(RecordError::NotAFile { path: path.to_owned(), kind: DocumentKind::Record });
     }
     let mut file = File::open(path).map_err(failed())?;
     let size = about.len();

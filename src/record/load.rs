@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::document::{Document, DocumentKind};
 use super::error::RecordError;
 use super::files::beside;
 use super::holder::HeldBy;
@@ -63,13 +64,19 @@ fn load_with_fate(path: &Path) -> Result<(Loaded, Fate), RecordError> {
     let real = follow(path)?;
     let seen = look(path, &real, &beside(&real, "journal"))?;
     let parsed = read::parse(path, &seen.sidecar)?;
-    let recovered = recover(parsed.record, &seen);
+    let recovered = recover(parsed.document, &seen);
     let mut notices = Vec::new();
     if !recovered.undo.is_empty() {
         notices.push(format!("with {} from its journal, not yet saved", edits(recovered.undo.len())));
     }
     notices.extend(left_alone(&recovered.fate));
     Ok((Loaded { record: recovered.record, read_only: parsed.read_only, notices }, recovered.fate))
+}
+
+/// Reads a document without its journal. The second value is what the user should be told.
+pub(crate) fn load_document<D: Document>(path: &Path) -> Result<(D, Vec<String>), RecordError> {
+    let parsed = read::parse::<D>(path, &read::sidecar(path, D::KIND)?)?;
+    Ok((parsed.document, parsed.read_only.into_iter().collect()))
 }
 
 /// Holds the record at `path`, as a window that has it open does, until what is given back is dropped. Nothing is held
@@ -92,7 +99,11 @@ pub(crate) fn held_by(path: &Path) -> Option<HeldBy> {
 /// The file itself, links followed.
 pub(super) fn follow(path: &Path) -> Result<PathBuf, RecordError> {
     let real = std::fs::canonicalize(path).map_err(RecordError::io(path, "open it"))?;
-    if real.is_dir() { Err(RecordError::NotAFile { path: path.to_owned() }) } else { Ok(real) }
+    if real.is_dir() {
+        Err(RecordError::NotAFile { path: path.to_owned(), kind: DocumentKind::Record })
+    } else {
+        Ok(real)
+    }
 }
 
 /// The message about the journal for a reader that may not change it.

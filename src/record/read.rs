@@ -1,4 +1,4 @@
-//! From the bytes of a sidecar to a record, and back.
+//! From the bytes of a sidecar to a document, and back.
 
 use std::path::Path;
 
@@ -6,9 +6,8 @@ use serde::Deserialize;
 use serde_path_to_error::{Path as Place, Segment};
 use sha2::{Digest, Sha256};
 
-use super::error::{RecordError, with_point};
-use super::limits;
-use super::model::{FORMAT, Record, VERSION};
+use super::document::{Document, DocumentKind, Unsound};
+use super::error::RecordError;
 use super::printable::printable;
 use super::strict;
 use crate::textfile::{self, Limit, TextError};
@@ -19,38 +18,42 @@ const LIMIT: Limit = Limit::RECORD;
 /// The same in bytes.
 pub(super) const MOST_BYTES: u64 = LIMIT.bytes();
 
-/// A record as read, and why it may not be written again.
+/// A document as read, and why it may not be written again.
 #[derive(Debug)]
-pub(super) struct Parsed {
-    pub record: Record,
+pub(super) struct Parsed<D> {
+    pub document: D,
     /// Why a save would lose something, in words.
     pub read_only: Option<String>,
-    /// The version that the file is of, if older than ours; the record is upgraded.
+    /// The version that the file is of, if older than ours; the document is upgraded.
     pub older: Option<u32>,
 }
 
 /// The bytes of a regular file of at most [`MOST_BYTES`]; `None` when there is none.
-pub(super) fn bytes(path: &Path, what: &'static str) -> Result<Option<Vec<u8>>, RecordError> {
+pub(super) fn bytes(
+    path: &Path,
+    kind: DocumentKind,
+    what: &'static str,
+) -> Result<Option<Vec<u8>>, RecordError> {
     match textfile::bytes(path, LIMIT) {
         Ok(bytes) => Ok(Some(bytes)),
         Err(e) if e.is_missing() => Ok(None),
         Err(TextError::Open(e)) => Err(RecordError::io(path, "open it")(e)),
         Err(TextError::Read(e)) => Err(RecordError::io(path, "read it")(e)),
-        Err(TextError::Folder | TextError::NotAFile) => Err(RecordError::NotAFile { path: path.to_owned() }),
-        Err(TextError::TooBig(limit)) => {
-            Err(RecordError::TooBig { path: path.to_owned(), what, allowed: limit.words() })
+        Err(TextError::Folder | TextError::NotAFile) => {
+            Err(RecordError::NotAFile { path: path.to_owned(), kind })
         }
+        Err(TextError::TooBig(_)) => Err(too_big(path, kind, what)),
         Err(source) => Err(RecordError::Text { path: path.to_owned(), source }),
     }
 }
 
-fn too_big(path: &Path, what: &'static str) -> RecordError {
-    RecordError::TooBig { path: path.to_owned(), what, allowed: LIMIT.words() }
+fn too_big(path: &Path, kind: DocumentKind, what: &'static str) -> RecordError {
+    RecordError::TooBig { path: path.to_owned(), kind, what, allowed: LIMIT.words() }
 }
 
-/// Like [`bytes`], for a record that must be there.
-pub(super) fn sidecar(path: &Path) -> Result<Vec<u8>, RecordError> {
-    bytes(path, "the record")?.ok_or_else(|| {
+/// Like [`bytes`], for a document that must be there.
+pub(super) fn sidecar(path: &Path, kind: DocumentKind) -> Result<Vec<u8>, RecordError> {
+    bytes(path, kind, kind.the())?.ok_or_else(|| {
         let missing = std::io::Error::from(std::io::ErrorKind::NotFound);
         RecordError::io(path, "open it")(missing)
     })
@@ -71,16 +74,25 @@ pub(super) fn hex(bytes: &[u8]) -> String {
 }
 
 /// The text that a save writes.
-pub(crate) fn to_bytes(path: &Path, record: &Record) -> Result<Vec<u8>, RecordError> {
-    limits::record(record).map_err(|source| RecordError::TooMuch { path: path.to_owned(), source })?;
-    let mut bytes = serde_json::to_vec_pretty(record)
-        .map_err(|e| RecordError::io(path, "write the record as JSON")(e.into()))?;
+pub(crate) fn to_bytes<D: Document>(path: &Path, document: &D) -> Result<Vec<u8>, RecordError> {
+    document.sound().map_err(|why| unsound(path, D::KIND, why))?;
+    let mut bytes = serde_json::to_vec_pretty(document)
+        .map_err(|e| RecordError::io(path, "write it as JSON")(e.into()))?;
     bytes.push(b'\n');
-    if bytes.len() as u64 > MOST_BYTES { Err(too_big(path, "the record")) } else { Ok(bytes) }
+    if bytes.len() as u64 > MOST_BYTES { Err(too_big(path, D::KIND, D::KIND.the())) } else { Ok(bytes) }
+}
+
+fn unsound(path: &Path, kind: DocumentKind, why: Unsound) -> RecordError {
+    let path = path.to_owned();
+    match why {
+        Unsound::TooMuch(source) => RecordError::TooMuch { path, kind, source },
+        Unsound::Rules(source) => RecordError::Rules { path, source },
+        Unsound::Unfit(source) => RecordError::Unfit { path, kind, source },
+    }
 }
 
 /// `points.3.x` as the other messages write it: `points[3].x (point 4)`.
-fn with_place(field: &str) -> String {
+fn with_place(kind: DocumentKind, field: &str) -> String {
     let mut shown = String::new();
     for part in field.split('.').map(|p| p.trim_end_matches('?')).filter(|p| !p.is_empty()) {
         if part.bytes().all(|b| b.is_ascii_digit()) {
@@ -94,12 +106,12 @@ fn with_place(field: &str) -> String {
             shown.push_str(part);
         }
     }
-    with_point(&shown)
+    kind.counted(&shown)
 }
 
 /// Only what says which program and version wrote the file.
 #[derive(Deserialize)]
-#[serde(expecting = "a record in braces")]
+#[serde(expecting = "fields in braces")]
 struct Head {
     #[serde(default)]
     format: serde_json::Value,
@@ -108,64 +120,68 @@ struct Head {
 }
 
 /// A text as read, before it is judged.
-struct Text {
-    record: Record,
+struct Text<D> {
+    document: D,
     version: u64,
     /// Its first fields that this version does not know.
     unknown: Vec<String>,
 }
 
-/// Whether a text is a record, of whatever version, also one that is broken somewhere.
-pub(crate) fn is_record(bytes: &[u8]) -> bool {
+/// Which document of ours a text is, of whatever version, also one that is broken somewhere.
+pub(crate) fn kind_of(bytes: &[u8]) -> Option<DocumentKind> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes).trim_ascii_start();
     if bytes.first() != Some(&b'{') {
-        return false;
+        return None;
     }
-    match serde_json::from_slice::<Head>(bytes) {
-        Ok(head) => head.format == FORMAT,
+    let head = serde_json::from_slice::<Head>(bytes);
+    [DocumentKind::Record, DocumentKind::Lesson].into_iter().find(|kind| match &head {
+        Ok(head) => head.format == kind.format(),
         // Where it breaks is not known: it may be after the name.
-        Err(_) => bytes.windows(FORMAT.len()).any(|w| w == FORMAT.as_bytes()),
-    }
+        Err(_) => bytes.windows(kind.format().len()).any(|w| w == kind.format().as_bytes()),
+    })
 }
 
-/// Reads a record. `path` is only for messages.
-pub(super) fn parse(path: &Path, bytes: &[u8]) -> Result<Parsed, RecordError> {
+/// Reads a document. `path` is only for messages.
+pub(super) fn parse<D: Document>(path: &Path, bytes: &[u8]) -> Result<Parsed<D>, RecordError> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let text = quick(bytes).map_or_else(|| careful(path, bytes), Ok)?;
     judged(path, text)
 }
 
 /// A text with which nothing is wrong, in a third of the time that the careful way takes; `None` where that must look.
-fn quick(bytes: &[u8]) -> Option<Text> {
-    // The fields of a record in their order, without names, could be taken for one too.
+fn quick<D: Document>(bytes: &[u8]) -> Option<Text<D>> {
+    // The fields of a document in their order, without names, could be taken for one too.
     if bytes.trim_ascii_start().first() != Some(&b'{') {
         return None;
     }
-    let record: Record = strict::known_only(bytes).ok()?;
-    let version = u64::from(record.version);
-    (record.format == FORMAT && version >= 1).then_some(Text { record, version, unknown: Vec::new() })
+    let document: D = strict::known_only(bytes).ok()?;
+    let (format, version) = document.head();
+    let fits = format == D::KIND.format() && version >= 1;
+    let version = u64::from(version);
+    fits.then_some(Text { document, version, unknown: Vec::new() })
 }
 
 /// Any text: what is wrong with it, and where.
-fn careful(path: &Path, bytes: &[u8]) -> Result<Text, RecordError> {
+fn careful<D: Document>(path: &Path, bytes: &[u8]) -> Result<Text<D>, RecordError> {
     textfile::utf_8(bytes).map_err(|source| RecordError::Text { path: path.to_owned(), source })?;
-    let version = head(path, bytes)?;
+    let version = head(path, D::KIND, bytes)?;
     let mut unknown = Vec::new();
-    let record = whole(path, bytes, |field| {
+    let document = whole(path, bytes, |field| {
         if unknown.len() < 4 {
-            unknown.push(with_place(&printable(&field, 80)));
+            unknown.push(with_place(D::KIND, &printable(&field, 80)));
         }
     })?;
-    Ok(Text { record, version, unknown })
+    Ok(Text { document, version, unknown })
 }
 
-fn judged(path: &Path, text: Text) -> Result<Parsed, RecordError> {
-    let Text { mut record, version, unknown } = text;
-    record.about.rules.check().map_err(|source| RecordError::Rules { path: path.to_owned(), source })?;
-    limits::record(&record).map_err(|source| RecordError::TooMuch { path: path.to_owned(), source })?;
-    let read_only = if version > u64::from(VERSION) {
+fn judged<D: Document>(path: &Path, text: Text<D>) -> Result<Parsed<D>, RecordError> {
+    let Text { mut document, version, unknown } = text;
+    document.sound().map_err(|why| unsound(path, D::KIND, why))?;
+    let read_only = if version > u64::from(D::VERSION) {
         Some(format!(
-            "it has version {version}, but this program writes version {VERSION}; update the program to change the record"
+            "it has version {version}, but this program writes version {}; update the program to change {}",
+            D::VERSION,
+            D::KIND.the()
         ))
     } else if unknown.is_empty() {
         None
@@ -176,13 +192,15 @@ fn judged(path: &Path, text: Text) -> Result<Parsed, RecordError> {
         ))
     };
     // Each version so far only added fields that may be absent: to upgrade is to say so.
-    let older = (version < u64::from(VERSION)).then_some(record.version);
-    record.version = older.map_or(record.version, |_| VERSION);
-    Ok(Parsed { record, read_only, older })
+    let older = (version < u64::from(D::VERSION)).then_some(document.head().1);
+    if older.is_some() {
+        document.upgrade();
+    }
+    Ok(Parsed { document, read_only, older })
 }
 
-/// The version, once the file says that it is a record.
-fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
+/// The version, once the file says that it is a document of this kind.
+fn head(path: &Path, kind: DocumentKind, bytes: &[u8]) -> Result<u64, RecordError> {
     let shown = |v: &serde_json::Value| match v {
         serde_json::Value::Null => "missing".to_owned(),
         v => printable(&v.to_string(), 60),
@@ -191,18 +209,20 @@ fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
         return Err(RecordError::Text { path: path.to_owned(), source: TextError::Empty });
     }
     if bytes.trim_ascii_start().first() == Some(&b'[') {
-        let found = "found a list; allowed: a record in braces { }".to_owned();
+        let found = format!("found a list; allowed: a {} in braces {{ }}", kind.noun());
         return Err(RecordError::Broken {
             path: path.to_owned(),
+            kind,
             line: 1,
             column: 1,
             field: String::new(),
             found,
         });
     }
-    let head: Head = serde_json::from_slice(bytes).map_err(|e| broken(path, &e, "", &in_json(&e, "")))?;
-    if head.format != FORMAT {
-        return Err(RecordError::Format { path: path.to_owned(), found: shown(&head.format) });
+    let head: Head =
+        serde_json::from_slice(bytes).map_err(|e| broken(path, kind, &e, "", &in_json(&e, "")))?;
+    if head.format != kind.format() {
+        return Err(RecordError::Format { path: path.to_owned(), kind, found: shown(&head.format) });
     }
     match head.version.as_u64() {
         Some(n) if n >= 1 => Ok(n),
@@ -210,18 +230,18 @@ fn head(path: &Path, bytes: &[u8]) -> Result<u64, RecordError> {
     }
 }
 
-fn whole(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<Record, RecordError> {
+fn whole<D: Document>(path: &Path, bytes: &[u8], mut unknown: impl FnMut(String)) -> Result<D, RecordError> {
     let mut json = serde_json::Deserializer::from_slice(bytes);
     let mut track = serde_path_to_error::Track::new();
     let tracked = serde_path_to_error::Deserializer::new(strict::braces(&mut json), &mut track);
-    let record = serde_ignored::deserialize(tracked, |field| unknown(field.to_string()));
-    let record = record.map_err(|e| {
+    let document = serde_ignored::deserialize(tracked, |field| unknown(field.to_string()));
+    let document = document.map_err(|e| {
         let place = track.path();
         let found = misplaced(bytes, &e, &place).unwrap_or_else(|| in_json(&e, last_key(&place)));
-        broken(path, &e, &place.to_string(), &found)
+        broken(path, D::KIND, &e, &place.to_string(), &found)
     })?;
-    json.end().map_err(|e| broken(path, &e, "", &in_json(&e, "")))?;
-    Ok(record)
+    json.end().map_err(|e| broken(path, D::KIND, &e, "", &in_json(&e, "")))?;
+    Ok(document)
 }
 
 /// The key at the end of a place; empty where a list ends it.
@@ -247,9 +267,10 @@ fn misplaced(bytes: &[u8], e: &serde_json::Error, place: &Place) -> Option<Strin
     Some(format!("found {}; allowed: a word in quotes", printable(&found.to_string(), 60)))
 }
 
-fn broken(path: &Path, e: &serde_json::Error, field: &str, found: &str) -> RecordError {
+fn broken(path: &Path, kind: DocumentKind, e: &serde_json::Error, field: &str, found: &str) -> RecordError {
     RecordError::Broken {
         path: path.to_owned(),
+        kind,
         line: e.line(),
         // At the end of a line the reader counts from 0.
         column: e.column().max(1),

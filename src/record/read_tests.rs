@@ -8,8 +8,9 @@ use serde_json::{Value, json};
 
 use super::*;
 use crate::drawing::{Anchor, Colour, Drawing, Shape};
+use crate::record::model::{FORMAT, VERSION};
 use crate::record::{
-    Corner, CourtMark, CourtMarks, Dot, Edit, Footage, FoundBy, Player, Point, Position, Shot, Touch,
+    Corner, CourtMark, CourtMarks, Dot, Edit, Footage, FoundBy, Player, Point, Position, Record, Shot, Touch,
 };
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::SetOrder;
@@ -73,7 +74,7 @@ fn seeds() -> Vec<Value> {
 }
 
 /// What came of it, to the last letter.
-fn told(outcome: &Result<Parsed, RecordError>) -> String {
+fn told(outcome: &Result<Parsed<Record>, RecordError>) -> String {
     match outcome {
         Ok(parsed) => format!("{parsed:?}"),
         Err(e) => format!("{e:?}: {e}"),
@@ -84,7 +85,7 @@ fn same(bytes: &[u8]) {
     let path = Path::new("m.points.json");
     let plain = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let before = careful(path, plain).and_then(|text| judged(path, text));
-    assert_eq!(told(&parse(path, bytes)), told(&before), "{}", String::from_utf8_lossy(bytes));
+    assert_eq!(told(&parse::<Record>(path, bytes)), told(&before), "{}", String::from_utf8_lossy(bytes));
 }
 
 /// A place within a value, chosen by numbers.
@@ -158,10 +159,10 @@ fn change(at: &mut Value, how: Change) {
 
 #[test]
 fn what_a_save_wrote_is_read_the_quick_way_and_nothing_unknown_is() {
-    let read = |value: &Value| quick(value.to_string().as_bytes()).is_some();
+    let read = |value: &Value| quick::<Record>(value.to_string().as_bytes()).is_some();
     strict::known_only::<Record>(full().to_string().as_bytes()).unwrap();
     assert!(read(&full()));
-    assert!(quick(&root("sample-tags/holt-okafor.points.json")).is_some());
+    assert!(quick::<Record>(&root("sample-tags/holt-okafor.points.json")).is_some());
     let mut odd = full();
     odd["points"][0]["shots"][0]["cell"]["colour"] = json!(1);
     assert!(!read(&odd));
@@ -277,7 +278,7 @@ fn too_much(change: impl FnOnce(&mut Record)) -> String {
     let text = serde_json::to_vec(&record).unwrap();
     let path = Path::new("m.points.json");
     assert!(to_bytes(path, &record).is_err(), "it could be written, and not be read again");
-    parse(path, &text).unwrap_err().to_string()
+    parse::<Record>(path, &text).unwrap_err().to_string()
 }
 
 #[test]

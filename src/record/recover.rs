@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::document::DocumentKind;
 use super::edit::Edit;
 use super::error::RecordError;
 use super::journal::{self, Damage, Found};
@@ -44,10 +45,10 @@ pub(super) struct Recovered {
 
 /// Reads both files; again when a save came between.
 pub(super) fn look(path: &Path, real: &Path, journal: &Path) -> Result<Seen, RecordError> {
-    let mut sidecar = read::sidecar(real).map_err(|e| named(e, path))?;
+    let mut sidecar = read::sidecar(real, DocumentKind::Record).map_err(|e| named(e, path))?;
     for _ in 0..50 {
-        let found = read::bytes(journal, "the journal")?;
-        let again = read::sidecar(real).map_err(|e| named(e, path))?;
+        let found = read::bytes(journal, DocumentKind::Record, "the journal")?;
+        let again = read::sidecar(real, DocumentKind::Record).map_err(|e| named(e, path))?;
         if again == sidecar {
             return Ok(Seen { digest: read::digest(&sidecar), sidecar, journal: found });
         }
@@ -63,8 +64,8 @@ fn named(error: RecordError, name: &Path) -> RecordError {
     let path = name.to_owned();
     match error {
         RecordError::Io { doing, source, .. } => RecordError::Io { path, doing, source },
-        RecordError::NotAFile { .. } => RecordError::NotAFile { path },
-        RecordError::TooBig { what, allowed, .. } => RecordError::TooBig { path, what, allowed },
+        RecordError::NotAFile { kind, .. } => RecordError::NotAFile { path, kind },
+        RecordError::TooBig { kind, what, allowed, .. } => RecordError::TooBig { path, kind, what, allowed },
         other => other,
     }
 }

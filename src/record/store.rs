@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::consent;
+use super::document::{Document, DocumentKind};
 use super::edit::{Change, Edit, EditError};
 use super::error::RecordError;
 use super::files::{self, beside};
@@ -77,11 +78,11 @@ impl Store {
         record.about.rules.check().map_err(EditError::from)?;
         limits::record(&record).map_err(EditError::from)?;
         if path.symlink_metadata().is_ok() {
-            return Err(RecordError::Exists { path: path.to_owned() });
+            return Err(RecordError::Exists { path: path.to_owned(), kind: DocumentKind::Record });
         }
         let former = Self::former_journal(path)?;
         let bytes = read::to_bytes(path, &record)?;
-        write_new(path, &bytes)?;
+        write_new(path, DocumentKind::Record, &bytes)?;
         let mut store = Self::open(path)?;
         store.notices.extend(former);
         Ok(store)
@@ -114,7 +115,7 @@ impl Store {
         let journal_path = beside(&real, "journal");
         let seen = look(path, &real, &journal_path)?;
         let parsed = read::parse(path, &seen.sidecar)?;
-        let recovered = recover(parsed.record, &seen);
+        let recovered = recover(parsed.document, &seen);
         let mut store = Self {
             path: path.to_owned(),
             journal: Journal::new(&journal_path, seen.digest.clone()),
@@ -331,7 +332,11 @@ impl Store {
 
     fn writable(&self) -> Result<(), RecordError> {
         match &self.read_only {
-            Some(why) => Err(RecordError::ReadOnly { path: self.path.clone(), why: why.clone() }),
+            Some(why) => Err(RecordError::ReadOnly {
+                path: self.path.clone(),
+                kind: DocumentKind::Record,
+                why: why.clone(),
+            }),
             None => Ok(()),
         }
     }
@@ -447,7 +452,7 @@ impl Store {
 
     /// A sidecar that another program has changed meanwhile is kept under another name before ours takes its place.
     fn keep_strangers_version(&mut self) -> Result<(), RecordError> {
-        let now = read::bytes(&self.real, "the record")?;
+        let now = read::bytes(&self.real, DocumentKind::Record, "the record")?;
         let Some(now) = now.map(|bytes| read::digest(&bytes)) else {
             self.on_disk.clear();
             return Ok(());
@@ -474,12 +479,17 @@ impl Drop for Store {
     }
 }
 
-/// Writes a record where there is none.
-fn write_new(path: &Path, bytes: &[u8]) -> Result<(), RecordError> {
+/// Writes a document where there is none.
+fn write_new(path: &Path, kind: DocumentKind, bytes: &[u8]) -> Result<(), RecordError> {
     files::create(path, bytes).map_err(|e| match e.kind() {
-        std::io::ErrorKind::AlreadyExists => RecordError::Exists { path: path.to_owned() },
-        _ => RecordError::io(path, "write a new record")(e),
+        std::io::ErrorKind::AlreadyExists => RecordError::Exists { path: path.to_owned(), kind },
+        _ => RecordError::io(path, "write a new file")(e),
     })
+}
+
+/// Writes a new document.
+pub(crate) fn create_document<D: Document>(path: &Path, document: &D) -> Result<(), RecordError> {
+    write_new(path, D::KIND, &read::to_bytes(path, document)?)
 }
 
 fn shown(path: &Path) -> String {

@@ -144,7 +144,7 @@ proptest! {
             c.times = Some(times);
             if i % 3 == 2 {
                 let (left_at, right_at) = (ms(from + at), ms(at));
-                Part::Pair(Box::new(Pair { left: c.clone(), right: c, left_at, right_at, caption: String::new() }))
+                Part::Pair(Box::new(Pair { left: c.clone(), right: c, left_at, right_at, caption: String::new(), notes: String::new() }))
             } else {
                 Part::Clip(Box::new(c))
             }
@@ -186,7 +186,7 @@ proptest! {
         left.stretches = vec![Stretch { from: left.from, to: left.to, pace: Pace(pace) }];
         let right = clip("y", at("y", b), at("y", b + 60));
         let (left_at, right_at) = (at("x", a + l), at("y", b + r));
-        let pair = Pair { left, right, left_at, right_at, caption: String::new() };
+        let pair = Pair { left, right, left_at, right_at, caption: String::new(), notes: String::new() };
         let plan = Plan::new(&lesson(vec![Part::Pair(Box::new(pair))]), &all, Wish { rate: Some(rate("50")), size: None }).unwrap();
         let Shows::Two(both) = &plan.scenes[0].shows else { panic!() };
         let looks = |k: u64| both.clone().map(|(t, before)| t.at(k.saturating_sub(before), plan.rate).frame as u64);

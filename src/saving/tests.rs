@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use super::*;
+use crate::record::DocumentKind;
 
 const RECORD: &str = include_str!("../../sample-tags/holt-okafor.points.json");
 
@@ -41,9 +42,9 @@ fn what_is_the_users_is_known_by_content() {
     let journal = "{\"journal\":\"changeover-journal\",\"version\":9}";
     let settings = "[[pattern]]\nname = \"mine\"\n";
     for (bytes, what) in [
-        (RECORD.as_bytes(), Theirs::Record),
-        (bom.as_bytes(), Theirs::Record),
-        (broken.as_bytes(), Theirs::Record),
+        (RECORD.as_bytes(), Theirs::Document(DocumentKind::Record)),
+        (bom.as_bytes(), Theirs::Document(DocumentKind::Record)),
+        (broken.as_bytes(), Theirs::Document(DocumentKind::Record)),
         (journal.as_bytes(), Theirs::BesideRecord),
         (settings.as_bytes(), Theirs::Settings),
         (b"\0\0\0\x20ftypisom", Theirs::Footage("an MP4 or MOV file")),
@@ -61,8 +62,8 @@ fn what_is_the_users_is_known_by_content() {
 fn what_is_the_users_is_known_by_name() {
     let dir = tempfile::tempdir().unwrap();
     for (name, what) in [
-        ("m.points.json", Theirs::Record),
-        ("M.POINTS.JSON", Theirs::Record),
+        ("m.points.json", Theirs::Document(DocumentKind::Record)),
+        ("M.POINTS.JSON", Theirs::Document(DocumentKind::Record)),
         ("m.points.journal", Theirs::BesideRecord),
         ("m.points.lock", Theirs::BesideRecord),
         ("m.points.json.aside-20260131-235959", Theirs::BesideRecord),
@@ -114,7 +115,7 @@ fn links_are_seen_through() {
     let record = dir.path().join("m.points.json");
     fs::write(&record, "").unwrap();
     std::os::unix::fs::symlink(&record, &far).unwrap();
-    assert_eq!(may(&far, &[]), Some(Theirs::Record));
+    assert_eq!(may(&far, &[]), Some(Theirs::Document(DocumentKind::Record)));
     assert_eq!(may(Path::new("/dev/null"), &[]), Some(Theirs::NotAFile));
 }
 
@@ -137,9 +138,10 @@ fn settings_are_written_over_only_as_they_were_read() {
         let error = update(&path, was, "three = 3\n").unwrap_err();
         assert!(matches!(error, SaveError::Changed { .. }), "{error}");
     }
-    for (bytes, what) in
-        [(RECORD.as_bytes(), Theirs::Record), (b"\0\0\0\x20ftypisom", Theirs::Footage("an MP4 or MOV file"))]
-    {
+    for (bytes, what) in [
+        (RECORD.as_bytes(), Theirs::Document(DocumentKind::Record)),
+        (b"\0\0\0\x20ftypisom", Theirs::Footage("an MP4 or MOV file")),
+    ] {
         fs::write(&path, bytes).unwrap();
         for was in ["", "two = 2\n", RECORD] {
             let error = update(&path, was, "three = 3\n").unwrap_err();

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use super::kind::footage_kind;
 use super::place::{folder, same};
 use crate::record::footage::name_path;
-use crate::record::{is_beside_name, is_journal, is_record, load, printable};
+use crate::record::{DocumentKind, is_beside_name, is_journal, kind_of, load, printable};
 
 /// Nothing larger is looked through to its end; no export is that large.
 const MOST_BYTES: u64 = 64 << 20;
@@ -18,8 +18,8 @@ const MOST_RECORDS: usize = 500;
 /// Why an export may not replace what is at a path. The words continue a sentence that begins with the path.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Theirs {
-    /// A record.
-    Record,
+    /// A record or a lesson.
+    Document(DocumentKind),
     /// The journal or lock of a record, or a file kept from before.
     BesideRecord,
     /// Footage, by its first bytes: the kind, in words.
@@ -41,7 +41,7 @@ pub enum Theirs {
 impl fmt::Display for Theirs {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Record => write!(f, "is a record, which is never replaced"),
+            Self::Document(kind) => write!(f, "is a {}, which is never replaced", kind.noun()),
             Self::BesideRecord => write!(f, "has the name of a record's journal or lock"),
             Self::Footage(kind) => write!(f, "is footage ({kind}), which is never replaced"),
             Self::FootageOf(record) => {
@@ -87,7 +87,8 @@ fn by_name(path: &Path) -> Option<Theirs> {
         let ends = |end: &str| name.ends_with(end);
         match () {
             () if is_beside_name(path) => Some(Theirs::BesideRecord),
-            () if ends(".points.json") => Some(Theirs::Record),
+            () if ends(".points.json") => Some(Theirs::Document(DocumentKind::Record)),
+            () if ends(".lesson.json") => Some(Theirs::Document(DocumentKind::Lesson)),
             () if ends(".toml") => Some(Theirs::Settings),
             () => None,
         }
@@ -106,8 +107,8 @@ pub(super) fn by_content(path: &Path) -> Option<Theirs> {
     if is_journal(&bytes) {
         return Some(Theirs::BesideRecord);
     }
-    if is_record(&bytes) {
-        return Some(Theirs::Record);
+    if let Some(kind) = kind_of(&bytes) {
+        return Some(Theirs::Document(kind));
     }
     let text = match std::str::from_utf8(&bytes) {
         Ok(text) => text,

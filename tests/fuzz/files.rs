@@ -2,11 +2,12 @@
 
 use std::path::Path;
 
+use changeover::lesson::{self, Lesson, to_text};
 use changeover::record::footage::{astray, name_path, name_text};
-use changeover::record::{Footage, Record, footage_path};
+use changeover::record::{Footage, Record, footage_path, relative};
 use changeover::session::settings::Settings;
 use changeover::time::MatchTime;
-use changeover::{export, textfile, wording};
+use changeover::{textfile, wording};
 
 use crate::targets::Target;
 
@@ -67,7 +68,7 @@ impl Target for FootageNames {
             said = match footage_path(home, &footage) {
                 Ok(path) => {
                     assert!(path.starts_with("/home") && !path.components().any(|c| c.as_os_str() == ".."));
-                    export::relative(Path::new("/home"), name, Path::new("/home/out"));
+                    relative(Path::new("/home"), name, Path::new("/home/out"));
                     "inside".into()
                 }
                 Err(e) => e.to_string(),
@@ -77,5 +78,41 @@ impl Target for FootageNames {
             }
         }
         said
+    }
+}
+
+/// A lesson.
+pub struct LessonFile {
+    dir: tempfile::TempDir,
+}
+
+impl LessonFile {
+    pub fn new() -> Self {
+        Self { dir: tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap() }
+    }
+}
+
+impl Target for LessonFile {
+    const NAME: &'static str = "lesson";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        vec![to_text(Path::new("d.lesson.json"), &Lesson::default()).unwrap()]
+    }
+
+    /// Reads a lesson; what is written of it is read again as the same, and no footage outside is opened.
+    fn read(&mut self, input: &[u8]) -> String {
+        let path = self.dir.path().join("d.lesson.json");
+        std::fs::write(&path, input).unwrap();
+        let (lesson, notices) = match lesson::load(&path) {
+            Ok(read) => read,
+            Err(e) => return e.to_string(),
+        };
+        for footage in lesson.footage().take(5) {
+            let found = lesson::find(&path, footage);
+            assert!(found.path().is_none_or(|p| p.starts_with(self.dir.path())), "{found:?}");
+        }
+        std::fs::write(&path, to_text(&path, &lesson).unwrap()).unwrap();
+        assert_eq!(lesson::load(&path).unwrap().0.parts, lesson.parts);
+        notices.join(" ")
     }
 }

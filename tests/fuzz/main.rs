@@ -214,6 +214,11 @@ fn footage() {
 }
 
 #[test]
+fn lesson() {
+    fuzz(files::LessonFile::new());
+}
+
+#[test]
 fn rules() {
     fuzz(targets::RulesFile);
 }

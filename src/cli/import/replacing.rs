@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::args::Args;
 use crate::cli::answer::{CliError, complain};
 use crate::export::points::left_out;
-use crate::record::{RecordError, copy_aside, held_by, hold, load_closely, printable};
+use crate::record::{DocumentKind, RecordError, copy_aside, held_by, hold, load_closely, printable};
 use crate::saving::{Replace, SaveError, Theirs, theirs, write};
 
 /// The files that an import reads.
@@ -26,7 +26,7 @@ pub(super) fn may_write(path: &Path, force: bool, reads: &[PathBuf]) -> Result<(
         return Err(SaveError::Exists { path: path.to_owned() }.into());
     }
     match theirs(path, &reads) {
-        Some(Theirs::Record) => match held_by(path) {
+        Some(Theirs::Document(DocumentKind::Record)) => match held_by(path) {
             Some(who) => Err(RecordError::InUse { path: path.to_owned(), who }.into()),
             None => no_more_than_a_table(path),
         },

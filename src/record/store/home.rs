@@ -5,6 +5,7 @@ use std::io;
 use std::path::Path;
 
 use super::{Refused, Store, write_new};
+use crate::record::document::DocumentKind;
 use crate::record::edit::EditError;
 use crate::record::error::RecordError;
 use crate::record::files::beside;
@@ -27,7 +28,7 @@ impl Store {
         record.about.rules.check().map_err(EditError::from)?;
         limits::record(&record).map_err(EditError::from)?;
         if path.symlink_metadata().is_ok() {
-            return Err(RecordError::Exists { path: path.to_owned() });
+            return Err(RecordError::Exists { path: path.to_owned(), kind: DocumentKind::Record });
         }
         Ok(Self {
             path: path.to_owned(),
@@ -109,7 +110,7 @@ impl Store {
     fn make(&mut self) -> Result<(), RecordError> {
         let bytes = read::to_bytes(&self.path, &self.record)?;
         let former = Self::former_journal(&self.path)?;
-        write_new(&self.path, &bytes)?;
+        write_new(&self.path, DocumentKind::Record, &bytes)?;
         self.notices.extend(former);
         self.real = std::fs::canonicalize(&self.path).unwrap_or_else(|_| self.path.clone());
         self.on_disk = read::digest(&bytes);

@@ -1,0 +1,200 @@
+//! `changeover lesson`: makes a lesson from clips, or shows one.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use super::answer::{Answer, CliError, FOUND, complain};
+use super::reading::shown;
+use super::selected::{Selected, Selection};
+use crate::lesson::{Clip, Found, Lesson, Met, Origin, Part, create, find, load, parts_of, to_text};
+use crate::record::printable;
+use crate::saving::folder;
+use crate::system::reading;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover lesson final.points.json --pattern \"Drop shot, all conditions met\" --out drops.lesson.json
+  changeover lesson matches/ --where \"Holt return deep second serve\" --title \"Returns\" --out returns.lesson.json
+  changeover lesson drops.lesson.json
+  changeover lesson drops.lesson.json --json
+
+With records, the clips are selected as by `changeover clips`, and --out names the lesson that is made; without it the lesson is \
+printed. With a lesson, its parts are listed; footage that is not where the lesson says is named on standard error. A lesson \
+that is there already is never replaced. Footage names are relative to the lesson's folder.
+
+Exit codes: 0 made or shown, 1 a file cannot be read or written, or no clip is found, 2 the command line was not understood.";
+
+/// The arguments of `lesson`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES, mut_arg("records", |arg| arg.value_name("RECORD|FOLDER|LESSON")
+    .help("The records to take clips from, or folders with records; or one lesson (NAME.lesson.json) to show")))]
+pub struct Args {
+    #[command(flatten)]
+    selection: Selection,
+    /// What the lesson is called; without it, what the clips show.
+    #[arg(long, value_name = "TITLE")]
+    title: Option<String>,
+    /// Whom the lesson is for, as a name or a pseudonym.
+    #[arg(long, value_name = "NAME")]
+    to: Option<String>,
+    /// Write the new lesson to this file: NAME.lesson.json.
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+    /// Print the lesson as JSON; `changeover schema lesson` describes it.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Makes a lesson, or shows one.
+///
+/// # Errors
+/// [`CliError`] when a file cannot be read or written, or nothing says which points are wanted.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    match &args.selection.records[..] {
+        [one] if is_lesson(one) => show(args, one, out),
+        _ => make(args, out),
+    }
+}
+
+fn is_lesson(path: &Path) -> bool {
+    path.to_string_lossy().to_lowercase().ends_with(".lesson.json")
+}
+
+fn show(args: &Args, path: &Path, out: &mut dyn Write) -> Answer {
+    if args.selection.is_any() || args.out.is_some() || args.title.is_some() || args.to.is_some() {
+        let file = shown(path);
+        return Err(CliError::Failed(format!(
+            "{file} is a lesson, which is only shown; name records to make a lesson with --pattern, --where, --tag, --out and --title"
+        )));
+    }
+    let (lesson, notices) = load(path)?;
+    for notice in notices {
+        complain(&format!("{}: {notice}", shown(path)));
+    }
+    tell_astray(path, &lesson);
+    if args.json {
+        out.write_all(&to_text(path, &lesson)?)?;
+    } else {
+        list(&lesson, out)?;
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn make(args: &Args, out: &mut dyn Write) -> Answer {
+    if !args.selection.is_any() {
+        return Err(CliError::Failed(
+            "nothing says which points the lesson shows; give --pattern, --where, --tag or --player".into(),
+        ));
+    }
+    if let Some(path) = args.out.as_deref().filter(|path| !is_lesson(path)) {
+        let wanted = printable(&path.with_extension("lesson.json").to_string_lossy(), 400);
+        return Err(CliError::Failed(format!(
+            "{}: the name of a lesson ends with .lesson.json; write --out {wanted}",
+            shown(path)
+        )));
+    }
+    let selected = args.selection.select()?;
+    let whole = selected.archive.whole;
+    let lesson = lesson_of(args, selected)?;
+    let n = lesson.parts.len();
+    if n == 0 {
+        complain(&"no point with footage is found, so no lesson is made");
+        return Ok(ExitCode::from(FOUND));
+    }
+    let clips = format!("{n} clip{}", if n == 1 { "" } else { "s" });
+    match &args.out {
+        Some(path) => {
+            create(path, &lesson)?;
+            if !args.json {
+                writeln!(out, "{}: a lesson with {clips}", shown(path))?;
+            }
+        }
+        None if !args.json => list(&lesson, out)?,
+        None => {}
+    }
+    if args.json {
+        out.write_all(&to_text(args.out.as_deref().unwrap_or(Path::new("lesson")), &lesson)?)?;
+    }
+    Ok(if whole { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+}
+
+fn lesson_of(args: &Args, selected: Selected) -> Result<Lesson, CliError> {
+    let Selected { archive, title, list, pattern, .. } = selected;
+    let real = |path: &Path| {
+        let why = |e| CliError::Failed(format!("cannot find {}: {}", shown(path), reading(&e)));
+        path.canonicalize().map_err(why)
+    };
+    for one in &list.unreachable {
+        let record = archive.paths.get(one.point.record).map_or_else(String::new, |p| shown(p));
+        complain(&format!("{record}: point {} has no clip: {}", one.point.point + 1, one.why.words()));
+    }
+    let paths = archive.paths.iter().map(|p| real(p)).collect::<Result<Vec<_>, _>>()?;
+    let home = real(args.out.as_deref().map_or(Path::new("."), folder))?;
+    let origins: Vec<Origin<'_>> =
+        archive.records.iter().zip(&paths).map(|(record, path)| Origin { record, path }).collect();
+    let parts = parts_of(&list, &origins, pattern.as_ref(), &home);
+    let title = args.title.clone().unwrap_or(title);
+    Ok(Lesson { title, player: args.to.clone().unwrap_or_default(), parts, ..Lesson::default() })
+}
+
+/// Says which footage is not where the lesson says.
+fn tell_astray(path: &Path, lesson: &Lesson) {
+    let mut told = std::collections::BTreeSet::new();
+    for footage in lesson.footage().filter(|f| told.insert(f.file.clone())) {
+        let file = printable(&footage.file, 120);
+        let why = match find(path, footage) {
+            Found::Here(_) => continue,
+            Found::Renamed(now) => {
+                let now = printable(&now.file_name().unwrap_or_default().to_string_lossy(), 200);
+                format!("is now named \"{now}\", which has the same content and is used instead")
+            }
+            Found::Missing => "is not there; put it back to play it".to_owned(),
+            Found::Outside => {
+                "is outside the lesson's folder and not known to the lesson, so it is not opened; move it into the folder"
+                    .to_owned()
+            }
+        };
+        complain(&format!("{}: footage \"{file}\" {why}", shown(path)));
+    }
+}
+
+/// The parts, one a line.
+fn list(lesson: &Lesson, out: &mut dyn Write) -> std::io::Result<()> {
+    let one = |text: &str| printable(text, 300);
+    if !lesson.title.is_empty() {
+        writeln!(out, "{}", one(&lesson.title))?;
+    }
+    for (n, part) in lesson.parts.iter().enumerate() {
+        let n = n + 1;
+        match part {
+            Part::Chapter(chapter) => writeln!(out, "{n:>4}  # {}", one(&chapter.title))?,
+            Part::Clip(clip) => {
+                writeln!(out, "{n:>4}  {}  {}", span(clip), one(&clip.caption))?;
+                tell_conditions(clip, out)?;
+            }
+            Part::Pair(pair) => {
+                writeln!(out, "{n:>4}  side by side  {}", one(&pair.caption))?;
+                writeln!(out, "      {}", span(&pair.left))?;
+                writeln!(out, "      {}", span(&pair.right))?;
+            }
+            Part::Still(still) => writeln!(out, "{n:>4}  still {}  {}", still.lasts, one(&still.caption))?,
+        }
+    }
+    Ok(())
+}
+
+fn span(clip: &Clip) -> String {
+    format!("{}–{}  {}", clip.from, clip.to, printable(&clip.footage.file, 120))
+}
+
+fn tell_conditions(clip: &Clip, out: &mut dyn Write) -> std::io::Result<()> {
+    clip.conditions.iter().try_for_each(|c| {
+        let met = match c.met {
+            Met::Met => "met",
+            Met::Missed => "missed",
+            Met::Unknown => "unknown",
+        };
+        writeln!(out, "      {met:<7}  {}", printable(&c.words, 300))
+    })
+}
