@@ -1,7 +1,9 @@
-//! What the operating system answers when it refuses, in our words: without its numbers, and with what to do.
+//! What the operating system answers when it refuses, in our words: without its numbers, and with what to do. File names and other
+//! text of a stranger, made fit for a message.
 
 use std::fmt;
 use std::io::{self, ErrorKind as Kind};
+use std::path::Path;
 
 /// What the number in the system's answer begins with.
 const NUMBER: &str = " (os error ";
@@ -71,6 +73,30 @@ fn plainly(text: &str) -> &str {
     }
 }
 
+/// A stranger's text for a message: at most `most` characters, control characters shown as escapes.
+pub(crate) fn printable(text: &str, most: usize) -> String {
+    let mut shown = String::new();
+    for (n, c) in text.chars().enumerate() {
+        if n == most {
+            shown.push('…');
+            break;
+        }
+        if c.is_control()
+            || matches!(c, '\u{200e}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        {
+            shown.extend(c.escape_unicode());
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
+/// A path for a message.
+pub(crate) fn shown(path: &Path) -> String {
+    printable(&path.to_string_lossy(), 400)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -110,5 +136,11 @@ mod tests {
     fn a_path_that_a_library_adds_is_left_out() {
         let error = tempfile::NamedTempFile::new_in("/no/such/folder").unwrap_err();
         assert_eq!(writing(&error).to_string(), "its folder is not there");
+    }
+
+    #[test]
+    fn a_strangers_text_cannot_drive_a_terminal() {
+        assert_eq!(printable("a\u{1b}[2Jb\u{202e}", 100), "a\\u{1b}[2Jb\\u{202e}");
+        assert_eq!(printable("äöüß", 2), "äö…");
     }
 }

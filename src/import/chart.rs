@@ -292,7 +292,11 @@ impl<'r> Cells<'r, '_> {
         let text = tidy(self.raw(Column::Lets));
         let lets = text.parse().ok();
         if lets.is_none() && !text.is_empty() {
-            self.refuse(Column::Lets, &text, &"allowed: how many serves were lets, 0 to 255");
+            self.refuse(
+                Column::Lets,
+                &text,
+                &"allowed: a whole number from 0 to 255, how many serves were lets",
+            );
         }
         lets
     }

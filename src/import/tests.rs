@@ -321,7 +321,7 @@ fn seldom_columns_say_what_they_take() {
         wrong(b"winner,miss,lets,penalty,shots,logged,unreturned\na,nett,many,c,up forhand,all,maybe\n"), @r#"
     line 2, column miss: found "nett"; allowed: net, long, wide, long and wide; did you mean "net"?
     line 2, column unreturned: found "maybe"; allowed: yes, no
-    line 2, column lets: found "many"; allowed: how many serves were lets, 0 to 255
+    line 2, column lets: found "many"; allowed: a whole number from 0 to 255, how many serves were lets
     line 2, column penalty: found "c"; allowed: a, b
     line 2, column shots: found "forhand"; allowed: forehand, backhand, flat, topspin, slice, slow, medium, fast, groundstroke, volley, overhead, lob, drop-shot, half-volley, swinging-volley, up-left, up, up-right, left, middle, right, down-left, down, down-right, left-third, middle-third, right-third, short, mid, deep, fault:net, fault:long, fault:wide, fault:foot, approach, at-net, net-cord, aim:, landed-at:, aimed-at:, players-at:, time:, seen:, ?; did you mean "forehand"?
     line 2, column logged: found "all"; allowed: opening, every

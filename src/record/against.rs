@@ -142,7 +142,7 @@ fn partly_seen(point: &Point, warn: &mut impl FnMut(String)) {
         warn("it says who struck the first shot; that counts only for a point joined late".into());
     }
     if let Some(tag) = point.tags_by.keys().find(|tag| !point.tags.contains(*tag)) {
-        let tag = super::printable::printable(tag, 60);
+        let tag = crate::system::printable(tag, 60);
         warn(format!("it says whose tag \"{tag}\" is, but it does not have that tag"));
     }
 }

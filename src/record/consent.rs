@@ -3,7 +3,7 @@
 use chrono::{Local, NaiveDate};
 
 use super::model::{MatchInfo, Player, Record};
-use super::printable::printable;
+use crate::system::printable;
 
 impl MatchInfo {
     /// Everybody on court, each with the word that names them on the command line.

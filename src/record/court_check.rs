@@ -6,9 +6,9 @@ use super::court_marks::{CourtMarks, Dot};
 use super::finding::Place;
 use super::model::{Point, Record};
 use super::position::{Position, Touch};
-use super::printable::printable;
 use super::severity::Severity;
 use crate::measure::{Agreement, CLICK, Calibration};
+use crate::system::printable;
 use crate::time::MatchTime;
 
 /// The cameras of the marks that fit one, by their place in memory: each is worked out once.

@@ -14,10 +14,10 @@ use super::disk::{self, folder};
 use super::error::RecordError;
 use super::files::kept_beside;
 use super::model::{Point, Record};
-use super::printable::printable;
 use super::source::Source;
 use super::store::Store;
 use crate::drawing::Shape;
+use crate::system::printable;
 
 /// What erasing a person does, or did.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]

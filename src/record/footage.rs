@@ -13,9 +13,9 @@ use super::document::DocumentKind;
 use super::edit::Edit;
 use super::error::RecordError;
 use super::model::Footage;
-use super::printable::printable;
 use super::read::hex;
 use super::store::Store;
+use crate::system::printable;
 use crate::time::MatchTime;
 
 const MIB: u64 = 1 << 20;

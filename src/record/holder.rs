@@ -6,7 +6,7 @@ use chrono::{DateTime, Local};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::printable::printable;
+use crate::system::printable;
 
 /// Who holds a record's lock. The words continue a message that ends with "it is open in".
 #[derive(Debug, Clone, PartialEq, Eq, Error)]

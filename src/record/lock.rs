@@ -8,7 +8,7 @@ use chrono::{Local, SecondsFormat};
 
 use super::disk;
 use super::holder::{HeldBy, Holder};
-use super::printable::printable;
+use crate::system::printable;
 
 /// What came of asking for the lock.
 pub(super) enum Asked {

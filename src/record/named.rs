@@ -2,8 +2,8 @@
 
 use super::kind::Kind;
 use super::model::{Player, Record};
-use super::printable::printable;
 use super::source::Source;
+use crate::system::printable;
 
 /// Reports each thing that looks wrong, with the place of its point from 0; with none where it is about the match.
 pub(super) fn check(record: &Record, say: &mut impl FnMut(Option<usize>, String)) {

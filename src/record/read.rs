@@ -8,8 +8,8 @@ use sha2::{Digest, Sha256};
 
 use super::document::{Document, DocumentKind, Unsound};
 use super::error::RecordError;
-use super::printable::printable;
 use super::strict;
+use crate::system::printable;
 use crate::textfile::{self, Limit, TextError};
 use crate::wording::in_json;
 

@@ -13,9 +13,9 @@ use super::limits;
 use super::load::{edits, follow, left_alone};
 use super::lock::{Asked, Lock};
 use super::model::{FORMAT, Record, VERSION};
-use super::printable::printable;
 use super::read::{self, MOST_BYTES};
 use super::recover::{Fate, look, recover};
+use crate::system::printable;
 use crate::system::writing;
 
 pub use super::files::sidecar_for;

@@ -12,13 +12,14 @@ use crate::logging::card::CardError;
 use crate::pattern::PatternError;
 use crate::record::RecordError;
 use crate::saving::SaveError;
+use crate::system::shown;
 use crate::textfile::TextError;
 
 /// What is wrong with a file of the user's own: settings, key card, patterns.
 #[derive(Debug, Error)]
 pub enum OwnFileError {
     /// It cannot be read as text.
-    #[error("{}: {why}", path.display())]
+    #[error("{}: {why}", shown(path))]
     Text {
         /// The file.
         path: PathBuf,
@@ -26,7 +27,7 @@ pub enum OwnFileError {
         why: TextError,
     },
     /// The settings are not understood.
-    #[error("{}: {found}", path.display())]
+    #[error("{}: {found}", shown(path))]
     Settings {
         /// The file.
         path: PathBuf,
@@ -34,7 +35,7 @@ pub enum OwnFileError {
         found: String,
     },
     /// The settings are not understood. The file has another name now, and settings start anew.
-    #[error("{}: {found}. The file is kept as {}; the settings start anew", path.display(), kept.display())]
+    #[error("{}: {found}. The file is kept as {}; the settings start anew", shown(path), shown(kept))]
     Aside {
         /// The file.
         path: PathBuf,
@@ -44,7 +45,7 @@ pub enum OwnFileError {
         found: String,
     },
     /// A key card is not understood.
-    #[error("{}: {why}", path.display())]
+    #[error("{}: {why}", shown(path))]
     Card {
         /// The file.
         path: PathBuf,
@@ -64,7 +65,7 @@ pub enum OwnFileError {
     #[error("the settings cannot be written: {0}")]
     Make(#[from] toml::ser::Error),
     /// No name is left for a new key card.
-    #[error("{}: there are too many key cards", folder.display())]
+    #[error("{}: there are too many key cards", shown(folder))]
     TooManyCards {
         /// Where they are.
         folder: PathBuf,
@@ -93,19 +94,19 @@ pub enum LookError {
     #[error("open a record by itself, without other files. It opens its footage too")]
     RecordAmongOthers,
     /// Footage in several folders.
-    #[error("{}: the files of one match must be in one folder, beside its record", path.display())]
+    #[error("{}: the files of one match must be in one folder, beside its record", shown(path))]
     Folders {
         /// The first file in another folder.
         path: PathBuf,
     },
     /// Footage outside the record's folder.
-    #[error("{} is not in the record's folder; move it there first", path.display())]
+    #[error("{} is not in the record's folder; move it there first", shown(path))]
     Outside {
         /// The file.
         path: PathBuf,
     },
     /// The system does not find the file.
-    #[error("{}: {why}", path.display())]
+    #[error("{}: {why}", shown(path))]
     Find {
         /// The file.
         path: PathBuf,

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use crate::system::reading;
+use crate::system::{reading, shown};
 
 /// What went wrong, where, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -16,19 +16,22 @@ pub enum VideoError {
         reason: String,
     },
     /// There is no such file.
-    #[error("{}: there is no such file; check the name, or whether the disk it is on is connected", path.display())]
+    #[error(
+        "{}: there is no such file; check the name, or whether the disk it is on is connected",
+        shown(path)
+    )]
     NotFound {
         /// The file asked for.
         path: PathBuf,
     },
     /// The path is a folder.
-    #[error("{}: this is a folder; choose a video file in it", path.display())]
+    #[error("{}: this is a folder; choose a video file in it", shown(path))]
     IsFolder {
         /// The folder.
         path: PathBuf,
     },
     /// The file is there but may not be read.
-    #[error("{}: the file cannot be read ({reason}); check its permissions", path.display())]
+    #[error("{}: the file cannot be read ({reason}); check its permissions", shown(path))]
     Unreadable {
         /// The file.
         path: PathBuf,
@@ -36,13 +39,13 @@ pub enum VideoError {
         reason: String,
     },
     /// The file holds nothing.
-    #[error("{}: the file is empty (0 bytes); copy it from the camera again", path.display())]
+    #[error("{}: the file is empty (0 bytes); copy it from the camera again", shown(path))]
     Empty {
         /// The file.
         path: PathBuf,
     },
     /// The file has no moving pictures in it.
-    #[error("{}: this is not a video file ({found}); choose the footage itself", path.display())]
+    #[error("{}: this is not a video file ({found}); choose the footage itself", shown(path))]
     NotVideo {
         /// The file.
         path: PathBuf,
@@ -50,7 +53,7 @@ pub enum VideoError {
         found: String,
     },
     /// The file is a picture, or an animation made of some.
-    #[error("{}: this is {found}, not footage; choose a video file", path.display())]
+    #[error("{}: this is {found}, not footage; choose a video file", shown(path))]
     Picture {
         /// The file.
         path: PathBuf,
@@ -61,7 +64,7 @@ pub enum VideoError {
     #[error(
         "{}: this is a table, not footage; to make a record of a table of points, use `changeover import` (its help \
          says how), then open the record",
-        path.display()
+        shown(path)
     )]
     Table {
         /// The file.
@@ -71,7 +74,7 @@ pub enum VideoError {
     #[error(
         "{}: this is a workbook, not footage; if it holds points, save its sheet as CSV and make a record of that with \
          `changeover import`",
-        path.display()
+        shown(path)
     )]
     Workbook {
         /// The file.
@@ -81,14 +84,14 @@ pub enum VideoError {
     #[error(
         "{}: this transport stream has no clock reference (PCR), so that no frame can be found by its time; convert it \
          to MP4, which can copy the pictures as they are, and open that",
-        path.display()
+        shown(path)
     )]
     NoClock {
         /// The file.
         path: PathBuf,
     },
     /// The file has sound but no pictures.
-    #[error("{}: there are no pictures in this file, only {found}; choose a file with video", path.display())]
+    #[error("{}: there are no pictures in this file, only {found}; choose a file with video", shown(path))]
     NoPictures {
         /// The file.
         path: PathBuf,
@@ -96,7 +99,10 @@ pub enum VideoError {
         found: String,
     },
     /// There is nothing in the file to be listened to.
-    #[error("{}: there is no sound to listen to ({reason}); strikes are heard only in footage with sound", path.display())]
+    #[error(
+        "{}: there is no sound to listen to ({reason}); strikes are heard only in footage with sound",
+        shown(path)
+    )]
     NoSound {
         /// The file.
         path: PathBuf,
@@ -107,7 +113,7 @@ pub enum VideoError {
     #[error(
         "{}: the file is incomplete, the recording or the copy of it broke off ({reason}); copy it again, or \
          repair it with the camera's own software",
-        path.display()
+        shown(path)
     )]
     Incomplete {
         /// The file.
@@ -116,7 +122,10 @@ pub enum VideoError {
         reason: String,
     },
     /// No decoder for the pictures is installed.
-    #[error("{}: no {codec} is installed; install the package {package} and open the file again", path.display())]
+    #[error(
+        "{}: no {codec} is installed; install the package {package} and open the file again",
+        shown(path)
+    )]
     MissingCodec {
         /// The file.
         path: PathBuf,
@@ -134,7 +143,10 @@ pub enum VideoError {
         package: String,
     },
     /// The pictures cannot be decoded.
-    #[error("{}: the pictures cannot be decoded ({reason}); convert the file to MP4 with H.264 and open that", path.display())]
+    #[error(
+        "{}: the pictures cannot be decoded ({reason}); convert the file to MP4 with H.264 and open that",
+        shown(path)
+    )]
     Broken {
         /// The file.
         path: PathBuf,
@@ -142,7 +154,10 @@ pub enum VideoError {
         reason: String,
     },
     /// Nothing came out of the file in time.
-    #[error("{}: nothing could be read from the file within {seconds} s; copy it to this computer's own disk", path.display())]
+    #[error(
+        "{}: nothing could be read from the file within {seconds} s; copy it to this computer's own disk",
+        shown(path)
+    )]
     TooSlow {
         /// The file.
         path: PathBuf,
@@ -150,13 +165,16 @@ pub enum VideoError {
         seconds: u64,
     },
     /// Opening was given up on demand.
-    #[error("{}: opening was stopped before the end of the file; open it again to go on", path.display())]
+    #[error("{}: opening was stopped before the end of the file; open it again to go on", shown(path))]
     Stopped {
         /// The file.
         path: PathBuf,
     },
     /// A file could not be written.
-    #[error("{}: cannot be written ({reason}); check the free space and the permissions of the folder", path.display())]
+    #[error(
+        "{}: cannot be written ({reason}); check the free space and the permissions of the folder",
+        shown(path)
+    )]
     Write {
         /// The file to be written.
         path: PathBuf,
@@ -278,6 +296,15 @@ mod tests {
         let missing = check_file(&dir.path().join("no.mp4")).unwrap_err();
         assert!(missing.to_string().contains("no.mp4: there is no such file; check"), "{missing}");
         assert!(matches!(check_file(Path::new("/dev/null")), Err(VideoError::NotVideo { .. })));
+    }
+
+    #[test]
+    fn a_path_in_a_message_cannot_drive_a_terminal() {
+        let path = std::path::PathBuf::from("a\u{1b}[2Jb\u{202e}.mp4");
+        let said = VideoError::NotFound { path: path.clone() }.to_string();
+        assert!(said.starts_with("a\\u{1b}[2Jb\\u{202e}.mp4: there is no such file"), "{said}");
+        let error = missing_codec(&path, "H.264 decoder").to_string();
+        assert!(!error.contains('\u{1b}') && !error.contains('\u{202e}'), "{error}");
     }
 
     #[test]

@@ -26,6 +26,7 @@ mod play;
 mod player;
 mod pool;
 mod probe;
+mod program;
 mod reader;
 mod rewind;
 mod scan;

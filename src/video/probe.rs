@@ -10,10 +10,11 @@ use super::drain::Watch;
 use super::early::{Early, first_frame};
 use super::error::{VideoError, check_file};
 use super::kind::{Kind, head, no_footage};
+use super::program::has_unmarked_sound;
 use super::scan::{SLACK, Scan, scan};
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
-use crate::system::reading;
+use crate::system::{printable, reading};
 
 /// Opens footage and reads it through once. Takes as long as reading the file does: call it on a thread.
 ///
@@ -131,7 +132,7 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
     if let Some(kind) = Kind::of(head)
         .filter(|k| !ending.is_empty() && !k.endings().contains(&ending.to_lowercase().as_str()))
     {
-        let (kind, right) = (kind.words(), kind.endings()[0]);
+        let (kind, right, ending) = (kind.words(), kind.endings()[0], printable(ending, 20));
         odd.push(format!(
             "{name}: this is {kind}, though its name ends in .{ending}. It plays; rename it to .{right} for other \
              programs."
@@ -153,6 +154,13 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
         odd.push(format!(
             "{name}: the size of the picture changes from {} × {} to {} × {} at {at}.",
             before.0, before.1, after.0, after.1
+        ));
+    }
+    let stream = Kind::of(head) == Some(Kind::TransportStream);
+    if stream && !found.has_audio && has_unmarked_sound(path).unwrap_or(false) {
+        odd.push(format!(
+            "{name}: there is sound in this file, but the file does not say in which form, so it is not played; convert it to \
+             MP4, which can copy pictures and sound as they are."
         ));
     }
     if found.other_videos > 0 {
@@ -183,7 +191,7 @@ fn broke_off(path: &Path, head: &[u8], found: &Scan) -> Option<String> {
 }
 
 fn name(path: &Path) -> String {
-    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+    printable(&path.file_name().unwrap_or(path.as_os_str()).to_string_lossy(), 200)
 }
 
 /// A file whose first bytes are those of a video file is broken and not "no video file"; a text says what it is.

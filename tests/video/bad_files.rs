@@ -128,6 +128,11 @@ fn a_wrong_name_gets_a_warning_and_plays() {
     assert_eq!(media.index.len(), 30);
     assert!(media.warnings[0].contains("this is an MP4 file"), "{:?}", media.warnings);
     Screen::of(&std::sync::Arc::new(media)).wait_for(0);
+    // A name cannot drive a terminal.
+    let odd = dir.path().join("a\u{1b}[2J.w\u{1b}m");
+    std::fs::rename(&path, &odd).unwrap();
+    let said = &opened(&odd).unwrap().warnings[0];
+    assert!(said.starts_with("a\\u{1b}[2J.w\\u{1b}m: this is") && !said.contains('\u{1b}'), "{said}");
 }
 
 #[test]

@@ -144,6 +144,19 @@ fn transport_streams_start_where_other_players_start_them() {
     plain(&folder.path("part1.ts"));
 }
 
+/// Camcorders and other programs write these with four bytes more before each packet.
+#[test]
+fn camcorder_files_with_and_without_a_form_of_their_sound() {
+    let folder = Folder::new();
+    let all = format!("{PICTURES} {SOUND} {B_FRAMES} -f mpegts -mpegts_m2ts_mode 1");
+    plain(&folder.make(&format!("{all} -c:a ac3 said.m2ts")));
+    // The list of streams has no word for this sound in such a file.
+    let media = opened(&folder.make(&format!("{all} unsaid.m2ts"))).unwrap();
+    assert!(media.index.len() == 90 && !media.has_audio);
+    let said = "there is sound in this file, but the file does not say in which form";
+    assert!(media.warnings.len() == 1 && media.warnings[0].contains(said), "{:?}", media.warnings);
+}
+
 /// Strikes are told on the same clock as frames.
 #[test]
 fn strikes_in_a_transport_stream_are_on_the_clock_of_its_frames() {

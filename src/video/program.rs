@@ -1,0 +1,133 @@
+//! What a transport stream lists of its streams (ISO/IEC 13818-1).
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+/// As much of a file as is looked at: the lists come again at least every tenth of a second.
+const LOOKED_AT: u64 = 1 << 20;
+
+const PACKET: usize = 188;
+
+/// The type of a stream whose form only its descriptors tell.
+const PRIVATE: u8 = 6;
+
+/// Whether a transport stream has sound whose form it does not say. GStreamer leaves that out without a word, and some programs
+/// write the sound of camcorder files so.
+pub(super) fn has_unmarked_sound(path: &Path) -> io::Result<bool> {
+    let mut head = Vec::new();
+    File::open(path)?.take(LOOKED_AT).read_to_end(&mut head)?;
+    Ok(unmarked_sound(&head))
+}
+
+fn unmarked_sound(head: &[u8]) -> bool {
+    let all = packets(head);
+    let tables = all.iter().filter(|p| p.number == 0 && p.begins).find_map(|p| table_numbers(section(p)?));
+    let unmarked: Vec<u16> = tables
+        .into_iter()
+        .flatten()
+        .filter_map(|number| all.iter().find(|p| p.number == number && p.begins))
+        .flat_map(|p| section(p).map(unmarked_streams).unwrap_or_default())
+        .collect();
+    // The number of a stream of sound is 110x xxxx (table 2-22).
+    let is_sound =
+        |p: &Packet<'_>| p.content.starts_with(&[0, 0, 1]) && p.content.get(3).is_some_and(|id| id >> 5 == 6);
+    all.iter().any(|p| p.begins && unmarked.contains(&p.number) && is_sound(p))
+}
+
+/// A packet without its header.
+struct Packet<'a> {
+    number: u16,
+    /// Whether something begins in it.
+    begins: bool,
+    content: &'a [u8],
+}
+
+fn packets(head: &[u8]) -> Vec<Packet<'_>> {
+    // Camcorders put four bytes before each packet.
+    let skip = if head.first() == Some(&0x47) { 0 } else { 4 };
+    head.chunks_exact(skip + PACKET).filter_map(|piece| packet(&piece[skip..])).collect()
+}
+
+fn packet(p: &[u8]) -> Option<Packet<'_>> {
+    let start = if p[3] & 0x20 == 0 { 4 } else { 5 + usize::from(p[4]) };
+    let number = u16::from_be_bytes([p[1] & 0x1F, p[2]]);
+    (p[0] == 0x47).then_some(Packet { number, begins: p[1] & 0x40 != 0, content: p.get(start..)? })
+}
+
+/// The section that begins in a packet and ends there, without the check sum at its end.
+fn section<'a>(packet: &Packet<'a>) -> Option<&'a [u8]> {
+    let all = packet.content.get(1 + usize::from(*packet.content.first()?)..)?;
+    let length = 3 + usize::from(u16::from_be_bytes([all.get(1)? & 0x0F, *all.get(2)?]));
+    all.get(..length)?.get(..length.checked_sub(4)?)
+}
+
+/// In which packets the programs are described, by the table of programs.
+fn table_numbers(section: &[u8]) -> Option<Vec<u16>> {
+    let programs = section.get(8..)?.chunks_exact(4);
+    Some(programs.filter(|p| p[..2] != [0, 0]).map(|p| u16::from_be_bytes([p[2] & 0x1F, p[3]])).collect())
+}
+
+/// The streams of a program that no descriptor describes.
+fn unmarked_streams(section: &[u8]) -> Vec<u16> {
+    let length =
+        |at: usize| Some(usize::from(u16::from_be_bytes([section.get(at)? & 0x0F, *section.get(at + 1)?])));
+    let (mut found, mut at) = (Vec::new(), 12 + length(10).unwrap_or(0));
+    while let (Some([kind, high, low]), Some(described)) = (section.get(at..at + 3), length(at + 3)) {
+        if *kind == PRIVATE && described == 0 {
+            found.push(u16::from_be_bytes([high & 0x1F, *low]));
+        }
+        at += 5 + described;
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn packet(number: u16, content: &[u8]) -> Vec<u8> {
+        let [high, low] = number.to_be_bytes();
+        let mut packet = vec![0x47, 0x40 | high, low, 0x10];
+        packet.extend(content);
+        packet.resize(PACKET, 0xFF);
+        packet
+    }
+
+    fn table(kind: u8, content: &[u8]) -> Vec<u8> {
+        let length = (5 + content.len() + 4) as u8;
+        [&[0, kind, 0xB0, length, 0, 1, 0xC1, 0, 0][..], content, &[0; 4]].concat()
+    }
+
+    fn stream(kind: u8, descriptors: &[u8], begins: u8) -> Vec<u8> {
+        let program = table(0, &[0, 1, 0xE1, 0x00]);
+        let described = [&[kind, 0xE1, 0x01, 0xF0, descriptors.len() as u8][..], descriptors].concat();
+        let streams = [&[0xE1, 0x02, 0xF0, 0, 0x1B, 0xE1, 0x02, 0xF0, 0][..], &described].concat();
+        [packet(0, &program), packet(0x100, &table(2, &streams)), packet(0x101, &[0, 0, 1, begins])].concat()
+    }
+
+    #[test]
+    fn sound_without_a_form_is_found() {
+        assert!(unmarked_sound(&stream(PRIVATE, &[], 0xC0)));
+        assert!(!unmarked_sound(&stream(PRIVATE, &[], 0xBD)), "perhaps no sound");
+        assert!(!unmarked_sound(&stream(PRIVATE, &[5, 4, b'A', b'C', b'-', b'3'], 0xC0)));
+        assert!(!unmarked_sound(&stream(0x0F, &[], 0xC0)));
+        let camcorder: Vec<u8> =
+            stream(PRIVATE, &[], 0xC0).chunks(PACKET).flat_map(|p| [&[0; 4], p].concat()).collect();
+        assert!(unmarked_sound(&camcorder));
+    }
+
+    proptest! {
+        #[test]
+        fn no_bytes_make_it_panic(at in 0usize..564, bytes in proptest::collection::vec(any::<u8>(), 0..40)) {
+            let mut all = stream(PRIVATE, &[], 0xC0);
+            for (place, byte) in all[at..].iter_mut().zip(bytes) {
+                *place = byte;
+            }
+            let _ = unmarked_sound(&all);
+            let _ = unmarked_sound(&all[at..]);
+        }
+    }
+}
