@@ -82,7 +82,7 @@ pub enum VideoError {
     },
     /// A transport stream by which no time can be told.
     #[error(
-        "{}: this transport stream has no clock reference (PCR), so that no frame can be found by its time; convert it \
+        "{}: this transport stream has no clock reference (PCR), or none from its start on, so that no frame can be found by its time; convert it \
          to MP4, which can copy the pictures as they are, and open that",
         shown(path)
     )]
@@ -246,7 +246,7 @@ pub(super) fn from_gstreamer(message: &gst::MessageRef, path: &Path) -> VideoErr
     let gst::MessageView::Error(e) = message.view() else {
         return VideoError::Broken { path, reason: "unknown".to_owned() };
     };
-    let reason = e.error().message().trim_end_matches('.').to_owned();
+    let reason = in_our_words(e.error().message().trim_end_matches('.'));
     match e.error().kind::<gst::StreamError>() {
         Some(gst::StreamError::TypeNotFound | gst::StreamError::WrongType) => {
             VideoError::NotVideo { path, found: "nothing in it is known to be video".to_owned() }
@@ -256,6 +256,18 @@ pub(super) fn from_gstreamer(message: &gst::MessageRef, path: &Path) -> VideoErr
         _ if e.error().matches(gst::ResourceError::NotFound) => VideoError::NotFound { path },
         _ if e.error().is::<gst::ResourceError>() => VideoError::Unreadable { path, reason },
         _ => VideoError::Broken { path, reason },
+    }
+}
+
+/// What GStreamer says of any file, in words that say something.
+fn in_our_words(reason: &str) -> String {
+    let any = |parts: &[&str]| parts.iter().any(|part| reason.contains(part));
+    if any(&["no playable streams"]) {
+        "no track in it can be played".to_owned()
+    } else if any(&["Internal data stream error", "general stream error", "Internal data flow error"]) {
+        "GStreamer does not say why".to_owned()
+    } else {
+        reason.to_owned()
     }
 }
 
@@ -296,6 +308,13 @@ mod tests {
         let missing = check_file(&dir.path().join("no.mp4")).unwrap_err();
         assert!(missing.to_string().contains("no.mp4: there is no such file; check"), "{missing}");
         assert!(matches!(check_file(Path::new("/dev/null")), Err(VideoError::NotVideo { .. })));
+    }
+
+    #[test]
+    fn what_says_nothing_is_said_in_our_words() {
+        assert_eq!(in_our_words("This file contains no playable streams"), "no track in it can be played");
+        assert_eq!(in_our_words("Internal data stream error"), "GStreamer does not say why");
+        assert_eq!(in_our_words("Not enough memory"), "Not enough memory");
     }
 
     #[test]

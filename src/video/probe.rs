@@ -185,13 +185,29 @@ fn broke_off(path: &Path, head: &[u8], found: &Scan) -> Option<String> {
         let (claimed, lasts) = (claimed.as_secs_f64(), found.pictures().as_secs_f64());
         return Some(format!("the file says it lasts {claimed:.1} s but has pictures for {lasts:.1} s only"));
     }
-    let cut = Kind::of(head) == Some(Kind::Mp4)
-        && std::fs::File::open(path).and_then(|mut f| atoms::is_cut_off(&mut f)).unwrap_or(false);
+    let mut file = std::fs::File::open(path).ok()?;
+    let cut = match Kind::of(head)? {
+        Kind::Mp4 => atoms::is_cut_off(&mut file).unwrap_or(false),
+        Kind::Avi => file.metadata().is_ok_and(|m| avi_is_cut_off(head, m.len())),
+        _ => false,
+    };
     cut.then(|| "the file ends in the middle of its last part".to_owned())
+}
+
+/// Whether an AVI file is shorter than its first part says. A recorder that was switched off leaves the number empty.
+fn avi_is_cut_off(head: &[u8], length: u64) -> bool {
+    let said = head.get(4..8).and_then(|b| b.try_into().ok()).map_or(0, u32::from_le_bytes);
+    said != u32::MAX && u64::from(said) + 8 > length + 1
 }
 
 fn name(path: &Path) -> String {
     printable(&path.file_name().unwrap_or(path.as_os_str()).to_string_lossy(), 200)
+}
+
+/// Whether a file begins as a text. Its first bytes may end within a letter.
+fn is_text(head: &[u8]) -> bool {
+    let whole = std::str::from_utf8(head).map_or_else(|e| e.error_len().is_none(), |_| true);
+    whole && !head.contains(&0)
 }
 
 /// A file whose first bytes are those of a video file is broken and not "no video file"; a text says what it is.
@@ -207,7 +223,13 @@ fn explained(error: VideoError, path: &Path, head: &[u8]) -> VideoError {
             path,
             reason: format!("it starts as {kind}, but there is no video in it"),
         },
-        (VideoError::NotVideo { .. }, None) if std::str::from_utf8(head).is_ok() => {
+        (VideoError::NotVideo { .. } | VideoError::TooSlow { .. }, None) if head.iter().all(|b| *b == 0) => {
+            VideoError::NotVideo {
+                path,
+                found: "it begins with zeros, as after a copy that failed".to_owned(),
+            }
+        }
+        (VideoError::NotVideo { .. } | VideoError::TooSlow { .. }, None) if is_text(head) => {
             VideoError::NotVideo { path, found: "it holds plain text".to_owned() }
         }
         (error, _) => error,
@@ -219,10 +241,27 @@ mod tests {
     use super::*;
 
     #[test]
+    fn an_avi_file_that_is_shorter_than_it_says_was_cut_off() {
+        let head = [&b"RIFF"[..], &100u32.to_le_bytes(), b"AVI "].concat();
+        assert!(avi_is_cut_off(&head, 60));
+        // A last odd part may have no byte after it.
+        assert!(!avi_is_cut_off(&head, 107) && !avi_is_cut_off(&head, 5000));
+        assert!(!avi_is_cut_off(b"RIFF\0\0\0\0AVI ", 60) && !avi_is_cut_off(b"RIFF\xff\xff\xff\xffAVI ", 60));
+    }
+
+    #[test]
     fn a_broken_film_is_not_called_a_text() {
         let error = || VideoError::NotVideo { path: "x".into(), found: "?".to_owned() };
         let path = Path::new("x");
         assert!(matches!(explained(error(), path, b"1234ftypisom"), VideoError::Incomplete { .. }));
         assert!(explained(error(), path, b"words").to_string().contains("plain text"));
+        assert!(
+            explained(error(), path, "wor\u{e4}".as_bytes().split_last().unwrap().1)
+                .to_string()
+                .contains("plain text")
+        );
+        let slow = || VideoError::TooSlow { path: "x".into(), seconds: 3 };
+        assert!(explained(slow(), path, b"WEBVTT\n").to_string().contains("plain text"));
+        assert!(explained(error(), path, &[0; 40]).to_string().contains("it begins with zeros"));
     }
 }

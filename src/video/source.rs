@@ -70,9 +70,10 @@ fn patches<F: Read + Seek>(file: &mut F) -> io::Result<Vec<Patch>> {
     let list = first(&top, *b"mfra").map(hidden);
     let moov = first(&top, *b"moov");
     let short = moov.map(|moov| short_film(file, moov)).transpose()?.flatten();
+    let late = moov.map(|moov| late_film(file, moov)).transpose()?.flatten();
     let unfinished = top.last().copied().filter(|last| &last.kind == b"moof").zip(moov);
     let unfinished = unfinished.map(|(moof, moov)| sound_hidden(file, moof, moov)).transpose()?;
-    Ok(list.into_iter().chain(short).chain(unfinished.into_iter().flatten()).collect())
+    Ok(list.into_iter().chain(short).chain(late).chain(unfinished.into_iter().flatten()).collect())
 }
 
 /// All tracks of a fragment but the pictures as empty places. After the last fragment of a recording that broke off its content is
@@ -120,6 +121,30 @@ fn short_film<F: Read + Seek>(file: &mut F, moov: Atom) -> io::Result<Option<Pat
             return Ok(None);
         }
         return Ok(Some(whole.patch(lasts)));
+    }
+    Ok(None)
+}
+
+/// The length of the video track with what its first frame is late, where no edit list says that the footage begins with that frame.
+///
+/// GStreamer's demuxer shows nothing after the track's length. Frames that are shown later than decoded would be missing at the end.
+fn late_film<F: Read + Seek>(file: &mut F, moov: Atom) -> io::Result<Option<Patch>> {
+    for trak in children(file, moov.start, moov.end)?.iter().filter(|a| &a.kind == b"trak") {
+        let Some(film) = film_of(file, *trak)? else { continue };
+        let mut place = *trak;
+        let has_edits = first(&children(file, trak.start, trak.end)?, *b"edts").is_some();
+        for kind in [b"mdia", b"minf", b"stbl", b"ctts"] {
+            let Some(inner) = first(&children(file, place.start, place.end)?, *kind) else { return Ok(None) };
+            place = inner;
+        }
+        if has_edits || film.lasts == 0 || place.end - place.start < 16 {
+            return Ok(None);
+        }
+        // A shift may be negative (ISO/IEC 14496-12, 8.6.1.3).
+        let late = number(file, place.start + 12, 4)?;
+        let lasts = film.lasts.saturating_add(late);
+        let fits = late < 1 << 31 && (film.width == 8 || lasts < u64::from(u32::MAX));
+        return Ok((late > 0 && fits).then(|| film.patch(lasts)));
     }
     Ok(None)
 }

@@ -187,7 +187,7 @@ impl Track {
         let begin = nanos(edit.begin.checked_add(moved)?)?;
         // Nothing is shown after the end that is said.
         let lasts = match edit.lasts {
-            None => self.lasts.map_or(Some(u64::MAX), nanos)?,
+            None => self.lasts.map_or(Some(u64::MAX), |l| nanos(l.checked_add(self.late()?)?))?,
             Some(lasts) => lasts,
         };
         let (mut listed, mut decoded) = (Listed::default(), 0u64);
@@ -230,6 +230,12 @@ impl Track {
     fn shifts(&self, n: usize) -> Option<Box<dyn Iterator<Item = i64> + '_>> {
         let Some(bytes) = &self.shifts else { return Some(Box::new(std::iter::repeat_n(0, n))) };
         Some(Box::new(run_lengths(bytes, n)?.map(|s| i64::from(s.cast_signed()))))
+    }
+
+    /// How much later than decoded the first frame is shown, in ticks. Without an edit list all are shown so much later.
+    fn late(&self) -> Option<u64> {
+        let first = self.shifts(1)?.next()?;
+        Some(if self.edits.is_none() { u64::try_from(first).unwrap_or(0) } else { 0 })
     }
 
     /// How far all frames are moved so that none is shown before it is decoded, in ticks: as the file says (8.6.1.4), else

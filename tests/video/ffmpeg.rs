@@ -353,6 +353,9 @@ fn films_that_were_cut_off_say_so() {
         let mut s = Screen { read: |frame| frame.index, ..Screen::of(&cut) };
         s.go(cut.index.len() - 1);
     }
+    let whole = folder.make(&format!("{PICTURES} -c:v huffyuv whole.avi"));
+    let cut = opened(&folder.cut(&whole, 0.4, "cut.avi")).unwrap();
+    assert!((30..40).contains(&cut.index.len()) && cut.warnings[0].contains(broke), "{:?}", cut.warnings);
     let whole = folder.make(&format!("{PICTURES} {SOUND} {H264} last.mp4"));
     let error = opened(&folder.cut(&whole, 0.5, "headless.mp4")).unwrap_err();
     assert!(matches!(error, VideoError::Incomplete { .. }), "{error}");
@@ -365,6 +368,8 @@ fn edits_fragments_and_rotations() {
     plain(&folder.make(&format!("{whole} whole.mp4")));
     plain(&folder.make(&format!("{whole} -movflags +frag_keyframe+empty_moov+default_base_moof parts.mp4")));
     plain(&folder.make("-ss 1.5 -i whole.mp4 -c copy from-within.mp4"));
+    // The first frame is late by its shift, and the last ones end as much after the track's length.
+    plain(&folder.make("-i whole.mp4 -c copy -use_editlist 0 without-edits.mp4"));
     plain(&folder.make("-itsoffset 0.7 -i whole.mp4 -i whole.mp4 -map 0:v -map 1:a -c copy later.mp4"));
     plain(&folder.make("-itsoffset 1 -i whole.mp4 -c copy late.mkv"));
     plain(&folder.make("-i whole.mp4 -output_ts_offset 5 -c copy later.mkv"));
