@@ -3,9 +3,12 @@
 use std::path::Path;
 
 use super::model::Lesson;
-use crate::record::{RecordError, create_document, load_document};
+use crate::record::{Kept, RecordError, create_document, load_document};
 
-/// Reads a lesson for looking at it, without changing anything. The second value is what the user should be told.
+/// A lesson open for editing: each edit is on disk, in the journal, before it is shown as done.
+pub type LessonStore = Kept<Lesson>;
+
+/// Reads a lesson for looking at it, with the edits of its journal, without changing anything. The second value is what the user should be told.
 ///
 /// # Errors
 /// [`RecordError`] when there is no lesson at `path` or it is broken: line, field, what was found, what is allowed.

@@ -2,16 +2,19 @@
 //!
 //! A lesson is a document of its own, `NAME.lesson.json`, kept as safely as a record. It names records and footage, and holds all
 //! that is needed to play it when a record is away. `model` is what it holds, `sound` what it may hold, `file` reads and writes it,
-//! `build` makes one from a clip list, `footage` finds the files that it shows.
+//! `build` makes one from a clip list, `edit` and `shape` change it, `footage` finds the files that it shows.
 
 mod build;
+mod edit;
 mod file;
 mod footage;
 pub mod model;
+mod shape;
 mod sound;
 
 pub use build::{Origin, parts_of};
-pub use file::{create, load, to_text};
+pub use edit::{Change, Edit};
+pub use file::{LessonStore, create, load, to_text};
 pub use footage::{Found, find};
 pub use model::{
     Chapter, Clip, Condition, Footage, Freeze, Lesson, Met, OfPoint, Pace, Pair, Part, Picture, Still,

@@ -3,9 +3,10 @@
 
 use std::fmt::Display;
 
+use super::edit::{Change, Edit};
 use super::model::{Clip, Condition, FORMAT, Footage, Freeze, Lesson, Pair, Part, Picture, Stretch, VERSION};
 use crate::drawing::{Drawing, Shape};
-use crate::record::{Document, DocumentKind, TooMuch, Unfit, Unsound};
+use crate::record::{Document, DocumentKind, EditError, TooMuch, Unfit, Unsound};
 use crate::time::MatchTime;
 
 /// The most parts of a lesson.
@@ -34,6 +35,9 @@ pub const TIMES: std::ops::RangeInclusive<u8> = 1..=20;
 type Sound = Result<(), Unsound>;
 
 impl Document for Lesson {
+    type Edit = Edit;
+    type Change = Change;
+
     const KIND: DocumentKind = DocumentKind::Lesson;
     const VERSION: u32 = VERSION;
 
@@ -52,13 +56,21 @@ impl Document for Lesson {
         letters("player", &self.player, MOST_TITLE)?;
         self.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))
     }
+
+    fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        Self::apply(self, edit)
+    }
+
+    fn put(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        Self::apply(self, edit)
+    }
 }
 
 fn count(place: &str, found: usize, what: &'static str, most: usize) -> Sound {
     if found <= most { Ok(()) } else { Err(TooMuch { place: place.into(), found, what, most }.into()) }
 }
 
-fn letters(place: &str, text: &str, most: usize) -> Sound {
+pub(super) fn letters(place: &str, text: &str, most: usize) -> Sound {
     // Bytes are counted first: letters are never more.
     if text.len() <= most { Ok(()) } else { count(place, text.chars().count(), "letters", most) }
 }

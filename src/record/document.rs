@@ -6,6 +6,8 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use thiserror::Error;
 
+use super::consent;
+use super::edit::{Change, Edit, EditError};
 use super::limits::{self, TooMuch};
 use super::model::{self, Record};
 use crate::tennis::rules::RulesError;
@@ -74,8 +76,12 @@ impl DocumentKind {
     }
 }
 
-/// A document of ours.
+/// A document of ours. Each change of it is a value with an inverse.
 pub trait Document: Clone + Debug + Serialize + DeserializeOwned {
+    /// One change of it.
+    type Edit: Clone + Debug + Serialize + DeserializeOwned;
+    /// What an edit changed, for whoever shows it.
+    type Change;
     /// Which kind it is.
     const KIND: DocumentKind;
     /// The version that this program writes.
@@ -92,6 +98,23 @@ pub trait Document: Clone + Debug + Serialize + DeserializeOwned {
     /// # Errors
     /// [`Unsound`] names the first thing that is wrong.
     fn sound(&self) -> Result<(), Unsound>;
+
+    /// Applies one edit. Says what changed, and the edit that takes it back.
+    ///
+    /// # Errors
+    /// [`EditError`]; the document is then unchanged.
+    fn apply(&mut self, edit: Self::Edit) -> Result<(Self::Change, Self::Edit), EditError>;
+
+    /// Applies an edit that was applied before, or takes one back.
+    ///
+    /// # Errors
+    /// [`EditError`]; the document is then unchanged.
+    fn put(&mut self, edit: Self::Edit) -> Result<(Self::Change, Self::Edit), EditError>;
+
+    /// What the user should be told when it is opened.
+    fn notices(&self) -> Vec<String> {
+        Vec::new()
+    }
 }
 
 /// What is wrong with a document that could be read.
@@ -121,6 +144,9 @@ pub struct Unfit {
 }
 
 impl Document for Record {
+    type Edit = Edit;
+    type Change = Change;
+
     const KIND: DocumentKind = DocumentKind::Record;
     const VERSION: u32 = model::VERSION;
 
@@ -136,5 +162,17 @@ impl Document for Record {
     fn sound(&self) -> Result<(), Unsound> {
         self.about.rules.check()?;
         Ok(limits::record(self)?)
+    }
+
+    fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        Self::apply(self, edit)
+    }
+
+    fn put(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
+        Self::put(self, edit)
+    }
+
+    fn notices(&self) -> Vec<String> {
+        consent::overdue(self, consent::today())
     }
 }

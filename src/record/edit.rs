@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::court_marks::CourtMarks;
+use super::document::{Unfit, Unsound};
 use super::limits::{self, MOST_POINTS, TooMuch};
 use super::model::{Footage, MatchInfo, Player, Point, Record};
 use crate::drawing::Drawing;
@@ -131,12 +132,33 @@ pub enum EditError {
     /// More of something than any match has.
     #[error(transparent)]
     TooMuch(#[from] TooMuch),
+    /// There is no such part.
+    #[error("there is no part {} in this lesson: it has {len}", at.saturating_add(1))]
+    NoPart {
+        /// The place asked for, from 0.
+        at: usize,
+        /// How many parts there are.
+        len: usize,
+    },
+    /// A value that does not fit the others.
+    #[error(transparent)]
+    Unfit(#[from] Unfit),
     /// More text than any point needs.
     #[error("one edit may hold at most 1 MiB of text, not {found} bytes")]
     TooLong {
         /// Its length in bytes.
         found: usize,
     },
+}
+
+impl From<Unsound> for EditError {
+    fn from(why: Unsound) -> Self {
+        match why {
+            Unsound::TooMuch(e) => Self::TooMuch(e),
+            Unsound::Rules(e) => Self::Rules(e),
+            Unsound::Unfit(e) => Self::Unfit(e),
+        }
+    }
 }
 
 /// What an edit changed, and the edit that takes it back.

@@ -16,15 +16,13 @@ use std::fs::File;
 use std::io::{self, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 use super::disk;
-use super::edit::Edit;
 use super::read::digest;
 
 const NAME: &str = "changeover-journal";
-/// Increases with each version of the record, because an older program would silently drop new fields of edits.
-const VERSION: u32 = 3;
 /// How a journal starts. A file that starts differently is not ours and is not truncated.
 const START: &[u8] = b"{\"journal\":\"changeover-journal\",";
 
@@ -42,21 +40,22 @@ struct Header {
 
 /// A line after the header; `saving` or `edit`.
 #[derive(Debug, Serialize, Deserialize)]
-struct Line {
+#[serde(bound(deserialize = "E: DeserializeOwned"))]
+struct Line<E> {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     saving: Option<String>,
     n: usize,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    edit: Option<Edit>,
+    edit: Option<E>,
 }
 
 /// What a journal file holds, as far as it can be trusted.
-#[derive(Debug, Default)]
-pub(super) struct Found {
+#[derive(Debug)]
+pub(super) struct Found<E> {
     /// Digest of the sidecar that the first edit was made on.
     pub base: String,
     /// The edits, in order; the first has number 1.
-    pub edits: Vec<Edit>,
+    pub edits: Vec<E>,
     /// The line of each edit, from 1.
     pub lines: Vec<usize>,
     /// Saves that were started: digest of the new sidecar, and how many of the edits are in it.
@@ -80,7 +79,22 @@ pub(super) enum Damage {
     Line(usize),
 }
 
-impl Found {
+impl<E> Default for Found<E> {
+    fn default() -> Self {
+        Self {
+            base: String::new(),
+            edits: Vec::new(),
+            lines: Vec::new(),
+            saves: Vec::new(),
+            good: 0,
+            damage: None,
+            left_out: 0,
+            newer: false,
+        }
+    }
+}
+
+impl<E> Found<E> {
     /// How many of the edits are already in a sidecar with this digest; `None` when the journal does not belong
     /// to it.
     pub(super) fn done_in(&self, sidecar: &str) -> Option<usize> {
@@ -90,10 +104,11 @@ impl Found {
 }
 
 /// Reads a journal. Whatever the bytes, the result holds only complete lines with a correct checksum, from the start.
-pub(super) fn read(bytes: &[u8]) -> Found {
+/// `version` is that of the document that it belongs to.
+pub(super) fn read<E: DeserializeOwned>(bytes: &[u8], version: u32) -> Found<E> {
     let mut found = Found::default();
     for (i, line) in bytes.split_inclusive(|b| *b == b'\n').enumerate() {
-        if take(&mut found, i, line).is_none() {
+        if take(&mut found, version, i, line).is_none() {
             let cut = !line.ends_with(b"\n") && (i > 0 || START.starts_with(line) || line.starts_with(START));
             found.damage = Some(if cut { Damage::Torn } else { Damage::Line(i + 1) });
             found.left_out = edits_in(&bytes[found.good..]);
@@ -115,18 +130,18 @@ fn edits_in(part: &[u8]) -> usize {
 }
 
 /// Whether a line is the header of a newer version, which may seal its lines in another way.
-fn is_newer(line: &[u8]) -> bool {
+fn is_newer(line: &[u8], version: u32) -> bool {
     #[derive(Deserialize)]
     struct Any {
         journal: String,
         version: u64,
     }
     let any: Option<Any> = serde_json::from_slice(line).ok();
-    any.is_some_and(|any| any.journal == NAME && any.version > u64::from(VERSION))
+    any.is_some_and(|any| any.journal == NAME && any.version > u64::from(version))
 }
 
-fn take(found: &mut Found, i: usize, line: &[u8]) -> Option<()> {
-    if i == 0 && is_newer(line) {
+fn take<E: DeserializeOwned>(found: &mut Found<E>, version: u32, i: usize, line: &[u8]) -> Option<()> {
+    if i == 0 && is_newer(line, version) {
         found.newer = true;
         return Some(());
     }
@@ -180,6 +195,8 @@ pub(super) struct Journal {
     /// Number of the last edit.
     n: usize,
     base: String,
+    /// That of the document. It increases with each version, because an older program would silently drop new fields of edits.
+    version: u32,
     started: bool,
     /// Whether what was written is no longer at its path.
     lost: bool,
@@ -187,14 +204,24 @@ pub(super) struct Journal {
 
 impl Journal {
     /// A journal at `path` over a sidecar with digest `base`, with no edits; nothing is written yet.
-    pub(super) fn new(path: &Path, base: String) -> Self {
+    pub(super) fn new(path: &Path, base: String, version: u32) -> Self {
         let path = path.to_owned();
-        Self { path, file: None, len: 0, waiting: Vec::new(), n: 0, base, started: false, lost: false }
+        Self {
+            path,
+            file: None,
+            len: 0,
+            waiting: Vec::new(),
+            n: 0,
+            base,
+            version,
+            started: false,
+            lost: false,
+        }
     }
 
     /// Continues after the complete lines of an existing journal.
-    pub(super) fn resume(path: &Path, found: &Found, bytes: &[u8]) -> Self {
-        let mut journal = Self::new(path, found.base.clone());
+    pub(super) fn resume<E>(path: &Path, found: &Found<E>, bytes: &[u8], version: u32) -> Self {
+        let mut journal = Self::new(path, found.base.clone(), version);
         journal.len = found.good as u64;
         journal.n = found.edits.len();
         journal.started = found.good > 0;
@@ -223,7 +250,7 @@ impl Journal {
     pub(super) fn edit(&mut self, edit: &str) -> io::Result<()> {
         let line = sealed_text(&format!("{{\"n\":{},\"edit\":{edit}}}", self.n + 1));
         if !self.started {
-            let header = Header { journal: NAME.into(), version: VERSION, base: self.base.clone() };
+            let header = Header { journal: NAME.into(), version: self.version, base: self.base.clone() };
             self.waiting.extend_from_slice(sealed(&header)?.as_bytes());
             self.started = true;
         }
@@ -234,7 +261,7 @@ impl Journal {
 
     /// Notes that a sidecar with this digest is about to hold all edits so far.
     pub(super) fn saving(&mut self, digest: &str) -> io::Result<()> {
-        let line = sealed(&Line { saving: Some(digest.into()), n: self.n, edit: None })?;
+        let line = sealed(&Line::<()> { saving: Some(digest.into()), n: self.n, edit: None })?;
         self.waiting.extend_from_slice(line.as_bytes());
         self.flush()
     }
@@ -297,7 +324,7 @@ impl Journal {
     /// Starts again over a sidecar with digest `base` that holds everything.
     pub(super) fn reset(&mut self, base: String) -> io::Result<()> {
         let started = self.started;
-        *self = Self::new(&self.path, base);
+        *self = Self::new(&self.path, base, self.version);
         if started { self.remove() } else { Ok(()) }
     }
 
@@ -311,9 +338,9 @@ impl Journal {
     }
 
     /// Atomically replaces the file at its path by a journal with these edits.
-    pub(super) fn rewrite(&mut self, edits: Vec<Edit>) -> io::Result<()> {
+    pub(super) fn rewrite<E: Serialize>(&mut self, edits: Vec<E>) -> io::Result<()> {
         let path = self.path.clone();
-        *self = Self::new(&path, std::mem::take(&mut self.base));
+        *self = Self::new(&path, std::mem::take(&mut self.base), self.version);
         if edits.is_empty() {
             return self.remove();
         }

@@ -87,4 +87,4 @@ pub use shared::Shared;
 pub use shot::Shot;
 pub use source::{Source, Whose};
 pub(crate) use store::create_document;
-pub use store::{Store, sidecar_for};
+pub use store::{Kept, Store, sidecar_for};

@@ -2,11 +2,9 @@
 
 use std::path::Path;
 
-use super::document::DocumentKind;
-use super::edit::Edit;
+use super::document::{Document, DocumentKind};
 use super::error::RecordError;
 use super::journal::{self, Damage, Found};
-use super::model::Record;
 use super::read;
 
 /// A sidecar and the journal that lay beside it at the same moment.
@@ -18,37 +16,42 @@ pub(super) struct Seen {
 
 /// What shall become of the journal that was found.
 #[derive(Debug)]
-pub(super) enum Fate {
+pub(super) enum Fate<E> {
     /// There is none, or it holds no whole line.
     Fresh,
     /// It goes on where it ends.
-    Resume(Found),
+    Resume(Found<E>),
     /// All of it is in the sidecar: the last session ended between its save and its tidying.
     Done,
     /// It was written over another state of the sidecar.
     Foreign,
     /// Some line is not ours; the edits before it are `kept`, those from it on `left_out`.
-    Damaged { line: usize, kept: Vec<Edit>, left_out: usize },
+    Damaged { line: usize, kept: Vec<E>, left_out: usize },
     /// A newer version wrote it.
     Newer,
 }
 
-/// A record with the journal's edits in it.
-pub(super) struct Recovered {
-    pub record: Record,
+/// A document with the journal's edits in it.
+pub(super) struct Recovered<D: Document> {
+    pub document: D,
     /// The edits that take the journal's edits back, the last one last.
-    pub undo: Vec<Edit>,
-    pub fate: Fate,
+    pub undo: Vec<D::Edit>,
+    pub fate: Fate<D::Edit>,
     /// Whether the last line was cut and is ignored.
     pub torn: bool,
 }
 
 /// Reads both files; again when a save came between.
-pub(super) fn look(path: &Path, real: &Path, journal: &Path) -> Result<Seen, RecordError> {
-    let mut sidecar = read::sidecar(real, DocumentKind::Record).map_err(|e| named(e, path))?;
+pub(super) fn look(
+    path: &Path,
+    real: &Path,
+    journal: &Path,
+    kind: DocumentKind,
+) -> Result<Seen, RecordError> {
+    let mut sidecar = read::sidecar(real, kind).map_err(|e| named(e, path))?;
     for _ in 0..50 {
-        let found = read::bytes(journal, DocumentKind::Record, "the journal")?;
-        let again = read::sidecar(real, DocumentKind::Record).map_err(|e| named(e, path))?;
+        let found = read::bytes(journal, kind, "the journal")?;
+        let again = read::sidecar(real, kind).map_err(|e| named(e, path))?;
         if again == sidecar {
             return Ok(Seen { digest: read::digest(&sidecar), sidecar, journal: found });
         }
@@ -70,10 +73,10 @@ fn named(error: RecordError, name: &Path) -> RecordError {
     }
 }
 
-/// Replays a journal on the record of its sidecar.
-pub(super) fn recover(record: Record, seen: &Seen) -> Recovered {
-    let found = seen.journal.as_deref().map(journal::read).unwrap_or_default();
-    let mut out = Recovered { record, undo: Vec::new(), fate: Fate::Fresh, torn: false };
+/// Replays a journal on the document of its sidecar.
+pub(super) fn recover<D: Document>(document: D, seen: &Seen) -> Recovered<D> {
+    let found = seen.journal.as_deref().map(|bytes| journal::read(bytes, D::VERSION)).unwrap_or_default();
+    let mut out = Recovered { document, undo: Vec::new(), fate: Fate::Fresh, torn: false };
     out.torn = found.damage == Some(Damage::Torn);
     if found.newer {
         out.fate = Fate::Newer;
@@ -91,9 +94,9 @@ pub(super) fn recover(record: Record, seen: &Seen) -> Recovered {
     out
 }
 
-fn replay(out: &mut Recovered, found: Found, done: usize) {
+fn replay<D: Document>(out: &mut Recovered<D>, found: Found<D::Edit>, done: usize) {
     for (i, edit) in found.edits.iter().enumerate().skip(done) {
-        let Ok((_, inverse)) = out.record.put(edit.clone()) else {
+        let Ok((_, inverse)) = out.document.put(edit.clone()) else {
             let line = found.lines.get(i).copied().unwrap_or_default();
             let left_out = found.edits.len() - i + found.left_out;
             out.fate = Fate::Damaged { line, kept: found.edits[done..i].to_vec(), left_out };

@@ -2,17 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use super::consent;
 use super::document::{Document, DocumentKind};
-use super::edit::{Change, Edit, EditError};
+use super::edit::EditError;
 use super::error::RecordError;
 use super::files::{self, beside};
 use super::holder::HeldBy;
 use super::journal::Journal;
-use super::limits;
 use super::load::{edits, follow, left_alone};
 use super::lock::{Asked, Lock};
-use super::model::{FORMAT, Record, VERSION};
+use super::model::Record;
 use super::read::{self, MOST_BYTES};
 use super::recover::{Fate, look, recover};
 use crate::system::printable;
@@ -26,19 +24,22 @@ mod home;
 /// No single edit holds more text.
 const MOST_EDIT_BYTES: usize = 1 << 20;
 
-/// A record open for editing: each edit is on disk, in the journal, before [`Store::apply`] returns.
+/// A record open for editing.
+pub type Store = Kept<Record>;
+
+/// A document open for editing: each edit is on disk, in the journal, before [`Kept::apply`] returns.
 ///
 /// Dropping it loses nothing: edits that were not saved stay in the journal, and the next [`Store::open`] finds
 /// them.
 #[derive(Debug)]
-pub struct Store {
+pub struct Kept<D: Document> {
     /// As the user named it.
     path: PathBuf,
     /// With links followed: where the files are.
     real: PathBuf,
-    record: Record,
-    undo: Vec<Edit>,
-    redo: Vec<Edit>,
+    document: D,
+    undo: Vec<D::Edit>,
+    redo: Vec<D::Edit>,
     journal: Journal,
     /// Digest of the sidecar as last read or written here.
     on_disk: String,
@@ -67,22 +68,20 @@ enum Refused {
     Unlocked(std::io::Error),
 }
 
-impl Store {
+impl<D: Document> Kept<D> {
     /// Writes a new record and opens it.
     ///
     /// # Errors
     /// [`RecordError::Exists`] when there is one already; [`RecordError`] when it cannot be written.
-    pub fn create(path: &Path, mut record: Record) -> Result<Self, RecordError> {
-        record.format = FORMAT.into();
-        record.version = VERSION;
-        record.about.rules.check().map_err(EditError::from)?;
-        limits::record(&record).map_err(EditError::from)?;
+    pub fn create(path: &Path, mut document: D) -> Result<Self, RecordError> {
+        document.upgrade();
+        document.sound().map_err(EditError::from)?;
         if path.symlink_metadata().is_ok() {
-            return Err(RecordError::Exists { path: path.to_owned(), kind: DocumentKind::Record });
+            return Err(RecordError::Exists { path: path.to_owned(), kind: D::KIND });
         }
         let former = Self::former_journal(path)?;
-        let bytes = read::to_bytes(path, &record)?;
-        write_new(path, DocumentKind::Record, &bytes)?;
+        let bytes = read::to_bytes(path, &document)?;
+        write_new(path, D::KIND, &bytes)?;
         let mut store = Self::open(path)?;
         store.notices.extend(former);
         Ok(store)
@@ -105,7 +104,7 @@ impl Store {
     /// # Errors
     /// [`RecordError`] when there is no record at `path`, or it is broken; the files are then as they were.
     pub fn open(path: &Path) -> Result<Self, RecordError> {
-        let real = follow(path)?;
+        let real = follow(path, D::KIND)?;
         let (lock, refused) = match Lock::ask(&beside(&real, "lock")) {
             Asked::Got(lock) => (Some(lock), Ok(())),
             Asked::Unlocked(lock, why) => (Some(lock), Err(Refused::Unlocked(why))),
@@ -113,14 +112,14 @@ impl Store {
             Asked::None(why) => (None, Err(Refused::None(why))),
         };
         let journal_path = beside(&real, "journal");
-        let seen = look(path, &real, &journal_path)?;
-        let parsed = read::parse(path, &seen.sidecar)?;
+        let seen = look(path, &real, &journal_path, D::KIND)?;
+        let parsed = read::parse::<D>(path, &seen.sidecar)?;
         let recovered = recover(parsed.document, &seen);
         let mut store = Self {
             path: path.to_owned(),
-            journal: Journal::new(&journal_path, seen.digest.clone()),
+            journal: Journal::new(&journal_path, seen.digest.clone(), D::VERSION),
             real,
-            record: recovered.record,
+            document: recovered.document,
             unsaved: recovered.undo.len(),
             undo: recovered.undo,
             redo: Vec::new(),
@@ -138,20 +137,23 @@ impl Store {
         if let Err(refused) = refused {
             store.without_lock(refused);
         }
-        store.notices.extend(consent::overdue(&store.record, consent::today()));
+        store.notices.extend(store.document.notices());
         store.take_up(recovered.fate, recovered.torn, seen.journal.as_deref().unwrap_or_default());
         Ok(store)
     }
 
     /// Continues with the existing journal, or leaves it alone if the record may only be read.
-    fn take_up(&mut self, fate: Fate, torn: bool, journal: &[u8]) {
+    fn take_up(&mut self, fate: Fate<D::Edit>, torn: bool, journal: &[u8]) {
         if matches!(fate, Fate::Newer) {
-            let why =
-                "a newer version of Changeover left edits in its journal; open the record with that version";
-            self.read_only.get_or_insert(why.into());
+            self.read_only.get_or_insert_with(|| {
+                let the = D::KIND.the();
+                format!(
+                    "a newer version of Changeover left edits in its journal; open {the} with that version"
+                )
+            });
         }
         if self.read_only.is_some() {
-            self.notices.extend(left_alone(&fate));
+            self.notices.extend(left_alone(D::KIND, &fate));
             self.undo.clear();
         } else {
             files::sweep(&self.real);
@@ -171,8 +173,9 @@ impl Store {
                 self.in_memory_only(&e);
             }
             Refused::None(e) | Refused::Unlocked(e) => self.notices.push(format!(
-                "this folder cannot lock files ({}): do not open this record twice at the same time",
-                writing(&e)
+                "this folder cannot lock files ({}): do not open this {} twice at the same time",
+                writing(&e),
+                D::KIND.noun()
             )),
         }
     }
@@ -188,18 +191,19 @@ impl Store {
     }
 
     /// Handles the existing journal according to its fate.
-    fn settle(&mut self, fate: Fate, bytes: &[u8]) {
+    fn settle(&mut self, fate: Fate<D::Edit>, bytes: &[u8]) {
+        let the = D::KIND.the();
         let path = beside(&self.real, "journal");
         let done = match fate {
             Fate::Fresh | Fate::Newer => Ok(()),
             Fate::Resume(found) => {
-                self.journal = Journal::resume(&path, &found, bytes);
+                self.journal = Journal::resume(&path, &found, bytes, D::VERSION);
                 Ok(())
             }
             Fate::Done => self.journal.remove(),
             Fate::Foreign => files::move_aside(&path).map(|kept| {
                 self.notices.push(format!(
-                    "another program changed the record after the journal was written; the edits of the journal are not in the record, but are kept as {}",
+                    "another program changed {the} after the journal was written; the edits of the journal are not in {the}, but are kept as {}",
                     shown(&kept)
                 ));
             }),
@@ -211,11 +215,12 @@ impl Store {
     }
 
     /// Keeps a damaged journal under another name and continues with a new one that holds its good edits.
-    fn start_over(&mut self, line: usize, kept: Vec<Edit>, left_out: usize) -> std::io::Result<()> {
+    fn start_over(&mut self, line: usize, kept: Vec<D::Edit>, left_out: usize) -> std::io::Result<()> {
+        let the = D::KIND.the();
         let path = beside(&self.real, "journal");
         let copy = files::copy_aside(&path)?;
         self.notices.push(format!(
-            "line {line} of the journal is damaged: the record has {} from before it and lacks {} from there on; the damaged journal is kept as {}",
+            "line {line} of the journal is damaged: {the} has {} from before it and lacks {} from there on; the damaged journal is kept as {}",
             edits(kept.len()),
             edits(left_out),
             shown(&copy)
@@ -223,9 +228,9 @@ impl Store {
         self.journal.rewrite(kept)
     }
 
-    /// The record as it is now.
-    pub const fn record(&self) -> &Record {
-        &self.record
+    /// The document as it is now.
+    pub const fn document(&self) -> &D {
+        &self.document
     }
 
     /// The path it was opened under.
@@ -274,14 +279,14 @@ impl Store {
     ///
     /// # Errors
     /// [`RecordError::Edit`] when it does not fit, [`RecordError::ReadOnly`]; nothing has changed then.
-    pub fn apply(&mut self, edit: Edit) -> Result<Change, RecordError> {
+    pub fn apply(&mut self, edit: D::Edit) -> Result<D::Change, RecordError> {
         self.writable()?;
         self.settle_in()?;
         let text = self.text_of(&edit)?;
         if text.len() > MOST_EDIT_BYTES {
             return Err(EditError::TooLong { found: text.len() }.into());
         }
-        let (change, inverse) = self.record.apply(edit)?;
+        let (change, inverse) = self.document.apply(edit)?;
         self.undo.push(inverse);
         self.redo.clear();
         self.note(&text);
@@ -289,7 +294,7 @@ impl Store {
     }
 
     /// An edit as the journal holds it.
-    fn text_of(&self, edit: &Edit) -> Result<String, RecordError> {
+    fn text_of(&self, edit: &D::Edit) -> Result<String, RecordError> {
         serde_json::to_string(edit)
             .map_err(|e| RecordError::io(&self.path, "write the edit as JSON")(e.into()))
     }
@@ -298,7 +303,7 @@ impl Store {
     ///
     /// # Errors
     /// [`RecordError::ReadOnly`].
-    pub fn undo(&mut self) -> Result<Option<Change>, RecordError> {
+    pub fn undo(&mut self) -> Result<Option<D::Change>, RecordError> {
         self.writable()?;
         if self.undo.is_empty() {
             return Ok(None);
@@ -306,7 +311,7 @@ impl Store {
         self.settle_in()?;
         let Some(edit) = self.undo.pop() else { return Ok(None) };
         let text = self.text_of(&edit)?;
-        let (change, inverse) = self.record.put(edit)?;
+        let (change, inverse) = self.document.put(edit)?;
         self.redo.push(inverse);
         self.note(&text);
         Ok(Some(change))
@@ -316,7 +321,7 @@ impl Store {
     ///
     /// # Errors
     /// [`RecordError::ReadOnly`].
-    pub fn redo(&mut self) -> Result<Option<Change>, RecordError> {
+    pub fn redo(&mut self) -> Result<Option<D::Change>, RecordError> {
         self.writable()?;
         if self.redo.is_empty() {
             return Ok(None);
@@ -324,7 +329,7 @@ impl Store {
         self.settle_in()?;
         let Some(edit) = self.redo.pop() else { return Ok(None) };
         let text = self.text_of(&edit)?;
-        let (change, inverse) = self.record.put(edit)?;
+        let (change, inverse) = self.document.put(edit)?;
         self.undo.push(inverse);
         self.note(&text);
         Ok(Some(change))
@@ -332,11 +337,9 @@ impl Store {
 
     fn writable(&self) -> Result<(), RecordError> {
         match &self.read_only {
-            Some(why) => Err(RecordError::ReadOnly {
-                path: self.path.clone(),
-                kind: DocumentKind::Record,
-                why: why.clone(),
-            }),
+            Some(why) => {
+                Err(RecordError::ReadOnly { path: self.path.clone(), kind: D::KIND, why: why.clone() })
+            }
             None => Ok(()),
         }
     }
@@ -369,24 +372,25 @@ impl Store {
 
     /// The journal was removed. Its edits are in memory, and a save brings them back to the disk.
     fn write_anew(&mut self) {
+        let the = D::KIND.the();
         match self.save() {
             Ok(()) => self.notices.push(
-                "another program removed the journal while the record was open here; the record was saved at once, and nothing is lost".into(),
+                format!("another program removed the journal while {the} was open here; {the} was saved at once, and nothing is lost"),
             ),
             Err(e) => {
                 self.trouble = Some(format!(
-                    "the last edits are only in memory, because the journal was removed and the record cannot be saved: {e}; bring the folder back, or save elsewhere"
+                    "the last edits are only in memory, because the journal was removed and {the} cannot be saved: {e}; bring the folder back, or save elsewhere"
                 ));
             }
         }
     }
 
     /// Replaces the record by another one, on the disk too, and forgets all history, so that nothing can be brought back.
-    pub(super) fn start_afresh(&mut self, record: Record) -> Result<(), RecordError> {
-        let old = std::mem::replace(&mut self.record, record);
+    pub(super) fn start_afresh(&mut self, document: D) -> Result<(), RecordError> {
+        let old = std::mem::replace(&mut self.document, document);
         // Without it a save would leave a record of an older version as it is.
         self.unsaved += 1;
-        self.save().inspect_err(|_| self.record = old)?;
+        self.save().inspect_err(|_| self.document = old)?;
         self.undo.clear();
         self.redo.clear();
         Ok(())
@@ -403,11 +407,12 @@ impl Store {
     /// [`RecordError`] when it cannot be written; the edits are still in memory and, where possible, in the
     /// journal.
     pub fn save(&mut self) -> Result<(), RecordError> {
+        let the = D::KIND.the();
         self.writable()?;
         if self.draft {
             return self.save_draft();
         }
-        let bytes = read::to_bytes(&self.path, &self.record)?;
+        let bytes = read::to_bytes(&self.path, &self.document)?;
         let new = read::digest(&bytes);
         self.keep_strangers_version()?;
         let same = new == self.on_disk || (self.older.is_some() && self.unsaved == 0);
@@ -423,16 +428,16 @@ impl Store {
         self.offered = Some(new.clone());
         files::replace(&self.real, &bytes).map_err(|e| {
             self.trouble = Some(format!(
-                "the record could not be saved ({}); make room, or save elsewhere; what you logged is kept in memory",
+                "{the} could not be saved ({}); make room, or save elsewhere; what you logged is kept in memory",
                 writing(&e)
             ));
-            RecordError::io(&self.path, "save the record")(e)
+            RecordError::io(&self.path, "save it")(e)
         })?;
         self.on_disk.clone_from(&new);
         self.unsaved = 0;
         self.trouble = None;
         if let Err(e) = self.journal.reset(new) {
-            self.notices.push(format!("the record is saved, but its journal could not be emptied: {e}"));
+            self.notices.push(format!("{the} is saved, but its journal could not be emptied: {e}"));
         }
         Ok(())
     }
@@ -441,9 +446,11 @@ impl Store {
     fn keep_older_version(&mut self) -> Result<(), RecordError> {
         let Some(version) = self.older else { return Ok(()) };
         let kept = files::keep_version(&self.real, version)
-            .map_err(RecordError::io(&self.path, "keep the record as the older version wrote it"))?;
+            .map_err(RecordError::io(&self.path, "keep it as the older version wrote it"))?;
         self.notices.push(format!(
-            "the record had version {version} and is saved as version {VERSION}; the old file is kept as {}",
+            "{} had version {version} and is saved as version {}; the old file is kept as {}",
+            D::KIND.the(),
+            D::VERSION,
             shown(&kept)
         ));
         self.older = None;
@@ -452,7 +459,8 @@ impl Store {
 
     /// A sidecar that another program has changed meanwhile is kept under another name before ours takes its place.
     fn keep_strangers_version(&mut self) -> Result<(), RecordError> {
-        let now = read::bytes(&self.real, DocumentKind::Record, "the record")?;
+        let the = D::KIND.the();
+        let now = read::bytes(&self.real, D::KIND, D::KIND.the())?;
         let Some(now) = now.map(|bytes| read::digest(&bytes)) else {
             self.on_disk.clear();
             return Ok(());
@@ -463,7 +471,7 @@ impl Store {
             let kept = files::copy_aside(&self.real)
                 .map_err(RecordError::io(&self.path, "keep the version that another program wrote"))?;
             self.notices.push(format!(
-                "another program changed the record while it was open here; that program's version is kept as {}",
+                "another program changed {the} while it was open here; that program's version is kept as {}",
                 shown(&kept)
             ));
             self.on_disk = now;
@@ -472,7 +480,14 @@ impl Store {
     }
 }
 
-impl Drop for Store {
+impl Store {
+    /// The record as it is now.
+    pub const fn record(&self) -> &Record {
+        self.document()
+    }
+}
+
+impl<D: Document> Drop for Kept<D> {
     fn drop(&mut self) {
         // The last chance for edits that a full disk did not take; there is nobody left to tell.
         let _ = self.journal.flush();

@@ -8,6 +8,7 @@ use super::super::disk::Op;
 use super::super::disk::fault::{Fault, count, plan};
 use super::*;
 use crate::record::Point;
+use crate::record::edit::Edit;
 use crate::time::MatchTime;
 
 const FULL: i32 = 28;
@@ -45,7 +46,7 @@ fn session(path: &Path, fault: Option<Fault>) -> (Vec<Record>, usize, usize) {
     plan(fault);
     for k in 0..STEPS {
         match step(&mut store, k) {
-            Ok(()) | Err(RecordError::Io { doing: "save the record", .. }) => {}
+            Ok(()) | Err(RecordError::Io { doing: "save it", .. }) => {}
             Err(other) => panic!("{other}: only a save may fail"),
         }
         states.push(store.record().clone());

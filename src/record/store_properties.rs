@@ -7,6 +7,8 @@ use proptest::prelude::*;
 use super::super::journal::{Damage, read as read_journal};
 use super::*;
 use crate::drawing::{Anchor, Colour, Drawing, Shape};
+use crate::record::edit::Edit;
+use crate::record::model::VERSION;
 use crate::record::{
     Corner, CourtMark, CourtMarks, Dot, Finish, Footage, FoundBy, Measured, Place, Point, Position, Px, Shot,
     Touch,
@@ -336,7 +338,7 @@ proptest! {
         let journal = beside(&path, "journal");
         let changed = mutated(&fs::read(&journal).unwrap(), &changes);
         fs::write(&journal, &changed).unwrap();
-        let damage = read_journal(&changed).damage;
+        let damage = read_journal::<Edit>(&changed, VERSION).damage;
         let store = Store::open(&path).unwrap();
         prop_assert!(points.iter().take(store.record().points.len()).eq(store.record().points.iter()));
         if matches!(damage, Some(Damage::Line(_))) && store.read_only().is_none() {

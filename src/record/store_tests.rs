@@ -4,6 +4,9 @@ use std::fs;
 
 use super::*;
 use crate::record::Point;
+use crate::record::edit::Edit;
+use crate::record::limits;
+use crate::record::model::VERSION;
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -106,7 +109,10 @@ fn a_record_changed_by_another_program_keeps_both() {
     assert_eq!(store.record(), &theirs);
     assert!(store.notices()[0].contains("kept as m.points.journal.aside-"), "{:?}", store.notices());
     let kept = names(&dir).into_iter().find(|n| n.contains("aside")).unwrap();
-    assert_eq!(super::super::journal::read(&fs::read(dir.path().join(kept)).unwrap()).edits.len(), 1);
+    assert_eq!(
+        super::super::journal::read::<Edit>(&fs::read(dir.path().join(kept)).unwrap(), VERSION).edits.len(),
+        1
+    );
 }
 
 #[test]

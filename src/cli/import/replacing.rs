@@ -26,7 +26,7 @@ pub(super) fn may_write(path: &Path, force: bool, reads: &[PathBuf]) -> Result<(
         return Err(SaveError::Exists { path: path.to_owned() }.into());
     }
     match theirs(path, &reads) {
-        Some(Theirs::Document(DocumentKind::Record)) => match held_by(path) {
+        Some(Theirs::Document(DocumentKind::Record)) => match held_by(path, DocumentKind::Record) {
             Some(who) => Err(RecordError::InUse { path: path.to_owned(), who }.into()),
             None => no_more_than_a_table(path),
         },

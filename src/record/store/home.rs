@@ -4,39 +4,35 @@
 use std::io;
 use std::path::Path;
 
-use super::{Refused, Store, write_new};
-use crate::record::document::DocumentKind;
+use super::{Kept, Refused, write_new};
+use crate::record::document::Document;
 use crate::record::edit::EditError;
 use crate::record::error::RecordError;
 use crate::record::files::beside;
 use crate::record::journal::Journal;
-use crate::record::limits;
 use crate::record::load::held_by;
 use crate::record::lock::{Asked, Lock};
-use crate::record::model::{FORMAT, Record, VERSION};
 use crate::record::read;
 use crate::system::writing;
 
-impl Store {
+impl<D: Document> Kept<D> {
     /// A new record in memory, for one that is looked at: nothing is written beside it before the first edit.
     ///
     /// # Errors
     /// [`RecordError::Exists`] when there is one already.
-    pub fn draft(path: &Path, mut record: Record) -> Result<Self, RecordError> {
-        record.format = FORMAT.into();
-        record.version = VERSION;
-        record.about.rules.check().map_err(EditError::from)?;
-        limits::record(&record).map_err(EditError::from)?;
+    pub fn draft(path: &Path, mut document: D) -> Result<Self, RecordError> {
+        document.upgrade();
+        document.sound().map_err(EditError::from)?;
         if path.symlink_metadata().is_ok() {
-            return Err(RecordError::Exists { path: path.to_owned(), kind: DocumentKind::Record });
+            return Err(RecordError::Exists { path: path.to_owned(), kind: D::KIND });
         }
         Ok(Self {
             path: path.to_owned(),
             real: path.to_owned(),
-            record,
+            document,
             undo: Vec::new(),
             redo: Vec::new(),
-            journal: Journal::new(&beside(path, "journal"), String::new()),
+            journal: Journal::new(&beside(path, "journal"), String::new(), D::VERSION),
             on_disk: String::new(),
             offered: None,
             unsaved: 0,
@@ -100,7 +96,7 @@ impl Store {
         }
         match &self.trouble {
             Some(why) if self.draft => {
-                Err(RecordError::io(&self.path, "save the record")(io::Error::other(why.clone())))
+                Err(RecordError::io(&self.path, "save it")(io::Error::other(why.clone())))
             }
             _ => Ok(()),
         }
@@ -108,13 +104,13 @@ impl Store {
 
     /// Writes the record for the first time.
     fn make(&mut self) -> Result<(), RecordError> {
-        let bytes = read::to_bytes(&self.path, &self.record)?;
+        let bytes = read::to_bytes(&self.path, &self.document)?;
         let former = Self::former_journal(&self.path)?;
-        write_new(&self.path, DocumentKind::Record, &bytes)?;
+        write_new(&self.path, D::KIND, &bytes)?;
         self.notices.extend(former);
         self.real = std::fs::canonicalize(&self.path).unwrap_or_else(|_| self.path.clone());
         self.on_disk = read::digest(&bytes);
-        self.journal = Journal::new(&beside(&self.real, "journal"), self.on_disk.clone());
+        self.journal = Journal::new(&beside(&self.real, "journal"), self.on_disk.clone(), D::VERSION);
         self.draft = false;
         self.unsaved = 0;
         self.trouble = None;
@@ -125,8 +121,10 @@ impl Store {
     pub(super) fn in_memory_only(&mut self, why: &io::Error) {
         self.homeless = true;
         self.trouble = Some(format!(
-            "the record's folder cannot be written to ({}): what you log is only in memory; save the record elsewhere before you close it",
-            writing(why)
+            "the {}'s folder cannot be written to ({}): what you log is only in memory; save {} elsewhere before you close it",
+            D::KIND.noun(),
+            writing(why),
+            D::KIND.the()
         ));
     }
 
@@ -138,7 +136,7 @@ impl Store {
     /// changed then.
     pub fn move_to(&mut self, to: &Path) -> Result<(), RecordError> {
         self.writable()?;
-        let mut there = Self::create(to, self.record.clone())?;
+        let mut there = Self::create(to, self.document.clone())?;
         there.undo = std::mem::take(&mut self.undo);
         there.redo = std::mem::take(&mut self.redo);
         let new = std::mem::take(&mut there.notices);
@@ -159,7 +157,7 @@ impl Store {
     /// # Errors
     /// [`RecordError`] when the record is broken now, or gone.
     pub fn take_over(&mut self) -> Result<bool, RecordError> {
-        if !self.held || held_by(&self.path).is_some() {
+        if !self.held || held_by(&self.path, D::KIND).is_some() {
             return Ok(false);
         }
         let there = Self::open(&self.path)?;
