@@ -5,6 +5,7 @@
 //! `build` makes one from a clip list, `edit` and `shape` change it, `footage` finds the files that it shows.
 
 mod build;
+mod document;
 mod edit;
 mod file;
 mod footage;

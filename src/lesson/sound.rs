@@ -3,10 +3,9 @@
 
 use std::fmt::Display;
 
-use super::edit::{Change, Edit};
-use super::model::{Clip, Condition, FORMAT, Footage, Freeze, Lesson, Pair, Part, Picture, Stretch, VERSION};
+use super::model::{Clip, Condition, Footage, Freeze, Lesson, Pair, Part, Picture, Stretch};
 use crate::drawing::{Drawing, Shape};
-use crate::record::{Document, DocumentKind, EditError, TooMuch, Unfit, Unsound};
+use crate::record::{TooMuch, Unfit, Unsound};
 use crate::time::MatchTime;
 
 /// The most parts of a lesson.
@@ -34,36 +33,12 @@ pub const TIMES: std::ops::RangeInclusive<u8> = 1..=20;
 
 type Sound = Result<(), Unsound>;
 
-impl Document for Lesson {
-    type Edit = Edit;
-    type Change = Change;
-
-    const KIND: DocumentKind = DocumentKind::Lesson;
-    const VERSION: u32 = VERSION;
-
-    fn head(&self) -> (&str, u32) {
-        (&self.format, self.version)
-    }
-
-    fn upgrade(&mut self) {
-        self.format = FORMAT.into();
-        self.version = VERSION;
-    }
-
-    fn sound(&self) -> Sound {
-        count("parts", self.parts.len(), "parts", MOST_PARTS)?;
-        letters("title", &self.title, MOST_TITLE)?;
-        letters("player", &self.player, MOST_TITLE)?;
-        self.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))
-    }
-
-    fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
-        Self::apply(self, edit)
-    }
-
-    fn put(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {
-        Self::apply(self, edit)
-    }
+/// A whole lesson.
+pub(super) fn lesson(lesson: &Lesson) -> Sound {
+    count("parts", lesson.parts.len(), "parts", MOST_PARTS)?;
+    letters("title", &lesson.title, MOST_TITLE)?;
+    letters("player", &lesson.player, MOST_TITLE)?;
+    lesson.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))
 }
 
 fn count(place: &str, found: usize, what: &'static str, most: usize) -> Sound {

@@ -4,77 +4,13 @@ use std::fmt::Debug;
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use thiserror::Error;
 
 use super::consent;
+use super::document_kind::DocumentKind;
 use super::edit::{Change, Edit, EditError};
-use super::limits::{self, TooMuch};
+use super::limits;
 use super::model::{self, Record};
-use crate::tennis::rules::RulesError;
-
-/// The kinds of document.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum DocumentKind {
-    /// A match: `NAME.points.json`.
-    Record,
-    /// Clips in their order: `NAME.lesson.json`.
-    Lesson,
-}
-
-impl DocumentKind {
-    /// What it is called.
-    pub const fn noun(self) -> &'static str {
-        match self {
-            Self::Record => "record",
-            Self::Lesson => "lesson",
-        }
-    }
-
-    /// What it is about, as a whole.
-    pub(super) const fn whole(self) -> &'static str {
-        match self {
-            Self::Record => "match",
-            Self::Lesson => "lesson",
-        }
-    }
-
-    /// The same with its article.
-    pub(super) const fn the(self) -> &'static str {
-        match self {
-            Self::Record => "the record",
-            Self::Lesson => "the lesson",
-        }
-    }
-
-    /// What the first field of every document of this kind holds.
-    pub(super) const fn format(self) -> &'static str {
-        match self {
-            Self::Record => model::FORMAT,
-            Self::Lesson => "changeover-lesson",
-        }
-    }
-
-    /// What a user who named something else should name.
-    pub(super) const fn to_name(self) -> &'static str {
-        match self {
-            Self::Record => "a record (NAME.points.json) or a footage file",
-            Self::Lesson => "a lesson (NAME.lesson.json)",
-        }
-    }
-
-    /// A field, with the number of its point or part as people count.
-    pub(super) fn counted(self, field: &str) -> String {
-        let (list, noun) = match self {
-            Self::Record => ("points[", "point"),
-            Self::Lesson => ("parts[", "part"),
-        };
-        let number = field.strip_prefix(list).and_then(|r| r.split(']').next()?.parse::<usize>().ok());
-        match number {
-            Some(n) => format!("{field} ({noun} {})", n.saturating_add(1)),
-            None => field.into(),
-        }
-    }
-}
+use super::unsound::Unsound;
 
 /// A document of ours. Each change of it is a value with an inverse.
 pub trait Document: Clone + Debug + Serialize + DeserializeOwned {
@@ -115,32 +51,6 @@ pub trait Document: Clone + Debug + Serialize + DeserializeOwned {
     fn notices(&self) -> Vec<String> {
         Vec::new()
     }
-}
-
-/// What is wrong with a document that could be read.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-pub enum Unsound {
-    /// More of something than any document has.
-    #[error(transparent)]
-    TooMuch(#[from] TooMuch),
-    /// Rules that make no match.
-    #[error(transparent)]
-    Rules(#[from] RulesError),
-    /// A value that does not fit the others.
-    #[error(transparent)]
-    Unfit(#[from] Unfit),
-}
-
-/// A value that does not fit the others.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[error("{place}: found {found}; allowed: {allowed}")]
-pub struct Unfit {
-    /// Where, as `parts[3].clip.to`.
-    pub place: String,
-    /// What is there.
-    pub found: String,
-    /// What may be there.
-    pub allowed: String,
 }
 
 impl Document for Record {

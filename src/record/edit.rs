@@ -5,9 +5,9 @@ use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::court_marks::CourtMarks;
-use super::document::{Unfit, Unsound};
 use super::limits::{self, MOST_POINTS, TooMuch};
 use super::model::{Footage, MatchInfo, Player, Point, Record};
+use super::unsound::{Unfit, Unsound};
 use crate::drawing::Drawing;
 use crate::tennis::mark::Mark;
 use crate::tennis::rules::RulesError;

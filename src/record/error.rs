@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::document::{DocumentKind, Unfit};
+use super::document_kind::DocumentKind;
 use super::edit::EditError;
 use super::holder::HeldBy;
 use super::limits::TooMuch;
+use super::unsound::Unfit;
 use crate::counted::{Counted, Noun};
 use crate::system::printable;
 use crate::system::{reading, writing};

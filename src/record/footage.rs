@@ -9,7 +9,7 @@ use std::path::{Component, Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use super::disk::folder;
-use super::document::DocumentKind;
+use super::document_kind::DocumentKind;
 use super::edit::Edit;
 use super::error::RecordError;
 use super::model::Footage;

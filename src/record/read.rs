@@ -6,9 +6,11 @@ use serde::Deserialize;
 use serde_path_to_error::{Path as Place, Segment};
 use sha2::{Digest, Sha256};
 
-use super::document::{Document, DocumentKind, Unsound};
+use super::document::Document;
+use super::document_kind::DocumentKind;
 use super::error::RecordError;
 use super::strict;
+use super::unsound::Unsound;
 use crate::system::printable;
 use crate::textfile::{self, Limit, TextError};
 use crate::wording::in_json;

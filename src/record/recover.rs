@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use super::document::{Document, DocumentKind};
+use super::document::Document;
+use super::document_kind::DocumentKind;
 use super::error::RecordError;
 use super::journal::{self, Damage, Found};
 use super::read;

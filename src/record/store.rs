@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use super::document::{Document, DocumentKind};
+use super::document::Document;
+use super::document_kind::DocumentKind;
 use super::edit::EditError;
 use super::error::RecordError;
 use super::files::{self, beside};
