@@ -7,6 +7,8 @@ use std::fmt;
 pub enum Noun {
     /// A comparison of a row with its others.
     Comparison,
+    /// A cut in footage.
+    Cut,
     /// A day.
     Day,
     /// A difference that a comparison found.
@@ -42,6 +44,7 @@ impl Noun {
     const fn words(self) -> [&'static str; 2] {
         match self {
             Self::Comparison => ["comparison", "comparisons"],
+            Self::Cut => ["cut", "cuts"],
             Self::Day => ["day", "days"],
             Self::Difference => ["difference", "differences"],
             Self::Edit => ["edit", "edits"],

@@ -65,7 +65,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "library" => &["."],
         "man-pages" => &["man1"],
         "completions" => &["bash"],
-        "court" | "footage" | "strikes" => &["film.mp4"],
+        "court" | "cuts" | "footage" | "strikes" => &["film.mp4"],
         "attach" => &["courtside.points.json", "film.mp4", "--sync", "0:01=0:02"],
         "demo-footage" => &["demo", "--games", "1", "--brisk"],
         "erase" => &["match.points.json", "--player", "a", "--yes"],

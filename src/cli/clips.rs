@@ -19,8 +19,9 @@ Examples:
   changeover clips matches/ --where \"Holt drop shot behind break point clay\"
   changeover clips matches/ --player Holt --tag \"good choice\" --format csv
 
-Each point is a separate clip; lead-in and lead-out stop at the points before and after it. With --merge, clips of one \
-file that overlap or touch become one. File names are relative to the folder of --out, or to the current folder. Points that \
+Each point is a separate clip; lead-in and lead-out stop at the points before and after it, and at the cuts of the footage that were \
+found: by the window, by `changeover cuts`, or with --cuts. With --merge, clips of one file that overlap or touch become one, \
+unless the footage was cut there. File names are relative to the folder of --out, or to the current folder. Points that \
 cannot be shown are counted on standard error.
 
 --where takes words that the window uses: \"Holt backhand winner deuce court\", \"drop shot answered by lob\", \"9+ shots set 2 \

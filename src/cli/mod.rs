@@ -17,6 +17,8 @@ mod completions;
 #[cfg(feature = "video")]
 pub mod court;
 #[cfg(feature = "video")]
+pub mod cuts;
+#[cfg(feature = "video")]
 pub mod demo_footage;
 pub mod erase;
 pub mod explain;
@@ -116,6 +118,9 @@ enum Verb {
     /// Find the court in one frame of footage.
     #[cfg(feature = "video")]
     Court(court::Args),
+    /// List where footage was cut.
+    #[cfg(feature = "video")]
+    Cuts(cuts::Args),
     /// List the moments when a racket is heard to strike the ball.
     #[cfg(feature = "video")]
     Strikes(strikes::Args),
@@ -161,6 +166,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Footage(args) => footage::run(args, out),
         #[cfg(feature = "video")]
         Verb::Court(args) => court::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Cuts(args) => cuts::run(args, out),
         #[cfg(feature = "video")]
         Verb::Strikes(args) => strikes::run(args, out),
         #[cfg(feature = "video")]

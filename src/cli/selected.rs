@@ -11,11 +11,14 @@ use super::completed;
 use super::reading::shown;
 use super::searched::Wanted;
 use super::summary::Asked;
-use crate::clips::{Clip, ClipList, Lead, clip_list};
+use crate::clips::{Clip, ClipList, Lead};
 use crate::facts::PointRef;
 use crate::pattern::{Pattern, PatternFile};
 use crate::record::footage::astray;
+#[cfg(feature = "video")]
+use crate::record::footage::footage_path;
 use crate::record::{Record, printable};
+use crate::session::cuts::clips;
 use crate::summary::summarise;
 use crate::time::MatchTime;
 
@@ -41,6 +44,10 @@ pub(super) struct Selection {
     /// Join clips of one file that overlap or touch.
     #[arg(long)]
     merge: bool,
+    /// First look for cuts in the footage of the clips, where that was not done yet. This takes as long as decoding it.
+    #[cfg(feature = "video")]
+    #[arg(long)]
+    cuts: bool,
 }
 
 /// The options of which at least one is needed.
@@ -83,7 +90,14 @@ impl Selection {
         let (title, points) = self.points(&archive, pattern, &file)?;
         let [before, after] = [self.lead_in, self.lead_out].map(|t| t - MatchTime::ZERO);
         let lead = Lead { before, after, merge: self.merge };
-        let list = clip_list(&records, &points, lead);
+        let list = clips(&records, &points, lead);
+        #[cfg(feature = "video")]
+        let list = if self.cuts {
+            find_cuts(&archive.paths, &records, &list.clips);
+            clips(&records, &points, lead)
+        } else {
+            list
+        };
         tell_astray(&archive.paths, &records, &list.clips);
         let pattern = pattern.cloned();
         Ok(Selected { archive, title, lead, list, pattern })
@@ -122,6 +136,23 @@ fn tell_astray(paths: &[PathBuf], records: &[&Record], clips: &[Clip]) {
         let Some((path, file)) = paths.get(n).zip(file) else { continue };
         if let Some(why) = astray(path, file) {
             complain(&format!("{}: footage \"{}\" {why}", shown(path), printable(name, 120)));
+        }
+    }
+}
+
+/// Looks for the cuts in the footage of the clips. Footage that cannot be read is complained of.
+#[cfg(feature = "video")]
+fn find_cuts(paths: &[PathBuf], records: &[&Record], clips: &[Clip]) {
+    let wanted: BTreeSet<(usize, &str)> = clips.iter().map(|c| (c.record, c.file.as_str())).collect();
+    for (n, name) in wanted {
+        let file = records.get(n).and_then(|r| r.footage.iter().find(|f| f.file == name));
+        let Some((record, file)) = paths.get(n).zip(file) else { continue };
+        // Where the footage is not there, the list says so.
+        let Ok(path) = footage_path(record, file) else { continue };
+        if path.exists()
+            && let Err(e) = super::cuts::ensure(&path)
+        {
+            complain(&e);
         }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! [`clip_list`] widens each point, keeps inside the files and away from the points before and after it, and cuts at the borders
 //! of files. Each point is a clip of its own, unless joined clips are asked for. A point that cannot be shown is listed with the
-//! reason, never dropped.
+//! reason, never dropped. Where the cuts of the footage are known, [`clip_list_uncut`] also stops at them.
 
 use std::time::Duration;
 
@@ -100,13 +100,21 @@ struct Piece {
 
 /// The clips that show these points. Points are taken once each, in any order.
 pub fn clip_list(records: &[&Record], points: &[PointRef], lead: Lead) -> ClipList {
+    clip_list_uncut(records, points, lead, &|_| Vec::new())
+}
+
+/// What knows the cuts of a file of footage: the times of the first frames after them, in order, on the file's own clock.
+pub type CutsOf<'a> = dyn Fn(&Footage) -> Vec<MatchTime> + 'a;
+
+/// As [`clip_list`]: lead-in and lead-out also stop at the cuts of the footage, and clips on both sides of one are not joined.
+pub fn clip_list_uncut(records: &[&Record], points: &[PointRef], lead: Lead, cuts: &CutsOf<'_>) -> ClipList {
     let mut wanted = points.to_vec();
     wanted.sort_unstable();
     wanted.dedup();
     let mut list = ClipList::default();
     for of_record in wanted.chunk_by(|x, y| x.record == y.record) {
         match of_record.first().and_then(|p| records.get(p.record)) {
-            Some(record) => clips_of(record, of_record, lead, &mut list),
+            Some(record) => clips_of(record, of_record, lead, &cuts_on_clock(record, cuts), &mut list),
             None => list
                 .unreachable
                 .extend(of_record.iter().map(|point| Unreachable { point: *point, why: Why::NoPoint })),
@@ -115,27 +123,44 @@ pub fn clip_list(records: &[&Record], points: &[PointRef], lead: Lead) -> ClipLi
     list
 }
 
-fn clips_of(record: &Record, points: &[PointRef], lead: Lead, list: &mut ClipList) {
+/// The cuts of all files of a record, in order, on the match clock.
+pub fn cuts_on_clock(record: &Record, cuts: &CutsOf<'_>) -> Vec<MatchTime> {
+    let on_clock = |f: &Footage| {
+        let by = f.start - MatchTime::ZERO;
+        cuts(f).into_iter().map(move |t| t.later(by))
+    };
+    let mut all: Vec<MatchTime> = record.footage.iter().flat_map(on_clock).collect();
+    all.sort_unstable();
+    all
+}
+
+fn clips_of(record: &Record, points: &[PointRef], lead: Lead, cuts: &[MatchTime], list: &mut ClipList) {
     let all = facts(record);
     let mut pieces = Vec::new();
     for point in points {
-        match pieces_of(record, &all, point.point, lead) {
+        match pieces_of(record, &all, point.point, lead, cuts) {
             Ok(more) => pieces.extend(more),
             Err(why) => list.unreachable.push(Unreachable { point: *point, why }),
         }
     }
     let index = points.first().map_or(0, |p| p.record);
     let from = list.clips.len();
-    let pieces = if lead.merge { joined(pieces) } else { pieces };
+    let pieces = if lead.merge { joined(pieces, cuts) } else { pieces };
     list.clips.extend(pieces.into_iter().map(|p| clip(record, index, &all, p)));
     list.clips[from..].sort_by_key(|c| (c.span.start(), c.span.end()));
 }
 
 /// The parts of the files that show a point, in the order of time. Where files overlap, the earlier one shows it.
-fn pieces_of(record: &Record, all: &Shared<PointFacts>, n: usize, lead: Lead) -> Result<Vec<Piece>, Why> {
+fn pieces_of(
+    record: &Record,
+    all: &Shared<PointFacts>,
+    n: usize,
+    lead: Lead,
+    cuts: &[MatchTime],
+) -> Result<Vec<Piece>, Why> {
     let f = all.get(n).ok_or(Why::NoPoint)?;
     let point = f.span.ok_or(Why::NoTimes)?;
-    let mut left = room(all, n, point, lead);
+    let mut left = uncut(room(all, n, point, lead), point, cuts);
     let mut files: Vec<_> = record.footage.iter().enumerate().collect();
     files.sort_by_key(|(_, file)| file.start);
     let mut pieces = Vec::new();
@@ -162,18 +187,31 @@ fn room(all: &Shared<PointFacts>, n: usize, point: Span, lead: Lead) -> Span {
     Span::new(start, end).unwrap_or(wide)
 }
 
+/// That room as far as there is no cut in it: neither lead reaches over one. A point in which the footage was cut is shown whole.
+pub fn uncut(room: Span, point: Span, cuts: &[MatchTime]) -> Span {
+    let before = cuts.partition_point(|t| *t <= point.start()).checked_sub(1).map(|n| cuts[n]);
+    let after = cuts.get(cuts.partition_point(|t| *t < point.end()));
+    let start = before.map_or(room.start(), |t| t.max(room.start()));
+    let end = after.map_or(room.end(), |t| room.end().min(*t));
+    Span::new(start, end).unwrap_or(room)
+}
+
 /// A file's place on the match clock.
 fn span_of(footage: &Footage) -> Span {
     Span::lasting(footage.start, footage.duration - MatchTime::ZERO)
 }
 
-/// Joins pieces of one file that overlap or touch.
-fn joined(mut pieces: Vec<Piece>) -> Vec<Piece> {
+/// Joins pieces of one file that overlap or touch, unless the footage was cut there.
+fn joined(mut pieces: Vec<Piece>, cuts: &[MatchTime]) -> Vec<Piece> {
+    let is_cut = |before: Span, after: Span| {
+        cuts.get(cuts.partition_point(|t| *t < after.start())).is_some_and(|t| *t <= before.end())
+    };
     pieces.sort_by_key(|p| (p.file, p.span.start(), p.span.end()));
     let mut out: Vec<Piece> = Vec::new();
     for piece in pieces {
         if let Some(last) = out.last_mut()
             && last.file == piece.file
+            && !is_cut(last.span, piece.span)
             && let Some(span) = last.span.joined(piece.span)
         {
             last.span = span;

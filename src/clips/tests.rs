@@ -131,3 +131,25 @@ proptest! {
         }
     }
 }
+
+/// Points at 10–15, 20–25 and 30–35 s.
+#[test]
+fn lead_in_and_lead_out_stop_at_cuts_and_nothing_is_joined_over_one() {
+    let r = record("ABA");
+    let cuts = |at: &'static [u64]| move |_: &Footage| at.iter().map(|s| MatchTime::from_secs(*s)).collect();
+    let wide = Lead { before: Duration::from_secs(8), after: Duration::from_secs(4), merge: true };
+    let spans = |lead, at: &'static [u64]| -> Vec<_> {
+        let list = clip_list_uncut(&[&r], &refs(&[0, 1, 2]), lead, &cuts(at));
+        shown(&list).into_iter().map(|(_, from, to, points)| (from, to, points)).collect()
+    };
+    assert_eq!(spans(wide, &[]), [(2, 39, vec![0, 1, 2])]);
+    assert_eq!(spans(wide, &[9, 17]), [(9, 17, vec![0]), (17, 39, vec![1, 2])]);
+    assert_eq!(spans(wide, &[15, 20, 28]), [(2, 15, vec![0]), (20, 28, vec![1]), (28, 39, vec![2])]);
+    let each = Lead { merge: false, ..wide };
+    assert_eq!(
+        spans(each, &[17, 19]),
+        [(2, 17, vec![0]), (19, 29, vec![1]), (25, 39, vec![2])],
+        "between two cuts nothing is shown"
+    );
+    assert_eq!(spans(each, &[22])[1], (15, 29, vec![1]), "a point in which the footage was cut is whole");
+}

@@ -17,6 +17,8 @@ pub(super) struct News {
     /// How many coarse patches of either have texture, and how many of these are new.
     pub(super) textured: usize,
     pub(super) textured_new: usize,
+    /// How many of those with texture hardly changed: all, if the camera stands still and nothing moves.
+    pub(super) still: usize,
     /// The fine patches that changed at all.
     moves: Vec<bool>,
 }
@@ -43,29 +45,30 @@ impl News {
         Self {
             count: new.iter().filter(|n| **n).count(),
             textured: textured.len(),
+            still: textured.iter().filter(|n| before.differs(after, Grid::COARSE, **n) < NEW / 2.0).count(),
             textured_new: textured.iter().filter(|n| pair.is_new(Grid::COARSE, **n)).count(),
             moves,
             new,
         }
     }
 
-    /// The parts of the picture that are new and that show life in one of the `others`: how many of at least two patches there
-    /// are, and how many patches they have together. What lies over the picture, such as a score, shows none.
+    /// The parts of the picture that are new and that show life in one of the `others`: how many patches they have
+    /// together, and how many the largest has. What lies over the picture, such as a score, shows none.
     pub(super) fn living<'a>(&self, others: impl Iterator<Item = &'a Self>) -> (usize, usize) {
         let mut lives = vec![false; Grid::FINE.patches()];
         for other in others {
             lives.iter_mut().zip(&other.moves).for_each(|(all, one)| *all |= one);
         }
         let mut left = self.new.clone();
-        let (mut parts, mut patches) = (0, 0);
+        let (mut patches, mut largest) = (0, 0);
         for n in each(Grid::FINE) {
             let part = taken(&mut left, n);
             if part.len() >= 2 && part.iter().any(|n| lives[*n]) {
-                parts += 1;
                 patches += part.len();
+                largest = largest.max(part.len());
             }
         }
-        (parts, patches)
+        (patches, largest)
     }
 }
 

@@ -19,9 +19,10 @@ const FLASH: usize = 4;
 const TIMES: f64 = 2.5;
 /// The part of the patches with texture that is new if the whole picture is.
 const WHOLE: f64 = 0.35;
-/// Patches and parts of the picture that are new at least, where players are elsewhere.
+/// Patches that are new at least.
 const PATCHES: usize = 5;
-const PARTS: usize = 2;
+/// What is new besides the largest part, at least, and in terms of the second largest difference: a graphic is one part.
+const REST: (usize, f64) = (2, 1.5);
 /// How far things move in the small picture, pixels a second, and at least and at most between two frames.
 const SPEED: f64 = 150.0;
 const REACH: (f64, f64) = (3.0, 10.0);
@@ -88,11 +89,18 @@ impl Cutter {
     /// Whether the camera stood still and players are elsewhere.
     fn is_elsewhere(&self, n: usize, news: &News) -> bool {
         let second = self.others(n).map(|o| o.count).max().unwrap_or(0);
-        if news.count < PATCHES || (news.count as f64) < TIMES * second as f64 {
+        if 2 * news.still < news.textured
+            || news.count < PATCHES
+            || (news.count as f64) < TIMES * second as f64
+        {
             return false;
         }
-        let (parts, patches) = news.living(self.others(n));
-        parts >= PARTS && patches >= PATCHES && patches as f64 >= TIMES * second as f64
+        let (patches, largest) = news.living(self.others(n));
+        let rest = patches - largest;
+        patches >= PATCHES
+            && patches as f64 >= TIMES * second as f64
+            && rest >= REST.0
+            && rest as f64 >= REST.1 * second as f64
     }
 
     /// Whether a picture soon after is as the one before, or one soon before as the one after.

@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
-use crate::clips::{Lead, clip_list};
+use crate::clips::Lead;
 use crate::export::{AnswerFormat, ExportError, Extent, Format, Of, PointFormat, Sheet, name_from};
 use crate::facts::PointRef;
 use crate::record::Record;
 use crate::saving::{Replace, SaveError, save};
+use crate::session::cuts;
 use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
 use crate::system::writing;
@@ -135,7 +136,7 @@ impl Source {
         }
         let points: Vec<PointRef> =
             self.kept.iter().map(|point| PointRef { record: 0, point: *point }).collect();
-        let list = clip_list(&[&*self.record], &points, lead);
+        let list = cuts::clips(&[&*self.record], &points, lead);
         let file = self.path.file_name().unwrap_or_default().to_string_lossy();
         let mut sheet = Sheet::new(&self.title, vec![Of::record(&file, &self.record)], lead, list);
         name_from(&mut sheet, std::slice::from_ref(&self.path), Some(to))?;

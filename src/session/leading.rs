@@ -54,7 +54,7 @@ impl Session {
         self.current().or_else(|| self.between()?.0)
     }
 
-    /// Where a jump to a point begins: a lead-in before its start, but never in the point before it.
+    /// Where a jump to a point begins: a lead-in before its start, but never in the point before it, nor before a cut of the footage.
     pub fn lead_in_of(&self, point: usize, lead: Duration) -> Option<MatchTime> {
         let points = &self.view.record.points;
         let start = points.get(point)?.start?;
@@ -62,7 +62,8 @@ impl Session {
         let ends = points.iter().take(point).filter_map(|p| p.end.or(p.start)).filter(|end| *end < start);
         let free = ends.max().and_then(|end| self.parts.after(end)).unwrap_or_default();
         // Where nothing was filmed so early, the jump goes to the start itself.
-        let at = begin.max(free).min(start);
+        let cut = self.cuts.partition_point(|t| *t <= start).checked_sub(1).map(|n| self.cuts[n]);
+        let at = begin.max(free).max(cut.unwrap_or_default()).min(start);
         Some(if self.parts.showing(at).is_some() { at } else { start })
     }
 

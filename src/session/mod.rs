@@ -8,7 +8,8 @@
 //! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
 //! user; `traces` finds which of these files show a match, also in the `desktop_list`. `alone` knows files that a sandbox shows without
-//! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `stamps` measures how late the
+//! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `cuts` keeps the cuts found in
+//! footage. `stamps` measures how late the
 //! coach stamps. `study` asks questions.
 //! `error` holds the errors.
 
@@ -19,6 +20,7 @@ pub mod carried;
 pub mod copying;
 pub mod correction;
 pub mod courtside;
+pub mod cuts;
 pub mod desktop_list;
 pub mod each;
 pub mod ends;

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use super::cuts::KeptCuts;
 use super::filter::Filter;
 use super::following::{Held, Whereabouts};
 use super::keeper::{Ask, Done, Keeper, Told, View};
@@ -60,6 +61,8 @@ pub struct Session {
     pub attaching: Option<Attaching>,
     /// The file that the player has open.
     pub part: usize,
+    /// The cuts of the footage that are known, on the match clock.
+    pub cuts: Vec<MatchTime>,
     /// Which points to see.
     pub filter: Filter,
     /// On the Study page the points chosen there, in the place of the filter.
@@ -89,7 +92,7 @@ impl Session {
         let parts = Arc::new(Parts::new(parts.collect()));
         let (keeper, view, told) = Keeper::start(store, parts.clone());
         let media: Vec<_> = files.into_iter().map(|(m, _)| m).collect();
-        let session = Self {
+        let mut session = Self {
             view,
             keeper,
             films: media.clone(),
@@ -98,6 +101,7 @@ impl Session {
             attaching: None,
             parts,
             part: 0,
+            cuts: Vec::new(),
             filter: Filter::All,
             only: None,
             looping: false,
@@ -108,7 +112,13 @@ impl Session {
             here: Whereabouts::default(),
             held: None,
         };
+        session.read_cuts();
         (session, told)
+    }
+
+    /// Reads which cuts of the footage are known.
+    pub fn read_cuts(&mut self) {
+        self.cuts = KeptCuts::default().of_record(&self.view.record);
     }
 
     /// The patterns that can be asked for.
@@ -148,6 +158,7 @@ impl Session {
             self.held = self.view.current.map(Held::Logged);
         }
         if moved {
+            self.read_cuts();
             self.refit();
         }
         moved

@@ -5,9 +5,10 @@ use std::time::Duration;
 
 use super::parts::Place;
 use super::state::Session;
-use crate::clips::{Lead, clip_list};
+use crate::clips::Lead;
 use crate::facts::PointRef;
 use crate::logging::Action;
+use crate::session::cuts;
 
 /// The keys that walk along the score, the likeliest first.
 const WALKS: [Action; 10] = [
@@ -69,7 +70,7 @@ impl Session {
     fn first_clip(&self) -> Option<Place> {
         let point = (0..self.facts().len()).find(|point| self.keeps(*point))?;
         let of = [PointRef { record: 0, point }];
-        let clip = clip_list(&[&*self.view.record], &of, Lead::default()).clips.into_iter().next()?;
+        let clip = cuts::clips(&[&*self.view.record], &of, Lead::default()).clips.into_iter().next()?;
         self.parts.showing(clip.span.start())
     }
 }

@@ -1,7 +1,7 @@
 //! Everything GStreamer; the only room that touches it.
 //!
 //! [`probe`] (or [`probe_watched`], which tells how far it is and can be stopped) opens footage and lists its frames in a [`crate::frames::FrameIndex`]; a [`Player`] shows them, each with its true
-//! place in the footage; [`strikes`] listens for rackets that meet balls; [`Encoder`] writes footage (the simulated match and the tests' footage). What the other rooms
+//! place in the footage; [`strikes`] listens for rackets that meet balls; [`cuts`] finds the cuts; [`Encoder`] writes footage (the simulated match and the tests' footage). What the other rooms
 //! see is plain numbers, pixels and [`VideoError`].
 
 mod ahead;
@@ -9,6 +9,7 @@ mod atoms;
 mod band;
 mod base;
 mod busy;
+mod cuts;
 mod desk;
 mod drain;
 mod ear;
@@ -42,6 +43,7 @@ mod table;
 
 pub(crate) use band::Band;
 pub use base::{init, version};
+pub use cuts::{Pace, cuts, cuts_of};
 pub use desk::Events;
 #[cfg(test)]
 pub(crate) use ear::Ear;

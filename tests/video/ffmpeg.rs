@@ -19,10 +19,10 @@ const H264: &str = "-c:v libx264 -preset ultrafast -pix_fmt yuv420p -g 30 -c:a a
 const B_FRAMES: &str = "-c:v libx264 -preset superfast -bf 2 -pix_fmt yuv420p -g 30 -c:a aac";
 
 /// A folder for films.
-struct Folder(tempfile::TempDir);
+pub struct Folder(tempfile::TempDir);
 
 impl Folder {
-    fn new() -> Self {
+    pub fn new() -> Self {
         Self(tempfile::tempdir().unwrap())
     }
 
@@ -31,7 +31,7 @@ impl Folder {
     }
 
     /// Has a film made, in the folder, by words for `ffmpeg` of which the last is its name.
-    fn make(&self, words: &str) -> PathBuf {
+    pub fn make(&self, words: &str) -> PathBuf {
         let mut ffmpeg = Command::new("ffmpeg");
         ffmpeg.args(["-v", "error", "-y", "-nostdin"]).current_dir(self.0.path());
         ffmpeg.args(words.split_whitespace());

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, clippy::panic, reason = "helpers of tests fail by panicking")]
 
 mod bad_files;
+mod cuts;
 mod demo_films;
 mod ffmpeg;
 mod film;

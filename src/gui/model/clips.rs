@@ -10,11 +10,12 @@ use gtk::glib;
 use super::event::Event;
 use super::listing::Ready;
 use super::object::Model;
-use crate::clips::{ClipList, Lead, clip_list};
+use crate::clips::{ClipList, Lead};
 use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::frames::FootageFile;
 use crate::gui::kit::job::off_loop;
+use crate::session::cuts;
 use crate::session::play_list::{Item, PlayList, last_frame_lasts};
 use crate::session::state::Session;
 use crate::video::{Player, VideoError, probe};
@@ -251,7 +252,7 @@ impl Model {
             let session = self.session().borrow();
             let Some(s) = session.as_ref() else { return };
             let points: Vec<_> = points.into_iter().map(|point| PointRef { record: 0, point }).collect();
-            let ClipList { clips, unreachable } = clip_list(&[&*s.view.record], &points, Lead::default());
+            let ClipList { clips, unreachable } = cuts::clips(&[&*s.view.record], &points, Lead::default());
             let items: Vec<Item> = clips.iter().filter_map(|c| s.item_of(c.span)).collect();
             (items, unreachable.len())
         };

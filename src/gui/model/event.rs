@@ -21,6 +21,8 @@ pub enum Event {
     Moment,
     /// Another clip is played, or no more are: see `Model::clip`.
     Clip,
+    /// Cuts of the footage were found.
+    Cuts,
     /// So much of what is being opened has been read: see `Model::reading`.
     Reading,
     /// A record is open.
@@ -43,7 +45,7 @@ pub enum Event {
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Current,
         Self::Dimmed,
         Self::Changed,
@@ -53,6 +55,7 @@ impl Event {
         Self::Transport,
         Self::Moment,
         Self::Clip,
+        Self::Cuts,
         Self::Reading,
         Self::Opened,
         Self::Closed,
@@ -76,6 +79,7 @@ impl Event {
             Self::Transport => "transport",
             Self::Moment => "moment",
             Self::Clip => "clip",
+            Self::Cuts => "cuts",
             Self::Reading => "reading",
             Self::Opened => "opened",
             Self::Closed => "closed",

@@ -9,6 +9,8 @@ mod answering;
 mod attaching;
 mod clips;
 mod courtside;
+mod cutter;
+mod cutting;
 mod event;
 mod expecting;
 mod habits;

@@ -9,6 +9,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::cutter::Cutting;
 use super::event::Event;
 use super::listing::{Listing, Played};
 use crate::gui::kit::job::Job;
@@ -29,9 +30,9 @@ mod imp {
     use glib::subclass::Signal;
 
     use super::{
-        Cell, Event, Filter, FramePaintable, Job, KeyCard, Listing, MatchTime, ObjectImpl, ObjectSubclass,
-        Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings, Stamps, StaticType, VecDeque,
-        glib,
+        Cell, Cutting, Event, Filter, FramePaintable, Job, KeyCard, Listing, MatchTime, ObjectImpl,
+        ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings, Stamps,
+        StaticType, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -66,6 +67,8 @@ mod imp {
         pub reading: Cell<f64>,
         pub moment: Cell<Option<(MatchTime, Place)>>,
         pub listing: Listing,
+        /// The search for cuts.
+        pub cutting: RefCell<Option<Cutting>>,
     }
 
     #[glib::object_subclass]
@@ -78,6 +81,7 @@ mod imp {
         fn constructed(&self) {
             self.parent_constructed();
             self.obj().look_ahead();
+            self.obj().look_for_cuts();
         }
 
         fn signals() -> &'static [Signal] {
@@ -212,6 +216,11 @@ impl Model {
     /// How much of what is being opened has been read, from 0 to 1.
     pub fn reading(&self) -> &Cell<f64> {
         &self.imp().reading
+    }
+
+    /// The search for cuts.
+    pub(super) fn cutting(&self) -> &RefCell<Option<Cutting>> {
+        &self.imp().cutting
     }
 
     /// The clips that are played one after another.

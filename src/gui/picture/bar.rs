@@ -16,6 +16,9 @@ use crate::time::MatchTime;
 const HEIGHT: i32 = 20;
 const LINE: f32 = 4.0;
 const BLOCK: f32 = 10.0;
+/// A mark of a cut: how wide, and how high from the lower edge.
+const CUT: f32 = 2.0;
+const NOTCH: f32 = 5.0;
 
 mod imp {
     use super::{Cell, HEIGHT, Model, RefCell, Track, glib};
@@ -70,7 +73,7 @@ impl FilmBar {
     /// Shows what the model has open.
     pub fn set_up(&self, model: &Model) {
         self.imp().model.replace(Some(model.clone()));
-        for event in [Event::Changed, Event::Current, Event::Opened] {
+        for event in [Event::Changed, Event::Current, Event::Cuts, Event::Opened] {
             model.on(
                 event,
                 glib::clone!(
@@ -93,7 +96,8 @@ impl FilmBar {
     fn show(&self, model: &Model) {
         let session = model.session().borrow();
         let Some(s) = session.as_ref() else { return };
-        let track = Track::new(s.parts.ends(), &s.view.record.points, s.current(), |i| s.keeps(i));
+        let track =
+            Track::new(s.parts.ends(), &s.view.record.points, s.current(), |i| s.keeps(i)).with_cuts(&s.cuts);
         self.imp().track.replace(track);
         drop(session);
         self.show_moment(model);
@@ -168,6 +172,11 @@ impl FilmBar {
             let height = if block.current { BLOCK + 4.0 } else { BLOCK };
             let place = rect(x, (h - height) / 2.0, (right - x).max(2.0), height);
             snapshot.append_color(&colour(block, &ink), &place);
+        }
+        // A cut is a notch below the line, seldom hidden by a point.
+        for cut in &self.imp().track.borrow().cuts {
+            let x = (*cut as f32 * w - CUT / 2.0).clamp(0.0, (w - CUT).max(0.0));
+            snapshot.append_color(&ink, &rect(x, h - NOTCH, CUT, NOTCH));
         }
         let here = self.imp().dragged.get().unwrap_or_else(|| self.imp().here.get()) as f32 * w;
         snapshot.append_color(&ink, &rect((here - 1.5).clamp(0.0, (w - 3.0).max(0.0)), 0.0, 3.0, h));

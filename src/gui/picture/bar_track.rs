@@ -28,6 +28,8 @@ pub struct Track {
     pub length: u64,
     /// The points.
     pub blocks: Vec<Block>,
+    /// Where the footage was cut, from 0 to 1.
+    pub cuts: Vec<f64>,
 }
 
 impl Track {
@@ -41,7 +43,7 @@ impl Track {
         let mut track = Self {
             start: start.nanos(),
             length: end.nanos().saturating_sub(start.nanos()),
-            blocks: Vec::new(),
+            ..Self::default()
         };
         track.blocks = points
             .iter()
@@ -60,6 +62,13 @@ impl Track {
             })
             .collect();
         track
+    }
+
+    /// The same line with cuts of the footage.
+    #[must_use]
+    pub fn with_cuts(mut self, cuts: &[MatchTime]) -> Self {
+        self.cuts = cuts.iter().map(|t| self.place(*t)).collect();
+        self
     }
 
     /// Where a moment stands, from 0 to 1.
@@ -101,6 +110,12 @@ mod tests {
     }
 
     #[test]
+    fn cuts_stand_where_they_are() {
+        let track = Track::new((at(10), at(30)), &Shared::default(), None, |_| true);
+        assert_eq!(track.with_cuts(&[at(10), at(15), at(30)]).cuts, [0.0, 0.25, 1.0]);
+    }
+
+    #[test]
     fn a_film_without_length_has_one_place() {
         let track = Track::new((at(5), at(5)), &Shared::default(), None, |_| true);
         assert!(track.place(at(9)).abs() < 1e-12);
@@ -111,7 +126,7 @@ mod tests {
         /// A moment is found again where it stands, to a nanosecond in 100 hours.
         #[test]
         fn place_and_moment_are_inverse(start in 0u64..1_000_000_000_000, length in 1u64..360_000_000_000_000, part in 0.0..1.0f64) {
-            let track = Track { start, length, blocks: Vec::new() };
+            let track = Track { start, length, ..Track::default() };
             let t = track.moment(part);
             let again = track.moment(track.place(t));
             prop_assert!(again.nanos().abs_diff(t.nanos()) <= 64, "{} {}", again.nanos(), t.nanos());

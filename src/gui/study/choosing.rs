@@ -7,9 +7,10 @@ use gtk::subclass::prelude::*;
 use super::super::model::Event;
 use super::model::{StudyModel, Told};
 use super::outside::{Row, row_of};
-use crate::clips::{Lead, Why, clip_list};
+use crate::clips::{Lead, Why};
 use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
+use crate::session::cuts;
 use crate::session::play_list::Item;
 use crate::session::state::Session;
 use crate::session::study::asking::Answered;
@@ -25,7 +26,7 @@ fn not_played(
 ) -> BTreeMap<PointRef, &'static str> {
     let (here, elsewhere): (Vec<PointRef>, Vec<PointRef>) = points.iter().partition(|p| answered.is_here(p));
     let of_record: Vec<PointRef> = here.iter().map(|p| PointRef { record: 0, ..*p }).collect();
-    let list = clip_list(&[&*session.view.record], &of_record, Lead::default());
+    let list = cuts::clips(&[&*session.view.record], &of_record, Lead::default());
     let shown = list.clips.iter().filter(|c| session.parts.showing(c.span.start()).is_some());
     let shown: BTreeSet<usize> = shown.flat_map(|c| c.points.iter().copied()).collect();
     let missing = here.iter().filter(|p| !shown.contains(&p.point)).map(|p| (*p, Why::NoFootage.words()));
@@ -159,9 +160,9 @@ impl StudyModel {
                 record.checked_sub(answered.here).and_then(|n| self.imp().others.borrow().get(n).cloned());
             let clips = match (&other, answered.pool.matches().get(record)) {
                 (_, _) if record < answered.here => {
-                    clip_list(&[&*s.view.record], &points, Lead::default()).clips
+                    cuts::clips(&[&*s.view.record], &points, Lead::default()).clips
                 }
-                (Some(_), Some(m)) => clip_list(&[&m.record], &points, Lead::default()).clips,
+                (Some(_), Some(m)) => cuts::clips(&[&m.record], &points, Lead::default()).clips,
                 _ => continue,
             };
             for clip in clips {

@@ -7,12 +7,13 @@ use std::sync::Arc;
 use super::super::copying::{line, shows, timecodes};
 use super::super::exporting::ExportFailure;
 use super::super::play_list::Item;
-use crate::clips::{ClipList, Lead, clip_list};
+use crate::clips::{ClipList, Lead};
 use crate::export::{Format, Of, Sheet, name_from};
 use crate::facts::{PointRef, score_of};
 use crate::library::Kept;
 use crate::record::{Record, printable};
 use crate::saving::{Replace, save};
+use crate::session::cuts;
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -150,7 +151,7 @@ impl Finds {
             |p: &PointRef| wanted.binary_search(&p.record).ok().map(|record| PointRef { record, ..*p });
         let asked: Vec<PointRef> = points.iter().filter_map(place).collect();
         let only: Vec<&Record> = records.iter().map(|(_, r)| *r).collect();
-        let mut list = clip_list(&only, &asked, lead);
+        let mut list = cuts::clips(&only, &asked, lead);
         let order: HashMap<PointRef, usize> = asked.iter().copied().zip(0..).collect();
         list.clips.sort_by_key(|c| {
             let first = c.points.first().map(|point| PointRef { record: c.record, point: *point });
