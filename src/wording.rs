@@ -141,6 +141,8 @@ fn kind(allowed: &str, form: Form) -> String {
         "f32" | "f64" => "a number".into(),
         "a string" | "a borrowed string" | "string or map" => TEXT.into(),
         "a boolean" => "true or false".into(),
+        "a formatted date string" => "a day as \"2026-05-31\"".into(),
+        "an RFC 3339 formatted date and time string" => "a moment as \"2026-05-31T14:30:00+02:00\"".into(),
         "a sequence" => "a list in brackets [ ]".into(),
         "newtype variant" => "the word with a value".into(),
         "unit variant" => "the word alone".into(),
@@ -362,6 +364,7 @@ mod tests {
             r#"{"flga": true}"#,
             r#"{"day": "2026-13-01"}"#,
             r#"{"day": "soon"}"#,
+            r#"{"day": [1]}"#,
             r#"{"with": "retired"}"#,
             r#"{"text": "a", "text": "b"}"#,
             r#"{"text": "a" "#,
@@ -392,6 +395,7 @@ mod tests {
         there is no key "flga" here; allowed: number, word, list, pair, table, text, flag, day, with; did you mean "flag"?
         this is not a day or a moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
         this is not a day or a moment; allowed: a day as "2026-05-31", a moment as "2026-05-31T14:30:00+02:00"
+        found a list; allowed: a day as "2026-05-31"
         found a word alone; allowed: the word with a value
         the key "text" is here twice
         the file ends within fields in braces

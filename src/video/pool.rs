@@ -11,8 +11,8 @@ use gst::glib;
 use gst::prelude::*;
 use memmap2::MmapMut;
 
-/// How many pictures wait on the list at most, and how many bytes of them: of 4K pictures two.
-const MOST: usize = 4;
+/// How many pictures wait on the list at most, and how many bytes of them. More would not be needed: a picture goes when one comes.
+const MOST: usize = 2;
 const BYTES: usize = 96 << 20;
 
 static FREE: Mutex<Vec<MmapMut>> = Mutex::new(Vec::new());
