@@ -83,21 +83,11 @@ struct Seen {
     y: Option<f64>,
 }
 
-/// The frame upright, in square pixels, in shades of grey by the weights of ITU-R BT.601.
+/// The frame upright, in square pixels, in shades of grey.
 fn grey(frame: &Frame) -> Option<Grey> {
     let (width, height) = frame.display_size();
-    let pixels = frame.pixels.as_ref();
-    let mut bytes = Vec::with_capacity(width as usize * height as usize);
-    for y in 0..u64::from(height) {
-        let row = (y * u64::from(frame.height) / u64::from(height)) as usize * frame.stride;
-        for x in 0..u64::from(width) {
-            let i = row + 4 * (x * u64::from(frame.width) / u64::from(width)) as usize;
-            let [b, g, r] = pixels.get(i..i + 3)?.try_into().ok()?;
-            let sum = 299 * u32::from(r) + 587 * u32::from(g) + 114 * u32::from(b);
-            bytes.push((sum / 1000) as u8);
-        }
-    }
-    Grey::of_bytes(Size::new(width, height), &bytes)
+    let stored = Size::new(frame.width, frame.height);
+    Grey::of_bgra(Size::new(width, height), stored, frame.stride, frame.pixels.as_ref())
 }
 
 impl Found {

@@ -7,18 +7,14 @@ use super::ridge::{Ridges, Run};
 use super::score::{Near, REACH, score};
 use super::search::{Fit, Support, fit, look};
 use crate::measure::{Calibration, Camera, Homography, Pixel, Size};
-use crate::tennis::court::{LANDMARKS, Spot};
+use crate::tennis::court::{LANDMARKS, SERVICE_LINE, Spot};
 
 /// Pictures are searched at this width: narrower ones lose half of the lines.
 const WIDTH: usize = 1280;
 /// So many of the best guesses are told apart, and the best of those are fitted.
 const BEST: usize = 400;
-const FITTED: usize = 16;
-/// Reaches of the search for each fit, in pixels.
-const REACHES: [f64; 5] = [14.0, 9.0, 6.0, 4.0, 3.0];
-
-/// How far the court that was found may be believed. With these limits a probe took no wrong court for sure in 60 simulated
-/// pictures and in 70 real ones that show one baseline.
+const FITTED: usize = 28;
+/// How far the court that was found may be believed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Belief {
     /// At least three lines across and three along the court fit, and it is in the middle of the picture: it may be used once a person has seen it.
@@ -55,10 +51,11 @@ pub enum NotFound {
 }
 
 /// A guess after it was fitted.
-struct Candidate {
-    fit: Fit,
-    support: Support,
-    value: f64,
+#[derive(Debug)]
+pub(super) struct Candidate {
+    pub fit: Fit,
+    pub support: Support,
+    pub value: f64,
     corners: Vec<Pixel>,
 }
 
@@ -67,6 +64,20 @@ struct Candidate {
 /// # Errors
 /// When none is found: then it takes four clicks ([`Calibration::of`]).
 pub fn find_court(picture: &Grey) -> Result<Court, NotFound> {
+    let candidates = candidates(picture)?;
+    let (first, margin) = leader(&candidates).ok_or(NotFound::NoFit)?;
+    let belief = belief(first, margin).ok_or(NotFound::Weak)?;
+    let by = f64::from(picture.size().width) / WIDTH as f64;
+    Ok(Court {
+        calibration: calibration(first, picture.size()),
+        belief,
+        support: first.support.all,
+        rms: first.support.rms * by,
+    })
+}
+
+/// The guesses that could be fitted, the best first.
+pub(super) fn candidates(picture: &Grey) -> Result<Vec<Candidate>, NotFound> {
     let work = picture.resized(WIDTH);
     let smooth = work.smoothed(0.8);
     let size = smooth.size();
@@ -76,38 +87,66 @@ pub fn find_court(picture: &Grey) -> Result<Court, NotFound> {
         return Err(NotFound::NoLines);
     }
     let near = Near { size, up: up.nearness(REACH), across: across.nearness(REACH) };
-    let mut candidates: Vec<Candidate> =
-        best(&maps, &near).iter().filter_map(|map| candidate(map, &smooth, &near)).collect();
+    let mut candidates: Vec<Candidate> = Vec::new();
+    for map in best(&maps, &near) {
+        let Some(start) = nearly(&map, &smooth, size) else { continue };
+        let corners = corners(&start);
+        if candidates.iter().all(|c| apart(&c.corners, &corners) > 5.0) {
+            candidates.extend(candidate(&start, &smooth, &near));
+        }
+    }
     candidates.sort_by(|a, b| b.value.total_cmp(&a.value));
-    let (first, others) = candidates.split_first().ok_or(NotFound::NoFit)?;
-    let second = others.iter().find(|c| apart(&first.corners, &c.corners) > 12.0);
-    let margin = second.map_or(1.0, |s| (first.value - s.value) / first.value.max(0.1));
-    let belief = belief(first, margin).ok_or(NotFound::Weak)?;
-    let by = f64::from(picture.size().width) / f64::from(size.width);
-    Ok(Court {
-        calibration: calibration(first, picture.size()),
-        belief,
-        support: first.support.all,
-        rms: first.support.rms * by,
-    })
+    Ok(candidates)
+}
+
+/// The best candidate, and by which part of its value it is better than the best one that is no court of the same ground. Of
+/// courts beside each other the one in the middle of the picture is taken.
+pub(super) fn leader(candidates: &[Candidate]) -> Option<(&Candidate, f64)> {
+    let best = candidates.first()?;
+    let beside = candidates.iter().filter(|c| c.support.all > 0.6 && are_beside(best, c));
+    let off = |c: &Candidate| off_middle(&c.fit.camera);
+    let first = beside.chain([best]).min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    let rival = |c: &&Candidate| apart(&first.corners, &c.corners) > 12.0 && !are_beside(first, c);
+    let second = candidates.iter().find(rival);
+    Some((first, second.map_or(1.0, |s| (first.value - s.value) / first.value.max(0.1))))
+}
+
+/// Whether both are seen by nearly the same camera, but one is beside the other.
+fn are_beside(a: &Candidate, b: &Candidate) -> bool {
+    let ([ax, ay, ah], [bx, by, bh]) = (a.fit.camera.position(), b.fit.camera.position());
+    let zoom = (a.fit.camera.focal() / b.fit.camera.focal()).ln().abs();
+    (ax - bx).abs() > 11.0 && (ay - by).abs() < 2.0 && (ah / bh).ln().abs() < 0.15 && zoom < 0.08
+}
+
+/// How far the middle of the net is from the middle of the picture, in picture widths.
+fn off_middle(camera: &Camera) -> f64 {
+    let wide = f64::from(camera.size().width);
+    camera.see_ground(Spot::default()).map_or(f64::INFINITY, |p| (p.x / wide - 0.5).abs())
 }
 
 /// Whether the court is the one that the camera was put up for, and not the one beside it: the middle of its net is in the
 /// middle half of the picture, and the camera is not far to its side.
 fn is_the_one_filmed(camera: &Camera) -> bool {
     let [x, y, _] = camera.position();
-    let wide = f64::from(camera.size().width);
-    let net = camera.see_ground(Spot::default());
-    net.is_some_and(|p| (0.25 * wide..0.75 * wide).contains(&p.x)) && x.atan2(-y).to_degrees().abs() < 28.0
+    off_middle(camera) < 0.25 && x.atan2(-y).to_degrees().abs() < 28.0
 }
 
+/// The decision. A picture of half a court is never accepted: lines beyond the net must be seen.
 fn belief(found: &Candidate, margin: f64) -> Option<Belief> {
     let (across, along) = found.support.counts();
-    let gate = found.support.all > 0.6 && margin > 0.12 && found.support.rms < 0.6 && found.value > 0.8;
+    let Support { all, rms, far, .. } = found.support;
+    // Few lines that fit exactly, and no other court like it: far lines are faint when the paint is worn.
+    let exact = rms < 0.25 && margin > 0.35 && across >= 2 && along >= 4;
+    let camera = &found.fit.camera;
+    let beyond =
+        camera.see_ground(Spot::new(0.0, SERVICE_LINE.0)).is_some_and(|p| camera.size().holds(p, 0.0));
+    let whole = beyond && far.0 > 0.2 && far.1 > if exact { 0.12 } else { 0.25 };
+    let gate = all > 0.6 && margin > 0.12 && rms < 0.6 && found.value > 0.8 && whole;
     match (across, along) {
         _ if !gate => None,
-        (3.., 3..) if is_the_one_filmed(&found.fit.camera) => Some(Belief::Sure),
+        (3.., 3..) if far.1 > 0.4 && is_the_one_filmed(camera) => Some(Belief::Sure),
         (2.., 2..) if across + along >= 5 => Some(Belief::Proposal),
+        (1, 4..) if all > 0.72 && rms < 0.25 => Some(Belief::Proposal),
         _ => None,
     }
 }
@@ -145,33 +184,38 @@ fn apart(a: &[Pixel], b: &[Pixel]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a.distance(*b).min(60.0)).sum::<f64>() / a.len() as f64
 }
 
-fn candidate(map: &Map, picture: &Grey, near: &Near) -> Option<Candidate> {
-    let (r, middle) = (near.size.half_diagonal(), near.size.middle());
+/// Where the landmarks are in the picture.
+fn corners(camera: &Camera) -> Vec<Pixel> {
+    let far = Pixel::new(-1e4, -1e4);
+    LANDMARKS.iter().map(|l| camera.see_ground(l.spot).unwrap_or(far)).collect()
+}
+
+/// The camera of a guess after the first searches, which reach far.
+fn nearly(map: &Map, picture: &Grey, size: Size) -> Option<Camera> {
+    let (r, middle) = (size.half_diagonal(), size.middle());
     let pixels = [
         std::array::from_fn(|c| map[0][c] * r + map[2][c] * middle.x),
         std::array::from_fn(|c| map[1][c] * r + map[2][c] * middle.y),
         map[2],
     ];
-    let mut camera = Camera::of_homography(&Homography::from_rows(pixels), near.size, middle)?;
-    let mut last = None;
-    for (i, reach) in REACHES.into_iter().enumerate() {
-        let found = look(picture, &camera, reach);
-        if found.iter().filter(|e| e.off.is_some()).count() < 40 {
-            return None;
-        }
-        let lens = if i == 0 {
-            0.002
-        } else if i < 3 {
-            1.0 / 60.0
-        } else {
-            1.0 / 15.0
-        };
-        let scale = if i == 0 { 3.0 } else { 1.5 };
-        let fit = fit(&camera, &found, scale, lens)?;
-        camera = fit.camera;
-        last = Some(fit);
+    let mut camera = Camera::of_homography(&Homography::from_rows(pixels), size, middle)?;
+    for (reach, scale, lens) in [(14.0, 3.0, 0.002), (9.0, 1.5, 1.0 / 60.0)] {
+        camera = closer(&camera, picture, reach, scale, lens)?.camera;
     }
-    let fit = last?;
+    Some(camera)
+}
+
+fn closer(camera: &Camera, picture: &Grey, reach: f64, scale: f64, lens: f64) -> Option<Fit> {
+    let found = look(picture, camera, reach);
+    (found.iter().filter(|e| e.off.is_some()).count() >= 40).then(|| fit(camera, &found, scale, lens))?
+}
+
+fn candidate(start: &Camera, picture: &Grey, near: &Near) -> Option<Candidate> {
+    let mut fit = closer(start, picture, 6.0, 1.5, 1.0 / 60.0)?;
+    for reach in [4.0, 3.0] {
+        fit = closer(&fit.camera, picture, reach, 1.5, 1.0 / 15.0)?;
+    }
+    let camera = fit.camera;
     let [_, y, height] = camera.position();
     if !(1.0..45.0).contains(&height) || y > -12.0 || camera.radial().abs() > 0.3 {
         return None;
@@ -179,8 +223,7 @@ fn candidate(map: &Map, picture: &Grey, near: &Near) -> Option<Candidate> {
     let support = Support::of(&look(picture, &camera, 3.0), f64::from(near.size.width));
     let coarse = score(near, |at| camera.see([at[0], at[1], 0.0]).map(|p| [p.x, p.y]));
     let value = coarse + support.balance - 0.12 * support.missing() as f64;
-    let far = Pixel::new(-1e4, -1e4);
-    let corners = LANDMARKS.iter().map(|l| camera.see_ground(l.spot).unwrap_or(far)).collect();
+    let corners = corners(&camera);
     Some(Candidate { fit, support, value, corners })
 }
 

@@ -22,6 +22,28 @@ impl Grey {
         })
     }
 
+    /// From rows of blue, green, red and one byte more, `stride` bytes apart, as they are `stored`; `shown` is the size in square
+    /// pixels. The weights are those of ITU-R BT.601. `None` as for [`Self::of_bytes`].
+    pub fn of_bgra(shown: Size, stored: Size, stride: usize, pixels: &[u8]) -> Option<Self> {
+        let (width, height) = (shown.width as usize, shown.height as usize);
+        if width < 32 || height < 32 {
+            return None;
+        }
+        let mut shades = Vec::with_capacity(width * height);
+        let shade = |p: &[u8]| 0.114 * f32::from(p[0]) + 0.587 * f32::from(p[1]) + 0.299 * f32::from(p[2]);
+        for y in 0..height {
+            let from = y * stored.height as usize / height * stride;
+            let row = pixels.get(from..from + 4 * stored.width as usize)?;
+            if stored.width == shown.width {
+                shades.extend(row.chunks_exact(4).map(shade));
+            } else {
+                let place = |x: usize| 4 * (x * stored.width as usize / width);
+                shades.extend((0..width).map(|x| shade(&row[place(x)..place(x) + 4])));
+            }
+        }
+        Some(Self { width, height, shades })
+    }
+
     /// How large it is.
     pub fn size(&self) -> Size {
         Size::new(self.width as u32, self.height as u32)
@@ -63,6 +85,25 @@ impl Grey {
             for (k, weight) in parts.iter().enumerate() {
                 let from = &rows[(first + k) * width..(first + k + 1) * width];
                 to.iter_mut().zip(from).for_each(|(t, s)| *t += s * weight);
+            }
+        }
+        Self { width, height, shades }
+    }
+
+    /// Smaller by a whole number: each new pixel is the mean of a square of old ones. What is left over at the right and at
+    /// the bottom is cut off.
+    #[must_use]
+    pub(super) fn boxed(&self, by: usize) -> Self {
+        let (width, height) = (self.width / by.max(1), self.height / by.max(1));
+        if by <= 1 {
+            return self.clone();
+        }
+        let mut shades = vec![0.0; width * height];
+        let part = 1.0 / (by * by) as f32;
+        for (y, to) in shades.chunks_exact_mut(width).enumerate() {
+            for k in 0..by {
+                let row = self.row(y * by + k).chunks_exact(by);
+                to.iter_mut().zip(row).for_each(|(t, s)| *t += part * s.iter().sum::<f32>());
             }
         }
         Self { width, height, shades }

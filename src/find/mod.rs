@@ -2,14 +2,20 @@
 //!
 //! [`find_court`] looks for the painted lines and decides how far to believe what it found. From left to right: `grey` ▶
 //! `ridge` (pixels on bright lines) ▶ `segment`, `line` ▶ `guess` (which lines of the court could these be?) ▶ `score` ▶
-//! `search` (the camera fitted to the lines) ▶ `court` (the decision). `advice` says where the camera should stand, `model` holds the painted lines.
+//! `search` (the camera fitted to the lines) ▶ `court` (the decision). A [`Follower`] then follows it from frame to frame (`follow`);
+//! `motion` tells it how the whole picture moved. A [`FilmFollower`] takes the frames of a film one by one, finds the court, follows
+//! it, finds it again after a cut (`film`), and gives [`Poses`]: for each time the camera, or why there is none. `advice` says where the camera should stand, `model` holds the painted lines.
 
 mod advice;
 mod court;
+mod film;
+mod follow;
 mod grey;
 mod guess;
 mod line;
 mod model;
+mod motion;
+mod poses;
 #[cfg(test)]
 mod rendered;
 mod ridge;
@@ -21,4 +27,7 @@ mod tests;
 
 pub use advice::{Advice, advice, least_height};
 pub use court::{Belief, Court, NotFound, find_court};
+pub use film::FilmFollower;
+pub use follow::{Follower, Pose, Small, Step};
 pub use grey::Grey;
+pub use poses::{FramePose, Poses, Seen, Start, Unseen};

@@ -1,5 +1,6 @@
 //! Pictures of courts with known cameras, for tests: four surfaces, worn lines, neighbouring courts, shadows, a net that
-//! hides lines, players, a wall with lettering, blur and noise. One number makes one picture.
+//! hides lines, players, letters on the ground, a wall with lettering, a crowd. Then what a camera does with it: blur, sharpening
+//! halos, exposure, noise, compression. One number makes one picture.
 
 use super::grey::Grey;
 use super::model::PAINTED;
@@ -51,6 +52,10 @@ struct Ground {
     courts: Vec<f64>,
     /// A place, a direction across, half a width, and how much light is left.
     shadows: Vec<([f64; 2], [f64; 2], f64, f64)>,
+    /// Letters on the ground beside the court: left, near, width, depth, shade.
+    letters: Vec<[f64; 5]>,
+    /// Where the shadow of the net ends, and how much light is left in it.
+    net_shadow: (f64, f64),
     end: f64,
 }
 
@@ -75,6 +80,19 @@ impl Ground {
             )
         };
         let shadows = (0..count).map(shadow).collect();
+        let letters = (0..dice.within(0.0, 4.0) as usize).map(|_| {
+            let behind = dice.chance(0.5);
+            let side = if dice.chance(0.5) { 1.0 } else { -1.0 };
+            let (x, y) = if behind {
+                (dice.within(-5.0, 1.0), side * 13.2)
+            } else {
+                (side * 7.0, dice.within(-9.0, 6.0))
+            };
+            [x, y, dice.within(1.5, 4.0), dice.within(0.6, 1.2), dice.within(160.0, 235.0)]
+        });
+        let letters = letters.collect();
+        let net_shadow =
+            if dice.chance(0.5) { (dice.within(-1.5, 1.5), dice.within(0.6, 0.9)) } else { (0.0, 1.0) };
         let phase = std::array::from_fn(|_| dice.within(0.0, 6.3));
         let paint = 228.0 * dice.within(0.8, 1.05);
         Self {
@@ -85,6 +103,8 @@ impl Ground {
             phase,
             courts,
             shadows,
+            letters,
+            net_shadow,
             end: HALF_LENGTH.0 + dice.within(4.0, 8.0),
         }
     }
@@ -106,6 +126,18 @@ impl Ground {
                 }
             }
         }
+        for [left, near, wide, deep, ink] in &self.letters {
+            let (u, v) = ((x - left) / wide, (y - near) / deep);
+            let stroke = ((u * 9.0) as u32).is_multiple_of(2) && (v * 3.0) as u32 != (u * 4.5) as u32 % 3;
+            if (0.0..1.0).contains(&u) && (0.0..1.0).contains(&v) && stroke {
+                shade = *ink;
+            }
+        }
+        let (end, light) = self.net_shadow;
+        let post = (x.abs() - HALF_DOUBLES.0 - 0.91).abs() < 0.04;
+        if (y * (end - y) > 0.0) && (x.abs() < HALF_DOUBLES.0 + 0.91 || post) {
+            shade *= light;
+        }
         for (p, n, half, left) in &self.shadows {
             if ((x - p[0]) * n[0] + (y - p[1]) * n[1]).abs() < *half {
                 shade *= left;
@@ -115,9 +147,10 @@ impl Ground {
     }
 }
 
+const SIZE: Size = Size::new(1280, 720);
+
 /// The picture with this number: a camera 2 to 8 m high, 3 to 15 m behind the baseline and up to 25° to the side.
 pub(super) fn scene(number: u64) -> Scene {
-    const SIZE: Size = Size::new(1280, 720);
     let mut dice = Dice::new(number + 1);
     let height = dice.within(2.0, 8.0);
     let back = HALF_LENGTH.0 + dice.within(3.0, 15.0);
@@ -128,14 +161,56 @@ pub(super) fn scene(number: u64) -> Scene {
     roll[2] = dice.normal().to_radians();
     roll[4] = dice.within(-0.1, 0.04);
     let camera = Camera::looking([side, -back, height], aim, wide, SIZE).unwrap().moved(&roll);
+    drawn(camera, dice, number, height)
+}
+
+/// Only the near half of a court, or less: nothing in it tells where the far half is.
+pub(super) fn one_baseline(number: u64) -> Scene {
+    let mut dice = Dice::new(number + 50_000);
+    let height = dice.within(2.0, 8.0);
+    let back = HALF_LENGTH.0 + dice.within(3.0, 15.0);
+    let aim = [dice.within(-4.0, 4.0), dice.within(-11.0, -7.5), 0.0];
+    let side = dice.within(-5.0, 5.0);
+    let mut wide = dice.within(25.0, 60.0);
+    loop {
+        let camera = Camera::looking([side, -back, height], aim, wide, SIZE).unwrap();
+        let net = [-HALF_DOUBLES.0, 0.0, HALF_DOUBLES.0].map(|x| camera.see_ground(Spot::new(x, 0.0)));
+        if net.into_iter().flatten().all(|p| !SIZE.holds(p, 0.0)) {
+            return drawn(camera, dice, number, height);
+        }
+        wide *= 0.9;
+    }
+}
+
+/// Only the near half of a court, or less: nothing in it tells where the far half is.
+pub(super) fn one_baseline(number: u64) -> Scene {
+    let mut dice = Dice::new(number + 50_000);
+    let height = dice.within(2.0, 8.0);
+    let back = HALF_LENGTH.0 + dice.within(3.0, 15.0);
+    let aim = [dice.within(-4.0, 4.0), dice.within(-11.0, -7.5), 0.0];
+    let side = dice.within(-5.0, 5.0);
+    let mut wide = dice.within(25.0, 60.0);
+    loop {
+        let camera = Camera::looking([side, -back, height], aim, wide, SIZE).unwrap();
+        let net = [-HALF_DOUBLES.0, 0.0, HALF_DOUBLES.0].map(|x| camera.see_ground(Spot::new(x, 0.0)));
+        if net.into_iter().flatten().all(|p| !SIZE.holds(p, 0.0)) {
+            return drawn(camera, dice, number, height);
+        }
+        wide *= 0.9;
+    }
+}
+
+fn drawn(camera: Camera, mut dice: Dice, number: u64, height: f64) -> Scene {
     let ground = Ground::drawn(&mut dice, number);
     let wall = dice.within(30.0, 90.0);
+    let crowd = if dice.chance(0.4) { dice.within(0.0, 0.6) } else { 0.0 };
+    let crowd = crowd * camera.see([0.0, ground.end, 0.0]).map_or(0.0, |p| p.y);
     let mut shades = vec![0.0_f64; 1280 * 720];
     for (i, shade) in shades.iter_mut().enumerate() {
         let (x, y) = ((i % 1280) as f64, (i / 1280) as f64);
         for (dx, dy) in [(0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)] {
             let spot = camera.ground(Pixel::new(x + dx, y + dy)).filter(|s| s.y.0 < ground.end);
-            *shade += 0.25 * spot.map_or_else(|| lettering(wall, x, y), |s| ground.shade(s));
+            *shade += 0.25 * spot.map_or_else(|| lettering(wall, crowd, x, y), |s| ground.shade(s));
         }
     }
     net(&camera, &mut dice, &mut shades);
@@ -143,11 +218,18 @@ pub(super) fn scene(number: u64) -> Scene {
         let at = [x + dice.within(-2.0, 2.0), y + dice.within(-3.0, 3.0)];
         player(&camera, at, dice.within(20.0, 240.0), &mut shades);
     }
+    if dice.chance(0.4) {
+        player(&camera, [-7.2, 0.0], dice.within(30.0, 90.0), &mut shades);
+    }
     finish(&mut dice, shades, SIZE, camera, height)
 }
 
-/// A wall with posts and panels of letters.
-fn lettering(wall: f64, x: f64, y: f64) -> f64 {
+/// A wall with posts and panels of letters, above it perhaps a crowd.
+fn lettering(wall: f64, crowd: f64, x: f64, y: f64) -> f64 {
+    if y < crowd {
+        let cell = (x / 7.0) as u64 * 7919 + (y / 9.0) as u64;
+        return Dice::new(cell).within(20.0, 230.0);
+    }
     let panel = (x / 160.0) as u32 % 3 == 1 && (y / 14.0) as u32 % 4 == 1;
     if x % 80.0 < 2.0 || (panel && ((x / 7.0) as u32 + (y / 5.0) as u32).is_multiple_of(2)) {
         210.0
@@ -195,9 +277,9 @@ fn player(camera: &Camera, at: [f64; 2], shade: f64, shades: &mut [f64]) {
     }
 }
 
-/// Uneven light, exposure, blur, noise, and whole shades.
+/// Uneven light, exposure, blur, halos, noise, compression.
 fn finish(dice: &mut Dice, mut shades: Vec<f64>, size: Size, camera: Camera, height: f64) -> Scene {
-    let (exposure, noise, blur) = (dice.within(0.65, 1.15), dice.within(1.5, 7.0), dice.within(0.4, 1.0));
+    let (exposure, noise, blur) = (dice.within(0.5, 1.25), dice.within(1.0, 6.0), dice.within(0.4, 1.3));
     let (a, b) = (dice.within(0.0, 6.3), dice.within(0.0, 6.3));
     for (i, shade) in shades.iter_mut().enumerate() {
         let (x, y) = ((i % 1280) as f64, (i / 1280) as f64);
@@ -205,8 +287,47 @@ fn finish(dice: &mut Dice, mut shades: Vec<f64>, size: Size, camera: Camera, hei
     }
     let bytes: Vec<u8> = shades.iter().map(|s| s.round().clamp(0.0, 255.0) as u8).collect();
     let soft = Grey::of_bytes(size, &bytes).unwrap().smoothed(blur as f32);
-    let noisy =
-        soft.shades().iter().map(|s| (f64::from(*s) + noise * dice.normal()).round().clamp(0.0, 255.0) as u8);
-    let picture = Grey::of_bytes(size, &noisy.collect::<Vec<_>>()).unwrap();
-    Scene { camera, height, picture }
+    let wide = soft.smoothed(2.0);
+    let halo = if dice.chance(0.5) { dice.within(0.2, 1.0) } else { 0.0 };
+    let pairs = soft.shades().iter().zip(wide.shades());
+    let mut noisy: Vec<f64> = pairs
+        .map(|(s, w)| f64::from(*s) + halo * f64::from(s - w) + noise * dice.normal())
+        .map(|s| s.round().clamp(0.0, 255.0))
+        .collect();
+    compress(&mut noisy, dice.within(2.0, 16.0));
+    let bytes: Vec<u8> = noisy.iter().map(|s| s.round().clamp(0.0, 255.0) as u8).collect();
+    Scene { camera, height, picture: Grey::of_bytes(size, &bytes).unwrap() }
+}
+
+/// What a still-picture encoder leaves: the cosine transform of blocks of 8 × 8 pixels, in steps that grow with the frequency.
+fn compress(shades: &mut [f64], step: f64) {
+    let wave = |k: usize, i: usize| {
+        let norm = if k == 0 { 0.125_f64 } else { 0.25 }.sqrt();
+        norm * ((2 * i + 1) as f64 * k as f64 * std::f64::consts::PI / 16.0).cos()
+    };
+    let table: [[f64; 8]; 8] = std::array::from_fn(|k| std::array::from_fn(|i| wave(k, i)));
+    let each = |b: &[[f64; 8]; 8], f: &dyn Fn(usize, usize, usize) -> f64, across: bool| -> [[f64; 8]; 8] {
+        std::array::from_fn(|y| {
+            std::array::from_fn(|x| {
+                (0..8).map(|k| if across { b[y][k] * f(x, k, 0) } else { b[k][x] * f(y, k, 0) }).sum()
+            })
+        })
+    };
+    let (there, back) = (|k: usize, i: usize, _| table[k][i], |i: usize, k: usize, _| table[k][i]);
+    for block in 0..160 * 90 {
+        let from = (block / 160) * 8 * 1280 + (block % 160) * 8;
+        let pixels: [[f64; 8]; 8] =
+            std::array::from_fn(|y| std::array::from_fn(|x| shades[from + y * 1280 + x]));
+        let mut waves = each(&each(&pixels, &there, true), &there, false);
+        for (y, row) in waves.iter_mut().enumerate() {
+            for (x, w) in row.iter_mut().enumerate() {
+                let step = step * (1.0 + 0.35 * (x + y) as f64);
+                *w = (*w / step).round() * step;
+            }
+        }
+        let pixels = each(&each(&waves, &back, true), &back, false);
+        for (y, row) in pixels.iter().enumerate() {
+            shades[from + y * 1280..][..8].copy_from_slice(row);
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use super::grey::Grey;
 
 /// How much brighter than both sides a line's pixel is, in shades of grey: less is noise.
-const BRIGHTER: f32 = 9.0;
+const BRIGHTER: f32 = 6.0;
 /// The distances of both sides, in pixels: narrow far lines and wide near ones.
 const SIDES: [usize; 4] = [2, 4, 8, 14];
 /// Where more than this part of the surroundings are ridges, it is a crowd or lettering.

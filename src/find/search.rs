@@ -9,8 +9,10 @@ use crate::tennis::court::NET_CENTRE;
 
 /// Steps of the search, in pixels.
 const FINE: f64 = 0.5;
-/// A line's pixels are brighter than both sides by at least so many shades.
-const BRIGHTER: f64 = 7.2;
+/// A line's pixels are brighter than both sides by at least so many shades, in the mean of [`ALONGSIDE`] places.
+const BRIGHTER: f64 = 5.0;
+/// Places along the line whose pixels are averaged: the noise of one pixel is as large as a faint line's contrast.
+const ALONGSIDE: [f64; 5] = [-0.4, -0.2, 0.0, 0.2, 0.4];
 
 /// What was found at one place of a painted line.
 #[derive(Debug, Clone, Copy)]
@@ -33,13 +35,22 @@ fn behind_the_band(camera: &Camera, at: [f64; 2]) -> bool {
     at[1] > 0.0 && (NET_CENTRE.0 - 0.19..NET_CENTRE.0 + 0.20).contains(&over)
 }
 
+/// Motion that widens lines while the shutter is open: where the camera was in the frame before, and the part of the time
+/// between both frames that the shutter was open.
+pub(super) type Blur<'a> = Option<(&'a Camera, f64)>;
+
 /// Looks for each line within `reach` pixels of where the camera expects it.
 pub(super) fn look(picture: &Grey, camera: &Camera, reach: f64) -> Vec<Evidence> {
-    let places = SAMPLES.iter().enumerate().filter(|(_, s)| !behind_the_band(camera, s.at));
-    places.filter_map(|(sample, _)| look_at(picture, camera, sample, reach)).collect()
+    look_blurred(picture, camera, reach, None)
 }
 
-fn look_at(picture: &Grey, camera: &Camera, sample: usize, reach: f64) -> Option<Evidence> {
+/// The same in a picture that was taken while the camera moved.
+pub(super) fn look_blurred(picture: &Grey, camera: &Camera, reach: f64, blur: Blur) -> Vec<Evidence> {
+    let places = SAMPLES.iter().enumerate().filter(|(_, s)| !behind_the_band(camera, s.at));
+    places.filter_map(|(sample, _)| look_at(picture, camera, sample, reach, blur)).collect()
+}
+
+fn look_at(picture: &Grey, camera: &Camera, sample: usize, reach: f64, blur: Blur) -> Option<Evidence> {
     let place = &SAMPLES[sample];
     let width = PAINTED[place.line].width;
     let q = camera.see_ground(place.spot())?;
@@ -54,26 +65,36 @@ fn look_at(picture: &Grey, camera: &Camera, sample: usize, reach: f64) -> Option
     let long = e.distance(q).max(1e-9);
     let t = [(e.x - q.x) / long, (e.y - q.y) / long];
     let normal = [-t[1], t[0]];
-    let thick = ((a.x - b.x) * normal[0] + (a.y - b.y) * normal[1]).abs().clamp(1.0, 24.0);
-    let off = ridge(picture, q, normal, thick, reach);
+    let mut thick = ((a.x - b.x) * normal[0] + (a.y - b.y) * normal[1]).abs();
+    if let Some((before, open)) = blur
+        && let Some(p) = before.see_ground(place.spot())
+    {
+        thick += open * ((q.x - p.x) * normal[0] + (q.y - p.y) * normal[1]).abs();
+    }
+    let thick = thick.clamp(1.0, 28.0);
     let length = (long * super::model::STEP / 0.2).min(40.0);
+    let off = ridge(picture, q, normal, thick, reach, length.min(8.0));
     Some(Evidence { sample, expected: q, normal, off, length })
 }
 
 /// Where along a normal the picture is brightest over the width of the line, compared with both sides of it.
-fn ridge(picture: &Grey, from: Pixel, normal: [f64; 2], thick: f64, reach: f64) -> Option<f64> {
+/// Pixels are averaged over a `length` along the line.
+fn ridge(picture: &Grey, from: Pixel, normal: [f64; 2], thick: f64, reach: f64, length: f64) -> Option<f64> {
     let half = ((thick / 2.0 / FINE).round() as usize).max(1);
     let gap = ((thick / 2.0 * 0.6 / FINE).round() as usize).max(2);
     let side = half.max(3);
     let steps = (reach / FINE) as usize;
     let margin = half + gap + side + 1;
     let count = 2 * (steps + margin) + 1;
+    // A far search comes early and need not be exact.
+    let places = if reach > 6.0 { &ALONGSIDE[1..4] } else { &ALONGSIDE[..] };
     let mut sums = Vec::with_capacity(count + 1);
     sums.push(0.0);
     for i in 0..count {
         let d = (i as f64 - (steps + margin) as f64) * FINE;
-        let shade = picture.at(from.x + normal[0] * d, from.y + normal[1] * d);
-        sums.push(sums[i] + f64::from(shade));
+        let (x, y) = (from.x + normal[0] * d, from.y + normal[1] * d);
+        let beside = |t: &f64| picture.at(x + normal[1] * t * length, y - normal[0] * t * length);
+        sums.push(sums[i] + f64::from(places.iter().map(beside).sum::<f32>()) / places.len() as f64);
     }
     let mean = |a: usize, b: usize| (sums[b] - sums[a]) / (b - a) as f64;
     // Brightness of the middle against the brighter side, and against both.
@@ -134,6 +155,36 @@ pub(super) fn fit(camera: &Camera, found: &[Evidence], scale: f64, lens: f64) ->
     covariance.iter().all(|v| v.is_finite()).then_some(Fit { camera, covariance })
 }
 
+/// How far one frame may turn (radians) and zoom the camera from where it was expected: one standard deviation. Cameras hardly roll.
+const TURN: [f64; 4] = [0.02, 0.02, 0.002, 0.02];
+
+/// Fits only turn and zoom to the lines found: Gauss and Newton's method with Cauchy's weights.
+pub(super) fn fit_turn(camera: &Camera, found: &[Evidence], scale: f64) -> Option<Camera> {
+    let targets: Vec<_> = found.iter().filter_map(|e| Some((e, target(e)?))).collect();
+    let (mut turned, mut all) = (*camera, SVector::<f64, 4>::zeros());
+    for _ in 0..5 {
+        let mut normal = SMatrix::<f64, 4, 4>::from_diagonal(&SVector::from(TURN.map(|t| 1.0 / (t * t))));
+        let mut slope = normal * all;
+        for (e, target) in &targets {
+            let (seen, by) = turned.see_slope(SAMPLES[e.sample].spot())?;
+            let r = (seen.x - target.x) * e.normal[0] + (seen.y - target.y) * e.normal[1];
+            let row = by.fixed_view::<1, 4>(0, 0) * e.normal[0] + by.fixed_view::<1, 4>(1, 0) * e.normal[1];
+            let weight = e.length.min(14.0) / 14.0 / (1.0 + (r / scale).powi(2));
+            normal += row.transpose() * row * weight;
+            slope += row.transpose() * (r * weight);
+        }
+        let step = -(normal.cholesky()?.solve(&slope));
+        all += step;
+        let mut by = PoseStep::zeros();
+        by.fixed_rows_mut::<4>(0).copy_from(&step);
+        turned = turned.moved(&by);
+        if step.amax() < 1e-6 {
+            break;
+        }
+    }
+    Some(turned)
+}
+
 fn target(e: &Evidence) -> Option<Pixel> {
     let off = e.off?;
     Some(Pixel::new(e.expected.x + e.normal[0] * off, e.expected.y + e.normal[1] * off))
@@ -174,13 +225,20 @@ pub(super) struct Support {
     pub rms: f64,
     /// Length found less length missing, in picture widths.
     pub balance: f64,
+    /// Of the lines beyond the net: the visible length in picture widths, and the part of it at which a line was found.
+    pub far: (f64, f64),
 }
 
 impl Support {
     pub fn of(found: &[Evidence], width: f64) -> Self {
         let (mut seen, mut long, mut count) = ([0.0; LINES], [0.0; LINES], [0; LINES]);
         let mut offs = Vec::new();
+        let (mut far_seen, mut far_long) = (0.0, 0.0);
         for e in found {
+            if SAMPLES[e.sample].at[1] > 0.5 {
+                far_long += e.length;
+                far_seen += if e.off.is_some() { e.length } else { 0.0 };
+            }
             let line = SAMPLES[e.sample].line;
             long[line] += e.length;
             count[line] += 1;
@@ -196,6 +254,7 @@ impl Support {
             all: all_seen / all_long.max(1e-9),
             rms: offs.get(offs.len() / 2).map_or(f64::INFINITY, |o| 1.48 * o),
             balance: (all_seen - 0.7 * (all_long - all_seen)) / width,
+            far: (far_long / width, far_seen / f64::max(far_long, 1e-9)),
         }
     }
 

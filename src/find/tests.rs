@@ -1,6 +1,6 @@
 use super::grey::Grey;
-use super::rendered::{Dice, scene};
-use super::{Belief, Court, NotFound, find_court};
+use super::rendered::{Dice, one_baseline, scene};
+use super::{Belief, Court, find_court};
 use crate::measure::{Camera, Size};
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
 
@@ -43,27 +43,31 @@ fn nothing_is_found_where_nothing_is() {
     assert!(Grey::of_bytes(size, &[0; 12]).is_none() && Grey::of_bytes(Size::new(0, 0), &[]).is_none());
 }
 
-/// The cameras of the issue: sure and wrong never.
+/// The cameras of the issue: sure and wrong never, right in 85 of 100, from 4 m up in 90. And half courts: none is accepted.
 #[test]
 #[ignore = "takes minutes unless it is optimised: cargo test --release --no-default-features --lib find -- --ignored --nocapture"]
 fn sixty_cameras() {
-    let mut counts = [[0_usize; 4]; 2];
-    for number in 1000..1060 {
+    let mut counts = [[0_usize; 3]; 2];
+    let mut took = Vec::new();
+    for number in 5000..5060 {
         let scene = scene(number);
         let started = std::time::Instant::now();
         let found = find_court(&scene.picture);
-        let took = started.elapsed().as_millis();
-        let right = found.as_ref().is_ok_and(|f| off(f, &scene.camera).0 < 5.0);
-        let kind = match &found {
-            Ok(f) if right && f.belief == Belief::Sure => 0,
-            Ok(_) if right => 1,
-            Ok(f) if f.belief == Belief::Sure => panic!("{number}: sure and wrong"),
-            Ok(_) => 2,
-            Err(NotFound::NoLines | NotFound::NoFit | NotFound::Weak) => 3,
-        };
-        counts[usize::from(scene.height >= 4.0)][kind] += 1;
-        let told = found.as_ref().map(|f| (f.belief, off(f, &scene.camera)));
-        println!("{number}: {:.1} m high, {took} ms: {told:?}", scene.height);
+        took.push(started.elapsed().as_millis());
+        let told = found.map(|f| (f.belief, off(&f, &scene.camera)));
+        println!("{number}: {:.1} m high: {told:.2?}", scene.height);
+        let right = told.is_ok_and(|(_, (mean, _))| mean < 5.0);
+        assert!(
+            right || told.is_err() || told.is_ok_and(|(belief, _)| belief == Belief::Proposal),
+            "{number}"
+        );
+        counts[usize::from(scene.height >= 4.0)][if right { 0 } else { 1 + usize::from(told.is_err()) }] += 1;
     }
-    println!("sure, proposed right, proposed wrong, not found: {counts:?} (below 4 m, from 4 m up)");
+    took.sort_unstable();
+    println!("right, proposed wrong, not found: {counts:?} (below 4 m, from 4 m up); median {} ms", took[30]);
+    let [low, high] = counts;
+    assert!(low[0] + high[0] >= 51 && 10 * high[0] >= 9 * high.iter().sum::<usize>());
+    for number in 5000..5040 {
+        assert!(find_court(&one_baseline(number).picture).is_err(), "{number}");
+    }
 }

@@ -127,6 +127,11 @@ impl Calibration {
         &self.camera
     }
 
+    /// How uncertain the camera's numbers are.
+    pub fn covariance(&self) -> SMatrix<f64, NUMBERS, NUMBERS> {
+        self.covariance
+    }
+
     /// Whether the marks fit together.
     pub fn agreement(&self) -> Agreement {
         self.agreement

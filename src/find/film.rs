@@ -1,0 +1,168 @@
+//! The court found and followed through a whole film: found again after a loss, begun anew after a cut, and followed backward
+//! from where it was found.
+
+use std::collections::VecDeque;
+
+use super::court::{Belief, Court, find_court};
+use super::follow::{Follower, Small, Step};
+use super::motion::motion;
+use super::poses::{FramePose, Poses, Seen, Start, Unseen};
+use crate::measure::Camera;
+use crate::time::MatchTime;
+
+/// While it is not held, the court is searched in every frame of so many, and more seldom after some tries in vain.
+const EVERY: usize = 8;
+const SELDOM: usize = 24;
+const TRIES: usize = 12;
+/// Frames kept to be followed backward from the next start.
+const KEPT: usize = 40;
+/// The court is searched only in frames that moved less than this since the one before, in pixels at a width of 1280: a start in
+/// a blurred frame puts the camera in a wrong place for all that follow.
+const SLOW: f64 = 3.0;
+/// Remembered cameras that are tried after a loss, and how well one must fit.
+const REMEMBERED: usize = 3;
+const AGAIN: f64 = 0.7;
+
+/// Follows the court through the frames of a film, which are given in their order.
+#[derive(Debug)]
+pub struct FilmFollower {
+    least: Belief,
+    frames: Vec<FramePose>,
+    starts: Vec<Start>,
+    holding: Option<(Follower, usize)>,
+    /// Cameras of the last losses, the last one first.
+    remembered: VecDeque<(Camera, usize)>,
+    /// Frames since the loss.
+    waiting: VecDeque<Small>,
+    since: usize,
+    before: Option<Small>,
+}
+
+impl FilmFollower {
+    /// One that starts from courts that are believed at least so far.
+    pub fn new(least: Belief) -> Self {
+        Self {
+            least,
+            frames: Vec::new(),
+            starts: Vec::new(),
+            holding: None,
+            remembered: VecDeque::new(),
+            waiting: VecDeque::new(),
+            since: 0,
+            before: None,
+        }
+    }
+
+    /// The next frame.
+    pub fn feed(&mut self, time: MatchTime, frame: Small) {
+        let seen = match self.holding.take() {
+            Some((follower, start)) => self.follow(follower, start, &frame),
+            None => Seen::No(Unseen::NotFound),
+        };
+        self.frames.push(FramePose { time, seen });
+        if self.holding.is_none() {
+            self.search(time, &frame);
+            self.since += 1;
+        }
+        if self.holding.is_none() {
+            self.waiting.push_back(frame.clone());
+            if self.waiting.len() > KEPT {
+                self.waiting.pop_front();
+            }
+        }
+        self.before = Some(frame);
+    }
+
+    /// All frames that were fed.
+    pub fn finish(self) -> Poses {
+        Poses::new(self.frames, self.starts)
+    }
+
+    fn follow(&mut self, mut follower: Follower, start: usize, frame: &Small) -> Seen {
+        let seen = match follower.step(frame) {
+            Step::Held(pose) => {
+                Seen::Held { camera: pose.camera, support: pose.support, rms: pose.rms, start }
+            }
+            Step::Weak => Seen::No(Unseen::Weak),
+            Step::Lost { cut } => {
+                self.remembered.push_front((*follower.camera(), start));
+                self.remembered.truncate(REMEMBERED);
+                self.since = 0;
+                return Seen::No(if cut { Unseen::Cut } else { Unseen::Lost });
+            }
+        };
+        self.holding = Some((follower, start));
+        seen
+    }
+
+    fn search(&mut self, time: MatchTime, frame: &Small) {
+        let again = self.remembered.iter().find_map(|(camera, start)| {
+            let mut follower = Follower::new(camera);
+            match follower.step(frame) {
+                Step::Held(pose) if pose.support > AGAIN && pose.rms < 1.0 * frame.by() => {
+                    Some((follower, *start, pose))
+                }
+                _ => None,
+            }
+        });
+        if let Some((follower, start, pose)) = again {
+            self.begin(
+                follower,
+                Seen::Held { camera: pose.camera, support: pose.support, rms: pose.rms, start },
+                start,
+            );
+            return;
+        }
+        let every = if self.since > TRIES * EVERY { SELDOM } else { EVERY };
+        let Some(before) = self.before.as_ref().filter(|_| self.since % every == 1) else { return };
+        if !is_slow(before, frame) {
+            // The next frame may be slower.
+            self.since -= 1;
+            return;
+        }
+        let Ok(court) = find_court(&frame.picture) else { return };
+        if self.least == Belief::Sure && court.belief != Belief::Sure {
+            return;
+        }
+        self.start(time, frame, &court);
+    }
+
+    fn start(&mut self, time: MatchTime, frame: &Small, court: &Court) {
+        let camera = court.calibration.camera().resized(frame.given());
+        let mut follower = Follower::new(&camera);
+        let Step::Held(pose) = follower.step(frame) else { return };
+        let (belief, rms) = (court.belief, court.rms * frame.by());
+        let covariance = court.calibration.covariance();
+        let start = self.starts.len();
+        self.starts.push(Start { time, belief, covariance, rms });
+        self.begin(
+            follower,
+            Seen::Held { camera: pose.camera, support: pose.support, rms: pose.rms, start },
+            start,
+        );
+    }
+
+    /// Holds from the last frame on, and backward from it as far as it goes.
+    fn begin(&mut self, follower: Follower, seen: Seen, start: usize) {
+        let last = self.frames.len() - 1;
+        self.frames[last].seen = seen;
+        let mut back = follower.clone();
+        for (i, frame) in self.waiting.drain(..).rev().enumerate() {
+            let Step::Held(pose) = back.step(&frame) else { break };
+            self.frames[last - 1 - i].seen =
+                Seen::Held { camera: pose.camera, support: pose.support, rms: pose.rms, start };
+        }
+        self.waiting.clear();
+        self.holding = Some((follower, start));
+        self.since = 0;
+    }
+}
+
+/// Whether the picture hardly moved between two frames.
+fn is_slow(before: &Small, now: &Small) -> bool {
+    let wide = now.picture.width() as f64;
+    let Some(shift) = motion(&before.picture, &now.picture) else { return false };
+    let (x, y) = (wide / 2.0, now.picture.height() as f64 / 2.0);
+    let [u, v] = shift.of(x, y);
+    (u - x).hypot(v - y) * 1280.0 / wide < SLOW
+}
