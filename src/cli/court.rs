@@ -1,4 +1,4 @@
-//! `changeover court`: where the court is in one frame of footage.
+//! `changeover court`: where the court is in one frame of footage. `court_film` follows it through all frames.
 
 use std::io::Write;
 use std::path::PathBuf;
@@ -7,11 +7,12 @@ use std::process::ExitCode;
 use serde::Serialize;
 
 use super::answer::{Answer, CliError};
+use super::court_film::{errors, film, grey};
 use super::reports::with_bar;
-use crate::find::{Belief, Court, Grey, advice, find_court};
-use crate::measure::{CLICK, Pixel, Size};
+use crate::find::{Belief, Court, advice, find_court};
+use crate::measure::Pixel;
 use crate::record::printable;
-use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
+use crate::tennis::court::{HALF_LENGTH, LANDMARKS};
 use crate::time::MatchTime;
 use crate::video::{Frame, frame_at};
 
@@ -19,23 +20,38 @@ use crate::video::{Frame, frame_at};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  changeover court final.mp4
-  changeover court final.mp4 --at 12:30 --json
+  changeover court final.mp4 --at 12:30
+  changeover court final.mp4 --from 10:00 --to 12:00 --json
 
-Looks for the court in one frame. \"sure\" means that at least three lines along the court and three across fit, and that it is in the middle of the picture. \"proposal\" \
-means that fewer fit: compare the far baseline with the picture before you rely on it. The error at a baseline is that of a \
-place on the ground that is clicked with an error of one pixel: in 95 of 100 cases it is smaller. Pixels are counted from the left and \
-top edge of the upright picture. The camera must not be cropped: the middle of the picture must be the middle of the lens's picture.
+Without --at it finds the court and follows it from frame to frame while the camera turns and zooms, finds it again after a cut, and \
+prints from when to when it is held and why it is not. With --json it prints a line for each frame: its time, whether the court is held, \
+why not, where the 14 landmarks are, how far the lines are off (pixels), and the error of a place at both baselines (metres). \
+While the court is not held, nothing can be measured. The camera must stand in one place. The court is searched until it is sure; if it is \
+sure in no frame, proposals are followed.
 
-Exit codes: 0 the frame was searched (perhaps no court was found), 1 the footage cannot be read, 2 the command line was not understood.")]
+With --at it looks for the court in one frame. \"sure\" means that at least three lines along the court and three across fit, and that it is in the \
+middle of the picture. \"proposal\" means that fewer fit: compare the far baseline with the picture before you rely on it.
+
+The error at a baseline is that of a place on the ground that is clicked with an error of one pixel: in 95 of 100 cases it is smaller. \
+Pixels are counted from the left and top edge of the upright picture. The picture must not be cropped: its middle must be the \
+middle of the lens's picture. Ctrl C stops it; nothing is printed then.
+
+Exit codes: 0 the footage was searched (perhaps no court was found), 1 the footage cannot be read or it was stopped, 2 the command line \
+was not understood.")]
 pub struct Args {
     /// The video file.
     #[arg(value_name = "FOOTAGE")]
     footage: PathBuf,
-    /// When: seconds, or HH:MM:SS from the start of the file [default: a tenth into it].
-    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    /// Only the frame at this time: seconds, or HH:MM:SS from the start of the file.
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true, conflicts_with_all = ["from", "to"])]
     at: Option<MatchTime>,
-    /// Answer in JSON: one object.
+    /// From this time on [default: the start].
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    from: Option<MatchTime>,
+    /// Up to this time [default: the end].
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    to: Option<MatchTime>,
+    /// Answer in JSON: one object for each frame, each on a line.
     #[arg(long)]
     json: bool,
 }
@@ -83,21 +99,11 @@ struct Seen {
     y: Option<f64>,
 }
 
-/// The frame upright, in square pixels, in shades of grey.
-fn grey(frame: &Frame) -> Option<Grey> {
-    let (width, height) = frame.display_size();
-    let stored = Size::new(frame.width, frame.height);
-    Grey::of_bgra(Size::new(width, height), stored, frame.stride, frame.pixels.as_ref())
-}
-
 impl Found {
     fn of(court: &Court) -> Self {
         let camera = court.calibration.camera();
         let [x, y, height] = camera.position();
-        let error = |y: f64| {
-            let seen = camera.see_ground(Spot::new(0.0, y))?;
-            Some(court.calibration.place(seen, CLICK)?.spread.ellipse(0.95).long.0)
-        };
+        let [near, far] = errors(&court.calibration);
         let landmarks = LANDMARKS.iter().map(|l| {
             let seen: Option<Pixel> = camera.see_ground(l.spot);
             Seen { name: l.name, x: seen.map(|p| p.x), y: seen.map(|p| p.y) }
@@ -106,8 +112,8 @@ impl Found {
             landmarks: landmarks.collect(),
             support: court.support,
             line_error_px: court.rms,
-            near_baseline_error_m: error(-HALF_LENGTH.0),
-            far_baseline_error_m: error(HALF_LENGTH.0),
+            near_baseline_error_m: near,
+            far_baseline_error_m: far,
             camera_height_m: height,
             camera_behind_m: -y - HALF_LENGTH.0,
             camera_right_m: x,
@@ -182,12 +188,13 @@ impl Report {
     }
 }
 
-/// Looks for the court in one frame.
+/// Looks for the court in one frame, or follows it through the footage.
 ///
 /// # Errors
 /// [`CliError`] when the footage cannot be read or the answer cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let frame = with_bar(&args.footage, |watch| frame_at(&args.footage, args.at, watch))
+    let Some(at) = args.at else { return film(&args.footage, (args.from, args.to), args.json, out) };
+    let frame = with_bar(&args.footage, |watch| frame_at(&args.footage, Some(at), watch))
         .map_err(|e| CliError::Failed(e.to_string()))?;
     let report = Report::of(args.footage.to_string_lossy().into_owned(), &frame);
     if args.json {

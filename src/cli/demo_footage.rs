@@ -95,7 +95,7 @@ impl Args {
 }
 
 /// Becomes true when the user or the system asks the program to end; asked again, it ends without delay.
-fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
+pub(super) fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
     let stop = Arc::new(AtomicBool::new(false));
     for signal in signal_hook::consts::TERM_SIGNALS {
         signal_hook::flag::register_conditional_shutdown(*signal, i32::from(FOUND), stop.clone())?;

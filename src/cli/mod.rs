@@ -17,6 +17,8 @@ mod completions;
 #[cfg(feature = "video")]
 pub mod court;
 #[cfg(feature = "video")]
+mod court_film;
+#[cfg(feature = "video")]
 pub mod cuts;
 #[cfg(feature = "video")]
 pub mod demo_footage;
@@ -115,7 +117,7 @@ enum Verb {
     /// Report what footage files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
-    /// Find the court in one frame of footage.
+    /// Find the court in footage and follow it while the camera moves.
     #[cfg(feature = "video")]
     Court(court::Args),
     /// List where footage was cut.

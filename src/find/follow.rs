@@ -5,7 +5,7 @@ use nalgebra::{SMatrix, SVector};
 
 use super::grey::Grey;
 use super::motion::{Shift, motion};
-use super::search::{Blur, Support, fit_turn, look_blurred};
+use super::search::{Blur, Evidence, Support, fit_turn, look_blurred};
 use crate::measure::{Camera, Pixel, PoseStep, Size};
 
 /// Frames are followed at half this width or more.
@@ -17,6 +17,9 @@ const USUAL: f64 = 0.6;
 const BRIDGED: f64 = 0.35;
 /// How far the lines may be off, in pixels: one standard deviation.
 const OFF: f64 = 1.5;
+
+/// Parts of the time between two frames that a shutter may be open.
+const OPEN: [f64; 3] = [0.0, 0.2, 0.5];
 
 /// What a frame shows of the court.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,6 +78,8 @@ pub struct Follower {
     before: Option<Grey>,
     speed: PoseStep,
     usual: Option<f64>,
+    /// The part of the time between two frames that the shutter seems to be open.
+    open: f64,
     bad: u8,
 }
 
@@ -98,7 +103,7 @@ impl Tried {
 impl Follower {
     /// From the camera of the next frame, or of one that looks nearly the same.
     pub fn new(camera: &Camera) -> Self {
-        Self { camera: *camera, before: None, speed: PoseStep::zeros(), usual: None, bad: 0 }
+        Self { camera: *camera, before: None, speed: PoseStep::zeros(), usual: None, open: 0.2, bad: 0 }
     }
 
     /// The camera of the last frame in which the court was held.
@@ -134,17 +139,23 @@ impl Follower {
     }
 
     /// The best camera of all predictions, and how the picture moved if that was asked.
-    fn tried(&self, picture: &Grey, here: &Camera) -> (Option<Tried>, Option<Shift>) {
+    fn tried(&mut self, picture: &Grey, here: &Camera) -> (Option<Tried>, Option<Shift>) {
         let usual = self.usual.unwrap_or(0.8);
-        // Most cameras stand still: then the lines are where they were.
+        // Most cameras stand still or go on as they went: then the lines are near where they are expected.
         let mut best = attempt(picture, here, &[3.0], None);
-        if best.as_ref().is_some_and(|b| b.is_court() && b.support.rms < 0.8 && b.support.all > 0.9 * usual) {
+        let good = |b: &Tried, part: f64| b.is_court() && b.support.rms < 0.8 && b.support.all > part * usual;
+        if best.as_ref().is_some_and(|b| good(b, 0.95)) {
             return (best, None);
+        }
+        best =
+            best.or_else(|| attempt(picture, &here.moved(&self.speed), &[6.0, 3.0], Some((here, self.open))));
+        if let Some(found) = best.take_if(|b| good(b, 0.9)) {
+            return (Some(self.sharpened(picture, found, here)), None);
         }
         let shift = self.before.as_ref().and_then(|before| motion(before, picture));
         let carried = shift.and_then(|s| carried(here, s));
         let predictions: Vec<Camera> = carried.into_iter().chain([here.moved(&self.speed)]).collect();
-        for open in [0.5, 0.2] {
+        'all: for open in [self.open, 0.5, 0.2] {
             for start in &predictions {
                 let found = attempt(picture, start, &[10.0, 4.0], Some((here, open)));
                 let better = |f: &Tried| best.as_ref().is_none_or(|b| f.value() > b.value() + 0.02);
@@ -152,11 +163,27 @@ impl Follower {
                     best = Some(found);
                 }
                 if best.as_ref().is_some_and(|b| b.is_court() && b.support.all > 0.85 * usual) {
-                    return (best, shift);
+                    break 'all;
                 }
             }
         }
-        (best, shift)
+        (best.map(|found| self.sharpened(picture, found, here)), shift)
+    }
+
+    /// The camera fitted once more with the exposure at which the lines stand out most: a line that is taken to be wider than it is
+    /// lies anywhere within that width.
+    fn sharpened(&mut self, picture: &Grey, found: Tried, here: &Camera) -> Tried {
+        let looks = OPEN.map(|open| (open, look_blurred(picture, &found.camera, 4.0, Some((here, open)))));
+        let bright = |look: &[Evidence]| look.iter().map(|e| e.bright * e.length).sum::<f64>();
+        let Some((open, look)) = looks.into_iter().max_by(|a, b| bright(&a.1).total_cmp(&bright(&b.1)))
+        else {
+            return found;
+        };
+        self.open = open;
+        let Some(camera) = fit_turn(&found.camera, &look, 1.0) else { return found };
+        let again = look_blurred(picture, &camera, 3.0, Some((here, open)));
+        let support = Support::of(&again, f64::from(picture.size().width));
+        if support.all > found.support.all - 0.1 { Tried { camera, support } } else { found }
     }
 }
 

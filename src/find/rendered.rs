@@ -151,6 +151,11 @@ const SIZE: Size = Size::new(1280, 720);
 
 /// The picture with this number: a camera 2 to 8 m high, 3 to 15 m behind the baseline and up to 25° to the side.
 pub(super) fn scene(number: u64) -> Scene {
+    moved_scene(number, &PoseStep::zeros())
+}
+
+/// The same with the camera moved.
+pub(super) fn moved_scene(number: u64, by: &PoseStep) -> Scene {
     let mut dice = Dice::new(number + 1);
     let height = dice.within(2.0, 8.0);
     let back = HALF_LENGTH.0 + dice.within(3.0, 15.0);
@@ -161,25 +166,7 @@ pub(super) fn scene(number: u64) -> Scene {
     roll[2] = dice.normal().to_radians();
     roll[4] = dice.within(-0.1, 0.04);
     let camera = Camera::looking([side, -back, height], aim, wide, SIZE).unwrap().moved(&roll);
-    drawn(camera, dice, number, height)
-}
-
-/// Only the near half of a court, or less: nothing in it tells where the far half is.
-pub(super) fn one_baseline(number: u64) -> Scene {
-    let mut dice = Dice::new(number + 50_000);
-    let height = dice.within(2.0, 8.0);
-    let back = HALF_LENGTH.0 + dice.within(3.0, 15.0);
-    let aim = [dice.within(-4.0, 4.0), dice.within(-11.0, -7.5), 0.0];
-    let side = dice.within(-5.0, 5.0);
-    let mut wide = dice.within(25.0, 60.0);
-    loop {
-        let camera = Camera::looking([side, -back, height], aim, wide, SIZE).unwrap();
-        let net = [-HALF_DOUBLES.0, 0.0, HALF_DOUBLES.0].map(|x| camera.see_ground(Spot::new(x, 0.0)));
-        if net.into_iter().flatten().all(|p| !SIZE.holds(p, 0.0)) {
-            return drawn(camera, dice, number, height);
-        }
-        wide *= 0.9;
-    }
+    drawn(camera.moved(by), dice, number, height)
 }
 
 /// Only the near half of a court, or less: nothing in it tells where the far half is.

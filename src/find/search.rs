@@ -24,6 +24,8 @@ pub(super) struct Evidence {
     pub normal: [f64; 2],
     /// How far along the normal the line's middle is, in pixels; `None` if no line is there.
     pub off: Option<f64>,
+    /// How much brighter than its sides it is there.
+    pub bright: f64,
     /// Pixels of line that the place stands for.
     pub length: f64,
 }
@@ -46,7 +48,9 @@ pub(super) fn look(picture: &Grey, camera: &Camera, reach: f64) -> Vec<Evidence>
 
 /// The same in a picture that was taken while the camera moved.
 pub(super) fn look_blurred(picture: &Grey, camera: &Camera, reach: f64, blur: Blur) -> Vec<Evidence> {
-    let places = SAMPLES.iter().enumerate().filter(|(_, s)| !behind_the_band(camera, s.at));
+    // A far search of a frame that is followed comes early: half of the places are enough.
+    let step = if blur.is_some() && reach > 6.0 { 2 } else { 1 };
+    let places = SAMPLES.iter().enumerate().step_by(step).filter(|(_, s)| !behind_the_band(camera, s.at));
     places.filter_map(|(sample, _)| look_at(picture, camera, sample, reach, blur)).collect()
 }
 
@@ -73,13 +77,21 @@ fn look_at(picture: &Grey, camera: &Camera, sample: usize, reach: f64, blur: Blu
     }
     let thick = thick.clamp(1.0, 28.0);
     let length = (long * super::model::STEP / 0.2).min(40.0);
-    let off = ridge(picture, q, normal, thick, reach, length.min(8.0));
-    Some(Evidence { sample, expected: q, normal, off, length })
+    let ridge = ridge(picture, q, normal, thick, reach, length.min(8.0));
+    let (off, bright) = ridge.map_or((None, 0.0), |(off, bright)| (Some(off), bright));
+    Some(Evidence { sample, expected: q, normal, off, bright, length })
 }
 
 /// Where along a normal the picture is brightest over the width of the line, compared with both sides of it.
 /// Pixels are averaged over a `length` along the line.
-fn ridge(picture: &Grey, from: Pixel, normal: [f64; 2], thick: f64, reach: f64, length: f64) -> Option<f64> {
+fn ridge(
+    picture: &Grey,
+    from: Pixel,
+    normal: [f64; 2],
+    thick: f64,
+    reach: f64,
+    length: f64,
+) -> Option<(f64, f64)> {
     let half = ((thick / 2.0 / FINE).round() as usize).max(1);
     let gap = ((thick / 2.0 * 0.6 / FINE).round() as usize).max(2);
     let side = half.max(3);
@@ -114,7 +126,7 @@ fn ridge(picture: &Grey, from: Pixel, normal: [f64; 2], thick: f64, reach: f64, 
     let [a, b, c] = [at(best - 1).1, at(best).1, at(best + 1).1];
     let bend = a - 2.0 * b + c;
     let between = if bend.abs() > 1e-6 { (0.5 * (a - c) / bend).clamp(-1.0, 1.0) } else { 0.0 };
-    Some(far(best) + between * FINE)
+    Some((far(best) + between * FINE, at(best).0))
 }
 
 /// A camera, and how uncertain its numbers are.

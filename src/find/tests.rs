@@ -1,8 +1,9 @@
 use super::grey::Grey;
-use super::rendered::{Dice, one_baseline, scene};
-use super::{Belief, Court, find_court};
-use crate::measure::{Camera, Size};
+use super::rendered::{Dice, moved_scene, one_baseline, scene};
+use super::{Belief, Court, FilmFollower, Seen, Small, find_court};
+use crate::measure::{Camera, PoseStep, Size};
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
+use crate::time::MatchTime;
 
 /// How far the landmarks in the picture are off, in pixels: mean and worst.
 fn off(found: &Court, truth: &Camera) -> (f64, f64) {
@@ -69,5 +70,46 @@ fn sixty_cameras() {
     assert!(low[0] + high[0] >= 51 && 10 * high[0] >= 9 * high.iter().sum::<usize>());
     for number in 5000..5040 {
         assert!(find_court(&one_baseline(number).picture).is_err(), "{number}");
+    }
+}
+
+/// Where the landmarks in the picture are off, in pixels: the worst one.
+fn worst(found: &Camera, truth: &Camera) -> f64 {
+    let seen = LANDMARKS.iter().filter_map(|l| Some((truth.see_ground(l.spot)?, found.see_ground(l.spot)?)));
+    seen.filter(|(t, _)| truth.size().holds(*t, 0.0)).map(|(t, f)| t.distance(f)).fold(0.0, f64::max)
+}
+
+/// A camera that turns, zooms and shakes; and another one after a cut.
+#[test]
+#[ignore = "takes minutes unless it is optimised: cargo test --release --no-default-features --lib find -- --ignored --nocapture"]
+fn a_moving_camera_is_followed() {
+    for (number, other) in [(5000, 5003), (5010, 5050), (5058, 5053)] {
+        let mut film = FilmFollower::new(Belief::Sure);
+        let mut truth = Vec::new();
+        let mut took = Vec::new();
+        for i in 0..60_u64 {
+            let t = i as f64;
+            let mut step = PoseStep::zeros();
+            if (10..45).contains(&i) {
+                let p = (t - 10.0) / 35.0 * std::f64::consts::TAU;
+                step[1] = 0.09 * (1.0 - p.cos());
+                step[0] = 0.01 * p.sin() + 0.003 * (t * 1.7).sin();
+                step[3] = 0.08 * (p / 2.0).sin();
+            }
+            let scene = moved_scene(if i < 50 { number } else { other }, &step);
+            let frame = Small::of(scene.picture);
+            let started = std::time::Instant::now();
+            film.feed(MatchTime::from_nanos(i * 40_000_000), frame);
+            took.push(started.elapsed().as_micros());
+            truth.push(scene.camera);
+        }
+        let poses = film.finish();
+        let offs = poses.frames().iter().zip(&truth).map(|(f, t)| match &f.seen {
+            Seen::Held { camera, .. } => worst(camera, t),
+            Seen::No(_) => f64::NAN,
+        });
+        let offs: Vec<f64> = offs.collect();
+        println!("{number}: {offs:.1?}\n{took:?} µs");
+        println!("{:?} {:?}", poses.frames()[50].seen, poses.bumps());
     }
 }

@@ -56,6 +56,6 @@ pub use probe::{probe, probe_watched};
 // The window still has these names from here.
 pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use state::PlayerEvent;
-pub use still::{frame_at, still};
+pub use still::{each_frame, frame_at, still};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};

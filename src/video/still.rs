@@ -1,12 +1,14 @@
-//! One picture of a file of footage.
+//! Pictures of a file of footage: one, or each in its order.
 
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::{Arc, Mutex};
 
 use super::error::VideoError;
-use super::frame::Frame;
+use super::frame::{Frame, Ring};
 use super::probe::probe_watched;
 use super::scrub::Scrubber;
+use crate::frames::FootageFile;
 use crate::time::MatchTime;
 
 /// The frame a tenth into the footage: by then the camera stands. Waits; `watch` can stop the reading of the file.
@@ -35,4 +37,27 @@ pub fn frame_at(
         path: path.to_owned(),
         reason: "no frame came out of the decoder".to_owned(),
     })
+}
+
+/// Hands each frame of a file to `each`, in their order, from the one shown at `from` [the first] to the one shown at `to` [the
+/// last]. `each` is told how far it is, from 0 to 1, and can stop.
+///
+/// # Errors
+/// [`VideoError`] when the file cannot be played; [`VideoError::Stopped`] after a break.
+pub fn each_frame(
+    media: &FootageFile,
+    (from, to): (Option<MatchTime>, Option<MatchTime>),
+    each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
+) -> Result<(), VideoError> {
+    let first = from.map_or(0, |t| media.index.at(t));
+    let last = to.map_or(media.index.len().saturating_sub(1), |t| media.index.at(t));
+    let mut scrub = Scrubber::with_ring(media, Arc::new(Mutex::new(Ring::of(2))))?;
+    let count = (last + 1).saturating_sub(first).max(1) as f64;
+    for i in first..=last {
+        let Some(frame) = scrub.frame(i, &|| false)?.filter(|f| f.index == i) else { continue };
+        if each(frame, (i - first + 1) as f64 / count).is_break() {
+            return Err(VideoError::Stopped { path: media.path.clone() });
+        }
+    }
+    Ok(())
 }
