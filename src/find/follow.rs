@@ -18,6 +18,8 @@ const BRIDGED: f64 = 0.35;
 /// How far the lines may be off, in pixels: one standard deviation.
 const OFF: f64 = 1.5;
 
+/// A camera that turned by less than this, in pixels, stands still: nothing is blurred.
+const STANDS: f64 = 0.7;
 /// Parts of the time between two frames that a shutter may be open.
 const OPEN: [f64; 3] = [0.0, 0.2, 0.5];
 
@@ -144,12 +146,13 @@ impl Follower {
         // Most cameras stand still or go on as they went: then the lines are near where they are expected.
         let mut best = attempt(picture, here, &[3.0], None);
         let good = |b: &Tried, part: f64| b.is_court() && b.support.rms < 0.8 && b.support.all > part * usual;
-        if best.as_ref().is_some_and(|b| good(b, 0.95)) {
-            return (best, None);
+        if let Some(found) = best.take_if(|b| good(b, 0.95)) {
+            let turn = found.camera.turn_from(here);
+            let stands = turn[0].hypot(turn[1]) * here.focal() < STANDS;
+            return (Some(if stands { found } else { self.sharpened(picture, found, here) }), None);
         }
-        best =
-            best.or_else(|| attempt(picture, &here.moved(&self.speed), &[6.0, 3.0], Some((here, self.open))));
-        if let Some(found) = best.take_if(|b| good(b, 0.9)) {
+        let next = attempt(picture, &here.moved(&self.speed), &[6.0, 3.0], Some((here, self.open)));
+        if let Some(found) = next.filter(|b| good(b, 0.9)) {
             return (Some(self.sharpened(picture, found, here)), None);
         }
         let shift = self.before.as_ref().and_then(|before| motion(before, picture));
