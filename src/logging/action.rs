@@ -95,6 +95,7 @@ table! {
         ZoomIn "zoom-in" "Zoom in",
         ZoomOut "zoom-out" "Zoom out",
         ZoomReset "zoom-reset" "Show the whole picture",
+        Measure "measure" "Mark the court and measure places",
     }
     Log {
         PointStart "point-start" "Start the point at this frame",

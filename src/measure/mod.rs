@@ -5,7 +5,8 @@
 //! ground with its [`Spread`]. Only what touches the ground can be measured: a ball one metre high at the far baseline
 //! would be put metres away.
 //!
-//! From left to right: `pixel` ▶ `homography`, `camera` ▶ `fit` ▶ `calibration`; `spread` is the error of a place.
+//! From left to right: `pixel` ▶ `homography`, `camera` ▶ `fit` ▶ `calibration`; `spread` is the error of a place, `reading` says what a place means
+//! to a coach.
 //!
 //! Pixels are counted from the picture's left and top edge, so the middle of the first pixel is at 0.5. Places are
 //! those of [`crate::tennis::court`], in metres.
@@ -15,6 +16,7 @@ mod camera;
 mod fit;
 mod homography;
 mod pixel;
+pub mod reading;
 mod spread;
 #[cfg(test)]
 mod tests;

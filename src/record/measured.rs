@@ -17,14 +17,43 @@ impl Record {
         let found = before.or_else(|| all.min_by_key(|c| c.at))?;
         (!found.moving || found.at == in_file).then_some(found)
     }
+}
+
+/// The cameras of a record's marks, each worked out once.
+#[derive(Debug, Clone, Default)]
+pub struct Cameras {
+    /// The footage and the marks; nothing else of the record.
+    record: Record,
+    solved: Vec<Option<measure::Calibration>>,
+}
+
+impl Cameras {
+    /// Of a record.
+    pub fn of(record: &Record) -> Self {
+        let (footage, calibrations) = (record.footage.clone(), record.calibrations.clone());
+        let solved = calibrations.iter().map(|c| c.solve().ok()).collect();
+        Self { record: Record { footage, calibrations, ..Record::default() }, solved }
+    }
+
+    /// Whether these are the cameras of this record, as it is now.
+    pub fn is_of(&self, record: &Record) -> bool {
+        self.record.footage == record.footage && self.record.calibrations == record.calibrations
+    }
+
+    /// The camera at this moment of the match clock, and the marks that it follows from.
+    pub fn at(&self, at: MatchTime) -> Option<(&CourtMarks, &measure::Calibration)> {
+        let marks = self.record.court_at(at)?;
+        let n = self.record.calibrations.iter().position(|c| std::ptr::eq(c, marks))?;
+        Some((marks, self.solved.get(n)?.as_ref()?))
+    }
 
     /// The place on the ground of a position, with its error. `None` if the court is not marked in that footage, its marks fit no
     /// camera, or no ground is seen there.
-    pub fn measured(&self, position: &Position) -> Option<measure::Place> {
+    pub fn place(&self, position: &Position) -> Option<measure::Place> {
         if let Some(stored) = position.measured {
             return Some(measure::Place { spot: Spot::from(stored.place), spread: stored.spread()? });
         }
-        self.court_at(position.frame)?.solve().ok()?.place(position.at.into(), CLICK)
+        self.at(position.frame)?.1.place(position.at.into(), CLICK)
     }
 }
 

@@ -81,6 +81,7 @@ pub(crate) use limits::{MOST_NAME, MOST_PEOPLE, MOST_POINTS, MOST_SHOTS, MOST_TA
 pub use load::{Loaded, load, load_closely, load_whole};
 pub(crate) use load::{held_by, hold, load_document};
 pub(crate) use lock::Lock;
+pub use measured::Cameras;
 pub use model::{Backhand, Finish, Footage, Gender, Hand, Logged, MatchInfo, Outcome, Player, Point, Record};
 pub use place::Place;
 pub use position::{Measured, Position, Touch};

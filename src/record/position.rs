@@ -1,7 +1,7 @@
 //! Where somebody's feet, or a ball, were seen to touch the ground.
 //!
 //! What was seen is stored: the frame and the pixel. The place in metres, and its error, follow from the marks of the court; see
-//! [`crate::record::Record::measured`]. If the camera moves, they follow from where it looked in that frame, which is not part of the record.
+//! [`crate::record::Cameras`]. If the camera moves, they follow from where it looked in that frame, which is not part of the record.
 //! Then the place is stored as well, because nobody could work it out again.
 
 use schemars::JsonSchema;

@@ -11,6 +11,8 @@
 //! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `cuts` keeps the cuts found in
 //! footage. `stamps` measures how late the
 //! coach stamps. `study` asks questions.
+//! `marking` marks the court step by step, `positions` puts measured places into the record;
+//! `measuring` is the page that does both.
 //! `error` holds the errors.
 
 pub mod alone;
@@ -34,10 +36,13 @@ pub mod keeper;
 pub mod leading;
 pub mod library;
 pub mod looking;
+pub mod marking;
+pub mod measuring;
 pub mod own;
 pub mod parts;
 pub mod people;
 pub mod play_list;
+pub mod positions;
 pub mod question;
 pub mod recent;
 pub mod score_now;

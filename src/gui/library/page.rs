@@ -84,7 +84,7 @@ impl LibraryPage {
         imp.view.connect_clicked(glib::clone!(
             #[weak]
             model,
-            move || model.play_pause()
+            move |_, _| model.play_pause()
         ));
         // Without footage there is more room for the clips.
         imp.footage.set_visible(false);

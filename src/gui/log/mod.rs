@@ -6,6 +6,12 @@ mod board;
 mod chips;
 #[cfg(test)]
 mod chosen_tests;
+mod court_lines;
+mod court_over;
+mod court_panel;
+mod court_search;
+#[cfg(test)]
+mod court_tests;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;

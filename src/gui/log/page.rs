@@ -9,6 +9,8 @@ use gtk::subclass::prelude::*;
 use super::alone::OverPicture;
 use super::attach_bar::AttachBar;
 use super::board::Board;
+use super::court_over::over;
+use super::court_panel::CourtPanel;
 use super::courtside::CourtsidePage;
 use super::line::PointLine;
 use super::pad_card::PadCard;
@@ -34,8 +36,8 @@ const LOW: i32 = 40;
 
 pub mod imp {
     use super::{
-        AttachBar, Board, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown, PointLine,
-        PointsPage, Transport, WhatCard, glib,
+        AttachBar, Board, CourtPanel, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown,
+        PointLine, PointsPage, Transport, WhatCard, glib,
     };
     use glib::types::StaticTypeExt;
     use gtk::CompositeTemplate;
@@ -76,6 +78,8 @@ pub mod imp {
         pub points: TemplateChild<PointsPage>,
         #[template_child]
         pub shown: TemplateChild<PatternsShown>,
+        #[template_child]
+        pub measure: TemplateChild<CourtPanel>,
     }
 
     #[glib::object_subclass]
@@ -96,6 +100,7 @@ pub mod imp {
             PadCard::ensure_type();
             PointsPage::ensure_type();
             PatternsShown::ensure_type();
+            CourtPanel::ensure_type();
             klass.bind_template();
         }
 
@@ -121,11 +126,7 @@ impl LogPage {
     pub fn set_up(&self, model: &Model) {
         let imp = self.imp();
         imp.view.show(model.frames());
-        imp.view.connect_clicked(glib::clone!(
-            #[weak]
-            model,
-            move || model.perform(&Meaning::Do(Action::PlayPause))
-        ));
+        self.wire_picture(model);
         imp.court.set_up(model);
         imp.over.set_up(model);
         imp.attach.set_up(model);
@@ -135,6 +136,7 @@ impl LogPage {
         imp.board.set_up(model);
         imp.pad.set_up(model);
         imp.points.set_up(model);
+        imp.measure.set_up(model);
         imp.shown.set_up(
             model,
             glib::clone!(
@@ -146,6 +148,64 @@ impl LogPage {
         self.wire_note(model);
         self.follow(model);
         self.lay_out(model);
+    }
+
+    /// A click plays or pauses, unless the Measure page takes it; that page draws over the picture.
+    fn wire_picture(&self, model: &Model) {
+        let imp = self.imp();
+        imp.view.connect_clicked(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |x, y| {
+                let imp = page.imp();
+                match imp.view.pixel_at(x, y).filter(|_| imp.measure.takes_clicks()) {
+                    Some(at) => imp.measure.click(at),
+                    None => model.perform(&Meaning::Do(Action::PlayPause)),
+                }
+            }
+        ));
+        imp.view.connect_pointed(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            move |at| {
+                let imp = page.imp();
+                imp.measure.point(at.and_then(|(x, y)| imp.view.pixel_at(x, y)));
+            }
+        ));
+        imp.view.set_over(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            #[weak]
+            model,
+            move |snapshot, placed| {
+                let imp = page.imp();
+                over(snapshot, &imp.measure, &model, placed, (imp.view.width(), imp.view.height()));
+            }
+        ));
+        imp.measure.connect_local(
+            "redraw",
+            false,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                #[upgrade_or]
+                None,
+                move |_| {
+                    page.imp().view.queue_draw();
+                    None
+                }
+            ),
+        );
+    }
+
+    /// Goes to the page that marks the court and measures, or back to the pad.
+    pub fn toggle_measure(&self) {
+        let side = &self.imp().side;
+        let there = side.visible_child_name().is_some_and(|n| n == "measure");
+        side.set_visible_child_name(if there { "pad" } else { "measure" });
+        self.imp().view.grab_focus();
     }
 
     fn follow(&self, model: &Model) {

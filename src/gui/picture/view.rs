@@ -10,11 +10,25 @@ use gtk::{glib, graphene};
 
 use super::paintable::FramePaintable;
 use crate::gui::kit::words::named;
+use crate::measure::Pixel;
 
 /// One turn of the wheel.
 const STEP: f64 = 1.2;
 /// The largest zoom: a ball of 7 cm is then some ten pixels wide in usual footage.
 const MOST: f64 = 8.0;
+
+/// Where the picture is in the view.
+#[derive(Debug, Clone, Copy)]
+pub struct Placed {
+    /// Of its left top corner.
+    pub left: f64,
+    /// Likewise.
+    pub top: f64,
+    /// How large one of its pixels is.
+    pub scale: f64,
+}
+
+type Over = Box<dyn Fn(&gtk::Snapshot, Placed)>;
 
 mod imp {
     use super::{Cell, FramePaintable, glib, graphene};
@@ -29,6 +43,8 @@ mod imp {
         /// How far the picture's middle is from the view's, in parts of the picture's size.
         pub off: Cell<(f64, f64)>,
         pub off_before: Cell<(f64, f64)>,
+        /// What is drawn over the picture.
+        pub over: std::cell::RefCell<Option<super::Over>>,
     }
 
     #[glib::object_subclass]
@@ -68,6 +84,9 @@ mod imp {
             snapshot.translate(&graphene::Point::new(x as f32, y as f32));
             frames.snapshot(snapshot, width, height);
             snapshot.restore();
+            if let Some(over) = &*self.over.borrow() {
+                over(snapshot, self.obj().placed());
+            }
             snapshot.pop();
         }
     }
@@ -91,8 +110,8 @@ impl FootageView {
         named(self.upcast_ref(), "Footage");
     }
 
-    /// Calls `then` at a click.
-    pub fn connect_clicked(&self, then: impl Fn() + 'static) {
+    /// Calls `then` at a click, with its place in the view.
+    pub fn connect_clicked(&self, then: impl Fn(f64, f64) + 'static) {
         let click = gtk::GestureClick::new();
         click.connect_released(glib::clone!(
             #[weak(rename_to = view)]
@@ -107,11 +126,40 @@ impl FootageView {
                     view.show_all();
                 }
                 if view.imp().off.get() == view.imp().off_before.get() {
-                    then();
+                    then(x, y);
                 }
             }
         ));
         self.add_controller(click);
+    }
+
+    /// Calls `then` when the pointer moves over the view, with its place, and when it leaves.
+    pub fn connect_pointed(&self, then: impl Fn(Option<(f64, f64)>) + Clone + 'static) {
+        let motion = gtk::EventControllerMotion::new();
+        let left = then.clone();
+        motion.connect_motion(move |_, x, y| then(Some((x, y))));
+        motion.connect_leave(move |_| left(None));
+        self.add_controller(motion);
+    }
+
+    /// Draws over the picture from now on, whenever it is drawn.
+    pub fn set_over(&self, over: impl Fn(&gtk::Snapshot, Placed) + 'static) {
+        self.imp().over.replace(Some(Box::new(over)));
+    }
+
+    /// Where the picture is in the view.
+    pub fn placed(&self) -> Placed {
+        let (left, top, width, _) = self.place();
+        let wide = self.imp().frames.borrow().as_ref().map_or(0, gtk::prelude::PaintableExt::intrinsic_width);
+        Placed { left, top, scale: if wide > 0 { width / f64::from(wide) } else { 0.0 } }
+    }
+
+    /// The pixel of the picture at a place of the view; `None` beside it.
+    pub fn pixel_at(&self, x: f64, y: f64) -> Option<Pixel> {
+        let (left, top, width, height) = self.place();
+        let Placed { scale, .. } = self.placed();
+        let inside = (left..left + width).contains(&x) && (top..top + height).contains(&y);
+        (inside && scale > 0.0).then(|| Pixel::new((x - left) / scale, (y - top) / scale))
     }
 
     /// How many times larger than it fits the picture is.

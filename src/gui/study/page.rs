@@ -153,7 +153,7 @@ impl StudyPage {
         imp.view.connect_clicked(glib::clone!(
             #[weak]
             model,
-            move || model.perform(&Meaning::Do(Action::PlayPause))
+            move |_, _| model.perform(&Meaning::Do(Action::PlayPause))
         ));
         for told in [Told::Asked, Told::Answered] {
             study.on(

@@ -59,6 +59,12 @@ impl Window {
         {
             return to;
         }
+        if self.imp().log.imp().measure.is_mapped()
+            && !(self.focus_takes_return() && pressed.sign.is("return"))
+            && self.imp().log.imp().measure.key(&pressed.sign)
+        {
+            return glib::Propagation::Stop;
+        }
         match card.pressed(&pressed).cloned() {
             Some(Meaning::Do(Action::PlayMatching)) if self.focus_takes_return() => {
                 glib::Propagation::Proceed

@@ -43,6 +43,10 @@ impl Window {
             Action::ZoomIn => self.zoom(Some(true)),
             Action::ZoomOut => self.zoom(Some(false)),
             Action::ZoomReset => self.zoom(None),
+            Action::Measure => {
+                self.enter(Room::Log);
+                imp.log.toggle_measure();
+            }
             Action::Quit => self.close(),
             _ => {}
         }

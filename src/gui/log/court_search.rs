@@ -1,0 +1,62 @@
+//! The search for the court in the frame shown: what it found, as marks and in words. No widgets.
+
+use crate::find::{Belief, Grey, find_court};
+use crate::measure::Size;
+use crate::record::{Corner, CourtMark, FoundBy};
+use crate::session::marking::LEAST;
+use crate::video::Frame;
+
+/// What came of a search.
+#[derive(Debug)]
+pub struct Found {
+    /// The landmarks where the court that was found has them, if it may be proposed.
+    pub marks: Option<(Vec<CourtMark>, FoundBy)>,
+    /// What to do now.
+    pub words: String,
+}
+
+/// A frame in shades of grey. `None` if it is smaller than a court can be found in.
+pub fn grey_of(frame: &Frame) -> Option<Grey> {
+    let (width, height) = (frame.width as usize, frame.height as usize);
+    let bytes: &[u8] = frame.pixels.as_ref();
+    let mut grey = Vec::with_capacity(width * height);
+    for row in bytes.chunks(frame.stride).take(height) {
+        // Weights of ITU-R BT.601; the pixels are blue, green, red and one more.
+        let shade =
+            |p: &[u8]| ((29 * u32::from(p[0]) + 150 * u32::from(p[1]) + 77 * u32::from(p[2])) >> 8) as u8;
+        grey.extend(row.chunks_exact(4).take(width).map(shade));
+    }
+    Grey::of_bytes(Size::new(frame.width, frame.height), &grey)
+}
+
+/// Looks for the court: tenths of a second.
+pub fn search(grey: &Grey) -> Found {
+    let size = grey.size();
+    let by_hand = "Click the corners by hand";
+    match find_court(grey) {
+        Err(why) => Found { marks: None, words: format!("Not found: {why}. {by_hand}.") },
+        Ok(court) => {
+            let camera = court.calibration.camera();
+            let mark = |landmark: Corner| {
+                let at = camera.see_ground(landmark.landmark().spot).filter(|p| size.holds(*p, 0.0))?;
+                Some(CourtMark { landmark, at: at.into() })
+            };
+            let marks: Vec<_> = Corner::ALL.into_iter().filter_map(mark).collect();
+            if marks.len() < LEAST {
+                return Found {
+                    marks: None,
+                    words: format!("Not found: too little of a court is seen. {by_hand}."),
+                };
+            }
+            let (by, words) = match court.belief {
+                Belief::Sure => (FoundBy::Found, "Found. Press Return if the lines lie on the court.".into()),
+                Belief::Proposal => (
+                    FoundBy::Checked,
+                    "This may be the court. Check the far baseline. If the lines lie on it, press Return; else mark the court again."
+                        .into(),
+                ),
+            };
+            Found { marks: Some((marks, by)), words }
+        }
+    }
+}

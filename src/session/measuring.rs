@@ -1,0 +1,317 @@
+//! The Measure page without widgets: marks of the court while they are made, positions that are not stored yet, and what it says.
+
+use super::marking::Marking;
+use super::positions::{moved, name, shot_at, store, touches};
+use crate::measure::{Pixel, Size, reading};
+use crate::record::{Cameras, CourtMark, Edit, FoundBy, Position, Record, Touch};
+use crate::tennis::Side;
+use crate::time::MatchTime;
+
+const KEYS: &str = "Arrows move the last mark by a pixel, with Shift by a quarter. Backspace takes it back. Return saves. Space plays.";
+const GROUND: &str = "Only what touches the ground can be measured: a foot in the air or a ball in flight would be put metres \
+                      away. Return saves with the shot that was struck nearest to this frame. Click the same player in another \
+                      frame to see how fast they moved.";
+
+/// What is in hand.
+#[derive(Debug, Default)]
+pub struct Measuring {
+    /// The marks that are being made.
+    pub marking: Option<Marking>,
+    /// The cameras of the marks in the record.
+    pub cameras: Cameras,
+    /// Positions that are not stored yet.
+    pub pending: Vec<Position>,
+    /// Which of [`touches`] the next click is.
+    pub of: usize,
+    /// The frame of the marks.
+    frame: MatchTime,
+    /// What was said of the last thing done.
+    note: String,
+}
+
+/// What the page says.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct Told {
+    /// What to click next.
+    pub title: String,
+    /// How it stands.
+    pub told: String,
+    /// Each mark, and the keys.
+    pub details: String,
+}
+
+impl Measuring {
+    /// Whether a click marks the court: marks are being made, or the court is not known at this frame.
+    pub fn is_marking(&self, shown: MatchTime) -> bool {
+        self.marking.is_some() || self.cameras.at(shown).is_none()
+    }
+
+    /// Follows a change of the record.
+    pub fn follow(&mut self, record: &Record) {
+        if !self.cameras.is_of(record) {
+            self.cameras = Cameras::of(record);
+        }
+    }
+
+    /// Marks are begun anew in a frame.
+    pub fn begin(&mut self, size: Size, frame: MatchTime) {
+        (self.marking, self.frame) = (Some(Marking::new(size)), frame);
+        self.note.clear();
+    }
+
+    /// A click that marks the court; marks of another frame are left.
+    pub fn mark(&mut self, at: Pixel, size: Size, frame: MatchTime) {
+        if self.marking.is_none() || self.frame != frame {
+            self.begin(size, frame);
+        }
+        self.note.clear();
+        if let Some(marking) = &mut self.marking {
+            marking.put(at);
+        }
+    }
+
+    /// The next landmark is not in the picture.
+    pub fn pass(&mut self, size: Size, frame: MatchTime) {
+        if self.marking.is_none() {
+            self.begin(size, frame);
+        }
+        if let Some(marking) = &mut self.marking {
+            marking.pass();
+        }
+    }
+
+    /// Takes what a search found, unless marks were made meanwhile.
+    pub fn propose(&mut self, size: Size, marks: Option<(Vec<CourtMark>, FoundBy)>, words: &str) {
+        if self.marking.as_ref().is_none_or(|m| !m.marks().is_empty()) {
+            return;
+        }
+        if let Some((marks, by)) = marks {
+            self.marking = Some(Marking::of(size, marks, by));
+        }
+        self.say(words);
+    }
+
+    /// Says something until the next thing is done.
+    pub fn say(&mut self, words: &str) {
+        self.note = words.into();
+    }
+
+    /// A click that measures a place. In singles the half tells whose feet they are, where it is known who is at the `near` end.
+    pub fn measure(&mut self, at: Pixel, frame: MatchTime, record: &Record, near: Option<Side>) {
+        let all = touches(record);
+        let mut n = self.of % all.len();
+        let new = Position { of: all[n], frame, at: at.into(), by: FoundBy::Hand, measured: None };
+        let Some(place) = self.cameras.place(&new) else {
+            return self.say("The ground is not seen there. Click where feet or the ball touch it.");
+        };
+        if let (Some(near), [Touch::A, Touch::B, Touch::Ball], 0 | 1) = (near, &all[..], n) {
+            n = (if place.spot.y.0 < 0.0 { near } else { near.other() }).index();
+        }
+        let of = all[n];
+        self.pending.retain(|p| (p.of, p.frame) != (of, frame));
+        self.pending.push(Position { of, ..new });
+        // The next one that was not clicked in this frame.
+        let free = |of: &Touch| self.pending.iter().all(|p| (p.of, p.frame) != (*of, frame));
+        self.of = all.iter().position(free).unwrap_or_default();
+        self.note.clear();
+    }
+
+    /// Moves the last mark, or the last position, by so many pixels. Returns whether there is one.
+    pub fn nudge(&mut self, dx: f64, dy: f64) -> bool {
+        if let Some(marking) = &mut self.marking {
+            marking.nudge(dx, dy);
+            return true;
+        }
+        let Some(last) = self.pending.last_mut() else { return false };
+        let at = Pixel::from(last.at);
+        last.at = Pixel::new(at.x + dx, at.y + dy).into();
+        true
+    }
+
+    /// Takes back the last mark or position.
+    pub fn undo(&mut self) {
+        self.note.clear();
+        match &mut self.marking {
+            Some(marking) => {
+                if !marking.undo() {
+                    self.marking = None;
+                }
+            }
+            None => {
+                if self.pending.pop().is_some() {
+                    self.of = 0;
+                }
+            }
+        }
+    }
+
+    /// The edit that stores the marks, or the positions.
+    pub fn save(&mut self, record: &Record, current: Option<usize>) -> Option<Edit> {
+        let saved = if self.marking.is_some() {
+            self.save_court(record)
+        } else {
+            self.save_positions(record, current)
+        };
+        match saved {
+            Ok((edit, words)) => {
+                self.say(&words);
+                Some(edit)
+            }
+            Err(why) => {
+                self.say(why);
+                None
+            }
+        }
+    }
+
+    fn save_court(&mut self, record: &Record) -> Result<(Edit, String), &'static str> {
+        let why = "Mark at least four landmarks that fit a court. Then save.";
+        let film =
+            record.footage.iter().filter(|f| f.covers(self.frame)).min_by_key(|f| f.start).ok_or(why)?;
+        let at = self.frame.earlier(film.start - MatchTime::ZERO);
+        let kept = self.marking.as_ref().and_then(|m| m.kept(&film.file, at)).ok_or(why)?;
+        let mut all = record.calibrations.clone();
+        all.retain(|c| (&c.file, c.at) != (&kept.file, kept.at));
+        all.push(kept);
+        self.marking = None;
+        Ok((Edit::SetCalibrations(all), "Saved. Now click where feet or the ball touch the ground.".into()))
+    }
+
+    fn save_positions(
+        &mut self,
+        record: &Record,
+        current: Option<usize>,
+    ) -> Result<(Edit, String), &'static str> {
+        let first =
+            self.pending.first().ok_or("Click where feet or the ball touch the ground. Then save.")?;
+        let (point, shot) = shot_at(record, current, first.frame)
+            .ok_or("No shot is logged here. Log the shots of the point, then save its positions.")?;
+        let edit =
+            store(record, (point, shot), &self.pending).ok_or("The shot is gone. Choose the point again.")?;
+        self.pending.clear();
+        self.of = 0;
+        Ok((edit, format!("Saved with shot {} of point {}.", shot + 1, point + 1)))
+    }
+
+    /// What the page says at the frame shown.
+    pub fn words(&self, record: &Record, shown: MatchTime) -> Told {
+        if self.is_marking(shown) { self.marking_words() } else { self.position_words(record) }
+    }
+
+    fn marking_words(&self) -> Told {
+        let empty = Marking::new(Size::new(1, 1));
+        let marking = self.marking.as_ref().unwrap_or(&empty);
+        let next = marking.next();
+        let title = next.map_or_else(
+            || "All landmarks are marked".into(),
+            |n| format!("Click the {}", n.landmark().name),
+        );
+        let told = if self.note.is_empty() { marking.words() } else { self.note.clone() };
+        let off =
+            |(c, off): (crate::record::Corner, f64)| format!("{}: {off:.1} pixels off", c.landmark().name);
+        let lines = marking.residuals().into_iter().map(off).chain([KEYS.to_owned()]);
+        Told { title, told, details: lines.collect::<Vec<_>>().join("\n") }
+    }
+
+    fn position_words(&self, record: &Record) -> Told {
+        let all = touches(record);
+        let of = all[self.of % all.len()];
+        let title = match of.player() {
+            Some(_) => format!("Click the ground between the feet of {}", name(record, of)),
+            None => "Click where the ball bounces".into(),
+        };
+        let one = |p: &Position| {
+            let place = self.cameras.place(p)?;
+            let moves = moved(&self.cameras, &self.pending, p).map(|m| format!(" Moved {}.", m.words()));
+            Some(format!("{}: {}{}", name(record, p.of), reading::words(&place), moves.unwrap_or_default()))
+        };
+        let mut told: Vec<_> = self.pending.iter().filter_map(one).collect();
+        told.extend(Some(self.note.clone()).filter(|n| !n.is_empty()));
+        Told { title, told: told.join("\n"), details: GROUND.into() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::Camera;
+    use crate::record::{Corner, Footage, Point, Shot};
+    use crate::tennis::court::Spot;
+
+    const SIZE: Size = Size::new(1280, 720);
+
+    fn camera() -> Camera {
+        Camera::looking([0.5, -23.9, 5.0], [0.0, -2.0, 0.0], 60.0, SIZE).unwrap()
+    }
+
+    fn see(x: f64, y: f64) -> Pixel {
+        camera().see_ground(Spot::new(x, y)).unwrap()
+    }
+
+    fn record() -> Record {
+        let film = Footage {
+            file: "m.mp4".into(),
+            fingerprint: None,
+            duration: MatchTime::from_secs(60),
+            rate: None,
+            rotation: 0,
+            start: MatchTime::from_secs(10),
+        };
+        let shots = vec![Shot { at: Some(MatchTime::from_secs(21)), ..Shot::default() }];
+        let point = Point { start: Some(MatchTime::from_secs(20)), shots, ..Point::default() };
+        Record { footage: vec![film], points: [point].into(), ..Record::default() }
+    }
+
+    #[test]
+    fn from_the_first_mark_to_a_stored_position() {
+        let (mut record, mut m, at) = (record(), Measuring::default(), MatchTime::from_secs(21));
+        assert!(m.is_marking(at));
+        assert_eq!(m.words(&record, at).title, "Click the near-left singles corner");
+        assert!(m.save(&record, None).is_none() && m.words(&record, at).told.starts_with("Click where feet"));
+        for corner in [1, 2, 12, 11, 5, 8] {
+            let spot = Corner::ALL[corner].landmark().spot;
+            m.mark(see(spot.x.0, spot.y.0), SIZE, at);
+        }
+        assert_eq!(m.words(&record, at).told, "6 marks agree within 0.0 pixels.");
+        let edit = m.save(&record, None).unwrap();
+        let _ = record.apply(edit).unwrap();
+        assert_eq!(record.calibrations[0].at, MatchTime::from_secs(11), "a time of the file");
+        m.follow(&record);
+        assert!(!m.is_marking(at) && !m.is_marking(MatchTime::from_secs(12)));
+        m.measure(Pixel::new(5.0, 5.0), at, &record, None);
+        assert!(m.words(&record, at).told.starts_with("The ground is not seen there"));
+        m.measure(see(1.0, -13.0), at, &record, Some(Side::A));
+        let told = m.words(&record, at);
+        assert!(
+            told.told.starts_with("Player A: 1.11 m (3.7 ft) behind the near baseline; 1.00 m"),
+            "{told:?}"
+        );
+        assert_eq!(told.title, "Click the ground between the feet of Player B");
+        m.of = 0;
+        m.of = 1;
+        m.measure(see(2.0, -13.0), MatchTime::from_millis(21_500), &record, Some(Side::A));
+        assert!(m.words(&record, at).told.contains("Moved 2.0 ±"), "{:?}", m.words(&record, at));
+        let edit = m.save(&record, None).unwrap();
+        let _ = record.apply(edit).unwrap();
+        let kept: Vec<_> = record.points[0].shots[0].positions.iter().map(|p| p.of).collect();
+        assert_eq!(kept, [Touch::A, Touch::A]);
+        assert_eq!(m.words(&record, at).told, "Saved with shot 1 of point 1.");
+    }
+
+    #[test]
+    fn everything_can_be_taken_back() {
+        let (record, mut m, at) = (record(), Measuring::default(), MatchTime::from_secs(21));
+        m.mark(see(0.0, 0.0), SIZE, at);
+        assert!(m.nudge(1.0, 0.0));
+        m.mark(see(0.0, 0.0), SIZE, MatchTime::from_secs(22));
+        assert_eq!(m.marking.as_ref().unwrap().marks().len(), 1, "marks of another frame are left");
+        m.undo();
+        m.undo();
+        assert!(m.marking.is_none() && !m.nudge(1.0, 0.0));
+        m.undo();
+        m.pass(SIZE, at);
+        assert_eq!(m.words(&record, at).title, "Click the near-right singles corner");
+        m.propose(SIZE, None, "Not found.");
+        assert_eq!(m.words(&record, at).told, "Not found.");
+    }
+}
