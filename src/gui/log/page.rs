@@ -150,7 +150,7 @@ impl LogPage {
         self.lay_out(model);
     }
 
-    /// A click plays or pauses, unless the Measure page takes it; that page draws over the picture.
+    /// A click plays or pauses, unless the Measure page takes it.
     fn wire_picture(&self, model: &Model) {
         let imp = self.imp();
         imp.view.connect_clicked(glib::clone!(
@@ -174,6 +174,12 @@ impl LogPage {
                 imp.measure.point(at.and_then(|(x, y)| imp.view.pixel_at(x, y)));
             }
         ));
+        self.wire_over(model);
+    }
+
+    /// The Measure page draws over the picture.
+    fn wire_over(&self, model: &Model) {
+        let imp = self.imp();
         imp.view.set_over(glib::clone!(
             #[weak(rename_to = page)]
             self,

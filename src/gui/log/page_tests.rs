@@ -111,7 +111,7 @@ fn no_page_of_the_column_is_wider_than_the_column() {
     settle(&window);
     let page = window.imp().log.get();
     let column = page.imp().column.hadjustment();
-    for name in ["pad", "points", "shown", "pad"] {
+    for name in ["pad", "points", "shown", "measure", "pad"] {
         page.imp().side.set_visible_child_name(name);
         turn_for(Duration::from_millis(300));
         assert!(column.page_size() > 100.0, "{name}: {}", column.page_size());
