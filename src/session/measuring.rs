@@ -1,5 +1,7 @@
 //! The Measure page without widgets: marks of the court while they are made, positions that are not stored yet, and what it says.
 
+use thiserror::Error;
+
 use super::marking::Marking;
 use super::positions::{moved, name, shot_at, store, touches};
 use crate::measure::{Pixel, Size, reading};
@@ -27,6 +29,20 @@ pub struct Measuring {
     frame: MatchTime,
     /// What was said of the last thing done.
     note: String,
+}
+
+/// Why nothing is stored.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum NotStored {
+    /// The marks make no camera.
+    #[error("Mark at least four landmarks that fit a court. Then save.")]
+    NoCourt,
+    /// Nothing was clicked.
+    #[error("Click where feet or the ball touch the ground. Then save.")]
+    NoPlace,
+    /// The point has no shot.
+    #[error("No shot is logged here. Log the shots of the point, then save its positions.")]
+    NoShot,
 }
 
 /// What the page says.
@@ -158,14 +174,14 @@ impl Measuring {
                 Some(edit)
             }
             Err(why) => {
-                self.say(why);
+                self.say(&why.to_string());
                 None
             }
         }
     }
 
-    fn save_court(&mut self, record: &Record) -> Result<(Edit, String), &'static str> {
-        let why = "Mark at least four landmarks that fit a court. Then save.";
+    fn save_court(&mut self, record: &Record) -> Result<(Edit, String), NotStored> {
+        let why = NotStored::NoCourt;
         let film =
             record.footage.iter().filter(|f| f.covers(self.frame)).min_by_key(|f| f.start).ok_or(why)?;
         let at = self.frame.earlier(film.start - MatchTime::ZERO);
@@ -181,13 +197,10 @@ impl Measuring {
         &mut self,
         record: &Record,
         current: Option<usize>,
-    ) -> Result<(Edit, String), &'static str> {
-        let first =
-            self.pending.first().ok_or("Click where feet or the ball touch the ground. Then save.")?;
-        let (point, shot) = shot_at(record, current, first.frame)
-            .ok_or("No shot is logged here. Log the shots of the point, then save its positions.")?;
-        let edit =
-            store(record, (point, shot), &self.pending).ok_or("The shot is gone. Choose the point again.")?;
+    ) -> Result<(Edit, String), NotStored> {
+        let first = self.pending.first().ok_or(NotStored::NoPlace)?;
+        let (point, shot) = shot_at(record, current, first.frame).ok_or(NotStored::NoShot)?;
+        let edit = store(record, (point, shot), &self.pending).ok_or(NotStored::NoShot)?;
         self.pending.clear();
         self.of = 0;
         Ok((edit, format!("Saved with shot {} of point {}.", shot + 1, point + 1)))
