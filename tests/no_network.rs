@@ -58,6 +58,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
     Some(match verb {
         "check" | "numbers" | "summary" | "score" | "study" => &["match.points.json"],
         "clips" => &["match.points.json", "--pattern", "Drop shot"],
+        "reel" => &["film.lesson.json", "--out", "film-reel.mp4", "--size", "160x90"],
         "lesson" => &["match.points.json", "--pattern", "Drop shot", "--out", "drops.lesson.json"],
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
         "keys" | "rules" => &[],
@@ -82,6 +83,9 @@ fn lay_out(folder: &Path) {
     let start = Some("0:01".parse().unwrap());
     let record = Record { points: [Point { start, ..Point::default() }].into(), ..Record::default() };
     drop(Store::create(&folder.join("courtside.points.json"), record).unwrap());
+    let lesson = r#"{"format": "changeover-lesson", "version": 1, "parts": [{"clip": {"footage":
+        {"file": "film.mp4", "duration": "00:00:09.000"}, "from": "00:00:00.500", "to": "00:00:01.500"}}]}"#;
+    std::fs::write(folder.join("film.lesson.json"), lesson).unwrap();
     std::fs::write(folder.join("chart.csv"), "server,winner\na,a\na,b\n").unwrap();
 }
 

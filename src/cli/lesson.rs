@@ -57,7 +57,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
 }
 
-fn is_lesson(path: &Path) -> bool {
+/// Whether a file is a lesson, by its name.
+pub(super) fn is_lesson(path: &Path) -> bool {
     path.to_string_lossy().to_lowercase().ends_with(".lesson.json")
 }
 
@@ -120,7 +121,17 @@ fn make(args: &Args, out: &mut dyn Write) -> Answer {
 }
 
 fn lesson_of(args: &Args, selected: Selected) -> Result<Lesson, CliError> {
-    let Selected { archive, title, list, pattern, .. } = selected;
+    let title = args.title.clone().unwrap_or_else(|| selected.title.clone());
+    let parts = lesson_from(selected, args.out.as_deref().map_or(Path::new("."), folder))?;
+    Ok(Lesson { title, player: args.to.clone().unwrap_or_default(), parts, ..Lesson::default() })
+}
+
+/// The selected clips as parts of a lesson in the folder `home`. Says which points have no clip.
+///
+/// # Errors
+/// [`CliError`] when a folder cannot be found.
+pub(super) fn lesson_from(selected: Selected, home: &Path) -> Result<Vec<Part>, CliError> {
+    let Selected { archive, list, pattern, .. } = selected;
     let real = |path: &Path| {
         let why = |e| CliError::Failed(format!("cannot find {}: {}", shown(path), reading(&e)));
         path.canonicalize().map_err(why)
@@ -130,12 +141,10 @@ fn lesson_of(args: &Args, selected: Selected) -> Result<Lesson, CliError> {
         complain(&format!("{record}: point {} has no clip: {}", one.point.point + 1, one.why.words()));
     }
     let paths = archive.paths.iter().map(|p| real(p)).collect::<Result<Vec<_>, _>>()?;
-    let home = real(args.out.as_deref().map_or(Path::new("."), folder))?;
+    let home = real(home)?;
     let origins: Vec<Origin<'_>> =
         archive.records.iter().zip(&paths).map(|(record, path)| Origin { record, path }).collect();
-    let parts = parts_of(&list, &origins, pattern.as_ref(), &home);
-    let title = args.title.clone().unwrap_or(title);
-    Ok(Lesson { title, player: args.to.clone().unwrap_or_default(), parts, ..Lesson::default() })
+    Ok(parts_of(&list, &origins, pattern.as_ref(), &home))
 }
 
 /// Says which footage is not where the lesson says.

@@ -36,6 +36,8 @@ mod man_pages;
 pub mod numbers;
 mod output;
 mod reading;
+#[cfg(feature = "video")]
+pub mod reel;
 mod reports;
 pub mod rules;
 pub mod schema;
@@ -114,6 +116,9 @@ enum Verb {
     Clips(clips::Args),
     /// Make a lesson from clips of a pattern or of a search, or show one.
     Lesson(lesson::Args),
+    /// Make one video of a lesson, or of selected clips.
+    #[cfg(feature = "video")]
+    Reel(reel::Args),
     /// Report what footage files hold and whether they can be played.
     #[cfg(feature = "video")]
     Footage(footage::Args),
@@ -160,6 +165,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Library(args) => library::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
         Verb::Lesson(args) => lesson::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Reel(args) => reel::run(args, out),
         Verb::Score(args) => score::run(args, out),
         Verb::Import(args) => import::run(args, out),
         Verb::Export(args) => export::run(args, out),

@@ -17,6 +17,10 @@ pub(super) enum ValueError {
     /// No day.
     #[error("this is not a date; write year-month-day, for example 2026-05-31")]
     Day,
+    /// No size of a picture.
+    #[cfg(feature = "video")]
+    #[error("this is no size; write width and height as 1280x720, each from 64 to 4096")]
+    Size,
 }
 
 /// A whole number within a range.
@@ -36,9 +40,27 @@ pub(super) fn day(text: &str) -> Result<NaiveDate, ValueError> {
     text.trim().parse().map_err(|_| ValueError::Day)
 }
 
+/// Width and height of a picture in pixels.
+#[cfg(feature = "video")]
+pub(super) fn picture_size(text: &str) -> Result<(u32, u32), ValueError> {
+    let side = |text: &str| text.trim().parse().ok().filter(|n: &u32| (64..=4096).contains(n));
+    let sides = text.split_once(['x', 'X', '×']).and_then(|(w, h)| Some((side(w)?, side(h)?)));
+    sides.ok_or(ValueError::Size)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[cfg(feature = "video")]
+    #[test]
+    fn a_size_is_two_sides() {
+        assert_eq!(picture_size("1280x720"), Ok((1280, 720)));
+        assert_eq!(picture_size("360 × 640"), Ok((360, 640)));
+        for bad in ["", "720", "0x720", "9999x9999", "1280x", "-2x5", "1280x720x3"] {
+            assert_eq!(picture_size(bad), Err(ValueError::Size), "{bad}");
+        }
+    }
 
     #[test]
     fn what_is_allowed_is_told() {

@@ -7,6 +7,7 @@
 mod error;
 mod kind;
 mod place;
+mod space;
 mod theirs;
 
 use std::io::{self, Write};
@@ -18,6 +19,7 @@ use crate::textfile::{self, Limit, TextError};
 pub use error::SaveError;
 pub use kind::footage_kind;
 pub use place::folder;
+pub use space::free_space;
 pub use theirs::{Theirs, theirs};
 
 /// What may be replaced.

@@ -20,6 +20,26 @@ pub enum Container {
     Mp4,
     /// WebM with VP8 pictures and Opus sound.
     WebM,
+    /// Matroska with H.264 pictures and AAC sound; it can have chapters.
+    Matroska,
+}
+
+/// A chapter of a file: its words, and where it begins.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Heading {
+    /// Its words.
+    pub title: String,
+    /// Its beginning; it lasts to the next one.
+    pub from: MatchTime,
+}
+
+/// What a file is written for.
+#[derive(Debug, Clone, Copy)]
+enum Purpose<'a> {
+    /// Footage: made quickly, from pixels of red, green, blue and an unused byte.
+    Footage,
+    /// To be watched: smaller, from pixels of blue, green, red and an unused byte, with chapters up to an end.
+    Watched { chapters: &'a [Heading], end: MatchTime },
 }
 
 /// The sound of a file to be written: 32-bit float samples, interleaved.
@@ -76,7 +96,14 @@ pub struct Encoder {
     /// How long the newest picture lasts, in nanoseconds.
     length: Arc<AtomicU64>,
     rotation: u16,
+    /// By how many samples of each channel the sound is moved forward, and how many of them are still to be left out.
+    shift: usize,
+    early: usize,
 }
+
+/// How many samples the encoder of AAC puts before the first one. No reader takes them away, so that the sound would come after its
+/// picture by that much.
+const AAC_DELAY: usize = 1024;
 
 impl Encoder {
     /// Opens the file and starts encoding.
@@ -85,6 +112,19 @@ impl Encoder {
     /// [`VideoError::Spec`] for sizes or rotations that cannot be, [`VideoError::Write`] when the folder cannot be
     /// written, [`VideoError::MissingElement`] when an encoder is not installed.
     pub fn start(spec: &EncodeSpec) -> Result<Self, VideoError> {
+        Self::open(spec, Purpose::Footage)
+    }
+
+    /// As [`Encoder::start`], for a file that every device can play. Its pictures are pixels of blue, green, red and an unused
+    /// byte. Chapters are written where the container has them.
+    ///
+    /// # Errors
+    /// As [`Encoder::start`].
+    pub fn watched(spec: &EncodeSpec, chapters: &[Heading], end: MatchTime) -> Result<Self, VideoError> {
+        Self::open(spec, Purpose::Watched { chapters, end })
+    }
+
+    fn open(spec: &EncodeSpec, purpose: Purpose<'_>) -> Result<Self, VideoError> {
         init()?;
         check(spec)?;
         let partial = partial(&spec.path)
@@ -92,24 +132,30 @@ impl Encoder {
             .into_temp_path();
         let pipeline = gst::Pipeline::new();
         let mux = muxer(spec)?;
+        if let Purpose::Watched { chapters, end } = purpose {
+            chapter(&mux, chapters, end);
+        }
         let sink = make("filesink")?;
         sink.set_property("location", partial.to_path_buf());
         let partial = Some(partial);
         chain(&pipeline, &[mux.clone(), sink])?;
         let length = Arc::new(AtomicU64::new(0));
-        let video = video_branch(&pipeline, &mux, spec, &length)?;
+        let video = video_branch(&pipeline, &mux, spec, &length, purpose)?;
         let audio = match spec.audio {
             Some(a) => Some((audio_branch(&pipeline, &mux, spec.container, a)?, a)),
             None => None,
         };
         let picture = (spec.width, spec.height);
         let (path, rotation) = (spec.path.clone(), spec.rotation);
-        let this = Self { path, partial, pipeline, video, audio, picture, length, rotation };
+        let aac = spec.container != Container::WebM && matches!(purpose, Purpose::Watched { .. });
+        let shift = if aac { AAC_DELAY } else { 0 };
+        let this =
+            Self { path, partial, pipeline, video, audio, picture, length, rotation, shift, early: shift };
         this.pipeline.set_state(gst::State::Playing).map_err(|e| this.why(&e.to_string()))?;
         Ok(this)
     }
 
-    /// Encodes one picture: `width × height` pixels of red, green, blue and an unused byte, rows without padding.
+    /// Encodes one picture: `width × height` pixels of four bytes, in the order of the purpose, rows without padding.
     /// Waits while the encoder is behind.
     ///
     /// # Errors
@@ -131,17 +177,26 @@ impl Encoder {
     ///
     /// # Errors
     /// [`VideoError::Spec`] when the file was started without sound, [`VideoError::Write`] when it cannot be written.
-    pub fn audio(&mut self, samples: Vec<f32>, time: MatchTime) -> Result<(), VideoError> {
+    pub fn audio(&mut self, mut samples: Vec<f32>, time: MatchTime) -> Result<(), VideoError> {
         let Some((source, spec)) = &self.audio else {
             return Err(VideoError::Spec {
                 what: "sound".to_owned(),
                 allowed: "this footage was started without sound".to_owned(),
             });
         };
+        let channels = spec.channels as usize;
+        let early = self.early.min(samples.len() / channels);
+        self.early -= early;
+        samples.drain(..early * channels);
+        if samples.is_empty() {
+            return Ok(());
+        }
         let frames = samples.len() as u64 / u64::from(spec.channels);
         let length = Duration::from_nanos(frames * 1_000_000_000 / u64::from(spec.rate));
         let bytes: Vec<u8> = samples.into_iter().flat_map(f32::to_le_bytes).collect();
-        let buffer = stamped(gst::Buffer::from_mut_slice(bytes), time, length);
+        let by = Duration::from_nanos(self.shift as u64 * 1_000_000_000 / u64::from(spec.rate));
+        // What is left of a piece whose beginning was left out begins at 0 as well.
+        let buffer = stamped(gst::Buffer::from_mut_slice(bytes), time.earlier(by), length);
         self.push(source, buffer)
     }
 
@@ -248,7 +303,9 @@ fn check(spec: &EncodeSpec) -> Result<(), VideoError> {
     match (spec.rotation, spec.container) {
         (0, _) | (90 | 180 | 270, Container::Mp4) => {}
         (r, Container::Mp4) => return bad(format!("a rotation of {r}°"), "choose 0, 90, 180 or 270"),
-        (r, Container::WebM) => return bad(format!("a rotation of {r}° in WebM"), "WebM has none; use MP4"),
+        (r, Container::WebM | Container::Matroska) => {
+            return bad(format!("a rotation of {r}° in WebM or Matroska"), "they have none; use MP4");
+        }
     }
     match spec.audio {
         Some(a) if !(1..=2).contains(&a.channels) || !(8000..=96_000).contains(&a.rate) => {
@@ -262,7 +319,36 @@ fn muxer(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {
     make(match spec.container {
         Container::Mp4 => "mp4mux",
         Container::WebM => "webmmux",
+        Container::Matroska => "matroskamux",
     })
+}
+
+/// Gives a muxer its chapters, if it writes any.
+fn chapter(mux: &gst::Element, chapters: &[Heading], end: MatchTime) {
+    let Some(setter) = mux.dynamic_cast_ref::<gst::TocSetter>().filter(|_| !chapters.is_empty()) else {
+        return;
+    };
+    let mut edition = gst::TocEntry::new(gst::TocEntryType::Edition, "lesson");
+    let ends = chapters.iter().skip(1).map(|c| c.from).chain([end]);
+    for (n, (chapter, to)) in chapters.iter().zip(ends).enumerate() {
+        let mut entry = gst::TocEntry::new(gst::TocEntryType::Chapter, &format!("chapter-{n}"));
+        let mut tags = gst::TagList::new();
+        if let (Some(entry), Some(tags)) = (entry.get_mut(), tags.get_mut()) {
+            entry.set_start_stop_times(chapter.from.nanos() as i64, to.nanos() as i64);
+            tags.add::<gst::tags::Title>(&chapter.title.as_str(), gst::TagMergeMode::Replace);
+        }
+        if let Some(entry) = entry.get_mut() {
+            entry.set_tags(tags);
+        }
+        if let Some(edition) = edition.get_mut() {
+            edition.append_sub_entry(entry);
+        }
+    }
+    let mut toc = gst::Toc::new(gst::TocScope::Global);
+    if let Some(toc) = toc.get_mut() {
+        toc.append_entry(edition);
+    }
+    setter.set_toc(Some(&toc));
 }
 
 fn source(caps: &gst::Caps, max_bytes: u64) -> gst_app::AppSrc {
@@ -312,10 +398,12 @@ fn video_branch(
     mux: &gst::Element,
     spec: &EncodeSpec,
     length: &Arc<AtomicU64>,
+    purpose: Purpose<'_>,
 ) -> Result<gst_app::AppSrc, VideoError> {
+    let watched = matches!(purpose, Purpose::Watched { .. });
     let (n, d) = spec.nominal_rate.map_or((0, 1), |r| (r.frames() as i32, r.per() as i32));
     let caps = gst::Caps::builder("video/x-raw")
-        .field("format", "RGBx")
+        .field("format", if watched { "BGRx" } else { "RGBx" })
         .field("width", spec.width as i32)
         .field("height", spec.height as i32)
         .field("framerate", gst::Fraction::new(n, d))
@@ -326,7 +414,9 @@ fn video_branch(
     convert.set_property("n-threads", 2u32);
     let mut elements = vec![convert];
     match spec.container {
-        Container::Mp4 => elements.extend([subsampled()?, x264(spec)?, make("h264parse")?]),
+        Container::Mp4 | Container::Matroska => {
+            elements.extend([subsampled()?, x264(spec, watched)?, make("h264parse")?]);
+        }
         Container::WebM => elements.push(vp8(spec)?),
     }
     branch(pipeline, &source, elements, mux, "video_0")?;
@@ -366,11 +456,11 @@ fn subsampled() -> Result<gst::Element, VideoError> {
     Ok(filter)
 }
 
-fn x264(spec: &EncodeSpec) -> Result<gst::Element, VideoError> {
+fn x264(spec: &EncodeSpec, watched: bool) -> Result<gst::Element, VideoError> {
     let encoder = make("x264enc")?;
-    encoder.set_property_from_str("speed-preset", "superfast");
+    encoder.set_property_from_str("speed-preset", if watched { "veryfast" } else { "superfast" });
     encoder.set_property_from_str("pass", "quant");
-    encoder.set_property("quantizer", 23u32);
+    encoder.set_property("quantizer", if watched { 21u32 } else { 23 });
     encoder.set_property("bframes", spec.b_frames);
     encoder.set_property("b-adapt", false);
     if let Some(gop) = spec.gop {
@@ -407,7 +497,7 @@ fn audio_branch(
     let source = source(&caps, 4 << 20);
     let mut elements = vec![make("audioconvert")?, make("audioresample")?];
     match container {
-        Container::Mp4 => elements.extend([make("avenc_aac")?, make("aacparse")?]),
+        Container::Mp4 | Container::Matroska => elements.extend([make("avenc_aac")?, make("aacparse")?]),
         Container::WebM => elements.push(make("opusenc")?),
     }
     branch(pipeline, &source, elements, mux, "audio_0")?;

@@ -21,6 +21,7 @@ mod frame;
 mod in_step_tests;
 mod kind;
 mod nonref;
+mod one_way;
 mod orient;
 mod pads;
 mod play;
@@ -48,9 +49,10 @@ pub use desk::Events;
 #[cfg(test)]
 pub(crate) use ear::Ear;
 pub use ear::{Decibels, Strike};
-pub use encode::{AudioSpec, Container, EncodeSpec, Encoder, partial};
+pub use encode::{AudioSpec, Container, EncodeSpec, Encoder, Heading, partial};
 pub use error::VideoError;
 pub use frame::{Frame, Pixels};
+pub use one_way::{FrameReader, SOUND_CHANNELS, SOUND_RATE, SoundReader};
 pub use player::Player;
 pub use probe::{probe, probe_watched};
 // The window still has these names from here.

@@ -1,0 +1,214 @@
+//! `changeover reel`: a lesson, or selected clips, as one video.
+
+use std::collections::BTreeSet;
+use std::io::Write;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use indicatif::{ProgressBar, ProgressStyle};
+use serde_json::json;
+
+use super::answer::{Answer, CliError, FOUND, complain};
+use super::demo_footage::told_to_stop;
+use super::lesson::{is_lesson, lesson_from};
+use super::reading::shown;
+use super::selected::Selection;
+use super::values::picture_size;
+use crate::lesson::{Found, Lesson, find, load};
+use crate::record::printable;
+use crate::reel::{Files, Made, Plan, Wish, render};
+use crate::saving::{Replace, allowed, folder};
+use crate::time::{FrameRate, MatchTime};
+use crate::video::{Container, VideoError, probe_watched};
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover reel drops.lesson.json --out drops.mp4
+  changeover reel drops.lesson.json --out drops.webm --size 640x360 --rate 25
+  changeover reel final.points.json --pattern \"Drop shot\" --out drops.mkv
+
+The name of --out says what is written: .mp4 (H.264 and AAC), .webm (VP8 and Opus) or .mkv (H.264 and AAC, with chapters). \
+With a lesson, all of it is shown; with records, clips are selected as by `changeover clips`. Each clip begins and ends with \
+exactly its frames. Pictures of another shape stand between black bars. Slow, fast and standing pictures are silent; all \
+footage is made equally loud (EBU R 128, -23 LUFS). Of two clips side by side, the left one is heard.
+
+A file that is there is never replaced. Ctrl C stops it, and nothing is left.
+
+Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.";
+
+/// The arguments of `reel`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES, mut_arg("records", |arg| arg.value_name("LESSON|RECORD|FOLDER")
+    .help("A lesson (NAME.lesson.json); or records to take clips from, or folders with records")))]
+pub struct Args {
+    #[command(flatten)]
+    selection: Selection,
+    /// The video to make: NAME.mp4, NAME.webm or NAME.mkv.
+    #[arg(long, value_name = "FILE")]
+    out: PathBuf,
+    /// Size of its pictures in pixels; without it, that of most of the footage, at most 1920x1080.
+    #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = picture_size)]
+    size: Option<(u32, u32)>,
+    /// Frames per second, as 25 or 30000/1001; without it, those of most of the footage, at most 60.
+    #[arg(long, value_name = "RATE")]
+    rate: Option<FrameRate>,
+    /// Print what was made as JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Makes the video.
+///
+/// # Errors
+/// [`CliError`] when something cannot be read or written.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let container = container(&args.out)?;
+    let Some((lesson, home)) = lesson(args)? else { return Ok(ExitCode::from(FOUND)) };
+    allowed(&args.out, Replace::Nothing, &[home.as_path()])?;
+    let stop = told_to_stop()?;
+    let files = opened(&lesson, &home, &stop)?;
+    let wish = Wish { size: args.size, rate: args.rate };
+    let plan = Plan::new(&lesson, &files, wish).map_err(failed)?;
+    let bar = bar();
+    let made = render(&lesson, &files, &plan, (&args.out, container), &mut |done| {
+        bar.set_position((done * 1000.0) as u64);
+        going_on(&stop)
+    });
+    bar.finish_and_clear();
+    let made = made.map_err(failed)?;
+    tell(args, (&lesson, &plan, &made), out)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn container(path: &Path) -> Result<Container, CliError> {
+    let kind = path.extension().map(|e| e.to_string_lossy().to_lowercase());
+    match kind.as_deref() {
+        Some("mp4" | "m4v") => Ok(Container::Mp4),
+        Some("webm") => Ok(Container::WebM),
+        Some("mkv") => Ok(Container::Matroska),
+        _ => Err(CliError::Failed(format!(
+            "{}: the name says no kind of video; let it end with .mp4, .webm or .mkv",
+            shown(path)
+        ))),
+    }
+}
+
+/// The lesson to show, and the file beside which its footage is looked for. `None` when no clip is found.
+fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
+    if let [path] = &args.selection.records[..]
+        && is_lesson(path)
+    {
+        if args.selection.is_any() {
+            let file = shown(path);
+            return Err(CliError::Failed(format!(
+                "{file} is a lesson, which is shown whole; name records to select clips with --pattern, --where, --tag or --player"
+            )));
+        }
+        let (lesson, notices) = load(path)?;
+        for notice in notices {
+            complain(&format!("{}: {notice}", shown(path)));
+        }
+        return Ok(Some((lesson, path.clone())));
+    }
+    if !args.selection.is_any() {
+        return Err(CliError::Failed(
+            "nothing says which points to show; give a lesson, or --pattern, --where, --tag or --player"
+                .into(),
+        ));
+    }
+    let selected = args.selection.select()?;
+    let home = selected.archive.paths.first().map_or(Path::new("."), |p| folder(p)).to_owned();
+    let title = selected.title.clone();
+    let parts = lesson_from(selected, &home)?;
+    if parts.is_empty() {
+        complain(&"no point with footage is found, so no reel is made");
+        return Ok(None);
+    }
+    Ok(Some((Lesson { title, parts, ..Lesson::default() }, home.join("reel"))))
+}
+
+/// The footage of a lesson, opened.
+fn opened(lesson: &Lesson, home: &Path, stop: &AtomicBool) -> Result<Files, CliError> {
+    let mut files = Files::new();
+    let mut told = BTreeSet::new();
+    for footage in lesson.footage().filter(|f| told.insert(f.file.clone())) {
+        let named = printable(&footage.file, 120);
+        let path = match find(home, footage) {
+            Found::Here(path) | Found::Renamed(path) => path,
+            Found::Missing => {
+                return Err(CliError::Failed(format!(
+                    "the footage \"{named}\" is not there; put it back to show it"
+                )));
+            }
+            Found::Outside => {
+                return Err(CliError::Failed(format!(
+                    "the footage \"{named}\" is outside the lesson's folder and not known to the lesson, so it is not opened; \
+                     move it into the folder"
+                )));
+            }
+        };
+        let media = probe_watched(&path, &mut |_| going_on(stop)).map_err(|e| match e {
+            VideoError::Stopped { .. } => CliError::Failed("stopped; nothing was written".into()),
+            e => failed(e),
+        })?;
+        files.insert(footage.file.clone(), media);
+    }
+    Ok(files)
+}
+
+fn going_on(stop: &AtomicBool) -> ControlFlow<()> {
+    if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+}
+
+fn bar() -> ProgressBar {
+    let bar = ProgressBar::new(1000);
+    if let Ok(style) = ProgressStyle::with_template("{bar:40} {percent:>3} %  {eta} left") {
+        bar.set_style(style);
+    }
+    bar
+}
+
+/// Says what was made.
+fn tell(
+    args: &Args,
+    (lesson, plan, made): (&Lesson, &Plan, &Made),
+    out: &mut dyn Write,
+) -> std::io::Result<()> {
+    let lasts = plan.rate.time_of(plan.frames());
+    if !args.json {
+        let (w, h) = plan.size;
+        let mb = made.bytes as f64 / 1e6;
+        let (file, lasts) = (shown(&args.out), MatchTime::short(lasts));
+        return writeln!(out, "{file}: {lasts}, {w} × {h}, {} frames a second, {mb:.1} MB", plan.rate);
+    }
+    let time = |k| plan.rate.time_of(k);
+    let loudness: Vec<_> =
+        made.levels.iter().map(|l| json!({ "file": l.file, "lufs": l.loudness })).collect();
+    let chapters: Vec<_> =
+        plan.marks(lesson).iter().map(|m| json!({ "title": m.title, "from": time(m.starts) })).collect();
+    let parts: Vec<_> = plan
+        .scenes
+        .iter()
+        .map(|s| json!({ "part": s.part.map(|n| n + 1), "first_frame": s.starts, "frames": s.frames }))
+        .collect();
+    let told = json!({
+        "file": args.out.to_string_lossy(),
+        "width": plan.size.0,
+        "height": plan.size.1,
+        "rate": plan.rate,
+        "frames": plan.frames(),
+        "duration": lasts,
+        "bytes": made.bytes,
+        "parts": parts,
+        "chapters": chapters,
+        "loudness_before": loudness,
+    });
+    serde_json::to_writer_pretty(&mut *out, &told)?;
+    writeln!(out)
+}
+
+fn failed(e: impl std::fmt::Display) -> CliError {
+    CliError::Failed(e.to_string())
+}

@@ -1,0 +1,192 @@
+//! A plan made into a file: each source decoded forward, pictures composed, sound joined, all encoded.
+
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
+use std::path::Path;
+
+use super::error::ReelError;
+use super::mixer::{Level, Mixer, pair_of};
+use super::plan::{Files, Mark, Plan, PlanError, Scene, Shows};
+use super::screen::{Screen, Seen};
+use super::track::Track;
+use super::words::inert;
+use crate::lesson::{Lesson, Part};
+use crate::saving::free_space;
+use crate::time::MatchTime;
+use crate::video::{
+    AudioSpec, Container, EncodeSpec, Encoder, Frame, FrameReader, Heading, SOUND_CHANNELS, SOUND_RATE,
+};
+
+/// How large a reel may become, in bits for each pixel, and bytes of sound a second.
+const BITS: u64 = 5;
+const SOUND_BYTES: u64 = 20_000;
+/// What share of the work the measuring of loudness is taken to be.
+const LISTENING: f64 = 0.05;
+/// The most files that are open at a time.
+const OPEN: usize = 4;
+
+/// What a reel was made of.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Made {
+    /// How loud the sound of each file was.
+    pub levels: Vec<Level>,
+    /// How many bytes the reel has.
+    pub bytes: u64,
+}
+
+/// Writes a reel. `watch` is told how much is done, from 0 to 1, and stops it when it answers with a break; nothing is left
+/// then. A file at `out` is never written over.
+///
+/// # Errors
+/// [`ReelError`].
+pub fn render(
+    lesson: &Lesson,
+    files: &Files,
+    plan: &Plan,
+    (out, container): (&Path, Container),
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Made, ReelError> {
+    check_room(plan, out)?;
+    let mut mixer = Mixer::new(plan, files);
+    let levels = mixer.level(&mut |part| watch(part * LISTENING).is_continue())?;
+    let sound = mixer.is_heard();
+    let at = |k: u64| plan.rate.time_of(k);
+    let mut encoder = started(lesson, plan, (out, container), sound)?;
+    let mut studio =
+        Studio { lesson, files, plan, screen: Screen::new(plan.size)?, open: BTreeMap::new(), used: 0 };
+    let mut heard = 0;
+    for scene in &plan.scenes {
+        studio.screen.begin(scene.part.and_then(|n| lesson.parts.get(n)))?;
+        for k in scene.starts..scene.starts + scene.frames {
+            let pixels = studio.picture(scene, k - scene.starts)?;
+            encoder.video(pixels, at(k), at(k + 1) - at(k))?;
+            if sound {
+                let pairs = mixer.until(k + 1, plan.rate)?;
+                heard = sent(&mut encoder, pairs, heard)?;
+            }
+            let done = (k + 1) as f64 / plan.frames() as f64;
+            if watch(LISTENING + done * (1.0 - LISTENING)).is_break() {
+                return Err(ReelError::Stopped);
+            }
+        }
+    }
+    if sound {
+        sent(&mut encoder, mixer.finish(), heard)?;
+    }
+    encoder.finish()?;
+    Ok(Made { levels, bytes: std::fs::metadata(out).map_or(0, |m| m.len()) })
+}
+
+/// The encoder of a reel, which waits for its first picture.
+fn started(
+    lesson: &Lesson,
+    plan: &Plan,
+    (out, container): (&Path, Container),
+    sound: bool,
+) -> Result<Encoder, ReelError> {
+    let spec = EncodeSpec {
+        path: out.to_owned(),
+        width: plan.size.0,
+        height: plan.size.1,
+        container,
+        rotation: 0,
+        nominal_rate: Some(plan.rate),
+        audio: sound.then_some(AudioSpec { rate: SOUND_RATE, channels: SOUND_CHANNELS }),
+        gop: Some((plan.rate.frames() * 2 / plan.rate.per()).max(1)),
+        b_frames: 0,
+    };
+    let heading = |mark: Mark| Heading { title: inert(&mark.title), from: plan.rate.time_of(mark.starts) };
+    let headings: Vec<Heading> = plan.marks(lesson).into_iter().map(heading).collect();
+    Ok(Encoder::watched(&spec, &headings, plan.rate.time_of(plan.frames()))?)
+}
+
+/// Sends pairs of samples, of which so many were sent before; how many are sent now.
+fn sent(encoder: &mut Encoder, pairs: Vec<f32>, heard: u64) -> Result<u64, ReelError> {
+    let count = pairs.len() as u64 / u64::from(SOUND_CHANNELS);
+    if count > 0 {
+        let nanos = u128::from(heard) * 1_000_000_000 / u128::from(SOUND_RATE);
+        encoder.audio(pairs, MatchTime::from_nanos(nanos as u64))?;
+    }
+    Ok(heard + count)
+}
+
+/// How many bytes a reel will have at most, nearly always.
+pub fn estimate(plan: &Plan) -> u64 {
+    let pixels = u64::from(plan.size.0) * u64::from(plan.size.1) * plan.frames();
+    let seconds = pair_of(plan.frames(), plan.rate) / u64::from(SOUND_RATE) + 1;
+    pixels / 8 / BITS + seconds * SOUND_BYTES
+}
+
+fn check_room(plan: &Plan, out: &Path) -> Result<(), ReelError> {
+    let needs = estimate(plan);
+    match free_space(out) {
+        Some(free) if free < needs => Err(ReelError::NoRoom { path: out.to_owned(), needs, free }),
+        _ => Ok(()),
+    }
+}
+
+/// What makes the pictures.
+struct Studio<'a> {
+    lesson: &'a Lesson,
+    files: &'a Files,
+    plan: &'a Plan,
+    screen: Screen,
+    /// Decoders by file and side, each with when it was used last.
+    open: BTreeMap<(String, usize), (FrameReader, u64)>,
+    used: u64,
+}
+
+impl Studio<'_> {
+    /// The picture of a scene `k` frames after its beginning.
+    fn picture(&mut self, scene: &Scene, k: u64) -> Result<Vec<u8>, ReelError> {
+        match &scene.shows {
+            Shows::Card => {
+                let part = scene.part.and_then(|n| self.lesson.parts.get(n));
+                self.screen.card(self.lesson, part)
+            }
+            Shows::One(track) => self.clips(scene, &[(track, k)]),
+            Shows::Two([(left, a), (right, b)]) => {
+                self.clips(scene, &[(left, k.saturating_sub(*a)), (right, k.saturating_sub(*b))])
+            }
+        }
+    }
+
+    /// The clips of a scene, each so many frames after its beginning.
+    fn clips(&mut self, scene: &Scene, tracks: &[(&Track, u64)]) -> Result<Vec<u8>, ReelError> {
+        let lesson = self.lesson;
+        let clips = match scene.part.and_then(|n| lesson.parts.get(n)) {
+            Some(Part::Clip(clip)) => vec![&**clip],
+            Some(Part::Pair(pair)) => vec![&pair.left, &pair.right],
+            _ => Vec::new(),
+        };
+        let mut seen = Vec::new();
+        for (side, ((track, k), clip)) in tracks.iter().zip(clips).enumerate() {
+            let look = track.at(*k, self.plan.rate);
+            let frame = self.frame(&track.file, side, look.frame)?;
+            seen.push(Seen { frame, freeze: look.freeze, clip });
+        }
+        self.screen.picture(&seen)
+    }
+
+    fn frame(&mut self, file: &str, side: usize, i: usize) -> Result<Frame, ReelError> {
+        let key = (file.to_owned(), side);
+        self.used += 1;
+        if let Some((reader, used)) = self.open.get_mut(&key) {
+            *used = self.used;
+            return Ok(reader.frame(i)?);
+        }
+        if self.open.len() >= OPEN
+            && let Some(oldest) =
+                self.open.iter().min_by_key(|(_, (_, used))| *used).map(|(key, _)| key.clone())
+        {
+            self.open.remove(&oldest);
+        }
+        let Some(media) = self.files.get(file) else {
+            return Err(PlanError::NotOpen { part: 1, file: file.to_owned() }.into());
+        };
+        let mut reader = FrameReader::open(media)?;
+        let frame = reader.frame(i)?;
+        self.open.insert(key, (reader, self.used));
+        Ok(frame)
+    }
+}
