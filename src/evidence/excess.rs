@@ -148,4 +148,30 @@ mod tests {
         near(c.difference, 0.5 * (1.45 / 40.0 + 4.0 / 40.0) + 0.5 * (3.5 / 40.0), 0.02);
         assert!(c.interval.low > 0.08 && c.p < 1e-6, "{c:?}");
     }
+
+    /// Of ten matches of one size, half of them with 50 points more: 25 more, with the standard error of that mean, 1/12.
+    #[test]
+    fn the_interval_is_that_of_a_mean_over_matches() {
+        let more = vec![part(0, (2, 4), (0, 4), 0.5)];
+        let same = vec![part(0, (1, 4), (1, 4), 0.5)];
+        let c = compare_excess(&[vec![more; 5], vec![same; 5]].concat()).unwrap();
+        near(c.difference, 0.25, 1e-12);
+        near(c.interval.low, 0.25 - Z / 12.0, 1e-9);
+        near(c.interval.high, 0.25 + Z / 12.0, 1e-9);
+    }
+
+    #[test]
+    fn no_difference_is_beyond_all_or_nothing() {
+        let of = |this, that| vec![part(0, (this, 2), (that, 2), 0.5)];
+        for (most, least) in [(0, 2), (2, 0)] {
+            let mut matches = vec![of(most, least); 9];
+            matches.push(of(least, most));
+            let interval = compare_excess(&matches).unwrap().interval;
+            assert!(interval.low >= -1.0 && interval.high <= 1.0, "{interval:?}");
+            assert!(
+                interval.low <= -1.0 || interval.high >= 1.0,
+                "the interval reaches the end: {interval:?}"
+            );
+        }
+    }
 }

@@ -235,6 +235,20 @@ mod tests {
         assert_eq!(s.reversal, Reversal::No);
     }
 
+    /// The same by hand in another language: the two roots of (found - true)² W² = Z² (true P + Q) with Sato's P and Q.
+    #[test]
+    fn the_interval_of_the_difference_is_satos() {
+        let s = stratified(&[(won_of(30, 40), won_of(20, 50)), (won_of(10, 30), won_of(5, 40))]);
+        let interval = s.difference_interval.unwrap();
+        for (found, wanted) in [
+            (s.difference.unwrap(), 0.288_306_45),
+            (interval.low, 0.142_420_02),
+            (interval.high, 0.421_310_78),
+        ] {
+            assert!((found - wanted).abs() < 1e-7, "{found}, not {wanted}");
+        }
+    }
+
     /// `stats.simpson` of the project's vectors: Mantel & Haenszel 1959; numbers invented.
     fn reversed() -> [(Proportion, Proportion); 2] {
         [(won_of(24, 30), won_of(9, 11)), (won_of(5, 10), won_of(16, 30))]
