@@ -66,6 +66,8 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "library" => &["."],
         "man-pages" => &["man1"],
         "completions" => &["bash"],
+        "picture" => &["match.points.json", "--out", "court.svg"],
+        "draw" => &["match.points.json", "--out", "drawn"],
         "court" | "cuts" | "footage" | "strikes" => &["film.mp4"],
         "attach" => &["courtside.points.json", "film.mp4", "--sync", "0:01=0:02"],
         "demo-footage" => &["demo", "--games", "1", "--brisk"],

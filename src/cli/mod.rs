@@ -22,6 +22,8 @@ mod court_film;
 pub mod cuts;
 #[cfg(feature = "video")]
 pub mod demo_footage;
+#[cfg(feature = "video")]
+pub mod draw;
 pub mod erase;
 pub mod explain;
 pub mod export;
@@ -35,6 +37,8 @@ pub mod library;
 mod man_pages;
 pub mod numbers;
 mod output;
+#[cfg(feature = "paint")]
+pub mod picture;
 mod reading;
 #[cfg(feature = "video")]
 pub mod reel;
@@ -108,6 +112,9 @@ enum Verb {
     Numbers(numbers::Args),
     /// Answer questions over many records: rates with intervals, compared, with what to keep in mind.
     Study(study::Args),
+    /// Draw the court from above: landings, serves, positions, arrows, movement, density.
+    #[cfg(feature = "paint")]
+    Picture(picture::Args),
     /// Explain why a point shows a pattern or not, or why the record cannot say.
     Explain(explain::Args),
     /// List the records in folders: players, date, score, what is logged, what is missing.
@@ -131,6 +138,9 @@ enum Verb {
     /// List the moments when a racket is heard to strike the ball.
     #[cfg(feature = "video")]
     Strikes(strikes::Args),
+    /// Write the frames that were drawn on, with the drawings, as PNG.
+    #[cfg(feature = "video")]
+    Draw(draw::Args),
     /// Print the score of records, counted from their points.
     Score(score::Args),
     /// Make records from points charted elsewhere, as CSV.
@@ -161,6 +171,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Summary(args) => summary::run(args, out),
         Verb::Numbers(args) => numbers::run(args, out),
         Verb::Study(args) => study::run(args, out),
+        #[cfg(feature = "paint")]
+        Verb::Picture(args) => picture::run(args, out),
         Verb::Explain(args) => explain::run(args, out),
         Verb::Library(args) => library::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
@@ -177,6 +189,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Court(args) => court::run(args, out),
         #[cfg(feature = "video")]
         Verb::Cuts(args) => cuts::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Draw(args) => draw::run(args, out),
         #[cfg(feature = "video")]
         Verb::Strikes(args) => strikes::run(args, out),
         #[cfg(feature = "video")]

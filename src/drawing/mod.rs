@@ -5,14 +5,16 @@
 //! the drawing: the match clock in a record, the file's own time in a lesson.
 //!
 //! From left to right: `model` is what a drawing is, `view` which pixel shows a place, `path` and `clip` are lines in one plane,
-//! `laid` turns a drawing and a view into [`Piece`]s in pixels. The room `paint/` draws those.
+//! `laid` turns a drawing and a view into [`Piece`]s in pixels; `plan` is a picture of the court from above. The room `paint/` draws those.
 
 mod clip;
 mod laid;
 mod model;
 mod path;
+mod plan;
 mod view;
 
 pub use laid::{Piece, Sits, laid};
 pub use model::{Anchor, Colour, Drawing, Shape};
+pub use plan::{CellCount, CourtPlan, Dot, Way};
 pub use view::{Units, View};

@@ -96,6 +96,7 @@ table! {
         ZoomOut "zoom-out" "Zoom out",
         ZoomReset "zoom-reset" "Show the whole picture",
         Measure "measure" "Mark the court and measure places",
+        Draw "draw" "Draw on the picture, or stop drawing",
     }
     Log {
         PointStart "point-start" "Start the point at this frame",

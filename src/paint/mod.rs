@@ -8,6 +8,9 @@
 //! - a layer to put over frames: [`Canvas::clear`], whose pixels are blue, green, red, alpha, premultiplied;
 //! - SVG and PDF: [`vector`] with the same closure.
 //!
+//! [`court`] paints a picture of the court from above, a [`crate::drawing::CourtPlan`], and gives the [`View`] with which drawings
+//! on its ground can be painted over it.
+//!
 //! ```ignore
 //! let view = View::of(camera.as_ref(), Size::new(frame.width, frame.height));
 //! let mut canvas = Canvas::over(frame.pixels.as_ref(), frame.stride, view.size(), view.size())?;
@@ -16,11 +19,13 @@
 //! ```
 
 mod canvas;
+mod court;
 mod drawing;
 mod error;
 mod text;
 
 pub use canvas::{Canvas, Vector, vector};
+pub use court::court;
 pub use drawing::drawings;
 pub use error::PaintError;
 pub use text::{Align, Text};

@@ -50,22 +50,27 @@ pub fn allowed(path: &Path, replace: Replace, reads: &[&Path]) -> Result<(), Sav
 ///
 /// # Errors
 /// As [`allowed`], and [`SaveError::Write`].
-pub fn save(path: &Path, text: &str, replace: Replace, reads: &[&Path]) -> Result<(), SaveError> {
+pub fn save(
+    path: &Path,
+    content: &(impl AsRef<[u8]> + ?Sized),
+    replace: Replace,
+    reads: &[&Path],
+) -> Result<(), SaveError> {
     allowed(path, replace, reads)?;
-    write(path, text, replace)
+    write(path, content, replace)
 }
 
 /// Writes a file whole or not at all, without asking what is there: for a caller that has asked more than [`allowed`].
 ///
 /// # Errors
 /// [`SaveError::Exists`] and [`SaveError::Write`].
-pub fn write(path: &Path, text: &str, replace: Replace) -> Result<(), SaveError> {
+pub fn write(path: &Path, content: &(impl AsRef<[u8]> + ?Sized), replace: Replace) -> Result<(), SaveError> {
     let failed = |why: io::Error| match why.kind() {
         io::ErrorKind::AlreadyExists => SaveError::Exists { path: path.to_owned() },
         _ => SaveError::Write { path: path.to_owned(), why },
     };
     let mut temp = temporary(path).map_err(failed)?;
-    temp.write_all(text.as_bytes()).and_then(|()| temp.as_file().sync_all()).map_err(failed)?;
+    temp.write_all(content.as_ref()).and_then(|()| temp.as_file().sync_all()).map_err(failed)?;
     let kept = match replace {
         Replace::Nothing => temp.persist_noclobber(path),
         Replace::WhatWasWritten => temp.persist(path),

@@ -9,14 +9,14 @@
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
 //! user; `traces` finds which of these files show a match, also in the `desktop_list`. `alone` knows files that a sandbox shows without
 //! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `cuts` keeps the cuts found in
-//! footage. `stamps` measures how late the
-//! coach stamps. `study` asks questions.
-//! `marking` marks the court step by step, `positions` puts measured places into the record;
-//! `measuring` is the page that does both.
+//! footage. `stamps` measures how late the coach stamps. `study` asks questions. `sketch` turns strokes over the picture into
+//! drawings, `cameras` knows the camera of a moment. `marking` marks the court step by step, `positions` puts measured places into
+//! the record; `measuring` is the page that does both.
 //! `error` holds the errors.
 
 pub mod alone;
 pub mod board;
+pub mod cameras;
 pub mod cards;
 pub mod carried;
 pub mod copying;
@@ -48,6 +48,7 @@ pub mod recent;
 pub mod score_now;
 pub mod settings;
 pub mod sheet;
+pub mod sketch;
 pub mod stamps;
 pub mod state;
 pub mod study;

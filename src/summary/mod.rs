@@ -4,6 +4,7 @@
 //! wider questions of many matches, and compares; [`numbers`] are those that every coach asks first.
 
 pub mod numbers;
+pub mod plans;
 pub mod study;
 
 use schemars::JsonSchema;

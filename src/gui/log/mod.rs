@@ -15,6 +15,8 @@ mod court_tests;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;
+mod draw_bar;
+mod draw_list;
 mod hints;
 mod line;
 mod line_parts;

@@ -12,6 +12,7 @@ use super::board::Board;
 use super::court_over::over;
 use super::court_panel::CourtPanel;
 use super::courtside::CourtsidePage;
+use super::draw_bar::DrawBar;
 use super::line::PointLine;
 use super::pad_card::PadCard;
 use super::points::PointsPage;
@@ -21,7 +22,7 @@ use crate::gui::kit::handles::when_moved;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
-use crate::logging::{Action, Meaning};
+use crate::logging::{Action, Key, Meaning};
 use crate::session::keeper::Ask;
 
 /// By then a change of the size of text has been laid out.
@@ -36,8 +37,8 @@ const LOW: i32 = 40;
 
 pub mod imp {
     use super::{
-        AttachBar, Board, CourtPanel, CourtsidePage, FootageView, OverPicture, PadCard, PatternsShown,
-        PointLine, PointsPage, Transport, WhatCard, glib,
+        AttachBar, Board, CourtPanel, CourtsidePage, DrawBar, FootageView, OverPicture, PadCard,
+        PatternsShown, PointLine, PointsPage, Transport, WhatCard, glib,
     };
     use glib::types::StaticTypeExt;
     use gtk::CompositeTemplate;
@@ -60,6 +61,8 @@ pub mod imp {
         pub attach: TemplateChild<AttachBar>,
         #[template_child]
         pub what: TemplateChild<WhatCard>,
+        #[template_child]
+        pub draw: TemplateChild<DrawBar>,
         #[template_child]
         pub transport: TemplateChild<Transport>,
         #[template_child]
@@ -92,6 +95,7 @@ pub mod imp {
             FootageView::ensure_type();
             CourtsidePage::ensure_type();
             AttachBar::ensure_type();
+            DrawBar::ensure_type();
             WhatCard::ensure_type();
             OverPicture::ensure_type();
             Transport::ensure_type();
@@ -130,6 +134,7 @@ impl LogPage {
         imp.court.set_up(model);
         imp.over.set_up(model);
         imp.attach.set_up(model);
+        imp.draw.set_up(model, &imp.view);
         imp.what.set_up(model);
         imp.transport.set_up(model);
         imp.line.set_up(model);
@@ -272,6 +277,16 @@ impl LogPage {
         self.imp().points.open_filter(model);
     }
 
+    /// Begins to draw on the picture, or stops.
+    pub fn draw(&self) {
+        self.imp().draw.turn();
+    }
+
+    /// Does what a key means while something is drawn. Says whether it means something then.
+    pub fn drawing_key(&self, key: &Key) -> bool {
+        self.imp().draw.key(key)
+    }
+
     /// Which frame of which file is shown: said while it stands, over a corner of the picture.
     fn show_frame(&self, model: &Model) {
         let label = &*self.imp().frame;
@@ -320,6 +335,9 @@ impl LogPage {
     /// Escape in a field: words to search for go first, then the field is left.
     pub fn leave_field(&self) {
         let imp = self.imp();
+        if imp.draw.leave_words() {
+            return;
+        }
         let searching = imp.points.imp().find.focus_child().is_some();
         if !(searching && imp.points.end_search()) {
             self.end_note();

@@ -10,7 +10,7 @@ use gtk::{glib, graphene};
 
 use super::paintable::FramePaintable;
 use crate::gui::kit::words::named;
-use crate::measure::Pixel;
+use crate::measure::{Pixel, Size};
 
 /// One turn of the wheel.
 const STEP: f64 = 1.2;
@@ -30,6 +30,11 @@ pub struct Placed {
 
 type Over = Box<dyn Fn(&gtk::Snapshot, Placed)>;
 
+/// Paints over the picture: the context's unit is a pixel of the screen, its origin the picture's left top corner.
+pub type Painting = Box<dyn FnOnce(&gtk::cairo::Context)>;
+/// What is to be painted now over a picture of this size, if anything is.
+pub type Layer = Box<dyn Fn(Size) -> Option<Painting>>;
+
 mod imp {
     use super::{Cell, FramePaintable, glib, graphene};
     use gtk::prelude::*;
@@ -37,6 +42,8 @@ mod imp {
 
     #[derive(Default)]
     pub struct FootageView {
+        /// What is painted over the picture, the undermost first.
+        pub layers: std::cell::RefCell<Vec<super::Layer>>,
         pub frames: std::cell::RefCell<Option<FramePaintable>>,
         /// How many times larger than it fits; 0 stands for 1.
         pub zoom: Cell<f64>,
@@ -87,7 +94,25 @@ mod imp {
             if let Some(over) = &*self.over.borrow() {
                 over(snapshot, self.obj().placed());
             }
+            self.paint_layers(snapshot, (x, y), (width, height));
             snapshot.pop();
+        }
+    }
+}
+
+impl imp::FootageView {
+    fn paint_layers(&self, snapshot: &gtk::Snapshot, (x, y): (f64, f64), (width, height): (f64, f64)) {
+        let size = Size::new(width.round() as u32, height.round() as u32);
+        // A surface to paint on costs time at each frame: there is none if nothing is painted.
+        let paintings: Vec<_> = self.layers.borrow().iter().filter_map(|layer| layer(size)).collect();
+        if paintings.is_empty() {
+            return;
+        }
+        let (w, h) = (f64::from(self.obj().width()), f64::from(self.obj().height()));
+        let cr = snapshot.append_cairo(&graphene::Rect::new(0.0, 0.0, w as f32, h as f32));
+        cr.translate(x, y);
+        for painting in paintings {
+            painting(&cr);
         }
     }
 }
@@ -108,6 +133,23 @@ impl FootageView {
         ));
         self.imp().frames.replace(Some(frames.clone()));
         named(self.upcast_ref(), "Footage");
+    }
+
+    /// Paints this over the picture from now on, above what was added before.
+    pub fn add_layer(&self, layer: Layer) {
+        self.imp().layers.borrow_mut().push(layer);
+    }
+
+    /// How large the picture is drawn.
+    pub fn picture_size(&self) -> Size {
+        let (_, _, width, height) = self.place();
+        Size::new(width.round() as u32, height.round() as u32)
+    }
+
+    /// The pixel of the picture at a place of the view.
+    pub fn pixel(&self, x: f64, y: f64) -> Pixel {
+        let (left, top, _, _) = self.place();
+        Pixel::new(x - left, y - top)
     }
 
     /// Calls `then` at a click, with its place in the view.

@@ -8,6 +8,7 @@ pub use crate::gui::kit::handles::when_moved;
 pub use crate::gui::kit::job::off_loop;
 pub use crate::gui::kit::words::{capital, named};
 pub use crate::gui::log::point_row::{Row, fill_row, row_of, row_widget};
+pub use crate::gui::picture::drawn::show_drawings;
 pub use crate::gui::picture::transport::Transport;
 pub use crate::gui::picture::view::FootageView;
 pub use crate::gui::ribbon::scale;

@@ -10,7 +10,7 @@ use super::clips::ClipsPanel;
 use super::court::CourtPicture;
 use super::filter::FilterPanel;
 use super::model::{StudyModel, Told};
-use super::outside::{FootageView, Transport, scale, when_moved};
+use super::outside::{FootageView, Transport, scale, show_drawings, when_moved};
 use super::panes::{Handles, Room, Shape};
 use super::questions::QuestionList;
 use crate::gui::model::Model;
@@ -144,6 +144,7 @@ impl StudyPage {
         let study = &imp.study;
         study.set_up(model);
         imp.view.show(model.frames());
+        show_drawings(&imp.view, model);
         imp.transport.set_up(model);
         imp.questions.set_up(study);
         imp.filter.set_up(study);

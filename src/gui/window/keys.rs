@@ -59,6 +59,9 @@ impl Window {
         {
             return to;
         }
+        if !self.is_in_study() && self.imp().log.drawing_key(&pressed.sign) {
+            return glib::Propagation::Stop;
+        }
         if self.imp().log.imp().measure.is_mapped()
             && !(self.focus_takes_return() && pressed.sign.is("return"))
             && self.imp().log.imp().measure.key(&pressed.sign)

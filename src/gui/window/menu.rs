@@ -18,7 +18,7 @@ const SECTIONS: [&[Action]; 4] = [
         Action::Patterns,
         Action::Preferences,
     ],
-    &[Action::GoToTime, Action::LargeFootage, Action::FullScreen, Action::LightDark],
+    &[Action::GoToTime, Action::Draw, Action::LargeFootage, Action::FullScreen, Action::LightDark],
     &[Action::Save, Action::Help, Action::About, Action::Quit],
 ];
 

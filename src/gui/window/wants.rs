@@ -18,6 +18,7 @@ impl Window {
         let (imp, model) = (self.imp(), self.model());
         match action {
             Action::Note => imp.log.begin_note(model),
+            Action::Draw => self.draw(),
             Action::Filter => imp.log.open_filter(model),
             Action::Plan => dialogs::plan::show(model, self),
             Action::Preferences => dialogs::preferences::show(model, self),
@@ -50,6 +51,12 @@ impl Window {
             Action::Quit => self.close(),
             _ => {}
         }
+    }
+
+    /// Begins to draw on the picture of the Log page, or stops.
+    fn draw(&self) {
+        self.enter(Room::Log);
+        self.imp().log.draw();
     }
 
     /// What can be exported: in Study the answer on the screen too.
