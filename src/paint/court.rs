@@ -163,7 +163,7 @@ impl Page<'_> {
             let (a, b) = (self.at(cell.from), self.at(cell.to));
             let size = CourtPlan::text(self.size).min((a.y - b.y).abs() * 0.6);
             let text = Text::new(self.cr, &cell.count.to_string(), size, true);
-            let middle = ((a.x + b.x) / 2.0, f64::midpoint(a.y, b.y) - text.extent().1 / 2.0);
+            let middle = (f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y) - text.extent().1 / 2.0);
             self.set(self.colours.ink, 1.0);
             text.paint(self.cr, middle, Align::Middle);
         }

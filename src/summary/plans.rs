@@ -139,15 +139,15 @@ impl Maker<'_> {
                 let end = if turned { End::Near } else { end };
                 self.count(serve_area(s.serve_to?, court, end));
             }
-            Shows::Landings => match shot.landing {
-                Some(place) => self.landed(spot(place)),
-                None => {
-                    let end = if self.wish.folded { End::Near } else { s.end? };
-                    let cell = s.cell?;
-                    let cell = if turned { mirrored(cell) } else { cell };
-                    self.count(cell_area(cell, end)?);
+            Shows::Landings => {
+                if let Some(place) = shot.landing {
+                    self.landed(spot(place));
+                    return Some(());
                 }
-            },
+                let end = if self.wish.folded { End::Near } else { s.end? };
+                let cell = if turned { mirrored(s.cell?) } else { s.cell? };
+                self.count(cell_area(cell, end)?);
+            }
             Shows::Density => self.landed(spot(shot.landing?)),
             Shows::Positions => {
                 let by = s.by?;

@@ -7,7 +7,7 @@ use gtk::{gdk, glib};
 use super::frame::Window;
 use crate::gui::kit::keyboard::press_of;
 use crate::gui::pad::Pad;
-use crate::logging::{Action, Meaning};
+use crate::logging::{Action, Key, Meaning};
 
 impl Window {
     /// Does what a key means.
@@ -59,13 +59,7 @@ impl Window {
         {
             return to;
         }
-        if !self.is_in_study() && self.imp().log.drawing_key(&pressed.sign) {
-            return glib::Propagation::Stop;
-        }
-        if self.imp().log.imp().measure.is_mapped()
-            && !(self.focus_takes_return() && pressed.sign.is("return"))
-            && self.imp().log.imp().measure.key(&pressed.sign)
-        {
+        if self.draws_or_measures(&pressed.sign) {
             return glib::Propagation::Stop;
         }
         match card.pressed(&pressed).cloned() {
@@ -78,6 +72,16 @@ impl Window {
             }
             None => glib::Propagation::Proceed,
         }
+    }
+
+    /// Does what a key means while something is drawn or measured. Says whether it means something then.
+    fn draws_or_measures(&self, key: &Key) -> bool {
+        let log = &self.imp().log;
+        if !self.is_in_study() && log.drawing_key(key) {
+            return true;
+        }
+        let measure = &log.imp().measure;
+        measure.is_mapped() && !(self.focus_takes_return() && key.is("return")) && measure.key(key)
     }
 
     /// Whether the focus is on something that Return itself presses.
