@@ -128,16 +128,7 @@ fn index_of(found: &Scan, path: &Path) -> Result<FrameIndex, VideoError> {
 fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: usize) -> Vec<String> {
     let name = name(path);
     let mut odd = Vec::new();
-    let ending = path.extension().and_then(|e| e.to_str()).unwrap_or_default();
-    if let Some(kind) = Kind::of(head)
-        .filter(|k| !ending.is_empty() && !k.endings().contains(&ending.to_lowercase().as_str()))
-    {
-        let (kind, right, ending) = (kind.words(), kind.endings()[0], printable(ending, 20));
-        odd.push(format!(
-            "{name}: this is {kind}, though its name ends in .{ending}. It plays; rename it to .{right} for other \
-             programs."
-        ));
-    }
+    odd.extend(misnamed(path, head));
     odd.extend(broke_off(path, head, found).map(|how| {
         format!(
             "{name}: {how}. The recording or its copy broke off; copy it again if the camera still has it."
@@ -170,6 +161,17 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
         ));
     }
     odd
+}
+
+/// That a file is of another kind than its name says.
+fn misnamed(path: &Path, head: &[u8]) -> Option<String> {
+    let ending = path.extension().and_then(|e| e.to_str()).filter(|e| !e.is_empty())?;
+    let kind = Kind::of(head).filter(|k| !k.endings().contains(&ending.to_lowercase().as_str()))?;
+    let (kind, right, ending) = (kind.words(), kind.endings()[0], printable(ending, 20));
+    let name = name(path);
+    Some(format!(
+        "{name}: this is {kind}, though its name ends in .{ending}. It plays; rename it to .{right} for other programs."
+    ))
 }
 
 /// How it shows that a file is not all there.
