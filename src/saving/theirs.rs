@@ -54,7 +54,7 @@ impl fmt::Display for Theirs {
             Self::Read => write!(f, "is read by this command, so it is not replaced"),
             Self::Folder => write!(f, "is a folder"),
             Self::NotAFile => write!(f, "is not a regular file"),
-            Self::NotText => write!(f, "is not a text file, so this program did not write it"),
+            Self::NotText => write!(f, "is there already and is no text file, so it is not replaced"),
         }
     }
 }

@@ -27,7 +27,7 @@ fn stroke(bar: &DrawBar, from: (f64, f64), to: (f64, f64)) {
     let corner = view.pixel(0.0, 0.0);
     let (a, b) = (pixel(from), pixel(to));
     bar.begin(a.x - corner.x, a.y - corner.y);
-    bar.go_on(Pixel::new((a.x + b.x) / 2.0, (a.y + b.y) / 2.0));
+    bar.go_on(Pixel::new(f64::midpoint(a.x, b.x), f64::midpoint(a.y, b.y)));
     bar.go_on(b);
     bar.end();
 }
@@ -78,6 +78,7 @@ fn what_is_drawn_is_kept_seen_for_its_time_and_undone() {
     assert!(!press(&window, "u"), "other keys mean what they always mean");
     assert!(press(&window, "Escape") && !bar.is_visible());
     assert!(!press(&window, "3"), "nothing is drawn any more");
+    window.destroy();
 }
 
 #[gtk::test]
@@ -96,6 +97,7 @@ fn words_are_typed_into_the_bar() {
     stroke(&bar, (0.1, 0.1), (0.1, 0.1));
     assert!(bar.leave_words() && !bar.leave_words());
     assert_eq!(drawings(&window).len(), 1);
+    window.destroy();
 }
 
 #[gtk::test]
@@ -109,6 +111,7 @@ fn strokes_that_follow_quickly_are_all_kept() {
     assert_eq!(drawings(&window).len(), 5);
     assert_eq!(crate::gui::log::draw_list::listed(window.model()).len(), 5);
     assert_eq!(bar.imp().list.label().as_deref(), Some("Drawings: 5"));
+    window.destroy();
 }
 
 /// Marks the court in the picture as a camera behind it sees it.
@@ -152,6 +155,7 @@ fn where_the_court_is_marked_drawings_lie_on_the_ground() {
     assert!(press(&window, "g"));
     stroke(&bar, part(1.0, -9.0), part(1.0, -3.0));
     assert!(matches!(drawings(&window)[1].shape, Shape::Distance(Anchor::Picture(..), Anchor::Picture(..))));
+    window.destroy();
 }
 
 /// To look at: `PICTURE=FILE` under a virtual display.
@@ -187,4 +191,5 @@ fn a_picture_to_look_at() {
     }
     crate::gui::window::tests::turn_for(Duration::from_secs(1));
     std::process::Command::new("import").args(["-window", "root", &file]).status().unwrap();
+    window.destroy();
 }
