@@ -30,6 +30,7 @@ mod pool;
 mod probe;
 mod program;
 mod reader;
+mod recode;
 mod rewind;
 mod scan;
 mod scout;
@@ -54,6 +55,7 @@ pub use error::VideoError;
 pub use frame::{Frame, Pixels};
 pub use one_way::{FrameReader, SOUND_CHANNELS, SOUND_RATE, SoundReader};
 pub use player::Player;
+pub use recode::{BURST, Recode, Recoded, recode};
 pub use probe::{probe, probe_watched};
 // The window still has these names from here.
 pub use crate::frames::{FootageFile as Media, FrameIndex};

@@ -115,6 +115,13 @@ impl Reader {
         self.seek(frame, speed, Some(self.index.clock_end()))
     }
 
+    /// An exact seek to a frame of the index; the footage ends before frame `end`.
+    pub(super) fn seek_span(&self, frame: usize, end: usize) -> Result<(), VideoError> {
+        let last = end >= self.index.len();
+        let until = if last { self.index.clock_end() } else { self.index.clock_time(end) };
+        self.seek(frame, 1.0, Some(until))
+    }
+
     fn seek(&self, frame: usize, speed: f64, until: Option<MatchTime>) -> Result<(), VideoError> {
         let to = self.index.clock_time(frame);
         self.feed.target.store(to.nanos(), Ordering::SeqCst);
