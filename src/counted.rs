@@ -5,6 +5,8 @@ use std::fmt;
 /// What can be counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Noun {
+    /// A clip.
+    Clip,
     /// A comparison of a row with its others.
     Comparison,
     /// A cut in footage.
@@ -43,6 +45,7 @@ impl Noun {
     /// The word for one, and for several.
     const fn words(self) -> [&'static str; 2] {
         match self {
+            Self::Clip => ["clip", "clips"],
             Self::Comparison => ["comparison", "comparisons"],
             Self::Cut => ["cut", "cuts"],
             Self::Day => ["day", "days"],

@@ -31,6 +31,7 @@ pub mod measure;
 pub mod near;
 #[cfg(feature = "paint")]
 pub mod paint;
+pub mod page;
 pub mod pattern;
 pub mod record;
 pub mod reel;

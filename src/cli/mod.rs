@@ -39,6 +39,8 @@ pub mod numbers;
 mod output;
 #[cfg(feature = "paint")]
 pub mod picture;
+#[cfg(feature = "video")]
+pub mod page;
 mod reading;
 #[cfg(feature = "video")]
 pub mod reel;
@@ -141,6 +143,9 @@ enum Verb {
     /// Write the frames that were drawn on, with the drawings, as PNG.
     #[cfg(feature = "video")]
     Draw(draw::Args),
+    /// Make a folder of a lesson that any browser opens: clips, captions, drawings.
+    #[cfg(feature = "video")]
+    Page(page::Args),
     /// Print the score of records, counted from their points.
     Score(score::Args),
     /// Make records from points charted elsewhere, as CSV.
@@ -179,6 +184,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Lesson(args) => lesson::run(args, out),
         #[cfg(feature = "video")]
         Verb::Reel(args) => reel::run(args, out),
+        Verb::Page(args) => page::run(args, out),
         Verb::Score(args) => score::run(args, out),
         Verb::Import(args) => import::run(args, out),
         Verb::Export(args) => export::run(args, out),

@@ -21,6 +21,10 @@ pub(super) enum ValueError {
     #[cfg(feature = "video")]
     #[error("this is no size; write width and height as 1280x720, each from 64 to 4096")]
     Size,
+    /// No number of bytes.
+    #[cfg(feature = "video")]
+    #[error("this is not a size; write bytes with a unit, for example 20MB or 800KB")]
+    Bytes,
 }
 
 /// A whole number within a range.
@@ -48,6 +52,19 @@ pub(super) fn picture_size(text: &str) -> Result<(u32, u32), ValueError> {
     sides.ok_or(ValueError::Size)
 }
 
+/// A number of bytes, as `20MB`: from 1 KB to 1000 GB.
+#[cfg(feature = "video")]
+pub(super) fn bytes(text: &str) -> Result<u64, ValueError> {
+    let upper = text.trim().to_ascii_uppercase();
+    let units = [("GB", 1e9), ("MB", 1e6), ("KB", 1e3)];
+    let (number, unit) = units
+        .iter()
+        .find_map(|(name, unit)| Some((upper.strip_suffix(name)?, *unit)))
+        .ok_or(ValueError::Bytes)?;
+    let number: f64 = number.trim_end().parse().map_err(|_| ValueError::Bytes)?;
+    Some(number * unit).filter(|n| (1e3..=1e12).contains(n)).map(|n| n as u64).ok_or(ValueError::Bytes)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -59,6 +76,18 @@ mod tests {
         assert_eq!(picture_size("360 × 640"), Ok((360, 640)));
         for bad in ["", "720", "0x720", "9999x9999", "1280x", "-2x5", "1280x720x3"] {
             assert_eq!(picture_size(bad), Err(ValueError::Size), "{bad}");
+        }
+    }
+
+    #[cfg(feature = "video")]
+    #[test]
+    fn a_size_has_a_unit() {
+        assert_eq!(
+            ["20MB", "0.5 mb", "800KB", "1GB"].map(bytes),
+            [20_000_000, 500_000, 800_000, 1_000_000_000].map(Ok)
+        );
+        for text in ["20", "MB", "-1MB", "NaNMB", "infGB", "0MB", "20 MiB", "1e99GB"] {
+            assert_eq!(bytes(text), Err(ValueError::Bytes), "{text}");
         }
     }
 

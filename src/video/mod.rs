@@ -19,6 +19,7 @@ mod error;
 mod frame;
 #[cfg(test)]
 mod in_step_tests;
+mod jpeg;
 mod kind;
 mod nonref;
 mod one_way;
@@ -54,12 +55,13 @@ pub use encode::{AudioSpec, Container, EncodeSpec, Encoder, Heading, partial};
 pub use error::VideoError;
 pub use frame::{Frame, Pixels};
 pub use one_way::{FrameReader, SOUND_CHANNELS, SOUND_RATE, SoundReader};
+pub use jpeg::jpeg;
 pub use player::Player;
-pub use recode::{BURST, Recode, Recoded, recode};
 pub use probe::{probe, probe_watched};
+pub use recode::{BURST, Recode, Recoded, recode};
 // The window still has these names from here.
 pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use state::PlayerEvent;
-pub use still::{each_frame, frame_at, still};
+pub use still::{each_frame, frame_at, frame_of, still};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};

@@ -65,8 +65,10 @@ pub fn recode(
     let index = &media.index;
     let first = index.at(from);
     // A frame that only begins at `to` is not shown any more.
-    let end = (first + 1).max((0..=index.at(to)).next_back().map_or(0, |i| i + usize::from(index.time(i) < to)));
-    let temp = partial(&wish.path).map_err(|e| no_file(&wish.path, &writing(&e).to_string()))?.into_temp_path();
+    let last = index.at(to);
+    let end = (last + usize::from(index.time(last) < to)).max(first + 1);
+    let temp =
+        partial(&wish.path).map_err(|e| no_file(&wish.path, &writing(&e).to_string()))?.into_temp_path();
     let sound = wish.sound.filter(|_| media.has_audio);
     let source = Source::open(media, first, end, sound.is_some())?;
     let mut target = Target::open(media, &temp, wish, sound)?;
@@ -94,9 +96,9 @@ impl<'a> Source<'a> {
     fn open(media: &'a FootageFile, first: usize, end: usize, sound: bool) -> Result<Self, VideoError> {
         let sink = gst_app::AppSink::builder().sync(false).max_buffers(2).build();
         let heard = sound.then(|| gst_app::AppSink::builder().sync(false).caps(&pcm()).build());
-        let way = heard.clone().map(|sink| -> SoundEnd {
-            Box::new(move |pipeline| sound_path(pipeline, &sink).ok())
-        });
+        let way = heard
+            .clone()
+            .map(|sink| -> SoundEnd { Box::new(move |pipeline| sound_path(pipeline, &sink).ok()) });
         let reader = Reader::new(media, sink, way)?;
         let this = Self { media, reader, sound: heard, first, end };
         let pipeline = &this.reader.pipeline;
@@ -220,7 +222,7 @@ impl Target {
         sink.set_property("location", temp);
         let built = |e: gst::glib::BoolError| failed("building the encoder", &e);
         pipeline.add_many([&mux, &sink]).and_then(|()| mux.link(&sink)).map_err(built)?;
-            let entry = gst_app::AppSrc::builder().format(gst::Format::Time).block(true).max_buffers(4).build();
+        let entry = gst_app::AppSrc::builder().format(gst::Format::Time).block(true).max_buffers(4).build();
         let branch = vec![
             entry.clone().upcast(),
             make("videoconvert")?,
@@ -233,7 +235,7 @@ impl Target {
         join(&pipeline, &branch, &mux, "video_0")?;
         // Fine enough for every rate; the automatic scale rounds uneven frames by up to a millisecond.
         if let Some(pad) = mux.static_pad("video_0") {
-            pad.set_property("trak-timescale", media.rate.map_or(90_000, |r| timescale(r)));
+            pad.set_property("trak-timescale", media.rate.map_or(90_000, timescale));
         }
         let heard = sound.map(|bits| sound_branch(&pipeline, &mux, bits)).transpose()?;
         let path = wish.path.clone();
@@ -324,11 +326,9 @@ impl Target {
         let kinds = [gst::MessageType::Eos, gst::MessageType::Error];
         match bus.timed_pop_filtered(gst::ClockTime::from_seconds(120), &kinds) {
             Some(m) if m.type_() == gst::MessageType::Error => Err(self.failed_by(&m)),
-            Some(_) => self
-                .pipeline
-                .set_state(gst::State::Null)
-                .map(drop)
-                .map_err(|e| self.why(&e.to_string())),
+            Some(_) => {
+                self.pipeline.set_state(gst::State::Null).map(drop).map_err(|e| self.why(&e.to_string()))
+            }
             None => Err(self.why("the encoder did not come to its end within 2 minutes")),
         }
     }
@@ -411,7 +411,12 @@ fn unlimited() -> Result<gst::Element, VideoError> {
     Ok(queue)
 }
 
-fn join(pipeline: &gst::Pipeline, branch: &[gst::Element], mux: &gst::Element, pad: &str) -> Result<(), VideoError> {
+fn join(
+    pipeline: &gst::Pipeline,
+    branch: &[gst::Element],
+    mux: &gst::Element,
+    pad: &str,
+) -> Result<(), VideoError> {
     let built = |e: gst::glib::BoolError| failed("building the encoder", &e);
     pipeline.add_many(branch).and_then(|()| gst::Element::link_many(branch)).map_err(built)?;
     let Some(last) = branch.last() else { return Ok(()) };

@@ -30,11 +30,17 @@ pub fn frame_at(
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Frame, VideoError> {
     let media = probe_watched(path, watch)?;
-    let mut scrub = Scrubber::open(&media)?;
-    let wanted = at.map_or(media.index.len() / 10, |t| media.index.at(t));
-    let frame = scrub.frame(wanted, &|| false)?;
+    frame_of(&media, at.map_or(media.index.len() / 10, |t| media.index.at(t)))
+}
+
+/// A frame of footage that is open, by its place in the index. Waits.
+///
+/// # Errors
+/// [`VideoError`] when the file cannot be played.
+pub fn frame_of(media: &FootageFile, wanted: usize) -> Result<Frame, VideoError> {
+    let frame = Scrubber::open(media)?.frame(wanted, &|| false)?;
     frame.ok_or_else(|| VideoError::Broken {
-        path: path.to_owned(),
+        path: media.path.clone(),
         reason: "no frame came out of the decoder".to_owned(),
     })
 }

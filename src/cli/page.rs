@@ -1,0 +1,153 @@
+//! `changeover page`: a lesson as a folder that any browser opens.
+
+use std::io::Write;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::atomic::Ordering;
+
+use clap::ValueEnum;
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::answer::{Answer, CliError, complain};
+use super::demo_footage::told_to_stop;
+use super::values::bytes;
+use crate::lesson::{Clip, Lesson, Part};
+use crate::page::{self, Names, Naming, Wish};
+use crate::record::consent::{overdue, refusals, today};
+use crate::record::footage::name_path;
+use crate::record::{Record, printable};
+use crate::saving::folder;
+
+const EXAMPLES: &str = "\
+Examples:
+  changeover page drops.lesson.json --out drops
+  changeover page drops.lesson.json --out drops --limit 20MB      small enough for mail
+  changeover page drops.lesson.json --out drops --size            say how large it will be, and make nothing
+
+Makes the folder DIR with index.html, which any browser opens from the disk, without a network: the clips, their captions and \
+drawings, pictures of the court, a box for the player's own notes, and the keys. The clips are small copies; the footage is not \
+changed. The coach's notes are left out. Names are replaced by first names wherever the lesson's records name the players; names \
+of others in captions stay, so read the page before you share it. If DIR exists already, nothing is made. Ctrl C stops it and \
+leaves nothing behind.
+
+Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.";
+
+/// The arguments of `page`.
+#[derive(Debug, clap::Args)]
+#[command(after_help = EXAMPLES)]
+pub struct Args {
+    /// The lesson.
+    #[arg(value_name = "LESSON")]
+    lesson: PathBuf,
+    /// Folder to make; it must not exist yet.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Size of the folder at most, as 20MB or 800KB: the clips are made smaller until they fit.
+    #[arg(long, value_name = "SIZE", value_parser = bytes)]
+    limit: Option<u64>,
+    /// How players are named.
+    #[arg(long, value_enum, default_value_t = Called::First)]
+    names: Called,
+    /// Say how large the folder will be at most, and make nothing.
+    #[arg(long)]
+    size: bool,
+}
+
+/// How players are named.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Called {
+    /// By first name
+    First,
+    /// As Player A and Player B
+    Letters,
+    /// By their full names
+    Full,
+}
+
+/// Makes the page.
+///
+/// # Errors
+/// [`CliError`] when the lesson cannot be read or the page cannot be made.
+pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    let failed = |e: page::PageError| CliError::Failed(e.to_string());
+    let lesson = read(&args.lesson)?;
+    let home = folder(&args.lesson);
+    let find = |footage: &crate::lesson::Footage| {
+        let path = home.join(name_path(&footage.file));
+        path.is_file().then_some(path)
+    };
+    let wish = Wish { lesson: args.lesson.clone(), out: args.out.clone(), limit: args.limit };
+    let planned = page::plan(&lesson, wish, &find).map_err(failed)?;
+    if args.size {
+        writeln!(out, "{}", planned.words())?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    complain(&planned.words());
+    let names = Names::of(&people(&lesson, home), args.names.naming());
+    let bar = ProgressBar::new(1000);
+    if let Ok(style) = ProgressStyle::with_template("{bar:40} {percent:>3} %  {eta} left") {
+        bar.set_style(style);
+    }
+    let stop = told_to_stop()?;
+    let made = page::make(&lesson, &planned, &names, &mut |done| {
+        bar.set_position((done * 1000.0) as u64);
+        if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    });
+    bar.finish_and_clear();
+    let bytes = made.map_err(failed)?;
+    let index = args.out.join("index.html");
+    writeln!(out, "{}: {:.1} MB; open it in a browser", index.display(), bytes as f64 / 1e6)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+impl Called {
+    const fn naming(self) -> Naming {
+        match self {
+            Self::First => Naming::First,
+            Self::Letters => Naming::Letters,
+            Self::Full => Naming::Full,
+        }
+    }
+}
+
+/// Everybody whom the records of the lesson name, and whom the lesson is for. Says what the records have to say of consent.
+fn people(lesson: &Lesson, home: &Path) -> Vec<String> {
+    let mut people = vec![];
+    let mut read: Vec<&str> = Vec::new();
+    for clip in lesson.parts.iter().flat_map(clips) {
+        let Some(of) = clip.of.as_ref().filter(|of| !read.contains(&of.record.as_str())) else { continue };
+        read.push(&of.record);
+        let path = home.join(name_path(&of.record));
+        match crate::record::load(&path) {
+            Ok((record, _)) => people.extend(named(&record)),
+            Err(e) => complain(&format!("the names of players could not be looked up: {e}")),
+        }
+    }
+    people.push(lesson.player.clone());
+    people
+}
+
+fn named(record: &Record) -> Vec<String> {
+    for said in refusals(record).into_iter().chain(overdue(record, today())) {
+        complain(&said);
+    }
+    let listed = record.people.iter().map(|p| p.name.clone());
+    record.about.people().map(|(_, p)| p.name.clone()).chain(listed).collect()
+}
+
+fn clips(part: &Part) -> Vec<&Clip> {
+    match part {
+        Part::Clip(clip) => vec![clip],
+        Part::Pair(pair) => vec![&pair.left, &pair.right],
+        Part::Still(_) | Part::Chapter(_) => Vec::new(),
+    }
+}
+
+fn read(path: &Path) -> Result<Lesson, CliError> {
+    let failed = |why: &dyn std::fmt::Display| {
+        CliError::Failed(format!("{}: {why}", printable(&path.to_string_lossy(), 400)))
+    };
+    let text = crate::textfile::text(path, crate::textfile::Limit::RECORD).map_err(|e| failed(&e))?;
+    serde_json::from_str(&text).map_err(|e| failed(&e))
+}

@@ -1,0 +1,292 @@
+//! Makes a page: cuts its clips and writes its folder.
+
+use std::collections::HashMap;
+use std::io;
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use thiserror::Error;
+
+use super::budget::{Budget, BudgetError, Film, Sizes};
+use super::content::{Content, Cut, SCRIPT, STYLE, html};
+use super::names::Names;
+use super::vtt;
+use crate::frames::FootageFile;
+use crate::lesson::{Clip, Footage, Lesson, Part};
+use crate::record::printable;
+use crate::saving::folder;
+use crate::system::writing;
+use crate::time::MatchTime;
+use crate::video::{Recode, VideoError, frame_of, jpeg, probe, recode};
+
+/// Why a page is not made. Nothing is left behind.
+#[derive(Debug, Error)]
+pub enum PageError {
+    /// The lesson shows nothing.
+    #[error("{} has no clips and no stills, so a page would be empty; add clips to it first", shown(.0))]
+    Empty(PathBuf),
+    /// Something is there already.
+    #[error("{} is there already; give the name of a folder that does not exist yet", shown(.0))]
+    Exists(PathBuf),
+    /// Footage is away.
+    #[error(
+        "clip {clip}: its footage {} was not found; put it back, or drop the clip from the lesson",
+        printable(file, 400)
+    )]
+    Missing {
+        /// The clip's number.
+        clip: usize,
+        /// The file.
+        file: String,
+    },
+    /// A clip is not in its footage.
+    #[error(
+        "clip {clip}: it runs from {from} to {to}, but its footage ends at {end}; set the clip's start and end again"
+    )]
+    Outside {
+        /// The clip's number.
+        clip: usize,
+        /// Where it begins.
+        from: MatchTime,
+        /// Where it ends.
+        to: MatchTime,
+        /// Where the footage ends.
+        end: MatchTime,
+    },
+    /// The limit is too small.
+    #[error(transparent)]
+    Budget(#[from] BudgetError),
+    /// Footage cannot be read, or a clip cannot be written.
+    #[error(transparent)]
+    Video(#[from] VideoError),
+    /// The system does not take a file.
+    #[error("cannot write {}: {}", shown(path), writing(why))]
+    Write {
+        /// Its path.
+        path: PathBuf,
+        /// What the system says.
+        why: io::Error,
+    },
+    /// The page could not be laid out.
+    #[error("the page could not be laid out: {0}; this is a fault of Changeover, please report it")]
+    Layout(#[from] askama::Error),
+}
+
+fn shown(path: &Path) -> String {
+    printable(&path.to_string_lossy(), 400)
+}
+
+/// What is wished of a page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wish {
+    /// The lesson's file, by which messages name it.
+    pub lesson: PathBuf,
+    /// The folder to make.
+    pub out: PathBuf,
+    /// The bytes of the folder at most.
+    pub limit: Option<u64>,
+}
+
+/// A page that can be made.
+#[derive(Debug)]
+pub struct Planned {
+    wish: Wish,
+    clips: Vec<(FootageFile, MatchTime, MatchTime)>,
+    sizes: Sizes,
+}
+
+impl Planned {
+    /// How large its folder is at most, in bytes.
+    pub fn bytes(&self) -> u64 {
+        self.sizes.bytes
+    }
+
+    /// What will be made, as `3 clips, 0:24, at most 1280 × 720: at most 9.1 MB`.
+    pub fn words(&self) -> String {
+        let length: Duration = self.clips.iter().map(|c| c.2 - c.1).sum();
+        let size = super::budget::megabytes(self.sizes.bytes);
+        let largest = self.sizes.films.iter().max_by_key(|f| f.width * f.height);
+        let clips = crate::counted::Counted(self.clips.len(), crate::counted::Noun::Clip);
+        match largest {
+            Some(f) => {
+                let length = super::budget::minutes(length);
+                format!("{clips}, {length} in all, up to {} × {}: at most {size}", f.width, f.height)
+            }
+            None => format!("{clips}: at most {size}"),
+        }
+    }
+}
+
+/// The clips of a lesson in order, two for a pair.
+pub(super) fn clips(lesson: &Lesson) -> Vec<&Clip> {
+    let mut clips: Vec<&Clip> = Vec::new();
+    for part in &lesson.parts {
+        match part {
+            Part::Clip(clip) => clips.push(clip),
+            Part::Pair(pair) => clips.extend([&pair.left, &pair.right]),
+            Part::Still(_) | Part::Chapter(_) => {}
+        }
+    }
+    clips
+}
+
+/// Opens the footage of all clips, which `find` finds, and decides their sizes. Waits.
+///
+/// # Errors
+/// [`PageError`] when the page cannot be made.
+pub fn plan(
+    lesson: &Lesson,
+    wish: Wish,
+    find: &dyn Fn(&Footage) -> Option<PathBuf>,
+) -> Result<Planned, PageError> {
+    if wish.out.symlink_metadata().is_ok() {
+        return Err(PageError::Exists(wish.out));
+    }
+    if !lesson.parts.iter().any(|p| !matches!(p, Part::Chapter(_))) {
+        return Err(PageError::Empty(wish.lesson));
+    }
+    let mut opened: HashMap<PathBuf, FootageFile> = HashMap::new();
+    let mut found = Vec::new();
+    for (n, clip) in clips(lesson).into_iter().enumerate() {
+        let missing = || PageError::Missing { clip: n + 1, file: clip.footage.file.clone() };
+        let path = find(&clip.footage).ok_or_else(missing)?;
+        if !opened.contains_key(&path) {
+            opened.insert(path.clone(), probe(&path)?);
+        }
+        let Some(media) = opened.get(&path) else { return Err(missing()) };
+        let end = media.index.end();
+        if clip.from >= end || clip.to <= clip.from {
+            return Err(PageError::Outside { clip: n + 1, from: clip.from, to: clip.to, end });
+        }
+        found.push((media.clone(), clip.from, clip.to.min(end)));
+    }
+    let films: Vec<Film> = found.iter().map(|(media, from, to)| film(media, *to - *from)).collect();
+    let sizes = Sizes::of(&films, wish.limit)?;
+    Ok(Planned { wish, clips: found, sizes })
+}
+
+fn film(media: &FootageFile, lasts: Duration) -> Film {
+    Film { size: (media.width, media.height), rate: rate(media), lasts, sound: media.has_audio }
+}
+
+/// Frames a second; on average where they vary.
+fn rate(media: &FootageFile) -> f64 {
+    let seconds = media.index.end().as_secs_f64().max(0.001);
+    let average = media.index.len() as f64 / seconds;
+    media.rate.map_or(average, |r| f64::from(r.frames()) / f64::from(r.per()))
+}
+
+/// Makes the page in a folder beside its own place, which gets its name when it is whole. `watch` is told how much is done, from 0
+/// to 1, and stops it by a break. Takes long: call it on a thread. Its bytes.
+///
+/// # Errors
+/// [`PageError`], and nothing is left behind.
+pub fn make(
+    lesson: &Lesson,
+    planned: &Planned,
+    names: &Names,
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<u64, PageError> {
+    let out = &planned.wish.out;
+    let failed = |why: io::Error| PageError::Write { path: out.clone(), why };
+    let temp = tempfile::Builder::new().prefix(".changeover-").suffix(".part").tempdir_in(folder(out));
+    let temp = temp.map_err(failed)?;
+    std::fs::create_dir(temp.path().join("clips")).map_err(failed)?;
+    let cuts = cut_all(planned, temp.path(), watch)?;
+    let content = Content::of(lesson, &cuts, names);
+    let lengths = cuts.iter().map(|c| (c.name.as_str(), c.to - c.from)).collect::<HashMap<_, _>>();
+    for show in content.shows() {
+        for film in &show.films {
+            let lasts = lengths.get(film.name.as_str()).copied().unwrap_or_default();
+            let text = vtt::captions(show, lasts);
+            std::fs::write(temp.path().join(format!("{}.vtt", film.name)), text).map_err(failed)?;
+        }
+    }
+    let files = [("index.html", html(&content)?), ("page.css", STYLE.into()), ("page.js", SCRIPT.into())];
+    for (name, text) in &files {
+        std::fs::write(temp.path().join(name), text).map_err(failed)?;
+    }
+    open_to_all(temp.path()).map_err(failed)?;
+    let bytes = size(temp.path()).map_err(failed)?;
+    // A folder that came meanwhile is not replaced: it would have to be empty.
+    if out.symlink_metadata().is_ok() {
+        return Err(PageError::Exists(out.clone()));
+    }
+    std::fs::rename(temp.path(), out).map_err(failed)?;
+    // It has another name now.
+    let _ = temp.keep();
+    Ok(bytes)
+}
+
+/// A temporary folder can be read by nobody else; the page is a folder as any other.
+fn open_to_all(path: &Path) -> io::Result<()> {
+    let made = path.join("clips");
+    std::fs::set_permissions(path, made.metadata()?.permissions())
+}
+
+fn size(path: &Path) -> io::Result<u64> {
+    let mut bytes = 0;
+    for entry in std::fs::read_dir(path)? {
+        let entry = entry?;
+        let about = entry.metadata()?;
+        bytes += if about.is_dir() { size(&entry.path())? } else { about.len() };
+    }
+    Ok(bytes)
+}
+
+fn cut_all(
+    planned: &Planned,
+    folder: &Path,
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Vec<Cut>, PageError> {
+    let whole: f64 = planned.clips.iter().map(|c| (c.2 - c.1).as_secs_f64()).sum();
+    let mut before = 0.0;
+    let mut cuts = Vec::new();
+    for (n, ((media, from, to), budget)) in planned.clips.iter().zip(&planned.sizes.films).enumerate() {
+        let part = (*to - *from).as_secs_f64() / whole.max(0.001);
+        let name = format!("clips/{:02}", n + 1);
+        let mut told = |done: f64| watch(before + done * part);
+        let (from, to) = cut(media, (*from, *to), budget, &folder.join(&name), &mut told)?;
+        let size = (budget.width, budget.height);
+        cuts.push(Cut { name, size, rate: rate(media), from, to, camera: None });
+        before += part;
+    }
+    Ok(cuts)
+}
+
+/// How often a clip that came out too large is made again.
+const AGAIN: usize = 3;
+
+/// Cuts one clip and makes its picture. When its first frame is shown in the footage, and when its last one is gone.
+fn cut(
+    media: &FootageFile,
+    (from, to): (MatchTime, MatchTime),
+    budget: &Budget,
+    path: &Path,
+    watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<(MatchTime, MatchTime), PageError> {
+    let film = path.with_extension("mp4");
+    let mut wish = Recode {
+        path: film.clone(),
+        width: budget.width,
+        height: budget.height,
+        bits: budget.bits,
+        sound: budget.sound,
+    };
+    let mut made = recode(media, from, to, &wish, watch)?;
+    for _ in 0..AGAIN {
+        if made.bytes <= budget.bytes {
+            break;
+        }
+        wish.bits = (f64::from(wish.bits) * budget.bytes as f64 / made.bytes as f64 * 0.9) as u32;
+        let failed = |why| PageError::Write { path: film.clone(), why };
+        std::fs::remove_file(&film).map_err(failed)?;
+        made = recode(media, from, to, &wish, watch)?;
+    }
+    let still = path.with_extension("jpg");
+    let frame = frame_of(media, media.index.at(from))?;
+    let picture = jpeg(&frame, (budget.width.min(854), budget.height.min(854)))?;
+    std::fs::write(&still, picture).map_err(|why| PageError::Write { path: still.clone(), why })?;
+    Ok((made.from, made.to))
+}
