@@ -70,7 +70,7 @@ const SOUND: u32 = 96_000;
 const THIN_SOUND: u32 = 48_000;
 /// Bytes beside the clips: the page itself, and for each clip its picture, captions and words.
 const PAGE: u64 = 60_000;
-const BESIDE: u64 = 60_000;
+const BESIDE: u64 = 80_000;
 
 impl Sizes {
     /// The largest and best clips that stay below the limit.

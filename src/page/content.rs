@@ -91,12 +91,15 @@ pub struct Show {
     /// Words in the place of a picture.
     pub words: String,
     /// The conditions of its pattern.
-    pub conditions: Vec<(&'static str, &'static str, String)>,
+    pub conditions: Vec<Told>,
     /// How many times it is shown in a row.
     pub times: u8,
     /// How long it is, in words.
     pub lasts: String,
 }
+
+/// A condition as it is told: its style, its answer, of which side it is when two clips are side by side, and its words.
+pub type Told = (&'static str, &'static str, &'static str, String);
 
 /// A clip on the page. Times are in seconds from its own beginning.
 #[derive(Debug, Clone, PartialEq)]
@@ -140,10 +143,11 @@ impl Content {
             conditions: asked(&chapters),
             key: key(lesson),
             density: match shows {
-                0..=6 => "few",
-                7..=12 => "some",
-                13..=24 => "many",
-                _ => "most",
+                0..=4 => "few",
+                5..=9 => "some",
+                10..=16 => "many",
+                17..=30 => "most",
+                _ => "all",
             },
             chapters,
         }
@@ -208,9 +212,11 @@ impl Maker<'_> {
                 let whole = [self.said(&pair.caption), show.caption, right.caption];
                 show.caption = whole.into_iter().filter(|c| !c.is_empty()).collect::<Vec<_>>().join("\n");
                 if !right.score.is_empty() && right.score != show.score {
-                    show.score = format!("{} | {}", show.score, right.score);
+                    show.score = format!("{} · {}", show.score, right.score);
                 }
-                show.conditions.extend(right.conditions);
+                let of = |side, told: Vec<Told>| told.into_iter().map(move |t| (t.0, t.1, side, t.3));
+                let left = std::mem::take(&mut show.conditions);
+                show.conditions = of("left: ", left).chain(of("right: ", right.conditions)).collect();
                 show
             }
             Part::Still(still) => Show {
@@ -261,13 +267,13 @@ impl Maker<'_> {
         }
     }
 
-    fn condition(&self, condition: &Condition) -> (&'static str, &'static str, String) {
+    fn condition(&self, condition: &Condition) -> Told {
         let (class, word) = match condition.met {
             Met::Met => ("met", "met"),
             Met::Missed => ("missed", "missed"),
             Met::Unknown => ("unknown", "not known"),
         };
-        (class, word, self.said(&condition.words))
+        (class, word, "", self.said(&condition.words))
     }
 
     fn film(&self, clip: &Clip, cut: &Cut) -> (Film, std::time::Duration) {
@@ -313,7 +319,7 @@ impl Maker<'_> {
 fn asked(chapters: &[Chapter]) -> Vec<Asked> {
     let mut all: Vec<Asked> = Vec::new();
     for show in chapters.iter().flat_map(|c| &c.shows) {
-        for (_, answer, words) in &show.conditions {
+        for (_, answer, _, words) in &show.conditions {
             let known = all.iter().position(|a| a.words == *words).unwrap_or_else(|| {
                 let answers = ["met", "missed", "not known"].map(|a| (a, Vec::new()));
                 all.push(Asked { words: words.clone(), answers: answers.into() });

@@ -255,6 +255,8 @@ fn cut_all(
     Ok(cuts)
 }
 
+/// The longer side of the picture of a clip, in pixels.
+const PICTURE: u32 = 640;
 /// How often a clip that came out too large is made again.
 const AGAIN: usize = 3;
 
@@ -286,7 +288,7 @@ fn cut(
     }
     let still = path.with_extension("jpg");
     let frame = frame_of(media, media.index.at(from))?;
-    let picture = jpeg(&frame, (budget.width.min(854), budget.height.min(854)))?;
+    let picture = jpeg(&frame, (budget.width.min(PICTURE), budget.height.min(PICTURE)))?;
     std::fs::write(&still, picture).map_err(|why| PageError::Write { path: still.clone(), why })?;
     Ok((made.from, made.to))
 }

@@ -175,6 +175,7 @@
     buttons.next.disabled = at === parts.length - 1;
     for (const id of ["play", "back", "on", "speed", "loop", "captions", "full"]) buttons[id].disabled = none;
     seek.disabled = none;
+    bar.classList.toggle("none", none);
     captions();
     for (const c of state.clips) c.video.currentTime = 0;
     tell(one("h3", part).textContent);
@@ -293,6 +294,8 @@
   bar.hidden = false;
   for (const video of all("video")) {
     video.controls = false;
+    const ratio = video.getAttribute("width") / video.getAttribute("height");
+    video.parentElement.style.setProperty("--ratio", String(ratio || 1.78));
     video.addEventListener("loadedmetadata", () => { captions(); show(); });
     video.addEventListener("seeked", show);
     const track = one("track", video);

@@ -21,6 +21,8 @@ pub struct Svg {
     pub text: f64,
     /// The lines of a court under it.
     pub court: Option<String>,
+    /// The area of that court.
+    pub ground: String,
     /// What is drawn, the undermost first.
     pub marks: Vec<Mark>,
 }
@@ -90,7 +92,21 @@ pub(super) fn court(drawings: &[&Drawing]) -> Svg {
     let height = ((HALF_LENGTH.0 + AROUND) * 2.0 * METRE) as u32;
     let middle = Pixel::new(f64::from(width) / 2.0, f64::from(height) / 2.0);
     let view = View::above(middle, METRE, Size { width, height });
-    Svg { court: Some(lines(middle)), stroke: 4.0, text: 20.0, ..drawn(&view, drawings) }
+    Svg {
+        court: Some(lines(middle)),
+        ground: ground(middle),
+        stroke: 4.0,
+        text: 20.0,
+        ..drawn(&view, drawings)
+    }
+}
+
+/// The area inside the lines for doubles, as a path.
+fn ground(middle: Pixel) -> String {
+    let corner = |x: f64, y: f64| {
+        Pixel::new(middle.x + x * HALF_DOUBLES.0 * METRE, middle.y + y * HALF_LENGTH.0 * METRE)
+    };
+    path(&[corner(-1.0, -1.0), corner(1.0, -1.0), corner(1.0, 1.0), corner(-1.0, 1.0)], true)
 }
 
 /// The lines of a court around this middle, as one path.
@@ -126,6 +142,7 @@ fn drawn(view: &View, drawings: &[&Drawing]) -> Svg {
         stroke: view.stroke(),
         text: view.text(),
         court: None,
+        ground: String::new(),
         marks: marks.collect(),
     }
 }
