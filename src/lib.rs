@@ -29,9 +29,9 @@ pub mod library;
 pub mod logging;
 pub mod measure;
 pub mod near;
+pub mod page;
 #[cfg(feature = "paint")]
 pub mod paint;
-pub mod page;
 pub mod pattern;
 pub mod record;
 pub mod reel;

@@ -61,6 +61,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "reel" => &["film.lesson.json", "--out", "film-reel.mp4", "--size", "160x90"],
         "lesson" => &["match.points.json", "--pattern", "Drop shot", "--out", "drops.lesson.json"],
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
+        "page" => &["film.lesson.json", "--out", "page"],
         "keys" | "rules" => &[],
         "schema" => &["record"],
         "library" => &["."],
@@ -89,6 +90,8 @@ fn lay_out(folder: &Path) {
         {"file": "film.mp4", "duration": "00:00:09.000"}, "from": "00:00:00.500", "to": "00:00:01.500"}}]}"#;
     std::fs::write(folder.join("film.lesson.json"), lesson).unwrap();
     std::fs::write(folder.join("chart.csv"), "server,winner\na,a\na,b\n").unwrap();
+    let lesson = r#"{"format":"changeover-lesson","version":1,"parts":[{"clip":{"footage":{"file":"film.mp4","duration":"00:00:09.000"},"from":"00:00:01.000","to":"00:00:01.500"}}]}"#;
+    std::fs::write(folder.join("film.lesson.json"), lesson).unwrap();
 }
 
 #[cfg(feature = "video")]

@@ -12,11 +12,11 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::answer::{Answer, CliError, complain};
 use super::demo_footage::told_to_stop;
 use super::values::bytes;
-use crate::lesson::{Clip, Lesson, Part};
+use crate::lesson::{Footage, Lesson, Part, find, load};
 use crate::page::{self, Names, Naming, Wish};
+use crate::record::Record;
 use crate::record::consent::{overdue, refusals, today};
 use crate::record::footage::name_path;
-use crate::record::{Record, printable};
 use crate::saving::folder;
 
 const EXAMPLES: &str = "\
@@ -71,12 +71,10 @@ enum Called {
 /// [`CliError`] when the lesson cannot be read or the page cannot be made.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let failed = |e: page::PageError| CliError::Failed(e.to_string());
-    let lesson = read(&args.lesson)?;
+    let (lesson, told) = load(&args.lesson)?;
+    told.iter().for_each(|t| complain(t));
     let home = folder(&args.lesson);
-    let find = |footage: &crate::lesson::Footage| {
-        let path = home.join(name_path(&footage.file));
-        path.is_file().then_some(path)
-    };
+    let find = |footage: &Footage| find(&args.lesson, footage).path().map(Path::to_owned);
     let wish = Wish { lesson: args.lesson.clone(), out: args.out.clone(), limit: args.limit };
     let planned = page::plan(&lesson, wish, &find).map_err(failed)?;
     if args.size {
@@ -115,7 +113,7 @@ impl Called {
 fn people(lesson: &Lesson, home: &Path) -> Vec<String> {
     let mut people = vec![];
     let mut read: Vec<&str> = Vec::new();
-    for clip in lesson.parts.iter().flat_map(clips) {
+    for clip in lesson.parts.iter().flat_map(Part::clips) {
         let Some(of) = clip.of.as_ref().filter(|of| !read.contains(&of.record.as_str())) else { continue };
         read.push(&of.record);
         let path = home.join(name_path(&of.record));
@@ -134,20 +132,4 @@ fn named(record: &Record) -> Vec<String> {
     }
     let listed = record.people.iter().map(|p| p.name.clone());
     record.about.people().map(|(_, p)| p.name.clone()).chain(listed).collect()
-}
-
-fn clips(part: &Part) -> Vec<&Clip> {
-    match part {
-        Part::Clip(clip) => vec![clip],
-        Part::Pair(pair) => vec![&pair.left, &pair.right],
-        Part::Still(_) | Part::Chapter(_) => Vec::new(),
-    }
-}
-
-fn read(path: &Path) -> Result<Lesson, CliError> {
-    let failed = |why: &dyn std::fmt::Display| {
-        CliError::Failed(format!("{}: {why}", printable(&path.to_string_lossy(), 400)))
-    };
-    let text = crate::textfile::text(path, crate::textfile::Limit::RECORD).map_err(|e| failed(&e))?;
-    serde_json::from_str(&text).map_err(|e| failed(&e))
 }

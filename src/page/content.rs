@@ -10,7 +10,7 @@ use super::text::{first_line, readable};
 use super::vtt;
 use crate::counted::{Counted, Noun};
 use crate::drawing::Drawing;
-use crate::lesson::{Clip, Condition, Lesson, Met, Part, Picture};
+use crate::lesson::{Clip, Condition, Lesson, Met, Pair, Part, Picture};
 use crate::measure::Camera;
 use crate::time::MatchTime;
 
@@ -145,8 +145,8 @@ impl Content {
             density: match shows {
                 0..=4 => "few",
                 5..=9 => "some",
-                10..=16 => "many",
-                17..=30 => "most",
+                10..=12 => "many",
+                13..=30 => "most",
                 _ => "all",
             },
             chapters,
@@ -200,25 +200,7 @@ impl Maker<'_> {
                 return;
             }
             Part::Clip(clip) => self.clip(clip),
-            Part::Pair(pair) => {
-                let mut show = self.clip(&pair.left);
-                let right = self.clip(&pair.right);
-                let before = |at: MatchTime, clip: &Clip| (at - clip.from).as_secs_f64();
-                let (left, other) = (before(pair.left_at, &pair.left), before(pair.right_at, &pair.right));
-                show.films.extend(right.films);
-                for (film, lead) in show.films.iter_mut().zip([other - left, left - other]) {
-                    film.lead = lead.max(0.0);
-                }
-                let whole = [self.said(&pair.caption), show.caption, right.caption];
-                show.caption = whole.into_iter().filter(|c| !c.is_empty()).collect::<Vec<_>>().join("\n");
-                if !right.score.is_empty() && right.score != show.score {
-                    show.score = format!("{} · {}", show.score, right.score);
-                }
-                let of = |side, told: Vec<Told>| told.into_iter().map(move |t| (t.0, t.1, side, t.3));
-                let left = std::mem::take(&mut show.conditions);
-                show.conditions = of("left: ", left).chain(of("right: ", right.conditions)).collect();
-                show
-            }
+            Part::Pair(pair) => self.pair(pair),
             Part::Still(still) => Show {
                 caption: self.said(&still.caption),
                 court: match &still.shows {
@@ -237,6 +219,27 @@ impl Maker<'_> {
         self.add(show);
     }
 
+    /// Two clips side by side, the later one waiting for the other.
+    fn pair(&mut self, pair: &Pair) -> Show {
+        let mut show = self.clip(&pair.left);
+        let right = self.clip(&pair.right);
+        let before = |at: MatchTime, clip: &Clip| (at - clip.from).as_secs_f64();
+        let (left, other) = (before(pair.left_at, &pair.left), before(pair.right_at, &pair.right));
+        show.films.extend(right.films);
+        for (film, lead) in show.films.iter_mut().zip([other - left, left - other]) {
+            film.lead = lead.max(0.0);
+        }
+        let whole = [self.said(&pair.caption), show.caption, right.caption];
+        show.caption = whole.into_iter().filter(|c| !c.is_empty()).collect::<Vec<_>>().join("\n");
+        if !right.score.is_empty() && right.score != show.score {
+            show.score = format!("{} · {}", show.score, right.score);
+        }
+        let of = |side, told: Vec<Told>| told.into_iter().map(move |t| (t.0, t.1, side, t.3));
+        let left = std::mem::take(&mut show.conditions);
+        show.conditions = of("left: ", left).chain(of("right: ", right.conditions)).collect();
+        show
+    }
+
     fn add(&mut self, mut show: Show) {
         self.number += 1;
         show.number = self.number;
@@ -245,7 +248,7 @@ impl Maker<'_> {
             || if show.court.is_some() { "The court".to_owned() } else { format!("Clip {}", self.number) },
             |text| first_line(text, 90),
         );
-        let captions = vtt::cue(&show);
+        let captions = vtt::cue(&show.caption);
         show.films.iter_mut().for_each(|f| f.captions.clone_from(&captions));
         show.times = show.times.max(1);
         if let Some(last) = self.chapters.last_mut() {

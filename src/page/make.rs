@@ -13,7 +13,7 @@ use super::content::{Content, Cut, SCRIPT, STYLE, html};
 use super::names::Names;
 use super::vtt;
 use crate::frames::FootageFile;
-use crate::lesson::{Clip, Footage, Lesson, Part};
+use crate::lesson::{Footage, Lesson, Part};
 use crate::record::printable;
 use crate::saving::folder;
 use crate::system::writing;
@@ -118,19 +118,6 @@ impl Planned {
     }
 }
 
-/// The clips of a lesson in order, two for a pair.
-pub(super) fn clips(lesson: &Lesson) -> Vec<&Clip> {
-    let mut clips: Vec<&Clip> = Vec::new();
-    for part in &lesson.parts {
-        match part {
-            Part::Clip(clip) => clips.push(clip),
-            Part::Pair(pair) => clips.extend([&pair.left, &pair.right]),
-            Part::Still(_) | Part::Chapter(_) => {}
-        }
-    }
-    clips
-}
-
 /// Opens the footage of all clips, which `find` finds, and decides their sizes. Waits.
 ///
 /// # Errors
@@ -148,7 +135,7 @@ pub fn plan(
     }
     let mut opened: HashMap<PathBuf, FootageFile> = HashMap::new();
     let mut found = Vec::new();
-    for (n, clip) in clips(lesson).into_iter().enumerate() {
+    for (n, clip) in lesson.parts.iter().flat_map(Part::clips).enumerate() {
         let missing = || PageError::Missing { clip: n + 1, file: clip.footage.file.clone() };
         let path = find(&clip.footage).ok_or_else(missing)?;
         if !opened.contains_key(&path) {
@@ -199,7 +186,7 @@ pub fn make(
     for show in content.shows() {
         for film in &show.films {
             let lasts = lengths.get(film.name.as_str()).copied().unwrap_or_default();
-            let text = vtt::captions(show, lasts);
+            let text = vtt::captions(&film.captions, lasts);
             std::fs::write(temp.path().join(format!("{}.vtt", film.name)), text).map_err(failed)?;
         }
     }

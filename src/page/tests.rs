@@ -82,7 +82,7 @@ fn a_page_says_what_the_lesson_does_but_not_the_coachs_notes_and_by_first_names(
     assert!(!page.contains("secret") && !page.contains("only for the coach") && !page.contains("Holt"));
     assert!(page.contains("clips/01.mp4") && page.contains("court-lines"));
     assert_eq!(
-        vtt::captions(show, Duration::from_secs(4)),
+        vtt::captions(&show.films[0].captions, Duration::from_secs(4)),
         "WEBVTT\n\n1\n00:00:00.000 --> 00:00:04.000\nMara waits.\n"
     );
 }
@@ -118,7 +118,7 @@ fn no_text_becomes_part_of_the_page() {
         }
         assert_eq!(rest.matches("</textarea>").count(), 2, "{text}");
         assert_eq!(rest.matches("<title>").count(), 1);
-        let cues = vtt::captions(content.shows().next().unwrap(), Duration::from_secs(4));
+        let cues = vtt::captions(&content.shows().next().unwrap().films[0].captions, Duration::from_secs(4));
         assert_eq!(cues.matches(" --> ").count(), 1, "{cues}");
         assert_eq!(cues.matches("\n\n").count(), 1, "{cues}");
     }
