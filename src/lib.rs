@@ -38,6 +38,7 @@ pub mod reel;
 pub mod saving;
 pub mod search;
 pub mod session;
+pub mod sheet;
 pub mod summary;
 pub mod system;
 pub mod tennis;

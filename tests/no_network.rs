@@ -61,6 +61,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
         "reel" => &["film.lesson.json", "--out", "film-reel.mp4", "--size", "160x90"],
         "lesson" => &["match.points.json", "--pattern", "Drop shot", "--out", "drops.lesson.json"],
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
+        "sheet" => &["match.points.json", "--out", "holt.pdf"],
         "page" => &["film.lesson.json", "--out", "page"],
         "keys" | "rules" => &[],
         "schema" => &["record"],

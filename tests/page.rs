@@ -136,3 +136,19 @@ fn a_page_that_cannot_be_made_leaves_nothing() {
         assert!(!at.join("p").exists());
     }
 }
+
+#[test]
+fn a_sheet_is_a_pdf_and_replaces_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = dir.path();
+    lay_out(at);
+    let sheet = || {
+        let args = ["sheet", "drops.lesson.json", "--out", "s.pdf"];
+        Command::new(PROGRAM).args(args).current_dir(at).output().unwrap()
+    };
+    let made = sheet();
+    assert!(made.status.success(), "{}", said(&made));
+    assert!(said(&made).contains("s.pdf: 2 findings"), "{}", said(&made));
+    assert!(std::fs::read(at.join("s.pdf")).unwrap().starts_with(b"%PDF"));
+    assert!(said(&sheet()).contains("s.pdf is there already"));
+}

@@ -37,10 +37,10 @@ pub mod library;
 mod man_pages;
 pub mod numbers;
 mod output;
-#[cfg(feature = "paint")]
-pub mod picture;
 #[cfg(feature = "video")]
 pub mod page;
+#[cfg(feature = "paint")]
+pub mod picture;
 mod reading;
 #[cfg(feature = "video")]
 pub mod reel;
@@ -50,6 +50,8 @@ pub mod schema;
 pub mod score;
 mod searched;
 mod selected;
+#[cfg(all(feature = "paint", feature = "video"))]
+pub mod sheet;
 #[cfg(feature = "video")]
 pub mod strikes;
 pub mod study;
@@ -146,6 +148,9 @@ enum Verb {
     /// Make a folder of a lesson that any browser opens: clips, captions, drawings.
     #[cfg(feature = "video")]
     Page(page::Args),
+    /// Print three findings on one page, with pictures and clip times, as PDF.
+    #[cfg(all(feature = "paint", feature = "video"))]
+    Sheet(sheet::Args),
     /// Print the score of records, counted from their points.
     Score(score::Args),
     /// Make records from points charted elsewhere, as CSV.
@@ -185,6 +190,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         #[cfg(feature = "video")]
         Verb::Reel(args) => reel::run(args, out),
         Verb::Page(args) => page::run(args, out),
+        #[cfg(all(feature = "paint", feature = "video"))]
+        Verb::Sheet(args) => sheet::run(args, out),
         Verb::Score(args) => score::run(args, out),
         Verb::Import(args) => import::run(args, out),
         Verb::Export(args) => export::run(args, out),

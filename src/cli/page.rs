@@ -56,7 +56,7 @@ pub struct Args {
 
 /// How players are named.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Called {
+pub(super) enum Called {
     /// By first name
     First,
     /// As Player A and Player B
@@ -72,7 +72,9 @@ enum Called {
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let failed = |e: page::PageError| CliError::Failed(e.to_string());
     let (lesson, told) = load(&args.lesson)?;
-    told.iter().for_each(|t| complain(t));
+    for said in &told {
+        complain(said);
+    }
     let home = folder(&args.lesson);
     let find = |footage: &Footage| find(&args.lesson, footage).path().map(Path::to_owned);
     let wish = Wish { lesson: args.lesson.clone(), out: args.out.clone(), limit: args.limit };
@@ -100,7 +102,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
 }
 
 impl Called {
-    const fn naming(self) -> Naming {
+    pub(super) const fn naming(self) -> Naming {
         match self {
             Self::First => Naming::First,
             Self::Letters => Naming::Letters,
@@ -110,7 +112,7 @@ impl Called {
 }
 
 /// Everybody whom the records of the lesson name, and whom the lesson is for. Says what the records have to say of consent.
-fn people(lesson: &Lesson, home: &Path) -> Vec<String> {
+pub(super) fn people(lesson: &Lesson, home: &Path) -> Vec<String> {
     let mut people = vec![];
     let mut read: Vec<&str> = Vec::new();
     for clip in lesson.parts.iter().flat_map(Part::clips) {

@@ -177,7 +177,9 @@ struct Html<'a> {
 fn key(lesson: &Lesson) -> String {
     let text =
         serde_json::to_string(&(&lesson.title, lesson.parts.len(), &lesson.player)).unwrap_or_default();
-    Sha256::digest(text).iter().take(8).map(|b| format!("{b:02x}")).collect()
+    let mut bytes = [0; 8];
+    bytes.copy_from_slice(&Sha256::digest(text)[..8]);
+    format!("{:016x}", u64::from_be_bytes(bytes))
 }
 
 struct Maker<'a> {
@@ -335,6 +337,8 @@ fn asked(chapters: &[Chapter]) -> Vec<Asked> {
             }
         }
     }
-    all.iter_mut().for_each(|a| a.answers.retain(|(_, n)| !n.is_empty()));
+    for asked in &mut all {
+        asked.answers.retain(|(_, n)| !n.is_empty());
+    }
     all
 }

@@ -20,3 +20,4 @@ pub use content::{Content, SCRIPT, STYLE, html};
 #[cfg(feature = "video")]
 pub use make::{PageError, Planned, Wish, make, plan};
 pub use names::{Names, Naming};
+pub use text::readable;

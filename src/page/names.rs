@@ -58,15 +58,12 @@ impl Names {
                 let after = rest.strip_prefix(name.as_str()).map(|r| r.chars().next());
                 after.is_some_and(|c| !c.is_some_and(char::is_alphanumeric))
             });
-            let taken = match hit {
-                Some((name, called)) => {
-                    out.push_str(called);
-                    name.len()
-                }
-                None => {
-                    out.push(c);
-                    c.len_utf8()
-                }
+            let taken = if let Some((name, called)) = hit {
+                out.push_str(called);
+                name.len()
+            } else {
+                out.push(c);
+                c.len_utf8()
             };
             before = rest[..taken].chars().next_back();
             rest = &rest[taken..];

@@ -1,5 +1,7 @@
 //! Drawings and the court as the parts of an SVG picture.
 
+use std::fmt::Write;
+
 use crate::drawing::{Colour, Drawing, Piece, Sits, Units, View, laid};
 use crate::measure::{Camera, Pixel, Size};
 use crate::tennis::court::{
@@ -114,7 +116,8 @@ fn lines(middle: Pixel) -> String {
     let mut path = String::new();
     let mut line = |from: (f64, f64), to: (f64, f64)| {
         let at = |(x, y): (f64, f64)| format!("{:.1} {:.1}", middle.x + x * METRE, middle.y - y * METRE);
-        path.push_str(&format!("M{}L{}", at(from), at(to)));
+        // Writing to a text cannot fail.
+        let _ = write!(path, "M{}L{}", at(from), at(to));
     };
     let (doubles, singles) = (HALF_DOUBLES.0, HALF_SINGLES.0);
     let (base, service, mark) = (HALF_LENGTH.0, SERVICE_LINE.0, CENTRE_MARK.0);
@@ -186,7 +189,7 @@ fn hex(colour: Colour) -> String {
 fn path(points: &[Pixel], closed: bool) -> String {
     let mut out = String::new();
     for (n, p) in points.iter().enumerate() {
-        out.push_str(&format!("{}{:.1} {:.1}", if n == 0 { 'M' } else { 'L' }, p.x, p.y));
+        let _ = write!(out, "{}{:.1} {:.1}", if n == 0 { 'M' } else { 'L' }, p.x, p.y);
     }
     if closed {
         out.push('Z');

@@ -2,7 +2,7 @@
 
 /// The text with what would act on the page, or on the text beside it, shown or taken away: control characters become `␀`-like
 /// pictures of themselves, and marks that turn the direction of what follows go. Line breaks stay.
-pub(super) fn readable(text: &str) -> String {
+pub fn readable(text: &str) -> String {
     let text = text.replace("\r\n", "\n");
     text.trim_end().chars().filter_map(seen).collect()
 }

@@ -97,6 +97,20 @@ impl Canvas {
         Ok(())
     }
 
+    /// Puts it on another surface, its left upper corner at a place, this wide, and as high as that makes it.
+    ///
+    /// # Errors
+    /// When cairo refuses.
+    pub fn onto(&self, cr: &Context, (x, y): (f64, f64), width: f64) -> Result<(), PaintError> {
+        cr.save()?;
+        cr.translate(x, y);
+        let by = width / f64::from(self.size.width);
+        cr.scale(by, by);
+        cr.set_source_surface(&self.surface, 0.0, 0.0)?;
+        cr.paint()?;
+        Ok(cr.restore()?)
+    }
+
     /// Its pixels, without gaps between rows.
     ///
     /// # Errors

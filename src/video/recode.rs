@@ -263,7 +263,7 @@ impl Target {
     /// Encodes sound that is heard from `at` of the file, in nanoseconds; what is before its start is left out.
     fn sound(&mut self, at: i64, bytes: &[u8]) -> Result<(), VideoError> {
         const FRAME: usize = 8;
-        let wanted = at as i128 * i128::from(RATE) / 1_000_000_000;
+        let wanted = i128::from(at) * i128::from(RATE) / 1_000_000_000;
         let have = i128::from(self.samples);
         // Rounding of a few samples is no gap.
         if wanted - have > i128::from(RATE / 100) {
@@ -371,7 +371,7 @@ fn upright(wish: &Recode) -> Result<gst::Element, VideoError> {
 /// Ticks a second in which every frame of a rate begins on a whole tick.
 fn timescale(rate: FrameRate) -> u32 {
     let scale = rate.frames();
-    (1..).map(|n| scale * n).find(|s| *s >= 10_000).unwrap_or(scale)
+    scale * 10_000u32.div_ceil(scale)
 }
 
 /// Even quality below a highest rate.
