@@ -42,12 +42,9 @@ pub struct Args {
     sources: Vec<PathBuf>,
     #[command(flatten)]
     asked: Asked,
-    /// Write the sheet to this file: NAME.pdf.
+    /// Write the sheet to this file, which must not exist yet: NAME.pdf.
     #[arg(long, value_name = "FILE")]
     out: PathBuf,
-    /// Replace the file when it is there already and a program wrote it.
-    #[arg(long)]
-    force: bool,
     /// How players are named.
     #[arg(long, value_enum, default_value_t = Called::First)]
     names: Called,
@@ -58,6 +55,11 @@ pub struct Args {
 /// # Errors
 /// [`CliError`] when a file cannot be read or written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    // Nobody can tell a sheet of ours from another PDF, so none is ever replaced.
+    if args.out.symlink_metadata().is_ok() {
+        let name = printable(&args.out.to_string_lossy(), 400);
+        return Err(CliError::Failed(format!("{name} is there already; choose another name")));
+    }
     let is_lesson = |p: &&PathBuf| p.to_string_lossy().to_lowercase().ends_with(".lesson.json");
     let (sheet, stills) = match (&args.sources[..], args.sources.iter().find(is_lesson)) {
         ([one], Some(_)) => lesson(one, args.names)?,
@@ -71,9 +73,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         return Err(CliError::Failed("nothing was found to print: there are no points or clips".into()));
     }
     let bytes = pdf(&sheet, &stills).map_err(|e| CliError::Failed(e.to_string()))?;
-    let replace = if args.force { Replace::WhatWasWritten } else { Replace::Nothing };
     let reads: Vec<&Path> = args.sources.iter().map(PathBuf::as_path).collect();
-    save(&args.out, &bytes, replace, &reads)?;
+    save(&args.out, &bytes, Replace::Nothing, &reads)?;
     let found = sheet.findings.len();
     writeln!(out, "{}: {found} finding{}", args.out.display(), if found == 1 { "" } else { "s" })?;
     Ok(ExitCode::SUCCESS)
