@@ -79,7 +79,7 @@ fn footage_is_not_replaced() {
     fs::write(folder.path().join(FOOTAGE), "pictures").unwrap();
     refused(folder.path(), FOOTAGE, "is footage of ");
     fs::write(folder.path().join("photo"), b"\xff\xd8\xff\xe0").unwrap();
-    refused(folder.path(), "photo", "is no text file");
+    refused(folder.path(), "photo", "is there already and is no text file");
 }
 
 #[test]

@@ -128,6 +128,7 @@ fn the_keys_in_the_guide_are_those_of_the_built_in_card() {
 
 /// Files of more than 400 lines of code and functions of more than 40, with the reason.
 const LONG: &[(&str, &str)] = &[
+    ("cli::dispatch", "one line for each verb"),
     ("demo::figure::swing_keys", "a table of the joints' angles, one line each"),
     ("facts::point::one", "one line for each field of the facts"),
     ("pattern::say::words", "one line for each kind of condition"),

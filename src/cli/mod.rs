@@ -189,6 +189,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Lesson(args) => lesson::run(args, out),
         #[cfg(feature = "video")]
         Verb::Reel(args) => reel::run(args, out),
+        #[cfg(feature = "video")]
         Verb::Page(args) => page::run(args, out),
         #[cfg(all(feature = "paint", feature = "video"))]
         Verb::Sheet(args) => sheet::run(args, out),

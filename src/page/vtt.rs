@@ -1,9 +1,12 @@
 //! The captions of a clip, as WebVTT (W3C).
 
+#[cfg(any(feature = "video", test))]
 use std::fmt::Write;
+#[cfg(any(feature = "video", test))]
 use std::time::Duration;
 
 /// The captions of a clip: one cue with this text, for as long as it lasts; no cue when there is none.
+#[cfg(any(feature = "video", test))]
 pub(super) fn captions(text: &str, lasts: Duration) -> String {
     let mut out = String::from("WEBVTT\n");
     if !text.is_empty() {
@@ -21,6 +24,7 @@ pub(super) fn cue(caption: &str) -> String {
     caption.lines().filter(|l| !l.trim().is_empty()).collect::<Vec<_>>().join("\n")
 }
 
+#[cfg(any(feature = "video", test))]
 fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }

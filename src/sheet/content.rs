@@ -8,7 +8,6 @@ use crate::facts::PointRef;
 use crate::lesson::{Clip, Lesson, Met, Part, Picture};
 use crate::record::Record;
 use crate::summary::study::{CourtMap, Findings, Place, Row};
-use crate::tennis::CourtSide;
 use crate::time::MatchTime;
 
 /// How many findings a sheet has: more than three nobody takes along.
@@ -231,7 +230,9 @@ fn sentence(words: &str) -> String {
 
 /// The corners of a part of the court, as whoever struck the shot sees it from below: left, top, right, bottom, as parts of a half
 /// court for singles, its net at the bottom.
+#[cfg(feature = "paint")]
 pub(super) fn corners(place: Place) -> (f64, f64, f64, f64) {
+    use crate::tennis::CourtSide;
     use crate::tennis::court::{HALF_LENGTH, SERVICE_LINE};
     use crate::tennis::stroke::{Column, Depth, ServeTo};
     let service = SERVICE_LINE.0 / HALF_LENGTH.0;
