@@ -47,7 +47,7 @@ impl<D: Document> Kept<D> {
         })
     }
 
-    /// Whether the record's folder cannot be written to and edits are only in memory: [`Store::move_to`] saves them elsewhere.
+    /// Whether the record's folder cannot be written to and edits are only in memory: [`Self::move_to`] saves them elsewhere.
     pub const fn needs_place(&self) -> bool {
         self.homeless && self.unsaved > 0
     }
