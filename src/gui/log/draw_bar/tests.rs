@@ -82,6 +82,16 @@ fn what_is_drawn_is_kept_seen_for_its_time_and_undone() {
 }
 
 #[gtk::test]
+fn the_tools_leave_room_for_the_picture_whatever_they_say() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = drawing_window(folder.path());
+    let bar = bar(&window);
+    let (least, ..) = bar.measure(gtk::Orientation::Vertical, -1);
+    assert!(least < 180, "the bar asks for {least} pixels");
+    window.destroy();
+}
+
+#[gtk::test]
 fn words_are_typed_into_the_bar() {
     let folder = tempfile::tempdir().unwrap();
     let window = drawing_window(folder.path());
