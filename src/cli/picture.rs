@@ -12,8 +12,8 @@ use super::values::whole;
 use crate::drawing::{CourtPlan, Units};
 use crate::measure::Size;
 use crate::paint::{self, Canvas, PaintError, Vector, vector};
-use crate::record::Record;
-use crate::saving::{Replace, allowed, save};
+use crate::record::{Record, printable};
+use crate::saving::{Replace, save};
 use crate::summary::plans::{self, Wish, court_plan};
 
 /// The page, in pixels; in PDF in half points.
@@ -123,7 +123,10 @@ fn bytes(plan: &CourtPlan, form: Form, dark: bool) -> Result<Vec<u8>, PaintError
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let form = form(&args.out)?;
     let reads: Vec<&Path> = args.records.iter().map(PathBuf::as_path).collect();
-    allowed(&args.out, Replace::Nothing, &reads)?;
+    if args.out.symlink_metadata().is_ok() {
+        let name = printable(&args.out.to_string_lossy(), 400);
+        return Err(CliError::Failed(format!("{name} is there already; choose another name")));
+    }
     let loaded = read(&args.records)?;
     let records: Vec<&Record> = loaded.iter().collect();
     let wish = Wish {

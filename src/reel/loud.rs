@@ -132,7 +132,7 @@ mod tests {
         out.extend(limiter.finish());
         assert_eq!(out.len(), sound.len());
         assert!(out.iter().all(|s| s.abs() <= CEILING));
-        // Far from the peaks it is as it was.
+        // Far from the loud places the sound is unchanged.
         for n in (2000..3600).chain(6000..7600) {
             assert!((out[2 * n] - sound[2 * n]).abs() < 1e-4, "{n}");
         }

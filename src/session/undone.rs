@@ -1,5 +1,7 @@
 //! What an undo changed, in words: the difference between the record before and after the edit.
 
+use std::cmp::Ordering;
+
 use crate::facts::{PointFacts, ball_of, facts};
 use crate::record::{Point, Record};
 
@@ -30,10 +32,24 @@ fn besides_points(old: &Record, new: &Record) -> String {
         "match details changed"
     } else if old.footage != new.footage {
         "footage changed"
+    } else if old.calibrations != new.calibrations {
+        "marks of the court changed"
+    } else if old.drawings != new.drawings {
+        return drawn(old.drawings.len(), new.drawings.len());
     } else {
         "final score changed"
     };
     what.into()
+}
+
+/// That drawings were added, deleted or changed.
+fn drawn(before: usize, after: usize) -> String {
+    match after.cmp(&before) {
+        Ordering::Greater => "drawing added",
+        Ordering::Less => "drawing deleted",
+        Ordering::Equal => "drawing changed",
+    }
+    .into()
 }
 
 fn inserted(new: &Record, at: usize) -> String {
@@ -117,6 +133,7 @@ fn tags(was: &Point, is: &Point, number: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::drawing::{Colour, Drawing, Shape};
     use crate::record::{Player, Shot};
     use crate::tennis::Side;
     use crate::tennis::stroke::Wing;
@@ -165,6 +182,9 @@ mod tests {
             "3 points changed, from point 1 on"
         );
         assert_eq!(said(|r| r.about.venue = "Court 3".into()), "match details changed");
+        let (from, to) = (MatchTime::ZERO, MatchTime::from_secs(3));
+        let line = Drawing { shape: Shape::Line(Vec::new()), colour: Colour::default(), from, to };
+        assert_eq!(said(|r| r.drawings.push(line)), "drawing added");
     }
 
     #[test]

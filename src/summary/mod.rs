@@ -32,11 +32,16 @@ pub enum Whose {
 impl Whose {
     /// The side of the player asked about, when one is asked about and plays in the record.
     pub fn side(&self, record: &Record) -> Option<Side> {
+        self.side_of(&record.about)
+    }
+
+    /// As [`Self::side`], of who plays: in points of many matches each point has its own players.
+    pub fn side_of(&self, about: &MatchInfo) -> Option<Side> {
         match self {
             Self::Both => None,
             Self::Side(side) => Some(*side),
             Self::Named(name) => {
-                [Side::A, Side::B].into_iter().find(|s| same_tag(&record.about.player(*s).name, name))
+                [Side::A, Side::B].into_iter().find(|s| same_tag(&about.player(*s).name, name))
             }
         }
     }

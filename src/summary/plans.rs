@@ -6,7 +6,7 @@ use super::Whose;
 use crate::counted::{Counted, Noun};
 use crate::drawing::{CellCount, CourtPlan, Dot, Units, Way};
 use crate::facts::{PointFacts, ShotFacts, facts};
-use crate::record::{Place, Record, Shot};
+use crate::record::{Place, Point, Record, Shot};
 use crate::tennis::court::{HALF_DOUBLES, HALF_SINGLES, Metres, SERVICE_LINE, Spot, in_singles};
 use crate::tennis::rules::Sides;
 use crate::tennis::stroke::{Cell, Column, Depth, ServeTo};
@@ -79,18 +79,13 @@ pub struct Wish {
 
 /// The picture of these records.
 pub fn court_plan(records: &[&Record], whose: &Whose, wish: &Wish) -> CourtPlan {
-    let mut maker =
-        Maker { wish, whose, plan: CourtPlan::default(), cells: BTreeMap::new(), shots: 0, unknown: 0 };
-    for record in records.iter().filter(|r| whose.is_in(r)) {
-        let side = whose.side(record);
+    let mut maker = Maker::new(whose, wish);
+    for record in records {
         maker.plan.doubles |= record.about.rules.sides != Sides::Singles;
-        for (point, f) in record.points.iter().zip(facts(record).iter()) {
-            for (n, (shot, s)) in point.shots.iter().zip(&f.shots).enumerate() {
-                let wanted =
-                    wish.shot.is_none_or(|w| w == n + 1) && side.is_none_or(|side| s.by == Some(side));
-                if wanted && (wish.shows != Shows::Serves || n == 0) {
-                    maker.take(f, s, shot, point.shots.get(n + 2));
-                }
+        for (n, (point, f)) in record.points.iter().zip(facts(record).iter()).enumerate() {
+            let about = record.about_at(n);
+            if whose.plays(&about) && !point.replayed {
+                maker.point(point, f, whose.side_of(&about));
             }
         }
     }
@@ -105,16 +100,48 @@ struct Maker<'a> {
     cells: BTreeMap<[i32; 4], usize>,
     shots: usize,
     unknown: usize,
+    /// Shots that were missed and whose place nobody measured.
+    missed: usize,
+    /// Points that were played and of which no shot was logged.
+    empty: usize,
+    /// Points that were joined late, where the number of a shot is asked for.
+    late: usize,
 }
 
-impl Maker<'_> {
+impl<'a> Maker<'a> {
+    fn new(whose: &'a Whose, wish: &'a Wish) -> Self {
+        let (plan, cells) = (CourtPlan::default(), BTreeMap::new());
+        Self { wish, whose, plan, cells, shots: 0, unknown: 0, missed: 0, empty: 0, late: 0 }
+    }
+
+    /// Takes the shots of a point that are asked for: those of `side`, or of both.
+    fn point(&mut self, point: &Point, f: &PointFacts, side: Option<Side>) {
+        // In a double fault and a penalty no ball was in play.
+        if point.shots.is_empty() && point.faults != Some(2) && point.penalty.is_none() {
+            self.empty += 1;
+            return;
+        }
+        if point.joined_late && (self.wish.shot.is_some() || self.wish.shows == Shows::Serves) {
+            self.late += 1;
+            return;
+        }
+        for (n, (shot, s)) in point.shots.iter().zip(&f.shots).enumerate() {
+            let wanted =
+                self.wish.shot.is_none_or(|w| w == n + 1) && side.is_none_or(|side| s.by == Some(side));
+            if wanted && (self.wish.shows != Shows::Serves || n == 0) {
+                self.take(f, s, shot, point.shots.get(n + 2));
+            }
+        }
+    }
+
     /// Puts a shot into the picture, or counts it as unknown. `next` is the next shot of the same player.
     fn take(&mut self, f: &PointFacts, s: &ShotFacts, shot: &Shot, next: Option<&Shot>) {
-        // What did not land is not missing.
+        // What did not land is not unknown.
         if s.missed == Some(true)
             && matches!(self.wish.shows, Shows::Landings | Shows::Density | Shows::Arrows)
             && shot.landing.is_none()
         {
+            self.missed += 1;
             return;
         }
         if self.wish.shows == Shows::Movement && next.is_none() {
@@ -192,6 +219,14 @@ impl Maker<'_> {
                 shows.lacks()
             ));
         }
+        let others = [
+            (self.missed, Noun::Shot, "missed, so they did not land in the court"),
+            (self.empty, Noun::Point, "no shots were logged"),
+            (self.late, Noun::Point, "joined late, so nobody knows which shot is which"),
+        ];
+        for (count, noun, why) in others.into_iter().filter(|o| o.0 > 0) {
+            notes.push(format!("{}: {why}", Counted(count, noun)));
+        }
         let of = match self.whose {
             Whose::Named(name) => format!(": {name}"),
             Whose::Both | Whose::Side(_) => String::new(),
@@ -246,7 +281,6 @@ fn serve_area(to: ServeTo, court: CourtSide, end: End) -> [Spot; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::Point;
     use crate::tennis::stroke::Row;
 
     #[test]
@@ -283,6 +317,19 @@ mod tests {
                 assert_eq!(plan.notes[1], format!("1 shot: {}, not in the picture", shows.lacks()));
             }
         }
+    }
+
+    #[test]
+    fn points_that_hold_no_shot_to_show_are_told() {
+        let record = |point: Point| Record { points: [point].into(), ..Record::default() };
+        let told = |point: Point, shows| plan(&record(point), shows, true).notes.join("; ");
+        let none = "0 shots in the picture";
+        assert_eq!(told(Point::default(), Shows::Landings), format!("{none}; 1 point: no shots were logged"));
+        assert_eq!(told(Point { faults: Some(2), ..Point::default() }, Shows::Landings), none);
+        assert_eq!(told(Point { replayed: true, ..Point::default() }, Shows::Landings), none);
+        let late = Point { joined_late: true, shots: vec![Shot::default()], ..Point::default() };
+        let serves = told(late, Shows::Serves);
+        assert_eq!(serves, format!("{none}; 1 point: joined late, so nobody knows which shot is which"));
     }
 
     #[test]

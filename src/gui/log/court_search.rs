@@ -17,16 +17,8 @@ pub struct Found {
 
 /// A frame in shades of grey. `None` if it is smaller than a court can be found in.
 pub fn grey_of(frame: &Frame) -> Option<Grey> {
-    let (width, height) = (frame.width as usize, frame.height as usize);
-    let bytes: &[u8] = frame.pixels.as_ref();
-    let mut grey = Vec::with_capacity(width * height);
-    for row in bytes.chunks(frame.stride).take(height) {
-        // Weights of ITU-R BT.601; the pixels are blue, green, red and one more.
-        let shade =
-            |p: &[u8]| ((29 * u32::from(p[0]) + 150 * u32::from(p[1]) + 77 * u32::from(p[2])) >> 8) as u8;
-        grey.extend(row.chunks_exact(4).take(width).map(shade));
-    }
-    Grey::of_bytes(Size::new(frame.width, frame.height), &grey)
+    let size = Size::new(frame.width, frame.height);
+    Grey::of_bgra(size, size, frame.stride, frame.pixels.as_ref())
 }
 
 /// Looks for the court: tenths of a second.

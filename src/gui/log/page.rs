@@ -215,6 +215,9 @@ impl LogPage {
     pub fn toggle_measure(&self) {
         let side = &self.imp().side;
         let there = side.visible_child_name().is_some_and(|n| n == "measure");
+        if !there && self.imp().draw.is_visible() {
+            self.imp().draw.turn();
+        }
         side.set_visible_child_name(if there { "pad" } else { "measure" });
         self.imp().view.grab_focus();
     }
@@ -277,8 +280,12 @@ impl LogPage {
         self.imp().points.open_filter(model);
     }
 
-    /// Begins to draw on the picture, or stops.
+    /// Begins to draw on the picture, or stops. Measuring ends: a click would mean both.
     pub fn draw(&self) {
+        let side = &self.imp().side;
+        if side.visible_child_name().is_some_and(|n| n == "measure") {
+            side.set_visible_child_name("pad");
+        }
         self.imp().draw.turn();
     }
 

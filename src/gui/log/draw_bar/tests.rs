@@ -203,3 +203,17 @@ fn a_picture_to_look_at() {
     std::process::Command::new("import").args(["-window", "root", &file]).status().unwrap();
     window.destroy();
 }
+
+#[gtk::test]
+fn drawing_and_measuring_end_each_other() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = drawing_window(folder.path());
+    let page = || window.imp().log.imp().side.visible_child_name().unwrap();
+    act(&window, Action::Measure);
+    turn_until("the page Measure", || page() == "measure");
+    assert!(!bar(&window).is_visible());
+    act(&window, Action::Draw);
+    turn_until("the tools", || bar(&window).is_mapped());
+    assert_eq!(page(), "pad");
+    window.destroy();
+}
