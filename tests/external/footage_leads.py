@@ -14,7 +14,7 @@ import time
 
 import pyatspi
 
-from log_a_point import application, everything, wait, xdotool
+from real_window import application, everything, wait, xdotool
 
 # How long after a start the window may still show what was before it, in seconds.
 LATE = 0.1

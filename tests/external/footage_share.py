@@ -11,16 +11,9 @@ import time
 
 import pyatspi
 
+from real_window import everything
+
 FILM = 16 / 9
-
-
-def everything(node, depth=0):
-    yield node
-    if depth < 40:
-        for i in range(node.childCount):
-            child = node.getChildAtIndex(i)
-            if child is not None:
-                yield from everything(child, depth + 1)
 
 
 def footage():

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import time
 
-import pyatspi
+from real_window import application, everything, wait, xdotool
 
 # X's numbers of the places.
 KEY = {"U": 30, "I": 31, "O": 32, "J": 44, "K": 45, "L": 46, "M": 58, "Comma": 59, "Period": 60, "S": 39, "D": 40,
@@ -29,40 +29,11 @@ CAPS = {
 problems = []
 
 
-def xdotool(*words):
-    return subprocess.run(["xdotool", *words], check=False, capture_output=True, text=True).stdout
-
-
 def press(*keys):
     for key in keys:
         mods, _, name = key.rpartition("+")
         xdotool("key", f"{mods}+{KEY[name]}" if mods else str(KEY[name]))
         time.sleep(0.12)
-
-
-def wait(what, found, limit=30.0):
-    end = time.monotonic() + limit
-    while time.monotonic() < end:
-        try:
-            if got := found():
-                return got
-        except Exception:  # the tree changes while it is read
-            pass
-        time.sleep(0.1)
-    sys.exit(f"waited {limit:.0f} s for {what}")
-
-
-def everything(node, depth=0):
-    yield node
-    if depth < 40:
-        for i in range(node.childCount):
-            child = node.getChildAtIndex(i)
-            if child is not None:
-                yield from everything(child, depth + 1)
-
-
-def application():
-    return next((a for a in pyatspi.Registry.getDesktop(0) if a and "changeover" in (a.name or "").lower()), None)
 
 
 def names(app, role):

@@ -11,40 +11,13 @@ import time
 
 import pyatspi
 
+from real_window import application, everything, wait, xdotool
+
 NAMED = {
     "push button", "toggle button", "check box", "radio button", "combo box", "text", "entry", "slider", "list",
     "spin button", "list item", "page tab", "menu item", "dialog", "frame", "image",
 }
 problems = []
-
-
-def xdotool(*words):
-    subprocess.run(["xdotool", *words], check=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-
-
-def wait(what, found, limit=30.0):
-    end = time.monotonic() + limit
-    while time.monotonic() < end:
-        try:
-            if got := found():
-                return got
-        except Exception:  # the tree changes while it is read
-            pass
-        time.sleep(0.1)
-    sys.exit(f"waited {limit:.0f} s for {what}")
-
-
-def application():
-    return next((a for a in pyatspi.Registry.getDesktop(0) if a and "changeover" in (a.name or "").lower()), None)
-
-
-def everything(node, depth=0):
-    yield node
-    if depth < 40:
-        for i in range(node.childCount):
-            child = node.getChildAtIndex(i)
-            if child is not None:
-                yield from everything(child, depth + 1)
 
 
 def showing(node):
