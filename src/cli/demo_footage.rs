@@ -26,6 +26,9 @@ Examples: two games to practise on; making them takes about one minute
 The same match as a careful coach would log it, for questions and clips
   changeover demo-footage studied --games 2 --brisk --logged
 
+Edited footage: the same points without the pauses between them
+  changeover demo-footage edited --games 2 --brisk --cut
+
 Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json, and with \
 --logged DIR/holt-okafor.points.json. If one of them exists already, nothing is made. Ctrl C or a signal stops it and \
 deletes the unfinished file. A second Ctrl C ends it at once. Then, or if it is killed, a file named .changeover-….part may \
@@ -58,6 +61,9 @@ pub struct Args {
     /// Cut the match into this many files, between points
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = whole::<u32>(1..=10_000), allow_negative_numbers = true)]
     pub files: u32,
+    /// Cut out the pauses between points, as edited footage has it; the truth lists the cuts
+    #[arg(long, conflicts_with = "files")]
+    pub cut: bool,
     /// Write WebM instead of MP4
     #[arg(long)]
     pub webm: bool,
@@ -88,6 +94,7 @@ impl Args {
             rate: if self.variable_rate { None } else { self.rate.parse::<FrameRate>().ok() },
             rotation: self.rotate.parse().unwrap_or(0),
             files: self.files,
+            cut: self.cut,
             webm: self.webm,
             frame_numbers: self.frame_numbers,
         }

@@ -8,6 +8,7 @@ use thiserror::Error;
 
 use super::camera::Camera;
 use super::dice::Dice;
+use super::edited::{self, Piece};
 use super::play::{self, A_STARTS, FIRST_SERVER, Match, RULES, Wanted};
 use super::render::Renderer;
 use super::sound::{self, Sound};
@@ -55,6 +56,7 @@ pub enum DemoError {
 
 /// What footage to make.
 #[derive(Debug, Clone, PartialEq, Eq)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a wish of its own")]
 pub struct Demo {
     /// The number that the match is made from.
     pub number: u64,
@@ -74,6 +76,8 @@ pub struct Demo {
     pub rotation: u16,
     /// Number of files, from 1.
     pub files: u32,
+    /// Whether the pauses are cut out, of one file.
+    pub cut: bool,
     /// WebM rather than MP4.
     pub webm: bool,
     /// Each frame's number in the picture.
@@ -92,6 +96,7 @@ impl Default for Demo {
             rate: FrameRate::new(30, 1).ok(),
             rotation: 0,
             files: 1,
+            cut: false,
             webm: false,
             frame_numbers: false,
         }
@@ -102,6 +107,15 @@ impl Default for Demo {
 struct Reel {
     start: u64,
     moments: Vec<u64>,
+    /// Which parts of the match it shows, if the pauses are cut out.
+    pieces: Vec<Piece>,
+}
+
+impl Reel {
+    /// When a moment of the file was played, on the match clock of the whole match.
+    fn played(&self, shown: u64) -> u64 {
+        edited::played(&self.pieces, self.start + shown)
+    }
 }
 
 /// A match played and cut into files, ready to be drawn.
@@ -199,6 +213,12 @@ fn check(demo: &Demo) -> Result<(), DemoError> {
     if !matches!(demo.rotation, 0 | 90 | 180 | 270) {
         return wish(format!("a rotation of {}°", demo.rotation), "0, 90, 180 and 270 are allowed");
     }
+    if demo.cut && demo.files != 1 {
+        return wish(
+            "edited footage in several files".to_owned(),
+            "--cut makes one file; leave out --cut or --files",
+        );
+    }
     if demo.webm && demo.rotation != 0 {
         return wish(
             "a rotated WebM file".to_owned(),
@@ -230,7 +250,11 @@ fn plan(demo: &Demo) -> Result<Plan, DemoError> {
         first_server: FIRST_SERVER,
         a_starts: A_STARTS,
         files: reels.iter().enumerate().map(|(i, r)| file(demo, i, r)).collect(),
-        points: game.points.clone(),
+        cuts: reels.iter().flat_map(|r| edited::cuts(&r.pieces)).collect(),
+        points: match reels.first() {
+            Some(reel) if demo.cut => edited::points(&game, &reel.pieces),
+            _ => game.points.clone(),
+        },
     };
     Ok(Plan { game, reels, truth })
 }
@@ -276,7 +300,11 @@ fn reels(demo: &Demo, game: &Match) -> Vec<Reel> {
     let mut dice = Dice::new(demo.number, 2);
     starts
         .zip(ends)
-        .map(|(start, end)| Reel { start, moments: moments(demo.rate, end.saturating_sub(start), &mut dice) })
+        .map(|(start, end)| {
+            let mut moments = moments(demo.rate, end.saturating_sub(start), &mut dice);
+            let pieces = if demo.cut { edited::pieces(game, &mut moments) } else { Vec::new() };
+            Reel { start, moments, pieces }
+        })
         .collect()
 }
 
@@ -325,18 +353,22 @@ fn shoot(
     };
     let mut encoder = Encoder::start(&spec(demo, path))?;
     let sample = |nanos: u64| (u128::from(nanos) * u128::from(sound::RATE) / 1_000_000_000) as u64;
-    let first = sample(reel.start);
-    let mut heard = first;
+    let mut heard = sample(reel.played(0));
+    let mut written = 0;
     for (n, pair) in reel.moments.windows(2).enumerate() {
         let [from, to] = [pair[0], pair[1]];
-        let until = sample(reel.start + to);
-        if until >= heard + u64::from(sound::RATE) / 5 || n + 2 == reel.moments.len() {
-            let at = (heard - first) * 1_000_000_000 / u64::from(sound::RATE);
+        let here = reel.played(from);
+        let until = sample(here + to - from);
+        let next = reel.played(to);
+        let ends = n + 2 == reel.moments.len() || next != here + to - from;
+        if until >= heard + u64::from(sound::RATE) / 5 || ends {
+            let at = written * 1_000_000_000 / u64::from(sound::RATE);
+            written += until - heard;
             let samples = sound.samples(heard, (until - heard) as usize);
             encoder.audio(samples, MatchTime::from_nanos(at))?;
-            heard = until;
+            heard = if ends { sample(next) } else { until };
         }
-        let t = (reel.start + from) as f64 / 1e9;
+        let t = here as f64 / 1e9;
         let picture = renderer.frame(&game.stage, t, demo.frame_numbers.then_some(n as u64));
         let stored = turned(picture.data(), demo.width as usize, demo.height as usize, demo.rotation);
         encoder.video(stored, MatchTime::from_nanos(from), Duration::from_nanos(to - from))?;

@@ -7,6 +7,7 @@
 
 mod camera;
 mod dice;
+mod edited;
 mod figure;
 mod film;
 mod flight;

@@ -36,6 +36,9 @@ pub struct Truth {
     pub a_starts: End,
     /// The files, in order.
     pub files: Vec<File>,
+    /// Where the footage was cut: the times of the first frames after each cut. Left out if it was not.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cuts: Vec<MatchTime>,
     /// The points, in order.
     pub points: Vec<Point>,
 }

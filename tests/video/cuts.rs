@@ -3,6 +3,7 @@
 use std::ops::ControlFlow;
 use std::path::Path;
 
+use changeover::demo::{Demo, make};
 use changeover::time::MatchTime;
 use changeover::video::{VideoError, cuts};
 
@@ -83,4 +84,38 @@ fn the_search_tells_how_far_it_is_can_be_stopped_and_refuses_what_it_cannot_read
         cuts(Path::new("/there/is/none.mp4"), &mut |_| ControlFlow::Continue(())),
         Err(VideoError::NotFound { .. })
     ));
+}
+
+/// The camera stands still: only the players and the ball are elsewhere after a cut, and the far one is small. None of these cuts is
+/// found yet; play between them is not taken for one.
+#[test]
+fn edited_demo_footage_has_the_cuts_of_its_truth_and_no_false_one_is_found() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut all, mut hit, mut wrong) = (0, 0, 0);
+    for (number, rate) in [(1, Some("25")), (2, Some("30")), (3, None)] {
+        let demo = Demo {
+            number,
+            points: Some(6),
+            brisk: true,
+            cut: true,
+            width: 480,
+            height: 270,
+            rate: rate.and_then(|r| r.parse().ok()),
+            ..Demo::default()
+        };
+        let place = folder.path().join(number.to_string());
+        let truth = make(&demo, &place, &mut |_, _| {}).unwrap();
+        let found = cuts(&place.join(&truth.files[0].name), &mut |_| ControlFlow::Continue(())).unwrap();
+        let near =
+            |t: &MatchTime, all: &[MatchTime]| all.iter().any(|o| o.nanos().abs_diff(t.nanos()) <= 2_000_000);
+        let here = truth.cuts.iter().filter(|t| near(t, &found)).count();
+        let others = found.iter().filter(|t| !near(t, &truth.cuts)).count();
+        println!("demo {number}: {} cuts, {here} found, {others} false", truth.cuts.len());
+        (all, hit, wrong) = (all + truth.cuts.len(), hit + here, wrong + others);
+        for (point, pair) in truth.points.iter().zip(truth.points.iter().skip(1)) {
+            assert!(point.span.end() < pair.span.start(), "points follow each other");
+        }
+    }
+    println!("{hit} of {all} found");
+    assert_eq!((all, wrong), (15, 0));
 }
