@@ -3,16 +3,22 @@
 
 use std::ops::Range;
 use std::sync::Arc;
+use std::{panic, thread};
 
 use super::point::{PointFacts, agreed, one};
 use crate::record::{Change, Point, Record, Shared};
 use crate::tennis::End;
-use crate::tennis::count::Count;
+use crate::tennis::count::{Before, Count};
 use crate::tennis::odds::Odds;
 use crate::tennis::replay::Replay;
 
 /// The state of the count is kept before every this many points, so that counting can continue from there.
 const STEP: usize = 64;
+
+/// The facts of this many points or more are worked out by several threads. Tests have shorter records.
+const MANY: usize = if cfg!(test) { 96 } else { 1024 };
+/// More threads than this gain nothing.
+const MOST_THREADS: usize = 4;
 
 /// What follows from a record.
 #[derive(Debug, Clone)]
@@ -87,11 +93,13 @@ impl Tally {
             self.replay.states.truncate(start);
         }
         let mut noted = Replay::new(record.about.setup());
+        let mut scores = Vec::new();
         for (at, point) in record.points.iter().enumerate().skip(start) {
             if at % STEP == 0 {
                 let same = only.is_some_and(|only| only < at) && self.counts.get(at / STEP) == Some(&count);
                 if same && self.knows_beyond(start..at, &noted) {
                     self.replay.replace(start..at, noted);
+                    self.take_up(record, start, scores);
                     return self.mark_important();
                 }
                 set(&mut self.counts, at / STEP, count.clone());
@@ -99,10 +107,10 @@ impl Tally {
             let played = point.played();
             let before = count.before(at, &played);
             noted.note(at, &played, &count, &before);
-            self.put(at, one(&record.about_of(point), at, point, &before, self.odds.as_deref()));
-            set(&mut self.replay.states, at, before.counted);
+            scores.push(before);
             count.take(&played);
         }
+        self.take_up(record, start, scores);
         self.after = count.clone();
         noted.close(record.points.len(), count, record.closing_score.as_ref());
         self.replay.end = noted.end.clone();
@@ -110,21 +118,57 @@ impl Tally {
         self.mark_important();
     }
 
+    /// Takes the facts of the points from `start` on, and the scores before them that they follow from.
+    fn take_up(&mut self, record: &Record, start: usize, scores: Vec<Before>) {
+        for (at, new) in (start..).zip(self.changed(record, start, &scores)) {
+            if let Some(new) = new {
+                self.facts.put(at, new);
+            }
+        }
+        for (at, score) in (start..).zip(scores) {
+            set(&mut self.replay.states, at, score.counted);
+        }
+    }
+
+    /// The facts of the points from `start` on, by the scores before them; `None` where they are what they were. They do not depend
+    /// on each other, so that threads share the work.
+    fn changed(&self, record: &Record, start: usize, scores: &[Before]) -> Vec<Option<Arc<PointFacts>>> {
+        let threads = thread::available_parallelism().map_or(1, usize::from).min(MOST_THREADS);
+        if threads == 1 || scores.len() < MANY {
+            return self.changed_of_part(record, start, scores);
+        }
+        let part = scores.len().div_ceil(threads);
+        thread::scope(|scope| {
+            let begin = |(n, scores)| {
+                let from = start + n * part;
+                scope.spawn(move || self.changed_of_part(record, from, scores))
+            };
+            let parts: Vec<_> = scores.chunks(part).enumerate().map(begin).collect();
+            parts.into_iter().flat_map(|p| p.join().unwrap_or_else(|p| panic::resume_unwind(p))).collect()
+        })
+    }
+
+    fn changed_of_part(
+        &self,
+        record: &Record,
+        from: usize,
+        scores: &[Before],
+    ) -> Vec<Option<Arc<PointFacts>>> {
+        (from..).zip(scores).map(|(at, score)| self.facts_of(record, at, score)).collect()
+    }
+
+    /// The facts of one point by the score before it; `None` where they are what they were.
+    fn facts_of(&self, record: &Record, at: usize, score: &Before) -> Option<Arc<PointFacts>> {
+        let point = record.points.get(at)?;
+        let new = one(&record.about_of(point), at, point, score, self.odds.as_deref());
+        let Some(old) = self.facts.get(at) else { return Some(Arc::new(new)) };
+        let new = PointFacts { important: old.important, ..new };
+        (*old != new).then(|| Arc::new(new))
+    }
+
     /// Whether the first point after the end of the match is known, although counting ends after `range`.
     fn knows_beyond(&self, range: Range<usize>, noted: &Replay) -> bool {
         noted.beyond.is_some() || self.replay.beyond.is_none_or(|at| !range.contains(&at))
-    }
-
-    fn put(&mut self, at: usize, new: PointFacts) {
-        match self.facts.get(at) {
-            None => self.facts.push(new),
-            Some(old) => {
-                let new = PointFacts { important: old.important, ..new };
-                if *old != new {
-                    self.facts[at] = new;
-                }
-            }
-        }
     }
 
     /// Finds the big points.

@@ -2,10 +2,12 @@
 
 use proptest::prelude::*;
 
+use super::point::{PointFacts, one};
 use super::{Tally, facts};
 use crate::record::{Edit, Point, Record};
-use crate::tennis::count::steps;
+use crate::tennis::count::{Count, steps};
 use crate::tennis::mark::Mark;
+use crate::tennis::odds::Odds;
 use crate::tennis::pair::Server;
 use crate::tennis::{End, Side};
 
@@ -29,6 +31,19 @@ fn a_tag_far_from_the_end_counts_few_points_and_shares_the_other_facts() {
     let shared = (0..1000).filter(|i| tally.facts().shares(&before, *i)).count();
     assert_eq!(shared, 999);
     assert_eq!(*tally.facts(), facts(&record));
+}
+
+/// The facts of each point by itself, by the score that was replayed anew.
+fn one_by_one(record: &Record) -> Vec<PointFacts> {
+    let odds = Odds::usual(record.about.counted_by());
+    let mut count = Count::new(record.about.setup());
+    let mut all = Vec::new();
+    for (at, point) in record.points.iter().enumerate() {
+        let before = count.before(at, &point.played());
+        all.push(one(&record.about_of(point), at, point, &before, odds.as_deref()));
+        count.take(&point.played());
+    }
+    all
 }
 
 fn any_point() -> impl Strategy<Value = Point> {
@@ -87,6 +102,8 @@ proptest! {
             };
             let (change, _) = record.apply(edit).unwrap();
             tally.follow(&record, change);
+            let unmarked = tally.facts().iter().map(|f| PointFacts { important: None, ..f.clone() });
+            prop_assert_eq!(unmarked.collect::<Vec<_>>(), one_by_one(&record));
             let anew = Tally::of(&record);
             prop_assert_eq!(tally.facts(), anew.facts());
             prop_assert_eq!(tally.replay(), anew.replay());

@@ -56,6 +56,14 @@ impl<T> Shared<T> {
         self.0.push(Arc::new(t));
     }
 
+    /// Puts another element in the place of the one at `at`, or at the end where there is none.
+    pub fn put(&mut self, at: usize, t: Arc<T>) {
+        match self.0.get_mut(at) {
+            Some(place) => *place = t,
+            None => self.0.push(t),
+        }
+    }
+
     /// Puts an element in before the one at `at`.
     ///
     /// # Panics
