@@ -64,6 +64,22 @@ pub(super) fn is_cut_off<F: Read + Seek>(file: &mut F) -> io::Result<bool> {
     Ok([b"mdat", b"moof", b"moov", b"mfra"].iter().any(|kind| head[4..] == kind[..]))
 }
 
+/// The first box of its kind.
+pub(super) fn first(atoms: &[Atom], kind: [u8; 4]) -> Option<Atom> {
+    atoms.iter().find(|a| a.kind == kind).copied()
+}
+
+/// The number of up to eight bytes at a place.
+///
+/// # Errors
+/// When the file cannot be read.
+pub(super) fn number<F: Read + Seek>(file: &mut F, at: u64, width: usize) -> io::Result<u64> {
+    let mut bytes = [0; 8];
+    file.seek(SeekFrom::Start(at))?;
+    file.read_exact(&mut bytes[8 - width..])?;
+    Ok(u64::from_be_bytes(bytes))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -82,11 +82,22 @@ pub enum VideoError {
     },
     /// A transport stream by which no time can be told.
     #[error(
-        "{}: this transport stream has no clock reference (PCR), or none from its start on, so that no frame can be found by its time; convert it \
-         to MP4, which can copy the pictures as they are, and open that",
+        "{}: this transport stream has no clock reference (PCR), so that no frame can be found by its time; convert it to MP4, which can \
+         copy the pictures as they are, and open that",
         shown(path)
     )]
     NoClock {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A transport stream that has its first clock reference too late.
+    #[error(
+        "{}: the clock reference (PCR) of this transport stream starts later than its sound or pictures, as where the pictures start \
+         after the sound, so that no frame can be found by its time; convert it to MP4, which can copy the pictures as they are, and \
+         open that",
+        shown(path)
+    )]
+    LateClock {
         /// The file.
         path: PathBuf,
     },

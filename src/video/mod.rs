@@ -16,6 +16,7 @@ mod ear;
 mod early;
 mod encode;
 mod error;
+mod fragments;
 mod frame;
 #[cfg(test)]
 mod in_step_tests;

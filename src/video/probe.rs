@@ -10,7 +10,7 @@ use super::drain::Watch;
 use super::early::{Early, first_frame};
 use super::error::{VideoError, check_file};
 use super::kind::{Kind, head, no_footage};
-use super::program::has_unmarked_sound;
+use super::program::{has_clock, has_unmarked_sound};
 use super::scan::{SLACK, Scan, scan};
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
@@ -87,12 +87,24 @@ fn scanned(
         return Ok((first, Vec::new()));
     }
     if first.timeless() && Kind::of(head) == Some(Kind::TransportStream) {
-        return Err(VideoError::NoClock { path: path.to_path_buf() });
+        let path = path.to_path_buf();
+        let late = has_clock(&path).unwrap_or(false);
+        return Err(if late { VideoError::LateClock { path } } else { VideoError::NoClock { path } });
     }
     let mut found = scan(path, true, None, watch)?;
     found.has_audio |= first.has_audio;
     let warning = "the file does not say when its frames are shown; they were counted by decoding it.";
-    Ok((found, vec![format!("{}: {warning}", name(path))]))
+    let mut warnings = vec![format!("{}: {warning}", name(path))];
+    let together = found.together();
+    if together > 0 {
+        warnings.push(format!(
+            "{}: of {} frames, {together} cannot be shown, because the decoder gives them the time of another frame; convert the file to \
+             MP4 with H.264 to see all.",
+            name(path),
+            found.frames()
+        ));
+    }
+    Ok((found, warnings))
 }
 
 /// What an MP4 file lists of its frames, if that is understood.

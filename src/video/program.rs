@@ -20,6 +20,16 @@ pub(super) fn has_unmarked_sound(path: &Path) -> io::Result<bool> {
     Ok(unmarked_sound(&head))
 }
 
+/// Whether a transport stream has a clock reference in what is looked at.
+///
+/// # Errors
+/// When the file cannot be read.
+pub(super) fn has_clock(path: &Path) -> io::Result<bool> {
+    let mut head = Vec::new();
+    File::open(path)?.take(LOOKED_AT).read_to_end(&mut head)?;
+    Ok(pieces(&head).any(|p| p[0] == 0x47 && p[3] & 0x20 != 0 && p[4] >= 7 && p[5] & 0x10 != 0))
+}
+
 fn unmarked_sound(head: &[u8]) -> bool {
     let all = packets(head);
     let tables = all.iter().filter(|p| p.number == 0 && p.begins).find_map(|p| table_numbers(section(p)?));
@@ -44,9 +54,13 @@ struct Packet<'a> {
 }
 
 fn packets(head: &[u8]) -> Vec<Packet<'_>> {
+    pieces(head).filter_map(packet).collect()
+}
+
+fn pieces(head: &[u8]) -> impl Iterator<Item = &[u8]> {
     // Camcorders put four bytes before each packet.
     let skip = if head.first() == Some(&0x47) { 0 } else { 4 };
-    head.chunks_exact(skip + PACKET).filter_map(|piece| packet(&piece[skip..])).collect()
+    head.chunks_exact(skip + PACKET).map(move |piece| &piece[skip..])
 }
 
 fn packet(p: &[u8]) -> Option<Packet<'_>> {

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
+use std::time::Duration;
 
 use gst::prelude::*;
 
@@ -11,7 +12,7 @@ use super::error::VideoError;
 use super::nonref::{self, Feed};
 use super::pads::{stream_name, waste};
 use super::pool;
-use super::source::source;
+use super::source::{lead, source};
 use crate::frames::{FootageFile, FrameIndex};
 use crate::time::MatchTime;
 
@@ -31,6 +32,8 @@ pub(super) struct Reader {
     pub(super) sink: gst_app::AppSink,
     feed: Arc<Feed>,
     index: Arc<FrameIndex>,
+    /// By how much an end must be later for the demuxer not to end before it.
+    lead: Duration,
 }
 
 impl Reader {
@@ -40,7 +43,9 @@ impl Reader {
         sound: Option<SoundEnd>,
     ) -> Result<Self, VideoError> {
         let index = media.index.clone();
-        let this = Self { pipeline: gst::Pipeline::new(), sink, feed: Arc::default(), index: index.clone() };
+        let lead = lead(&media.path).unwrap_or_default();
+        let this =
+            Self { pipeline: gst::Pipeline::new(), sink, feed: Arc::default(), index: index.clone(), lead };
         let (source, _) = source(&media.path)?;
         let decoder = make("decodebin")?;
         if sound.is_none() {
@@ -112,14 +117,14 @@ impl Reader {
     /// An exact seek to a frame of the index, to go on at a speed until the last frame's end: sound that is longer than the
     /// pictures is not played.
     pub(super) fn play(&self, frame: usize, speed: f64) -> Result<(), VideoError> {
-        self.seek(frame, speed, Some(self.index.clock_end()))
+        self.seek(frame, speed, Some(self.index.clock_end().later(self.lead)))
     }
 
-    /// An exact seek to a frame of the index; the footage ends before frame `end`.
+    /// An exact seek to a frame of the index; the footage ends before frame `end`, that of a trimmed file may go on.
     pub(super) fn seek_span(&self, frame: usize, end: usize) -> Result<(), VideoError> {
         let last = end >= self.index.len();
         let until = if last { self.index.clock_end() } else { self.index.clock_time(end) };
-        self.seek(frame, 1.0, Some(until))
+        self.seek(frame, 1.0, Some(until.later(self.lead)))
     }
 
     fn seek(&self, frame: usize, speed: f64, until: Option<MatchTime>) -> Result<(), VideoError> {

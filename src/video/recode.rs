@@ -163,9 +163,14 @@ impl<'a> Source<'a> {
     /// Hands on what sound there is by now.
     fn pour_sound(&self, target: &mut Target, start: MatchTime) -> Result<(), VideoError> {
         let Some(sink) = &self.sound else { return Ok(()) };
+        let end = self
+            .media
+            .index
+            .clock_time(self.first)
+            .later(self.media.index.gone(self.end - 1) - self.media.index.time(self.first));
         while let Some(sample) = sink.try_pull_sample(gst::ClockTime::ZERO) {
             let map = sample.buffer().and_then(|b| b.map_readable().ok());
-            if let (Some(t), Some(map)) = (stream_time(&sample), map) {
+            if let (Some(t), Some(map)) = (stream_time(&sample).filter(|t| *t < end), map) {
                 let late = t.nanos() as i64 - start.nanos() as i64;
                 target.sound(late, map.as_slice())?;
             }

@@ -11,7 +11,7 @@ use super::drain::{PATIENCE, Reading, Told, Watch, drain};
 use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::pads::{Start, is_moving_picture, stream_name, stream_time, waste};
 use super::size::{Size, size_of};
-use super::source::{Place, source};
+use super::source::{Place, lead, source};
 use super::table::Listed;
 use crate::frames::FrameIndex;
 use crate::time::MatchTime;
@@ -113,6 +113,19 @@ impl Scan {
         self.untimed > 0
     }
 
+    /// How many frames there are.
+    pub(super) fn frames(&self) -> usize {
+        self.found.frames.len()
+    }
+
+    /// How many frames carry the time of another one.
+    pub(super) fn together(&self) -> usize {
+        let mut times: Vec<MatchTime> = self.found.frames.iter().map(|f| f.0).collect();
+        times.sort_unstable();
+        times.dedup();
+        self.frames() - times.len()
+    }
+
     /// Whether no frame carries a time.
     pub(super) fn timeless(&self) -> bool {
         self.untimed > 0 && self.found.frames.is_empty()
@@ -152,13 +165,9 @@ impl Scan {
         };
         self.begin(segment);
         let length = buffer.duration().unwrap_or_default();
-        // A frame that starts before the footage does and is still on screen then is shown from the footage's start.
-        let shown = match segment.start() {
-            Some(start) if pts < start && pts + length > start => start,
-            _ => pts,
-        };
         let key = !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT);
-        let Some(t) = segment.to_stream_time(shown) else {
+        // A frame that starts before the footage does is left out, as in other players, also if it is still on screen then.
+        let Some(t) = segment.to_stream_time(pts) else {
             self.found.led_in |= key && self.found.frames.is_empty();
             return;
         };
@@ -314,8 +323,9 @@ impl Scanning<'_> {
         // Short footage may have too few frames to be believed before its end.
         self.list.settles(&mut self.scan, true);
         let found = self.pads.lock().unwrap_or_else(PoisonError::into_inner);
+        let lead = lead(self.path).unwrap_or_default();
         Scan {
-            claimed: claimed(self.pipeline),
+            claimed: claimed(self.pipeline).map(|c| c.saturating_sub(lead)),
             others: Duration::from_nanos(found.reached),
             start: start.get(),
             has_audio: found.audio > 0,

@@ -83,10 +83,13 @@ impl Scrubber {
         Some(self)
     }
 
-    /// Waits for the first picture: before that the decoder refuses to seek.
+    /// Waits for the first picture: before that the decoder refuses to seek. Where the pictures begin late, the demuxer tells that
+    /// nothing comes for so long, which the sink takes for the start: then the first picture waits behind it.
     fn wait_until_ready(&self) -> Result<(), VideoError> {
-        let mut patience = Patience::new(AHEAD);
-        while self.reader.sink.try_pull_preroll(gst::ClockTime::from_mseconds(20)).is_none() {
+        let (mut patience, sink) = (Patience::new(AHEAD), &self.reader.sink);
+        // It is asked for again by a seek.
+        let come = || self.next.is_none() && sink.try_pull_sample(gst::ClockTime::ZERO).is_some();
+        while sink.try_pull_preroll(gst::ClockTime::from_mseconds(20)).is_none() && !come() {
             self.trouble()?;
             if self.reader.sink.is_eos() {
                 break;

@@ -5,15 +5,20 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::Duration;
 
 use gst::prelude::*;
 
-use super::atoms::{Atom, children};
+use super::atoms::{Atom, children, first, number};
 use super::base::make;
 use super::error::VideoError;
+use super::fragments;
 
 /// Where in the file its source reads, in bytes.
 pub(super) type Place = Arc<AtomicU64>;
+
+/// From here on what is left out at the start of a trimmed film matters.
+const TRIMMED: Duration = Duration::from_millis(100);
 
 /// A source for a file, and where it reads.
 ///
@@ -71,9 +76,13 @@ fn patches<F: Read + Seek>(file: &mut F) -> io::Result<Vec<Patch>> {
     let moov = first(&top, *b"moov");
     let short = moov.map(|moov| short_film(file, moov)).transpose()?.flatten();
     let late = moov.map(|moov| late_film(file, moov)).transpose()?.flatten();
+    let longer = moov.map(|moov| longer_film(file, moov, &top)).transpose()?.flatten();
+    let length = longer.or(short);
+    let trimmed = moov.map(|moov| trimmed_film(file, moov, length.as_ref())).transpose()?.flatten();
     let unfinished = top.last().copied().filter(|last| &last.kind == b"moof").zip(moov);
     let unfinished = unfinished.map(|(moof, moov)| sound_hidden(file, moof, moov)).transpose()?;
-    Ok(list.into_iter().chain(short).chain(late).chain(unfinished.into_iter().flatten()).collect())
+    let unfinished = unfinished.into_iter().flatten();
+    Ok(list.into_iter().chain(trimmed.or(length)).chain(late).chain(unfinished).collect())
 }
 
 /// All tracks of a fragment but the pictures as empty places. After the last fragment of a recording that broke off its content is
@@ -85,8 +94,7 @@ fn sound_hidden<F: Read + Seek>(file: &mut F, moof: Atom, moov: Atom) -> io::Res
         let (Some(head), Some(mdia)) = (first(&inside, *b"tkhd"), first(&inside, *b"mdia")) else { continue };
         let Some(handler) = first(&children(file, mdia.start, mdia.end)?, *b"hdlr") else { continue };
         if number(file, handler.start + 8, 4)? == u64::from(u32::from_be_bytes(*b"vide")) {
-            let long = number(file, head.start, 1)? == 1;
-            film = Some(number(file, head.start + if long { 20 } else { 12 }, 4)?);
+            film = Some(track_number(file, head)?);
             break;
         }
     }
@@ -98,6 +106,12 @@ fn sound_hidden<F: Read + Seek>(file: &mut F, moof: Atom, moov: Atom) -> io::Res
         }
     }
     Ok(patches)
+}
+
+/// The number of a track (ISO/IEC 14496-12, 8.3.2).
+fn track_number<F: Read + Seek>(file: &mut F, head: Atom) -> io::Result<u64> {
+    let long = number(file, head.start, 1)? == 1;
+    number(file, head.start + if long { 20 } else { 12 }, 4)
 }
 
 /// A box as an empty place.
@@ -121,6 +135,84 @@ fn short_film<F: Read + Seek>(file: &mut F, moov: Atom) -> io::Result<Option<Pat
             return Ok(None);
         }
         return Ok(Some(whole.patch(lasts)));
+    }
+    Ok(None)
+}
+
+/// By how much a file is told to last longer than it does: see [`trimmed_film`].
+///
+/// # Errors
+/// When the file cannot be read.
+pub(super) fn lead(path: &Path) -> io::Result<Duration> {
+    let mut file = File::open(path)?;
+    let length = file.seek(SeekFrom::End(0))?;
+    let moov = first(&children(&mut file, 0, length)?, *b"moov");
+    moov.map_or(Ok(Duration::ZERO), |moov| lead_of(&mut file, moov))
+}
+
+/// How much of its tracks a trimmed MP4 file leaves out at its start, at most (ISO/IEC 14496-12, 8.6.6).
+fn lead_of<F: Read + Seek>(file: &mut F, moov: Atom) -> io::Result<Duration> {
+    let mut most = Duration::ZERO;
+    for trak in children(file, moov.start, moov.end)?.iter().filter(|a| &a.kind == b"trak") {
+        let inside = children(file, trak.start, trak.end)?;
+        let (Some(edts), Some(mdia)) = (first(&inside, *b"edts"), first(&inside, *b"mdia")) else { continue };
+        let head = first(&children(file, mdia.start, mdia.end)?, *b"mdhd");
+        let edits = first(&children(file, edts.start, edts.end)?, *b"elst");
+        let (Some(head), Some(edits)) = (head, edits) else { continue };
+        let (ticks, wide) = (Clock::read(file, head)?.ticks, number(file, edits.start, 1)? == 1);
+        let (entry, width) = if wide { (20, 8) } else { (12, 4) };
+        // Nothing may come first, and be shown for some time.
+        for n in 0..number(file, edits.start + 4, 4)?.min(2) {
+            let begin = number(file, edits.start + 8 + n * entry + width, width as usize)?;
+            if ticks > 0 && begin < 1 << (8 * width - 1) {
+                let nanos = u128::from(begin) * 1_000_000_000 / u128::from(ticks);
+                most = most.max(Duration::from_nanos(u64::try_from(nanos).unwrap_or(u64::MAX)));
+                break;
+            }
+        }
+    }
+    // Many films begin one or two frames within their tracks; no key frame comes so late.
+    Ok(if most < TRIMMED { Duration::ZERO } else { most })
+}
+
+/// A length of the file that counts what a trimmed film leaves out at its start.
+///
+/// GStreamer's demuxer compares times that are counted from the start of the track with the end of the film: it ends at the first key
+/// frame behind it.
+fn trimmed_film<F: Read + Seek>(
+    file: &mut F,
+    moov: Atom,
+    length: Option<&Patch>,
+) -> io::Result<Option<Patch>> {
+    let lead = lead_of(file, moov)?;
+    let Some(head) = first(&children(file, moov.start, moov.end)?, *b"mvhd") else { return Ok(None) };
+    let whole = Clock::read(file, head)?;
+    let now = length.map_or(whole.lasts, |p| p.bytes.iter().fold(0, |n, byte| n << 8 | u64::from(*byte)));
+    if lead.is_zero() || now == 0 {
+        return Ok(None);
+    }
+    let more = (lead.as_nanos() * u128::from(whole.ticks)).div_ceil(1_000_000_000);
+    let lasts = now.saturating_add(u64::try_from(more).unwrap_or(u64::MAX));
+    Ok((whole.width == 8 || lasts < u64::from(u32::MAX)).then(|| whole.patch(lasts)))
+}
+
+/// The length of all fragments in the place of the file's, where the header of the file lists frames and fragments follow. The header
+/// then says how long its own frames last.
+///
+/// GStreamer's demuxer leaves out frames that are shown after the end it knows of, until it comes to the next fragment.
+fn longer_film<F: Read + Seek>(file: &mut F, moov: Atom, top: &[Atom]) -> io::Result<Option<Patch>> {
+    let inside = children(file, moov.start, moov.end)?;
+    let Some(head) = first(&inside, *b"mvhd") else { return Ok(None) };
+    let whole = Clock::read(file, head)?;
+    for trak in inside.iter().filter(|a| &a.kind == b"trak") {
+        let Some(film) = film_of(file, *trak)?.filter(|f| f.ticks > 0) else { continue };
+        let Some(head) = first(&children(file, trak.start, trak.end)?, *b"tkhd") else { return Ok(None) };
+        let number = track_number(file, head)?;
+        let Some(end) = fragments::end(file, top, moov, number)? else { return Ok(None) };
+        let lasts = (u128::from(end) * u128::from(whole.ticks)).div_ceil(film.ticks.into());
+        let lasts = u64::try_from(lasts).unwrap_or(u64::MAX);
+        let fits = whole.width == 8 || lasts < u64::from(u32::MAX);
+        return Ok((lasts > whole.lasts && fits).then(|| whole.patch(lasts)));
     }
     Ok(None)
 }
@@ -188,18 +280,6 @@ impl Clock {
     fn patch(&self, lasts: u64) -> Patch {
         Patch { at: self.at, bytes: lasts.to_be_bytes()[8 - self.width..].to_vec() }
     }
-}
-
-fn first(atoms: &[Atom], kind: [u8; 4]) -> Option<Atom> {
-    atoms.iter().find(|a| a.kind == kind).copied()
-}
-
-/// The number of up to eight bytes at a place.
-fn number<F: Read + Seek>(file: &mut F, at: u64, width: usize) -> io::Result<u64> {
-    let mut bytes = [0; 8];
-    file.seek(SeekFrom::Start(at))?;
-    file.read_exact(&mut bytes[8 - width..])?;
-    Ok(u64::from_be_bytes(bytes))
 }
 
 #[cfg(test)]

@@ -198,8 +198,7 @@ impl Track {
             // As GStreamer takes it: from decoding time to decoding time.
             let length = nanos(next)? - nanos(decoded)?;
             decoded = next;
-            // A frame that starts before the footage does and is still on screen then is shown from the footage's start.
-            let shown = if shown < begin && shown + length > begin { begin } else { shown };
+            // A frame that starts before the footage does is left out, as in other players, also if it is still on screen then.
             let Some(t) = shown.checked_sub(begin) else {
                 listed.led_in |= key;
                 continue;

@@ -216,6 +216,22 @@ fn a_transport_stream_without_clock_is_refused() {
     }
 }
 
+/// The clock of such a stream comes with its pictures.
+#[test]
+fn a_transport_stream_whose_pictures_start_late_is_refused_with_that_reason() {
+    let folder = Folder::new();
+    let words = format!("-itsoffset 2 {PICTURES} {SOUND} -map 0:v -map 1:a {H264} late.ts");
+    let error = opened(&folder.make(&words)).unwrap_err();
+    assert!(matches!(error, VideoError::LateClock { .. }), "{error}");
+    let said = error.to_string();
+    assert!(
+        said.contains("starts later than its sound or pictures") && said.contains("convert it to MP4"),
+        "{said}"
+    );
+    // As the message says.
+    as_probed(&folder.make("-i late.ts -c copy late.mp4"));
+}
+
 #[test]
 fn sound_that_goes_on_much_longer() {
     let folder = Folder::new();
@@ -368,10 +384,26 @@ fn edits_fragments_and_rotations() {
     plain(&folder.make(&format!("{whole} whole.mp4")));
     plain(&folder.make(&format!("{whole} -movflags +frag_keyframe+empty_moov+default_base_moof parts.mp4")));
     plain(&folder.make("-ss 1.5 -i whole.mp4 -c copy from-within.mp4"));
+    // Not all fragments are empty of frames in the header.
+    for frames in [H264, B_FRAMES] {
+        let words = format!("{PICTURES} {SOUND} {frames} -movflags");
+        plain(&folder.make(&format!("{words} +frag_keyframe header-and-fragments.mp4")));
+        plain(&folder.make(&format!("{words} +frag_keyframe+separate_moof apart.mp4")));
+        plain(&folder.make(&format!("{words} +frag_keyframe+delay_moov late-header.mp4")));
+    }
+    plain(
+        &folder.make(&format!("{PICTURES} {B_FRAMES} -movflags +frag_keyframe -g 45 silent-fragments.mp4")),
+    );
     // The first frame is late by its shift, and the last ones end as much after the track's length.
     plain(&folder.make("-i whole.mp4 -c copy -use_editlist 0 without-edits.mp4"));
     plain(&folder.make("-itsoffset 0.7 -i whole.mp4 -i whole.mp4 -map 0:v -map 1:a -c copy later.mp4"));
-    plain(&folder.make("-itsoffset 1 -i whole.mp4 -c copy late.mkv"));
+    for late in [1, 3] {
+        plain(&folder.make(&format!("-itsoffset {late} -i whole.mp4 -c copy late.mkv")));
+        let sound = "-i whole.mp4 -map 0:v -map 1:a -c copy";
+        plain(&folder.make(&format!("-itsoffset {late} -i whole.mp4 {sound} pictures-late.mkv")));
+        plain(&folder.make(&format!("-itsoffset {late} -i whole.mp4 {sound} pictures-late.mp4")));
+        plain(&folder.make(&format!("-itsoffset {late} -i whole.mp4 -an -c copy silent-late.mp4")));
+    }
     plain(&folder.make("-i whole.mp4 -output_ts_offset 5 -c copy later.mkv"));
     for (degrees, name) in [(90, "on-its-side.mp4"), (180, "on-its-head.mov"), (270, "on-its-other-side.mp4")]
     {
@@ -393,6 +425,53 @@ fn other_codecs_and_containers() {
     }
     let said = "does not say when its frames are shown";
     noted(&folder.make(&format!("{PICTURES} -c:v mpeg4 -g 30 f.avi")), said);
+}
+
+/// A film trimmed without encoding may begin within a frame. Other players leave that frame out.
+#[test]
+fn a_film_that_begins_within_a_frame() {
+    let folder = Folder::new();
+    for frames in [H264, B_FRAMES] {
+        folder.make(&format!("{PICTURES} {SOUND} {frames} whole.mp4"));
+        // A key frame comes soon after the last two begin.
+        for begin in ["0.77", "1.01", "1.99", "1.6"] {
+            let path = folder.make(&format!("-ss {begin} -i whole.mp4 -c copy within.mp4"));
+            let (media, said) = (Arc::new(opened(&path).unwrap()), probed(&path));
+            assert_eq!(media.index.len(), said.frames, "from {begin}: {:?}", media.warnings);
+            assert!((media.duration.as_secs_f64() - said.lasts.unwrap()).abs() < 0.035, "{media:?}");
+            assert!(
+                media.index.time(0) < MatchTime::from_millis(34) && media.warnings.is_empty(),
+                "{media:?}"
+            );
+            let mut s = Screen { read: |frame| frame.index, ..Screen::of(&media) };
+            s.wait_for(0);
+            let last = media.index.len() - 1;
+            for frame in [1, last / 2, 0, last] {
+                s.go(frame);
+            }
+            s.go(last - last / 3);
+            s.player.play();
+            s.wait_until("the end", |s| s.others.iter().any(|e| matches!(e, PlayerEvent::Ended)));
+            assert_eq!(s.shown, Some(last), "from {begin}");
+        }
+    }
+}
+
+/// Old kinds of files whose frames are stored in another order than they are shown, and do not say when each is.
+#[test]
+fn frames_that_the_decoder_takes_for_one_are_told() {
+    let folder = Folder::new();
+    for words in ["-c:v mpeg2video -bf 2 -g 15 -f vob a.vob", "-c:v mpeg4 -bf 2 b.avi"] {
+        let path = folder.make(&format!("{PICTURES} {words}"));
+        let (media, said) = (opened(&path).unwrap(), probed(&path));
+        let missing = said.frames - media.index.len();
+        let note = format!("of {} frames, {missing} cannot be shown", said.frames);
+        assert!(
+            missing == 0 || media.warnings.iter().any(|w| w.contains(&note)),
+            "{missing}: {:?}",
+            media.warnings
+        );
+    }
 }
 
 /// Other programs, telephones and graphics cards play what this program writes.
