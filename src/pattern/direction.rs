@@ -2,8 +2,57 @@
 
 use super::ball::ShotTest;
 use super::condition::{Condition, Pattern};
+use crate::facts::{Fact, Goes, Lane, ShotFacts, Target};
+use crate::tennis::stroke::Column;
+
+/// Where a missed shot may have been aimed, as far as a pattern asks for it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Aim {
+    lane: Option<Lane>,
+    goes: Option<Goes>,
+    target: Option<Target>,
+    column: Option<Column>,
+}
+
+impl Aim {
+    /// The shot, had it been aimed there.
+    pub(crate) fn of(self, shot: ShotFacts) -> ShotFacts {
+        ShotFacts {
+            lane: self.lane.map(Fact::estimated).or(shot.lane),
+            goes: self.goes.map(Fact::estimated).or(shot.goes),
+            target: self.target.map(Fact::estimated).or(shot.target),
+            direction: self.column.or(shot.direction),
+            ..shot
+        }
+    }
+}
+
+/// Each value, or none if it is not asked for.
+fn each<T: Copy, const N: usize>(asked: bool, words: [(&'static str, T); N]) -> Vec<Option<T>> {
+    if asked { words.map(|(_, value)| Some(value)).to_vec() } else { vec![None] }
+}
 
 impl Pattern {
+    /// The aims of a missed shot that the pattern can tell apart; none if it does not ask for a direction.
+    pub(crate) fn aims(&self) -> Vec<Aim> {
+        if !self.asks_direction() {
+            return Vec::new();
+        }
+        let asks = |of| self.conditions.iter().chain(&self.among).any(|c| of_a_point(c, of));
+        let lanes = each(asks(|t| matches!(t, ShotTest::Lane(_))), Lane::WORDS);
+        let goes = each(asks(|t| matches!(t, ShotTest::Goes(_))), Goes::WORDS);
+        let wings = |t: &ShotTest| matches!(t, ShotTest::ToWing(_) | ShotTest::ToWeaker(_));
+        let targets = each(asks(wings), Target::WORDS);
+        let columns = each(asks(|t| matches!(t, ShotTest::Middle(_))), Column::ALL.map(|c| ("", c)));
+        let mut aims = Vec::new();
+        for (lane, goes) in lanes.iter().flat_map(|lane| goes.iter().map(|goes| (*lane, *goes))) {
+            for (target, column) in targets.iter().flat_map(|t| columns.iter().map(|c| (*t, *c))) {
+                aims.push(Aim { lane, goes, target, column });
+            }
+        }
+        aims
+    }
+
     /// Whether it asks for the direction of a shot other than a serve: its line, its side, or the part of the opponent.
     pub(crate) fn asks_direction(&self) -> bool {
         self.conditions.iter().chain(&self.among).any(|c| of_a_point(c, is_direction))

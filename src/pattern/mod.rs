@@ -32,6 +32,7 @@ mod write;
 pub use answer::Answer;
 pub use ball::ShotTest;
 pub use condition::{About, Condition, Met, Moment, Named, Pattern, Plans, ServeTest, answer};
+pub(crate) use direction::Aim;
 pub use draft::{Ball as BallDraft, Draft, Place, Row, Scope};
 pub use error::{At, PatternError};
 pub use explain::{Explanation, explain, named_conditions};

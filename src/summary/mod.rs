@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::evidence::{FEW, Interval, Percent, wilson};
 use crate::facts::{Fact, PointFacts, PointRef, Push, ShotFacts, facts};
-use crate::pattern::{Answer, Pattern, Who, same_tag};
+use crate::pattern::{Aim, Answer, Pattern, Who, same_tag};
 use crate::record::{MatchInfo, Record};
 use crate::tennis::Side;
 use crate::tennis::stroke::Depth;
@@ -190,8 +190,8 @@ struct Asked<'p> {
     struck_by: [Pattern; 2],
     /// Whether a point that does not show it has no striker whose win would count.
     no_ball: bool,
-    /// Whether it asks where a shot went.
-    direction: bool,
+    /// Where a missed shot may have been aimed; empty unless it asks where a shot went.
+    aims: Vec<Aim>,
     /// Whether it asks how deep a shot landed, or what that did to the opponent.
     depth: bool,
     row: Row,
@@ -216,7 +216,7 @@ impl<'p> Asked<'p> {
             pattern,
             struck_by,
             no_ball: pattern.has_no_ball_unless_shown(),
-            direction: pattern.asks_direction(),
+            aims: pattern.aims(),
             depth: pattern.asks_depth(),
             row,
         }
@@ -232,7 +232,7 @@ impl<'p> Asked<'p> {
         if shows != Answer::Yes
             && let Some(shot) = missed(f)
         {
-            let no_aim = shows == Answer::Unknown && self.direction && shot.direction.is_none();
+            let no_aim = shows == Answer::Unknown && shot.direction.is_none() && self.aim_matters(pattern, f);
             if no_aim || self.depth && if_landed(pattern, f) {
                 let won_by = match pattern.won_by {
                     Who::Striker => side.or(shot.by),
@@ -245,7 +245,7 @@ impl<'p> Asked<'p> {
             self.row.cannot_tell.push(at);
             return;
         }
-        self.row.aimed |= self.direction && missed(f).is_some_and(|s| s.direction.is_some());
+        self.row.aimed |= !self.aims.is_empty() && missed(f).is_some_and(|s| s.direction.is_some());
         let won_by = match (pattern.won_by, side) {
             (Who::Striker, Some(side)) => Some(side),
             // Looking for a shot that is not there takes as long as asking for it did.
@@ -258,6 +258,18 @@ impl<'p> Asked<'p> {
             (_, Answer::Yes) => self.row.others.add(at, won),
             _ => self.row.unplaced.push(at),
         }
+    }
+
+    /// Whether it would be known that the point shows it, or does not, if it were known where the missed shot was aimed. Where that
+    /// stays unknown, something else is not known: the shots before, or the shot that missed is the other player's.
+    fn aim_matters(&self, pattern: &Pattern, f: &PointFacts) -> bool {
+        let mut aimed = f.clone();
+        self.aims.iter().any(|aim| {
+            if let Some((last, seen)) = aimed.shots.last_mut().zip(f.shots.last()) {
+                *last = aim.of(*seen);
+            }
+            pattern.is_met(&aimed) != Answer::Unknown
+        })
     }
 
     fn close(mut self) -> Row {

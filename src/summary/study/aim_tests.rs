@@ -177,3 +177,18 @@ fn patterns_count_attempts_too() {
     }
     assert_eq!(asked(&some).sections[0].by, "serve plus one, of those that landed or whose aim is known");
 }
+
+/// Of one player's shots only that player's misses can be among them: what the opponent misses makes no rate too low.
+#[test]
+fn a_shot_that_the_opponent_missed_is_not_among_the_missed_shots_of_a_player() {
+    let (record, _) = simulated(400);
+    let text = "[[pattern]]\nname = \"Line\"\nwon_by = \"striker\"\nshot = { lane = \"down the line\" }\n";
+    let patterns = parse(text, "ours.toml").unwrap().patterns;
+    let old = without_aims(&record);
+    let row = |side| summarise(&[&old], &patterns, &Whose::Side(side)).rows.remove(0);
+    let [a, b] = [Side::A, Side::B].map(row);
+    let missed = old.points.iter().filter(|p| p.miss.is_some()).count();
+    assert_eq!((a.missed.points.len(), a.missed.lost.len()), (missed, missed), "all of them were A's");
+    assert_eq!(b.missed.points.len(), 0, "B missed none");
+    assert!(!b.cannot_tell.is_empty(), "the lines of B's returns, struck in the middle, are not known");
+}
