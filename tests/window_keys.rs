@@ -63,7 +63,7 @@ fn a_point_of_seven_balls_is_logged_by_the_pad_and_corrected_on_any_layout() {
         return;
     };
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    for layout in ["us", "fr", "de", "us dvorak", "gr"] {
+    for layout in ["us", "fr", "de", "us dvorak", "gr", "cz", "ru"] {
         let folder = footage(1);
         let mut script = Command::new(&python);
         script.arg(root.join("tests/external/log_a_point.py")).arg(env!("CARGO_BIN_EXE_changeover"));

@@ -1,9 +1,8 @@
 //! The match in numbers as a table for people.
 
 use super::columns::{Lean, aligned_rows};
-use crate::evidence::{FEW, Percent};
 use crate::record::printable;
-use crate::summary::numbers::{Numbers, Part, Share, Value};
+use crate::summary::numbers::{Numbers, Part, Value};
 
 /// The numbers as text: those of one set, or of the whole match.
 pub fn numbers(found: &Numbers, set: Option<usize>) -> String {
@@ -56,17 +55,8 @@ fn table(part: &Part, players: [String; 2]) -> String {
 
 fn cell(value: &Value) -> String {
     let (text, unknown) = match value {
-        Value::Share(share) => (of(share), &share.unknown),
+        Value::Share(share) => (share.words(), &share.unknown),
         Value::Most(most) => (most.words(), &most.unknown),
     };
     if unknown.is_empty() { text } else { format!("{text}, {} unknown", unknown.len()) }
-}
-
-/// `34 of 50 (68 %)`; a percentage of fewer than ten would say more than they do.
-fn of(share: &Share) -> String {
-    match share.rate {
-        None => "–".into(),
-        Some(r) if r.of < FEW => format!("{} of {}", r.won, r.of),
-        Some(r) => format!("{} of {} ({})", r.won, r.of, Percent::of(r.rate)),
-    }
 }

@@ -105,6 +105,8 @@ pub struct PointFacts {
     pub also_wide: bool,
     /// Whether the serve in play was not returned: an ace, or a missed return.
     pub unreturned: Option<bool>,
+    /// Whether that was noted, not concluded from the shots.
+    pub unreturned_noted: bool,
     /// Serves that were served again after a let.
     pub lets: Option<u8>,
     /// The side that a point penalty was given against.
@@ -229,6 +231,7 @@ pub(super) fn one(
         miss: point.miss,
         also_wide: point.also_wide,
         unreturned: balls.unreturned(),
+        unreturned_noted: point.unreturned,
         lets: point.lets,
         penalty: point.penalty,
         time_violation: point.time_violation,

@@ -25,6 +25,8 @@ CAPS = {
     "de": "U I O J K L M , .",
     "us dvorak": "G C R H T N M W V",
     "gr": "Θ Ι Ο Ξ Κ Λ Μ , .",
+    "cz": "U I O J K L M , .",
+    "ru": "Г Ш Щ О Л Д Ь Б Ю",
 }
 problems = []
 
@@ -66,7 +68,8 @@ def log_the_point(app, layout):
     # The pad shows a half court now, and with it all nine keys.
     expect("caps", caps(app), CAPS[layout].split())
     # Return, plus one, and on to the seventh ball; the fifth is meant to be a drop shot, the second goes to a wrong cell.
-    press("shift+U", "I", "shift+Comma", "K", "D", "shift+O", "L")
+    # With Alt a shot is a slice, with Alt and Shift a sliced backhand.
+    press("shift+U", "alt+I", "alt+shift+Comma", "K", "D", "shift+O", "L")
     says(app, "Where did Player B’s shot land?")
     # First correction: back to ball 2 (the first press chooses the last ball), which landed right of where it was keyed.
     press(*["Semicolon"] * 6, "shift+I")
@@ -91,6 +94,7 @@ def read_back(record):
               cell("right", "up"), cell("left", "middle")]
     expect("cells", [s.get("cell") for s in point["shots"]], wanted)
     expect("backhands", [n + 1 for n, s in enumerate(point["shots"]) if s.get("wing") == "backhand"], [2, 4, 6])
+    expect("slices", [n + 1 for n, s in enumerate(point["shots"]) if s.get("spin") == "slice"], [3, 4])
     expect("strokes", [(n + 1, s["stroke"]) for n, s in enumerate(point["shots"]) if "stroke" in s], [(5, "drop-shot")])
     expect("outcome", [point.get(k) for k in ("winner", "finish", "logged", "faults")], ["a", "winner", "every", 0])
 

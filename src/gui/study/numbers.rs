@@ -151,7 +151,10 @@ impl NumbersView<'_> {
         };
         let mut cells = Vec::new();
         match value {
-            Value::Share(s) if s.of == 0 => {}
+            Value::Share(s) if s.of == 0 || s.at_least && s.count == 0 => {}
+            Value::Share(s) if s.at_least => {
+                cells.push((0, cell(Items::Counted, &format!("≥ {}", s.count), &["strong"])));
+            }
             Value::Share(s) => {
                 cells.push((0, cell(Items::Counted, &s.count.to_string(), &["strong"])));
                 cells.push((1, cell(Items::All, &format!("of {}", s.of), &["quiet"])));

@@ -157,7 +157,7 @@ impl<'p> Played<'p> {
                 add(p.at.into(), answer);
             }
         }
-        share.close()
+        share.close(number)
     }
 
     fn longest(&self, set: Option<usize>, column: usize) -> Most {

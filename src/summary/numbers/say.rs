@@ -1,6 +1,6 @@
 //! The match in a few sentences.
 
-use super::table::{Numbers, Part, Value};
+use super::table::{Numbers, Part, Share, Value};
 use super::what::Number;
 use crate::counted::{Counted, Noun};
 use crate::evidence::{FEW, Percent};
@@ -29,17 +29,9 @@ impl Numbers {
         if let (Some(ours), Some(theirs)) = (games(0), games(1)) {
             said.push(format!("{a} {ours}; {b} {theirs}"));
         }
-        let ends = |number| both(&of, number).map(|[(ours, _), (theirs, _)]| [ours, theirs]);
-        if let Some((winners, errors)) = ends(Number::Winners).zip(ends(Number::UnforcedErrors)) {
-            let one = |n: usize| {
-                format!(
-                    "{} and {}",
-                    Counted(winners[n], Noun::Winner),
-                    Counted(errors[n], Noun::UnforcedError)
-                )
-            };
-            said.push(format!("{a}: {}; {b}: {}", one(0), one(1)));
-        }
+        said.extend(
+            part.ends(0).zip(part.ends(1)).map(|(ours, theirs)| format!("{a}: {ours}; {b}: {theirs}")),
+        );
         said
     }
 }
@@ -53,10 +45,24 @@ fn both(
 }
 
 impl Part {
+    /// `5 winners and at least 3 unforced errors`; none if one of them was not seen, but may have been there.
+    fn ends(&self, column: usize) -> Option<String> {
+        let one = |number, noun| {
+            let share = self.share(number, column).filter(|s| !s.at_least || s.count > 0)?;
+            Some(format!("{}{}", if share.at_least { "at least " } else { "" }, Counted(share.count, noun)))
+        };
+        let winners = one(Number::Winners, Noun::Winner)?;
+        Some(format!("{winners} and {}", one(Number::UnforcedErrors, Noun::UnforcedError)?))
+    }
+
     /// So many of so many; none where nothing was counted.
     fn of(&self, number: Number, column: usize) -> Option<(usize, usize)> {
+        self.share(number, column).map(|s| (s.count, s.of))
+    }
+
+    fn share(&self, number: Number, column: usize) -> Option<&Share> {
         match &self.rows.iter().find(|r| r.number == number)?.values[column] {
-            Value::Share(s) if s.of > 0 => Some((s.count, s.of)),
+            Value::Share(s) if s.of > 0 => Some(s),
             _ => None,
         }
     }

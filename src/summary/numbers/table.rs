@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::what::{Number, Topic};
 use crate::counted::{Counted, Noun};
-use crate::evidence::FEW;
+use crate::evidence::{FEW, Percent};
 use crate::facts::PointRef;
 use crate::summary::Rate;
 use crate::tennis::stroke::Wing;
@@ -235,8 +235,12 @@ pub struct Share {
     pub count: usize,
     /// Of how many: those that count and the others.
     pub of: usize,
-    /// The one by the other, with its interval; absent when there are none.
+    /// The one by the other, with its interval; absent when there are none, and where it would lean because of the unknown ones: of
+    /// how a point ended it is known more often that it was not so than that it was.
     pub rate: Option<Rate>,
+    /// Whether more of the unknown ones count than of the others.
+    #[serde(skip)]
+    pub at_least: bool,
     /// Those that count.
     pub counted: Vec<Item>,
     /// Those that do not.
@@ -246,10 +250,23 @@ pub struct Share {
 }
 
 impl Share {
-    pub(super) fn close(mut self) -> Self {
+    pub(super) fn close(mut self, number: Number) -> Self {
         (self.count, self.of) = (self.counted.len(), self.counted.len() + self.others.len());
-        self.rate = Rate::of(self.count, self.of);
+        self.at_least = number.leans() && !self.unknown.is_empty();
+        // A double fault tells which serves there were, even where they were not logged.
+        let leans = self.at_least || number.is_by_serve() && self.unknown.len() > self.of;
+        self.rate = Rate::of(self.count, self.of).filter(|_| !leans);
         self
+    }
+
+    /// `34 of 50 (68 %)`; a percentage of fewer than ten would say more than they do. `at least 5` where more may count.
+    pub fn words(&self) -> String {
+        match self.rate {
+            None if self.of == 0 || self.at_least && self.count == 0 => "–".into(),
+            None if self.at_least => format!("at least {}", self.count),
+            Some(r) if r.of >= FEW => format!("{} of {} ({})", r.won, r.of, Percent::of(r.rate)),
+            _ => format!("{} of {}", self.count, self.of),
+        }
     }
 }
 

@@ -265,3 +265,51 @@ fn the_most_of_something_says_what_is_not_known() {
     both.points.push(record("A").points[0].clone());
     assert_eq!(most(both), "at least 3");
 }
+
+/// The shots of 20 points are there, and in 8 nobody noted how they ended: "0 of 12 winners" would be wrong, and "0 winners" too.
+#[test]
+fn what_nobody_noted_makes_no_number_look_small() {
+    let mut r = rally('A', Some(Finish::ForcedError), "wide/fh left deep/fh right deep/fh");
+    let mut open = rally('A', None, "wide/fh left deep/fh right deep").points[0].clone();
+    open.miss = None;
+    let missed = r.points[0].clone();
+    let words = |r: &Record| match value(&whole(vec![r.clone()]), Number::Winners, 0) {
+        Value::Share(s) => (s.words(), s.rate.is_some()),
+        Value::Most(_) => panic!("a share"),
+    };
+    r.points = (0..20).map(|n| if n < 12 { missed.clone() } else { open.clone() }).collect();
+    assert_eq!(words(&r), ("–".into(), false));
+    let found = numbers(&Pool::new(vec![r.clone()]), &Whose::Both);
+    let said = found.headline(&found.parts[0]);
+    assert!(!said.iter().any(|s| s.contains("winner")), "{said:?}");
+    for n in [12, 13] {
+        r.points[n].finish = Some(Finish::Winner);
+    }
+    assert_eq!(words(&r), ("at least 2".into(), false));
+    let found = numbers(&Pool::new(vec![r.clone()]), &Whose::Both);
+    let said = found.headline(&found.parts[0]);
+    assert!(said.iter().all(|s| !s.contains(": 2 winners")), "{said:?}");
+    for n in 14..20 {
+        r.points[n].finish = Some(Finish::Winner);
+    }
+    assert_eq!(words(&r), ("8 of 20 (40 %)".into(), true));
+}
+
+/// Double faults say which serve it was; where no serves were logged they alone are known.
+#[test]
+fn double_faults_alone_give_no_share_of_first_serves() {
+    let mut r = record(&"B".repeat(30));
+    for n in (0..30).step_by(2) {
+        r.points[n].faults = None;
+        r.points[n].finish = (n < 22).then_some(Finish::DoubleFault);
+    }
+    for p in r.points.iter_mut() {
+        p.faults = None;
+    }
+    let found = numbers(&Pool::new(vec![r]), &Whose::Both).parts.remove(0);
+    for column in 0..2 {
+        let Value::Share(s) = value(&found, Number::FirstServesIn, column) else { panic!("a share") };
+        assert!(s.rate.is_none() && s.unknown.len() > s.of, "{s:?}");
+        assert!(!s.words().contains('%'), "{}", s.words());
+    }
+}

@@ -158,6 +158,20 @@ impl Number {
         all
     }
 
+    /// Whether it is known more often that a point is not among them than that it is: the shots tell how a point did not end, and only
+    /// who logs it how it did.
+    pub(super) const fn leans(self) -> bool {
+        matches!(
+            self,
+            Self::Aces | Self::DoubleFaults | Self::Winners | Self::ForcedErrors | Self::UnforcedErrors
+        )
+    }
+
+    /// Whether it asks which serve was in.
+    pub(super) const fn is_by_serve(self) -> bool {
+        matches!(self, Self::FirstServesIn | Self::WonOnServe(_) | Self::ReturnWonOn(_))
+    }
+
     /// What it is about.
     pub const fn topic(self) -> Topic {
         match self {

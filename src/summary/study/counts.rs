@@ -36,12 +36,27 @@ impl Counts {
 
     /// Whether it counts for this side.
     pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
-        let by_them = || f.finish_by.zip(side).map(|(a, b)| a == b).into();
-        let ended = |way| Answer::from(f.ended(way)).and(by_them());
         match self {
             Self::Won => f.winner.zip(side).map(|(a, b)| a == b).into(),
-            Self::Winner => ended(Finish::Winner),
-            Self::UnforcedError => ended(Finish::UnforcedError),
+            Self::Winner => ended(Finish::Winner, f, side),
+            Self::UnforcedError => ended(Finish::UnforcedError, f, side),
         }
+    }
+}
+
+/// Whether the side ended it so. Where nobody noted how it ended, the shots may still rule out a way; those points are not counted
+/// as others, since none of them can count: the rate of a way would then be lower, the fewer ends were noted. Likewise where it is not
+/// known who made the last shot, or whose point it is.
+fn ended(way: Finish, f: &PointFacts, side: Option<Side>) -> Answer {
+    let noted = f.finish.is_some() || f.unreturned_noted || f.penalty.is_some();
+    let by = match f.finish {
+        Some(Finish::Ace | Finish::DoubleFault) => return side.map(|_| false).into(),
+        Some(_) => f.finish_by,
+        None => f.finish_by.or(f.server.map(Side::other).filter(|_| f.unreturned_noted)),
+    };
+    match (side, by) {
+        (Some(side), Some(by)) if noted => Answer::from(f.ended(way)).and((by == side).into()),
+        (Some(_), None) if f.penalty.is_some() => Answer::No,
+        _ => Answer::Unknown,
     }
 }

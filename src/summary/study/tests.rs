@@ -436,8 +436,13 @@ fn errors_and_winners_are_counted_for_their_own() {
     assert_eq!(counts(Some(Finish::Winner), Some(Side::B)), ["no", "no", "no"]);
     assert_eq!(counts(Some(Finish::UnforcedError), Some(Side::B)), ["no", "no", "yes"]);
     assert_eq!(counts(Some(Finish::ForcedError), Some(Side::B)), ["no", "no", "no"]);
-    assert_eq!(counts(None, Some(Side::A)), ["yes", "unknown", "no"], "the last shot landed");
-    assert_eq!(counts(Some(Finish::Winner), None), ["unknown", "unknown", "no"]);
+    assert_eq!(counts(None, Some(Side::A)), ["yes", "unknown", "unknown"], "nobody noted how it ended");
+    assert_eq!(counts(Some(Finish::Winner), None), ["unknown", "unknown", "unknown"]);
+    assert_eq!(
+        counts(Some(Finish::ForcedError), None),
+        ["unknown", "unknown", "unknown"],
+        "or the others would be more"
+    );
     // An ace is no winner, and a double fault no unforced error: the same words mean the same in the match in numbers.
     let short = |finish, serve| {
         let f = only(&rally('A', Some(finish), serve));
@@ -447,6 +452,12 @@ fn errors_and_winners_are_counted_for_their_own() {
     let mut lost = rally('B', Some(Finish::DoubleFault), "");
     (lost.points[0].faults, lost.points[0].shots) = (Some(2), Vec::new());
     assert_eq!(Counts::UnforcedError.answer(&only(&lost), Some(Side::A)).word(), "no");
+    // A serve that did not come back is noted to be one: the receiver missed, forced or not.
+    let mut back = rally('A', None, "T");
+    (back.points[0].unreturned, back.points[0].logged) = (true, None);
+    let of =
+        |side| [Counts::Winner, Counts::UnforcedError].map(|c| c.answer(&only(&back), Some(side)).word());
+    assert_eq!((of(Side::A), of(Side::B)), (["no", "no"], ["no", "unknown"]));
 }
 
 /// Ahead for the one is behind for the other, whoever serves.
