@@ -19,7 +19,8 @@ Examples:
   changeover numbers --json final.points.json
 
 \"34 of 50 (68 %), 2 unknown\" means 34 of the 50 points for which the record has the data; 2 points lack it. A \
-percentage is given from ten points on. A game counts if its last point is in the record; a tie-break is not a game that is \
+percentage is given from ten points on. \"At least 5\" stands for aces, double faults, winners and errors if the record \
+does not say how some points ended. A game counts if its last point is in the record; a tie-break is not a game that is \
 held or broken. In points of many matches no games are counted. A double fault counts as a lost point on second serve. Winners do not include aces; unforced errors do not \
 include double faults. A net point is one in which the player came in behind a shot, struck a shot at the net, or hit a \
 volley or an overhead from anywhere. A shot that went long and wide counts as long. A point penalty is a point won, but not \

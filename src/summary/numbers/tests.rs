@@ -303,7 +303,7 @@ fn double_faults_alone_give_no_share_of_first_serves() {
         r.points[n].faults = None;
         r.points[n].finish = (n < 22).then_some(Finish::DoubleFault);
     }
-    for p in r.points.iter_mut() {
+    for p in &mut r.points {
         p.faults = None;
     }
     let found = numbers(&Pool::new(vec![r]), &Whose::Both).parts.remove(0);
