@@ -21,10 +21,11 @@ const THEIRS: [&str; 8] = [
 ];
 
 /// The verbs with a place for a file, which is named `X`.
-const VERBS: [&[&str]; 13] = [
+const VERBS: [&[&str]; 14] = [
     &["check", "X"],
     &["summary", "X"],
     &["numbers", "X"],
+    &["positions", "X"],
     &["study", "X"],
     &["clips", "X", "--pattern", "Break point"],
     &["export", "X", "--format", "csv"],

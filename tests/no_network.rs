@@ -56,7 +56,7 @@ fn verbs() -> Vec<String> {
 /// What each verb is asked for in a folder with what [`lay_out`] puts there; nothing for a verb that is not here.
 fn asked(verb: &str) -> Option<&'static [&'static str]> {
     Some(match verb {
-        "check" | "numbers" | "summary" | "score" | "study" => &["match.points.json"],
+        "check" | "numbers" | "positions" | "summary" | "score" | "study" => &["match.points.json"],
         "clips" => &["match.points.json", "--pattern", "Drop shot"],
         "reel" => &["film.lesson.json", "--out", "film-reel.mp4", "--size", "160x90"],
         "lesson" => &["match.points.json", "--pattern", "Drop shot", "--out", "drops.lesson.json"],

@@ -41,6 +41,7 @@ mod output;
 pub mod page;
 #[cfg(feature = "paint")]
 pub mod picture;
+pub mod positions;
 mod reading;
 #[cfg(feature = "video")]
 pub mod reel;
@@ -114,6 +115,8 @@ enum Verb {
     Summary(summary::Args),
     /// Print the match in numbers: serves, breaks, winners, errors, both players side by side.
     Numbers(numbers::Args),
+    /// Print the places that were measured: players and bounces, in metres with their error.
+    Positions(positions::Args),
     /// Answer questions over many records: rates with intervals, compared, with what to keep in mind.
     Study(study::Args),
     /// Draw the court from above: landings, serves, positions, arrows, movement, density.
@@ -180,6 +183,7 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Keys(args) => keys::run(args, out),
         Verb::Summary(args) => summary::run(args, out),
         Verb::Numbers(args) => numbers::run(args, out),
+        Verb::Positions(args) => positions::run(args, out),
         Verb::Study(args) => study::run(args, out),
         #[cfg(feature = "paint")]
         Verb::Picture(args) => picture::run(args, out),

@@ -7,7 +7,7 @@ use clap::ValueEnum;
 use schemars::{Schema, schema_for};
 
 use super::answer::Answer;
-use super::import;
+use super::{import, positions};
 use crate::export::{Extent, json, score};
 use crate::lesson::Lesson;
 use crate::record::Record;
@@ -40,6 +40,8 @@ enum Kind {
     Summary,
     /// The numbers that `numbers --json` prints.
     Numbers,
+    /// A line that `positions --json` prints.
+    Positions,
     /// The findings that `study --json` prints.
     Study,
     /// The findings that `study --json --all` prints, with their points.
@@ -60,6 +62,7 @@ impl Kind {
             Self::Lesson => schema_for!(Lesson),
             Self::Clips => json::clips_schema(),
             Self::Summary => json::summary_schema(),
+            Self::Positions => schema_for!(positions::Line),
             Self::Numbers => json::numbers_schema(),
             Self::Study => json::study_schema(Extent::Short),
             Self::StudyPoints => json::study_schema(Extent::Full),

@@ -1,15 +1,16 @@
 //! How the facts of each shot follow from what was seen of it, from the shots before and after it, and from the score.
 //!
 //! Measured positions decide. Without them, a player is assumed to be where the shot before their last strike landed: on that
-//! side, and as deep. Such a fact is marked as estimated.
+//! side, and as deep. Such a fact is marked as estimated. Where the error of a position reaches over an edge, the fact is unknown.
 
 use std::cmp::Ordering;
 use std::time::Duration;
 
+use super::at::{At, bounced, ran, stood};
 use super::place;
 use super::shot::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
-use crate::record::{Finish, Hand, Logged, MatchInfo, Point, Shot};
-use crate::tennis::court::{HALF_LENGTH, Metres, Spot};
+use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Shot};
+use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, Spot};
 use crate::tennis::pair::Partner;
 use crate::tennis::stroke::{Cell, Column, Depth, ServeTo, Stroke, Wing};
 use crate::tennis::{CourtSide, End, Side};
@@ -24,6 +25,7 @@ const USUAL_DEPTH: Metres = Metres::from_feet(10.0, 0.0);
 /// A point's shots, with what the score says of them.
 pub(super) struct Balls<'a> {
     point: &'a Point,
+    cameras: &'a Cameras,
     server: Option<Side>,
     server_end: Option<End>,
     court: Option<CourtSide>,
@@ -50,13 +52,13 @@ pub(super) fn hands(about: &MatchInfo, who: Option<Who>) -> [Option<Hand>; 2] {
 
 impl<'a> Balls<'a> {
     pub(super) const fn new(
-        point: &'a Point,
+        (point, cameras): (&'a Point, &'a Cameras),
         server: Option<Side>,
         server_end: Option<End>,
         court: Option<CourtSide>,
         hands: [Option<Hand>; 2],
     ) -> Self {
-        Self { point, server, server_end, court, hands }
+        Self { point, cameras, server, server_end, court, hands }
     }
 
     /// The facts of all shots. An ace without logged shots has one shot, its serve.
@@ -136,7 +138,7 @@ impl<'a> Balls<'a> {
 
     /// The end from which it is struck: by the score, else by where its striker stood.
     fn end(&self, n: usize) -> Option<End> {
-        let seen = || Some(if self.stands(n, n)?.y.0 < 0.0 { End::Near } else { End::Far });
+        let seen = || self.stands(n, n)?.sure(|s| if s.y.0 < 0.0 { End::Near } else { End::Far });
         let by_score = || {
             let end = self.server_end?;
             let serves =
@@ -147,9 +149,8 @@ impl<'a> Balls<'a> {
     }
 
     /// Where the striker of shot `whose` was measured to stand when shot `n` was struck.
-    fn stands(&self, whose: usize, n: usize) -> Option<Spot> {
-        let players = self.shot(n)?.players?;
-        Some(players[self.by(whose)?.index()].into())
+    fn stands(&self, whose: usize, n: usize) -> Option<At> {
+        stood(self.cameras, self.shot(n)?, self.by(whose)?)
     }
 
     fn hand(&self, n: usize) -> Option<Hand> {
@@ -159,14 +160,13 @@ impl<'a> Balls<'a> {
         }
     }
 
-    fn landing(&self, n: usize) -> Option<Spot> {
-        self.shot(n)?.landing.map(Spot::from)
+    fn landing(&self, n: usize) -> Option<At> {
+        bounced(self.cameras, self.shot(n)?)
     }
 
     fn cell(&self, n: usize) -> Option<Cell> {
         let shot = self.shot(n)?;
-        shot.cell
-            .or_else(|| if self.is_serve(n) { None } else { shot.landing.map(|p| place::cell(p.into())) })
+        shot.cell.or_else(|| if self.is_serve(n) { None } else { self.landing(n)?.sure(place::cell) })
     }
 
     fn approach(&self, n: usize) -> Option<bool> {
@@ -193,10 +193,9 @@ impl<'a> Balls<'a> {
     /// The direction of a serve: by the third of the box that was seen, else by its measured landing.
     fn direction(&self, serve: &Shot) -> Option<ServeTo> {
         let (end, court) = (self.end(0)?, self.court?);
-        let third = match (serve.cell, serve.landing) {
-            (Some(cell), _) => cell.column,
-            (None, Some(at)) => place::box_third(at.into(), end, court),
-            (None, None) => return None,
+        let third = match serve.cell {
+            Some(cell) => cell.column,
+            None => bounced(self.cameras, serve)?.sure(|s| place::box_third(s, end, court))?,
         };
         Some(ServeTo::of(third, end, court))
     }
@@ -204,8 +203,9 @@ impl<'a> Balls<'a> {
     /// The third of the court in which it lands, as the camera sees it.
     fn column(&self, n: usize) -> Option<Column> {
         let shot = self.shot(n)?;
-        if let Some(at) = self.landing(n) {
-            return Some(place::column(at.x));
+        // A third that was seen counts where the measurement cannot tell.
+        if let Some(column) = self.landing(n).and_then(|at| at.sure(|s| place::column(s.x))) {
+            return Some(column);
         }
         if self.is_serve(n) {
             return Some(place::of_serve(self.direction(shot)?, self.end(0)?, self.court?));
@@ -225,8 +225,8 @@ impl<'a> Balls<'a> {
         if self.is_serve(n) {
             return None;
         }
-        if let Some(at) = self.landing(n) {
-            return place::depth(at.y);
+        if let Some(depth) = self.landing(n).and_then(|at| at.sure(|s| place::depth(s.y))) {
+            return depth;
         }
         let shot = self.shot(n)?;
         match shot.cell {
@@ -261,7 +261,7 @@ impl<'a> Balls<'a> {
     /// The side from which it is struck.
     fn struck(&self, n: usize) -> Option<Fact<Column>> {
         if let Some(at) = self.stands(n, n) {
-            return Some(Fact::seen(place::side(at.x)));
+            return at.sure(|s| place::side(s.x)).map(Fact::seen);
         }
         self.column(n.checked_sub(1)?).map(Fact::estimated)
     }
@@ -298,7 +298,7 @@ impl<'a> Balls<'a> {
             return Some(Fact::seen(Goes::Middle));
         }
         let opponent = match self.stands(n + 1, n) {
-            Some(at) => Fact::seen(place::side(at.x)),
+            Some(at) => Fact::seen(at.sure(|s| place::side(s.x))?),
             None => Fact::estimated(self.column(n.checked_sub(2)?)?),
         };
         match opponent.value {
@@ -311,12 +311,14 @@ impl<'a> Balls<'a> {
     fn push(&self, n: usize) -> Option<Fact<Push>> {
         let before = n.checked_sub(1)?;
         if let Some((was, is)) = self.stands(n + 1, before).zip(self.stands(n + 1, n + 1)) {
-            let back = is.y.abs() - was.y.abs();
-            return Some(Fact::seen(match back {
+            let (back, off) =
+                ((is.spot.y.abs() - was.spot.y.abs()).0, is.lengthways().hypot(was.lengthways()));
+            let kind = |back: f64| match Metres(back) {
                 d if d >= CHANGE => Push::Back,
                 d if d <= -CHANGE => Push::In,
                 _ => Push::Held,
-            }));
+            };
+            return (kind(back - off) == kind(back + off)).then(|| Fact::seen(kind(back)));
         }
         Some(Fact::estimated(match self.depth(n)?.cmp(&self.had_to_play(n)?) {
             Ordering::Less => Push::In,
@@ -339,7 +341,7 @@ impl<'a> Balls<'a> {
 
     fn inside(&self, n: usize) -> Option<Fact<bool>> {
         if let Some(at) = self.stands(n, n) {
-            return Some(Fact::seen(at.y.abs() < HALF_LENGTH));
+            return at.sure(|s| s.y.abs() < HALF_LENGTH).map(Fact::seen);
         }
         // A server may not touch the court (ITF Rules of Tennis, rules 16 and 18).
         let Some(before) = n.checked_sub(1) else { return self.is_serve(n).then_some(Fact::seen(false)) };
@@ -356,22 +358,33 @@ impl<'a> Balls<'a> {
 
     fn opponent_deep(&self, n: usize) -> Option<Fact<bool>> {
         if let Some(at) = self.stands(n + 1, n) {
-            return Some(Fact::seen(place::behind_baseline(at) >= USUAL_DEPTH));
+            return at.sure(|s| place::behind_baseline(s) >= USUAL_DEPTH).map(Fact::seen);
         }
         // A deep shot alone does not say how far behind the baseline it was played.
         (self.depth(n.checked_sub(2)?)? == Depth::Short).then_some(Fact::estimated(false))
     }
 
     fn opponent_leaving(&self, n: usize) -> Option<Fact<bool>> {
-        let (was, is) = self.stands(n + 1, n.checked_sub(1)?).zip(self.stands(n + 1, n))?;
         let shot = self.shot(n)?;
-        let target = match shot.landing.or(shot.aim_place) {
-            Some(at) => Fact::seen(at.into()),
+        let between = || self.stands(n + 1, n.checked_sub(1)?).zip(self.stands(n + 1, n));
+        let (was, is) = ran(self.cameras, shot, self.by(n + 1)?).or_else(between)?;
+        let target = match self.landing(n).map(|at| at.spot).or(shot.aim_place.map(Spot::from)) {
+            Some(at) => Fact::seen(at),
             None => Fact::estimated(place::centre(shot.cell.or(shot.aim)?, self.end(n)?.other())?),
         };
-        let toward =
-            |to: Spot| (is.x.0 - was.x.0) * (to.x.0 - is.x.0) + (is.y.0 - was.y.0) * (to.y.0 - is.y.0);
-        Some(target.map(|to| was.distance(is) >= MOVES && toward(to) < 0.0))
+        let leaves = |was: Spot, is: Spot, to: Spot| {
+            let toward = (is.x - was.x).0 * (to.x - is.x).0 + (is.y - was.y).0 * (to.y - is.y).0;
+            was.distance(is) >= MOVES && toward < 0.0
+        };
+        let value = leaves(was.spot, is.spot, target.value);
+        let ends = || was.ends().into_iter().flat_map(|w| is.ends().map(|i| (w, i)));
+        ends().all(|(w, i)| leaves(w, i, target.value) == value).then(|| target.map(|_| value))
+    }
+
+    /// Whether a bounce in the singles court was measured, beyond its error.
+    fn bounced_in(&self, n: usize) -> bool {
+        let inside = |s: Spot| s.x.abs() <= HALF_SINGLES && s.y.abs() <= HALF_LENGTH;
+        self.landing(n).and_then(|at| at.sure(inside)) == Some(true)
     }
 
     /// Whether shot `n` missed. A shot that was returned was in. The last shot missed if the point ended with an error; if the
@@ -385,7 +398,8 @@ impl<'a> Balls<'a> {
         if shot.aim.is_some() || shot.aim_place.is_some() {
             return Some(true);
         }
-        let landed = shot.cell.is_some() || shot.depth.is_some() || shot.landing.is_some();
+        let landed =
+            shot.cell.is_some() || shot.depth.is_some() || shot.landing.is_some() || self.bounced_in(n);
         if self.point.left_early {
             return landed.then_some(false);
         }

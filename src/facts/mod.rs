@@ -6,6 +6,7 @@
 //! If the winner of a point is not known, several scores are possible after it. A fact is known as long as all possible scores
 //! agree on it, and unknown after that. The server of the next point, for example, mostly stays known. Unknown is never no.
 
+mod at;
 mod balls;
 mod call;
 mod place;
@@ -21,6 +22,8 @@ pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 pub use tally::{Tally, facts};
 pub use words::{ball_of, ball_words, heading_of, players, rally_of, score_of, start_of, striker, words_of};
 
+#[cfg(all(test, feature = "video"))]
+mod measured_tests;
 #[cfg(test)]
 mod shot_tests;
 #[cfg(test)]

@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 use super::balls::{self, Balls};
 use super::call::Call;
 use super::shot::{ServeFacts, ShotFacts};
-use crate::record::{Finish, Hand, Logged, MatchInfo, Point, Whose};
+use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Whose};
 use crate::tennis::count::Before;
 use crate::tennis::odds::Odds;
 #[cfg(doc)]
@@ -185,7 +185,7 @@ pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointStat
 pub(super) fn one(
     about: &MatchInfo,
     number: usize,
-    point: &Point,
+    (point, cameras): (&Point, &Cameras),
     score: &Before,
     odds: Option<&Odds>,
 ) -> PointFacts {
@@ -199,7 +199,7 @@ pub(super) fn one(
         about,
         agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who),
     );
-    let balls = Balls::new(point, server, server_end, court, hands);
+    let balls = Balls::new((point, cameras), server, server_end, court, hands);
     let span = match (point.start, point.end) {
         (Some(start), Some(end)) => Span::new(start, end).ok(),
         _ => None,

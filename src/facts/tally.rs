@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::{panic, thread};
 
 use super::point::{PointFacts, agreed, one};
-use crate::record::{Change, Point, Record, Shared};
+use crate::record::{Cameras, Change, Point, Record, Shared};
 use crate::tennis::End;
 use crate::tennis::count::{Before, Count};
 use crate::tennis::odds::Odds;
@@ -28,6 +28,8 @@ pub struct Tally {
     /// The count before every [`STEP`]th point, from the first on.
     counts: Vec<Count>,
     odds: Option<Arc<Odds>>,
+    /// Where the court was marked: positions become places by them.
+    cameras: Arc<Cameras>,
     /// The count after the last point.
     after: Count,
 }
@@ -46,6 +48,7 @@ impl Tally {
             replay: Replay::new(setup),
             counts: vec![Count::new(setup)],
             odds: Odds::usual(record.about.counted_by()),
+            cameras: Arc::new(Cameras::of(record)),
             after: Count::new(setup),
         };
         tally.count(record, 0, None);
@@ -71,11 +74,12 @@ impl Tally {
     /// Follows an edit: `record` is the record after it, `change` is what [`Record::apply`] returned.
     pub fn follow(&mut self, record: &Record, change: Change) {
         match change {
-            Change::Footage | Change::Drawings => {}
+            Change::Drawings => {}
+            Change::Footage if record.calibrations.is_empty() => {}
             Change::Point(at) => self.count(record, at, Some(at)),
             Change::Inserted(at) | Change::Removed(at) => self.count(record, at, None),
             Change::ClosingScore => self.count(record, record.points.len(), None),
-            Change::Match | Change::Calibrations | Change::Clock | Change::Several => {
+            Change::Footage | Change::Match | Change::Calibrations | Change::Clock | Change::Several => {
                 *self = Self::of(record);
             }
         }
@@ -160,7 +164,7 @@ impl Tally {
     /// The facts of one point by the score before it; `None` where they are what they were.
     fn facts_of(&self, record: &Record, at: usize, score: &Before) -> Option<Arc<PointFacts>> {
         let point = record.points.get(at)?;
-        let new = one(&record.about_of(point), at, point, score, self.odds.as_deref());
+        let new = one(&record.about_of(point), at, (point, &self.cameras), score, self.odds.as_deref());
         let Some(old) = self.facts.get(at) else { return Some(Arc::new(new)) };
         let new = PointFacts { important: old.important, ..new };
         (*old != new).then(|| Arc::new(new))

@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::point::{PointFacts, one};
 use super::{Tally, facts};
-use crate::record::{Edit, Point, Record};
+use crate::record::{Cameras, Edit, Point, Record};
 use crate::tennis::count::{Count, steps};
 use crate::tennis::mark::Mark;
 use crate::tennis::odds::Odds;
@@ -36,11 +36,12 @@ fn a_tag_far_from_the_end_counts_few_points_and_shares_the_other_facts() {
 /// The facts of each point by itself, by the score that was replayed anew.
 fn one_by_one(record: &Record) -> Vec<PointFacts> {
     let odds = Odds::usual(record.about.counted_by());
+    let cameras = Cameras::of(record);
     let mut count = Count::new(record.about.setup());
     let mut all = Vec::new();
     for (at, point) in record.points.iter().enumerate() {
         let before = count.before(at, &point.played());
-        all.push(one(&record.about_of(point), at, point, &before, odds.as_deref()));
+        all.push(one(&record.about_of(point), at, (point, &cameras), &before, odds.as_deref()));
         count.take(&point.played());
     }
     all
