@@ -12,7 +12,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::answer::{Answer, FOUND};
 use super::values::whole;
 use crate::demo::truth::File;
-use crate::demo::{self, Demo, Truth};
+use crate::demo::{self, CameraWork, Demo, Truth};
 use crate::record::footage::fingerprint;
 use crate::record::{DocumentKind, Footage, Record, RecordError, Store};
 use crate::time::{FrameRate, MatchTime};
@@ -30,7 +30,8 @@ Edited footage: the same points without the pauses between them
   changeover demo-footage edited --games 2 --brisk --cut
 
 Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json, and with \
---logged DIR/holt-okafor.points.json. If one of them exists already, nothing is made. Ctrl C or a signal stops it and \
+--logged DIR/holt-okafor.points.json. With --camera it also writes DIR/holt-okafor.cameras.jsonl: for each frame where the camera is and where \
+the 14 landmarks of the court are in the picture. If one of them exists already, nothing is made. Ctrl C or a signal stops it and \
 deletes the unfinished file. A second Ctrl C ends it at once. Then, or if it is killed, a file named .changeover-….part may \
 stay; you can delete it.
 
@@ -73,12 +74,42 @@ pub struct Args {
     /// Shorten the time between points to about six seconds; real matches take thirty
     #[arg(long)]
     pub brisk: bool,
+    /// How the camera moves
+    #[arg(long, value_enum, default_value_t = Camera::Still)]
+    pub camera: Camera,
     /// Also write its record, with every shot logged, to try the questions of Study
     #[arg(long)]
     pub logged: bool,
     /// Also print the truth as JSON on standard output
     #[arg(long)]
     pub json: bool,
+}
+
+/// How the camera moves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Camera {
+    /// It never moves
+    Still,
+    /// It stands and is bumped now and then
+    Tripod,
+    /// It turns after the play and zooms
+    Pan,
+    /// It is held in the hand
+    Hand,
+    /// It turns and zooms, and other cameras are cut in between points
+    Broadcast,
+}
+
+impl Camera {
+    fn work(self) -> CameraWork {
+        match self {
+            Self::Still => CameraWork::Still,
+            Self::Tripod => CameraWork::Tripod,
+            Self::Pan => CameraWork::Pan,
+            Self::Hand => CameraWork::Hand,
+            Self::Broadcast => CameraWork::Broadcast,
+        }
+    }
 }
 
 impl Args {
@@ -97,6 +128,7 @@ impl Args {
             cut: self.cut,
             webm: self.webm,
             frame_numbers: self.frame_numbers,
+            camera: self.camera.work(),
         }
     }
 }

@@ -37,6 +37,35 @@ impl Camera {
         Self { position, right, down: cross(ahead, right), ahead, focal, middle }
     }
 
+    /// The same camera turned to the right, down, and about the line of sight (clockwise as it sees it), in radians.
+    #[must_use]
+    pub fn turned(self, [yaw, pitch, roll]: [f64; 3]) -> Self {
+        let turn = |a: [f64; 3], b: [f64; 3], by: f64| -> [[f64; 3]; 2] {
+            let (s, c) = by.sin_cos();
+            [std::array::from_fn(|i| c * a[i] + s * b[i]), std::array::from_fn(|i| c * b[i] - s * a[i])]
+        };
+        let [ahead, right] = turn(self.ahead, self.right, yaw);
+        let [ahead, down] = turn(ahead, self.down, pitch);
+        let [right, down] = turn(right, down, roll);
+        Self { right, down, ahead, ..self }
+    }
+
+    /// Where it is, its axes (right, down, forward), and its focal length in pixels.
+    pub fn pose(&self) -> ([f64; 3], [[f64; 3]; 3], f64) {
+        (self.position, [self.right, self.down, self.ahead], self.focal)
+    }
+
+    /// How far before the camera's plane a place is, metres.
+    pub fn depth(&self, at: [f64; 3]) -> f64 {
+        dot(std::array::from_fn(|i| at[i] - self.position[i]), self.ahead)
+    }
+
+    /// Where a place is seen, if it is before the camera.
+    pub fn see_before(&self, at: [f64; 3]) -> Option<[f64; 2]> {
+        let seen = self.see(at);
+        (self.depth(at) > 0.05).then_some([seen.x, seen.y])
+    }
+
     /// Where a place in the world (metres) is seen. Places behind the camera are taken to be close before it.
     pub fn see(&self, at: [f64; 3]) -> Seen {
         let d: [f64; 3] = std::array::from_fn(|i| at[i] - self.position[i]);
@@ -54,9 +83,15 @@ impl Camera {
         dot(d, d).sqrt()
     }
 
-    /// The height in the picture of the horizon, pixels from the top.
-    pub fn horizon(&self) -> f64 {
-        self.see([self.position[0], 1e7, self.position[2]]).y
+    /// Where the horizon is straight ahead of the near end, pixels from the left and the top edge.
+    pub fn horizon(&self) -> [f64; 2] {
+        let seen = self.see([self.position[0], 1e7, self.position[2]]);
+        [seen.x, seen.y]
+    }
+
+    /// How much larger things far away are than in the picture of the demo's still camera at this width.
+    pub fn enlarges(&self) -> f64 {
+        self.focal / (self.middle[0] / 30.0_f64.to_radians().tan())
     }
 }
 
@@ -126,6 +161,6 @@ mod tests {
         let (a, b) = (Camera::behind_the_court(1280.0, 720.0), Camera::behind_the_court(1920.0, 1080.0));
         let (p, q) = (a.see([2.0, 5.0, 1.0]), b.see([2.0, 5.0, 1.0]));
         assert!((p.x * 1.5 - q.x).abs() < 1e-9 && (p.y * 1.5 - q.y).abs() < 1e-9);
-        assert!((100.0..115.0).contains(&a.horizon()));
+        assert!((100.0..115.0).contains(&a.horizon()[1]));
     }
 }

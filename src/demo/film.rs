@@ -7,6 +7,8 @@ use std::time::Duration;
 use thiserror::Error;
 
 use super::camera::Camera;
+use super::camera_truth::CameraTruth;
+use super::camera_work::{CameraWork, Filming};
 use super::dice::Dice;
 use super::edited::{self, Piece};
 use super::play::{self, A_STARTS, FIRST_SERVER, Match, RULES, Wanted};
@@ -20,6 +22,8 @@ use crate::video::{AudioSpec, Container, EncodeSpec, Encoder, VideoError, partia
 
 /// The name of the truth file.
 const TRUTH: &str = "holt-okafor.truth.json";
+/// The name of the file that says where the camera was in each frame, if it moves.
+const CAMERAS: &str = "holt-okafor.cameras.jsonl";
 
 /// Why demo footage cannot be made.
 #[derive(Debug, Error)]
@@ -82,6 +86,8 @@ pub struct Demo {
     pub webm: bool,
     /// Each frame's number in the picture.
     pub frame_numbers: bool,
+    /// How the camera moves.
+    pub camera: CameraWork,
 }
 
 impl Default for Demo {
@@ -99,6 +105,7 @@ impl Default for Demo {
             cut: false,
             webm: false,
             frame_numbers: false,
+            camera: CameraWork::Still,
         }
     }
 }
@@ -166,34 +173,41 @@ fn unwritable(path: &Path, e: &std::io::Error) -> DemoError {
 
 fn film(demo: &Demo, plan: Plan, folder: &Path, progress: &mut Progress<'_>) -> Result<Truth, DemoError> {
     let Plan { game, reels, truth } = plan;
-    nothing_there(&truth, folder)?;
+    nothing_there(demo, &truth, folder)?;
     std::fs::create_dir_all(folder).map_err(|e| unwritable(folder, &e))?;
     let camera = Camera::behind_the_court(f64::from(demo.width), f64::from(demo.height));
     let mut sound = Sound::new(demo.number, &game.stage, |at| camera.distance(at));
     let total = truth.files.iter().map(|f| f.frames).sum();
+    let mut filming = CameraTruth::new(Filming::new(demo.camera, &game, demo.width, demo.height));
     let mut done = 0;
     for (reel, file) in reels.iter().zip(&truth.files) {
         let path = folder.join(&file.name);
-        shoot(demo, &game, reel, &path, &mut sound, &mut || {
+        filming.begin(&file.name);
+        shoot(demo, (&game, &mut filming), reel, &path, &mut sound, &mut || {
             done += 1;
             progress(done, total)
         })?;
     }
-    write_truth(&truth, &folder.join(TRUTH))?;
+    let text =
+        serde_json::to_string_pretty(&truth).map_err(|e| unwritable(&folder.join(TRUTH), &e.into()))?;
+    write(&folder.join(TRUTH), &format!("{text}\n"))?;
+    if demo.camera != CameraWork::Still {
+        write(&folder.join(CAMERAS), filming.lines())?;
+    }
     Ok(truth)
 }
 
 /// Refuses a folder in which one of the files would take another one's place.
-fn nothing_there(truth: &Truth, folder: &Path) -> Result<(), DemoError> {
-    let names = truth.files.iter().map(|f| f.name.as_str()).chain([TRUTH]);
+fn nothing_there(demo: &Demo, truth: &Truth, folder: &Path) -> Result<(), DemoError> {
+    let cameras = (demo.camera != CameraWork::Still).then_some(CAMERAS);
+    let names = truth.files.iter().map(|f| f.name.as_str()).chain([TRUTH]).chain(cameras);
     let there = names.map(|name| folder.join(name)).find(|path| path.symlink_metadata().is_ok());
     there.map_or(Ok(()), |path| Err(DemoError::There { path }))
 }
 
-fn write_truth(truth: &Truth, path: &Path) -> Result<(), DemoError> {
-    let text = serde_json::to_string_pretty(truth).map_err(|e| unwritable(path, &e.into()))?;
+fn write(path: &Path, text: &str) -> Result<(), DemoError> {
     let mut file = partial(path).map_err(|e| unwritable(path, &e))?;
-    std::io::Write::write_all(&mut file, format!("{text}\n").as_bytes()).map_err(|e| unwritable(path, &e))?;
+    std::io::Write::write_all(&mut file, text.as_bytes()).map_err(|e| unwritable(path, &e))?;
     file.persist_noclobber(path).map_err(|e| match e.error.kind() {
         std::io::ErrorKind::AlreadyExists => DemoError::There { path: path.to_owned() },
         _ => unwritable(path, &e.error),
@@ -342,7 +356,7 @@ fn spec(demo: &Demo, path: &Path) -> EncodeSpec {
 
 fn shoot(
     demo: &Demo,
-    game: &Match,
+    (game, filming): (&Match, &mut CameraTruth),
     reel: &Reel,
     path: &Path,
     sound: &mut Sound,
@@ -369,6 +383,7 @@ fn shoot(
             heard = if ends { sample(next) } else { until };
         }
         let t = here as f64 / 1e9;
+        renderer.look(&filming.at(game, t, n as u64, MatchTime::from_nanos(from)));
         let picture = renderer.frame(&game.stage, t, demo.frame_numbers.then_some(n as u64));
         let stored = turned(picture.data(), demo.width as usize, demo.height as usize, demo.rotation);
         encoder.video(stored, MatchTime::from_nanos(from), Duration::from_nanos(to - from))?;

@@ -177,3 +177,22 @@ fn decoded(path: &Path) -> u64 {
     pipeline.set_state(gst::State::Null).unwrap();
     n
 }
+
+#[test]
+fn a_moving_camera_is_written_down_for_each_frame() {
+    let demo = Demo { camera: CameraWork::Pan, ..small() };
+    let (folder, mut plan) = (tempfile::tempdir().unwrap(), plan(&demo).unwrap());
+    plan.reels[0].moments.truncate(13);
+    plan.truth.files[0] = super::file(&demo, 0, &plan.reels[0]);
+    film(&demo, plan, folder.path(), &mut |_, _| ControlFlow::Continue(())).unwrap();
+    let text = std::fs::read_to_string(folder.path().join(CAMERAS)).unwrap();
+    let lines: Vec<serde_json::Value> = text.lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    assert_eq!(lines.len(), 12);
+    for (i, line) in lines.iter().enumerate() {
+        assert_eq!((line["frame"].as_u64(), line["cut"].as_bool()), (Some(i as u64), Some(false)));
+        assert_eq!(line["landmarks"].as_array().unwrap().len(), 14);
+        assert!(line["lines"].as_u64().unwrap() >= 5, "{line}");
+    }
+    let again = make(&demo, folder.path(), &mut |_, _| {}).unwrap_err();
+    assert!(matches!(again, DemoError::There { .. }), "{again}");
+}

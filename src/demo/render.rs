@@ -32,6 +32,18 @@ impl Renderer {
         Some(Self { camera, scene, canvas, stale: vec![[0, 0, width as i32, height as i32]] })
     }
 
+    /// Looks with another camera from the next frame on.
+    pub fn look(&mut self, camera: &Camera) {
+        if *camera == self.camera {
+            return;
+        }
+        let (width, height) = (self.canvas.width(), self.canvas.height());
+        if let Some(scene) = Scene::new(camera, width, height) {
+            (self.camera, self.scene) = (*camera, scene);
+            self.stale = vec![[0, 0, width as i32, height as i32]];
+        }
+    }
+
     /// The picture at a moment (seconds on the match clock), with a frame number when one is given.
     pub fn frame(&mut self, stage: &Stage, t: f64, number: Option<u64>) -> &Pixmap {
         let mut areas = std::mem::take(&mut self.stale);

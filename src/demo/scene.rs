@@ -100,8 +100,26 @@ fn seen(camera: &Camera, at: [f64; 3]) -> [f64; 2] {
 }
 
 fn solid(on: &mut Pixmap, camera: &Camera, corners: &[[f64; 3]], colour: Ink) {
-    let points: Vec<[f64; 2]> = corners.iter().map(|c| seen(camera, *c)).collect();
+    let before = clipped(camera, corners);
+    let points: Vec<[f64; 2]> = before.iter().map(|c| seen(camera, *c)).collect();
     polygon(on, &points, colour);
+}
+
+/// The part of a polygon that is before the camera (Sutherland & Hodgman 1974).
+fn clipped(camera: &Camera, corners: &[[f64; 3]]) -> Vec<[f64; 3]> {
+    const NEAREST: f64 = 0.2;
+    let next = corners.iter().cycle().skip(1);
+    let mut kept = Vec::with_capacity(corners.len() + 1);
+    for (a, b) in corners.iter().zip(next) {
+        let (from, to) = (camera.depth(*a) - NEAREST, camera.depth(*b) - NEAREST);
+        if from >= 0.0 {
+            kept.push(*a);
+        }
+        if (from < 0.0) != (to < 0.0) {
+            kept.push(std::array::from_fn(|i| a[i] + (b[i] - a[i]) * from / (from - to)));
+        }
+    }
+    kept
 }
 
 fn flat(on: &mut Pixmap, camera: &Camera, corners: [[f64; 2]; 4], colour: Ink) {
@@ -129,18 +147,21 @@ fn shade(on: &mut Pixmap, area: [[f64; 2]; 4], from: (f64, Ink), to: (f64, Ink))
 
 fn sky(on: &mut Pixmap, camera: &Camera) {
     let (w, h) = (f64::from(on.width()), f64::from(on.height()));
-    let horizon = camera.horizon();
+    let [ahead, horizon] = camera.horizon();
     let all = [[0.0, 0.0], [w, 0.0], [w, h], [0.0, h]];
     shade(on, all, (0.0, [158, 186, 206, 255]), (horizon, [226, 232, 230, 255]));
-    let unit = h / 720.0;
+    let unit = h / 720.0 * camera.enlarges();
     for (row, colour) in [(0, [128, 148, 142, 255]), (1, [88, 112, 96, 255])] {
         let step = if row == 0 { 46.0 } else { 62.0 } * unit;
-        let mut i = 0_u32;
-        while f64::from(i) * step < w + step {
-            let wave = f64::from(i.wrapping_mul(2_654_435_761) >> 20) / 4096.0;
+        // The trees stand where they stand when the camera turns: the first one of the still camera's picture is at its left edge.
+        let left = ahead - w / 2.0 * camera.enlarges();
+        let mut i = (-left / step).floor() as i32 - 1;
+        while left + f64::from(i) * step < w + step {
+            let wave = f64::from(i.cast_unsigned().wrapping_mul(2_654_435_761) >> 20) / 4096.0;
             let radius = (if row == 0 { 30.0 } else { 34.0 } + 16.0 * wave) * unit;
             let y = horizon + if row == 0 { 2.0 } else { 26.0 } * unit;
-            line(on, &[[f64::from(i) * step, y], [f64::from(i) * step, h]], 2.0 * radius, colour);
+            let x = left + f64::from(i) * step;
+            line(on, &[[x, y], [x, h]], 2.0 * radius, colour);
             i += 1;
         }
     }
