@@ -156,7 +156,7 @@ fn cuts(game: &Match) -> Vec<Take> {
         if back - from < 1.2 {
             continue;
         }
-        let second = (i % 2 == 1 && back - from > 2.4).then_some((from + back) / 2.0);
+        let second = (i % 2 == 1 && back - from > 2.4).then_some(f64::midpoint(from, back));
         takes.push(Take { from, showing: Showing::CloseUp, player: i % 2 });
         takes.extend(second.map(|from| Take { from, showing: Showing::SecondCamera, player: 0 }));
         takes.push(Take { from: back, showing: Showing::Court, player: 0 });
