@@ -5,7 +5,7 @@ Both are paused and without sound; mpv is driven through its own control socket 
 player is driven by the program in benches/seek.rs. Rounds alternate, so that a busy machine hurts both. Prints
 medians and the 95th percentile in milliseconds, and the ratio of the medians (below 1: Changeover is quicker).
 The window's start is held against the barest GTK window (benches/window.rs), the summary and the clip list of 300
-points against Python reading the same file as JSON. Both need a release build in target/release; the windows need a
+points against Python reading the same file as JSON. Both need a release build (`cargo build --release`); the windows need a
 display and xdotool. What mpv cannot do stands without a ratio. Only the ratios mean anything on another machine.
 """
 
@@ -25,6 +25,7 @@ import tempfile
 import time
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
+RELEASE = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")).resolve() / "release/changeover"
 STEPS = 30
 FAR = 20
 
@@ -252,8 +253,12 @@ def main():
         ours.setdefault("first frame", []).append(own_start(program["seek"], chosen.footage))
         theirs.setdefault("first frame", []).append(mpv_start(chosen.footage))
 
-    release = ROOT / "target/release/changeover"
-    if release.exists() and os.environ.get("DISPLAY"):
+    release = RELEASE
+    if not release.exists():
+        print(f"left out: the window, the summary, the clip list ({release} is not built)", file=sys.stderr)
+    elif not os.environ.get("DISPLAY") or not shutil.which("xdotool"):
+        print("left out: the window (it needs a display and xdotool)", file=sys.stderr)
+    else:
         with display_kept_open():
             for _ in range(chosen.rounds):
                 ours.setdefault("window, against a bare one", []).append(until_window([release, chosen.footage]))

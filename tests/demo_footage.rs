@@ -33,6 +33,32 @@ fn told_to_stop_it_leaves_nothing_half_written() {
     }
 }
 
+/// As on a full disk, where nobody may mount one: no file may grow beyond 256 KiB.
+#[test]
+fn where_no_room_is_given_it_ends_and_leaves_nothing_half_written() {
+    for kind in ["", "--webm"] {
+        let folder = tempfile::tempdir().unwrap();
+        // Without the trap the system would end the program itself.
+        let line = "trap '' XFSZ; ulimit -f 256; exec \"$0\" demo-footage --games 1 --brisk $1 \"$2\"";
+        let program = env!("CARGO_BIN_EXE_changeover");
+        let mut shell = Command::new("bash");
+        shell.args(["-c", line, program, kind]).arg(folder.path()).stderr(Stdio::piped());
+        let mut made = shell.spawn().unwrap();
+        let end = Instant::now() + Duration::from_secs(120);
+        while made.try_wait().unwrap().is_none() {
+            if Instant::now() > end {
+                made.kill().unwrap();
+                panic!("it waits for ever: {kind:?}");
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        assert_eq!(made.wait().unwrap().code(), Some(1), "{kind:?}");
+        let said = std::io::read_to_string(made.stderr.take().unwrap()).unwrap();
+        assert!(said.contains("cannot be written") && said.contains("check the free space"), "{said}");
+        assert_eq!(files(folder.path()), Vec::<PathBuf>::new(), "{kind:?}");
+    }
+}
+
 /// A disk of 256 KiB in memory, mounted by the test where that is allowed.
 #[cfg(target_os = "linux")]
 #[test]

@@ -82,13 +82,28 @@ fn table_numbers(section: &[u8]) -> Option<Vec<u16>> {
     Some(programs.filter(|p| p[..2] != [0, 0]).map(|p| u16::from_be_bytes([p[2] & 0x1F, p[3]])).collect())
 }
 
-/// The streams of a program that no descriptor describes.
+/// Descriptors of a stream that do not tell its form: its language and its number (ISO/IEC 13818-1, 2.6.18; ETSI EN 300 468, 6.2.39).
+const NO_FORM: [u8; 2] = [0x0A, 0x52];
+
+/// Whether none of the descriptors of a stream tells its form.
+fn form_unsaid(mut described: &[u8]) -> bool {
+    while let [kind, length, rest @ ..] = described {
+        if !NO_FORM.contains(kind) {
+            return false;
+        }
+        described = rest.get(usize::from(*length)..).unwrap_or_default();
+    }
+    true
+}
+
+/// The streams of a program of which no descriptor tells the form.
 fn unmarked_streams(section: &[u8]) -> Vec<u16> {
     let length =
         |at: usize| Some(usize::from(u16::from_be_bytes([section.get(at)? & 0x0F, *section.get(at + 1)?])));
     let (mut found, mut at) = (Vec::new(), 12 + length(10).unwrap_or(0));
     while let (Some([kind, high, low]), Some(described)) = (section.get(at..at + 3), length(at + 3)) {
-        if *kind == PRIVATE && described == 0 {
+        let all = section.get(at + 5..(at + 5 + described).min(section.len())).unwrap_or_default();
+        if *kind == PRIVATE && form_unsaid(all) {
             found.push(u16::from_be_bytes([high & 0x1F, *low]));
         }
         at += 5 + described;
@@ -125,6 +140,10 @@ mod tests {
     #[test]
     fn sound_without_a_form_is_found() {
         assert!(unmarked_sound(&stream(PRIVATE, &[], 0xC0)));
+        assert!(
+            unmarked_sound(&stream(PRIVATE, &[0x0A, 4, b'u', b'n', b'd', 0], 0xC0)),
+            "a language is no form"
+        );
         assert!(!unmarked_sound(&stream(PRIVATE, &[], 0xBD)), "perhaps no sound");
         assert!(!unmarked_sound(&stream(PRIVATE, &[5, 4, b'A', b'C', b'-', b'3'], 0xC0)));
         assert!(!unmarked_sound(&stream(0x0F, &[], 0xC0)));

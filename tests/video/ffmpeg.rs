@@ -71,9 +71,18 @@ struct Probed {
 }
 
 fn probed(path: &Path) -> Probed {
+    probed_stream(path, "v:0")
+}
+
+/// Of the first stream with pictures that is no picture of a cover.
+fn probed_film(path: &Path) -> Probed {
+    probed_stream(path, "V:0")
+}
+
+fn probed_stream(path: &Path, stream: &str) -> Probed {
     let entries = "stream=nb_read_frames,duration,start_time:format=start_time:stream_side_data=rotation";
     let out = Command::new("ffprobe")
-        .args(["-v", "error", "-count_frames", "-select_streams", "v:0", "-of", "json", "-show_entries"])
+        .args(["-v", "error", "-count_frames", "-select_streams", stream, "-of", "json", "-show_entries"])
         .arg(entries)
         .arg(path)
         .output()
@@ -150,11 +159,13 @@ fn camcorder_files_with_and_without_a_form_of_their_sound() {
     let folder = Folder::new();
     let all = format!("{PICTURES} {SOUND} {B_FRAMES} -f mpegts -mpegts_m2ts_mode 1");
     plain(&folder.make(&format!("{all} -c:a ac3 said.m2ts")));
-    // The list of streams has no word for this sound in such a file.
-    let media = opened(&folder.make(&format!("{all} unsaid.m2ts"))).unwrap();
-    assert!(media.index.len() == 90 && !media.has_audio);
-    let said = "there is sound in this file, but the file does not say in which form";
-    assert!(media.warnings.len() == 1 && media.warnings[0].contains(said), "{:?}", media.warnings);
+    // The list of streams has no word for this sound in such a file, but perhaps one for its language.
+    for language in ["", "-metadata:s:a language=eng"] {
+        let media = opened(&folder.make(&format!("{all} {language} unsaid.m2ts"))).unwrap();
+        assert!(media.index.len() == 90 && !media.has_audio);
+        let said = "there is sound in this file, but the file does not say in which form";
+        assert!(media.warnings.len() == 1 && media.warnings[0].contains(said), "{:?}", media.warnings);
+    }
 }
 
 /// Strikes are told on the same clock as frames.
@@ -454,6 +465,50 @@ fn a_film_that_begins_within_a_frame() {
             s.wait_until("the end", |s| s.others.iter().any(|e| matches!(e, PlayerEvent::Ended)));
             assert_eq!(s.shown, Some(last), "from {begin}");
         }
+    }
+}
+
+/// Films that no other test has.
+#[test]
+fn odd_films_are_as_others_see_them() {
+    let folder = Folder::new();
+    folder.make("-f lavfi -i color=red:s=64x64:d=1 -frames:v 1 cover.jpg");
+    std::fs::write(folder.path("words.srt"), "1\n00:00:00,000 --> 00:00:02,000\nserve\n").unwrap();
+    folder.make(&format!("{PICTURES} {SOUND} {B_FRAMES} whole.mp4"));
+    let uneven = "-vf select=not(mod(n\\,3))+gt(n\\,45) -vsync vfr";
+    let ten_bit = "-pix_fmt yuv420p10le -g 30";
+    for words in [
+        format!(
+            "{PICTURES} {SOUND} -c:v libx265 -preset ultrafast -x265-params log-level=error {ten_bit} 1.mkv"
+        ),
+        format!("{PICTURES} -c:v libvpx-vp9 -profile:v 2 -deadline realtime -cpu-used 8 {ten_bit} 2.mkv"),
+        format!("{PICTURES} {SOUND} -c:v h263 -s 176x144 -c:a aac 3.3gp"),
+        format!("{PICTURES} {SOUND} -c:v mpeg2video -bf 2 -g 15 -c:a mp2 4.ts"),
+        format!("-f lavfi -i testsrc2=s=160x90:r=30000/1001:d=3 {SOUND} -c:v mjpeg -c:a pcm_s16le 5.avi"),
+        format!("{PICTURES} {uneven} {B_FRAMES} 6.mkv"),
+        format!("-f lavfi -i testsrc2=s=160x90:r=240:d=1 {B_FRAMES} 7.mov"),
+        format!("{PICTURES} -vf scale=321:241,setsar=16/11 {H264} -pix_fmt yuv444p 8.mp4"),
+        format!("{PICTURES} -vf scale=160x96 {H264} -flags +ildct+ilme 9.mp4"),
+        format!("{PICTURES} -c:v prores_ks 10.mov"),
+        format!("{PICTURES} -c:v ffv1 11.mkv"),
+        format!("{PICTURES} -frames:v 1 {H264} 12.mp4"),
+        format!("{PICTURES} {SOUND} {B_FRAMES} -movflags +dash+delay_moov 13.mp4"),
+        "-i whole.mp4 -i cover.jpg -map 0 -map 1 -c copy -c:v:1 mjpeg -disposition:v:1 attached_pic 14.mp4"
+            .into(),
+        "-i cover.jpg -i whole.mp4 -map 0 -map 1 -c copy -c:v:0 mjpeg -disposition:v:0 attached_pic 15.mp4"
+            .into(),
+        "-i whole.mp4 -map 0 -c copy -timecode 01:00:00:00 16.mov".into(),
+        "-i whole.mp4 -i words.srt -map 0 -map 1 -c copy -c:s mov_text 17.mp4".into(),
+        "-ss 1.3 -t 1.2 -i whole.mp4 -c copy -metadata:s:v rotate=90 18.mp4".into(),
+        "-ss 1.3 -t 1.2 -i whole.mp4 -c copy 19.ts".into(),
+        "-i whole.mp4 -itsoffset 1.5 -i whole.mp4 -map 1:a -map 0:v -c copy 20.mp4".into(),
+    ] {
+        let path = folder.make(&words);
+        let (media, said) = (opened(&path).unwrap(), probed_film(&path));
+        assert_eq!((media.index.len(), media.rotation), (said.frames, said.rotation), "{words}");
+        let lasts = (media.duration - media.index.time(0)).as_secs_f64();
+        assert!(said.lasts.is_none_or(|l| (lasts - l).abs() < 0.05), "{words}: {lasts}, {said:?}");
+        assert!(media.warnings.is_empty(), "{words}: {:?}", media.warnings);
     }
 }
 
