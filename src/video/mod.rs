@@ -62,6 +62,7 @@ pub use probe::{probe, probe_watched};
 pub use recode::{BURST, Recode, Recoded, recode};
 // The window still has these names from here.
 pub use crate::frames::{FootageFile as Media, FrameIndex};
+pub use source::changed;
 pub use state::PlayerEvent;
 pub use still::{each_frame, frame_at, frame_of, still};
 pub use strikes::{strikes, strikes_of_match};

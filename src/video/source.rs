@@ -66,6 +66,14 @@ impl Patch {
     }
 }
 
+/// The places of an MP4 file at which GStreamer's demuxer is shown other bytes than those that are there.
+///
+/// # Errors
+/// When the file cannot be read.
+pub fn changed<F: Read + Seek>(file: &mut F) -> io::Result<Vec<u64>> {
+    Ok(patches(file)?.iter().map(|patch| patch.at).collect())
+}
+
 /// What GStreamer's demuxer must not see of an MP4 file as it is.
 fn patches<F: Read + Seek>(file: &mut F) -> io::Result<Vec<Patch>> {
     let length = file.seek(SeekFrom::End(0))?;

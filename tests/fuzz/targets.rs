@@ -371,7 +371,9 @@ impl Target for FilmHeader {
     }
 
     fn read(&mut self, input: &[u8]) -> String {
-        match changeover::video::listed(&mut std::io::Cursor::new(input)).unwrap() {
+        // A box may end behind the file.
+        let changed = changeover::video::changed(&mut std::io::Cursor::new(input)).map_or(0, |all| all.len());
+        let listed = match changeover::video::listed(&mut std::io::Cursor::new(input)).unwrap() {
             Some(listed) => {
                 let last = listed.frames.iter().map(|f| f.0).max();
                 assert_eq!(listed.last.map(|l| l.0), last);
@@ -380,6 +382,7 @@ impl Target for FilmHeader {
                 format!("{} frames, all keys: {keys}, late: {late}, in order: {order}", listed.frames.len())
             }
             None => "not understood".into(),
-        }
+        };
+        format!("{listed}; {changed} places are changed")
     }
 }
