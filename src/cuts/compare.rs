@@ -10,9 +10,7 @@ const MOVES: f32 = 2.5;
 /// How the next picture differs from the one before.
 #[derive(Debug, Clone, Default)]
 pub(super) struct News {
-    /// The fine patches of either picture that the other has nowhere near.
-    new: Vec<bool>,
-    /// How many these are.
+    /// How many fine patches of either picture the other has nowhere near.
     pub(super) count: usize,
     /// How many coarse patches of either have texture, and how many of these are new.
     pub(super) textured: usize,
@@ -33,61 +31,22 @@ impl News {
             |n: &usize| before.has_texture(Grid::COARSE, *n) || after.has_texture(Grid::COARSE, *n);
         let textured: Vec<usize> = each(Grid::COARSE).filter(textured).collect();
         if !change.iter().any(|c| *c >= NEW) {
-            return Self {
-                new: vec![false; Grid::FINE.patches()],
-                moves,
-                textured: textured.len(),
-                ..Self::default()
-            };
+            return Self { moves, textured: textured.len(), still: textured.len(), ..Self::default() };
         }
         let pair = Pair::new(before, after, reach);
-        let new: Vec<bool> = each(Grid::FINE).map(|n| pair.is_new(Grid::FINE, n)).collect();
         Self {
-            count: new.iter().filter(|n| **n).count(),
+            count: each(Grid::FINE).filter(|n| pair.is_new(Grid::FINE, *n)).count(),
             textured: textured.len(),
             still: textured.iter().filter(|n| before.differs(after, Grid::COARSE, **n) < NEW / 2.0).count(),
             textured_new: textured.iter().filter(|n| pair.is_new(Grid::COARSE, **n)).count(),
             moves,
-            new,
         }
     }
 
-    /// The parts of the picture that are new and that show life in one of the `others`: how many patches they have
-    /// together, and how many the largest has. What lies over the picture, such as a score, shows none.
-    pub(super) fn living<'a>(&self, others: impl Iterator<Item = &'a Self>) -> (usize, usize) {
-        let mut lives = vec![false; Grid::FINE.patches()];
-        for other in others {
-            lives.iter_mut().zip(&other.moves).for_each(|(all, one)| *all |= one);
-        }
-        let mut left = self.new.clone();
-        let (mut patches, mut largest) = (0, 0);
-        for n in each(Grid::FINE) {
-            let part = taken(&mut left, n);
-            if part.len() >= 2 && part.iter().any(|n| lives[*n]) {
-                patches += part.len();
-                largest = largest.max(part.len());
-            }
-        }
-        (patches, largest)
+    /// The fine patches in which anything changed.
+    pub(super) fn moves(&self) -> &[bool] {
+        &self.moves
     }
-}
-
-/// The new patches that hang together with one of them, a gap of one patch allowed. They are taken out of `left`.
-fn taken(left: &mut [bool], first: usize) -> Vec<usize> {
-    let (across, down) = (Grid::FINE.across(), Grid::FINE.down());
-    let mut part = Vec::new();
-    let mut next = vec![first];
-    while let Some(n) = next.pop() {
-        if !std::mem::take(&mut left[n]) {
-            continue;
-        }
-        part.push(n);
-        let (x, y) = (n % across, n / across);
-        for y in y.saturating_sub(2)..(y + 3).min(down) {
-            next.extend((x.saturating_sub(2)..(x + 3).min(across)).map(|x| y * across + x));
-        }
-    }
-    part
 }
 
 fn each(grid: Grid) -> std::ops::Range<usize> {
@@ -116,8 +75,8 @@ static SAME: [u8; 256] = {
 
 impl<'a> Pair<'a> {
     fn new(before: &'a Small, after: &'a Small, reach: isize) -> Self {
-        let (from, to) = (before.means(Grid::FINE), after.means(Grid::FINE));
-        Self { before, after, reach, forth: exposure(&from, &to), back: exposure(&to, &from) }
+        let [forth, back] = exposures(before, after);
+        Self { before, after, reach, forth, back }
     }
 
     /// Whether one picture has a patch that the other has nowhere near, with its own exposure or the other one's.
@@ -130,6 +89,12 @@ impl<'a> Pair<'a> {
         self.before.differs(self.after, grid, n) >= NEW
             && (nowhere(self.after, self.before, &self.forth) || nowhere(self.before, self.after, &self.back))
     }
+}
+
+/// How each brightness of either picture would be shown in the other.
+pub(super) fn exposures(before: &Small, after: &Small) -> [[u8; 256]; 2] {
+    let (from, to) = (before.means(Grid::FINE), after.means(Grid::FINE));
+    [exposure(&from, &to), exposure(&to, &from)]
 }
 
 /// A straight line through the brightness of most patches. Bright places may have lost their detail.

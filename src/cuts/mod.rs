@@ -6,6 +6,7 @@
 
 mod compare;
 mod cutter;
+mod jump;
 mod small;
 #[cfg(test)]
 mod tests;

@@ -83,6 +83,11 @@ impl Small {
         Some(Self(pixels))
     }
 
+    /// Its pixels, row by row.
+    pub(super) fn pixels(&self) -> &[u8] {
+        &self.0
+    }
+
     /// The rows of a square.
     fn square(&self, (x, y): (usize, usize), side: usize) -> impl Iterator<Item = &[u8]> {
         (0..side).map(move |r| &self.0[(y + r) * WIDE + x..][..side])

@@ -15,7 +15,7 @@ use crate::textfile::{self, Limit};
 use crate::time::MatchTime;
 
 /// The form of a file: of this version of the program, so that a better search looks again.
-const FORM: &str = concat!("changeover-cuts 1 ", env!("CARGO_PKG_VERSION"));
+const FORM: &str = concat!("changeover-cuts 2 ", env!("CARGO_PKG_VERSION"));
 /// How many files of footage the cuts are kept of; the oldest go first.
 const MOST: usize = 2000;
 
@@ -123,7 +123,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let kept = KeptCuts(folder.path().to_owned());
         let file = kept.file(&print(1)).unwrap();
-        for text in ["", "{\"form\":\"changeover-cuts 0 0.0.1\",\"cuts\":[]}", "{\"form\":7}", "[[[["] {
+        for text in ["", "{\"form\":\"changeover-cuts 1 0.1.0\",\"cuts\":[]}", "{\"form\":7}", "[[[["] {
             std::fs::write(&file, text).unwrap();
             assert_eq!(kept.of(&print(1)), None, "{text}");
         }

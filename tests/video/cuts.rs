@@ -86,10 +86,10 @@ fn the_search_tells_how_far_it_is_can_be_stopped_and_refuses_what_it_cannot_read
     ));
 }
 
-/// The camera stands still: only the players and the ball are elsewhere after a cut, and the far one is small. None of these cuts is
-/// found yet; play between them is not taken for one.
+/// The camera stands still: only the players and the ball are elsewhere after a cut, and the far one is small. Where both stand nearly
+/// where they stood before, the cut is not found; play is not taken for one.
 #[test]
-fn edited_demo_footage_has_the_cuts_of_its_truth_and_no_false_one_is_found() {
+fn most_cuts_of_edited_demo_footage_are_found_and_no_false_one() {
     let folder = tempfile::tempdir().unwrap();
     let (mut all, mut hit, mut wrong) = (0, 0, 0);
     for (number, rate) in [(1, Some("25")), (2, Some("30")), (3, None)] {
@@ -118,4 +118,5 @@ fn edited_demo_footage_has_the_cuts_of_its_truth_and_no_false_one_is_found() {
     }
     println!("{hit} of {all} found");
     assert_eq!((all, wrong), (15, 0));
+    assert!(hit >= 6, "{hit} of {all}");
 }
