@@ -249,6 +249,30 @@ mod tests {
         }
     }
 
+    /// Admissions to Berkeley in 1973 by sex in six departments (Bickel, Hammel & O'Connell 1975, *Science* 187:398), worked as the
+    /// example of `mantelhaen.test` in the reference manual of R: common odds ratio 0.9046968, 95 % interval 0.7719074 to 1.0603298
+    /// (Robins, Breslow & Greenland); without continuity correction the statistic is 1.5246 (statsmodels).
+    #[test]
+    fn the_admissions_to_berkeley_are_those_of_the_manual() {
+        let table = [
+            [512, 313, 89, 19],
+            [353, 207, 17, 8],
+            [120, 205, 202, 391],
+            [138, 279, 131, 244],
+            [53, 138, 94, 299],
+            [22, 351, 24, 317],
+        ];
+        let groups = table.map(|[a, b, c, d]| (won_of(a, a + b), won_of(c, c + d)));
+        let s = stratified(&groups);
+        near(s.odds_ratio.unwrap(), 0.904_696_8, 1e-7);
+        let interval = s.interval.unwrap();
+        near(interval.low, 0.771_907_4, 1e-7);
+        near(interval.high, 1.060_329_8, 1e-7);
+        near(s.p.unwrap(), 0.216_923_697_055_518, 1e-12);
+        assert!(s.this.rate() > s.that.rate(), "all departments together say the opposite");
+        assert_eq!(s.reversal, Reversal::Weighed);
+    }
+
     /// `stats.simpson` of the project's vectors: Mantel & Haenszel 1959; numbers invented.
     fn reversed() -> [(Proportion, Proportion); 2] {
         [(won_of(24, 30), won_of(9, 11)), (won_of(5, 10), won_of(16, 30))]

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::error::ExportError;
 use super::extent::Extent;
 use super::sheet::{Of, Sheet};
-use super::{csv, json, numbers, points, study, table, webvtt, xspf};
+use super::{answers_csv, csv, json, numbers, points, study, table, webvtt, xspf};
 use crate::record::Record;
 use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
@@ -125,18 +125,21 @@ impl PointFormat {
 pub enum AnswerFormat {
     /// Tables and sentences for people.
     Text,
+    /// The lines of its tables.
+    Csv,
     /// JSON.
     Json,
 }
 
 impl AnswerFormat {
     /// Every format.
-    pub const ALL: [Self; 2] = [Self::Text, Self::Json];
+    pub const ALL: [Self; 3] = [Self::Text, Self::Csv, Self::Json];
 
     /// How a file of it ends, without the dot.
     pub const fn ending(self) -> &'static str {
         match self {
             Self::Text => "txt",
+            Self::Csv => "csv",
             Self::Json => "json",
         }
     }
@@ -145,6 +148,7 @@ impl AnswerFormat {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Text => "Text in tables",
+            Self::Csv => "CSV, for spreadsheets",
             Self::Json => "JSON; `changeover schema study` describes it",
         }
     }
@@ -156,6 +160,7 @@ impl AnswerFormat {
     pub fn numbers(self, records: Vec<Of>, found: Numbers) -> Result<String, ExportError> {
         match self {
             Self::Json => json::numbers(records, found),
+            Self::Csv => answers_csv::numbers(&found),
             Self::Text => {
                 let parts = found.parts.iter().map(|p| numbers::numbers(&found, p.set));
                 Ok(parts.collect::<Vec<_>>().join("\n\n"))
@@ -179,6 +184,10 @@ impl AnswerFormat {
             Self::Text => {
                 let all: Vec<String> = answers.iter().map(|a| study::study(a, extent)).collect();
                 out.write_all(all.join("\n\n").as_bytes())
+            }
+            Self::Csv => {
+                let text = answers_csv::answers(&answers).map_err(io::Error::other)?;
+                out.write_all(text.as_bytes())
             }
         }
     }

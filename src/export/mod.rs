@@ -13,6 +13,7 @@ pub mod table;
 pub mod webvtt;
 pub mod xspf;
 
+mod answers_csv;
 mod columns;
 mod error;
 mod extent;

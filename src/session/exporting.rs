@@ -6,13 +6,15 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::clips::Lead;
+use crate::drawing::CourtPlan;
 use crate::export::{AnswerFormat, ExportError, Extent, Format, Of, PointFormat, Sheet, name_from};
 use crate::facts::PointRef;
 use crate::record::Record;
 use crate::saving::{Replace, SaveError, save};
 use crate::session::cuts;
 use crate::summary::numbers::Numbers;
-use crate::summary::study::Findings;
+use crate::summary::plans::map_plan;
+use crate::summary::study::{CourtMap, Findings};
 use crate::system::writing;
 
 /// What is written, and how.
@@ -81,6 +83,9 @@ pub enum ExportFailure {
     /// It cannot be written as text.
     #[error("the answer cannot be written: {}", writing(.0))]
     Write(#[from] std::io::Error),
+    /// The picture cannot be painted.
+    #[error("the picture cannot be painted: {0}")]
+    Paint(Box<dyn std::error::Error + Send + Sync>),
     /// It cannot be saved there.
     #[error(transparent)]
     Save(#[from] SaveError),
@@ -89,14 +94,34 @@ pub enum ExportFailure {
 impl Source {
     /// A name for the file: of the record, with what is in it.
     pub fn name_for(&self, wish: Wish) -> String {
-        let file = self.path.file_name().unwrap_or_default().to_string_lossy();
-        let stem = file.strip_suffix(".points.json").unwrap_or(&file);
         let what = match wish {
             Wish::Clips(..) => "clips",
             Wish::Points(_) => "points",
             Wish::Answer(_) => "answer",
         };
-        format!("{stem}-{what}.{}", wish.ending())
+        self.name_of(what, wish.ending())
+    }
+
+    /// The same for anything else made of the record.
+    pub fn name_of(&self, what: &str, ending: &str) -> String {
+        let file = self.path.file_name().unwrap_or_default().to_string_lossy();
+        let stem = file.strip_suffix(".points.json").unwrap_or(&file);
+        format!("{stem}-{what}.{ending}")
+    }
+
+    /// The court pictures of the answer on the screen, each with which shot it shows.
+    pub fn pictures(&self) -> Vec<(String, CourtPlan)> {
+        let Some((_, OnScreen::Tables(findings))) = &self.answer else { return Vec::new() };
+        let of = |map: &CourtMap| (map.ball.clone(), map_plan(map, &findings.question, &findings.looked_at));
+        findings.maps.iter().map(of).collect()
+    }
+
+    /// Writes what was made of the record to a file, as [`Self::save`].
+    ///
+    /// # Errors
+    /// [`ExportFailure`]; nothing is then written.
+    pub fn save_bytes(&self, bytes: &[u8], to: &Path) -> Result<(), ExportFailure> {
+        Ok(save(to, bytes, Replace::WhatWasWritten, &[&self.path])?)
     }
 
     /// Writes it to a file. What a program wrote there before is replaced, as the user was asked; a record, footage or

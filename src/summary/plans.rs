@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Whose;
+use super::study::{CourtMap, Place as Ground};
 use crate::counted::{Counted, Noun};
 use crate::drawing::{CellCount, CourtPlan, Dot, Units, Way};
 use crate::facts::{PointFacts, ShotFacts, facts};
@@ -244,6 +245,31 @@ impl<'a> Maker<'a> {
     }
 }
 
+/// A court picture of an answer of Study, whoever strikes below: in each cell how many shots landed there.
+pub fn map_plan(map: &CourtMap, question: &str, looked_at: &str) -> CourtPlan {
+    let cells = map.cells.iter().filter(|c| !c.tally.points.is_empty()).filter_map(|c| {
+        let [from, to] = match c.at {
+            Ground::Box { court, to } => serve_area(to, court, End::Near),
+            Ground::Half { column, depth } => {
+                cell_area(Cell { column, row: Some(depth.row(End::Far)) }, End::Near)?
+            }
+        };
+        Some(CellCount { from, to, count: c.tally.points.len() })
+    });
+    let cells: Vec<CellCount> = cells.collect();
+    let points = |n| Counted(n, Noun::Point);
+    let mut notes =
+        vec![looked_at.to_owned(), format!("{} in the picture", points(cells.iter().map(|c| c.count).sum()))];
+    let left_out = [
+        (map.outside.len(), map.outside_means.as_str()),
+        (map.cannot_tell.len(), "the record does not say where it landed"),
+    ];
+    notes.extend(left_out.iter().filter(|(n, _)| *n > 0).map(|(n, why)| format!("{}: {why}", points(*n))));
+    notes.extend(Some(map.note.clone()).filter(|n| !n.is_empty()));
+    let title = format!("{question} · {}", map.ball);
+    CourtPlan { title, notes, folded: true, cells, ..CourtPlan::default() }
+}
+
 /// A cell as it is seen from the other end.
 fn mirrored(cell: Cell) -> Cell {
     let row = cell.row.map(|row| Depth::of(row, End::Near).row(End::Far));
@@ -282,6 +308,35 @@ fn serve_area(to: ServeTo, court: CourtSide, end: End) -> [Spot; 2] {
 mod tests {
     use super::*;
     use crate::tennis::stroke::Row;
+
+    /// What the picture shows and says it leaves out are all points of the question.
+    #[test]
+    fn a_picture_of_an_answer_holds_or_names_every_point() {
+        use crate::summary::study::test_matches::charted;
+        use crate::summary::study::{Facets, Pool, ask, starter};
+        let pool = Pool::new(vec![charted(3)]);
+        let mut pictures = 0;
+        for question in starter(&[]) {
+            let found = ask(&pool, &question, &Facets::default());
+            for map in &found.maps {
+                let plan = map_plan(map, &found.question, &found.looked_at);
+                let shown: usize = plan.cells.iter().map(|c| c.count).sum();
+                assert_eq!(shown + map.outside.len() + map.cannot_tell.len(), found.points.len());
+                assert!(shown > 0 && plan.title.starts_with(&found.question), "{}", plan.title);
+                for (cell, area) in map.cells.iter().filter(|c| !c.tally.points.is_empty()).zip(&plan.cells) {
+                    let far = area.from.y.0.max(area.to.y.0);
+                    assert!(far > 0.0 && area.count == cell.tally.points.len(), "beyond the net");
+                    if let Ground::Half { column, depth } = cell.at {
+                        let x = f64::midpoint(area.from.x.0, area.to.x.0);
+                        assert_eq!(x < -1.0, column == Column::Left, "{x}");
+                        assert_eq!(far > 9.2, depth == Depth::Deep, "{far}");
+                    }
+                }
+                pictures += 1;
+            }
+        }
+        assert!(pictures > 3);
+    }
 
     #[test]
     fn a_serve_crosses_to_the_other_box() {

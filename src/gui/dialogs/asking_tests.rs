@@ -4,6 +4,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::correct_tests::all;
+use super::court_file::PictureFormat;
 use super::{export, go_to, practice, saving_as};
 use crate::demo::Demo;
 use crate::export::{Format, PointFormat};
@@ -79,6 +80,27 @@ fn what_is_seen_is_exported_and_the_record_never_replaced() {
     assert_eq!(std::fs::read(&record).unwrap(), before);
     model.perform(&Meaning::Do(Action::RoomStudy));
     turn_until("an answer", || window.imp().study.answer_of(&record).is_some());
+    dialog.destroy();
+    // The court pictures of a question's answer are files too.
+    let pool = crate::summary::study::Pool::new(vec![(*export::source(model).unwrap().record).clone()]);
+    let question = crate::summary::study::starter(&[]).remove(0);
+    let found = crate::summary::study::ask(&pool, &question, &crate::summary::study::Facets::default());
+    let maps = found.maps.len();
+    let answer = Some((Vec::new(), crate::session::exporting::OnScreen::Tables(found)));
+    let source = crate::session::exporting::Source { answer, ..export::source(model).unwrap() };
+    let dialog = export::dialog(model, &window, source.clone());
+    let drops = all::<gtk::DropDown>(&dialog);
+    assert_eq!(drops[0].model().unwrap().n_items() as usize, 3 + maps);
+    drops[0].set_selected(3);
+    assert_eq!(drops[1].model().unwrap().n_items() as usize, PictureFormat::ALL.len());
+    let (_, plan) = source.pictures().remove(0);
+    for (form, start) in PictureFormat::ALL.into_iter().zip([&b"\x89PNG"[..], b"<?xml"]) {
+        let to = folder.path().join(source.name_of("court", form.ending()));
+        form.save(&plan, &source, &to).unwrap();
+        assert!(std::fs::read(&to).unwrap().starts_with(start), "{form:?}");
+        assert!(form.save(&plan, &source, &source.path).is_err(), "a record is never replaced");
+    }
+    assert_eq!(std::fs::read(&source.path).unwrap(), before);
     dialog.destroy();
     window.destroy();
 }

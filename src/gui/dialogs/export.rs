@@ -5,6 +5,7 @@ use std::rc::Rc;
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::court_file::PictureFormat;
 use super::saving_as::{LeadFields, NEVER_REPLACED, ask_where};
 use crate::counted::{Counted, Noun};
 use crate::export::{AnswerFormat, Format, PointFormat};
@@ -19,6 +20,14 @@ enum What {
     Clips,
     Points,
     Answer,
+    /// The court picture at this place of the answer.
+    Picture(usize),
+}
+
+/// What is written, and how.
+enum Wished {
+    Text(Wish),
+    Picture(usize, PictureFormat),
 }
 
 /// The fields.
@@ -35,6 +44,7 @@ fn words(what: What) -> Vec<&'static str> {
         What::Clips => Format::ALL.map(Format::words).to_vec(),
         What::Points => PointFormat::ALL.map(PointFormat::words).to_vec(),
         What::Answer => AnswerFormat::ALL.map(AnswerFormat::words).to_vec(),
+        What::Picture(_) => PictureFormat::ALL.map(PictureFormat::words).to_vec(),
     }
 }
 
@@ -45,6 +55,8 @@ impl Fields {
         let mut kinds = vec![(clips, What::Clips), ("All points of this match".into(), What::Points)];
         let first = if source.answer.is_some() {
             kinds.push(("The answer on the screen".into(), What::Answer));
+            let pictures = source.pictures().into_iter().enumerate();
+            kinds.extend(pictures.map(|(n, (shot, _))| (format!("Court picture: {shot}"), What::Picture(n))));
             What::Answer
         } else {
             What::Clips
@@ -87,12 +99,13 @@ impl Fields {
         chosen(&self.what, &self.kinds)
     }
 
-    fn wish(&self) -> Wish {
+    fn wish(&self) -> Wished {
         let at = self.formats.selected() as usize;
         match self.kind() {
-            What::Clips => Wish::Clips(Format::ALL[at % Format::ALL.len()], self.lead.lead()),
-            What::Points => Wish::Points(PointFormat::ALL[at % PointFormat::ALL.len()]),
-            What::Answer => Wish::Answer(AnswerFormat::ALL[at % AnswerFormat::ALL.len()]),
+            What::Clips => Wished::Text(Wish::Clips(Format::ALL[at % Format::ALL.len()], self.lead.lead())),
+            What::Points => Wished::Text(Wish::Points(PointFormat::ALL[at % PointFormat::ALL.len()])),
+            What::Answer => Wished::Text(Wish::Answer(AnswerFormat::ALL[at % AnswerFormat::ALL.len()])),
+            What::Picture(n) => Wished::Picture(n, PictureFormat::ALL[at % PictureFormat::ALL.len()]),
         }
     }
 }
@@ -128,13 +141,23 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, source: Source) -> 
         #[upgrade_or]
         Ok(After::Close),
         move |dialog: &gtk::Window| {
-            let wish = fields.wish();
-            match wish {
-                Wish::Clips(..) if source.kept.is_empty() => return Err(ExportFailure::NoPoints),
-                _ => {
-                    let (name, of) = (source.name_for(wish), source.clone());
-                    let place = ("Export to", name.as_str(), source.path.parent());
-                    ask_where(&model, dialog, place, move |to| of.save(wish, to));
+            let (of, folder) = (source.clone(), source.path.parent());
+            match fields.wish() {
+                Wished::Text(Wish::Clips(..)) if source.kept.is_empty() => {
+                    return Err(ExportFailure::NoPoints);
+                }
+                Wished::Text(wish) => {
+                    let name = source.name_for(wish);
+                    ask_where(&model, dialog, ("Export to", &name, folder), move |to| of.save(wish, to));
+                }
+                Wished::Picture(n, form) => {
+                    let Some((_, plan)) = source.pictures().into_iter().nth(n) else {
+                        return Err(ExportFailure::NoAnswer);
+                    };
+                    let name = source.name_of("court", form.ending());
+                    ask_where(&model, dialog, ("Export to", &name, folder), move |to| {
+                        form.save(&plan, &of, to)
+                    });
                 }
             }
             Ok(After::Stay)

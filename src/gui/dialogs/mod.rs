@@ -15,6 +15,7 @@ mod correct_now;
 mod correct_point;
 #[cfg(test)]
 pub(super) mod correct_tests;
+mod court_file;
 pub mod details;
 mod error;
 pub mod explain;
