@@ -1,6 +1,6 @@
 //! The match in numbers, counted again by a script in another language that reads the record alone; needs
-//! `CHANGEOVER_PYTHON`, which `scripts/test` sets. The records are the samples, some made up at random, the same in every run, and
-//! (with the films) simulated matches.
+//! `CHANGEOVER_PYTHON`, which `scripts/test` sets. The records are the samples and some made up at random, the same in
+//! every run.
 
 use std::path::Path;
 use std::process::Command;
@@ -116,24 +116,6 @@ fn record() -> impl Strategy<Value = Record> {
     )
 }
 
-/// How many simulated matches.
-#[cfg(feature = "video")]
-const SIMULATED: u64 = 20;
-
-/// Simulated matches, logged shot by shot with aims and kinds of faults.
-#[cfg(feature = "video")]
-fn simulated() -> Vec<(String, Record)> {
-    use changeover::demo::{Demo, logged, truth};
-    let played = |number| truth(&Demo { number, ..Demo::default() }).unwrap();
-    (1..=SIMULATED).map(|n| (format!("simulated-{n}"), logged(&played(n), false))).collect()
-}
-
-/// The simulation comes with the films.
-#[cfg(not(feature = "video"))]
-const fn simulated() -> Vec<(String, Record)> {
-    Vec::new()
-}
-
 #[test]
 fn another_language_counts_the_same() {
     let Some(python) = std::env::var_os("CHANGEOVER_PYTHON") else {
@@ -151,11 +133,6 @@ fn another_language_counts_the_same() {
     for n in 0..MANY {
         let name = format!("random-{n}");
         let text = serde_json::to_string(&record().new_tree(&mut dice).unwrap().current()).unwrap();
-        std::fs::write(at.join(format!("{name}.points.json")), text).unwrap();
-        names.push(name);
-    }
-    for (name, record) in simulated() {
-        let text = serde_json::to_string(&record).unwrap();
         std::fs::write(at.join(format!("{name}.points.json")), text).unwrap();
         names.push(name);
     }

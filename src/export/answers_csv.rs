@@ -162,7 +162,7 @@ mod tests {
         assert_eq!(all.len(), found.parts.iter().map(|p| 2 * p.rows.len()).sum::<usize>());
         assert_eq!(
             &all[0],
-            vec!["", "points", "points won", "'=Holt", "55", "90", "0", "0.6111", "0.5076", "0.7053"]
+            vec!["", "points", "points won", "'=Holt", "55", "90", "0", "0.6111", "0.5078", "0.7053"]
         );
     }
 }
