@@ -23,8 +23,6 @@ pub enum Noun {
     Match,
     /// More of the points that there are.
     MorePoint,
-    /// Another point than those of a row.
-    OtherPoint,
     /// A point.
     Point,
     /// A record.
@@ -54,7 +52,6 @@ impl Noun {
             Self::Let => ["let", "lets"],
             Self::Match => ["match", "matches"],
             Self::MorePoint => ["more point", "more points"],
-            Self::OtherPoint => ["other point", "other points"],
             Self::Point => ["point", "points"],
             Self::Record => ["record", "records"],
             Self::Serve => ["serve", "serves"],
@@ -115,7 +112,6 @@ mod tests {
     fn one_is_told_apart_from_none_and_many() {
         let said = |n| format!("{} {}", Counted(n, Noun::Match), Counted(n, Noun::Match).has());
         assert_eq!([said(0), said(1), said(2)], ["0 matches have", "1 match has", "2 matches have"]);
-        assert_eq!(Counted(1, Noun::OtherPoint).to_string(), "1 other point");
         let verbs = |n| {
             let c = Counted(n, Noun::Point);
             [c.is(), c.lacks(), c.does()]

@@ -30,12 +30,12 @@ Examples:
 The first line is the answer. A question takes at most 40 lines; --all shows everything. Each row is compared with the \
 other points of its table: ● is its rate, ─ the 95 % interval, ┊ the rate of the other points. A difference is reported \
 only if its interval does not contain 0 and chance does not explain it, given how many rows are compared. Rows are ranked \
-only if their intervals do not overlap. Points on serve and points on return are compared separately, then combined. A \
+only if their ranges do not overlap. Points on serve and points on return are compared separately, then combined. A \
 difference that disappears or turns round within each kind of serve, or within each match, is reported as explained by it. \
-\"shrunk\" is the rate pulled toward the rate of all points, as if 20 such points had been seen before. Points that lack \
+\"careful\" (--all) is the rate pulled toward the rate of the row and its others together, by the weight of 20 points. Points that lack \
 the data are counted beside the table and are in no rate. So are points without the shot asked about: an ace has no return.
 
-A row that is won or lost by definition, such as double faults, is never a finding. If fewer than ten points are nearly \
+A row that is won or lost by definition, such as double faults, or in part by definition, such as short rallies, is never a finding. If fewer than ten points are nearly \
 all won or all lost, the answer says so and names the points to watch.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";

@@ -96,6 +96,13 @@ pub enum Caution {
         /// The most by which the rate can be too low, 0 to 1: if all won ones belong here, and none of the lost ones.
         low: f64,
     },
+    /// Points on serve and on return are in one table, and one is won more often than the other.
+    Serving {
+        /// The player's points on serve.
+        on_serve: Proportion,
+        /// The player's points on return.
+        on_return: Proportion,
+    },
     /// The players chose when to play it, or some points are not known.
     Selection {
         /// Whether they chose.
@@ -159,6 +166,19 @@ impl Caution {
         landed_only(this, missed)
     }
 
+    /// Its place in the order in which cautions are printed.
+    pub const fn place(&self) -> usize {
+        match self {
+            Self::SmallSample { .. } => 0,
+            Self::ManyQuestions { .. } => 1,
+            Self::LandedOnly { .. } => 2,
+            Self::Serving { .. } => 3,
+            Self::Selection { .. } => 4,
+            Self::ScoreEffect { .. } => 5,
+            Self::OpponentEffect { .. } => 6,
+        }
+    }
+
     /// How many comparisons were made, if it is about that.
     pub const fn questions(&self) -> Option<usize> {
         match self {
@@ -191,6 +211,20 @@ impl fmt::Display for Caution {
                 )
             }
             Self::LandedOnly { missed, high, low } => landed(f, missed, high, low),
+            Self::Serving { on_serve, on_return } => {
+                let share = |p: Proportion| Percent::of(p.rate().unwrap_or(0.0));
+                write!(
+                    f,
+                    "serving: {} of {} points on serve were won ({}), and {} of {} on return ({}); each comparison is made on \
+                     serve and on return apart, but the rates shown are of both together",
+                    on_serve.won,
+                    on_serve.n(),
+                    share(on_serve),
+                    on_return.won,
+                    on_return.n(),
+                    share(on_return)
+                )
+            }
             Self::Selection { chosen, unknown } => selection(f, chosen, unknown),
             Self::ScoreEffect { apart: None } => {
                 f.write_str("score: not compared; it may explain the difference")
@@ -198,7 +232,8 @@ impl fmt::Display for Caution {
             Self::ScoreEffect { apart: Some(apart) } => {
                 write!(
                     f,
-                    "score: up to {} of a row's points were played at other scores than the points it is compared with",
+                    "score: up to {} of a row's points were played at other scores than the points it is compared with; \
+                     a filter by score compares like with like",
                     Percent::of(apart)
                 )
             }
@@ -222,7 +257,7 @@ impl fmt::Display for Caution {
 fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result {
     write!(
         f,
-        "few points: each of two groups needs about {} to show a difference of 20 percentage points, the smaller has {points}",
+        "few points: the smaller of the two groups has {points}, and needs about {} to show a difference of 20 percentage points",
         about(needed)
     )
 }
@@ -232,16 +267,27 @@ fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt
         1 => "1 more missed, and its aim is not known".to_owned(),
         n => format!("{n} more missed, and their aims are not known"),
     };
-    write!(f, "missed shots: only shots that landed are counted; {more}, so a rate is ")?;
+    write!(f, "missed shots: only shots that landed are counted; {more}, so the rate may be ")?;
     // At most: rounded up to whole points.
     let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
     let (high, low) = (whole(high), whole(low));
+    let lost = |f: &mut fmt::Formatter<'_>| {
+        write!(
+            f,
+            "too high by up to {high:.0} percentage points, if all those that lost the point belong here"
+        )
+    };
+    let won = |f: &mut fmt::Formatter<'_>| {
+        write!(f, "too low by up to {low:.0} percentage points, if all those that won it belong here")
+    };
     match (high > 0.0, low > 0.0) {
         (true, true) => {
-            write!(f, "too high by up to {high:.0} or too low by up to {low:.0} percentage points")
+            lost(f)?;
+            f.write_str(", or ")?;
+            won(f)
         }
-        (false, true) => write!(f, "too low by up to {low:.0} percentage points"),
-        _ => write!(f, "too high by up to {high:.0} percentage points"),
+        (false, true) => won(f),
+        _ => lost(f),
     }
 }
 
@@ -293,7 +339,7 @@ mod tests {
             ..Circumstances::default()
         };
         insta::assert_snapshot!(said(&worst), @r"
-        few points: each of two groups needs about 90 to show a difference of 20 percentage points, the smaller has 5
+        few points: the smaller of the two groups has 5, and needs about 90 to show a difference of 20 percentage points
         many comparisons: among 20, chance alone makes at least one look like a difference 64 % of the time
         choice: players choose when to play a shot, so these points may have been easier or harder than the others; 4 points are unknown
         score: not compared; it may explain the difference
@@ -305,7 +351,7 @@ mod tests {
             ..careful()
         };
         insta::assert_snapshot!(said(&looked_at), @r"
-        score: up to 60 % of a row's points were played at other scores than the points it is compared with
+        score: up to 60 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like
         opponent: up to 50 % of a row's points were played against other opponents than the points it is compared with
         ");
     }
@@ -345,14 +391,24 @@ mod tests {
         near(low, 0.0, 0.0);
         assert_eq!(
             said(won_of(0, 10)),
-            "missed shots: only shots that landed are counted; 10 more missed, and their aims are not known, so a rate is too \
-             high by up to 15 percentage points"
+            "missed shots: only shots that landed are counted; 10 more missed, and their aims are not known, so the \
+             rate may be too high by up to 15 percentage points, if all those that lost the point belong here"
         );
-        assert!(said(won_of(10, 10)).ends_with("too low by up to 5 percentage points"));
-        assert!(
-            said(won_of(10, 20)).ends_with("too high by up to 15 or too low by up to 5 percentage points")
-        );
+        assert!(said(won_of(10, 10)).contains("too low by up to 5 percentage points, if all those that won"));
+        let both = said(won_of(10, 20));
+        assert!(both.contains("too high by up to 15 ") && both.contains("or too low by up to 5 "), "{both}");
         assert_eq!(only(won_of(0, 0)), None);
+    }
+
+    #[test]
+    fn serving_and_returning_in_one_table_is_told_with_both_rates() {
+        let told = Caution::Serving { on_serve: won_of(40, 51), on_return: won_of(21, 51) }.to_string();
+        assert!(
+            told.starts_with(
+                "serving: 40 of 51 points on serve were won (78 %), and 21 of 51 on return (41 %)"
+            ),
+            "{told}"
+        );
     }
 
     #[test]

@@ -24,7 +24,7 @@ const WORTH_SEEING: f64 = 0.2;
 pub enum Verdict {
     /// One of the two has no decided points.
     Nothing,
-    /// Its points are won or lost by definition, such as double faults.
+    /// Its points are won or lost by definition, at least in part, such as double faults and short rallies.
     ByDefinition,
     /// Too few points to see a difference of 20 percentage points.
     TooFew {
@@ -124,7 +124,9 @@ impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Nothing => f.write_str("nothing to compare: one side has no points"),
-            Self::ByDefinition => f.write_str("won or lost by definition, so not a finding"),
+            Self::ByDefinition => {
+                f.write_str("won or lost by definition, at least in part, so not a finding")
+            }
             Self::TooFew { points, needed } => {
                 let needed = about(*needed);
                 write!(

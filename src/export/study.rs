@@ -30,7 +30,8 @@ pub fn study(found: &Findings, extent: Extent) -> String {
             court(map, &mut body);
         }
     }
-    let mut end = Vec::new();
+    let mut end = vec![String::new()];
+    end.extend(key(found, extent).into_iter().map(String::from));
     if !found.cautions.is_empty() {
         end.extend([String::new(), "keep in mind".into()]);
         end.extend(found.cautions.iter().map(|c| format!("  {c}")));
@@ -38,6 +39,9 @@ pub fn study(found: &Findings, extent: Extent) -> String {
     if extent == Extent::Short {
         end.extend([String::new(), more(found).into()]);
         let room = LINES.saturating_sub(out.len() + end.len());
+        if body.len() > room {
+            body.retain(|line| !line.is_empty());
+        }
         if body.len() > room {
             let left = body.len() - room.saturating_sub(1);
             body.truncate(room.saturating_sub(1));
@@ -48,6 +52,24 @@ pub fn study(found: &Findings, extent: Extent) -> String {
     out.extend(end);
     out.truncate(if extent == Extent::Short { LINES } else { usize::MAX });
     out.iter().flat_map(|line| [line.trim_end(), "\n"]).collect()
+}
+
+/// How to read the tables.
+fn key(found: &Findings, extent: Extent) -> Vec<&'static str> {
+    let rows = || found.sections.iter().flat_map(|s| &s.rows);
+    if !rows().any(|r| !r.tally.points.is_empty()) {
+        return Vec::new();
+    }
+    let others = if found.sections.iter().all(|s| s.by == "pattern") {
+        "others: the points without the pattern in which it could have happened"
+    } else {
+        "others: the points of the other rows of the table"
+    };
+    let mut key = vec!["● the rate, ─ where the true rate probably lies (95 % range), ┊ the others", others];
+    if extent == Extent::Full {
+        key.push("careful: the rate pulled toward that of the row and its others together, by the weight of 20 points");
+    }
+    key
 }
 
 /// What a short answer leaves out.
@@ -65,6 +87,9 @@ fn head(found: &Findings) -> Vec<String> {
     if !found.left_out.is_empty() {
         let n = points(found.left_out.len());
         out.push(format!("{n} {} the data for this question", n.lacks()));
+    }
+    if !found.about.trim().is_empty() {
+        out.push(printable(&found.about, 400));
     }
     out.push(String::new());
     out.extend(found.headline.iter().map(|s| sentence(s)));
@@ -94,7 +119,7 @@ fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {
     if shown.is_empty() {
         out.push(format!("{}: no point has it", s.by));
     } else {
-        table(s, &shown, pattern, out);
+        table(s, &shown, pattern, extent, out);
         if pattern && !empty.is_empty() {
             out.push(format!(
                 "patterns that no point shows (in brackets: points that may show them): {}",
@@ -105,16 +130,10 @@ fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {
             out.push(format!("no points: {}", names.join(", ")));
         }
     }
-    if !s.estimated.is_empty() {
-        out.push(format!("estimated from where the shots before landed: {}", points(s.estimated.len())));
+    let notes = notes(s);
+    if !notes.is_empty() {
+        out.push(notes.join("; "));
     }
-    if !s.cannot_tell.is_empty() {
-        out.push(lacking(s.cannot_tell.len(), &s.lacking));
-    }
-    if !s.outside.is_empty() {
-        out.push(format!("{} {}", points(s.outside.len()), s.outside_means));
-    }
-    out.extend(s.order());
     // If two rows are each other's other points, one reversal is enough.
     let seen = |n: usize| s.rows[..n].iter().any(|r| r.tally.points == s.rows[n].others.points);
     for r in s.rows.iter().enumerate().filter(|(n, _)| !seen(*n)).map(|(_, r)| r) {
@@ -124,25 +143,57 @@ fn section(s: &Section, extent: Extent, out: &mut Vec<String>) {
     }
 }
 
+/// What is not in the rows, and their order.
+fn notes(s: &Section) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !s.estimated.is_empty() {
+        let n = points(s.estimated.len());
+        notes.push(format!("{n} estimated from where the shots before landed"));
+    }
+    if !s.cannot_tell.is_empty() {
+        notes.push(lacking(s.cannot_tell.len(), &s.lacking));
+    }
+    if !s.outside.is_empty() {
+        notes.push(format!("{} {}", points(s.outside.len()), s.outside_means));
+    }
+    notes.extend(s.order());
+    notes
+}
+
 fn untold(rows: &[&Row]) -> String {
-    let one = |r: &&Row| format!("{} ({})", printable(&r.name, 60), r.cannot_tell.len() + r.unplaced.len());
+    let one =
+        |r: &&Row| format!("{} ({})", printable(&r.title(), 60), r.cannot_tell.len() + r.unplaced.len());
     rows.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
-fn table(s: &Section, shown: &[&Row], pattern: bool, out: &mut Vec<String>) {
+fn table(s: &Section, shown: &[&Row], pattern: bool, extent: Extent, out: &mut Vec<String>) {
     let not = if s.counts == Counts::Won { "lost" } else { "not" };
     let scale = format!("0 %{:>width$}", "100 %", width = STEPS - 3);
-    let (by, counts) = (s.by.as_str(), s.counts.word());
-    let told = if pattern { "can't tell" } else { "" };
-    let head =
-        [by, "points", counts, not, "unknown", told, "rate", "95 %", &scale, "others", "shrunk", "compared"];
+    let counts = s.counts.word();
+    let by = &if s.counts == Counts::Won { s.by.clone() } else { format!("{}: {counts}s", s.by) };
+    let told = if pattern { "may show it" } else { "" };
+    let careful = if extent == Extent::Full { "careful" } else { "" };
+    let head = [
+        by,
+        "points",
+        counts,
+        not,
+        "unknown",
+        told,
+        "rate",
+        "95 % range",
+        &scale,
+        "others",
+        careful,
+        "compared",
+    ];
     let mut rows = vec![head.map(String::from)];
-    rows.extend(shown.iter().map(|r| cells(r, pattern)));
+    rows.extend(shown.iter().map(|r| cells(r, pattern, extent)));
     let lean = [Left, Right, Right, Right, Right, Right, Right, Right, Left, Right, Right, Left];
     out.extend(aligned(&rows, lean).lines().map(String::from));
 }
 
-fn cells(r: &Row, pattern: bool) -> [String; 12] {
+fn cells(r: &Row, pattern: bool, extent: Extent) -> [String; 12] {
     let t = &r.tally;
     let count = |list: &[_]| list.len().to_string();
     let none = || "–".to_owned();
@@ -153,13 +204,20 @@ fn cells(r: &Row, pattern: bool) -> [String; 12] {
         count(&t.lost),
         count(&t.unknown),
         if pattern { (r.cannot_tell.len() + r.unplaced.len()).to_string() } else { String::new() },
-        t.rate.map_or_else(none, |x| percent(x.rate)),
+        t.rate.map_or_else(none, |x| if x.too_few { few(x) } else { percent(x.rate) }),
         t.rate.map_or_else(none, |x| range(x.interval)),
         t.rate.map_or_else(String::new, |x| drawn(x, r.others.rate)),
-        r.others.rate.map_or_else(none, |x| format!("{} of {}", percent(x.rate), x.of)),
-        r.shrunk.map_or_else(none, |x| percent(x.rate)),
+        r.others.rate.map_or_else(none, |x| {
+            if x.too_few { few(x) } else { format!("{} of {}", percent(x.rate), x.of) }
+        }),
+        if extent == Extent::Full { r.shrunk.map_or_else(none, |x| percent(x.rate)) } else { String::new() },
         if t.rate.is_some() { r.verdict.short() } else { String::new() },
     ]
+}
+
+/// Of a few points a percentage would say more than they do.
+fn few(x: Rate) -> String {
+    format!("{} of {}", x.won, x.of)
 }
 
 /// An interval from 0 to 100 %: a bar, a dot at the rate, a mark where the others are.

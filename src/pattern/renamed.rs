@@ -3,9 +3,11 @@
 use super::tag::same_tag;
 
 /// Starter patterns that had another name, or were two patterns, each with its name now.
-const RENAMED: [(&str, &str); 8] = [
+const RENAMED: [(&str, &str); 10] = [
     ("Wide serve, then open court", "Wide serve, open court"),
     ("Serve plus one, behind", "Plus one, behind"),
+    ("First serve wide, deuce court", "First serve wide, in or out, deuce court"),
+    ("First serve T, ad court", "First serve T, in or out, ad court"),
     ("Body serve", "Serve at the body"),
     ("Short rally, 1 to 4 balls", "Short rally"),
     ("Long rally, 9 balls or more", "Long rally"),

@@ -151,12 +151,12 @@ fn rows() -> Vec<(&'static str, Record, Record, Record)> {
         ("Serve at the body", won("body"), won("wide"), won("? / middle deep")),
         ("Serve to the backhand", won("T"), won("body"), unseen.clone()),
         (
-            "First serve wide, deuce court",
+            "First serve wide, in or out, deuce court",
             wide_out("wide"),
             wide_out("body"),
             with(&won("T"), |p| p.faults = None),
         ),
-        ("First serve T, ad court", ad(&won("wide")), ad(&won("T")), ad(&won("?"))),
+        ("First serve T, in or out, ad court", ad(&won("wide")), ad(&won("T")), ad(&won("?"))),
         (
             "Serve and volley",
             won("T / middle short / left deep volley"),

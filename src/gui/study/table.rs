@@ -170,6 +170,7 @@ fn heading(s: &Section) -> String {
     match s.counts {
         Counts::Winner => format!("{by}: ended with a winner"),
         Counts::UnforcedError => format!("{by}: ended with an unforced error"),
+        Counts::Error => format!("{by}: ended with an error"),
         Counts::Won => by,
     }
 }

@@ -150,6 +150,7 @@ fn in_numbers(pool: &Pool, facets: &Facets) -> Found {
         asks: Vec::new(),
         maps: Vec::new(),
         mix: false,
+        lead: None,
     };
     let numbers = numbers_in(pool, &whose, facets.record);
     let mut findings = ask(pool, &question, &Facets { whose, record: facets.record, ..Facets::default() });

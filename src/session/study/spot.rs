@@ -72,6 +72,7 @@ pub const fn heads(counts: Counts) -> [&'static str; 2] {
     match counts {
         Counts::Winner => ["winner", "no winner"],
         Counts::UnforcedError => ["unforced error", "none"],
+        Counts::Error => ["error", "no error"],
         Counts::Won => ["won", "lost"],
     }
 }

@@ -131,7 +131,7 @@ fn without_aims_the_rates_are_off_by_the_share_that_missed() {
         close(low, 0.0);
         assert_eq!(told, missed);
         assert!(rate(&old, n) - rate(&new, n) <= high && high < 1.0, "{high}");
-        assert!(caution.to_string().contains("a rate is too high by up to"), "{caution}");
+        assert!(caution.to_string().contains("the rate may be too high by up to"), "{caution}");
     }
 }
 

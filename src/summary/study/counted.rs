@@ -86,6 +86,8 @@ fn mix(m: &Mix) -> Mix<usize> {
         entropy: m.entropy,
         knowing_last: m.knowing_last,
         changes: m.changes,
+        even: m.even,
+        is_uneven: m.is_uneven,
         equal: m.equal,
         says: m.says.clone(),
     }

@@ -19,12 +19,19 @@ pub enum Counts {
     /// Ending it with an unforced error; a double fault is not one, as in the match in numbers and in patterns.
     #[serde(rename = "unforced error")]
     UnforcedError,
+    /// Ending it with an error, forced or not; a double fault is not one.
+    #[serde(rename = "error")]
+    Error,
 }
 
 impl Counts {
     /// Each with its word.
-    pub(super) const WORDS: [(&'static str, Self); 3] =
-        [("won", Self::Won), ("winner", Self::Winner), ("unforced error", Self::UnforcedError)];
+    pub(super) const WORDS: [(&'static str, Self); 4] = [
+        ("won", Self::Won),
+        ("winner", Self::Winner),
+        ("unforced error", Self::UnforcedError),
+        ("error", Self::Error),
+    ];
 
     /// Words of older question files.
     pub(super) const OLD: [(&'static str, Self); 1] = [("own error", Self::UnforcedError)];
@@ -38,8 +45,9 @@ impl Counts {
     pub(super) fn answer(self, f: &PointFacts, side: Option<Side>) -> Answer {
         match self {
             Self::Won => f.winner.zip(side).map(|(a, b)| a == b).into(),
-            Self::Winner => ended(Finish::Winner, f, side),
-            Self::UnforcedError => ended(Finish::UnforcedError, f, side),
+            Self::Winner => ended(&[Finish::Winner], f, side),
+            Self::UnforcedError => ended(&[Finish::UnforcedError], f, side),
+            Self::Error => ended(&[Finish::ForcedError, Finish::UnforcedError], f, side),
         }
     }
 }
@@ -47,7 +55,7 @@ impl Counts {
 /// Whether the side ended it so. Where nobody noted how it ended, the shots may still rule out a way; those points are not counted
 /// as others, since none of them can count: the rate of a way would then be lower, the fewer ends were noted. Likewise where it is not
 /// known who made the last shot, or whose point it is.
-fn ended(way: Finish, f: &PointFacts, side: Option<Side>) -> Answer {
+fn ended(ways: &[Finish], f: &PointFacts, side: Option<Side>) -> Answer {
     let noted = f.finish.is_some() || f.unreturned_noted || f.penalty.is_some();
     let by = match f.finish {
         Some(Finish::Ace | Finish::DoubleFault) => return side.map(|_| false).into(),
@@ -55,7 +63,9 @@ fn ended(way: Finish, f: &PointFacts, side: Option<Side>) -> Answer {
         None => f.finish_by.or(f.server.map(Side::other).filter(|_| f.unreturned_noted)),
     };
     match (side, by) {
-        (Some(side), Some(by)) if noted => Answer::from(f.ended(way)).and((by == side).into()),
+        (Some(side), Some(by)) if noted => {
+            Answer::any(ways.iter().map(|way| Answer::from(f.ended(*way)))).and((by == side).into())
+        }
         (Some(_), None) if f.penalty.is_some() => Answer::No,
         _ => Answer::Unknown,
     }

@@ -117,6 +117,7 @@ impl Reader<'_> {
             asks,
             maps: self.each("court", &table.court, &MapOf::WORDS, &MapOf::OLD)?,
             mix: table.mix,
+            lead: None,
         })
     }
 

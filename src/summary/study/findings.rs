@@ -5,6 +5,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::counts::Counts;
+use super::noted::Noted;
 use crate::evidence::{Caution, ChiSquared, Comparison, Entropy, Posterior, Stratified, Tiers, Verdict};
 use crate::facts::PointRef;
 use crate::summary::Tally;
@@ -24,7 +25,7 @@ pub struct Findings<P = Vec<PointRef>> {
     /// The answer in sentences; the first is the shortest answer.
     pub headline: Vec<String>,
     /// What to keep in mind beside the headline, the most common mistake first.
-    pub cautions: Vec<Caution>,
+    pub cautions: Vec<Noted>,
     /// The points that the filter keeps.
     pub points: P,
     /// Points that may belong to them, because a facet, or whose point it is, is not known. They are counted nowhere else here.
@@ -206,6 +207,10 @@ pub struct Mix<P = Vec<PointRef>> {
     pub knowing_last: Option<Entropy>,
     /// How often the direction chosen most changes to another and back; none where there is no choice.
     pub changes: Option<Changes>,
+    /// Whether the directions could come from an even mix; none with fewer than 15 serves.
+    pub even: Option<ChiSquared>,
+    /// Whether they are too uneven for that, all kinds of serve considered.
+    pub is_uneven: bool,
     /// Whether all directions win alike; none where they cannot differ, or are too few.
     pub equal: Option<ChiSquared>,
     /// All of it in a sentence.

@@ -8,7 +8,9 @@ use super::facets::Facets;
 use super::findings::CourtMap;
 use super::findings::Findings;
 use super::judge::Judge;
+use super::lead::Leader;
 use super::mix::Serves;
+use super::noted::Noted;
 use super::phrase::Speaker;
 use super::pool::{Match, Pool};
 use super::question::Ask;
@@ -37,7 +39,7 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
         table.ask_patterns(pool, &points, &asked);
     }
     let speaker = Speaker::new(pool, facets, question.of);
-    let judge = Judge::new(pool, asked, question.of, &speaker);
+    let judge = Judge::new(pool, asked.clone(), question.of, &speaker);
     let drafts = tables.into_iter().map(Table::close).collect();
     let mut answered = Findings {
         question: question.name.clone(),
@@ -51,7 +53,11 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
         maps: maps.into_iter().map(closed).collect(),
         mixes: serves.map_or_else(Vec::new, Serves::close),
     };
-    (answered.headline, answered.cautions) = say::headline(&answered, question.mix, &speaker);
+    let leader = Leader { pool, asked: &asked, speaker: &speaker };
+    let lead = leader.lines(&answered, question);
+    (answered.headline, answered.cautions) = say::headline(&answered, question, &speaker, lead);
+    let serving = leader.serving(&answered, question.of);
+    answered.cautions.extend(serving.map(|caution| Noted { caution, row: String::new() }));
     answered
 }
 

@@ -7,9 +7,8 @@ use super::by::By;
 use super::by::{Value, tried};
 use super::findings::{Changes, Mix};
 use super::phrase;
-use crate::counted::{Counted, Noun};
 use crate::evidence::{
-    ALPHA, ChiSquared, Entropy, FEW, Percent, Proportion, conditional_entropy, entropy, equal_rates,
+    ALPHA, ChiSquared, Entropy, Percent, Proportion, conditional_entropy, entropy, equal_rates,
     false_discovery, joint, runs,
 };
 use crate::facts::{PointFacts, PointRef};
@@ -20,6 +19,10 @@ use crate::tennis::stroke::ServeTo;
 /// From so many pairs of serves on, it is said how much the first tells of the second: five for each pair of directions (common
 /// practice for tables of counts; no source). With fewer, chance alone looks like a habit.
 const PAIRS: usize = 45;
+
+/// From so many serves on, it is said how mixed they are: five for each direction if all are alike (common practice for this test;
+/// no source).
+const GUESS: usize = 15;
 
 /// The four kinds of serve.
 const KINDS: [(u8, CourtSide); 4] =
@@ -69,11 +72,12 @@ impl Serves {
             .zip(self.kinds)
             .filter_map(|((n, court), k)| k.close(By::Tried(n, court)))
             .collect();
-        let p = |m: &Mix| [m.changes.map(|c| c.p), m.equal.map(|e| e.p)];
+        let p = |m: &Mix| [m.changes.map(|c| c.p), m.equal.map(|e| e.p), m.even.map(|e| e.p)];
         let asked: Vec<f64> = mixes.iter().flat_map(p).flatten().collect();
         let mut rates = false_discovery(&asked).into_iter();
         for mix in &mut mixes {
-            let [changes, equal] = p(mix).map(|p| p.and_then(|_| rates.next()));
+            let [changes, equal, even] = p(mix).map(|p| p.and_then(|_| rates.next()));
+            mix.is_uneven = even.is_some_and(|q| q <= ALPHA);
             mix.is_regular = changes.is_some_and(|q| q <= ALPHA);
             mix.says = says(mix, equal);
         }
@@ -110,6 +114,8 @@ impl Kind {
             points: self.points,
             directions: counts,
             is_regular: false,
+            even: even(counts),
+            is_uneven: false,
             says: String::new(),
         })
     }
@@ -154,38 +160,36 @@ fn hardness(e: Entropy) -> f64 {
     e.corrected.clamp(0.0, most()) / most()
 }
 
+/// Whether so many of each direction could come from an even mix (Pearson's test); `None` with too few serves.
+fn even(counts: [usize; 3]) -> Option<ChiSquared> {
+    let n: usize = counts.iter().sum();
+    let each = n as f64 / counts.len() as f64;
+    let q = counts.iter().map(|seen| (*seen as f64 - each).powi(2) / each).sum();
+    (n >= GUESS).then(|| joint(&[ChiSquared { q, df: 2, p: 1.0 }]))
+}
+
+/// The direction chosen most, and how often.
+fn favourite(mix: &Mix) -> (&'static str, usize) {
+    let all = ServeTo::WORDS.iter().map(|w| w.0).zip(mix.directions);
+    all.max_by_key(|(_, n)| *n).unwrap_or(("", 0))
+}
+
 /// A mix in a sentence, with the false discovery rate of what each direction wins.
 fn says(mix: &Mix, equal: Option<f64>) -> String {
     let n = mix.entropy.n;
     let [wide, body, t] = mix.directions;
-    if n < FEW {
-        let serves = Counted(n, Noun::Serve);
-        return format!("{}: {serves}, too few to say how mixed they are", mix.of);
+    let counts = format!("{}: {wide} wide, {body} to the body, {t} down the T", mix.of);
+    if n < GUESS {
+        return format!("{counts}; too few serves to say how mixed they are");
     }
-    let hard = hardness(mix.entropy);
-    let told = match Percent::of(hard) {
-        // Corrected for a small sample, an uneven mix may count as even.
-        told if told.whole() == 100 => "not found to be easier to guess than an even mix".to_owned(),
-        told => format!("{told} as hard to guess as an even mix"),
-    };
-    let mut parts = vec![format!("{}: {wide} wide, {body} to the body, {t} down the T; {told}", mix.of)];
-    if mix.knowing_last.is_some_and(|e| e.n < PAIRS) {
-        parts.push("too few serves to say whether the one before gives the next away".into());
-    }
-    if let Some(after) = mix.knowing_last.filter(|e| e.n >= PAIRS && hard > 0.0) {
-        parts.push(match Percent::of((1.0 - hardness(after) / hard).max(0.0)) {
-            told if told.whole() == 0 => "the serve before gives nothing away".into(),
-            told => format!("{told} easier to guess for an opponent who knows the serve before"),
-        });
-    }
-    parts.extend(mix.changes.map(|c| {
-        if !mix.is_regular {
-            return "no habit was found in how often the direction changes".into();
-        }
-        let how = if c.runs as f64 > c.expected { "more" } else { "less" };
-        let expected = c.expected.round();
-        format!("the direction changes {how} often than by chance ({} runs, {expected} expected)", c.runs)
-    }));
+    let (to, most) = favourite(mix);
+    let even = (n as f64 / 3.0).round();
+    let chance = if mix.is_uneven { "" } else { "; that may be chance" };
+    let mut parts = vec![format!(
+        "{counts}; who always expects it {} is right {most} times of {n}, with an even mix about {even} times{chance}",
+        phrase::to(to)
+    )];
+    parts.push(order(mix));
     let alike = match equal {
         None => "too few points to compare what each direction wins",
         Some(q) if q > ALPHA => "no direction was found to win more than another",
@@ -195,28 +199,57 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
     parts.join("; ")
 }
 
+/// Whether the serve before gives the next away.
+fn order(mix: &Mix) -> String {
+    let changes = mix.changes.filter(|_| mix.is_regular).map(|c| {
+        let how = if c.runs as f64 > c.expected { "more" } else { "less" };
+        let expected = c.expected.round();
+        format!("the direction changes {how} often than by chance ({} runs, {expected} expected)", c.runs)
+    });
+    let hard = hardness(mix.entropy);
+    let knowing = mix.knowing_last.filter(|e| e.n >= PAIRS && hard > 0.0).map(|after| {
+        match Percent::of((1.0 - hardness(after) / hard).max(0.0)) {
+            told if told.whole() == 0 => "the serve before gives nothing away".into(),
+            told => format!("{told} easier to guess for an opponent who knows the serve before"),
+        }
+    });
+    let told: Vec<String> = changes.into_iter().chain(knowing).collect();
+    match told.as_slice() {
+        [] => "too few serves to say whether the one before gives the next away".into(),
+        told => told.join("; "),
+    }
+}
+
 /// Whether this player's serves are predictable, as the shortest answer; `None` if there are no serves.
 pub(super) fn answer(mixes: &[Mix], who: &str) -> Option<String> {
     let most = mixes.iter().map(|m| m.entropy.n).max()?;
-    let enough = || mixes.iter().filter(|m| m.entropy.n >= FEW);
-    let easiest = enough().min_by(|a, b| hardness(a.entropy).total_cmp(&hardness(b.entropy)));
-    let Some(easiest) = easiest else {
+    let share = |m: &Mix| favourite(m).1 as f64 / m.entropy.n as f64;
+    let mut enough: Vec<&Mix> = mixes.iter().filter(|m| m.entropy.n >= GUESS).collect();
+    enough.sort_by(|a, b| b.is_uneven.cmp(&a.is_uneven).then(share(b).total_cmp(&share(a))));
+    let Some(first) = enough.first() else {
         return Some(format!(
-            "too few serves to say whether {who} is predictable: at most {most} of a kind, and {FEW} are needed"
+            "cannot tell yet whether {who} is predictable: too few serves, at most {most} of a kind, and {GUESS} are needed"
         ));
     };
-    let (to, n) = ServeTo::WORDS.iter().zip(easiest.directions).max_by_key(|(_, n)| *n)?;
-    let of = easiest.entropy.n;
-    let guess = format!(
-        "easiest to guess: {}, {n} of {of} {} ({})",
-        easiest.of,
-        phrase::to(to.0),
-        Percent::of(n as f64 / of as f64)
-    );
-    let regular: Vec<&str> = enough().filter(|m| m.is_regular).map(|m| m.of.as_str()).collect();
-    Some(if regular.is_empty() {
-        format!("the order of serves was not found to give away the next serve of {who}; {guess}")
+    let told = |m: &Mix| {
+        let (to, n) = favourite(m);
+        format!("{}, {} {n} times of {} ({})", m.of, phrase::to(to), m.entropy.n, Percent::of(share(m)))
+    };
+    let uneven: Vec<String> = enough.iter().filter(|m| m.is_uneven).map(|m| told(m)).collect();
+    let direction = if uneven.is_empty() {
+        format!(
+            "no favourite direction was found for {who}, beyond chance; the nearest to one: {}",
+            told(first)
+        )
     } else {
-        format!("the order of serves gives away the next serve of {who} ({}); {guess}", regular.join("; "))
-    })
+        format!("yes, {who} has a favourite direction: {}", uneven.join("; "))
+    };
+    let regular: Vec<&str> = enough.iter().filter(|m| m.is_regular).map(|m| m.of.as_str()).collect();
+    let pairs = |m: &&Mix| m.knowing_last.is_some_and(|e| e.n >= PAIRS);
+    let next = match (regular.is_empty(), enough.iter().any(pairs)) {
+        (false, _) => format!("One serve gives away the next: {}", regular.join("; ")),
+        (true, true) => "One serve was not found to give away the next".into(),
+        (true, false) => "Whether one serve gives away the next: too few serves to say".into(),
+    };
+    Some(format!("{direction}. {next}"))
 }

@@ -26,7 +26,9 @@ mod findings;
 mod gather;
 mod groups;
 mod judge;
+mod lead;
 mod mix;
+mod noted;
 mod phrase;
 mod pool;
 mod question;
@@ -40,13 +42,16 @@ pub use facets::{Facets, Role};
 pub use file::questions;
 pub use findings::{Changes, CourtCell, CourtMap, Findings, Group, Mix, Place, Row, Section, Strata};
 pub use gather::ask;
+pub use noted::Noted;
 pub use pool::{Match, Pool};
-pub use question::{Ask, Part, Question, named, starter};
+pub use question::{Ask, Lead, Part, Question, named, starter};
 
 #[cfg(test)]
 mod aim_tests;
 #[cfg(test)]
 mod archive_tests;
+#[cfg(test)]
+mod lead_tests;
 #[cfg(test)]
 pub(crate) mod test_matches;
 #[cfg(test)]

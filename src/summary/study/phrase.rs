@@ -4,10 +4,11 @@ use super::by::By;
 use super::counts::Counts;
 use super::draft::Draft;
 use super::facets::Facets;
+use super::findings::Row;
 use super::pool::Pool;
 use super::question::Part;
 use crate::counted::{Counted, Noun};
-use crate::evidence::{FEW, Percent};
+use crate::evidence::{FEW, Percent, Verdict, about};
 use crate::record::printable;
 use crate::summary::{Rate, Tally, Whose};
 use crate::tennis::Side;
@@ -30,7 +31,7 @@ impl Speaker {
     }
 
     /// Who wins, or does not; of a pattern, whose win it counts.
-    fn subject(&self, won_by: &str) -> String {
+    pub(super) fn subject(&self, won_by: &str) -> String {
         let part = match (won_by, self.part) {
             ("a", _) => return "player A".into(),
             ("b", _) => return "player B".into(),
@@ -53,10 +54,30 @@ impl Speaker {
         self.name.as_ref().map_or_else(|| format!("in {points}"), |name| format!("for {name} ({points})"))
     }
 
+    /// How many more points would tell something of this row and its others together.
+    pub(super) fn wanting(&self, row: &Row) -> String {
+        let more = Counted(about(more_points(row).max(1)), Noun::MorePoint);
+        let part = match self.part {
+            Part::Server => " on serve",
+            Part::Receiver => " on return",
+            Part::Player | Part::LastStriker => "",
+        };
+        format!(
+            "About {more}{part} would show a difference of 20 percentage points between these two, if there is one"
+        )
+    }
+
     /// The player asked about, or the server.
     pub(super) fn server(&self) -> String {
         self.name.clone().unwrap_or_else(|| "the server".into())
     }
+}
+
+/// How many more points it would take, of this row and its others together.
+pub(super) fn more_points(r: &Row) -> usize {
+    let Verdict::TooFew { points, needed } = r.verdict else { return usize::MAX };
+    let all = r.comparison.map_or(points, |c| c.this.n() + c.that.n());
+    (needed.saturating_sub(points) * all).div_ceil(points.max(1))
 }
 
 /// The name of the player on this side, if it is the same in all matches.
@@ -121,7 +142,8 @@ impl Said<'_> {
         points + reach.words()
     }
 
-    /// `Holt won 24 of 30 points (80 %) when the serve in play went wide, and 15 of 33 other points (45 %)`; none where no
+    /// `Holt won 24 of 30 points (80 %) when the serve in play went wide, and 15 of 33 points (45 %) when it
+    /// went elsewhere`; none where no
     /// point is decided.
     pub(super) fn numbers(&self, speaker: &Speaker) -> Option<String> {
         let rate = self.tally.rate?;
@@ -129,9 +151,11 @@ impl Said<'_> {
             Counts::Won => ("won", ""),
             Counts::Winner => ("ended", " with a winner"),
             Counts::UnforcedError => ("ended", " with an unforced error"),
+            Counts::Error => ("ended", " with an error"),
         };
         let others = self.others.rate.map_or_else(String::new, |r| {
-            format!(", and {} of {}{}", r.won, Counted(r.of, Noun::OtherPoint), share(r))
+            let rest = self.by.map_or_else(|| "without it".into(), |by| by.rest(self.name));
+            format!(", and {} of {}{} {rest}", r.won, Counted(r.of, Noun::Point), share(r))
         });
         Some(format!(
             "{} {verb} {} of {}{}{end} {}{others}",
@@ -145,13 +169,43 @@ impl Said<'_> {
 }
 
 /// Of fewer than ten a percentage would say more than they do.
-fn share(r: Rate) -> String {
+pub(super) fn share(r: Rate) -> String {
     if r.of < FEW { String::new() } else { format!(" ({})", Percent::of(r.rate)) }
 }
 
 impl By {
+    /// The points that a row is compared with, after a verb and the row's own points.
+    fn rest(self, row: &str) -> String {
+        match self {
+            Self::ServeNumber if row == "first serve" => "on the second serve".into(),
+            Self::ServeNumber => "on the first serve".into(),
+            Self::ServeDirection | Self::Tried(..) | Self::ReturnThird | Self::PlusOne => {
+                "when it went elsewhere".into()
+            }
+            Self::Court => "on points served to the other court".into(),
+            Self::ReturnDepth => "when it landed elsewhere".into(),
+            Self::ReturnWing | Self::LastWing if row == "forehand" => "when it was a backhand".into(),
+            Self::ReturnWing | Self::LastWing => "when it was a forehand".into(),
+            Self::Rally if row.starts_with('1') => "in longer rallies".into(),
+            Self::Rally if row.starts_with('9') => "in shorter rallies".into(),
+            Self::Rally => "in shorter or longer rallies".into(),
+            Self::LastStroke => "when it was another stroke".into(),
+            Self::Set => "in the other sets".into(),
+            Self::Standing => format!("when not {row}"),
+            Self::Important if row == "big points" => "on the other points".into(),
+            Self::Important => "on big points".into(),
+            Self::BreakPoint => match row {
+                "break points to save" => "on the other points served".into(),
+                "break points to convert" => "on the other points returned".into(),
+                _ => "on break points".into(),
+            },
+            Self::TieBreak if row == "tie-break" => "outside tie-breaks".into(),
+            Self::TieBreak => "in tie-breaks".into(),
+        }
+    }
+
     /// The points of a row, after a verb.
-    fn phrase(self, row: &str) -> String {
+    pub(super) fn phrase(self, row: &str) -> String {
         match self {
             Self::ServeNumber => format!("on the {row}"),
             Self::ServeDirection => format!("when the serve in play went {}", to(row)),

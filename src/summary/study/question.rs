@@ -26,6 +26,19 @@ pub struct Question {
     pub maps: Vec<MapOf>,
     /// Whether it asks how mixed the serves are.
     pub mix: bool,
+    /// What the first line tells; `None` if that is what stands out most.
+    pub lead: Option<Lead>,
+}
+
+/// What the first line tells. Tables and rows are counted from 0.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lead {
+    /// This row beside the others of its table.
+    Row(usize, usize),
+    /// As [`Self::Row`], then how the points of each row ended.
+    Endings(usize, usize),
+    /// The errors of each row of the first table, and how many of them the second one has as unforced.
+    Errors(usize, usize),
 }
 
 /// The part in a point of whoever is asked about; their win counts.
@@ -95,12 +108,18 @@ impl Question {
     /// A question about these points, without tables.
     fn new(name: &str, about: &str, of: Part) -> Self {
         let (name, about) = (name.into(), about.into());
-        Self { name, about, of, among: None, asks: Vec::new(), maps: Vec::new(), mix: false }
+        Self { name, about, of, among: None, asks: Vec::new(), maps: Vec::new(), mix: false, lead: None }
     }
 
     /// With a table for each fact.
     fn by(mut self, counts: Counts, facts: &[By]) -> Self {
         self.asks.extend(facts.iter().map(|by| Ask::Fact(*by, counts)));
+        self
+    }
+
+    /// With a first line of its own.
+    const fn told(mut self, lead: Lead) -> Self {
+        self.lead = Some(lead);
         self
     }
 
@@ -119,8 +138,8 @@ fn service() -> Question {
 }
 
 fn returns() -> Question {
-    let about = "Points on return by depth and direction of the return, and by forehand or backhand. Short lands before the \
-                 service line, deep in the back half behind it, mid between.";
+    let about = "Points on return by depth and direction of the return, and by forehand or backhand. Left and right are the \
+                 receiver's. Short lands before the service line, deep in the back half behind it, mid between.";
     Question::new("How do I return?", about, Part::Receiver)
         .by(Counts::Won, &[By::ReturnDepth, By::ReturnThird, By::ReturnWing])
         .on(&[MapOf::Return])
@@ -134,8 +153,8 @@ fn paying(patterns: &[Pattern]) -> Question {
 
 fn predictable() -> Question {
     use CourtSide::{Ad, Deuce};
-    let about = "Directions of all serves, in or out: how mixed they are, whether one serve gives away the next, and what \
-                 each direction wins.";
+    let about = "Directions of all first serves, and of all second serves, in or out: how mixed they are, whether one serve gives \
+                 away the next, and how often the whole point was won with each.";
     let kinds = [(1, Deuce), (1, Ad), (2, Deuce), (2, Ad)].map(|(serve, court)| By::Tried(serve, court));
     let asked = Question::new("Am I predictable on serve?", about, Part::Server);
     Question { mix: true, ..asked.by(Counts::Won, &kinds).on(&[MapOf::FirstServe]) }
@@ -148,6 +167,7 @@ fn long_rallies() -> Question {
         .by(Counts::Won, &[By::Rally])
         .by(Counts::Winner, &[By::Rally])
         .by(Counts::UnforcedError, &[By::Rally])
+        .told(Lead::Endings(0, 2))
         .on(&[MapOf::LastBall])
 }
 
@@ -156,13 +176,15 @@ fn big_points() -> Question {
                  score in the game.";
     Question::new("What happens on big points?", about, Part::Player)
         .by(Counts::Won, &[By::Important, By::BreakPoint, By::Standing])
+        .told(Lead::Row(0, 0))
 }
 
 fn wings() -> Question {
-    let about = "Rallies by their last shot: won when it was good, lost when it missed.";
+    let about = "Points by the player's own last shot: how often it was an error, forced or not. Aces and double faults have no side.";
     Question::new("Which side makes the errors?", about, Part::LastStriker)
-        .by(Counts::Won, &[By::LastWing, By::LastStroke])
+        .by(Counts::Error, &[By::LastWing, By::LastStroke])
         .by(Counts::UnforcedError, &[By::LastWing])
+        .told(Lead::Errors(0, 2))
         .on(&[MapOf::LastBall])
 }
 

@@ -1,13 +1,18 @@
 //! Findings in sentences.
 
+use std::cmp::Ordering;
+
+use super::by::By;
 use super::facets::Facets;
 use super::findings::{Findings, Row, Section, Strata};
+use super::lead::row_of;
 use super::mix;
+use super::noted::Noted;
 use super::phrase::{Said, Speaker};
 use super::question::Question;
 use super::question::{Ask, Part};
 use crate::counted::{Counted, Noun};
-use crate::evidence::{Caution, Comparison, FEW, Reversal, Verdict, about};
+use crate::evidence::{Caution, Comparison, FEW, Reversal, Verdict};
 use crate::record::printable;
 use crate::summary::{Tally, Whose};
 
@@ -66,9 +71,14 @@ fn explains(cautions: &[Caution], difference: f64) -> bool {
     cautions.iter().any(|c| c.could_make(difference))
 }
 
-/// The answer in sentences, and what to keep in mind beside it.
-pub(super) fn headline(f: &Findings, mix: bool, speaker: &Speaker) -> (Vec<String>, Vec<Caution>) {
-    let rows = || f.sections.iter().flat_map(|s| &s.rows);
+/// The answer in sentences, and what to keep in mind beside it. `lead` has the lines that answer the question itself.
+pub(super) fn headline(
+    f: &Findings,
+    question: &Question,
+    speaker: &Speaker,
+    lead: Vec<String>,
+) -> (Vec<String>, Vec<Noted>) {
+    let first = question.lead.and_then(|l| row_of(l, f)).filter(|_| !lead.is_empty());
     let found = |r: &&Row| matches!(r.verdict, Verdict::Difference { .. } | Verdict::Lopsided { .. });
     let mut told: Vec<&Row> = single(f).filter(found).collect();
     // Solid ones first: not small, and not only of shots that landed.
@@ -79,18 +89,21 @@ pub(super) fn headline(f: &Findings, mix: bool, speaker: &Speaker) -> (Vec<Strin
     told.sort_by(|a, b| rank(a).cmp(&rank(b)).then(size(b).total_cmp(&size(a))));
     told.truncate(TOLD);
     let mut said: Vec<String> = mix::answer(&f.mixes, &speaker.server()).into_iter().collect();
+    said.extend(lead);
     said.extend(f.mixes.iter().map(|m| m.says.clone()));
-    said.extend(told.iter().map(|r| r.says.clone()));
+    let is_first = |r: &Row| first.is_some_and(|f| std::ptr::eq(f, r));
+    said.extend(told.iter().filter(|r| !is_first(r)).map(|r| r.says.clone()));
     if said.is_empty() {
         said.push(nothing(f, speaker));
     }
-    if mix && f.mixes.is_empty() {
+    if question.mix && f.mixes.is_empty() {
         said.push("choose one player to see how mixed the serves are".into());
     }
     said.extend(f.sections.iter().filter_map(|s| s.rows.iter().find_map(reversal)));
-    let cautions = match told.first() {
-        Some(row) => row.cautions.clone(),
-        None => gravest(rows()),
+    let nearest = || single(f).filter(|r| matches!(r.verdict, Verdict::TooFew { .. })).min_by(nearer);
+    let cautions = match (first, told.first()) {
+        (None, Some(row)) => row.cautions.iter().map(|c| noted(row, *c)).collect(),
+        (first, _) => gravest(f, first.or_else(nearest)),
     };
     (said, cautions)
 }
@@ -134,18 +147,22 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
     let chance = || of(|v| matches!(v, Verdict::PerhapsChance { .. }));
     let seen = || of(|v| matches!(v, Verdict::NoDifference { .. }));
     let few = || of(|v| matches!(v, Verdict::TooFew { .. }));
-    let largest = |a: &&Row, b: &&Row| size(a).total_cmp(&size(b));
+    let largest_of = |a: &&Row, b: &&Row| size(a).total_cmp(&size(b));
     let whom = speaker.whom(f.points.len());
     let (chances, none, little) = (chance().count(), seen().count(), few().count());
-    let most = |r: Option<&Row>| r.map_or_else(String::new, |r| format!(". The largest: {}", r.numbers));
+    let most =
+        |r: Option<&Row>| r.map_or_else(String::new, |r| format!(". The largest of those: {}", r.numbers));
     match (chances, none) {
         (1.., _) => {
-            let differ = Counted(chances, Noun::Difference);
-            let questions = rows().flat_map(|r| &r.cautions).find_map(Caution::questions);
-            let questions = Counted(questions.unwrap_or(chances + none + little), Noun::Comparison);
+            let asked = rows().flat_map(|r| &r.cautions).find_map(Caution::questions);
+            let asked = Counted(asked.unwrap_or(chances + none + little), Noun::Comparison);
+            let (pass, largest) = match chances {
+                1 => ("1 passes".to_owned(), "It is"),
+                n => (format!("{n} pass"), "The largest of them"),
+            };
+            let numbers = chance().max_by(largest_of).map_or("", |r| &r.numbers);
             format!(
-                "nothing stands out {whom}: {differ} among {questions} may be chance{}",
-                most(chance().max_by(largest))
+                "nothing stands out {whom}: of {asked} {pass} the test alone, which may be chance. {largest}: {numbers}"
             )
         }
         (0, 1..) => {
@@ -153,31 +170,25 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
             let none = Counted(none, Noun::Comparison);
             format!(
                 "nothing stands out {whom}: {none} found no difference{few}{}",
-                most(seen().max_by(largest))
+                most(seen().max_by(largest_of))
             )
         }
-        // The row that fewest more points would tell something of.
         (0, 0) => few()
-            .min_by_key(|r| more_points(r))
-            .map_or_else(|| format!("nothing to compare {whom}"), |r| wanting(r, &whom)),
+            .filter(|r| r.comparison.is_some())
+            .min_by(nearer)
+            .map_or_else(|| format!("nothing to compare {whom}"), |r| too_few(r, speaker)),
     }
 }
 
-/// How many more points would tell something of this row.
-fn wanting(r: &Row, whom: &str) -> String {
-    let more = Counted(about(more_points(r).max(1)), Noun::MorePoint);
-    format!(
-        "nothing stands out {whom}: there are too few points. About {more} would show a difference of 20 \
-         percentage points, if there is one. So far: {}",
-        r.numbers
-    )
+/// The row that is nearest to a difference, and how many more points would tell.
+fn too_few(r: &Row, speaker: &Speaker) -> String {
+    format!("cannot tell yet: too few points. Nearest to a difference: {}. {}", r.numbers, speaker.wanting(r))
 }
 
-/// How many more points it would take, of this row and its others together.
-fn more_points(r: &Row) -> usize {
-    let Verdict::TooFew { points, needed } = r.verdict else { return usize::MAX };
-    let all = r.comparison.map_or(points, |c| c.this.n() + c.that.n());
-    (needed.saturating_sub(points) * all).div_ceil(points.max(1))
+/// Rows in the order of how rarely chance alone makes their difference.
+fn nearer(a: &&Row, b: &&Row) -> Ordering {
+    let p = |r: &Row| r.comparison.map_or(f64::INFINITY, |c| c.p);
+    p(a).total_cmp(&p(b)).then(size(b).total_cmp(&size(a)))
 }
 
 /// How grave a caution is, among those of its kind.
@@ -186,30 +197,40 @@ fn weight(c: &Caution) -> f64 {
         Caution::SmallSample { points, .. } => -(points as f64),
         Caution::LandedOnly { high, low, .. } => high.max(low),
         Caution::ScoreEffect { apart } | Caution::OpponentEffect { apart, .. } => apart.unwrap_or(1.0),
-        Caution::ManyQuestions { .. } | Caution::Selection { .. } => 0.0,
+        Caution::ManyQuestions { .. } | Caution::Selection { .. } | Caution::Serving { .. } => 0.0,
     }
 }
 
-/// The gravest caution of each kind, in the order in which they are printed.
-fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
-    let mut all: Vec<Caution> = Vec::new();
+fn noted(row: &Row, caution: Caution) -> Noted {
+    Noted { caution, row: row.title() }
+}
+
+/// The gravest caution of each kind, in the order in which they are printed. Too few points are told of the row that the first
+/// line is about, so that both say the same.
+fn gravest(f: &Findings, first: Option<&Row>) -> Vec<Noted> {
+    let rows = || f.sections.iter().flat_map(|s| &s.rows);
+    // Where all rows have too few points, nothing looks like a difference that many comparisons could have made.
+    let says =
+        |r: &Row| !matches!(r.verdict, Verdict::TooFew { .. } | Verdict::Nothing | Verdict::ByDefinition);
+    let any = rows().any(says);
+    let mut all: Vec<Noted> = Vec::new();
     // A row that is compared with nothing has nothing to be careful about.
-    for caution in rows.filter(|r| r.comparison.is_some()).flat_map(|r| &r.cautions) {
-        let same = all.iter_mut().find(|c| std::mem::discriminant(*c) == std::mem::discriminant(caution));
-        match (same, caution) {
-            (None, _) => all.push(*caution),
-            (Some(was), now) if weight(now) > weight(was) => *was = *now,
-            _ => {}
+    for row in first.into_iter().chain(rows()).filter(|r| r.comparison.is_some()) {
+        for caution in &row.cautions {
+            match caution {
+                Caution::ManyQuestions { .. } if !any => continue,
+                Caution::SmallSample { .. } if first.is_some_and(|f| !std::ptr::eq(f, row)) => continue,
+                _ => {}
+            }
+            let kind = std::mem::discriminant(caution);
+            match all.iter_mut().find(|n| std::mem::discriminant(&n.caution) == kind) {
+                None => all.push(noted(row, *caution)),
+                Some(was) if weight(caution) > weight(&was.caution) => *was = noted(row, *caution),
+                Some(_) => {}
+            }
         }
     }
-    all.sort_by_key(|c| match c {
-        Caution::SmallSample { .. } => 0,
-        Caution::ManyQuestions { .. } => 1,
-        Caution::LandedOnly { .. } => 2,
-        Caution::Selection { .. } => 3,
-        Caution::ScoreEffect { .. } => 4,
-        Caution::OpponentEffect { .. } => 5,
-    });
+    all.sort_by_key(|n| n.caution.place());
     all
 }
 
@@ -217,14 +238,18 @@ fn gravest<'r>(rows: impl Iterator<Item = &'r Row>) -> Vec<Caution> {
 const NAMED: usize = 4;
 
 impl Section {
-    /// The order of its rows, as far as it is known; `None` if fewer than two rows have a rate.
+    /// The order of its rows, as far as it is known; `None` if fewer than two rows have points, or they are not of one kind.
     pub fn order(&self) -> Option<String> {
-        let known: usize = self.tiers.tiers.iter().map(Vec::len).sum();
-        if known < 2 {
+        let rows = || self.rows.iter().filter(|r| r.tally.rate.is_some());
+        let one_kind = rows().all(|r| r.won_by == self.rows[0].won_by) && self.by != By::BreakPoint.words();
+        if rows().count() < 2 || !one_kind {
             return None;
         }
+        if self.tiers.tiers.iter().map(Vec::len).sum::<usize>() < 2 {
+            return Some("the rows cannot be ranked: too few points".into());
+        }
         if !self.tiers.has_order() {
-            return Some("the rows cannot be ranked: their intervals overlap".into());
+            return Some("the rows cannot be ranked: their ranges overlap".into());
         }
         let name = |n: &usize| self.rows.get(*n).map_or_else(String::new, |r| printable(&r.name, 60));
         let tier = |t: &Vec<usize>| {
@@ -235,6 +260,6 @@ impl Section {
             names.join(", ")
         };
         let tiers: Vec<String> = self.tiers.tiers.iter().map(tier).collect();
-        Some(format!("ranked, as far as the intervals allow: {}", tiers.join("  >  ")))
+        Some(format!("ranked, as far as the ranges allow: {}", tiers.join("  >  ")))
     }
 }

@@ -428,6 +428,14 @@ fn a_ball_is_in_its_cell() {
 /// Winning is one thing, how it ended another.
 #[test]
 fn errors_and_winners_are_counted_for_their_own() {
+    let error = |finish, side| {
+        Counts::Error.answer(&only(&rally('A', finish, "T / left deep / left short")), Some(side)).word()
+    };
+    assert_eq!(error(Some(Finish::UnforcedError), Side::B), "yes");
+    assert_eq!(error(Some(Finish::ForcedError), Side::B), "yes", "forced or not");
+    assert_eq!(error(Some(Finish::ForcedError), Side::A), "no", "it is the opponent's");
+    assert_eq!(error(Some(Finish::Winner), Side::A), "no");
+
     let counts = |finish, side| {
         let f = only(&rally('A', finish, "T / left deep / left short"));
         [Counts::Won, Counts::Winner, Counts::UnforcedError].map(|c| c.answer(&f, side).word())
@@ -528,7 +536,7 @@ fn a_small_sample_that_is_lopsided_is_said_to_be() {
     let row = found.sections[0].rows.iter().find(|r| r.name == "backhand").unwrap();
     assert_eq!(row.verdict, Verdict::Lopsided { points: 4 });
     assert!((row.comparison.unwrap().p - 0.5 / 330.0).abs() < 1e-12);
-    let said = "the receiver won 0 of 4 points when the return was a backhand, and 7 of 7 other points; a small sample, but lopsided: \
+    let said = "the receiver won 0 of 4 points when the return was a backhand, and 7 of 7 points when it was a forehand; a small sample, but lopsided: \
                 watch the 4 points";
     assert_eq!(row.says, said);
 }

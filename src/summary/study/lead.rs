@@ -1,0 +1,155 @@
+//! The first line of a question: it answers that question, even if something else stands out more.
+
+use super::by::By;
+use super::findings::{Findings, Row};
+use super::phrase::{Speaker, share};
+use super::pool::Pool;
+use super::question::{Lead, Part, Question};
+use crate::evidence::{Caution, Proportion, Verdict};
+use crate::facts::{PointFacts, PointRef};
+use crate::record::{Finish, printable};
+use crate::summary::Tally;
+use crate::tennis::Side;
+
+/// Looks up what the first line needs beside the tables.
+pub(super) struct Leader<'a> {
+    pub(super) pool: &'a Pool,
+    /// The side asked about in each match.
+    pub(super) asked: &'a [Option<Side>],
+    pub(super) speaker: &'a Speaker,
+}
+
+/// The row that the first line is about.
+pub(super) fn row_of(lead: Lead, f: &Findings) -> Option<&Row> {
+    let (table, row) = match lead {
+        Lead::Row(table, row) | Lead::Endings(table, row) => (table, row),
+        Lead::Errors(table, _) => (table, 0),
+    };
+    f.sections.get(table)?.rows.get(row)
+}
+
+impl Leader<'_> {
+    /// The first lines; empty if the question has no line of its own, or no points.
+    pub(super) fn lines(&self, f: &Findings, question: &Question) -> Vec<String> {
+        let Some(row) = question.lead.and_then(|l| row_of(l, f)).filter(|_| !f.points.is_empty()) else {
+            return Vec::new();
+        };
+        match question.lead {
+            Some(Lead::Errors(errors, unforced)) => self.errors(f, errors, unforced),
+            Some(Lead::Endings(table, _)) => {
+                let rows = f.sections.get(table).into_iter().flat_map(|s| &s.rows);
+                let endings = rows.filter(|r| !r.tally.points.is_empty()).map(|r| self.endings(r));
+                self.beside(row).into_iter().chain(endings).collect()
+            }
+            _ => self.beside(row),
+        }
+    }
+
+    /// A row beside the others, and both on serve and on return apart.
+    fn beside(&self, row: &Row) -> Vec<String> {
+        let first = match row.verdict {
+            _ if row.numbers.is_empty() => format!("cannot tell yet: {}", row.says),
+            Verdict::TooFew { .. } => self.too_few(&row.numbers, row),
+            _ => row.says.clone(),
+        };
+        std::iter::once(first).chain(self.apart(row)).collect()
+    }
+
+    /// Numbers that say too little, and how many more points it takes.
+    fn too_few(&self, numbers: &str, row: &Row) -> String {
+        format!("cannot tell yet: {numbers}; too few points. {}", self.speaker.wanting(row))
+    }
+
+    /// What was won on serve and on return, if the player did both.
+    fn apart(&self, row: &Row) -> Option<String> {
+        let [this, that] = [&row.tally, &row.others].map(|t| self.roles(&t.points));
+        let told = |n: usize, role: &str| {
+            format!(
+                "{role} {} of {}, and {} of the {} others",
+                this[n].won,
+                this[n].n(),
+                that[n].won,
+                that[n].n()
+            )
+        };
+        let both = (0..2).all(|n| this[n].n() + that[n].n() > 0) && !row.numbers.is_empty();
+        both.then(|| format!("{}; {}", told(0, "on serve"), told(1, "on return")))
+    }
+
+    /// Points of the player asked about: on serve, on return. Empty if both players are asked about.
+    fn roles(&self, points: &[PointRef]) -> [Proportion; 2] {
+        let mut roles = [Proportion::default(); 2];
+        for at in points {
+            let Some(b) = self.pool.matches[at.record].brief(at.point) else { continue };
+            let Some((side, server)) = self.asked[at.record].zip(b.server) else { continue };
+            let role = &mut roles[usize::from(side != server)];
+            match b.winner {
+                Some(winner) if winner == side => role.won += 1,
+                Some(_) => role.lost += 1,
+                None => role.unknown += 1,
+            }
+        }
+        roles
+    }
+
+    /// That serving and returning are won unequally, where a question is about both.
+    pub(super) fn serving(&self, f: &Findings, part: Part) -> Option<Caution> {
+        let [on_serve, on_return] = self.roles(&f.points);
+        let matter = part == Part::Player && on_serve.n() > 0 && on_return.n() > 0;
+        matter.then_some(Caution::Serving { on_serve, on_return })
+    }
+
+    /// Whose last shots were errors: of each row, and how many of them were unforced.
+    fn errors(&self, f: &Findings, errors: usize, unforced: usize) -> Vec<String> {
+        let rows = |n: usize| f.sections.get(n).map_or(&[][..], |s| &s.rows[..]);
+        let told: Vec<String> = rows(errors)
+            .iter()
+            .zip(rows(unforced))
+            .filter_map(|(all, unforced)| {
+                let (rate, n) = (all.tally.rate?, unforced.tally.won.len());
+                let name = printable(&all.name, 60);
+                let of = share(rate);
+                Some(format!("{} of {} with the {name}{of}, {n} of them unforced", rate.won, rate.of))
+            })
+            .collect();
+        let Some(row) = rows(errors).first().filter(|_| !told.is_empty()) else {
+            return vec!["cannot tell yet: no last shot is known to be a forehand or a backhand".into()];
+        };
+        let numbers = format!("{} missed last shots: {}", self.speaker.subject(""), told.join("; "));
+        let first = match row.verdict {
+            Verdict::TooFew { .. } => self.too_few(&numbers, row),
+            verdict => format!("{numbers}; {verdict}"),
+        };
+        vec![first, "these are shares of the last shots, not of all forehands and backhands struck".into()]
+    }
+
+    /// How the points of a row ended: the parts of the won and of the lost ones add up.
+    fn endings(&self, row: &Row) -> String {
+        let Tally { won, lost, .. } = &row.tally;
+        let won =
+            self.ways(won, ["winners", "aces", "opponent's forced errors", "opponent's unforced errors"]);
+        let lost = self.ways(
+            lost,
+            ["opponent's winners", "opponent's aces", "own forced errors", "own unforced errors"],
+        );
+        format!("{}: won {won}; lost {lost}", By::Rally.phrase(&printable(&row.name, 60)))
+    }
+
+    fn ways(&self, points: &[PointRef], words: [&str; 4]) -> String {
+        let mut ways = [0; 5];
+        for at in points {
+            let finish = self.pool.matches[at.record].fact(at.point).and_then(|f: &PointFacts| f.finish);
+            ways[match finish {
+                Some(Finish::Winner) => 0,
+                Some(Finish::Ace) => 1,
+                Some(Finish::ForcedError) => 2,
+                Some(Finish::UnforcedError) => 3,
+                Some(Finish::DoubleFault) | None => 4,
+            }] += 1;
+        }
+        let words = words.into_iter().chain(["not noted"]).zip(ways);
+        let told: Vec<String> =
+            words.filter(|(_, n)| *n > 0).map(|(word, n)| format!("{word} {n}")).collect();
+        if told.is_empty() { "0".into() } else { format!("{} ({})", points.len(), told.join(", ")) }
+    }
+}
