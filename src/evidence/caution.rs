@@ -211,20 +211,7 @@ impl fmt::Display for Caution {
                 )
             }
             Self::LandedOnly { missed, high, low } => landed(f, missed, high, low),
-            Self::Serving { on_serve, on_return } => {
-                let share = |p: Proportion| Percent::of(p.rate().unwrap_or(0.0));
-                write!(
-                    f,
-                    "serving: {} of {} points on serve were won ({}), and {} of {} on return ({}); each comparison is made on \
-                     serve and on return apart, but the rates shown are of both together",
-                    on_serve.won,
-                    on_serve.n(),
-                    share(on_serve),
-                    on_return.won,
-                    on_return.n(),
-                    share(on_return)
-                )
-            }
+            Self::Serving { on_serve, on_return } => serving(f, on_serve, on_return),
             Self::Selection { chosen, unknown } => selection(f, chosen, unknown),
             Self::ScoreEffect { apart: None } => {
                 f.write_str("score: not compared; it may explain the difference")
@@ -252,6 +239,16 @@ impl fmt::Display for Caution {
             }
         }
     }
+}
+
+fn serving(f: &mut fmt::Formatter<'_>, on_serve: Proportion, on_return: Proportion) -> fmt::Result {
+    let told = |p: Proportion| (p.won, p.n(), Percent::of(p.rate().unwrap_or(0.0)));
+    let ((won, of, share), (back, returned, rate)) = (told(on_serve), told(on_return));
+    write!(
+        f,
+        "serving: {won} of {of} points on serve were won ({share}), and {back} of {returned} on return ({rate}); each \
+         comparison is made on serve and on return apart, but the rates shown are of both together"
+    )
 }
 
 fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result {

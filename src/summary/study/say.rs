@@ -156,10 +156,9 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
         (1.., _) => {
             let asked = rows().flat_map(|r| &r.cautions).find_map(Caution::questions);
             let asked = Counted(asked.unwrap_or(chances + none + little), Noun::Comparison);
-            let (pass, largest) = match chances {
-                1 => ("1 passes".to_owned(), "It is"),
-                n => (format!("{n} pass"), "The largest of them"),
-            };
+            let one = chances == 1;
+            let pass = if one { "1 passes".to_owned() } else { format!("{chances} pass") };
+            let largest = if one { "It is" } else { "The largest of them" };
             let numbers = chance().max_by(largest_of).map_or("", |r| &r.numbers);
             format!(
                 "nothing stands out {whom}: of {asked} {pass} the test alone, which may be chance. {largest}: {numbers}"
