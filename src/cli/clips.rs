@@ -8,6 +8,7 @@ use super::archive::Archive;
 use super::output::Output;
 use super::selected::{OTHERS, Selected, Selection};
 use super::summary::named;
+use crate::export::timecode::Label;
 use crate::export::{Format, Sheet, name_from, table};
 use crate::record::Record;
 
@@ -43,6 +44,9 @@ pub struct Args {
     /// The same as --format json.
     #[arg(long, conflicts_with = "format")]
     json: bool,
+    /// The timecode of the first frame of the footage, for otio and edl: HH:MM:SS:FF, or HH:MM:SS;FF for drop-frame.
+    #[arg(long, value_name = "TIMECODE")]
+    start_timecode: Option<Label>,
     /// Only clips of this media file.
     #[arg(long, value_name = "FOOTAGE")]
     file: Option<String>,
@@ -72,6 +76,7 @@ fn sheet(args: &Args) -> Result<(Sheet, Archive), CliError> {
     let Selected { archive, title, lead, list, .. } = args.selection.select()?;
     let records: Vec<&Record> = archive.records.iter().collect();
     let mut sheet = Sheet::new(&title, named(&archive.paths, &records), lead, list);
+    sheet.start_timecode = args.start_timecode;
     // The file may be meant as the record names it, or as it is printed.
     let by_record = args.file.as_deref().filter(|f| sheet.keep_file(f).is_ok());
     name_from(&mut sheet, &archive.paths, args.output.file()).map_err(failed)?;

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::facts::{PointFacts, PointRef, facts, heading_of, words_of};
 use crate::record::{Footage, Record, Shared};
-use crate::time::{MatchTime, Span};
+use crate::time::{FrameRate, MatchTime, Span};
 
 /// Footage kept before and after a point, as far as it does not reach into another point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,6 +48,12 @@ pub struct Clip {
     pub file: String,
     /// The span counted from the file's own first moment.
     pub file_span: Span,
+    /// The file's frame rate; absent when it varies.
+    #[serde(skip)]
+    pub rate: Option<FrameRate>,
+    /// How long the file plays.
+    #[serde(skip)]
+    pub duration: MatchTime,
 }
 
 /// Why a point has no clip.
@@ -239,6 +245,8 @@ fn clip(record: &Record, index: usize, all: &Shared<PointFacts>, mut piece: Piec
         file: footage.file.clone(),
         file_span: Span::lasting(MatchTime::ZERO.later(start), piece.span.length()),
         points: piece.points,
+        rate: footage.rate,
+        duration: footage.duration,
     }
 }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use super::error::ExportError;
 use super::extent::Extent;
 use super::sheet::{Of, Sheet};
-use super::{answers_csv, csv, json, numbers, points, study, table, webvtt, xspf};
+use super::{answers_csv, chapters, csv, edl, json, numbers, otio, points, study, table, webvtt, xspf};
 use crate::record::Record;
 use crate::summary::numbers::Numbers;
 use crate::summary::study::Findings;
@@ -23,11 +23,29 @@ pub enum Format {
     Webvtt,
     /// A playlist.
     Xspf,
+    /// A timeline for an editor.
+    Otio,
+    /// An edit decision list.
+    Edl,
+    /// Matroska chapters.
+    Mkv,
+    /// Chapter lines of a description.
+    Lines,
 }
 
 impl Format {
     /// Every format.
-    pub const ALL: [Self; 5] = [Self::Table, Self::Json, Self::Csv, Self::Webvtt, Self::Xspf];
+    pub const ALL: [Self; 9] = [
+        Self::Table,
+        Self::Json,
+        Self::Csv,
+        Self::Webvtt,
+        Self::Xspf,
+        Self::Otio,
+        Self::Edl,
+        Self::Mkv,
+        Self::Lines,
+    ];
 
     /// Its name on the command line.
     pub const fn name(self) -> &'static str {
@@ -37,6 +55,10 @@ impl Format {
             Self::Csv => "csv",
             Self::Webvtt => "webvtt",
             Self::Xspf => "xspf",
+            Self::Otio => "otio",
+            Self::Edl => "edl",
+            Self::Mkv => "mkv-chapters",
+            Self::Lines => "chapter-lines",
         }
     }
 
@@ -48,6 +70,10 @@ impl Format {
             Self::Csv => "csv",
             Self::Webvtt => "vtt",
             Self::Xspf => "xspf",
+            Self::Otio => "otio",
+            Self::Edl => "edl",
+            Self::Mkv => "xml",
+            Self::Lines => "txt",
         }
     }
 
@@ -59,7 +85,16 @@ impl Format {
             Self::Csv => "CSV (RFC 4180), safe to open in a spreadsheet",
             Self::Webvtt => "WebVTT chapters of one footage file",
             Self::Xspf => "XSPF playlist with Media Fragments",
+            Self::Otio => "OpenTimelineIO timeline for video editors",
+            Self::Edl => "Edit decision list (SMPTE 258M) for video editors",
+            Self::Mkv => "Matroska chapters (XML) of one footage file",
+            Self::Lines => "Chapter lines (M:SS title) of one footage file",
         }
+    }
+
+    /// Whether it holds clips of one footage file only.
+    pub const fn is_of_one_file(self) -> bool {
+        matches!(self, Self::Webvtt | Self::Mkv | Self::Lines)
     }
 
     /// The clip list in this format.
@@ -73,6 +108,10 @@ impl Format {
             Self::Csv => csv::clips(sheet),
             Self::Webvtt => webvtt::clips(sheet),
             Self::Xspf => xspf::clips(sheet),
+            Self::Otio => otio::clips(sheet),
+            Self::Edl => edl::clips(sheet),
+            Self::Mkv => chapters::matroska(sheet),
+            Self::Lines => chapters::lines(sheet),
         }
     }
 }

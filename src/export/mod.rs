@@ -3,13 +3,17 @@
 //! Names, tags and notes are hostile text: each format escapes them so that they can neither break the file nor
 //! run as a formula in a spreadsheet.
 
+pub mod chapters;
 pub mod csv;
+pub mod edl;
 pub mod json;
 pub mod numbers;
+pub mod otio;
 pub mod points;
 pub mod score;
 pub mod study;
 pub mod table;
+pub mod timecode;
 pub mod webvtt;
 pub mod xspf;
 

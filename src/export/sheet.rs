@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::error::ExportError;
+use super::timecode::Label;
 use crate::clips::{Clip, ClipList, Lead, Unreachable};
 use crate::record::Record;
 use crate::tennis::Side;
@@ -47,6 +48,9 @@ pub struct Sheet {
     pub clips: Vec<Clip>,
     /// The points that no clip shows.
     pub unreachable: Vec<Unreachable>,
+    /// The timecode of the first frame of each file; 00:00:00:00 if absent.
+    #[serde(skip)]
+    pub start_timecode: Option<Label>,
 }
 
 impl Sheet {
@@ -61,6 +65,7 @@ impl Sheet {
             records,
             clips: list.clips,
             unreachable: list.unreachable,
+            start_timecode: None,
         }
     }
 
@@ -73,6 +78,15 @@ impl Sheet {
             }
         }
         files
+    }
+
+    /// Holds the clips to one file; `what` begins the message for several, as `Matroska chapters are`.
+    pub(super) fn one_file(&self, what: &'static str) -> Result<(), ExportError> {
+        let files = self.files();
+        if files.len() <= 1 {
+            return Ok(());
+        }
+        Err(ExportError::SeveralFiles { what, files: files.into_iter().map(Into::into).collect() })
     }
 
     /// Keeps the clips of one file.

@@ -11,10 +11,7 @@ use crate::time::MatchTime;
 /// # Errors
 /// [`ExportError::SeveralFiles`] when the clips are of more than one file: chapters belong to one.
 pub fn clips(sheet: &Sheet) -> Result<String, ExportError> {
-    let files = sheet.files();
-    if files.len() > 1 {
-        return Err(ExportError::SeveralFiles { files: files.into_iter().map(Into::into).collect() });
-    }
+    sheet.one_file("a WebVTT file has the chapters")?;
     let mut out = String::from("WEBVTT\n");
     for (n, clip) in sheet.clips.iter().enumerate() {
         let start = millis_up(clip.file_span.start());

@@ -63,15 +63,25 @@ fn millis(clip: &Clip) -> u128 {
 
 /// The file as a relative URI (or `file:` for an absolute path) with the clip as its fragment: `a%20b.mp4#t=8,16`.
 fn location(clip: &Clip) -> String {
-    let path = name_path(&clip.file);
-    let path = percent_encode(path.as_os_str().as_encoded_bytes(), ENCODED);
-    let scheme = if clip.file.starts_with('/') { "file://" } else { "" };
+    let path = uri(&clip.file);
     let (start, end) = (seconds(clip.file_span.start()), seconds(clip.file_span.end()));
-    format!("{scheme}{path}#t={start},{end}")
+    format!("{path}#t={start},{end}")
+}
+
+/// A file as a relative URI, or `file:` for an absolute path.
+pub(super) fn uri(file: &str) -> String {
+    let path = name_path(file);
+    let path = percent_encode(path.as_os_str().as_encoded_bytes(), ENCODED);
+    let scheme = if file.starts_with('/') { "file://" } else { "" };
+    format!("{scheme}{path}")
+}
+
+/// Text that XML may hold, on one line.
+pub(super) fn legal(text: &str) -> String {
+    one_line(text).chars().filter(|c| !matches!(c, '\u{fffe}' | '\u{ffff}')).collect()
 }
 
 fn element(out: &mut Writer<Vec<u8>>, name: &str, text: &str) -> io::Result<()> {
-    let legal: String = one_line(text).chars().filter(|c| !matches!(c, '\u{fffe}' | '\u{ffff}')).collect();
-    out.create_element(name).write_text_content(BytesText::new(&legal))?;
+    out.create_element(name).write_text_content(BytesText::new(&legal(text)))?;
     Ok(())
 }

@@ -73,9 +73,7 @@ pub enum ExportFailure {
     #[error("there is no answer on the screen; open Study and choose a question first")]
     NoAnswer,
     /// The clips are of several files, and chapters belong to one.
-    #[error(
-        "the clips come from {0} files, and a WebVTT file holds the chapters of one; choose another format"
-    )]
+    #[error("the clips come from {0} files, and chapters are those of one file; choose another format")]
     SeveralFiles(usize),
     /// It cannot be made.
     #[error(transparent)]
@@ -165,7 +163,7 @@ impl Source {
         let file = self.path.file_name().unwrap_or_default().to_string_lossy();
         let mut sheet = Sheet::new(&self.title, vec![Of::record(&file, &self.record)], lead, list);
         name_from(&mut sheet, std::slice::from_ref(&self.path), Some(to))?;
-        if let (Format::Webvtt, files @ 2..) = (format, sheet.files().len()) {
+        if let (true, files @ 2..) = (format.is_of_one_file(), sheet.files().len()) {
             return Err(ExportFailure::SeveralFiles(files));
         }
         Ok(format.text(&sheet)?)
@@ -190,7 +188,7 @@ mod tests {
             file: "holt-okafor.mp4".into(),
             fingerprint: None,
             duration: MatchTime::from_secs(60),
-            rate: None,
+            rate: "30".parse().ok(),
             rotation: 0,
             start: MatchTime::ZERO,
         };
@@ -213,7 +211,7 @@ mod tests {
             let to = folder.path().join(source.name_for(wish));
             source.save(wish, &to).unwrap();
             let text = std::fs::read_to_string(&to).unwrap();
-            assert!(text.contains("holt-okafor.mp4") || format == Format::Webvtt, "{text}");
+            assert!(text.contains("holt-okafor.mp4") || format.is_of_one_file(), "{text}");
             source.save(wish, &to).unwrap();
         }
         let to = folder.path().join("points.csv");
@@ -234,6 +232,21 @@ mod tests {
         std::fs::write(&film, "pictures").unwrap();
         assert!(source.save(wish, &film).is_err());
         assert_eq!(std::fs::read(&film).unwrap(), b"pictures");
+    }
+
+    #[test]
+    fn a_timeline_of_footage_without_a_constant_rate_is_refused_in_words() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut source = source(folder.path());
+        let mut record = (*source.record).clone();
+        record.footage[0].rate = None;
+        source.record = Arc::new(record);
+        for format in [Format::Otio, Format::Edl] {
+            let to = folder.path().join("clips.out");
+            let said = source.save(Wish::Clips(format, Lead::default()), &to).unwrap_err().to_string();
+            assert!(said.contains("has no constant frame rate"), "{said}");
+            assert!(!to.exists());
+        }
     }
 
     #[test]
