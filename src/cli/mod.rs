@@ -77,6 +77,7 @@ Examples:
   changeover final.mp4               open footage in the window
   changeover final-1.mp4 final-2.mp4 open a match that was filmed in two files
   changeover final.points.json       open a record in the window
+  changeover drops.lesson.json       open a lesson in the window
   changeover check *.points.json     report what looks wrong with records
 
 Exit codes: 0 all is well, 1 something was found or failed, 2 the command line was not understood.";
@@ -86,7 +87,7 @@ Exit codes: 0 all is well, 1 something was found or failed, 2 the command line w
 #[derive(Debug, Parser)]
 #[command(name = "changeover", version = version::text(), after_help = EXAMPLES, args_conflicts_with_subcommands = true)]
 struct Cli {
-    /// A record to open in the window, or footage: one file, or all those of one match.
+    /// A record or a lesson to open in the window, or footage: one file, or all those of one match.
     files: Vec<PathBuf>,
     /// A key card for the window, in place of the built-in one (see `changeover keys`).
     #[arg(long, value_name = "CARD")]

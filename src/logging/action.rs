@@ -13,13 +13,16 @@ pub enum Group {
     Balls,
     /// Moving along the score.
     Score,
+    /// Clips for a lesson, and the lesson itself.
+    Show,
     /// The program itself.
     Window,
 }
 
 impl Group {
     /// The groups in the order of the help.
-    pub const ALL: [Self; 6] = [Self::Watch, Self::Log, Self::Pad, Self::Balls, Self::Score, Self::Window];
+    pub const ALL: [Self; 7] =
+        [Self::Watch, Self::Log, Self::Pad, Self::Balls, Self::Score, Self::Show, Self::Window];
 
     /// Its heading.
     pub const fn title(self) -> &'static str {
@@ -29,6 +32,7 @@ impl Group {
             Self::Pad => "Court pad: where the shot landed",
             Self::Balls => "What kind of shot it was",
             Self::Score => "Move along the score",
+            Self::Show => "Lessons: choose clips and show them",
             Self::Window => "Window",
         }
     }
@@ -243,10 +247,28 @@ table! {
         Patterns "patterns" "Make or change a pattern",
         Explain "explain" "Explain why this point shows a pattern or not",
     }
+    Show {
+        AddClip "add-clip" "Add the chosen clip to the lesson",
+        AddClips "add-clips" "Add all clips of the list to the lesson",
+        NewLesson "new-lesson" "New lesson",
+        OpenLesson "open-lesson" "Open a lesson",
+        PlayShow "play-show" "Play the lesson as a show",
+        Replay "replay-clip" "Play the clip from its start",
+        ShowNotes "show-notes" "Presenter’s notes on or off",
+        ClipUp "clip-up" "Move the clip up",
+        ClipDown "clip-down" "Move the clip down",
+        SplitClip "split-clip" "Split the clip at this frame",
+        FreezeClip "freeze-clip" "Freeze the picture at this frame, or no longer",
+        SlowClip "slow-clip" "Slow from this frame on, or at full speed",
+        ClipCaption "clip-caption" "Write the caption",
+        ClipNotes "clip-notes" "Write the notes",
+        NewChapter "new-chapter" "New chapter before this clip",
+    }
     Window {
         RoomLog "room-log" "Go to Log",
         RoomStudy "room-study" "Go to Study",
         RoomLibrary "room-library" "Go to the library",
+        RoomShow "room-show" "Go to Show",
         Open "open" "Open footage or a record",
         LogWithout "log-without-footage" "Log without footage",
         AttachFootage "attach-footage" "Attach footage",

@@ -153,6 +153,23 @@ pub fn wait_for_all() {
     }
 }
 
+/// While it is there, the program does not end: somebody is writing.
+#[derive(Debug)]
+pub struct Working(());
+
+impl Default for Working {
+    fn default() -> Self {
+        AT_WORK.fetch_add(1, Ordering::SeqCst);
+        Self(())
+    }
+}
+
+impl Drop for Working {
+    fn drop(&mut self) {
+        AT_WORK.fetch_sub(1, Ordering::SeqCst);
+    }
+}
+
 impl Keeper {
     /// Starts a keeper for an open record with its footage. Gives the record as it is, and where answers come.
     pub fn start(store: Store, parts: Arc<Parts>) -> (Self, View, Receiver<Told>) {

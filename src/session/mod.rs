@@ -12,7 +12,7 @@
 //! footage. `stamps` measures how late the coach stamps. `study` asks questions. `sketch` turns strokes over the picture into
 //! drawings, `cameras` knows the camera of a moment. `marking` marks the court step by step, `positions` puts measured places into
 //! the record; `measuring` is the page that does both.
-//! `error` holds the errors.
+//! `show` is the lesson that is open on the Show page. `error` holds the errors.
 
 pub mod alone;
 pub mod board;
@@ -48,6 +48,7 @@ pub mod recent;
 pub mod score_now;
 pub mod settings;
 pub mod sheet;
+pub mod show;
 pub mod sketch;
 pub mod stamps;
 pub mod state;

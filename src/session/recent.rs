@@ -71,6 +71,11 @@ impl Default for RecentFiles {
 }
 
 impl RecentFiles {
+    /// The lessons opened before.
+    pub fn lessons() -> Self {
+        Self { file: folders::data().join("recent-lessons.json") }
+    }
+
     /// A list in another file.
     #[cfg(test)]
     pub const fn kept_in(file: PathBuf) -> Self {

@@ -24,10 +24,11 @@ macro_rules! chapter {
 }
 
 /// The chapters, in their order.
-pub const CHAPTERS: [Chapter; 9] = [
+pub const CHAPTERS: [Chapter; 10] = [
     chapter!("log", "Log a match"),
     chapter!("study", "Study a match"),
     chapter!("library", "Library and search"),
+    chapter!("show", "Lessons and the show"),
     chapter!("courtside", "Courtside"),
     chapter!("patterns", "Patterns"),
     chapter!("exports", "Export"),

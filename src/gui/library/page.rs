@@ -11,6 +11,7 @@ use super::search_box::SearchBox;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
+use crate::session::library::finds::Finds;
 
 pub mod imp {
     use gtk::prelude::*;
@@ -111,6 +112,17 @@ impl LibraryPage {
     /// Plays the clips that were found.
     pub fn play(&self) {
         self.imp().library.play_from(0);
+    }
+
+    /// The clips that were found, or only the one that is chosen in the list.
+    pub fn to_add(&self, all: bool) -> Option<Finds> {
+        let imp = self.imp();
+        let mut finds = imp.library.finds().look(Clone::clone);
+        if !all {
+            let chosen = imp.results.selected().and_then(|at| finds.points.get(at).copied());
+            finds.points = Vec::from_iter(chosen);
+        }
+        Some(finds)
     }
 
     /// Zooms the picture in or out, or shows all of it.

@@ -134,7 +134,8 @@ impl FindList {
         self.imp().list.model().and_downcast()
     }
 
-    fn selected(&self) -> Option<usize> {
+    /// The clip that is chosen, by its place.
+    pub fn selected(&self) -> Option<usize> {
         let at = self.selection()?.selected();
         (at != gtk::INVALID_LIST_POSITION).then_some(at as usize)
     }

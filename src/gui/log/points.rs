@@ -117,14 +117,20 @@ impl PointsPage {
 
     /// Saves or copies the points that are listed.
     fn export(&self, model: &Model, wanted: Wanted) {
-        let finds = {
-            let session = model.session().borrow();
-            let Some(s) = session.as_ref() else { return };
-            let points = self.found(s).iter().map(|r| PointRef { record: 0, point: r.point }).collect();
-            let of = (s.view.path.clone(), Arc::new(Match::new((*s.view.record).clone())));
-            Finds::new(Arc::new(Kept::of_matches([of])), s.filter.title(), points, 0)
-        };
-        export(model, self, finds, wanted);
+        if let Some(finds) = self.finds(model, true) {
+            export(model, self, finds, wanted);
+        }
+    }
+
+    /// The points that are listed, or only the current one.
+    pub fn finds(&self, model: &Model, all: bool) -> Option<Finds> {
+        let session = model.session().borrow();
+        let s = session.as_ref()?;
+        let listed =
+            if all { self.found(s).iter().map(|r| r.point).collect() } else { Vec::from_iter(s.current()) };
+        let points = listed.into_iter().map(|point| PointRef { record: 0, point }).collect();
+        let of = (s.view.path.clone(), Arc::new(Match::new((*s.view.record).clone())));
+        Some(Finds::new(Arc::new(Kept::of_matches([of])), s.filter.title(), points, 0))
     }
 
     /// Opens the menu of the filter.

@@ -54,7 +54,9 @@ impl Model {
             Action::NormalSpeed => self.normal_speed(),
             Action::LoopPoint => self.loop_point(),
             Action::Mute => self.mute(),
+            Action::Undo if self.takes_off() => {}
             Action::Undo => self.ask(Ask::Undo),
+            Action::NewLesson => self.want_new_lesson(),
             Action::Redo => self.ask(Ask::Redo),
             Action::Save => self.ask(Ask::Save),
             Action::WhatFootage => self.ask_what_again(),
@@ -108,6 +110,7 @@ impl Model {
 
     /// Asks the keeper for something. What comes of it is shown when the keeper tells that it is on disk.
     pub fn ask(&self, ask: Ask) {
+        self.showing().added.set(false);
         if let Some(s) = self.session().borrow_mut().as_mut() {
             s.ask(ask);
         }

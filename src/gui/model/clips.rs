@@ -37,6 +37,71 @@ impl Model {
         self.load(0, true);
     }
 
+    /// Shows the clips of a lesson from this one on: played, or standing at its first frame. With `holds` each stops at its end.
+    pub fn show_clips(&self, items: Vec<Item>, at: usize, (plays, holds): (bool, bool)) {
+        self.end_clips();
+        if at >= items.len() {
+            return;
+        }
+        let listing = self.listing();
+        listing.lesson.set(true);
+        listing.holds.set(holds);
+        listing.still.set(!plays);
+        listing.list.replace(Some(PlayList::new(items)));
+        self.load(at, true);
+    }
+
+    /// The clips of the lesson are others, and the frame shown stays: it is of this one.
+    pub fn keep_clips(&self, items: Vec<Item>, at: usize) {
+        let listing = self.listing();
+        let frames = items.get(at).and_then(|item| {
+            let events = self.events().borrow();
+            let (_, media, _) = events.as_ref().filter(|(_, media, _)| media.path == item.footage)?;
+            item.frames(&media.index)
+        });
+        let Some(frames) = frames else { return self.show_clips(items, at, (false, listing.holds.get())) };
+        let holds = listing.holds.get();
+        listing.turn.set(listing.turn.get() + 1);
+        listing.ready.take();
+        listing.lesson.set(true);
+        listing.holds.set(holds);
+        let mut list = PlayList::new(items);
+        list.begin(at);
+        listing.list.replace(Some(list));
+        (listing.first.set(Some(frames.0)), listing.last.set(Some(frames.1)));
+        self.make_ready();
+    }
+
+    /// Plays the clip from its first frame.
+    pub fn replay_clip(&self) {
+        let Some(first) = self.listing().first.get() else { return };
+        self.run_anew();
+        self.with_player(|p| {
+            p.seek_frame(first);
+            p.play();
+        });
+        self.take_frame();
+        self.tell(Event::Transport);
+    }
+
+    /// The clips of the lesson stop at their ends, or follow each other.
+    pub fn hold_clips(&self, holds: bool) {
+        self.listing().holds.set(holds);
+    }
+
+    /// What is played of the list.
+    pub fn clip_item(&self) -> Option<Item> {
+        let list = self.listing().list.borrow();
+        list.as_ref().and_then(|l| l.item(l.at()?).cloned())
+    }
+
+    /// Clips that are watched end when somebody steps or jumps; those of a lesson stay.
+    pub(super) fn leave_clips(&self) {
+        if !self.listing().lesson.get() {
+            self.end_clips();
+        }
+    }
+
     /// The clip that is played, by its place in the list, and how many there are.
     pub fn clip(&self) -> Option<(usize, usize)> {
         let list = self.listing().list.borrow();
@@ -57,10 +122,16 @@ impl Model {
             .as_ref()
             .and_then(|l| if forward { l.following() } else { l.before() });
         match to {
-            Some(at) if self.is_ready_at(at) => self.begin_clip(),
-            Some(at) => self.load(at, true),
+            Some(at) => {
+                self.listing().still.set(false);
+                self.begin_or_load(at);
+            }
             None => {}
         }
+    }
+
+    fn begin_or_load(&self, at: usize) {
+        if self.is_ready_at(at) { self.begin_clip(at) } else { self.load(at, true) }
     }
 
     /// No more clips are played; what is on the screen stays.
@@ -68,15 +139,41 @@ impl Model {
         let listing = self.listing();
         listing.turn.set(listing.turn.get() + 1);
         listing.wanted.set(false);
-        listing.last.set(None);
-        drop(listing.next.take());
+        (listing.first.set(None), listing.last.set(None));
+        (listing.lesson.set(false), listing.holds.set(false), listing.still.set(false));
+        listing.ready.take();
+        self.run_none();
         if listing.list.take().is_some() {
             self.tell(Event::Clip);
         }
     }
 
     fn is_ready_at(&self, at: usize) -> bool {
-        self.listing().next.borrow().as_ref().is_some_and(|ready| ready.at == at)
+        self.listing().ready.borrow().iter().any(|ready| ready.at == at)
+    }
+
+    /// Whether the players of the clips that a key can lead to wait at their first frames.
+    #[cfg(test)]
+    pub fn is_ready(&self) -> bool {
+        let ready = self.listing().ready.borrow();
+        let wanted = self.neighbours();
+        wanted.iter().all(|at| ready.iter().any(|r| r.at == *at && r.player.is_ready()))
+    }
+
+    /// The clips that a key can lead to.
+    fn neighbours(&self) -> Vec<usize> {
+        let list = self.listing().list.borrow();
+        let before = list.as_ref().filter(|_| self.listing().lesson.get()).and_then(PlayList::before);
+        list.as_ref().and_then(PlayList::following).into_iter().chain(before).collect()
+    }
+
+    /// Has a player wait at each clip that a key can lead to, one after another.
+    fn make_ready(&self) {
+        let wanted = self.neighbours();
+        self.listing().ready.borrow_mut().retain(|ready| wanted.contains(&ready.at));
+        if let Some(at) = wanted.into_iter().find(|at| !self.is_ready_at(*at)) {
+            self.load(at, false);
+        }
     }
 
     /// Reads the footage of a clip, and has a player wait at its first frame; `play` begins it then.
@@ -84,7 +181,6 @@ impl Model {
         let listing = self.listing();
         listing.turn.set(listing.turn.get() + 1);
         listing.wanted.set(play);
-        drop(listing.next.take());
         let Some(item) = listing.list.borrow().as_ref().and_then(|l| l.item(at).cloned()) else { return };
         let (turn, known) = (listing.turn.get(), self.known(&item.footage));
         off_loop(
@@ -127,11 +223,13 @@ impl Model {
         match Player::open(media.clone()) {
             Ok((player, events)) => {
                 player.set_muted(self.muted().get());
-                player.set_speed(self.speed());
+                player.set_speed(self.usual_speed());
                 player.seek_frame(frames.0);
-                self.listing().next.replace(Some(Ready { at, media, frames, player, events }));
+                self.listing().ready.borrow_mut().push(Ready { at, media, frames, player, events });
                 if self.listing().wanted.get() {
-                    self.begin_clip();
+                    self.begin_clip(at);
+                } else {
+                    self.make_ready();
                 }
             }
             Err(why) => self.skip_clip(at, &why.to_string()),
@@ -140,8 +238,8 @@ impl Model {
 
     /// The next clip will be played as fast and as loud as this one.
     pub(super) fn tune_next(&self) {
-        if let Some(ready) = &*self.listing().next.borrow() {
-            ready.player.set_speed(self.speed());
+        for ready in &*self.listing().ready.borrow() {
+            ready.player.set_speed(self.usual_speed());
             ready.player.set_muted(self.muted().get());
         }
     }
@@ -163,36 +261,63 @@ impl Model {
     }
 
     /// The player that waits plays now, and the one of the clip after it is made ready.
-    fn begin_clip(&self) {
-        let Some(Ready { at, media, frames, player, events }) = self.listing().next.take() else { return };
-        self.listing().wanted.set(false);
-        self.listing().last.set(Some(frames.1));
+    fn begin_clip(&self, at: usize) {
+        let listing = self.listing();
+        let place = listing.ready.borrow().iter().position(|ready| ready.at == at);
+        let Some(place) = place else { return };
+        let Ready { media, frames, player, events, .. } = listing.ready.borrow_mut().remove(place);
+        listing.turn.set(listing.turn.get() + 1);
+        listing.wanted.set(false);
+        (listing.first.set(Some(frames.0)), listing.last.set(Some(frames.1)));
         if let Some(list) = self.listing().list.borrow_mut().as_mut() {
             list.begin(at);
         }
         self.put_player(media, player, events);
         // Its first frame is shown before it plays: of played frames only the newest waits.
         self.take_frame();
-        self.with_player(Player::play);
-        self.tell(Event::Clip);
-        let next = self.listing().list.borrow().as_ref().and_then(PlayList::following);
-        if let Some(next) = next {
-            self.load(next, false);
+        if listing.lesson.get() {
+            self.run_at(at);
         }
+        if !listing.still.take() {
+            self.with_player(Player::play);
+        }
+        self.tell(Event::Clip);
+        self.make_ready();
     }
 
     /// The clip that is played is over: goes on with the next one, at once if its player is ready. Says whether there is one.
     pub(super) fn clip_over(&self) -> bool {
+        if self.listing().lesson.get() && self.comes_again() {
+            return true;
+        }
         let next = self.listing().list.borrow().as_ref().and_then(PlayList::following);
         match next {
-            Some(at) if self.is_ready_at(at) => self.begin_clip(),
-            Some(_) => {
+            Some(at) if self.is_ready_at(at) => self.begin_clip(at),
+            Some(at) => {
                 self.with_player(Player::pause);
-                self.listing().wanted.set(true);
+                self.load(at, true);
             }
             None => self.end_of_clips(),
         }
         next.is_some()
+    }
+
+    /// At the end of a clip of a lesson: it is shown once more, or stands at its last frame.
+    fn comes_again(&self) -> bool {
+        let (first, last) = (self.listing().first.get(), self.listing().last.get());
+        if self.has_another_round() {
+            self.with_player(|p| p.seek_frame(first.unwrap_or(0)));
+            return true;
+        }
+        let holds = self.listing().holds.get();
+        if holds {
+            self.with_player(|p| {
+                p.pause();
+                p.seek_frame(last.unwrap_or(0));
+            });
+            self.tell(Event::Transport);
+        }
+        holds
     }
 
     fn end_of_clips(&self) {

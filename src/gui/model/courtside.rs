@@ -29,7 +29,7 @@ impl Model {
     pub fn refuse_to_play(&self, meaning: &Meaning) -> bool {
         let Meaning::Do(action) = meaning else { return false };
         let watch = ACTIONS.iter().any(|r| r.action == *action && r.group == Group::Watch);
-        let refused = self.is_courtside() && (watch || *action == Action::PlayMatching);
+        let refused = self.is_courtside() && !self.in_lesson() && (watch || *action == Action::PlayMatching);
         if refused {
             let cap = self.cap(Action::AttachFootage);
             self.say(&format!(

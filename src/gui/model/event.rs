@@ -21,6 +21,8 @@ pub enum Event {
     Moment,
     /// Another clip is played, or no more are: see `Model::clip`.
     Clip,
+    /// The lesson changed, another part of it is chosen, or another lesson is open, or none.
+    Lesson,
     /// Cuts of the footage were found.
     Cuts,
     /// So much of what is being opened has been read: see `Model::reading`.
@@ -45,7 +47,7 @@ pub enum Event {
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 20] = [
         Self::Current,
         Self::Dimmed,
         Self::Changed,
@@ -55,6 +57,7 @@ impl Event {
         Self::Transport,
         Self::Moment,
         Self::Clip,
+        Self::Lesson,
         Self::Cuts,
         Self::Reading,
         Self::Opened,
@@ -79,6 +82,7 @@ impl Event {
             Self::Transport => "transport",
             Self::Moment => "moment",
             Self::Clip => "clip",
+            Self::Lesson => "lesson",
             Self::Cuts => "cuts",
             Self::Reading => "reading",
             Self::Opened => "opened",

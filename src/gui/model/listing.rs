@@ -30,10 +30,18 @@ pub struct Ready {
 pub struct Listing {
     /// The clips; none when no clips are played.
     pub list: RefCell<Option<PlayList>>,
+    /// The first frame of the clip that is played.
+    pub first: Cell<Option<usize>>,
     /// The last frame of the clip that is played.
     pub last: Cell<Option<usize>>,
-    /// The player of the next clip.
-    pub next: RefCell<Option<Ready>>,
+    /// The players of the next clip and, in a lesson, of the one before.
+    pub ready: RefCell<Vec<Ready>>,
+    /// The clips are those of the lesson: steps do not end them, and a clip may stand still, be slow and come again.
+    pub lesson: Cell<bool>,
+    /// A clip stops at its end; else the next one begins.
+    pub holds: Cell<bool>,
+    /// A clip that is begun stands at its first frame.
+    pub still: Cell<bool>,
     /// The next clip is to be played as soon as its player is there.
     pub wanted: Cell<bool>,
     /// Counts the lists, and the clips that were asked for, so that a late answer is dropped.

@@ -1,5 +1,5 @@
 //! The one object that widgets see, and what it does: it acts on a key, plays, plays clips, opens, attaches
-//! footage, keeps the match clock.
+//! footage, keeps the match clock, changes and shows a lesson.
 //!
 //! A widget asks the model for something and shows what the model tells by its events; no widget needs to know the window.
 
@@ -18,8 +18,11 @@ mod listing;
 mod object;
 mod opening;
 mod playing;
+mod running;
 mod saying;
 mod settling;
+mod showing;
+mod shown;
 
 pub use answering::ANSWERS;
 pub use event::Event;

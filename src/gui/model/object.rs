@@ -12,6 +12,7 @@ use gtk::subclass::prelude::*;
 use super::cutter::Cutting;
 use super::event::Event;
 use super::listing::{Listing, Played};
+use super::shown::Showing;
 use crate::gui::kit::job::Job;
 use crate::gui::picture::paintable::FramePaintable;
 use crate::logging::KeyCard;
@@ -31,7 +32,7 @@ mod imp {
 
     use super::{
         Cell, Cutting, Event, Filter, FramePaintable, Job, KeyCard, Listing, MatchTime, ObjectImpl,
-        ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings, Stamps,
+        ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings, Showing, Stamps,
         StaticType, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
@@ -67,6 +68,7 @@ mod imp {
         pub reading: Cell<f64>,
         pub moment: Cell<Option<(MatchTime, Place)>>,
         pub listing: Listing,
+        pub showing: Showing,
         /// The search for cuts.
         pub cutting: RefCell<Option<Cutting>>,
     }
@@ -226,6 +228,11 @@ impl Model {
     /// The clips that are played one after another.
     pub(super) fn listing(&self) -> &Listing {
         &self.imp().listing
+    }
+
+    /// The lesson that is open.
+    pub(super) fn showing(&self) -> &Showing {
+        &self.imp().showing
     }
 
     /// The moment that is shown, and which frame of which file it is; none in footage that the open record has not.

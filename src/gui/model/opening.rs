@@ -24,6 +24,7 @@ use crate::session::keeper::{Ask, Told};
 use crate::session::looking::{FootageReader, Found, Watch, look};
 use crate::session::question::Together;
 use crate::session::recent::RecentFiles;
+use crate::session::show::adding::is_lesson;
 use crate::session::state::Session;
 use crate::time::MatchTime;
 use crate::video::probe_watched;
@@ -41,8 +42,13 @@ pub fn read_footage(path: &Path, watch: Watch<'_>) -> Result<FootageFile, ProbeE
 
 impl Model {
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
-    /// its footage).
+    /// its footage); or a lesson.
     pub fn open(&self, paths: &[PathBuf]) {
+        if let [one] = paths
+            && is_lesson(one)
+        {
+            return self.open_lesson(one.clone());
+        }
         if paths.iter().any(|path| is_alone(path)) {
             return self.open_alone(paths.to_vec());
         }

@@ -73,13 +73,17 @@ impl Model {
 
     /// Plays, or pauses on the frame shown. Clips go on where they were paused.
     pub fn play_pause(&self) {
+        if self.is_at_clip_end() {
+            return self.replay_clip();
+        }
+        self.run_on();
         self.with_player(|p| if p.is_playing() { p.pause() } else { p.play() });
         self.tell(Event::Transport);
     }
 
     /// Plays backwards, or pauses on the frame shown when it does.
     pub fn play_backward(&self) {
-        self.end_clips();
+        self.leave_clips();
         self.with_player(|p| if p.is_backward() { p.pause() } else { p.play_backward() });
         self.tell(Event::Transport);
     }
@@ -91,7 +95,7 @@ impl Model {
 
     /// Goes one frame on (1) or back (-1), over the border of a file too.
     pub fn step(&self, frames: i64) {
-        self.end_clips();
+        self.leave_clips();
         let over = {
             let (session, player) = (self.session().borrow(), self.player().borrow());
             let Some(player) = player.as_ref() else { return };
@@ -108,8 +112,9 @@ impl Model {
 
     /// Goes five seconds on or back.
     pub fn skip(&self, forward: bool) {
-        let Some(shown) = self.shown() else { return self.skip_elsewhere(forward) };
-        self.end_clips();
+        let shown = self.shown().filter(|_| !self.in_lesson());
+        let Some(shown) = shown else { return self.skip_elsewhere(forward) };
+        self.leave_clips();
         let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
         let place = self.session().borrow_mut().as_mut().and_then(|s| {
             s.let_go();
@@ -122,9 +127,10 @@ impl Model {
 
     /// Goes five seconds on or back in footage that the open record has not.
     fn skip_elsewhere(&self, forward: bool) {
-        let Some(shown) = self.frames().painted().filter(|s| s.elsewhere) else { return };
-        self.end_clips();
-        let to = if forward { shown.at.later(SKIP) } else { shown.at.earlier(SKIP) };
+        let in_file = |s: &Shown| s.elsewhere || self.in_lesson();
+        let Some(shown) = self.frames().painted().filter(in_file).map(|s| s.frame.time) else { return };
+        self.leave_clips();
+        let to = if forward { shown.later(SKIP) } else { shown.earlier(SKIP) };
         if let (Some((_, media, _)), Some(player)) = (&*self.events().borrow(), &*self.player().borrow()) {
             player.seek_frame(media.index.at(to));
         }
@@ -268,6 +274,7 @@ impl Model {
         let (time, elsewhere) = (frame.time, place.is_none());
         self.frames().show(Shown { frame, part: part.unwrap_or(0), at: at.unwrap_or(time), elsewhere });
         self.moment().set(place);
+        self.run_frame(media, time);
         self.tell(Event::Moment);
         if moved {
             self.tell(Event::Current);

@@ -195,12 +195,6 @@ impl ClipsPanel {
         self.imp().head.set_orientation(below);
     }
 
-    /// The clips that are listed.
-    #[cfg(test)]
-    pub fn listed(&self) -> Vec<PointRef> {
-        self.imp().listed.all()
-    }
-
     fn show(&self, study: &StudyModel) {
         let imp = self.imp();
         let Some(answered) = study.answered() else { return };
@@ -237,6 +231,11 @@ impl ClipsPanel {
         imp.play_all.set_sensitive(!points.is_empty());
         imp.export.set_sensitive(!points.is_empty());
         imp.listed.set(points);
+    }
+
+    /// The clips that are listed.
+    pub fn listed(&self) -> Vec<PointRef> {
+        self.imp().listed.all()
     }
 
     /// Saves or copies the clips that are listed.

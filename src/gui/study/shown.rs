@@ -33,6 +33,15 @@ impl StudyPage {
     }
 }
 
+impl StudyPage {
+    /// The clips that are listed, or only the one that is shown.
+    pub fn to_add(&self, all: bool) -> Option<Finds> {
+        let study = &self.imp().study;
+        let points = if all { self.imp().clips.listed() } else { Vec::from_iter(study.shown_point()) };
+        study.finds(&self.chosen_title().unwrap_or_default(), points)
+    }
+}
+
 impl StudyModel {
     /// These points of the answer, to be saved or copied; nothing before there is an answer.
     pub fn finds(&self, title: &str, points: Vec<PointRef>) -> Option<Finds> {

@@ -13,6 +13,7 @@ use crate::gui::library::LibraryPage;
 use crate::gui::log::page::LogPage;
 use crate::gui::model::Model;
 use crate::gui::ribbon::RibbonBed;
+use crate::gui::show::ShowPage;
 use crate::gui::start::page::StartPage;
 use crate::gui::study::StudyPage;
 
@@ -25,7 +26,7 @@ pub mod imp {
 
     use super::{
         Leaving, LibraryPage, LogPage, MatchTitle, MessageBar, Model, RibbonBed, Room, RoomSwitch, SavedSign,
-        StartPage, StudyPage,
+        ShowPage, StartPage, StudyPage,
     };
 
     #[derive(Default, CompositeTemplate)]
@@ -52,6 +53,8 @@ pub mod imp {
         #[template_child]
         pub library: TemplateChild<LibraryPage>,
         #[template_child]
+        pub show: TemplateChild<ShowPage>,
+        #[template_child]
         pub ribbon: TemplateChild<RibbonBed>,
         pub model: Model,
         pub room: Cell<Room>,
@@ -69,6 +72,7 @@ pub mod imp {
             LogPage::ensure_type();
             StudyPage::ensure_type();
             LibraryPage::ensure_type();
+            ShowPage::ensure_type();
             RibbonBed::ensure_type();
             MatchTitle::ensure_type();
             RoomSwitch::ensure_type();
@@ -86,6 +90,7 @@ pub mod imp {
         fn dispose(&self) {
             // Ends the pipelines before the widgets go.
             drop(self.model.close_session());
+            self.model.close_lesson();
         }
     }
     impl WidgetImpl for Window {}
@@ -117,6 +122,7 @@ impl Window {
         imp.log.set_up(model);
         imp.study.set_up(model);
         imp.library.set_up(model);
+        imp.show.set_up(model);
         imp.ribbon.set_up(model);
         window
     }

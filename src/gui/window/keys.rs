@@ -12,7 +12,7 @@ use crate::logging::{Action, Key, Meaning};
 impl Window {
     /// Does what a key means.
     pub fn perform(&self, meaning: &Meaning) {
-        if self.model().is_attaching() || !self.study_by(meaning) {
+        if self.model().is_attaching() || !(self.show_by(meaning) || self.study_by(meaning)) {
             self.model().perform(meaning);
         }
     }
@@ -46,7 +46,8 @@ impl Window {
             return glib::Propagation::Proceed;
         }
         if writing && pressed.sign.is("escape") {
-            if !self.imp().library.leave_search() && !self.imp().study.leave_search() {
+            let imp = self.imp();
+            if !(imp.show.leave_field() || imp.library.leave_search() || imp.study.leave_search()) {
                 self.imp().log.leave_field();
             }
             return glib::Propagation::Stop;
@@ -77,7 +78,7 @@ impl Window {
     /// Does what a key means while something is drawn or measured. Says whether it means something then.
     fn draws_or_measures(&self, key: &Key) -> bool {
         let log = &self.imp().log;
-        if !self.is_in_study() && log.drawing_key(key) {
+        if !self.is_in_study() && !self.is_in_show() && log.drawing_key(key) {
             return true;
         }
         let measure = &log.imp().measure;

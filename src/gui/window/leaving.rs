@@ -49,6 +49,7 @@ impl Window {
     /// The window is to close: not before everything is on disk.
     pub fn leave(&self) -> glib::Propagation {
         let (imp, model) = (self.imp(), self.model());
+        imp.show.keep_words();
         model.keep_late();
         let read_only = match model.session().borrow().as_ref() {
             None => return glib::Propagation::Proceed,

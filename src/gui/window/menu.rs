@@ -8,7 +8,7 @@ use crate::gui::model::{Event, Model};
 use crate::logging::Action;
 
 /// What the menu offers, in its sections.
-const SECTIONS: [&[Action]; 4] = [
+const SECTIONS: [&[Action]; 5] = [
     &[Action::Open, Action::LogWithout, Action::AttachFootage, Action::PracticeMatch, Action::Export],
     &[
         Action::WhatFootage,
@@ -18,6 +18,7 @@ const SECTIONS: [&[Action]; 4] = [
         Action::Patterns,
         Action::Preferences,
     ],
+    &[Action::NewLesson, Action::OpenLesson, Action::AddClip, Action::AddClips, Action::PlayShow],
     &[Action::GoToTime, Action::Draw, Action::LargeFootage, Action::FullScreen, Action::LightDark],
     &[Action::Save, Action::Help, Action::About, Action::Quit],
 ];

@@ -1,5 +1,5 @@
 //! The window: its `frame` with the `title`, the `switch` of the rooms, the sign whether all is `saved`, and the `message`
-//! bar; the `rooms` in it; `keys`; what the model `wants` of a window; `leaving` it. `wiring` puts it together.
+//! bar; the `rooms` in it; `keys`; what the model `wants` of a window; `lessons` and what they need of it; `leaving` it. `wiring` puts it together.
 
 #[cfg(test)]
 mod clips_tests;
@@ -8,6 +8,7 @@ mod frame;
 mod jump_bench;
 mod keys;
 mod leaving;
+mod lessons;
 mod menu;
 mod message;
 #[cfg(test)]

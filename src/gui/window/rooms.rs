@@ -44,7 +44,11 @@ impl Window {
                 ),
             );
         };
-        on(Event::Opened, |w| w.enter(w.imp().room.get()));
+        on(Event::Opened, |w| {
+            // Whoever opens a match wants to see it.
+            let room = w.imp().room.get();
+            w.enter(if room == Room::Show { Room::Log } else { room });
+        });
         on(Event::Reading, |w| w.imp().message.set_wants_place(false));
         on(Event::Closed, |w| {
             w.imp().rooms.set_visible_child_name("empty");
@@ -55,7 +59,9 @@ impl Window {
     /// Makes the footage large, or as it was before.
     pub fn large_footage(&self) {
         let imp = self.imp();
-        if self.is_in_library() {
+        if self.is_in_show() {
+            imp.show.toggle_large();
+        } else if self.is_in_library() {
             imp.library.toggle_large();
         } else if self.is_in_study() {
             imp.study.toggle_large();
@@ -70,6 +76,7 @@ impl Window {
         match self.imp().rooms.visible_child_name().as_deref() {
             Some("library") => imp.library.zoom(larger),
             Some("study") => imp.study.zoom(larger),
+            Some("show") => imp.show.zoom(larger),
             _ => imp.log.zoom(larger),
         }
     }
@@ -81,23 +88,25 @@ impl Window {
         imp.ribbon.set_visible(!alone);
     }
 
-    /// Goes to a room. Without a match there is only the library, and the page to begin with.
+    /// Goes to a room. Without a match there are only the library, the lesson, and the page to begin with.
     pub fn enter(&self, room: Room) {
         let imp = self.imp();
         imp.room.set(room);
         let open = self.model().session().borrow().is_some();
         imp.switch.show(room, open);
         imp.log.set_alone(false);
-        imp.ribbon.set_visible(open && room != Room::Library);
+        imp.ribbon.set_visible(open && !matches!(room, Room::Library | Room::Show));
         imp.rooms.set_visible_child_name(match (room, open) {
             (Room::Library, _) => "library",
+            (Room::Show, _) => "show",
             (_, false) => "empty",
             (Room::Log, _) => "log",
             (Room::Study, _) => "study",
         });
         imp.library.set_seen(room == Room::Library);
+        imp.show.set_seen(room == Room::Show);
         match room {
-            Room::Library => imp.study.set_seen(false),
+            Room::Library | Room::Show => imp.study.set_seen(false),
             _ if !open => {}
             Room::Log => {
                 imp.study.set_seen(false);
@@ -132,7 +141,7 @@ impl Window {
             Meaning::Do(Action::Filter) | Meaning::Tag(_) => self.say_logging(),
             Meaning::Do(action) => {
                 let group = ACTIONS.iter().find(|r| r.action == *action).map(|r| r.group);
-                if matches!(group, Some(Group::Watch | Group::Score | Group::Window)) {
+                if matches!(group, Some(Group::Watch | Group::Score | Group::Show | Group::Window)) {
                     return false;
                 }
                 self.say_logging();
@@ -141,7 +150,7 @@ impl Window {
         true
     }
 
-    fn say_logging(&self) {
+    pub fn say_logging(&self) {
         let cap = self.model().cap(Action::RoomLog);
         self.model().say(&format!("You can do that on the Log page ({cap})."));
     }

@@ -10,6 +10,8 @@ pub enum Room {
     Study,
     /// Where all matches are found.
     Library,
+    /// Where a lesson is put in order and shown.
+    Show,
 }
 
 /// How far leaving has come.

@@ -2,7 +2,6 @@
 
 use gtk::glib;
 use gtk::prelude::*;
-use gtk::subclass::prelude::*;
 
 use super::state::Room;
 
@@ -12,14 +11,7 @@ mod imp {
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../../ui/window/switch.ui")]
-    pub struct RoomSwitch {
-        #[template_child]
-        pub log: TemplateChild<gtk::ToggleButton>,
-        #[template_child]
-        pub study: TemplateChild<gtk::ToggleButton>,
-        #[template_child]
-        pub library: TemplateChild<gtk::ToggleButton>,
-    }
+    pub struct RoomSwitch {}
 
     #[glib::object_subclass]
     impl ObjectSubclass for RoomSwitch {
@@ -51,9 +43,12 @@ glib::wrapper! {
 impl RoomSwitch {
     /// Shows which room it is. Without a match there is nothing to study.
     pub fn show(&self, room: Room, open: bool) {
-        self.imp().study.set_visible(open);
-        self.imp().library.set_active(room == Room::Library);
-        self.imp().log.set_active(room == Room::Log);
-        self.imp().study.set_active(room == Room::Study);
+        let of = [Room::Log, Room::Study, Room::Library, Room::Show];
+        let buttons = std::iter::successors(self.first_child(), gtk::prelude::WidgetExt::next_sibling);
+        let buttons = buttons.filter_map(|b| b.downcast::<gtk::ToggleButton>().ok());
+        for (button, of) in buttons.zip(of) {
+            button.set_active(of == room);
+            button.set_visible(open || of != Room::Study);
+        }
     }
 }

@@ -49,7 +49,7 @@ impl Window {
                 imp.log.toggle_measure();
             }
             Action::Quit => self.close(),
-            _ => {}
+            other => self.do_lesson(other),
         }
     }
 

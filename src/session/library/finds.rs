@@ -141,7 +141,7 @@ impl Finds {
     }
 
     /// The clips of these points in their order, and the records that they are of.
-    fn clips(&self, lead: Lead, points: &[PointRef]) -> (ClipList, Vec<(&Path, &Record)>) {
+    pub(crate) fn clips(&self, lead: Lead, points: &[PointRef]) -> (ClipList, Vec<(&Path, &Record)>) {
         let mut wanted: Vec<usize> = points.iter().map(|p| p.record).collect();
         wanted.sort_unstable();
         wanted.dedup();

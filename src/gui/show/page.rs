@@ -1,0 +1,290 @@
+//! The Show page: it lays its parts out, and shows the clip that is chosen.
+
+use gtk::glib;
+use gtk::prelude::*;
+use gtk::subclass::prelude::*;
+
+use super::empty::ShowEmpty;
+use super::layer::show_lesson_drawings;
+use super::list::PartList;
+use super::stage::Stage;
+use super::words::PartWords;
+use crate::gui::model::{Event, Model};
+use crate::gui::picture::transport::Transport;
+use crate::gui::picture::view::FootageView;
+use crate::logging::Action;
+use crate::session::play_list::Item;
+use crate::session::show::keeper::Ask;
+use crate::session::show::view::View;
+
+pub mod imp {
+    use std::cell::{Cell, OnceCell, RefCell};
+
+    use gtk::prelude::*;
+    use gtk::subclass::prelude::*;
+    use gtk::{CompositeTemplate, glib};
+
+    use super::{FootageView, Item, Model, PartList, PartWords, ShowEmpty, Stage, Transport};
+
+    #[derive(Default, CompositeTemplate)]
+    #[template(file = "../../../ui/show/page.ui")]
+    pub struct ShowPage {
+        #[template_child]
+        pub empty: TemplateChild<ShowEmpty>,
+        #[template_child]
+        pub panes: TemplateChild<gtk::Paned>,
+        #[template_child]
+        pub list: TemplateChild<PartList>,
+        #[template_child]
+        pub astray: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub view: TemplateChild<FootageView>,
+        #[template_child]
+        pub transport: TemplateChild<Transport>,
+        #[template_child]
+        pub words: TemplateChild<PartWords>,
+        pub model: OnceCell<Model>,
+        /// Whether the page is in sight.
+        pub seen: Cell<bool>,
+        /// What the model was last told to play, and from which place.
+        pub given: RefCell<(Vec<Item>, Option<usize>)>,
+        pub stage: glib::WeakRef<Stage>,
+    }
+
+    #[glib::object_subclass]
+    impl ObjectSubclass for ShowPage {
+        const NAME: &'static str = "ChangeoverShowPage";
+        type Type = super::ShowPage;
+        type ParentType = gtk::Box;
+
+        fn class_init(klass: &mut Self::Class) {
+            ShowEmpty::ensure_type();
+            PartList::ensure_type();
+            FootageView::ensure_type();
+            Transport::ensure_type();
+            PartWords::ensure_type();
+            klass.bind_template();
+        }
+
+        fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
+            obj.init_template();
+        }
+    }
+
+    impl ObjectImpl for ShowPage {}
+    impl WidgetImpl for ShowPage {}
+    impl BoxImpl for ShowPage {}
+}
+
+glib::wrapper! {
+    /// The Show page.
+    pub struct ShowPage(ObjectSubclass<imp::ShowPage>)
+        @extends gtk::Box, gtk::Widget,
+        @implements gtk::Accessible, gtk::Buildable, gtk::ConstraintTarget, gtk::Orientable;
+}
+
+impl ShowPage {
+    /// Shows the lesson of this model.
+    pub fn set_up(&self, model: &Model) {
+        let imp = self.imp();
+        // It is set up once.
+        let _ = imp.model.set(model.clone());
+        imp.empty.set_up(model);
+        imp.list.set_up(model);
+        imp.words.set_up(model);
+        imp.view.show(model.frames());
+        show_lesson_drawings(&imp.view, model, Vec::new);
+        imp.transport.set_up(model);
+        imp.view.connect_clicked(glib::clone!(
+            #[weak]
+            model,
+            move |_, _| model.play_pause()
+        ));
+        let on = |event, does: fn(&Self, &Model)| {
+            model.on(
+                event,
+                glib::clone!(
+                    #[weak(rename_to = page)]
+                    self,
+                    move |m| does(&page, m)
+                ),
+            );
+        };
+        on(Event::Lesson, Self::show);
+        on(Event::Clip, Self::follow);
+        on(Event::Footage, |page, _| {
+            if page.imp().seen.get() {
+                page.imp().view.grab_focus();
+            }
+        });
+    }
+
+    /// The page came into sight, or went.
+    pub fn set_seen(&self, seen: bool) {
+        let imp = self.imp();
+        let was = imp.seen.replace(seen);
+        let Some(model) = imp.model.get() else { return };
+        if seen {
+            imp.given.take();
+            self.show(model);
+            imp.view.grab_focus();
+        } else if was {
+            imp.words.keep();
+            if model.in_lesson() {
+                model.stop();
+            }
+        }
+    }
+
+    fn show(&self, model: &Model) {
+        let imp = self.imp();
+        let view = model.lesson();
+        imp.empty.set_visible(view.is_none());
+        imp.panes.set_visible(view.is_some());
+        match view {
+            None if imp.seen.get() => imp.empty.show_recent(model),
+            None => {}
+            Some(view) => {
+                let astray = view.chosen.and_then(|at| view.rows().into_iter().nth(at)?.astray);
+                imp.astray.set_visible(astray.is_some());
+                imp.astray.set_label(&astray.unwrap_or_default());
+                // What a later key wants comes with its own answer.
+                if imp.seen.get() && model.lesson_is_settled() {
+                    self.show_clip(model, &view);
+                }
+            }
+        }
+    }
+
+    /// Shows the clip that is chosen, if it is not shown already. After a trim the frame stays.
+    fn show_clip(&self, model: &Model, view: &View) {
+        let items = view.items();
+        let at = view.chosen.and_then(|at| items.iter().position(|(part, _)| *part == at));
+        let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
+        let before = self.imp().given.replace((items.clone(), at));
+        if before == (items.clone(), at) && (model.in_lesson() || at.is_none()) {
+            return;
+        }
+        let Some(at) = at else {
+            // A chapter or footage that is not there: what was shown before stays and stops.
+            return if model.in_lesson() {
+                model.stop()
+            };
+        };
+        let shown = model.clip_item().filter(|_| model.in_lesson());
+        let is_here = shown.is_some_and(|old| {
+            old == items[at]
+                || (before.1 == Some(at) && before.0.len() == items.len() && old.footage == items[at].footage)
+        });
+        if is_here {
+            model.keep_clips(items, at);
+        } else {
+            model.show_clips(items, at, (false, true));
+        }
+    }
+
+    /// Another clip is played: it is the one that is chosen.
+    fn follow(&self, model: &Model) {
+        let imp = self.imp();
+        let Some((at, _)) = model.clip().filter(|_| imp.seen.get() && model.in_lesson()) else { return };
+        let Some(view) = model.lesson() else { return };
+        let part = view.items().get(at).map(|(part, _)| *part);
+        if part.is_some() && part != view.chosen {
+            imp.given.borrow_mut().1 = Some(at);
+            model.ask_lesson(Ask::Choose(part));
+        }
+    }
+
+    /// Chooses the part so many places on, or the first (or last) one.
+    pub fn walk(&self, by: isize) {
+        if let Some(model) = self.imp().model.get() {
+            model.ask_lesson(Ask::Walk(by));
+        }
+    }
+
+    /// Plays from the chosen clip on, one clip after another.
+    pub fn play_on(&self) {
+        let Some(model) = self.imp().model.get() else { return };
+        let (items, at) = self.imp().given.borrow().clone();
+        model.show_clips(items, at.unwrap_or(0), (true, false));
+    }
+
+    /// Plays the lesson as a show from the chosen clip on.
+    pub fn play_show(&self) {
+        let imp = self.imp();
+        let Some(model) = imp.model.get() else { return };
+        imp.words.keep();
+        let Some(view) = model.lesson() else {
+            return model.say("Open a lesson first, or make a new one.");
+        };
+        let items = view.items();
+        if items.is_empty() {
+            return model.say("The lesson has no clip that can be played. Add clips to it first.");
+        }
+        if imp.stage.upgrade().is_some() {
+            return;
+        }
+        let window = self.root().and_downcast::<gtk::Window>();
+        let stage = Stage::new(model, window.as_ref());
+        imp.stage.set(Some(&stage));
+        let from = view.chosen.unwrap_or(0);
+        let at = items.iter().position(|(part, _)| *part >= from).unwrap_or(items.len() - 1);
+        let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
+        imp.given.replace((items.clone(), Some(at)));
+        model.show_clips(items, at, (true, true));
+    }
+
+    /// What shows the lesson now.
+    #[cfg(test)]
+    pub fn stage(&self) -> Option<Stage> {
+        self.imp().stage.upgrade()
+    }
+
+    /// The rows of the list.
+    #[cfg(test)]
+    pub fn rows(&self) -> Vec<crate::session::show::view::Row> {
+        self.imp().list.rows()
+    }
+
+    /// Does what a key means in the show, if there is one: it may be on the other screen. Says whether there is.
+    pub fn on_stage(&self, action: Action) -> bool {
+        let stage = self.imp().stage.upgrade();
+        stage.is_some_and(|stage| {
+            stage.act(action);
+            true
+        })
+    }
+
+    /// Keeps the words that are being written.
+    pub fn keep_words(&self) {
+        self.imp().words.keep();
+    }
+
+    /// Goes to the caption, or to the notes.
+    pub fn write(&self, in_notes: bool) {
+        self.imp().words.write(in_notes);
+    }
+
+    /// Escape in a field: it is left, and what was written is kept. Says whether the focus is in one.
+    pub fn leave_field(&self) -> bool {
+        let focus = self.root().and_then(|r| gtk::prelude::RootExt::focus(&r));
+        let within = focus.is_some_and(|f| f.is_ancestor(&*self.imp().words));
+        if within {
+            self.imp().view.grab_focus();
+        }
+        within
+    }
+
+    /// Zooms the picture in or out, or shows all of it.
+    pub fn zoom(&self, larger: Option<bool>) {
+        self.imp().view.zoom_to(larger);
+    }
+
+    /// Gives the footage all of the page, or takes that back.
+    pub fn toggle_large(&self) {
+        let imp = self.imp();
+        let large = imp.list.get_visible();
+        imp.list.set_visible(!large);
+        imp.words.set_visible(!large);
+    }
+}
