@@ -65,7 +65,7 @@ impl Format {
     /// How a file of it ends, without the dot.
     pub const fn ending(self) -> &'static str {
         match self {
-            Self::Table => "txt",
+            Self::Table | Self::Lines => "txt",
             Self::Json => "json",
             Self::Csv => "csv",
             Self::Webvtt => "vtt",
@@ -73,7 +73,6 @@ impl Format {
             Self::Otio => "otio",
             Self::Edl => "edl",
             Self::Mkv => "xml",
-            Self::Lines => "txt",
         }
     }
 
