@@ -145,7 +145,7 @@ pub fn frame_from(rate: FrameRate, at: MatchTime) -> u64 {
     let (n, d) = (u128::from(rate.frames()), u128::from(rate.per()) * 1_000_000_000);
     let near = u64::try_from(u128::from(at.nanos()) * n / d).unwrap_or(u64::MAX);
     // Moments are rounded to nanoseconds, so the answer may be one off on either side.
-    (near.saturating_sub(1)..=near + 1).find(|frame| rate.time_of(*frame) >= at).unwrap_or(near)
+    (near.saturating_sub(1)..=near.saturating_add(1)).find(|frame| rate.time_of(*frame) >= at).unwrap_or(near)
 }
 
 #[cfg(test)]
