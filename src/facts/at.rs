@@ -41,6 +41,11 @@ impl At {
         self.ends().into_iter().all(|end| of(end) == value).then_some(value)
     }
 
+    /// The error sideways.
+    pub(super) const fn sideways(self) -> f64 {
+        self.off[0]
+    }
+
     /// The error lengthways.
     pub(super) const fn lengthways(self) -> f64 {
         self.off[1]

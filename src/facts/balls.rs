@@ -10,17 +10,17 @@ use super::at::{At, bounced, ran, stood};
 use super::place;
 use super::shot::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Shot};
-use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, Spot};
+use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, SERVICE_LINE, Spot};
 use crate::tennis::pair::Partner;
 use crate::tennis::stroke::{Cell, Column, Depth, ServeTo, Stroke, Wing};
 use crate::tennis::{CourtSide, End, Side};
 
 /// From here on a change of depth counts (our choice; no source).
-const CHANGE: Metres = Metres(1.0);
+pub const CHANGE: Metres = Metres(1.0);
 /// From here on a player moves (our choice; no source).
-const MOVES: Metres = Metres(0.3);
+pub const MOVES: Metres = Metres(0.3);
 /// A baseliner's usual depth behind the baseline (common practice; no source).
-const USUAL_DEPTH: Metres = Metres::from_feet(10.0, 0.0);
+pub const USUAL_DEPTH: Metres = Metres::from_feet(10.0, 0.0);
 
 /// A point's shots, with what the score says of them.
 pub(super) struct Balls<'a> {
@@ -149,7 +149,7 @@ impl<'a> Balls<'a> {
     }
 
     /// Where the striker of shot `whose` was measured to stand when shot `n` was struck.
-    fn stands(&self, whose: usize, n: usize) -> Option<At> {
+    pub(super) fn stands(&self, whose: usize, n: usize) -> Option<At> {
         stood(self.cameras, self.shot(n)?, self.by(whose)?)
     }
 
@@ -160,7 +160,8 @@ impl<'a> Balls<'a> {
         }
     }
 
-    fn landing(&self, n: usize) -> Option<At> {
+    /// Where shot `n` was measured to bounce.
+    pub(super) fn landing(&self, n: usize) -> Option<At> {
         bounced(self.cameras, self.shot(n)?)
     }
 
@@ -179,6 +180,8 @@ impl<'a> Balls<'a> {
         let shot = self.shot(n)?;
         if self.is_serve(n) {
             Some(false)
+        } else if let Some(at) = self.stands(n, n).filter(|_| !shot.at_net) {
+            at.sure(|s| s.y.abs() < SERVICE_LINE)
         } else {
             (shot.at_net || shot.stroke.is_some()).then_some(shot.at_net)
         }
@@ -364,14 +367,22 @@ impl<'a> Balls<'a> {
         (self.depth(n.checked_sub(2)?)? == Depth::Short).then_some(Fact::estimated(false))
     }
 
-    fn opponent_leaving(&self, n: usize) -> Option<Fact<bool>> {
-        let shot = self.shot(n)?;
+    /// Where the opponent was before shot `n`, and when it was struck.
+    pub(super) fn before_and_at(&self, n: usize) -> Option<(At, At)> {
         let between = || self.stands(n + 1, n.checked_sub(1)?).zip(self.stands(n + 1, n));
-        let (was, is) = ran(self.cameras, shot, self.by(n + 1)?).or_else(between)?;
-        let target = match self.landing(n).map(|at| at.spot).or(shot.aim_place.map(Spot::from)) {
-            Some(at) => Fact::seen(at),
-            None => Fact::estimated(place::centre(shot.cell.or(shot.aim)?, self.end(n)?.other())?),
-        };
+        ran(self.cameras, self.shot(n)?, self.by(n + 1)?).or_else(between)
+    }
+
+    /// Where shot `n` bounced or was aimed; estimated where only the cell is known.
+    pub(super) fn lands_near(&self, n: usize) -> Option<Fact<Spot>> {
+        let shot = self.shot(n)?;
+        let measured = self.landing(n).map(|at| at.spot).or(shot.aim_place.map(Spot::from));
+        let cell = || place::centre(shot.cell.or(shot.aim)?, self.end(n)?.other());
+        measured.map(Fact::seen).or_else(|| cell().map(Fact::estimated))
+    }
+
+    fn opponent_leaving(&self, n: usize) -> Option<Fact<bool>> {
+        let ((was, is), target) = self.before_and_at(n).zip(self.lands_near(n))?;
         let leaves = |was: Spot, is: Spot, to: Spot| {
             let toward = (is.x - was.x).0 * (to.x - is.x).0 + (is.y - was.y).0 * (to.y - is.y).0;
             was.distance(is) >= MOVES && toward < 0.0

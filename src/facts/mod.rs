@@ -9,14 +9,17 @@
 mod at;
 mod balls;
 mod call;
+mod metres;
 mod place;
 mod point;
 mod shot;
 mod tally;
 mod words;
 
+pub use balls::{CHANGE, MOVES, USUAL_DEPTH};
 pub use call::Call;
-pub use place::cell as cell_of;
+pub use metres::{Length, Lengths, Metric};
+pub use place::{MIDDLE, cell as cell_of};
 pub use point::{PointFacts, PointRef, ToldBy};
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 pub use tally::{Tally, facts};

@@ -9,7 +9,7 @@ use crate::tennis::stroke::{Cell, Column, Depth, ServeTo};
 use crate::tennis::{CourtSide, End};
 
 /// A player nearer to the middle than this is on neither side (our choice; no source).
-const MIDDLE: Metres = Metres(0.5);
+pub const MIDDLE: Metres = Metres(0.5);
 
 /// The third of the singles court's width; beyond the sidelines it is the outer one.
 pub(super) fn column(x: Metres) -> Column {

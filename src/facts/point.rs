@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::balls::{self, Balls};
 use super::call::Call;
+use super::metres::Lengths;
 use super::shot::{ServeFacts, ShotFacts};
 use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Whose};
 use crate::tennis::count::Before;
@@ -88,6 +89,8 @@ pub struct PointFacts {
     pub plan: String,
     /// The shots that were logged; shot 1 is the serve in play.
     pub shots: Vec<ShotFacts>,
+    /// What was measured of each shot, in metres; empty if nothing was.
+    pub lengths_of: Vec<Lengths>,
     /// How it was logged.
     pub told_by: ToldBy,
     /// How many shots were struck: 0 in a double fault and for a point penalty. Unknown unless every shot was
@@ -204,6 +207,7 @@ pub(super) fn one(
         (Some(start), Some(end)) => Span::new(start, end).ok(),
         _ => None,
     };
+    let shots = balls.all();
     PointFacts {
         number,
         replayed: point.replayed,
@@ -221,7 +225,8 @@ pub(super) fn one(
         serves: balls.serves(),
         stance: point.stance,
         plan: point.plan.clone(),
-        shots: balls.all(),
+        lengths_of: balls.lengths(shots.len()),
+        shots,
         told_by: ToldBy::of(point),
         length: balls.length(),
         serve: serve(point),

@@ -162,7 +162,8 @@ pub struct ShotFacts {
     /// Whether the striker came to the net behind it. It is no only if the stroke, or the direction of the serve, was logged:
     /// then the coach could have pressed the approach key.
     pub approach: Option<bool>,
-    /// Whether the striker stood at the net. It is no only if the stroke was logged.
+    /// Whether the striker stood at the net: noted, or measured to be nearer to it than the service line. Without either it is no only
+    /// if the stroke was logged.
     pub at_net: Option<bool>,
     /// Whether it touched the net and went over. It is no only if the stroke, or the direction of the serve, was logged.
     pub net_cord: Option<bool>,

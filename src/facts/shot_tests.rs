@@ -303,3 +303,31 @@ fn balls_in_words() {
     assert_eq!(ball_of(&r, &only(&r), 3), "Okafor missed", "not seen to land, and the other side won");
     assert_eq!(ball_of(&r, &only(&r), 9), "");
 }
+
+#[test]
+fn thresholds_in_metres_are_unknown_within_the_error() {
+    let m = |metres: f32, off: f32| Metric { metres, off };
+    assert_eq!(m(3.1, 0.05).at_least(3.0), Some(true));
+    assert_eq!(m(3.1, 0.2).at_least(3.0), None);
+    assert_eq!(m(2.7, 0.2).at_least(3.0), Some(false));
+    assert_eq!(m(1.114, 0.119).words(), "1.11 ± 0.12 m");
+}
+
+#[test]
+fn lengths_follow_from_measured_places() {
+    let r = placed(&[
+        ("wide", [at(1.0, -12.0), at(3.0, 12.5)]),
+        ("left deep", [at(0.4, -12.2), at(-4.0, 13.5)]),
+        ("right mid", [at(-2.0, -11.0), at(-1.5, 13.0)]),
+    ]);
+    let f = only(&r);
+    let of = |n: usize, l: Length| f.lengths_of[n].of(l).map(|m| (m.metres * 100.0).round() as i32);
+    assert_eq!(of(0, Length::Behind), Some(11));
+    assert_eq!(of(0, Length::OpponentBehind), Some(61));
+    assert_eq!(of(0, Length::Displaces), Some(700), "the receiver by the serve");
+    assert_eq!(of(0, Length::Recovers), Some(40));
+    assert_eq!(of(1, Length::PushesBack), Some(-100), "forced forward");
+    assert_eq!(of(2, Length::FromNet), Some(1100));
+    assert_eq!(of(2, Length::Displaces), None, "nobody struck it after that");
+    assert!(only(&rally('?', None, "wide / left deep")).lengths_of.is_empty());
+}

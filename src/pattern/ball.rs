@@ -3,7 +3,7 @@
 use super::answer::Answer;
 use super::tag::has_tag;
 use super::who::Who;
-use crate::facts::{Fact, Goes, Lane, PointFacts, Push, ShotFacts, Target};
+use crate::facts::{Fact, Goes, Lane, Length, Metric, PointFacts, Push, ShotFacts, Target};
 use crate::tennis::Side;
 use crate::tennis::stroke::{Column, Depth, Pace, ServeTo, Spin, Stroke, VolleyKind, Wing};
 
@@ -56,6 +56,10 @@ pub enum ShotTest {
     Missed(bool),
     /// Whether it goes to the middle third of the court's width: lands there, or, missed, was aimed there.
     Middle(bool),
+    /// Something that was measured is so long or longer, in millimetres.
+    AtLeast(Length, u32),
+    /// Something that was measured is so long or shorter, in millimetres.
+    AtMost(Length, u32),
     /// The point has the tag.
     Tagged(String),
     /// All of them.
@@ -120,6 +124,12 @@ impl<'a> Ball<'a> {
         self.shot?.by
     }
 
+    /// What was measured of it.
+    pub(super) fn metric(self, length: Length) -> Option<Metric> {
+        self.shot?;
+        self.point.lengths_of.get(self.number.checked_sub(1)?)?.of(length)
+    }
+
     /// Whether it meets them all. For shots that were not logged the answer is never yes.
     pub(super) fn meets(self, tests: &[ShotTest]) -> Answer {
         let sure = if self.shot.is_some() { Answer::Yes } else { Answer::Unknown };
@@ -160,6 +170,8 @@ impl ShotTest {
             Self::NetCord(x) => shot.net_cord.map(|y| y == *x).into(),
             Self::Missed(x) => shot.missed.map(|y| y == *x).into(),
             Self::Middle(x) => shot.direction.map(|c| (c == Column::Middle) == *x).into(),
+            Self::AtLeast(length, mm) => long(ball, *length, *mm).into(),
+            Self::AtMost(length, mm) => !Answer::from(long(ball, *length, *mm + 1)),
             Self::Tagged(tag) => has_tag(ball.point, tag).into(),
             Self::All(all) => Answer::all(all.iter().map(|t| t.answer(ball))),
             Self::Any(any) => Answer::any(any.iter().map(|t| t.answer(ball))),
@@ -180,6 +192,11 @@ impl ShotTest {
             _ => Answer::Unknown,
         }
     }
+}
+
+/// Whether something that was measured is so many millimetres or longer; unknown within its error.
+fn long(ball: Ball<'_>, length: Length, mm: u32) -> Option<bool> {
+    ball.metric(length)?.at_least(mm as f32 / 1000.0)
 }
 
 /// Whether the shot has this number.

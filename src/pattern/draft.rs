@@ -64,6 +64,7 @@ impl Row {
             Some(Values::Words(words)) => Value::String(words.into_iter().next().unwrap_or_default().into()),
             Some(Values::YesNo) => Value::Boolean(true),
             Some(Values::Number { .. }) => Value::Integer(1),
+            Some(Values::Metres) => Value::Float(1.0),
             Some(Values::Text | Values::Tables) | None => Value::String(String::new()),
         };
         Self { key, values: vec![value], not: false }

@@ -13,7 +13,7 @@ use super::reader::{Entry, Key, Reader};
 use super::sequence::{Step, Striker};
 use super::values::Values;
 use super::who::Who;
-use crate::facts::{Call, Goes, Lane, Push, Target};
+use crate::facts::{Call, Goes, Lane, Length, Push, Target};
 use crate::record::{Finish, Hand};
 use crate::tennis::CourtSide;
 use crate::tennis::stroke::{Depth, FaultKind, Miss, Pace, ServeTo, Spin, Stance, Stroke, VolleyKind, Wing};
@@ -54,6 +54,13 @@ macro_rules! numbers {
             takes: || Values::Number { most: $most },
             read: |r, e| numbers(r, e, $most, $make),
         }
+    };
+}
+
+/// A key whose value is a length in metres, which is made of millimetres.
+macro_rules! metres {
+    ($name:literal, $make:expr) => {
+        Key { name: $name, takes: || Values::Metres, read: |r, e| r.millimetres(e).map($make) }
     };
 }
 
@@ -121,7 +128,7 @@ pub(super) const KEYS: [Key<Condition>; 43] = [
 ];
 
 /// Each key of a shot. A list means any of its values.
-pub(super) const SHOT_KEYS: [Key<ShotTest>; 26] = [
+pub(super) const SHOT_KEYS: [Key<ShotTest>; 44] = [
     words!("by", Who::WORDS, ShotTest::By),
     numbers!("number", MOST, ShotTest::Number),
     number!("from_number", MOST, ShotTest::From),
@@ -144,6 +151,24 @@ pub(super) const SHOT_KEYS: [Key<ShotTest>; 26] = [
     yes_no!("net_cord", ShotTest::NetCord),
     yes_no!("missed", ShotTest::Missed),
     yes_no!("middle_third", ShotTest::Middle),
+    metres!("behind_baseline_at_least", |mm| ShotTest::AtLeast(Length::Behind, mm)),
+    metres!("behind_baseline_at_most", |mm| ShotTest::AtMost(Length::Behind, mm)),
+    metres!("opponent_behind_at_least", |mm| ShotTest::AtLeast(Length::OpponentBehind, mm)),
+    metres!("opponent_behind_at_most", |mm| ShotTest::AtMost(Length::OpponentBehind, mm)),
+    metres!("from_net_at_least", |mm| ShotTest::AtLeast(Length::FromNet, mm)),
+    metres!("from_net_at_most", |mm| ShotTest::AtMost(Length::FromNet, mm)),
+    metres!("opponent_from_middle_at_least", |mm| ShotTest::AtLeast(Length::OpponentFromMiddle, mm)),
+    metres!("opponent_from_middle_at_most", |mm| ShotTest::AtMost(Length::OpponentFromMiddle, mm)),
+    metres!("opponent_away_at_least", |mm| ShotTest::AtLeast(Length::OpponentAway, mm)),
+    metres!("opponent_away_at_most", |mm| ShotTest::AtMost(Length::OpponentAway, mm)),
+    metres!("lands_from_net_at_least", |mm| ShotTest::AtLeast(Length::Lands, mm)),
+    metres!("lands_from_net_at_most", |mm| ShotTest::AtMost(Length::Lands, mm)),
+    metres!("displaces_at_least", |mm| ShotTest::AtLeast(Length::Displaces, mm)),
+    metres!("displaces_at_most", |mm| ShotTest::AtMost(Length::Displaces, mm)),
+    metres!("pushes_back_at_least", |mm| ShotTest::AtLeast(Length::PushesBack, mm)),
+    metres!("pushes_back_at_most", |mm| ShotTest::AtMost(Length::PushesBack, mm)),
+    metres!("recovers_from_middle_at_least", |mm| ShotTest::AtLeast(Length::Recovers, mm)),
+    metres!("recovers_from_middle_at_most", |mm| ShotTest::AtMost(Length::Recovers, mm)),
     texts!("tagged", |r, e| texts(r, e).map(|all| any(all.into_iter().map(ShotTest::Tagged).collect()))),
     tables!("any", |r, e| balls(r, e).map(ShotTest::Any)),
     tables!("all", |r, e| balls(r, e).map(ShotTest::All)),

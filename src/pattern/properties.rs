@@ -107,6 +107,7 @@ impl Dice {
             "lane" => &["\"cross-court\"", "[\"down the line\", \"middle\"]", "\"inside-out\""],
             "goes" => &["\"open court\"", "[\"behind\", \"middle\"]"],
             "pushes" => &["\"in\"", "[\"back\", \"held\"]"],
+            key if key.ends_with("_at_least") || key.ends_with("_at_most") => &["0", "1.5", "3.25"],
             _ => &["true", "false"],
         };
         self.one(all).into()

@@ -158,6 +158,19 @@ impl<'t> Reader<'t> {
             .ok_or_else(|| self.wrong(entry, value, &Values::Number { most }, None))
     }
 
+    /// A length from 0 to 50 metres, in millimetres.
+    pub(super) fn millimetres(&self, entry: &Entry<'_>) -> Result<u32> {
+        let metres: Option<f64> = match entry.value.get_ref() {
+            DeValue::Float(f) => f.as_str().parse().ok(),
+            DeValue::Integer(i) if i.radix() == 10 => i.as_str().parse().ok(),
+            _ => None,
+        };
+        let metres = metres.filter(|m| (0.0..=50.0).contains(m));
+        metres
+            .map(|m| (m * 1000.0).round() as u32)
+            .ok_or_else(|| self.wrong(entry, entry.value, &Values::Metres, None))
+    }
+
     /// True or false.
     pub(super) fn yes_no(&self, entry: &Entry<'_>) -> Result<bool> {
         let wrong = || self.wrong(entry, entry.value, &Values::YesNo, None);

@@ -3,15 +3,17 @@
 use std::cmp::Ordering;
 use std::ops::RangeInclusive;
 
+use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::condition::{self, Condition, Moment, ServeTest};
 use super::keys;
 use super::sequence::Striker;
 use super::who::Who;
 use crate::counted::{Counted, Noun};
-use crate::facts::{Band, Fact, PointFacts, Target};
+use crate::facts::{Band, CHANGE, Fact, Length, MIDDLE, MOVES, PointFacts, Target, USUAL_DEPTH};
 use crate::record::Hand;
 use crate::tennis::Side;
+use crate::tennis::court::SERVICE_LINE;
 use crate::tennis::stroke::Column;
 
 /// The answer where the record does not say.
@@ -139,6 +141,8 @@ impl ShotTest {
             Self::NetCord(x) => cord_words(*x).into(),
             Self::Missed(x) => if *x { "missed" } else { "in" }.into(),
             Self::Middle(x) => middle_words(*x).into(),
+            Self::AtLeast(length, mm) => length.said(&format!("at least {}", metres(*mm))),
+            Self::AtMost(length, mm) => length.said(&format!("at most {}", metres(*mm))),
             Self::Tagged(tag) => format!("in a point tagged {tag}"),
             Self::All(all) => shots(all),
             Self::Any(any) => any.iter().map(Self::words).collect::<Vec<_>>().join(" or "),
@@ -164,14 +168,18 @@ impl ShotTest {
             Self::ToWing(_) | Self::ToWeaker(_) => fact(shot.target, Target::words),
             Self::Depth(_) => shot.depth.map(|x| x.words().into()),
             Self::Lane(_) => fact(shot.lane, crate::facts::Lane::words),
-            Self::Goes(_) => fact(shot.goes, crate::facts::Goes::words),
-            Self::Push(_) => fact(shot.push, crate::facts::Push::words)
+            Self::Goes(_) => near(fact(shot.goes, crate::facts::Goes::words), ball, self),
+            Self::Push(_) => near(fact(shot.push, crate::facts::Push::words), ball, self)
                 .or_else(|| shot.missed.filter(|m| *m).map(|_| "missed".into())),
-            Self::Inside(_) => fact(shot.inside, inside_words),
-            Self::OpponentDeep(_) => fact(shot.opponent_deep, deep_words),
-            Self::OpponentLeaving(_) => fact(shot.opponent_leaving, leaving_words),
+            Self::Inside(_) => near(fact(shot.inside, inside_words), ball, self),
+            Self::OpponentDeep(_) => near(fact(shot.opponent_deep, deep_words), ball, self),
+            Self::OpponentLeaving(_) => near(fact(shot.opponent_leaving, leaving_words), ball, self),
+            Self::AtLeast(length, mm) | Self::AtMost(length, mm) => ball.metric(*length).map(|m| {
+                let sure = if self.answer(ball) == Answer::Unknown { "uncertain: " } else { "" };
+                format!("{sure}measured: {}; threshold {}", length.measured(m), metres(*mm))
+            }),
             Self::Approach(_) => shot.approach.map(|x| if x { "approach" } else { "no approach" }.into()),
-            Self::AtNet(_) => shot.at_net.map(|x| net_words(x).into()),
+            Self::AtNet(_) => near(shot.at_net.map(|x| net_words(x).into()), ball, self),
             Self::NetCord(_) => shot.net_cord.map(|x| cord_words(x).into()),
             Self::Missed(_) => shot.missed.map(|x| if x { "missed" } else { "in" }.into()),
             Self::Middle(_) => shot.direction.map(|c| middle_words(c == Column::Middle).into()),
@@ -221,6 +229,30 @@ fn fact<T>(fact: Option<Fact<T>>, words: impl Fn(T) -> &'static str) -> Option<S
     let fact = fact?;
     let how = if fact.estimated { ", estimated" } else { "" };
     Some(format!("{}{how}", words(fact.value)))
+}
+
+/// A fact with what was measured, its error and the threshold; where it is unknown within the error, that it is uncertain.
+fn near(said: Option<String>, ball: Ball<'_>, test: &ShotTest) -> Option<String> {
+    let (length, threshold) = match test {
+        ShotTest::Inside(_) => (Length::Behind, 0.0),
+        ShotTest::OpponentDeep(_) => (Length::OpponentBehind, USUAL_DEPTH.0),
+        ShotTest::OpponentLeaving(_) => (Length::OpponentAway, MOVES.0),
+        ShotTest::Goes(_) => (Length::OpponentFromMiddle, MIDDLE.0),
+        ShotTest::Push(_) => (Length::PushesBack, CHANGE.0),
+        ShotTest::AtNet(_) => (Length::FromNet, SERVICE_LINE.0),
+        _ => return said,
+    };
+    let Some(m) = ball.metric(length) else { return said };
+    let said = said.unwrap_or_else(|| "uncertain".into());
+    let threshold = match test {
+        ShotTest::OpponentLeaving(_) => format!("it must move {threshold:.2} m in all"),
+        _ => format!("threshold {threshold:.2} m"),
+    };
+    Some(format!("{said}; measured: {}; {threshold}", length.measured(m)))
+}
+
+fn metres(mm: u32) -> String {
+    format!("{:.2} m", f64::from(mm) / 1000.0)
 }
 
 fn tags(f: &PointFacts) -> String {

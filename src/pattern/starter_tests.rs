@@ -259,12 +259,12 @@ fn each_condition_of_a_drop_shot_is_answered_by_itself() {
       yes: the shot: drop shot (shot 3)
         yes: drop shot (drop shot)
         yes: not all of its conditions
-          yes: hitter inside the baseline (inside the baseline)
+          yes: hitter inside the baseline (inside the baseline; measured: 1.00 m inside the baseline; threshold 0.00 m)
           no: opponent deep
-            no: opponent deep (opponent not deep)
+            no: opponent deep (opponent not deep; measured: opponent 1.00 m behind the baseline; threshold 3.05 m)
             no: in a point tagged opponent deep (no tag)
           yes: opponent moving away
-            yes: opponent moving away (opponent moving away, estimated)
+            yes: opponent moving away (opponent moving away, estimated; measured: opponent moved 0.54 m away from where it lands; it must move 0.30 m in all)
             no: in a point tagged opponent moving away (no tag)
     ");
     assert_eq!(p.won_side(&f), Some(Side::A));

@@ -1,7 +1,8 @@
 use super::*;
 use crate::facts::facts;
 use crate::facts::tests::{only, point, rally, record};
-use crate::record::{Finish, Record};
+use crate::record::{Finish, Point, Record, Shot};
+use crate::tennis::court::Spot;
 
 fn one(body: &str) -> Pattern {
     let text = format!("[[pattern]]\nname = \"p\"\n{body}\n");
@@ -300,4 +301,35 @@ proptest::proptest! {
     fn no_text_makes_the_parser_panic(text in "(\\[\\[pattern\\]\\]\n)?(name = \"[a-zé]{0,3}\"\n)?([a-z_]{2,8} = (\\[|\\{|\"|[0-9tf])[ -~é]{0,12}\n){0,4}") {
         let _ = parse(&text, "x");
     }
+}
+
+#[test]
+fn a_threshold_in_metres_and_what_explain_says_of_it() {
+    let text = "[[pattern]]\nname = \"x\"\nwon_by = \"server\"\n\
+        shots = [{ number = 1, opponent_behind_at_least = 1.5, inside_baseline = false }]";
+    let file = parse(text, "ours.toml").unwrap();
+    assert_eq!(parse(&write(&file), "again.toml").unwrap().patterns, file.patterns);
+    let serve = Shot {
+        players: Some([Spot::new(1.0, -12.0).into(), Spot::new(3.0, 13.5).into()]),
+        ..Shot::default()
+    };
+    let point = Point { shots: vec![serve], faults: Some(0), ..Point::default() };
+    let f = facts(&Record { points: vec![point].into(), ..Record::default() }).remove(0);
+    let said = explain(&file.patterns[0], &f).parts[0].clone();
+    let found: Vec<_> = said.parts.iter().map(|p| (p.asks.as_str(), p.answer, p.found.as_str())).collect();
+    assert_eq!(
+        found,
+        [
+            (
+                "opponent at least 1.50 m behind the baseline",
+                Answer::Yes,
+                "measured: opponent 1.61 m behind the baseline; threshold 1.50 m"
+            ),
+            (
+                "behind the baseline",
+                Answer::Yes,
+                "behind the baseline; measured: 0.11 m behind the baseline; threshold 0.00 m"
+            ),
+        ]
+    );
 }

@@ -14,6 +14,8 @@ pub enum Values {
         /// The largest; the least is 1.
         most: usize,
     },
+    /// A length in metres.
+    Metres,
     /// A text.
     Text,
     /// Conditions in a table, or in a list of tables.
@@ -39,6 +41,7 @@ impl fmt::Display for Values {
             }
             Self::YesNo => f.write_str("true, false"),
             Self::Number { most } => write!(f, "a whole number from 1 to {most}"),
+            Self::Metres => f.write_str("metres from 0 to 50, for example 1.5"),
             Self::Text => f.write_str("a text in quotes that is not blank"),
             Self::Tables => f.write_str("a table, or a list of tables"),
         }

@@ -11,7 +11,7 @@ use super::file::PatternFile;
 use super::keys::{CALLS, COURTS, FINISHES, HANDS, MISSES, RALLIES, STANDINGS, STRIKERS, TARGETS, WINGS};
 use super::sequence::Step;
 use super::who::Who;
-use crate::facts::{Goes, Lane, Push, Target};
+use crate::facts::{Goes, Lane, Length, Push, Target};
 use crate::tennis::stroke::{Depth, FaultKind, Pace, ServeTo, Spin, Stance, Stroke, VolleyKind};
 
 /// A key and its value as written.
@@ -192,11 +192,9 @@ pub(super) fn point(c: &Condition) -> Line {
 
 /// Whether the value of a key may be a list of values, any of which will do.
 fn takes_list(key: &str) -> bool {
-    const ONE: [&str; 29] = [
+    const ONE: [&str; 27] = [
         "first_serve",
         "second_serve",
-        "rally_at_least",
-        "rally_at_most",
         "shots",
         "last_shot",
         "sequence",
@@ -223,7 +221,7 @@ fn takes_list(key: &str) -> bool {
         "all",
         "not",
     ];
-    !ONE.contains(&key)
+    !ONE.contains(&key) && !key.ends_with("_at_least") && !key.ends_with("_at_most")
 }
 
 /// A leaf, or any of several of one key.
@@ -370,9 +368,39 @@ fn ball_leaf(t: &ShotTest) -> Option<Line> {
         ShotTest::NetCord(yes) => ("net_cord", yes.to_string()),
         ShotTest::Missed(yes) => ("missed", yes.to_string()),
         ShotTest::Middle(yes) => ("middle_third", yes.to_string()),
+        ShotTest::AtLeast(length, mm) => (of_length(*length, true), metres(*mm)),
+        ShotTest::AtMost(length, mm) => (of_length(*length, false), metres(*mm)),
         ShotTest::Tagged(tag) => ("tagged", text(tag)),
         ShotTest::All(_) | ShotTest::Any(_) | ShotTest::Not(_) => return None,
     })
+}
+
+/// Millimetres in metres, as a file writes them.
+fn metres(mm: u32) -> String {
+    format!("{:?}", f64::from(mm) / 1000.0)
+}
+
+const fn of_length(length: Length, least: bool) -> &'static str {
+    match (length, least) {
+        (Length::Behind, true) => "behind_baseline_at_least",
+        (Length::Behind, false) => "behind_baseline_at_most",
+        (Length::OpponentBehind, true) => "opponent_behind_at_least",
+        (Length::OpponentBehind, false) => "opponent_behind_at_most",
+        (Length::FromNet, true) => "from_net_at_least",
+        (Length::FromNet, false) => "from_net_at_most",
+        (Length::OpponentFromMiddle, true) => "opponent_from_middle_at_least",
+        (Length::OpponentFromMiddle, false) => "opponent_from_middle_at_most",
+        (Length::OpponentAway, true) => "opponent_away_at_least",
+        (Length::OpponentAway, false) => "opponent_away_at_most",
+        (Length::Lands, true) => "lands_from_net_at_least",
+        (Length::Lands, false) => "lands_from_net_at_most",
+        (Length::Displaces, true) => "displaces_at_least",
+        (Length::Displaces, false) => "displaces_at_most",
+        (Length::PushesBack, true) => "pushes_back_at_least",
+        (Length::PushesBack, false) => "pushes_back_at_most",
+        (Length::Recovers, true) => "recovers_from_middle_at_least",
+        (Length::Recovers, false) => "recovers_from_middle_at_most",
+    }
 }
 
 fn serve(t: &ServeTest) -> Line {

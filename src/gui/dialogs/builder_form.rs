@@ -216,8 +216,9 @@ fn value_field(changes: &Changes, part: Part, n: usize, row: &Row) -> gtk::Widge
             words.iter().map(|w| ((*w).to_owned(), Value::String((*w).to_owned()))).collect()
         }
         Some(Values::YesNo) => [true, false].map(|x| (shown(&Value::Boolean(x)), Value::Boolean(x))).to_vec(),
-        Some(Values::Number { .. }) => return typed(&now, true, set),
-        Some(Values::Text | Values::Tables) | None => return typed(&now, false, set),
+        Some(Values::Number { .. }) => return typed(&now, Typed::WHOLE, set),
+        Some(Values::Metres) => return typed(&now, Typed::METRES, set),
+        Some(Values::Text | Values::Tables) | None => return typed(&now, Typed::WORDS, set),
     };
     several(words, &now, &row.values, set)
 }
@@ -244,24 +245,29 @@ fn several(
     drop.upcast()
 }
 
+/// How a value that is typed is read; without a value it is kept as a text, for the reader's message.
+struct Typed {
+    hint: &'static str,
+    read: fn(&str) -> Option<Value>,
+}
+
+impl Typed {
+    const WHOLE: Self = Self { hint: "a whole number", read: |t| t.parse().ok().map(Value::Integer) };
+    const METRES: Self = Self { hint: "metres, for example 1.5", read: |t| t.parse().ok().map(Value::Float) };
+    const WORDS: Self = Self { hint: "one word, or several with commas between them", read: |_| None };
+}
+
 /// A text or a number, or several with commas between them.
-fn typed(now: &[String], number: bool, set: impl Fn(Vec<Value>) + 'static) -> gtk::Widget {
+fn typed(now: &[String], typed: Typed, set: impl Fn(Vec<Value>) + 'static) -> gtk::Widget {
     let entry = gtk::Entry::builder().text(now.join(", ")).build();
-    entry.set_placeholder_text(Some(if number {
-        "a whole number"
-    } else {
-        "one word, or several with commas between them"
-    }));
+    entry.set_placeholder_text(Some(typed.hint));
     if now.iter().any(|t| t.contains(',')) {
         entry.set_sensitive(false);
         entry.set_tooltip_text(Some("The value has a comma. Change it in the text of the file."));
     }
     entry.connect_changed(move |e| {
         let text = e.text();
-        let value = |t: &str| match t.trim().parse() {
-            Ok(n) if number => Value::Integer(n),
-            _ => Value::String(t.trim().into()),
-        };
+        let value = |t: &str| (typed.read)(t.trim()).unwrap_or_else(|| Value::String(t.trim().into()));
         // A comma at the end is one being typed.
         set(text.trim_end().trim_end_matches(',').split(',').map(value).collect());
     });
