@@ -9,9 +9,8 @@ use std::time::Duration;
 use super::at::{At, bounced, ran, stood};
 use super::place;
 use super::shot::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
-use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Shot};
+use crate::record::{Cameras, Finish, Hand, Logged, Point, Shot};
 use crate::tennis::court::{HALF_LENGTH, HALF_SINGLES, Metres, SERVICE_LINE, Spot};
-use crate::tennis::pair::Partner;
 use crate::tennis::stroke::{Cell, Column, Depth, ServeTo, Stroke, Wing};
 use crate::tennis::{CourtSide, End, Side};
 
@@ -31,23 +30,6 @@ pub(super) struct Balls<'a> {
     court: Option<CourtSide>,
     /// The hands of A and B.
     hands: [Option<Hand>; 2],
-}
-
-/// Who serves, and who of each pair serves and receives.
-pub(super) type Who = (Side, Option<Partner>, Option<Partner>);
-
-/// The hand of each side in this point: in doubles, of the partner who serves or receives, where that is known.
-pub(super) fn hands(about: &MatchInfo, who: Option<Who>) -> [Option<Hand>; 2] {
-    [Side::A, Side::B].map(|side| {
-        let first = about.player(side).hand;
-        let Some(second) = about.partner(side) else { return first };
-        let who = who.and_then(|(server, s, r)| if server == side { s } else { r });
-        match who {
-            Some(Partner::First) => first,
-            Some(Partner::Second) => second.hand,
-            None => first.filter(|h| second.hand == Some(*h)),
-        }
-    })
 }
 
 impl<'a> Balls<'a> {

@@ -9,6 +9,7 @@
 mod at;
 mod balls;
 mod call;
+mod hands;
 mod metres;
 mod place;
 mod point;

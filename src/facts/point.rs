@@ -7,8 +7,9 @@ use std::ops::RangeInclusive;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::balls::{self, Balls};
+use super::balls::Balls;
 use super::call::Call;
+use super::hands::{Who, hands};
 use super::metres::Lengths;
 use super::shot::{ServeFacts, ShotFacts};
 use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Whose};
@@ -198,10 +199,8 @@ pub(super) fn one(
     let server = agreed(before, |s| s.server).or(seen.server);
     let server_end = agreed(before, |s| s.server_end).flatten().or(point.server_end);
     let court = agreed(before, |s| s.side).flatten().or(point.side);
-    let hands = balls::hands(
-        about,
-        agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who),
-    );
+    let hands =
+        hands(about, agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who));
     let balls = Balls::new((point, cameras), server, server_end, court, hands);
     let span = match (point.start, point.end) {
         (Some(start), Some(end)) => Span::new(start, end).ok(),
@@ -259,7 +258,7 @@ pub(super) fn one(
 /// What was seen or heard of a point itself, for where the score is not counted.
 struct Seen {
     server: Option<Side>,
-    who: Option<balls::Who>,
+    who: Option<Who>,
     called: Option<Call>,
 }
 
