@@ -13,7 +13,9 @@ use super::demo_footage::told_to_stop;
 use super::reports::with_bar;
 use crate::find::{Belief, FilmFollower, FramePose, Grey, Poses, Seen, Small};
 use crate::measure::{CLICK, Calibration, Size};
+use crate::record::footage::fingerprint;
 use crate::record::printable;
+use crate::session::followed::{Followed, KeptCourts};
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
 use crate::time::MatchTime;
 use crate::video::{Frame, VideoError, each_frame};
@@ -133,6 +135,9 @@ pub(super) fn film(path: &Path, part: Part, json: bool, out: &mut dyn Write) -> 
     if found.starts().is_empty() {
         found = poses(path, part, Belief::Proposal, &go_on).map_err(told)?;
     }
+    if part == (None, None) {
+        keep(path, &found);
+    }
     if json {
         for frame in found.frames() {
             serde_json::to_writer(&mut *out, &Line::of(&found, frame)).map_err(std::io::Error::from)?;
@@ -142,6 +147,17 @@ pub(super) fn film(path: &Path, part: Part, json: bool, out: &mut dyn Write) -> 
         print(path, &found, out)?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Keeps the cameras of whole footage, so that drawings stay on the ground while the camera moves.
+fn keep(path: &Path, found: &Poses) {
+    let Ok(print) = fingerprint(path) else { return };
+    let camera = |f: &FramePose| match &f.seen {
+        Seen::Held { camera, .. } => Some(*camera),
+        Seen::No(_) => None,
+    };
+    let frames = found.frames().iter().map(|f| (f.time, camera(f))).collect();
+    KeptCourts::default().keep(&print, &Followed::new(frames));
 }
 
 fn print(path: &Path, found: &Poses, out: &mut dyn Write) -> std::io::Result<()> {

@@ -17,7 +17,7 @@ use crate::measure::Size;
 use crate::paint::{self, Canvas};
 use crate::record::{Footage, Record, footage_path, load};
 use crate::saving::{Replace, allowed, save};
-use crate::session::cameras::Cameras;
+use crate::session::cameras::{Cameras, NoCamera};
 use crate::time::MatchTime;
 use crate::video::{Frame, frame_at};
 
@@ -121,8 +121,8 @@ impl Maker<'_> {
             frame_at(&footage, Some(in_file), &mut |_| ControlFlow::Continue(())).map_err(|e| failed(&e))?;
         let (width, height) = frame.display_size();
         (report.width, report.height) = (width, height);
-        let camera = self.cameras.at(self.record, at);
-        let view = View::of(camera.as_ref(), Size::new(width, height));
+        let camera = self.cameras.look(self.record, at);
+        let view = View::of(camera.as_ref().ok(), Size::new(width, height));
         let units = if self.args.feet { Units::Feet } else { Units::Metres };
         let (drawn, lost): (Vec<&Drawing>, Vec<&Drawing>) = (self.record.drawings.iter())
             .filter(|d| d.seen_at(at))
@@ -130,7 +130,7 @@ impl Maker<'_> {
         let png = picture(&frame, &drawn, &view, units).map_err(|e| failed(&e))?;
         save(path, &png, Replace::Nothing, &[&self.args.record])?;
         (report.drawn, report.left_out) = (drawn.len(), lost.len());
-        report.why = (!lost.is_empty()).then(|| left_out(&lost, &view));
+        report.why = (!lost.is_empty()).then(|| left_out(&lost, camera.err()));
         Ok(())
     }
 }
@@ -144,13 +144,11 @@ fn covers(footage: &Footage, at: MatchTime) -> bool {
     footage.start <= at && at < footage.start.later(footage.duration - MatchTime::ZERO)
 }
 
-fn left_out(lost: &[&Drawing], view: &View) -> String {
+fn left_out(lost: &[&Drawing], no_camera: Option<NoCamera>) -> String {
     let on_ground = lost.iter().any(|d| d.shape.anchors().iter().any(|a| a.spot().is_some()));
-    if on_ground && !view.has_ground() {
-        "the court is not marked in this footage, so what was drawn on the ground is left out; mark the court"
-            .into()
-    } else {
-        "what was drawn lies outside of the picture".into()
+    match no_camera.filter(|_| on_ground) {
+        Some(why) => format!("what was drawn on the ground is left out: {why}"),
+        None => "what was drawn lies outside of the picture".into(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! A camera: where it is, how it is turned, and its lens.
 
 use nalgebra::{Matrix2, Matrix2x3, Matrix3, Rotation3, SMatrix, SVector, Vector2, Vector3};
+use serde::{Deserialize, Serialize};
 
 use super::homography::Homography;
 use super::pixel::{Pixel, Size};
@@ -36,7 +37,43 @@ pub struct Camera {
     size: Size,
 }
 
+/// What stays while a camera turns and zooms: where it stands, its lens, and its picture.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Stand {
+    position: [f64; 3],
+    radial: f64,
+    centre: Pixel,
+    size: Size,
+}
+
+/// How a camera on a stand is turned: an axis times an angle in radians, and the focal length in pixels; rounded to a hundredth of a
+/// pixel, for files.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Turn([f64; 3], f64);
+
 impl Camera {
+    /// Its stand, and how it is turned.
+    pub fn parts(&self) -> (Stand, Turn) {
+        let round = |v: f64, to: f64| (v * to).round() / to;
+        let turn = self.rotation.scaled_axis();
+        let stand = Stand {
+            position: self.position.into(),
+            radial: self.radial,
+            centre: self.centre,
+            size: self.size,
+        };
+        (stand, Turn([0, 1, 2].map(|k| round(turn[k], 1e7)), round(self.focal, 1e4)))
+    }
+
+    /// The camera of both; `None` if their numbers are no camera.
+    pub fn of_parts(stand: Stand, turn: Turn) -> Option<Self> {
+        let Stand { position, radial, centre, size } = stand;
+        let rotation = Rotation3::new(Vector3::from(turn.0));
+        let camera = Self { position: position.into(), rotation, focal: turn.1, radial, centre, size };
+        let has_picture = size.width > 0 && size.height > 0 && centre.x.is_finite() && centre.y.is_finite();
+        (camera.is_finite() && camera.focal > 0.0 && has_picture).then_some(camera)
+    }
+
     /// A level camera without distortion at `position` that looks at a place, both in metres as x, y, height, and sees
     /// `wide` degrees from left to right (more than 0, less than 180). `None` if it looks straight up or down.
     pub fn looking(position: [f64; 3], at: [f64; 3], wide: f64, size: Size) -> Option<Self> {

@@ -22,7 +22,7 @@ mod spread;
 mod tests;
 
 pub use calibration::{Agreement, Calibration, CalibrationError, Mark, Place};
-pub use camera::{Camera, NUMBERS, PoseStep, SeeSlope};
+pub use camera::{Camera, NUMBERS, PoseStep, SeeSlope, Stand, Turn};
 pub use fit::{CLICK, RADIAL_PRIOR};
 pub use homography::{Homography, HomographyError};
 pub use pixel::{Pixel, Size};

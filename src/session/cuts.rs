@@ -2,8 +2,7 @@
 //!
 //! They are never needed: without them clips reach as far as their points allow.
 
-use std::path::{Path, PathBuf};
-use std::time::SystemTime;
+use std::path::PathBuf;
 
 use serde::{Deserialize, Serialize};
 
@@ -79,14 +78,7 @@ impl KeptCuts {
 
     /// Deletes the oldest files beyond so many.
     fn bound(&self, most: usize) {
-        let Ok(entries) = std::fs::read_dir(&self.0) else { return };
-        let age = |path: &Path| path.metadata().and_then(|m| m.modified()).unwrap_or(SystemTime::UNIX_EPOCH);
-        let mut files: Vec<_> = entries.flatten().map(|e| (age(&e.path()), e.path())).collect();
-        files.sort();
-        let beyond = files.len().saturating_sub(most);
-        for (_, path) in files.into_iter().take(beyond) {
-            let _ = std::fs::remove_file(path);
-        }
+        folders::keep_newest(&self.0, most);
     }
 }
 

@@ -1,6 +1,7 @@
 //! The folders for settings, for files that the user made, and for the list of recent files, as the desktop names them.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 use etcetera::base_strategy::{BaseStrategy, choose_base_strategy};
 
@@ -29,4 +30,16 @@ pub fn data() -> PathBuf {
 /// What can be made again: small pictures of footage.
 pub fn cache() -> PathBuf {
     ours(|s| s.cache_dir())
+}
+
+/// Deletes the oldest files of a folder of ours beyond so many.
+pub fn keep_newest(folder: &Path, most: usize) {
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    let age = |path: &Path| path.metadata().and_then(|m| m.modified()).unwrap_or(SystemTime::UNIX_EPOCH);
+    let mut files: Vec<_> = entries.flatten().map(|e| (age(&e.path()), e.path())).collect();
+    files.sort();
+    let beyond = files.len().saturating_sub(most);
+    for (_, path) in files.into_iter().take(beyond) {
+        let _ = std::fs::remove_file(path);
+    }
 }

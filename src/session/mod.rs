@@ -30,6 +30,7 @@ pub mod error;
 pub mod exporting;
 pub mod filter;
 pub mod folders;
+pub mod followed;
 pub mod following;
 pub mod going;
 pub mod keeper;
