@@ -246,6 +246,7 @@ fn several(
 }
 
 /// How a value that is typed is read; without a value it is kept as a text, for the reader's message.
+#[derive(Clone, Copy)]
 struct Typed {
     hint: &'static str,
     read: fn(&str) -> Option<Value>,

@@ -115,14 +115,14 @@ impl LibraryPage {
     }
 
     /// The clips that were found, or only the one that is chosen in the list.
-    pub fn to_add(&self, all: bool) -> Option<Finds> {
+    pub fn to_add(&self, all: bool) -> Finds {
         let imp = self.imp();
         let mut finds = imp.library.finds().look(Clone::clone);
         if !all {
             let chosen = imp.results.selected().and_then(|at| finds.points.get(at).copied());
             finds.points = Vec::from_iter(chosen);
         }
-        Some(finds)
+        finds
     }
 
     /// Zooms the picture in or out, or shows all of it.

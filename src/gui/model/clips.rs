@@ -68,7 +68,8 @@ impl Model {
         let mut list = PlayList::new(items);
         list.begin(at);
         listing.list.replace(Some(list));
-        (listing.first.set(Some(frames.0)), listing.last.set(Some(frames.1)));
+        listing.first.set(Some(frames.0));
+        listing.last.set(Some(frames.1));
         self.make_ready();
     }
 
@@ -121,12 +122,9 @@ impl Model {
             .borrow()
             .as_ref()
             .and_then(|l| if forward { l.following() } else { l.before() });
-        match to {
-            Some(at) => {
-                self.listing().still.set(false);
-                self.begin_or_load(at);
-            }
-            None => {}
+        if let Some(at) = to {
+            self.listing().still.set(false);
+            self.begin_or_load(at);
         }
     }
 
@@ -139,8 +137,11 @@ impl Model {
         let listing = self.listing();
         listing.turn.set(listing.turn.get() + 1);
         listing.wanted.set(false);
-        (listing.first.set(None), listing.last.set(None));
-        (listing.lesson.set(false), listing.holds.set(false), listing.still.set(false));
+        listing.first.set(None);
+        listing.last.set(None);
+        listing.lesson.set(false);
+        listing.holds.set(false);
+        listing.still.set(false);
         listing.ready.take();
         self.run_none();
         if listing.list.take().is_some() {
@@ -268,7 +269,8 @@ impl Model {
         let Ready { media, frames, player, events, .. } = listing.ready.borrow_mut().remove(place);
         listing.turn.set(listing.turn.get() + 1);
         listing.wanted.set(false);
-        (listing.first.set(Some(frames.0)), listing.last.set(Some(frames.1)));
+        listing.first.set(Some(frames.0));
+        listing.last.set(Some(frames.1));
         if let Some(list) = self.listing().list.borrow_mut().as_mut() {
             list.begin(at);
         }

@@ -168,9 +168,9 @@ fn fill(child: &gtk::Widget, row: &Row, at: usize) {
         }
     }
     if row.kind == Kind::Chapter {
-        child.add_css_class("chapter")
+        child.add_css_class("chapter");
     } else {
-        child.remove_css_class("chapter")
+        child.remove_css_class("chapter");
     }
     if let Some(item) = child.parent() {
         let kind = if row.kind == Kind::Chapter { "Chapter: " } else { "" };

@@ -168,7 +168,7 @@ impl ShowPage {
         let Some(at) = at else {
             // A chapter or footage that is not there: what was shown before stays and stops.
             return if model.in_lesson() {
-                model.stop()
+                model.stop();
             };
         };
         let shown = model.clip_item().filter(|_| model.in_lesson());

@@ -177,7 +177,7 @@ impl Stage {
                 model.go_to_clip(true);
             }
             Action::PointBack | Action::GameBack | Action::SetBack | Action::MatchBack => {
-                model.go_to_clip(false)
+                model.go_to_clip(false);
             }
             Action::Replay | Action::LoopPoint | Action::PlayMatching => model.replay_clip(),
             Action::PlayPause => model.play_pause(),

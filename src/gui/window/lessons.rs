@@ -42,7 +42,7 @@ impl Window {
         let finds = match imp.rooms.visible_child_name().as_deref() {
             Some("log") => imp.log.imp().points.finds(model, all),
             Some("study") => imp.study.to_add(all),
-            Some("library") => imp.library.to_add(all),
+            Some("library") => Some(imp.library.to_add(all)),
             _ => return model.say("Clips are added from Log, Study or the library."),
         };
         match finds.filter(|f| !f.points.is_empty()) {
