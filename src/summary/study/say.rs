@@ -100,7 +100,8 @@ pub(super) fn headline(
         said.push("choose one player to see how mixed the serves are".into());
     }
     said.extend(f.sections.iter().filter_map(|s| s.rows.iter().find_map(reversal)));
-    let nearest = || single(f).filter(|r| matches!(r.verdict, Verdict::TooFew { .. })).min_by(nearer);
+    let nearest =
+        || single(f).filter(|r| matches!(r.verdict, Verdict::TooFew { .. })).min_by(|a, b| nearer(a, b));
     let cautions = match (first, told.first()) {
         (None, Some(row)) => row.cautions.iter().map(|c| noted(row, *c)).collect(),
         (first, _) => gravest(f, first.or_else(nearest)),
@@ -174,7 +175,7 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
         }
         (0, 0) => few()
             .filter(|r| r.comparison.is_some())
-            .min_by(nearer)
+            .min_by(|a, b| nearer(a, b))
             .map_or_else(|| format!("nothing to compare {whom}"), |r| too_few(r, speaker)),
     }
 }
@@ -185,7 +186,7 @@ fn too_few(r: &Row, speaker: &Speaker) -> String {
 }
 
 /// Rows in the order of how rarely chance alone makes their difference.
-fn nearer(a: &&Row, b: &&Row) -> Ordering {
+fn nearer(a: &Row, b: &Row) -> Ordering {
     let p = |r: &Row| r.comparison.map_or(f64::INFINITY, |c| c.p);
     p(a).total_cmp(&p(b)).then(size(b).total_cmp(&size(a)))
 }
