@@ -74,6 +74,15 @@ fn too_few_is_said_of_the_row_that_is_nearest_to_a_difference() {
     assert!(!found.cautions.iter().any(|c| c.to_string().starts_with("many comparisons")));
 }
 
+/// A row of one or two points, all won or all lost, is no answer to anything while another row has more.
+#[test]
+fn a_row_of_a_few_points_is_not_the_one_nearest_to_a_difference() {
+    let found = holt("Which patterns pay?");
+    let named = |r: &&super::Row| !r.numbers.is_empty() && found.headline[0].contains(&r.numbers);
+    let row = found.sections.iter().flat_map(|s| &s.rows).find(named).unwrap();
+    assert!(row.tally.won.len() + row.tally.lost.len() >= 5, "{}", found.headline[0]);
+}
+
 #[test]
 fn predictable_is_answered_before_the_order_of_serves() {
     let found = holt("Am I predictable on serve?");

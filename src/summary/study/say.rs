@@ -185,10 +185,14 @@ fn too_few(r: &Row, speaker: &Speaker) -> String {
     format!("cannot tell yet: too few points. Nearest to a difference: {}. {}", r.numbers, speaker.wanting(r))
 }
 
-/// Rows in the order of how rarely chance alone makes their difference.
+/// So many points on each side are worth naming, if others have more than one or two.
+const ENOUGH: usize = 5;
+
+/// Rows in the order of how rarely chance alone makes their difference; those of a few points, of which nothing follows, last.
 fn nearer(a: &Row, b: &Row) -> Ordering {
+    let tiny = |r: &Row| matches!(r.verdict, Verdict::TooFew { points, .. } if points < ENOUGH);
     let p = |r: &Row| r.comparison.map_or(f64::INFINITY, |c| c.p);
-    p(a).total_cmp(&p(b)).then(size(b).total_cmp(&size(a)))
+    tiny(a).cmp(&tiny(b)).then(p(a).total_cmp(&p(b))).then(size(b).total_cmp(&size(a)))
 }
 
 /// How grave a caution is, among those of its kind.
