@@ -1,4 +1,4 @@
-//! The menu of a list of clips: save as, copy as text, copy as timecodes.
+//! The menu of a list of clips: add to the lesson, save as, copy as text, copy as timecodes.
 
 use gtk::gio;
 use gtk::prelude::*;
@@ -27,6 +27,7 @@ impl Wanted {
 /// Fills the menu of a button; `does` does what is chosen.
 pub fn offer(button: &gtk::MenuButton, does: impl Fn(Wanted) + Clone + 'static) {
     let (menu, actions) = (gio::Menu::new(), gio::SimpleActionGroup::new());
+    menu.append(Some("Add all to the lesson"), Some("win.add-clips"));
     for (wanted, name, label) in Wanted::ALL {
         menu.append(Some(label), Some(&format!("list.{name}")));
         let (action, does) = (gio::SimpleAction::new(name, None), does.clone());
