@@ -40,6 +40,8 @@ fn drawing_window(folder: &std::path::Path) -> Window {
     settle(&window);
     act(&window, Action::Draw);
     turn_until("the tools", || bar(&window).is_mapped());
+    let view = bar(&window).imp().view.get().cloned();
+    turn_until("the picture", || view.as_ref().is_some_and(|v| v.picture_size().width > 0 && v.width() > 0));
     window
 }
 
