@@ -152,12 +152,11 @@ pub(super) fn film(path: &Path, part: Part, json: bool, out: &mut dyn Write) -> 
 /// Keeps the cameras of whole footage, so that drawings stay on the ground while the camera moves.
 fn keep(path: &Path, found: &Poses) {
     let Ok(print) = fingerprint(path) else { return };
-    let camera = |f: &FramePose| match &f.seen {
-        Seen::Held { camera, .. } => Some(*camera),
-        Seen::No(_) => None,
-    };
-    let frames = found.frames().iter().map(|f| (f.time, camera(f))).collect();
-    KeptCourts::default().keep(&print, &Followed::new(frames));
+    let kept = KeptCourts::default();
+    // What was followed from the marks of a record is better.
+    if kept.of(&print).is_none_or(|f| f.is_from(&[])) {
+        kept.keep(&print, &Followed::new(found.frames().to_vec(), found.starts().to_vec(), &[]));
+    }
 }
 
 fn print(path: &Path, found: &Poses, out: &mut dyn Write) -> std::io::Result<()> {

@@ -13,11 +13,12 @@ use serde::Serialize;
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::demo_footage::told_to_stop;
 use crate::drawing::{Drawing, Units, View, laid};
-use crate::measure::Size;
+use crate::measure::{Calibration, Size};
 use crate::paint::{self, Canvas};
 use crate::record::{Footage, Record, footage_path, load};
 use crate::saving::{Replace, allowed, save};
 use crate::session::cameras::{Cameras, NoCamera};
+use crate::session::followed::KeptCourts;
 use crate::time::MatchTime;
 use crate::video::{Frame, frame_at};
 
@@ -121,8 +122,8 @@ impl Maker<'_> {
             frame_at(&footage, Some(in_file), &mut |_| ControlFlow::Continue(())).map_err(|e| failed(&e))?;
         let (width, height) = frame.display_size();
         (report.width, report.height) = (width, height);
-        let camera = self.cameras.look(self.record, at);
-        let view = View::of(camera.as_ref().ok(), Size::new(width, height));
+        let camera = self.cameras.look(at);
+        let view = View::of(camera.as_ref().ok().map(Calibration::camera), Size::new(width, height));
         let units = if self.args.feet { Units::Feet } else { Units::Metres };
         let (drawn, lost): (Vec<&Drawing>, Vec<&Drawing>) = (self.record.drawings.iter())
             .filter(|d| d.seen_at(at))
@@ -187,7 +188,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         bar.set_style(style);
     }
     let stop = told_to_stop()?;
-    let mut maker = Maker { args, record: &record, cameras: Cameras::default() };
+    let cameras = Cameras::read(&record, &KeptCourts::default());
+    let mut maker = Maker { args, record: &record, cameras };
     let mut reports = Vec::new();
     for at in &moments {
         if stop.load(Ordering::Relaxed) {

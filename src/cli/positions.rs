@@ -10,7 +10,9 @@ use serde::Serialize;
 use super::answer::{Answer, CliError};
 use crate::exchange::guarded;
 use crate::measure::{Place, reading};
-use crate::record::{Cameras, FoundBy, Position, Record, Shot, Touch, load_whole};
+use crate::record::{FoundBy, Position, Record, Shot, Touch, load_whole};
+use crate::session::cameras::Cameras;
+use crate::session::followed::KeptCourts;
 use crate::tennis::court::Spot;
 use crate::tennis::pair::Server;
 
@@ -24,8 +26,9 @@ One line for each place that somebody measured, in the order of the points. x is
 metres beyond it as the camera sees it; both ends of the match are in the same axes. behind_m is the distance behind the nearer \
 baseline, negative inside it. The ellipse holds the true place with 95 %, if errors are normal; turn is the angle of its \
 longer half axis from x toward y. inside is whether the place is inside the baseline, lane the third of the court's width, zone the depth: \
-each is left out if the error reaches over its edge. Places from other programs have no error. A position whose frame has no \
-marked court is listed without metres; `changeover check` says why.
+each is left out if the error reaches over its edge. Places from other programs have no error. Where the camera moves and \
+the court was followed (in the window, or by `changeover court FOOTAGE`), the camera of the frame is used. A position whose frame has no \
+marked court, or does not show it, is listed without metres; `changeover check` says why.
 
 Exit codes: 0 printed, 1 the record cannot be read or a position cannot be turned into metres, 2 the command line was not understood.";
 
@@ -166,7 +169,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
 }
 
 fn lines(record: &Record) -> Vec<Line> {
-    let cameras = Cameras::of(record);
+    let cameras = Cameras::read(record, &KeptCourts::default());
     let mut all = Vec::new();
     for (p, point) in record.points.iter().enumerate() {
         let faults = point.serves_out.iter().enumerate().map(|(n, s)| (n, s, true));

@@ -69,11 +69,38 @@ pub fn find_court(picture: &Grey) -> Result<Court, NotFound> {
     let belief = belief(first, margin).ok_or(NotFound::Weak)?;
     let by = f64::from(picture.size().width) / WIDTH as f64;
     Ok(Court {
-        calibration: calibration(first, picture.size()),
+        calibration: calibration(&first.fit, &first.support, picture.size()),
         belief,
         support: first.support.all,
         rms: first.support.rms * by,
     })
+}
+
+/// The court that somebody marked in this picture or in one that looks nearly the same, fitted to the lines. `None` if the lines are
+/// not there.
+pub(super) fn court_near(picture: &Grey, marked: &Camera) -> Option<Court> {
+    let smooth = picture.resized(WIDTH).smoothed(0.8);
+    let start = marked.resized(smooth.size());
+    let mut fit = closer(&start, &smooth, 8.0, 1.5, 1.0 / 60.0)?;
+    for reach in [4.0, 3.0] {
+        fit = closer(&fit.camera, &smooth, reach, 1.5, 1.0 / 15.0)?;
+    }
+    let support = Support::of(&look(&smooth, &fit.camera, 3.0), f64::from(smooth.size().width));
+    let (across, along) = support.counts();
+    let is_there = support.all > 0.5 && support.rms < 1.0 && across >= 2 && along >= 2;
+    let is_near = apart(&corners(&start), &corners(&fit.camera)) < 10.0;
+    let by = f64::from(picture.size().width) / WIDTH as f64;
+    (is_there && is_near).then(|| Court {
+        calibration: calibration(&fit, &support, picture.size()),
+        belief: Belief::Sure,
+        support: support.all,
+        rms: support.rms * by,
+    })
+}
+
+/// How far two cameras see the court apart, in pixels of the first one's picture.
+pub(super) fn seen_apart(a: &Camera, b: &Camera) -> f64 {
+    apart(&corners(a), &corners(&b.resized(a.size())))
 }
 
 /// The guesses that could be fitted, the best first.
@@ -229,8 +256,8 @@ fn candidate(start: &Camera, picture: &Grey, near: &Near) -> Option<Candidate> {
 
 /// The calibration for the picture as it was given. Neighbouring places of a line are not independent: paint, noise and
 /// compression move them together, so their errors are taken to be those of a fourth of them.
-fn calibration(found: &Candidate, size: Size) -> Calibration {
-    let off = found.support.rms.max(0.25);
-    let covariance = found.fit.covariance * (4.0 * off * off);
-    Calibration::fitted(found.fit.camera.resized(size), &covariance)
+fn calibration(fit: &Fit, support: &Support, size: Size) -> Calibration {
+    let off = support.rms.max(0.25);
+    let covariance = fit.covariance * (4.0 * off * off);
+    Calibration::fitted(fit.camera.resized(size), &covariance)
 }

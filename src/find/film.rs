@@ -3,7 +3,7 @@
 
 use std::collections::VecDeque;
 
-use super::court::{Belief, Court, find_court};
+use super::court::{Belief, Court, court_near, find_court, seen_apart};
 use super::follow::{Follower, Small, Step};
 use super::motion::motion;
 use super::poses::{FramePose, Poses, Seen, Start, Unseen};
@@ -19,6 +19,10 @@ const KEPT: usize = 40;
 /// The court is searched only in frames that moved less than this since the one before, in pixels at a width of 1280: a start in
 /// a blurred frame puts the camera in a wrong place for all that follow.
 const SLOW: f64 = 3.0;
+/// A camera that sees the court this near to where it saw it stood still, in pixels at a width of 1280.
+const STOOD: f64 = 1.5;
+/// Marks agree with the court that is held when they are this near, in pixels: careful clicks are.
+const AGREES: f64 = 4.0;
 /// Remembered cameras that are tried after a loss, and how well one must fit.
 const REMEMBERED: usize = 3;
 const AGAIN: f64 = 0.7;
@@ -27,6 +31,9 @@ const AGAIN: f64 = 0.7;
 #[derive(Debug)]
 pub struct FilmFollower {
     least: Belief,
+    /// The cameras of frames in which somebody marked the court, in their order, and how many of these frames have been fed.
+    marked: Vec<(MatchTime, Camera)>,
+    passed: usize,
     frames: Vec<FramePose>,
     starts: Vec<Start>,
     holding: Option<(Follower, usize)>,
@@ -43,6 +50,8 @@ impl FilmFollower {
     pub fn new(least: Belief) -> Self {
         Self {
             least,
+            marked: Vec::new(),
+            passed: 0,
             frames: Vec::new(),
             starts: Vec::new(),
             holding: None,
@@ -53,6 +62,13 @@ impl FilmFollower {
         }
     }
 
+    /// One that also starts where somebody marked the court: from the camera of each of these frames.
+    #[must_use]
+    pub fn marked(self, mut marked: Vec<(MatchTime, Camera)>) -> Self {
+        marked.sort_by_key(|(time, _)| *time);
+        Self { marked, ..self }
+    }
+
     /// The next frame.
     pub fn feed(&mut self, time: MatchTime, frame: Small) {
         let seen = match self.holding.take() {
@@ -60,6 +76,7 @@ impl FilmFollower {
             None => Seen::No(Unseen::NotFound),
         };
         self.frames.push(FramePose { time, seen });
+        self.meet_marks(time, &frame);
         if self.holding.is_none() {
             self.search(time, &frame);
             self.since += 1;
@@ -95,6 +112,17 @@ impl FilmFollower {
         seen
     }
 
+    /// Starts from the marks of this frame, unless the court is held where they put it.
+    fn meet_marks(&mut self, time: MatchTime, frame: &Small) {
+        let Some((_, camera)) = self.marked.get(self.passed).filter(|(at, _)| *at <= time) else { return };
+        let camera = camera.resized(frame.given());
+        self.passed += 1;
+        let agrees = self.holding.as_ref().is_some_and(|(f, _)| seen_apart(f.camera(), &camera) < AGREES);
+        if !agrees && let Some(court) = court_near(&frame.picture, &camera) {
+            self.start(time, frame, &court);
+        }
+    }
+
     fn search(&mut self, time: MatchTime, frame: &Small) {
         let again = self.remembered.iter().find_map(|(camera, start)| {
             let mut follower = Follower::new(camera);
@@ -119,6 +147,14 @@ impl FilmFollower {
             // The next frame may be slower.
             self.since -= 1;
             return;
+        }
+        let near = |(_, camera): &(MatchTime, Camera)| {
+            let camera = camera.resized(frame.given());
+            matches!(Follower::new(&camera).step(frame), Step::Held(_))
+                .then(|| court_near(&frame.picture, &camera))?
+        };
+        if let Some(court) = self.marked.iter().find_map(near) {
+            return self.start(time, frame, &court);
         }
         let Ok(court) = find_court(&frame.picture) else { return };
         if self.least == Belief::Sure && court.belief != Belief::Sure {
@@ -158,6 +194,14 @@ impl FilmFollower {
     }
 }
 
+/// Whether a camera sees the court in this frame where it saw it before, to about a pixel; `None` if the court is not seen.
+pub fn stands(camera: &Camera, frame: &Small) -> Option<bool> {
+    let camera = camera.resized(frame.given());
+    let Step::Held(pose) = Follower::new(&camera).step(frame) else { return None };
+    let wide = f64::from(camera.size().width);
+    Some(seen_apart(&camera, &pose.camera) * 1280.0 / wide < STOOD)
+}
+
 /// Whether the picture hardly moved between two frames.
 fn is_slow(before: &Small, now: &Small) -> bool {
     let wide = now.picture.width() as f64;
@@ -165,4 +209,9 @@ fn is_slow(before: &Small, now: &Small) -> bool {
     let (x, y) = (wide / 2.0, now.picture.height() as f64 / 2.0);
     let [u, v] = shift.of(x, y);
     (u - x).hypot(v - y) * 1280.0 / wide < SLOW
+}
+
+/// The court that somebody marked in a frame, its camera fitted to the lines; `None` if they are not there.
+pub fn marked_court(camera: &Camera, frame: &Small) -> Option<Court> {
+    court_near(&frame.picture, &camera.resized(frame.given()))
 }

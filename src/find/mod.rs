@@ -27,7 +27,7 @@ mod tests;
 
 pub use advice::{Advice, advice, least_height};
 pub use court::{Belief, Court, NotFound, find_court};
-pub use film::FilmFollower;
+pub use film::{FilmFollower, marked_court, stands};
 pub use follow::{Follower, Pose, Small, Step};
 pub use grey::Grey;
 pub use poses::{FramePose, Poses, Seen, Start, Unseen};

@@ -2,10 +2,12 @@
 
 use thiserror::Error;
 
+use super::cameras::{Cameras, NoCamera};
 use super::marking::Marking;
 use super::positions::{moved, name, shot_at, store, touches};
+use super::words::capital;
 use crate::measure::{Pixel, Size, reading};
-use crate::record::{Cameras, CourtMark, Edit, FoundBy, Position, Record, Touch};
+use crate::record::{CourtMark, Edit, FoundBy, Position, Record, Touch};
 use crate::tennis::Side;
 use crate::time::MatchTime;
 
@@ -14,12 +16,15 @@ const GROUND: &str = "Only what touches the ground can be measured: a foot in th
                       away. Return saves with the shot that was struck nearest to this frame. Click the same player in another \
                       frame to see how fast they moved.";
 
+const BLIND: &str = "The court is not seen in this frame, so nothing is measured or drawn on the ground.";
+const BLIND_HELP: &str = "Go to a frame that shows the court. If the court is seen here, mark it again: it is then followed from this frame.";
+
 /// What is in hand.
 #[derive(Debug, Default)]
 pub struct Measuring {
     /// The marks that are being made.
     pub marking: Option<Marking>,
-    /// The cameras of the marks in the record.
+    /// The cameras of the record.
     pub cameras: Cameras,
     /// Positions that are not stored yet.
     pub pending: Vec<Position>,
@@ -59,14 +64,17 @@ pub struct Told {
 impl Measuring {
     /// Whether a click marks the court: marks are being made, or the court is not known at this frame.
     pub fn is_marking(&self, shown: MatchTime) -> bool {
-        self.marking.is_some() || self.cameras.at(shown).is_none()
+        self.marking.is_some() || self.cameras.look(shown).is_err_and(|why| why == NoCamera::NotMarked)
     }
 
-    /// Follows a change of the record.
-    pub fn follow(&mut self, record: &Record) {
-        if !self.cameras.is_of(record) {
-            self.cameras = Cameras::of(record);
-        }
+    /// Whether nothing can be measured in this frame, although the court is marked in the footage.
+    pub fn is_blind(&self, shown: MatchTime) -> bool {
+        !self.is_marking(shown) && self.cameras.look(shown).is_err()
+    }
+
+    /// Follows what is known of the cameras.
+    pub fn follow(&mut self, cameras: &Cameras) {
+        self.cameras = cameras.clone();
     }
 
     /// Marks are begun anew in a frame.
@@ -117,6 +125,9 @@ impl Measuring {
         let all = touches(record);
         let mut n = self.of % all.len();
         let new = Position { of: all[n], frame, at: at.into(), by: FoundBy::Hand, measured: None };
+        if self.is_blind(frame) {
+            return self.say(BLIND);
+        }
         let Some(place) = self.cameras.place(&new) else {
             return self.say("The ground is not seen there. Click where feet or the ball touch it.");
         };
@@ -200,7 +211,8 @@ impl Measuring {
     ) -> Result<(Edit, String), NotStored> {
         let first = self.pending.first().ok_or(NotStored::NoPlace)?;
         let (point, shot) = shot_at(record, current, first.frame).ok_or(NotStored::NoShot)?;
-        let edit = store(record, (point, shot), &self.pending).ok_or(NotStored::NoShot)?;
+        let stored: Vec<_> = self.pending.iter().map(|p| self.cameras.stored(p)).collect();
+        let edit = store(record, (point, shot), &stored).ok_or(NotStored::NoShot)?;
         self.pending.clear();
         self.of = 0;
         Ok((edit, format!("Saved with shot {} of point {}.", shot + 1, point + 1)))
@@ -208,7 +220,18 @@ impl Measuring {
 
     /// What the page says at the frame shown.
     pub fn words(&self, record: &Record, shown: MatchTime) -> Told {
-        if self.is_marking(shown) { self.marking_words() } else { self.position_words(record) }
+        if self.is_marking(shown) {
+            self.marking_words()
+        } else if let Err(why) = self.cameras.look(shown) {
+            let why = if why == NoCamera::NotHeld {
+                BLIND.to_owned()
+            } else {
+                format!("{}.", capital(&why.to_string()))
+            };
+            Told { title: "Camera not known here".into(), told: why, details: BLIND_HELP.into() }
+        } else {
+            self.position_words(record)
+        }
     }
 
     fn marking_words(&self) -> Told {
@@ -289,7 +312,7 @@ mod tests {
         let edit = m.save(&record, None).unwrap();
         let _ = record.apply(edit).unwrap();
         assert_eq!(record.calibrations[0].at, MatchTime::from_secs(11), "a time of the file");
-        m.follow(&record);
+        m.follow(&Cameras::of(&record));
         assert!(!m.is_marking(at) && !m.is_marking(MatchTime::from_secs(12)));
         m.measure(Pixel::new(5.0, 5.0), at, &record, None);
         assert!(m.words(&record, at).told.starts_with("The ground is not seen there"));
@@ -309,6 +332,47 @@ mod tests {
         let kept: Vec<_> = record.points[0].shots[0].positions.iter().map(|p| p.of).collect();
         assert_eq!(kept, [Touch::A, Touch::A]);
         assert_eq!(m.words(&record, at).told, "Saved with shot 1 of point 1.");
+    }
+
+    /// A camera that pans: in the second frame it looks elsewhere, in the third the court is not seen.
+    #[test]
+    fn in_moving_footage_each_frame_has_its_camera_or_nothing_is_measured() {
+        use crate::session::followed::tests::{camera, followed};
+        let mut record = record();
+        let print = format!("sha256:{}", "0a".repeat(32));
+        record.footage[0].fingerprint = Some(print.clone());
+        let seen = |c: Corner| camera(0.0).see_ground(c.landmark().spot).unwrap();
+        let marks = Corner::ALL.map(|landmark| CourtMark { landmark, at: seen(landmark).into() });
+        record.calibrations = vec![crate::record::CourtMarks {
+            file: "m.mp4".into(),
+            at: MatchTime::from_secs(10),
+            size: SIZE,
+            marks: marks.to_vec(),
+            by: FoundBy::Hand,
+            centre: None,
+            moving: false,
+        }];
+        let mut cameras = Cameras::of(&record);
+        let turns: Vec<_> = (0..13_u8).map(|n| (n != 12).then(|| camera(f64::from(n) / 100.0))).collect();
+        cameras.take(print, Some(std::sync::Arc::new(followed(&turns, &record.calibrations))));
+        let mut m = Measuring::default();
+        m.follow(&cameras);
+        let (at, blind) = (MatchTime::from_secs(21), MatchTime::from_secs(22));
+        m.measure(camera(0.11).see_ground(Spot::new(1.0, -13.0)).unwrap(), at, &record, Some(Side::A));
+        let told = m.words(&record, at).told;
+        assert!(told.starts_with("Player A: 1.11 m (3.7 ft) behind the near baseline; 1.00 m"), "{told}");
+        assert!(m.is_blind(blind) && !m.is_blind(at) && !m.is_marking(blind));
+        assert_eq!(m.words(&record, blind).title, "Camera not known here");
+        m.measure(Pixel::new(640.0, 500.0), blind, &record, Some(Side::A));
+        assert_eq!(m.pending.len(), 1, "nothing is measured there");
+        let edit = m.save(&record, None).unwrap();
+        let _ = record.apply(edit).unwrap();
+        let kept = record.points[0].shots[0].positions[0];
+        assert!(kept.measured.is_some(), "the place is kept with the record");
+        let place = crate::record::Cameras::of(&record).place(&kept).unwrap();
+        assert!(place.spot.distance(Spot::new(1.0, -13.0)).0 < 0.01);
+        let words = cameras.following_words(at).unwrap();
+        assert_eq!(words, "The camera moves. The court is seen in 92 % of the frames.");
     }
 
     #[test]

@@ -34,6 +34,7 @@ pub mod followed;
 pub mod following;
 pub mod going;
 pub mod keeper;
+pub mod kept;
 pub mod leading;
 pub mod library;
 pub mod looking;

@@ -1,7 +1,8 @@
 //! Measured positions of the open record: to which shot they belong, and the edit that puts them there. Pure.
 
+use super::cameras::Cameras;
 use crate::measure::reading::{Movement, movement};
-use crate::record::{Cameras, Edit, Position, Record, Touch};
+use crate::record::{Edit, Position, Record, Touch};
 use crate::tennis::Side;
 use crate::tennis::pair::Partner;
 use crate::tennis::rules::Sides;

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
+use super::cameras::Cameras;
 use super::cuts::KeptCuts;
 use super::filter::Filter;
 use super::following::{Held, Whereabouts};
@@ -63,6 +64,8 @@ pub struct Session {
     pub part: usize,
     /// The cuts of the footage that are known, on the match clock.
     pub cuts: Vec<MatchTime>,
+    /// Where the camera was, as far as it is known.
+    pub cameras: Cameras,
     /// Which points to see.
     pub filter: Filter,
     /// On the Study page the points chosen there, in the place of the filter.
@@ -102,6 +105,7 @@ impl Session {
             parts,
             part: 0,
             cuts: Vec::new(),
+            cameras: Cameras::default(),
             filter: Filter::All,
             only: None,
             looping: false,
@@ -113,6 +117,7 @@ impl Session {
             held: None,
         };
         session.read_cuts();
+        session.cameras.follow(&session.view.record);
         (session, told)
     }
 
@@ -151,6 +156,7 @@ impl Session {
         let current = self.view.current;
         let moved = self.footage_differs(&told.view.record);
         self.view = told.view.clone();
+        self.cameras.follow(&self.view.record);
         self.answered = told.number;
         if told.number < self.chosen {
             self.view.current = current.min(self.facts().len().checked_sub(1));

@@ -64,6 +64,6 @@ pub use recode::{BURST, Recode, Recoded, recode};
 pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use source::changed;
 pub use state::PlayerEvent;
-pub use still::{each_frame, frame_at, frame_of, still};
+pub use still::{each_frame, frame_at, frame_of, still, these_frames};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};

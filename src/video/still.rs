@@ -57,11 +57,23 @@ pub fn each_frame(
 ) -> Result<(), VideoError> {
     let first = from.map_or(0, |t| media.index.at(t));
     let last = to.map_or(media.index.len().saturating_sub(1), |t| media.index.at(t));
+    these_frames(media, &(first..=last).collect::<Vec<_>>(), each)
+}
+
+/// The same with some of the frames, by their places in the index.
+///
+/// # Errors
+/// As [`each_frame`].
+pub fn these_frames(
+    media: &FootageFile,
+    wanted: &[usize],
+    each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
+) -> Result<(), VideoError> {
     let mut scrub = Scrubber::with_ring(media, Arc::new(Mutex::new(Ring::of(2))))?;
-    let count = (last + 1).saturating_sub(first).max(1) as f64;
-    for i in first..=last {
+    let count = wanted.len().max(1) as f64;
+    for (n, &i) in wanted.iter().enumerate() {
         let Some(frame) = scrub.frame(i, &|| false)?.filter(|f| f.index == i) else { continue };
-        if each(frame, (i - first + 1) as f64 / count).is_break() {
+        if each(frame, (n + 1) as f64 / count).is_break() {
             return Err(VideoError::Stopped { path: media.path.clone() });
         }
     }

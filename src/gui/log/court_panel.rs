@@ -10,11 +10,12 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::court_following;
 use super::court_lines::{Onto, draw_court, draw_marks, draw_place, draw_small};
-use super::court_search::{Found, grey_of, search};
+use super::court_search::{Found, search};
 use crate::gui::kit::job::{Job, News};
 use crate::gui::kit::words::named;
-use crate::gui::model::{Event, Model};
+use crate::gui::model::{Event, Model, grey_of};
 use crate::logging::Key;
 use crate::measure::{Pixel, Size};
 use crate::record::Record;
@@ -55,6 +56,8 @@ pub mod imp {
         pub lines: TemplateChild<gtk::CheckButton>,
         #[template_child]
         pub details: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub following: TemplateChild<gtk::Box>,
         pub state: RefCell<Measuring>,
         pub model: glib::WeakRef<crate::gui::model::Model>,
         pub searching: RefCell<Option<Job>>,
@@ -100,7 +103,10 @@ impl CourtPanel {
         let imp = self.imp();
         imp.model.set(Some(model));
         named(imp.small.upcast_ref(), "Small court: the next landmark has a ring");
-        for event in [Event::Changed, Event::Current, Event::Moment, Event::Transport, Event::Opened] {
+        court_following::fill(&imp.following, model);
+        let events =
+            [Event::Changed, Event::Current, Event::Moment, Event::Transport, Event::Opened, Event::Court];
+        for event in events {
             model.on(
                 event,
                 glib::clone!(
@@ -196,7 +202,8 @@ impl CourtPanel {
 
     fn size(&self) -> Option<Size> {
         let shown = self.imp().model.upgrade()?.frames().painted()?;
-        Some(Size::new(shown.frame.width, shown.frame.height))
+        let (width, height) = shown.frame.display_size();
+        Some(Size::new(width, height))
     }
 
     fn is_marking(&self) -> bool {
@@ -266,7 +273,11 @@ impl CourtPanel {
         if !self.is_mapped() {
             return;
         }
-        self.with_record(|record, _| self.imp().state.borrow_mut().follow(record));
+        if let Some(model) = self.imp().model.upgrade()
+            && let Some(s) = model.session().borrow().as_ref()
+        {
+            self.imp().state.borrow_mut().follow(&s.cameras);
+        }
         self.show();
     }
 
@@ -274,11 +285,12 @@ impl CourtPanel {
         let imp = self.imp();
         let marking = self.is_marking();
         let shown = self.shown().unwrap_or_default();
+        let blind = imp.state.borrow().is_blind(shown);
         let told = self.with_record(|r, _| imp.state.borrow().words(r, shown)).unwrap_or_default();
         imp.title.set_label(&told.title);
         imp.told.set_label(&told.told);
         imp.details.set_label(&told.details);
-        imp.who.set_visible(!marking);
+        imp.who.set_visible(!marking && !blind);
         for (button, seen) in [(&imp.pass, marking), (&imp.find, marking), (&imp.again, !marking)] {
             // The cell of a flow box stays where only what it holds is hidden.
             button.parent().iter().for_each(|cell| cell.set_visible(seen));
@@ -341,12 +353,13 @@ impl CourtPanel {
             }
             return draw_marks(cr, marking.marks(), marking.wrong(), onto);
         }
-        let Some((_, camera)) = state.cameras.at(shown) else { return Ok(()) };
+        let Some(camera) = state.cameras.at(shown) else { return Ok(()) };
         if lines {
-            draw_court(cr, camera, onto)?;
+            draw_court(cr, &camera, onto)?;
         }
         let here = state.pending.iter().filter(|p| p.frame == shown);
-        here.filter_map(|p| state.cameras.place(p)).try_for_each(|place| draw_place(cr, camera, &place, onto))
+        here.filter_map(|p| state.cameras.place(p))
+            .try_for_each(|place| draw_place(cr, &camera, &place, onto))
     }
 
     /// The pixel that the magnifier shows, while the page takes clicks.

@@ -1,10 +1,8 @@
 //! The search for the court in the frame shown: what it found, as marks and in words. No widgets.
 
 use crate::find::{Belief, Grey, find_court};
-use crate::measure::Size;
 use crate::record::{Corner, CourtMark, FoundBy};
 use crate::session::marking::LEAST;
-use crate::video::Frame;
 
 /// What came of a search.
 #[derive(Debug)]
@@ -13,12 +11,6 @@ pub struct Found {
     pub marks: Option<(Vec<CourtMark>, FoundBy)>,
     /// What to do now.
     pub words: String,
-}
-
-/// A frame in shades of grey. `None` if it is smaller than a court can be found in.
-pub fn grey_of(frame: &Frame) -> Option<Grey> {
-    let size = Size::new(frame.width, frame.height);
-    Grey::of_bgra(size, size, frame.stride, frame.pixels.as_ref())
 }
 
 /// Looks for the court: tenths of a second.

@@ -13,9 +13,8 @@ use crate::gui::model::{Event, Model};
 use crate::gui::picture::drawn::{painting, show_drawings, swatch};
 use crate::gui::picture::view::FootageView;
 use crate::logging::Key;
-use crate::measure::Pixel;
-use crate::record::{Edit, Record};
-use crate::session::cameras::Cameras;
+use crate::measure::{Calibration, Pixel};
+use crate::record::Edit;
 use crate::session::keeper::Ask;
 use crate::session::sketch::{Did, Sketch, Tool};
 use crate::time::MatchTime;
@@ -26,7 +25,7 @@ const LASTS: [u64; 5] = [1, 3, 5, 10, 30];
 pub mod imp {
     use std::cell::{Cell, OnceCell, RefCell};
 
-    use super::{Cameras, Drawing, FootageView, Model, Pixel, Sketch, glib};
+    use super::{Drawing, FootageView, Model, Pixel, Sketch, glib};
     use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
 
@@ -52,7 +51,6 @@ pub mod imp {
         pub model: OnceCell<Model>,
         pub view: OnceCell<FootageView>,
         pub sketch: RefCell<Sketch>,
-        pub cameras: RefCell<Cameras>,
         /// Where the words that are being written are to begin.
         pub writing: Cell<Option<Pixel>>,
         /// All drawings as the keeper was asked to keep them last.
@@ -299,16 +297,11 @@ impl DrawBar {
         true
     }
 
-    fn record(&self) -> Option<std::sync::Arc<Record>> {
-        let session = self.imp().model.get()?.session().borrow();
-        session.as_ref().map(|s| s.view.record.clone())
-    }
-
     /// The picture with the camera of its moment.
     fn view(&self) -> Option<View> {
         let at = self.imp().model.get()?.shown()?;
-        let camera = self.imp().cameras.borrow_mut().at(&*self.record()?, at);
-        Some(View::of(camera.as_ref(), self.imp().view.get()?.picture_size()))
+        let camera = self.imp().model.get()?.session().borrow().as_ref()?.cameras.at(at);
+        Some(View::of(camera.as_ref().map(Calibration::camera), self.imp().view.get()?.picture_size()))
     }
 
     /// The drawing of the stroke so far.
@@ -424,9 +417,9 @@ impl DrawBar {
         let lies = match (ground, sketch.tool) {
             (true, _) | (false, Tool::Line | Tool::Text) => "",
             (false, Tool::Distance) => {
-                " The court is not marked in this picture, so the metres are not known."
+                " The court is not known in this picture, so the metres are not known either."
             }
-            (false, _) => " The court is not marked in this picture, so it lies flat on it.",
+            (false, _) => " The court is not known in this picture, so it lies flat on it.",
         };
         imp.words.set_label(&format!("{help}{lies}"));
         let count = self.imp().model.get().map_or(0, |m| super::draw_list::listed(m).len());

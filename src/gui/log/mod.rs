@@ -6,6 +6,9 @@ mod board;
 mod chips;
 #[cfg(test)]
 mod chosen_tests;
+mod court_following;
+#[cfg(test)]
+mod court_following_tests;
 mod court_lines;
 mod court_over;
 mod court_panel;

@@ -25,6 +25,8 @@ pub enum Event {
     Lesson,
     /// Cuts of the footage were found.
     Cuts,
+    /// More is known of where the camera is, or following the court has come farther.
+    Court,
     /// So much of what is being opened has been read: see `Model::reading`.
     Reading,
     /// A record is open.
@@ -47,7 +49,7 @@ pub enum Event {
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Current,
         Self::Dimmed,
         Self::Changed,
@@ -59,6 +61,7 @@ impl Event {
         Self::Clip,
         Self::Lesson,
         Self::Cuts,
+        Self::Court,
         Self::Reading,
         Self::Opened,
         Self::Closed,
@@ -84,6 +87,7 @@ impl Event {
             Self::Clip => "clip",
             Self::Lesson => "lesson",
             Self::Cuts => "cuts",
+            Self::Court => "court",
             Self::Reading => "reading",
             Self::Opened => "opened",
             Self::Closed => "closed",

@@ -11,6 +11,7 @@ use gtk::subclass::prelude::*;
 
 use super::cutter::Cutting;
 use super::event::Event;
+use super::follower::Following;
 use super::listing::{Listing, Played};
 use super::shown::Showing;
 use crate::gui::kit::job::Job;
@@ -31,9 +32,9 @@ mod imp {
     use glib::subclass::Signal;
 
     use super::{
-        Cell, Cutting, Event, Filter, FramePaintable, Job, KeyCard, Listing, MatchTime, ObjectImpl,
-        ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings, Showing, Stamps,
-        StaticType, VecDeque, glib,
+        Cell, Cutting, Event, Filter, Following, FramePaintable, Job, KeyCard, Listing, MatchTime,
+        ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings,
+        Showing, Stamps, StaticType, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -71,6 +72,8 @@ mod imp {
         pub showing: Showing,
         /// The search for cuts.
         pub cutting: RefCell<Option<Cutting>>,
+        /// Following the court.
+        pub following: RefCell<Option<Following>>,
     }
 
     #[glib::object_subclass]
@@ -84,6 +87,7 @@ mod imp {
             self.parent_constructed();
             self.obj().look_ahead();
             self.obj().look_for_cuts();
+            self.obj().know_courts();
         }
 
         fn signals() -> &'static [Signal] {
@@ -223,6 +227,11 @@ impl Model {
     /// The search for cuts.
     pub(super) fn cutting(&self) -> &RefCell<Option<Cutting>> {
         &self.imp().cutting
+    }
+
+    /// Following the court.
+    pub(super) fn following(&self) -> &RefCell<Option<Following>> {
+        &self.imp().following
     }
 
     /// The clips that are played one after another.

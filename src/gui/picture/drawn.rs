@@ -1,37 +1,37 @@
 //! The drawings of the record over the footage, each at its time.
 
-use std::cell::RefCell;
-
 use gtk::glib;
 use gtk::prelude::*;
 
 use super::view::{FootageView, Painting};
 use crate::drawing::{Colour, Drawing, Units, View};
 use crate::gui::model::{Event, Model};
-use crate::measure::Size;
+use crate::measure::{Calibration, Size};
 use crate::paint;
-use crate::session::cameras::Cameras;
 
 /// Shows the drawings of the open record over this picture.
 pub fn show_drawings(view: &FootageView, model: &Model) {
-    let cameras = RefCell::new(Cameras::default());
     let weak = model.downgrade();
-    view.add_layer(Box::new(move |size| seen(size, &weak.upgrade()?, &mut cameras.borrow_mut())));
-    model.on(
-        Event::Changed,
-        glib::clone!(
-            #[weak]
-            view,
-            move |_| view.queue_draw()
-        ),
-    );
+    view.add_layer(Box::new(move |size| seen(size, &weak.upgrade()?)));
+    for event in [Event::Changed, Event::Court] {
+        model.on(
+            event,
+            glib::clone!(
+                #[weak]
+                view,
+                move |_| view.queue_draw()
+            ),
+        );
+    }
 }
 
-fn seen(size: Size, model: &Model, cameras: &mut Cameras) -> Option<Painting> {
+fn seen(size: Size, model: &Model) -> Option<Painting> {
     let at = model.shown()?;
-    let record = model.session().borrow().as_ref()?.view.record.clone();
-    let all: Vec<Drawing> = record.drawings.iter().filter(|d| d.seen_at(at)).cloned().collect();
-    (!all.is_empty()).then(|| painting(all, View::of(cameras.at(&record, at).as_ref(), size)))
+    let session = model.session().borrow();
+    let s = session.as_ref()?;
+    let all: Vec<Drawing> = s.view.record.drawings.iter().filter(|d| d.seen_at(at)).cloned().collect();
+    let camera = || s.cameras.at(at);
+    (!all.is_empty()).then(|| painting(all, View::of(camera().as_ref().map(Calibration::camera), size)))
 }
 
 /// Paints drawings; a picture that cannot be painted on stays as it is.
