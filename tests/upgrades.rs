@@ -1,11 +1,13 @@
 //! Records of every version that was ever released open, can be changed, and lose nothing. `tests/records/` keeps one of each.
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use changeover::record::{Edit, Store, load};
+use serde_json::Value;
 
 fn records() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records");
@@ -49,5 +51,93 @@ fn records_of_each_version_open_and_can_be_changed() {
             .output()
             .unwrap();
         assert!(score.status.success(), "{}: {score:?}", old.display());
+    }
+}
+
+/// `changeover schema record` of version 2, as it printed it, and of this version.
+fn schemas() -> [Value; 2] {
+    let old = include_str!("upgrades/schema-2.json");
+    let new = Command::new(assert_cmd::cargo::cargo_bin!("changeover")).args(["schema", "record"]).output();
+    [serde_json::from_str(old).unwrap(), serde_json::from_slice(&new.unwrap().stdout).unwrap()]
+}
+
+/// The parts of a schema by name: the record itself first.
+fn parts(schema: &Value) -> impl Iterator<Item = (&str, &Value)> {
+    let parts = schema["$defs"].as_object().unwrap();
+    std::iter::once(("Record", schema)).chain(parts.iter().map(|(name, part)| (name.as_str(), part)))
+}
+
+fn fields(part: &Value) -> BTreeSet<&str> {
+    part["properties"].as_object().into_iter().flatten().map(|(name, _)| name.as_str()).collect()
+}
+
+/// The words that may stand in a field of this kind.
+fn words(part: &Value) -> BTreeSet<String> {
+    let ways = ["oneOf", "anyOf"].iter().flat_map(|key| part[*key].as_array().into_iter().flatten());
+    let one = |part: &Value| {
+        let listed = part["enum"].as_array().cloned().unwrap_or_default();
+        listed.into_iter().chain(part.get("const").cloned()).map(|w| w.to_string()).collect::<Vec<_>>()
+    };
+    one(part).into_iter().chain(ways.flat_map(one)).collect()
+}
+
+/// The rule by which version 2 opens a record read-only: it has a field that version 2 does not know. So all that version 3
+/// added must stand in fields of its own, and no field of version 2 may have a new word or be needed no longer. The schema of
+/// version 2 was printed by the last program that wrote it.
+#[test]
+fn what_version_3_added_version_2_opens_read_only() {
+    let [old, new] = schemas();
+    let mut added = Vec::new();
+    for (name, before) in parts(&old) {
+        let (_, now) = parts(&new).find(|(n, _)| *n == name).unwrap_or_else(|| panic!("{name} is gone"));
+        assert!(fields(before).is_subset(&fields(now)), "{name} lost a field");
+        assert_eq!(words(before), words(now), "{name}: version 2 could not read the record at all");
+        assert_eq!(before["required"], now["required"], "{name}");
+        let more: Vec<_> = fields(now).difference(&fields(before)).copied().collect();
+        // Parts that allow no other field, as cells and rules, make the whole record unreadable: nothing may be added to them.
+        assert!(more.is_empty() || before.get("additionalProperties").is_none(), "{name}: {more:?}");
+        added.extend(more.into_iter().map(|field| format!("{name}.{field}")));
+    }
+    for field in [
+        "Shot.aim",
+        "Shot.aim_place",
+        "Shot.fault",
+        "Shot.volley",
+        "Shot.at_net",
+        "Shot.net_cord",
+        "Shot.depth",
+        "Point.lets",
+        "Point.also_wide",
+        "Point.unreturned",
+        "Point.penalty",
+        "Point.time_violation",
+    ] {
+        assert!(added.iter().any(|a| a == field), "version 2 knows {field}: {added:?}");
+    }
+    assert!(added.iter().any(|a| a == "MatchInfo.shows"), "{added:?}");
+}
+
+/// A field that this version does not know, at every place where version 4 could add one: read-only, named, nothing lost.
+#[test]
+fn a_field_of_the_next_version_opens_read_only_wherever_it_is() {
+    let text = include_str!("corpus/record/aims-and-kinds.json");
+    let record: Value = serde_json::from_str(text).unwrap();
+    for place in ["", "/match", "/match/a", "/footage/0", "/points/0", "/points/0/shots/2"] {
+        let mut newer = record.clone();
+        let object = newer.pointer_mut(place).and_then(Value::as_object_mut);
+        object.unwrap_or_else(|| panic!("no {place}")).insert("spin_rate".into(), 3100.into());
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("match.points.json");
+        let written = newer.to_string();
+        fs::write(&path, &written).unwrap();
+        let mut store = Store::open(&path).unwrap();
+        let why = store.read_only().unwrap_or_else(|| panic!("{place} can be changed")).to_owned();
+        assert!(why.contains("spin_rate"), "{place}: {why}");
+        assert_eq!(store.record().points.len(), record["points"].as_array().unwrap().len());
+        let about = store.record().about.clone();
+        assert!(store.apply(Edit::SetMatch(about.into())).is_err(), "{place}");
+        assert!(store.save().is_err() || fs::read_to_string(&path).unwrap() == written, "{place}");
+        drop(store);
+        assert_eq!(fs::read_to_string(&path).unwrap(), written, "{place}");
     }
 }
