@@ -1,6 +1,6 @@
 //! The match in numbers, counted again by a script in another language that reads the record alone; needs
-//! `CHANGEOVER_PYTHON`, which `scripts/test` sets. The records are the samples and some made up at random, the same in
-//! every run.
+//! `CHANGEOVER_PYTHON`, which `scripts/test` sets. The records are the samples, some made up at random, and simulated matches
+//! with everything that the simulation knows, all of them the same in every run.
 
 use std::path::Path;
 use std::process::Command;
@@ -15,6 +15,46 @@ use proptest::test_runner::TestRunner;
 
 /// How many records at random.
 const MANY: usize = 12;
+
+/// How many simulated matches, from this number on: no other test has them.
+#[cfg(feature = "video")]
+const PLAYED: std::ops::Range<u64> = 300..320;
+
+/// Whole matches as a careful coach would log them: every shot, the aims of missed shots, the kinds of faults, which serves did
+/// not come back. Of every third one only parts are known, as after a hurry.
+#[cfg(feature = "video")]
+#[expect(clippy::unwrap_used, reason = "a helper of tests, where a panic is the message")]
+fn played() -> Vec<Record> {
+    use changeover::demo::{Demo, logged, truth};
+    let one = |number| {
+        let demo = Demo { number, ..Demo::default() };
+        let mut record = logged(&truth(&demo).unwrap(), false);
+        let hurry = number.is_multiple_of(3);
+        for (n, point) in record.points.iter_mut().enumerate() {
+            if point.shots.len() == 1 && point.finish == Some(Finish::ForcedError) {
+                (point.unreturned, point.finish) = (true, None);
+            }
+            if hurry && n % 4 == 1 {
+                point.finish = None;
+            }
+            if hurry && n % 5 == 2 {
+                (point.logged, point.faults) = (Some(Logged::Opening), None);
+            }
+        }
+        let points = || record.points.iter();
+        assert!(points().flat_map(|p| &p.shots).any(|s| s.aim.is_some()), "no aims");
+        assert!(points().flat_map(|p| &p.serves_out).any(|s| s.fault.is_some()), "no kinds of faults");
+        assert!(points().any(|p| p.unreturned), "no serve that did not come back");
+        record
+    };
+    PLAYED.map(one).collect()
+}
+
+/// Without the simulation there are no such matches.
+#[cfg(not(feature = "video"))]
+const fn played() -> Vec<Record> {
+    Vec::new()
+}
 
 /// A shot of which anything may be known.
 fn shot() -> impl Strategy<Value = Shot> {
@@ -130,9 +170,10 @@ fn another_language_counts_the_same() {
         std::fs::copy(root.join("sample-tags").join(&file), at.join(&file)).unwrap();
     }
     let mut dice = TestRunner::deterministic();
-    for n in 0..MANY {
-        let name = format!("random-{n}");
-        let text = serde_json::to_string(&record().new_tree(&mut dice).unwrap().current()).unwrap();
+    let random = (0..MANY).map(|n| (format!("random-{n}"), record().new_tree(&mut dice).unwrap().current()));
+    let played = (1..).map(|n| format!("played-{n}")).zip(played());
+    for (name, record) in random.chain(played) {
+        let text = serde_json::to_string(&record).unwrap();
         std::fs::write(at.join(format!("{name}.points.json")), text).unwrap();
         names.push(name);
     }

@@ -261,21 +261,18 @@ fn few(f: &mut fmt::Formatter<'_>, points: usize, needed: usize) -> fmt::Result 
 
 fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt::Result {
     let more = match missed {
-        1 => "1 more missed, and its aim is not known".to_owned(),
-        n => format!("{n} more missed, and their aims are not known"),
+        1 => "1 more missed, and it is not known whether it belongs here".to_owned(),
+        n => format!("{n} more missed, and it is not known which of them belong here"),
     };
     write!(f, "missed shots: only shots that landed are counted; {more}, so the rate may be ")?;
     // At most: rounded up to whole points.
     let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
     let (high, low) = (whole(high), whole(low));
     let lost = |f: &mut fmt::Formatter<'_>| {
-        write!(
-            f,
-            "too high by up to {high:.0} percentage points, if all those that lost the point belong here"
-        )
+        write!(f, "too high by up to {high:.0} percentage points, if all that lost the point do")
     };
     let won = |f: &mut fmt::Formatter<'_>| {
-        write!(f, "too low by up to {low:.0} percentage points, if all those that won it belong here")
+        write!(f, "too low by up to {low:.0} percentage points, if all that won it do")
     };
     match (high > 0.0, low > 0.0) {
         (true, true) => {
@@ -388,10 +385,10 @@ mod tests {
         near(low, 0.0, 0.0);
         assert_eq!(
             said(won_of(0, 10)),
-            "missed shots: only shots that landed are counted; 10 more missed, and their aims are not known, so the \
-             rate may be too high by up to 15 percentage points, if all those that lost the point belong here"
+            "missed shots: only shots that landed are counted; 10 more missed, and it is not known which of them belong here, so the \
+             rate may be too high by up to 15 percentage points, if all that lost the point do"
         );
-        assert!(said(won_of(10, 10)).contains("too low by up to 5 percentage points, if all those that won"));
+        assert!(said(won_of(10, 10)).contains("too low by up to 5 percentage points, if all that won"));
         let both = said(won_of(10, 20));
         assert!(both.contains("too high by up to 15 ") && both.contains("or too low by up to 5 "), "{both}");
         assert_eq!(only(won_of(0, 0)), None);

@@ -113,8 +113,9 @@ impl Verdict {
             Self::PerhapsChance { .. } => "may be chance".into(),
             Self::Difference { interval } => {
                 let sign = if interval.low > 0.0 { "more" } else { "less" };
-                let [a, b] = [interval.low, interval.high].map(|x| Percent::of(x.abs()).whole());
-                format!("{} to {} {sign}", a.min(b), a.max(b))
+                let [a, b] = [interval.low.abs(), interval.high.abs()];
+                let low = if a.min(b) < 0.005 { "<1".into() } else { hundred(a.min(b)) };
+                format!("{low} to {} {sign}", hundred(a.max(b)))
             }
         }
     }
@@ -123,7 +124,7 @@ impl Verdict {
 impl fmt::Display for Verdict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Nothing => f.write_str("nothing to compare: one side has no points"),
+            Self::Nothing => f.write_str("nothing to compare it with"),
             Self::ByDefinition => {
                 f.write_str("won or lost by definition, at least in part, so not a finding")
             }
@@ -169,7 +170,9 @@ impl fmt::Display for Range {
         } else if high < 0.0 {
             write!(f, "{} to {} percentage points less", hundred(-high), hundred(-low))
         } else {
-            write!(f, "anything from {} percentage points less to {} more", hundred(-low), hundred(high))
+            let (low, high) = (hundred(-low), hundred(high));
+            let points = if low == "1" || low == "less than 1" { "point" } else { "points" };
+            write!(f, "anything from {low} percentage {points} less to {high} more")
         }
     }
 }
@@ -216,7 +219,7 @@ mod tests {
             ]
             .join("\n"),
             @r"
-        nothing to compare: one side has no points
+        nothing to compare it with
         too few points: about 70 are needed to see a difference of 20 percentage points, you have 1
         too few points: about 90 are needed to see a difference of 20 percentage points, you have 5
         a small sample, but lopsided: watch the 5 points
@@ -227,6 +230,21 @@ mod tests {
         a difference that is unlikely to be chance: less than 1 to 3 percentage points more
         "
         );
+    }
+
+    /// One is one, and a range that begins near 0 does not begin at 0.
+    #[test]
+    fn a_range_is_said_in_numbers_that_read_aloud() {
+        let of = |low, high| Verdict::Difference { interval: Interval { low, high } };
+        assert_eq!(of(0.001, 0.06).short(), "<1 to 6 more");
+        assert_eq!(of(-0.11, -0.004).short(), "<1 to 11 less");
+        assert_eq!(of(-0.11, -0.006).short(), "1 to 11 less");
+        let none = |low, high| Verdict::NoDifference { interval: Interval { low, high } }.to_string();
+        let said = "no difference found: anything from 1 percentage point less to 11 more is possible";
+        assert_eq!(none(-0.014, 0.113), said);
+        let said =
+            "no difference found: anything from 2 percentage points less to less than 1 more is possible";
+        assert_eq!(none(-0.02, 0.001), said);
     }
 
     /// "About 90": 93 points each to see 70 % against 50 % (`stats.n_per_arm_80pct` of the project's vectors).

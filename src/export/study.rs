@@ -161,8 +161,10 @@ fn notes(s: &Section) -> Vec<String> {
 }
 
 fn untold(rows: &[&Row]) -> String {
-    let one =
-        |r: &&Row| format!("{} ({})", printable(&r.title(), 60), r.cannot_tell.len() + r.unplaced.len());
+    let one = |r: &&Row| match (printable(&r.title(), 60), r.cannot_tell.len() + r.unplaced.len()) {
+        (title, 0) => title,
+        (title, n) => format!("{title} ({n})"),
+    };
     rows.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 

@@ -42,7 +42,7 @@ fn service_points() {
     open court          29   16    13        0    55 %       38–72           ──┊─●────         47 % of 62     53 %  too few points
     behind              21   12     9        0    57 %       37–76           ──┊──●────        47 % of 70     53 %  too few points
     middle              41   17    24        0    41 %       28–57        ────●───┊            56 % of 50     44 %  too few points
-    50 points estimated from where the shots before landed; 31 points have no direction for shot 3; 28 points had no shot 3, or a missed shot 3 without a known aim; the rows cannot be ranked: their ranges overlap
+    50 points estimated from where the shots before landed; 31 points have no direction for shot 3, or no known open court; 28 points had no shot 3, or a missed shot 3 without a known aim; the rows cannot be ranked: their ranges overlap
 
     where it landed: serve in play; points won, of those won or lost
                        wide     body         T
@@ -79,10 +79,10 @@ fn how_mixed_the_serves_are() {
     Directions of all first serves, and of all second serves, in or out: how mixed they are, whether one serve gives away the next, and how often the whole point was won with each.
 
     No favourite direction was found for Holt, beyond chance; the nearest to one: second serve, ad court, wide 14 times of 23 (61 %). Whether one serve gives away the next: too few serves to say.
-    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; who always expects it down the T is right 20 times of 46, with an even mix about 15 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
-    First serve, ad court: 20 wide, 8 to the body, 21 down the T; who always expects it down the T is right 21 times of 49, with an even mix about 16 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
-    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; who always expects it down the T is right 13 times of 32, with an even mix about 11 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
-    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; who always expects it wide is right 14 times of 23, with an even mix about 8 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
+    First serve, deuce court: 19 wide, 7 to the body, 20 down the T; an opponent who always expects it down the T is right 20 times of 46; with an even mix, about 15 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
+    First serve, ad court: 20 wide, 8 to the body, 21 down the T; an opponent who always expects it down the T is right 21 times of 49; with an even mix, about 16 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
+    Second serve, deuce court: 12 wide, 7 to the body, 13 down the T; an opponent who always expects it down the T is right 13 times of 32; with an even mix, about 11 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
+    Second serve, ad court: 14 wide, 4 to the body, 5 down the T; an opponent who always expects it wide is right 14 times of 23; with an even mix, about 8 times; that may be chance; too few serves to say whether the one before gives the next away; too few points to compare what each direction wins.
 
     first serve, deuce court  points  won  lost  unknown      rate  95 % range  0 %                 100 %      others  careful  compared
     wide                          19    8    11        0      42 %       23–64       ─────●──┊──           56 % of 27     46 %  too few points
@@ -139,7 +139,7 @@ fn patterns_beside_the_other_points() {
     both players: 360 points
     Each pattern, compared with the other points in which it could have happened.
 
-    Nothing stands out in 360 points: 4 comparisons found no difference, and 12 had too few points. The largest of those: the server won 44 of 77 points (57 %) with “Long rally”, and 89 of 191 points (47 %) without it.
+    Nothing stands out in 360 points: 4 comparisons found no difference, and 12 had too few points. The largest difference of those: the server won 44 of 77 points (57 %) with “Long rally”, and 89 of 191 points (47 %) without it.
 
     pattern                                            points  won  lost  unknown  may show it    rate  95 % range  0 %                 100 %       others  careful  compared
     First serve in (server)                               244   90   100       54            0    47 %       40–54            ─●─┊              55 % of 91     48 %  no difference
@@ -180,7 +180,7 @@ fn patterns_beside_the_other_points() {
     keep in mind
       few points: the smaller of the two groups has 21, and needs about 50 to show a difference of 20 percentage points (row: Return deep to the middle (receiver))
       many comparisons: among 16, chance alone makes at least one look like a difference 56 % of the time
-      missed shots: only shots that landed are counted; 3 more missed, and their aims are not known, so the rate may be too high by up to 3 percentage points, if all those that lost the point belong here, or too low by up to 2 percentage points, if all those that won it belong here (row: Second serve, return deep (receiver))
+      missed shots: only shots that landed are counted; 3 more missed, and it is not known which of them belong here, so the rate may be too high by up to 3 percentage points, if all that lost the point do, or too low by up to 2 percentage points, if all that won it do (row: Second serve, return deep (receiver))
       choice: players choose when to play a shot, so these points may have been easier or harder than the others; 77 points are unknown
       score: up to 83 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: Break point (server))
       opponent: not compared; it may explain the difference

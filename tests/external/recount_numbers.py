@@ -455,7 +455,7 @@ def items(value, key):
 def compare(file, part, points, hands):
     asked = {
         "errors in the rally by line, where the aim was logged": "errors / ",
-        "winners, without aces": "winners / "}
+        "winners by direction, without aces": "winners / "}
     gone = {side: aims(points, side) for side in "ab"}
     lacking, having = (sum(gone[side][n] for side in "ab") for n in (0, 1))
     title = "directions of shots, in or out, without serves" if not lacking else (
@@ -488,6 +488,8 @@ def compare(file, part, points, hands):
                 if mine != theirs:
                     wrong.append(f"{where}: {key}: {theirs} is not {mine}")
             count, of = len(ours[name][YES]), len(ours[name][YES]) + len(ours[name][NO])
+            if value["count"] != len(value["counted"]):
+                wrong.append(f"{where}: {value['count']} is not the length of its list of clips")
             if (value["count"], value["of"]) != (count, of):
                 wrong.append(f"{where}: {value['count']} of {value['of']} is not {count} of {of}")
             rate = value["rate"]["rate"] if value["rate"] else None

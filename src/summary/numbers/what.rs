@@ -44,9 +44,9 @@ impl Topic {
             Self::Endings => "how points ended",
             Self::Rally => "points won by length of the rally",
             Self::Directions => "serve directions, in or out",
-            Self::Errors => "errors in the rally",
+            Self::Errors => "errors in the rally: net, long or wide",
             Self::ErrorLines => "errors in the rally by line, where the aim was logged",
-            Self::Winners => "winners, without aces",
+            Self::Winners => "winners by direction, without aces",
             Self::Lines => "directions of shots, in or out, without serves",
         }
     }

@@ -123,7 +123,7 @@ impl By {
             Self::ReturnWing => "forehand or backhand for the return",
             Self::LastWing => "forehand or backhand for the last shot",
             Self::LastStroke => "stroke for the last shot",
-            Self::PlusOne => "direction for shot 3",
+            Self::PlusOne => "direction for shot 3, or no known open court",
             Self::Court
             | Self::Set
             | Self::Standing

@@ -83,6 +83,8 @@ fn mix(m: &Mix) -> Mix<usize> {
         points: m.points.len(),
         directions: m.directions,
         is_regular: m.is_regular,
+        linked: m.linked,
+        is_linked: m.is_linked,
         entropy: m.entropy,
         knowing_last: m.knowing_last,
         changes: m.changes,

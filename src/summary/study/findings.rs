@@ -201,6 +201,12 @@ pub struct Mix<P = Vec<PointRef>> {
     pub directions: [usize; 3],
     /// Whether the direction changes more or less often than chance makes it, all kinds of serve considered.
     pub is_regular: bool,
+    /// Whether a direction depends on the one before; none with fewer than 45 pairs.
+    #[serde(skip)]
+    pub linked: Option<ChiSquared>,
+    /// Whether it depends on it, all kinds of serve considered.
+    #[serde(skip)]
+    pub is_linked: bool,
     /// How uncertain the direction is.
     pub entropy: Entropy,
     /// How uncertain it is for one who knows the serve before; none without two in a row.

@@ -11,6 +11,24 @@ use crate::record::{Finish, printable};
 use crate::summary::Tally;
 use crate::tennis::Side;
 
+/// How points are won, and how they are lost, in the order of [`Leader::ways`].
+const WON_BY: [&str; 6] = [
+    "winners",
+    "aces",
+    "opponent's forced errors",
+    "opponent's unforced errors",
+    "opponent's double faults",
+    "opponent's point penalties",
+];
+const LOST_BY: [&str; 6] = [
+    "opponent's winners",
+    "opponent's aces",
+    "own forced errors",
+    "own unforced errors",
+    "own double faults",
+    "own point penalties",
+];
+
 /// Looks up what the first line needs beside the tables.
 pub(super) struct Leader<'a> {
     pub(super) pool: &'a Pool,
@@ -37,9 +55,11 @@ impl Leader<'_> {
         match question.lead {
             Some(Lead::Errors(errors, unforced)) => self.errors(f, errors, unforced),
             Some(Lead::Endings(table, _)) => {
-                let rows = f.sections.get(table).into_iter().flat_map(|s| &s.rows);
+                let section = f.sections.get(table);
+                let rows = section.into_iter().flat_map(|s| &s.rows);
                 let endings = rows.filter(|r| !r.tally.points.is_empty()).map(|r| self.endings(r));
-                self.beside(row).into_iter().chain(endings).collect()
+                let none = section.and_then(|s| self.without_rally(&s.outside));
+                self.beside(row).into_iter().chain(endings).chain(none).collect()
             }
             _ => self.beside(row),
         }
@@ -65,7 +85,7 @@ impl Leader<'_> {
         let [this, that] = [&row.tally, &row.others].map(|t| self.roles(&t.points));
         let told = |n: usize, role: &str| {
             format!(
-                "{role} {} of {}, and {} of the {} others",
+                "{role}, {} of {} were won, and {} of the {} others",
                 this[n].won,
                 this[n].n(),
                 that[n].won,
@@ -118,7 +138,9 @@ impl Leader<'_> {
         let numbers = format!("{} missed last shots: {}", self.speaker.subject(""), told.join("; "));
         let first = match row.verdict {
             Verdict::TooFew { .. } => self.too_few(&numbers, row),
-            verdict => format!("{numbers}; {verdict}"),
+            verdict => {
+                format!("{numbers}; the {} compared with the other: {verdict}", printable(&row.name, 60))
+            }
         };
         vec![first, "these are shares of the last shots, not of all forehands and backhands struck".into()]
     }
@@ -126,28 +148,42 @@ impl Leader<'_> {
     /// How the points of a row ended: the parts of the won and of the lost ones add up.
     fn endings(&self, row: &Row) -> String {
         let Tally { won, lost, .. } = &row.tally;
-        let won =
-            self.ways(won, ["winners", "aces", "opponent's forced errors", "opponent's unforced errors"]);
-        let lost = self.ways(
-            lost,
-            ["opponent's winners", "opponent's aces", "own forced errors", "own unforced errors"],
-        );
-        format!("{}: won {won}; lost {lost}", By::Rally.phrase(&printable(&row.name, 60)))
+        format!("{}: {}", By::Rally.phrase(&printable(&row.name, 60)), self.won_and_lost(won, lost))
     }
 
-    fn ways(&self, points: &[PointRef], words: [&str; 4]) -> String {
-        let mut ways = [0; 5];
+    /// Double faults and point penalties are in no row, because no rally was played: with them the ends of all points add up.
+    fn without_rally(&self, points: &[PointRef]) -> Option<String> {
+        let is_won = |at: &PointRef| {
+            let b = self.pool.matches[at.record].brief(at.point)?;
+            Some(b.winner? == self.asked[at.record].or(b.server)?)
+        };
+        let all = |won| points.iter().copied().filter(|at| is_won(at) == Some(won)).collect::<Vec<_>>();
+        (!points.is_empty())
+            .then(|| format!("without a rally: {}", self.won_and_lost(&all(true), &all(false))))
+    }
+
+    fn won_and_lost(&self, won: &[PointRef], lost: &[PointRef]) -> String {
+        let won = self.ways(won, &WON_BY);
+        let lost = self.ways(lost, &LOST_BY);
+        format!("won {won}; lost {lost}")
+    }
+
+    fn ways(&self, points: &[PointRef], words: &[&str; 6]) -> String {
+        let mut ways = [0; 7];
         for at in points {
-            let finish = self.pool.matches[at.record].fact(at.point).and_then(|f: &PointFacts| f.finish);
+            let fact = self.pool.matches[at.record].fact(at.point);
+            let (finish, penalty) = fact.map_or((None, None), |f: &PointFacts| (f.finish, f.penalty));
             ways[match finish {
                 Some(Finish::Winner) => 0,
                 Some(Finish::Ace) => 1,
                 Some(Finish::ForcedError) => 2,
                 Some(Finish::UnforcedError) => 3,
-                Some(Finish::DoubleFault) | None => 4,
+                Some(Finish::DoubleFault) => 4,
+                None if penalty.is_some() => 5,
+                None => 6,
             }] += 1;
         }
-        let words = words.into_iter().chain(["not noted"]).zip(ways);
+        let words = words.iter().copied().chain(["not noted"]).zip(ways);
         let told: Vec<String> =
             words.filter(|(_, n)| *n > 0).map(|(word, n)| format!("{word} {n}")).collect();
         if told.is_empty() { "0".into() } else { format!("{} ({})", points.len(), told.join(", ")) }

@@ -72,12 +72,15 @@ impl Serves {
             .zip(self.kinds)
             .filter_map(|((n, court), k)| k.close(By::Tried(n, court)))
             .collect();
-        let p = |m: &Mix| [m.changes.map(|c| c.p), m.equal.map(|e| e.p), m.even.map(|e| e.p)];
+        let p = |m: &Mix| {
+            [m.changes.map(|c| c.p), m.equal.map(|e| e.p), m.even.map(|e| e.p), m.linked.map(|l| l.p)]
+        };
         let asked: Vec<f64> = mixes.iter().flat_map(p).flatten().collect();
         let mut rates = false_discovery(&asked).into_iter();
         for mix in &mut mixes {
-            let [changes, equal, even] = p(mix).map(|p| p.and_then(|_| rates.next()));
+            let [changes, equal, even, linked] = p(mix).map(|p| p.and_then(|_| rates.next()));
             mix.is_uneven = even.is_some_and(|q| q <= ALPHA);
+            mix.is_linked = linked.is_some_and(|q| q <= ALPHA);
             mix.is_regular = changes.is_some_and(|q| q <= ALPHA);
             mix.says = says(mix, equal);
         }
@@ -113,6 +116,8 @@ impl Kind {
             equal: equal_rates(&self.directions).filter(|_| enough(&self.directions)),
             points: self.points,
             directions: counts,
+            linked: linked(&pairs),
+            is_linked: false,
             is_regular: false,
             even: even(counts),
             is_uneven: false,
@@ -168,6 +173,21 @@ fn even(counts: [usize; 3]) -> Option<ChiSquared> {
     (n >= GUESS).then(|| joint(&[ChiSquared { q, df: 2, p: 1.0 }]))
 }
 
+/// Whether the next direction depends on the one before: the likelihood ratio test of independence, of pairs that follow each other
+/// (Anderson & Goodman 1957, *Ann. Math. Stat.* 28:89; from memory). `None` with too few pairs.
+fn linked(pairs: &[(usize, usize)]) -> Option<ChiSquared> {
+    let mut counts = [[0; 3]; 2];
+    for (before, after) in pairs {
+        counts[0][*before] += 1;
+        counts[1][*after] += 1;
+    }
+    let kinds = |of: [usize; 3]| of.iter().filter(|n| **n > 0).count();
+    let df = (kinds(counts[0]).max(1) - 1) * (kinds(counts[1]).max(1) - 1);
+    let shared = entropy(&counts[1])?.bits - conditional_entropy(pairs)?.bits;
+    let q = 2.0 * pairs.len() as f64 * std::f64::consts::LN_2 * shared.max(0.0);
+    (pairs.len() >= PAIRS && df > 0).then(|| joint(&[ChiSquared { q, df, p: 1.0 }]))
+}
+
 /// The direction chosen most, and how often.
 fn favourite(mix: &Mix) -> (&'static str, usize) {
     let all = ServeTo::WORDS.iter().map(|w| w.0).zip(mix.directions);
@@ -186,7 +206,7 @@ fn says(mix: &Mix, equal: Option<f64>) -> String {
     let even = (n as f64 / 3.0).round();
     let chance = if mix.is_uneven { "" } else { "; that may be chance" };
     let mut parts = vec![format!(
-        "{counts}; who always expects it {} is right {most} times of {n}, with an even mix about {even} times{chance}",
+        "{counts}; an opponent who always expects it {} is right {most} times of {n}; with an even mix, about {even} times{chance}",
         phrase::to(to)
     )];
     parts.push(order(mix));
@@ -209,7 +229,9 @@ fn order(mix: &Mix) -> String {
     let hard = hardness(mix.entropy);
     let knowing = mix.knowing_last.filter(|e| e.n >= PAIRS && hard > 0.0).map(|after| {
         match Percent::of((1.0 - hardness(after) / hard).max(0.0)) {
-            told if told.whole() == 0 => "the serve before gives nothing away".into(),
+            told if told.whole() == 0 || !mix.is_linked => {
+                "the serve before was not found to give anything away".into()
+            }
             told => format!("{told} easier to guess for an opponent who knows the serve before"),
         }
     });
@@ -244,7 +266,8 @@ pub(super) fn answer(mixes: &[Mix], who: &str) -> Option<String> {
     } else {
         format!("yes, {who} has a favourite direction: {}", uneven.join("; "))
     };
-    let regular: Vec<&str> = enough.iter().filter(|m| m.is_regular).map(|m| m.of.as_str()).collect();
+    let regular: Vec<&str> =
+        enough.iter().filter(|m| m.is_regular || m.is_linked).map(|m| m.of.as_str()).collect();
     let pairs = |m: &&Mix| m.knowing_last.is_some_and(|e| e.n >= PAIRS);
     let next = match (regular.is_empty(), enough.iter().any(pairs)) {
         (false, _) => format!("One serve gives away the next: {}", regular.join("; ")),

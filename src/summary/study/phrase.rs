@@ -153,6 +153,17 @@ impl Said<'_> {
             Counts::UnforcedError => ("ended", " with an unforced error"),
             Counts::Error => ("ended", " with an error"),
         };
+        if let Some([these, those]) = self.by.and_then(|by| by.kinds(self.name)) {
+            let others = self
+                .others
+                .rate
+                .map_or_else(String::new, |r| format!(", and {} of {} {those}{}", r.won, r.of, share(r)));
+            let (won, of, share) = (rate.won, rate.of, share(rate));
+            return Some(format!(
+                "{} {verb} {won} of {of} {these}{share}{end}{others}",
+                speaker.subject(self.won_by)
+            ));
+        }
         let others = self.others.rate.map_or_else(String::new, |r| {
             let rest = self.by.map_or_else(|| "without it".into(), |by| by.rest(self.name));
             format!(", and {} of {}{} {rest}", r.won, Counted(r.of, Noun::Point), share(r))
@@ -174,6 +185,21 @@ pub(super) fn share(r: Rate) -> String {
 }
 
 impl By {
+    /// What the points of a row and those that it is compared with are called, where a row is a kind of point.
+    fn kinds(self, row: &str) -> Option<[&'static str; 2]> {
+        Some(match (self, row) {
+            (Self::Important, "big points") => ["big points", "other points"],
+            (Self::Important, _) => ["other points", "big points"],
+            (Self::BreakPoint, "break points to save") => ["break points to save", "other points served"],
+            (Self::BreakPoint, "break points to convert") => {
+                ["break points to convert", "other points returned"]
+            }
+            (Self::BreakPoint, "other points served") => ["other points served", "break points to save"],
+            (Self::BreakPoint, _) => ["other points returned", "break points to convert"],
+            _ => return None,
+        })
+    }
+
     /// The points that a row is compared with, after a verb and the row's own points.
     fn rest(self, row: &str) -> String {
         match self {
@@ -192,13 +218,9 @@ impl By {
             Self::LastStroke => "when it was another stroke".into(),
             Self::Set => "in the other sets".into(),
             Self::Standing => format!("when not {row}"),
-            Self::Important if row == "big points" => "on the other points".into(),
-            Self::Important => "on big points".into(),
-            Self::BreakPoint => match row {
-                "break points to save" => "on the other points served".into(),
-                "break points to convert" => "on the other points returned".into(),
-                _ => "on break points".into(),
-            },
+            Self::Important | Self::BreakPoint => {
+                self.kinds(row).map_or_else(String::new, |[_, those]| format!("on {those}"))
+            }
             Self::TieBreak if row == "tie-break" => "outside tie-breaks".into(),
             Self::TieBreak => "in tie-breaks".into(),
         }

@@ -3,6 +3,7 @@
 use std::cmp::Ordering;
 
 use super::by::By;
+use super::counts::Counts;
 use super::facets::Facets;
 use super::findings::{Findings, Row, Section, Strata};
 use super::lead::row_of;
@@ -49,11 +50,20 @@ pub(super) fn row(
     compared: Option<&Comparison>,
     cautions: &[Caution],
 ) -> String {
-    let Some(numbers) = said.numbers(speaker) else { return format!("{}: {verdict}", said.points()) };
+    let Some(numbers) = said.numbers(speaker) else {
+        return match (said.tally.points.is_empty(), said.counts) {
+            (true, _) => format!("no points are known {}", said.points()),
+            (false, Counts::Won) => format!("who won is not known of the points {}", said.points()),
+            (false, _) => format!("the ending is not known of the points {}", said.points()),
+        };
+    };
     // The rates of all points may differ more than those on serve and on return, or the other way round.
     let elsewhere = compared.is_some_and(|c| {
         let all = said.tally.rate.zip(said.others.rate).map_or(0.0, |(a, b)| a.rate - b.rate);
-        let told = matches!(verdict, Verdict::Difference { .. } | Verdict::PerhapsChance { .. });
+        let told = matches!(
+            verdict,
+            Verdict::Difference { .. } | Verdict::PerhapsChance { .. } | Verdict::NoDifference { .. }
+        );
         told && !c.interval.holds(all)
     });
     let apart = if elsewhere { " when points on serve and on return are compared apart" } else { "" };
@@ -151,15 +161,16 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
     let largest_of = |a: &&Row, b: &&Row| size(a).total_cmp(&size(b));
     let whom = speaker.whom(f.points.len());
     let (chances, none, little) = (chance().count(), seen().count(), few().count());
-    let most =
-        |r: Option<&Row>| r.map_or_else(String::new, |r| format!(". The largest of those: {}", r.numbers));
+    let most = |r: Option<&Row>| {
+        r.map_or_else(String::new, |r| format!(". The largest difference of those: {}", r.numbers))
+    };
     match (chances, none) {
         (1.., _) => {
             let asked = rows().flat_map(|r| &r.cautions).find_map(Caution::questions);
             let asked = Counted(asked.unwrap_or(chances + none + little), Noun::Comparison);
             let one = chances == 1;
             let pass = if one { "1 passes".to_owned() } else { format!("{chances} pass") };
-            let largest = if one { "It is" } else { "The largest of them" };
+            let largest = if one { "That one" } else { "The largest of them" };
             let numbers = chance().max_by(largest_of).map_or("", |r| &r.numbers);
             format!(
                 "nothing stands out {whom}: of {asked} {pass} the test alone, which may be chance. {largest}: {numbers}"
@@ -176,7 +187,16 @@ fn nothing(f: &Findings, speaker: &Speaker) -> String {
         (0, 0) => few()
             .filter(|r| r.comparison.is_some())
             .min_by(|a, b| nearer(a, b))
-            .map_or_else(|| format!("nothing to compare {whom}"), |r| too_few(r, speaker)),
+            .map_or_else(|| format!("nothing to compare {whom}: {}", without(f)), |r| too_few(r, speaker)),
+    }
+}
+
+/// Why no row can be compared.
+fn without(f: &Findings) -> &'static str {
+    if f.sections.iter().flat_map(|s| &s.rows).all(|r| r.tally.points.is_empty()) {
+        "the record says nothing about what is asked"
+    } else {
+        "no row has other points beside it"
     }
 }
 
