@@ -1,6 +1,7 @@
 //! The main job in the real window, by real key presses: the binary, a display, xdotool, footage made on the spot.
 //! `scripts/drive-window` types a match ball by ball, leaves, opens it again, and compares the record and the window with
-//! the truth; `tests/external/log_a_point.py` logs one point and corrects it, on several keyboard layouts;
+//! the truth; `tests/external/log_points.py` logs points of many matches, some joined late or left early, and compares the
+//! record with the truth; `tests/external/log_a_point.py` logs one point and corrects it, on several keyboard layouts;
 //! `tests/external/footage_leads.py` plays, presses a key between two points, and drags along the time
 //! line and the score ribbon.
 #![cfg(feature = "gui")]
@@ -10,15 +11,20 @@ use std::path::Path;
 use std::process::Command;
 use std::sync::{Mutex, PoisonError};
 
-use changeover::demo::{Demo, make};
+use changeover::demo::{Demo, make, make_all_points};
 
 /// One display has one keyboard.
 static KEYBOARD: Mutex<()> = Mutex::new(());
 
 /// Footage of an invented match, small and with short breaks.
 fn footage(points: u32) -> tempfile::TempDir {
+    footage_of(points, false)
+}
+
+/// The same; with `cut` the breaks are cut out.
+fn footage_of(points: u32, cut: bool) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    let demo = Demo { points: Some(points), brisk: true, width: 320, height: 180, ..Demo::default() };
+    let demo = Demo { points: Some(points), brisk: true, cut, width: 320, height: 180, ..Demo::default() };
     make(&demo, folder.path(), &mut |_, _| {}).unwrap();
     folder
 }
@@ -37,7 +43,15 @@ fn run(command: &mut Command, folder: &Path) -> (String, bool) {
 
 #[test]
 fn a_match_logged_by_keys_is_the_match_that_was_played() {
-    let folder = footage(4);
+    drive(&footage(4));
+}
+
+#[test]
+fn an_edited_match_logged_by_keys_is_the_match_that_was_played() {
+    drive(&footage_of(4, true));
+}
+
+fn drive(folder: &tempfile::TempDir) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut drive = Command::new(root.join("scripts/drive-window"));
     drive.arg(folder.path()).args([
@@ -54,6 +68,20 @@ fn a_match_logged_by_keys_is_the_match_that_was_played() {
         said.contains("3 points at speed 1, 1 at speed ½, 0 differences; reopened with 0 changes"),
         "{said}"
     );
+}
+
+/// Four points of one match, one joined in mid-rally and one left early, are logged as footage of many matches.
+#[test]
+fn points_of_many_matches_logged_by_keys_are_what_was_seen() {
+    let folder = tempfile::tempdir().unwrap();
+    let demo = Demo { brisk: true, width: 320, height: 180, ..Demo::default() };
+    make_all_points(&demo, 1, folder.path()).unwrap();
+    let mut script = Command::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/external/log_points.py"));
+    script.arg(env!("CARGO_BIN_EXE_changeover")).arg(folder.path());
+    let (said, content) = run(&mut script, folder.path());
+    println!("{said}");
+    assert!(content, "{said}");
+    assert!(said.contains("4 points, 1 joined late, 1 left early, 0 differences"), "{said}");
 }
 
 #[test]

@@ -12,7 +12,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use super::answer::{Answer, FOUND};
 use super::values::whole;
 use crate::demo::truth::File;
-use crate::demo::{self, CameraWork, Demo, Truth};
+use crate::demo::{self, CameraWork, Demo, PointsTruth, Truth};
 use crate::record::footage::fingerprint;
 use crate::record::{DocumentKind, Footage, Record, RecordError, Store};
 use crate::time::{FrameRate, MatchTime};
@@ -29,9 +29,13 @@ The same match as a careful coach would log it, for questions and clips
 Edited footage: the same points without the pauses between them
   changeover demo-footage edited --games 2 --brisk --cut
 
+Points of five matches in one file, some joined in mid-rally or left early
+  changeover demo-footage collected --many 5
+
 Writes DIR/holt-okafor.mp4 (or holt-okafor-1.mp4, -2.mp4 … with --files) and DIR/holt-okafor.truth.json, and with \
 --logged DIR/holt-okafor.points.json. With --camera it also writes DIR/holt-okafor.cameras.jsonl: for each frame where the camera is and where \
-the 14 landmarks of the court are in the picture. If one of them exists already, nothing is made. Ctrl C or a signal stops it and \
+the 14 landmarks of the court are in the picture. With --many the files are named many-matches, and the truth says nothing of what the \
+footage does not show. If one of them exists already, nothing is made. Ctrl C or a signal stops it and \
 deletes the unfinished file. A second Ctrl C ends it at once. Then, or if it is killed, a file named .changeover-….part may \
 stay; you can delete it.
 
@@ -65,6 +69,9 @@ pub struct Args {
     /// Cut out the pauses between points, as edited footage has it; the truth lists the cuts
     #[arg(long, conflicts_with = "files")]
     pub cut: bool,
+    /// Show four points of each of this many matches, 1 to 8, in one file
+    #[arg(long, value_name = "N", conflicts_with_all = ["files", "cut", "camera"], value_parser = whole::<u32>(1..=8), allow_negative_numbers = true)]
+    pub many: Option<u32>,
     /// Write WebM instead of MP4
     #[arg(long)]
     pub webm: bool,
@@ -143,12 +150,65 @@ pub(super) fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
     Ok(stop)
 }
 
+/// What was made.
+enum Made {
+    Match(Box<Truth>),
+    Points(Box<PointsTruth>),
+}
+
+impl Made {
+    fn make(args: &Args, progress: &mut demo::Progress<'_>) -> Result<Self, demo::DemoError> {
+        let demo = args.demo();
+        Ok(match args.many {
+            Some(n) => Self::Points(Box::new(demo::make_points(&demo, n, &args.dir, progress)?)),
+            None => Self::Match(Box::new(demo::make_unless_stopped(&demo, &args.dir, progress)?)),
+        })
+    }
+
+    const fn name(many: bool) -> &'static str {
+        if many { "many-matches" } else { "holt-okafor" }
+    }
+
+    fn files(&self) -> &[File] {
+        match self {
+            Self::Match(truth) => &truth.files,
+            Self::Points(truth) => &truth.files,
+        }
+    }
+
+    fn points(&self) -> usize {
+        match self {
+            Self::Match(truth) => truth.points.len(),
+            Self::Points(truth) => truth.points.len(),
+        }
+    }
+
+    fn json(&self, out: &mut dyn Write) -> std::io::Result<()> {
+        match self {
+            Self::Match(truth) => serde_json::to_writer_pretty(&mut *out, truth)?,
+            Self::Points(truth) => serde_json::to_writer_pretty(&mut *out, truth)?,
+        }
+        writeln!(out)
+    }
+
+    /// The points as logged, with the files, which are beside the record.
+    fn record(&self, dir: &Path) -> Record {
+        let mut record = match self {
+            Self::Match(truth) => demo::logged(truth, false),
+            Self::Points(truth) => demo::logged_points(truth),
+        };
+        record.footage = self.files().iter().map(|f| footage(f, dir)).collect();
+        record
+    }
+}
+
 /// Makes the footage and says where it is.
 ///
 /// # Errors
 /// [`super::CliError::Demo`] when the wish cannot be met or the files cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let record = args.dir.join("holt-okafor.points.json");
+    let name = Made::name(args.many.is_some());
+    let record = args.dir.join(format!("{name}.points.json"));
     if args.logged && record.exists() {
         return Err(RecordError::Exists { path: record, kind: DocumentKind::Record }.into());
     }
@@ -159,36 +219,29 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         bar.set_style(style);
     }
     let stop = told_to_stop()?;
-    let truth = demo::make_unless_stopped(&args.demo(), &args.dir, &mut |done, all| {
+    let made = Made::make(args, &mut |done, all| {
         bar.set_length(all);
         bar.set_position(done);
         if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     });
     bar.finish_and_clear();
-    let truth = truth?;
+    let made = made?;
     if args.logged {
-        drop(Store::create(&record, record_of(&truth, &args.dir))?);
+        drop(Store::create(&record, made.record(&args.dir))?);
     }
     if args.json {
-        serde_json::to_writer_pretty(&mut *out, &truth).map_err(std::io::Error::from)?;
-        writeln!(out)?;
+        made.json(out)?;
         return Ok(ExitCode::SUCCESS);
     }
-    for file in &truth.files {
+    for file in made.files() {
         writeln!(out, "{}: {} frames from {}", args.dir.join(&file.name).display(), file.frames, file.start)?;
     }
-    writeln!(out, "{}: {} points", args.dir.join("holt-okafor.truth.json").display(), truth.points.len())?;
+    let truth = args.dir.join(format!("{name}.truth.json"));
+    writeln!(out, "{}: {} points", truth.display(), made.points())?;
     if args.logged {
         writeln!(out, "{}: every shot logged", record.display())?;
     }
     Ok(ExitCode::SUCCESS)
-}
-
-/// The match as logged, with its files, which are beside the record.
-fn record_of(truth: &Truth, dir: &Path) -> Record {
-    let mut record = demo::logged(truth, false);
-    record.footage = truth.files.iter().map(|f| footage(f, dir)).collect();
-    record
 }
 
 fn footage(file: &File, dir: &Path) -> Footage {
@@ -212,7 +265,7 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let demo = Demo { points: Some(2), brisk: true, width: 160, height: 90, files: 2, ..Demo::default() };
         let truth = demo::make(&demo, dir.path(), &mut |_, _| {}).unwrap();
-        let record = record_of(&truth, dir.path());
+        let record = Made::Match(Box::new(truth.clone())).record(dir.path());
         assert_eq!((record.points.len(), record.footage.len()), (2, 2));
         assert!(record.points.iter().all(|p| p.shots.len() + p.serves_out.len() > 0));
         for (named, made) in record.footage.iter().zip(&truth.files) {

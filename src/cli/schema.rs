@@ -53,6 +53,9 @@ enum Kind {
     /// NAME.truth.json, what happened in an invented match.
     #[cfg(feature = "video")]
     Truth,
+    /// many-matches.truth.json, what is seen in points of invented matches.
+    #[cfg(feature = "video")]
+    TruthOfPoints,
 }
 
 impl Kind {
@@ -70,6 +73,8 @@ impl Kind {
             Self::Import => schema_for!(import::Imported),
             #[cfg(feature = "video")]
             Self::Truth => schema_for!(crate::demo::truth::Truth),
+            #[cfg(feature = "video")]
+            Self::TruthOfPoints => schema_for!(crate::demo::PointsTruth),
         }
     }
 }

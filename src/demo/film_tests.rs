@@ -1,4 +1,7 @@
+use super::super::render::Renderer;
+use super::super::shoot::turned;
 use super::*;
+use crate::time::FrameRate;
 
 fn small() -> Demo {
     Demo { points: Some(2), brisk: true, width: 320, height: 180, ..Demo::default() }
@@ -89,7 +92,7 @@ fn every_kind_of_film_is_as_the_truth_says() {
         let (folder, mut plan) = (tempfile::tempdir().unwrap(), plan(&demo).unwrap());
         for (i, reel) in plan.reels.iter_mut().enumerate() {
             reel.moments.truncate(frames + 1);
-            plan.truth.files[i] = super::file(&demo, i, reel);
+            plan.truth.files[i] = file_of_match(&demo, i, reel);
         }
         let mut last = (0, 0);
         let t = film(&demo, plan, folder.path(), &mut |done, all| {
@@ -183,7 +186,7 @@ fn a_moving_camera_is_written_down_for_each_frame() {
     let demo = Demo { camera: CameraWork::Pan, ..small() };
     let (folder, mut plan) = (tempfile::tempdir().unwrap(), plan(&demo).unwrap());
     plan.reels[0].moments.truncate(13);
-    plan.truth.files[0] = super::file(&demo, 0, &plan.reels[0]);
+    plan.truth.files[0] = file_of_match(&demo, 0, &plan.reels[0]);
     film(&demo, plan, folder.path(), &mut |_, _| ControlFlow::Continue(())).unwrap();
     let text = std::fs::read_to_string(folder.path().join(CAMERAS)).unwrap();
     let lines: Vec<serde_json::Value> = text.lines().map(|l| serde_json::from_str(l).unwrap()).collect();

@@ -601,3 +601,6 @@ fn finishes_that_the_truth_tells_are_all_there() {
         assert!(all.iter().any(|p| p.finish == Some(finish)), "{finish:?}");
     }
 }
+
+#[path = "many_tests.rs"]
+mod many;
