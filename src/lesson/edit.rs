@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::model::{Lesson, Part};
 use super::sound::{self, MOST_PARTS, MOST_TITLE};
+use super::talk::Talk;
 use crate::record::{EditError, TooMuch};
 
 /// One change of a lesson.
@@ -43,6 +44,11 @@ pub enum Edit {
         /// Whom it is for.
         player: String,
     },
+    /// What the coach says over the lesson; nothing takes it away.
+    SetTalk {
+        /// The talk as it shall be.
+        talk: Option<Box<Talk>>,
+    },
     /// Several edits, one after another, that are taken back together.
     Together(Vec<Edit>),
 }
@@ -60,6 +66,8 @@ pub enum Change {
     Moved(usize),
     /// The title or the player.
     Head,
+    /// The talk.
+    Talk,
     /// Several things.
     Several,
 }
@@ -107,6 +115,11 @@ impl Lesson {
                 let title = std::mem::replace(&mut self.title, title);
                 let player = std::mem::replace(&mut self.player, player);
                 Ok((Change::Head, Edit::SetHead { title, player }))
+            }
+            Edit::SetTalk { talk } => {
+                talk.as_deref().map_or(Ok(()), super::talk::sound::talk)?;
+                let talk = std::mem::replace(&mut self.talk, talk);
+                Ok((Change::Talk, Edit::SetTalk { talk }))
             }
             Edit::Together(all) => self.apply_all(all),
         }

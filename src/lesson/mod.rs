@@ -2,7 +2,8 @@
 //!
 //! A lesson is a document of its own, `NAME.lesson.json`, kept as safely as a record. It names records and footage, and holds all
 //! that is needed to play it when a record is away. `model` is what it holds, `sound` what it may hold, `file` reads and writes it,
-//! `build` makes one from a clip list, `edit` and `shape` change it, `footage` finds the files that it shows.
+//! `build` makes one from a clip list, `edit` and `shape` change it, `footage` finds the files that it shows, `talk` is what the coach
+//! says over it.
 
 mod build;
 mod document;
@@ -12,6 +13,7 @@ mod footage;
 pub mod model;
 mod shape;
 mod sound;
+pub mod talk;
 
 pub use build::{Origin, parts_of};
 pub use edit::{Change, Edit};

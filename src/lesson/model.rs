@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::talk::Talk;
 use crate::drawing::Drawing;
 use crate::time::{FrameRate, MatchTime};
 
@@ -29,6 +30,9 @@ pub struct Lesson {
     /// Its parts, in the order in which they are shown.
     #[serde(default)]
     pub parts: Vec<Part>,
+    /// What the coach says over it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub talk: Option<Box<Talk>>,
 }
 
 impl Default for Lesson {
@@ -39,14 +43,16 @@ impl Default for Lesson {
             title: String::new(),
             player: String::new(),
             parts: Vec::new(),
+            talk: None,
         }
     }
 }
 
 impl Lesson {
-    /// The footage of each clip, in order; the same file may come again.
+    /// The footage of each clip, in order, and what the talk shows; the same file may come again.
     pub fn footage(&self) -> impl Iterator<Item = &Footage> {
-        self.parts.iter().flat_map(Part::clips).map(|clip| &clip.footage)
+        let told = self.talk.iter().flat_map(|talk| talk.footage());
+        self.parts.iter().flat_map(Part::clips).map(|clip| &clip.footage).chain(told)
     }
 }
 

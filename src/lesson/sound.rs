@@ -4,6 +4,7 @@
 use std::fmt::Display;
 
 use super::model::{Clip, Condition, Footage, Freeze, Lesson, Pair, Part, Picture, Stretch};
+use super::talk;
 use crate::drawing::{Drawing, Shape};
 use crate::record::{TooMuch, Unfit, Unsound};
 use crate::time::MatchTime;
@@ -31,17 +32,18 @@ pub const PACES: std::ops::RangeInclusive<u16> = 10..=400;
 /// How many times a clip may be shown in a row.
 pub const TIMES: std::ops::RangeInclusive<u8> = 1..=20;
 
-type Sound = Result<(), Unsound>;
+pub(super) type Sound = Result<(), Unsound>;
 
 /// A whole lesson.
 pub(super) fn lesson(lesson: &Lesson) -> Sound {
     count("parts", lesson.parts.len(), "parts", MOST_PARTS)?;
     letters("title", &lesson.title, MOST_TITLE)?;
     letters("player", &lesson.player, MOST_TITLE)?;
-    lesson.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))
+    lesson.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))?;
+    lesson.talk.as_deref().map_or(Ok(()), talk::sound::talk)
 }
 
-fn count(place: &str, found: usize, what: &'static str, most: usize) -> Sound {
+pub(super) fn count(place: &str, found: usize, what: &'static str, most: usize) -> Sound {
     if found <= most { Ok(()) } else { Err(TooMuch { place: place.into(), found, what, most }.into()) }
 }
 
@@ -50,7 +52,7 @@ pub(super) fn letters(place: &str, text: &str, most: usize) -> Sound {
     if text.len() <= most { Ok(()) } else { count(place, text.chars().count(), "letters", most) }
 }
 
-fn unfit(place: String, found: &dyn Display, allowed: &dyn Display) -> Sound {
+pub(super) fn unfit(place: String, found: &dyn Display, allowed: &dyn Display) -> Sound {
     Err(Unfit { place, found: found.to_string(), allowed: allowed.to_string() }.into())
 }
 
@@ -86,7 +88,7 @@ fn pair(at: &str, pair: &Pair) -> Sound {
     Ok(())
 }
 
-fn clip(at: &str, clip: &Clip) -> Sound {
+pub(super) fn clip(at: &str, clip: &Clip) -> Sound {
     footage(&format!("{at}.footage"), &clip.footage)?;
     span(at, clip.from, clip.to)?;
     if clip.to > clip.footage.duration {
@@ -111,7 +113,7 @@ fn clip(at: &str, clip: &Clip) -> Sound {
     }
 }
 
-fn footage(at: &str, footage: &Footage) -> Sound {
+pub(super) fn footage(at: &str, footage: &Footage) -> Sound {
     letters(&format!("{at}.file"), &footage.file, MOST_FILE)?;
     if footage.file.is_empty() {
         return unfit(format!("{at}.file"), &"nothing", &"a file name");
@@ -199,15 +201,18 @@ fn drawings(at: &str, all: &[Drawing]) -> Sound {
     all.iter().enumerate().try_for_each(|(n, drawing)| {
         let at = format!("{at}[{n}]");
         span(&at, drawing.from, drawing.to)?;
-        let shape = format!("{at}.shape");
-        match &drawing.shape {
-            Shape::Arrow(places) | Shape::Run(places) | Shape::Line(places) | Shape::Zone(places) => {
-                count(&shape, places.len(), "places", MOST_PLACES)
-            }
-            Shape::Text { words, .. } => letters(&format!("{shape}.text.words"), words, MOST_TITLE),
-            Shape::Ring { .. } | Shape::Spotlight { .. } | Shape::Distance(..) => Ok(()),
-        }
+        shape(&format!("{at}.shape"), &drawing.shape)
     })
+}
+
+pub(super) fn shape(at: &str, shape: &Shape) -> Sound {
+    match shape {
+        Shape::Arrow(places) | Shape::Run(places) | Shape::Line(places) | Shape::Zone(places) => {
+            count(at, places.len(), "places", MOST_PLACES)
+        }
+        Shape::Text { words, .. } => letters(&format!("{at}.text.words"), words, MOST_TITLE),
+        Shape::Ring { .. } | Shape::Spotlight { .. } | Shape::Distance(..) => Ok(()),
+    }
 }
 
 #[cfg(test)]
