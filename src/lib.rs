@@ -46,4 +46,5 @@ pub mod textfile;
 pub mod time;
 #[cfg(feature = "video")]
 pub mod video;
+pub mod voice;
 pub mod wording;
