@@ -23,6 +23,8 @@ pub enum Noun {
     Match,
     /// More of the points that there are.
     MorePoint,
+    /// A piece of a talk.
+    Piece,
     /// A point.
     Point,
     /// A record.
@@ -33,6 +35,8 @@ pub enum Noun {
     Shot,
     /// A strike heard.
     Strike,
+    /// A take of a talk.
+    Take,
     /// An unforced error.
     UnforcedError,
     /// A winner.
@@ -52,11 +56,13 @@ impl Noun {
             Self::Let => ["let", "lets"],
             Self::Match => ["match", "matches"],
             Self::MorePoint => ["more point", "more points"],
+            Self::Piece => ["piece", "pieces"],
             Self::Point => ["point", "points"],
             Self::Record => ["record", "records"],
             Self::Serve => ["serve", "serves"],
             Self::Shot => ["shot", "shots"],
             Self::Strike => ["strike", "strikes"],
+            Self::Take => ["take", "takes"],
             Self::UnforcedError => ["unforced error", "unforced errors"],
             Self::Winner => ["winner", "winners"],
         }

@@ -13,3 +13,5 @@ mod made;
 mod program;
 #[path = "reel/sound.rs"]
 mod sound;
+#[path = "reel/talk.rs"]
+mod talk;

@@ -7,6 +7,8 @@ use std::process::ExitCode;
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::reading::shown;
 use super::selected::{Selected, Selection};
+use crate::counted::{Counted, Noun};
+use crate::lesson::talk::Talk;
 use crate::lesson::{Clip, Found, Lesson, Met, Origin, Part, create, find, load, parts_of, to_text};
 use crate::record::printable;
 use crate::saving::folder;
@@ -74,6 +76,7 @@ fn show(args: &Args, path: &Path, out: &mut dyn Write) -> Answer {
         complain(&format!("{}: {notice}", shown(path)));
     }
     tell_astray(path, &lesson);
+    tell_silent(path, &lesson);
     if args.json {
         out.write_all(&to_text(path, &lesson)?)?;
     } else {
@@ -168,6 +171,19 @@ fn tell_astray(path: &Path, lesson: &Lesson) {
     }
 }
 
+/// Says which voice files of the talk are not there.
+fn tell_silent(path: &Path, lesson: &Lesson) {
+    for voice in lesson.talk.iter().flat_map(|talk| talk.voices()) {
+        if find(path, voice).path().is_none() {
+            let file = printable(&voice.file, 120);
+            complain(&format!(
+                "{}: the voice \"{file}\" is not there; put it back to hear the talk",
+                shown(path)
+            ));
+        }
+    }
+}
+
 /// The parts, one a line.
 fn list(lesson: &Lesson, out: &mut dyn Write) -> std::io::Result<()> {
     let one = |text: &str| printable(text, 300);
@@ -190,7 +206,23 @@ fn list(lesson: &Lesson, out: &mut dyn Write) -> std::io::Result<()> {
             Part::Still(still) => writeln!(out, "{n:>4}  still {}  {}", still.lasts, one(&still.caption))?,
         }
     }
-    Ok(())
+    lesson.talk.as_deref().map_or(Ok(()), |talk| writeln!(out, "{}", said(talk)))
+}
+
+/// What the talk is like.
+fn said(talk: &Talk) -> String {
+    let takes = Counted(talk.takes.len(), Noun::Take);
+    let cuts = match talk.pieces.len() {
+        n if n > talk.takes.len() => format!(", {}", Counted(n, Noun::Piece)),
+        _ => String::new(),
+    };
+    let filters = match (talk.gain, talk.gate) {
+        (true, true) => ", evenly loud, less noise",
+        (true, false) => ", evenly loud",
+        (false, true) => ", less noise",
+        (false, false) => "",
+    };
+    format!("Talk: {}, {takes}{cuts}{filters}", talk.length().short())
 }
 
 fn span(clip: &Clip) -> String {

@@ -16,9 +16,9 @@ use super::lesson::{is_lesson, lesson_from};
 use super::reading::shown;
 use super::selected::Selection;
 use super::values::picture_size;
-use crate::lesson::{Found, Lesson, find, load};
+use crate::lesson::{Footage, Found, Lesson, Part, find, load};
 use crate::record::printable;
-use crate::reel::{Files, Made, Plan, Wish, render};
+use crate::reel::{Files, Made, Plan, Voices, Wish, render};
 use crate::saving::{Replace, allowed, folder};
 use crate::time::{FrameRate, MatchTime};
 use crate::video::{Container, VideoError, probe_watched};
@@ -27,12 +27,16 @@ const EXAMPLES: &str = "\
 Examples:
   changeover reel drops.lesson.json --out drops.mp4
   changeover reel drops.lesson.json --out drops.webm --size 640x360 --rate 25
+  changeover reel drops.lesson.json --talk --out drops.mp4
   changeover reel final.points.json --pattern \"Drop shot\" --out drops.mkv
 
 The name of --out says what is written: .mp4 (H.264 and AAC), .webm (VP8 and Opus) or .mkv (H.264 and AAC, with chapters). \
 With a lesson, all of it is shown; with records, clips are selected as by `changeover clips`. Each clip begins and ends with \
 exactly its frames. Pictures of another shape stand between black bars. Slow, fast and standing pictures are silent; all \
 footage is made equally loud (EBU R 128, -23 LUFS). Of two clips side by side, the left one is heard.
+
+With --talk, the video is the coach's talk over the lesson: as long as the voice, with everything that was done on the screen, \
+each frame from the footage, and the footage's own sound quietly under the voice.
 
 A file that is there is never replaced. Ctrl C stops it, and nothing is left.
 
@@ -54,6 +58,9 @@ pub struct Args {
     /// Frames per second, as 25 or 30000/1001; without it, those of most of the footage, at most 60.
     #[arg(long, value_name = "RATE")]
     rate: Option<FrameRate>,
+    /// Show the lesson as the coach talked over it, with the voice.
+    #[arg(long)]
+    talk: bool,
     /// Print what was made as JSON.
     #[arg(long)]
     json: bool,
@@ -68,9 +75,13 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let Some((lesson, home)) = lesson(args)? else { return Ok(ExitCode::from(FOUND)) };
     allowed(&args.out, Replace::Nothing, &[home.as_path()])?;
     let stop = told_to_stop()?;
-    let files = opened(&lesson, &home, &stop)?;
+    let files = opened(&lesson, &home, args.talk, &stop)?;
     let wish = Wish { size: args.size, rate: args.rate };
-    let plan = Plan::new(&lesson, &files, wish).map_err(failed)?;
+    let plan = if args.talk {
+        Plan::told(&lesson, &files, voices(&lesson, &home)?, wish).map_err(failed)?
+    } else {
+        Plan::new(&lesson, &files, wish).map_err(failed)?
+    };
     let bar = bar();
     let made = render(&lesson, &files, &plan, (&args.out, container), &mut |done| {
         bar.set_position((done * 1000.0) as u64);
@@ -112,6 +123,11 @@ fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
         }
         return Ok(Some((lesson, path.clone())));
     }
+    if args.talk {
+        return Err(CliError::Failed(
+            "--talk shows the talk of a lesson; name one lesson (NAME.lesson.json)".into(),
+        ));
+    }
     if !args.selection.is_any() {
         return Err(CliError::Failed(
             "nothing says which points to show; give a lesson, or --pattern, --where, --tag or --player"
@@ -130,10 +146,14 @@ fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
 }
 
 /// The footage of a lesson, opened.
-fn opened(lesson: &Lesson, home: &Path, stop: &AtomicBool) -> Result<Files, CliError> {
+fn opened(lesson: &Lesson, home: &Path, talk: bool, stop: &AtomicBool) -> Result<Files, CliError> {
     let mut files = Files::new();
     let mut told = BTreeSet::new();
-    for footage in lesson.footage().filter(|f| told.insert(f.file.clone())) {
+    let wanted: Vec<&Footage> = match &lesson.talk {
+        Some(spoken) if talk => spoken.footage().collect(),
+        _ => lesson.parts.iter().flat_map(Part::clips).map(|clip| &clip.footage).collect(),
+    };
+    for footage in wanted.into_iter().filter(|f| told.insert(f.file.clone())) {
         let named = printable(&footage.file, 120);
         let path = match find(home, footage) {
             Found::Here(path) | Found::Renamed(path) => path,
@@ -156,6 +176,19 @@ fn opened(lesson: &Lesson, home: &Path, stop: &AtomicBool) -> Result<Files, CliE
         files.insert(footage.file.clone(), media);
     }
     Ok(files)
+}
+
+/// The voice files of a lesson's talk.
+fn voices(lesson: &Lesson, home: &Path) -> Result<Voices, CliError> {
+    let all = lesson.talk.iter().flat_map(|talk| talk.voices());
+    all.map(|voice| match find(home, voice) {
+        Found::Here(path) | Found::Renamed(path) => Ok((voice.file.clone(), path)),
+        Found::Missing | Found::Outside => {
+            let named = printable(&voice.file, 120);
+            Err(CliError::Failed(format!("the voice \"{named}\" is not there; put it back to hear the talk")))
+        }
+    })
+    .collect()
 }
 
 fn going_on(stop: &AtomicBool) -> ControlFlow<()> {

@@ -6,6 +6,7 @@ use thiserror::Error;
 
 use super::plan::PlanError;
 use crate::video::VideoError;
+use crate::voice::VoiceError;
 
 /// Why a reel is not made. Nothing is left behind then.
 #[derive(Debug, Error)]
@@ -16,6 +17,9 @@ pub enum ReelError {
     /// Footage cannot be read, or the reel not written.
     #[error(transparent)]
     Video(#[from] VideoError),
+    /// The voice of a talk cannot be read.
+    #[error(transparent)]
+    Voice(#[from] VoiceError),
     /// A picture cannot be painted.
     #[error("a picture of the reel cannot be painted: {0}; try a smaller --size")]
     Paint(#[from] cairo::Error),

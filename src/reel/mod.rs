@@ -1,8 +1,8 @@
 //! Reels: a lesson as one video.
 //!
-//! [`Plan`] says which frame of which file each frame of the reel shows, and where its sound comes from; pure. `render` makes the
+//! [`Plan`] says which frame of which file each frame of the reel shows, and where its sound comes from; pure; `told` is a lesson as its talk shows it. `render` makes the
 //! file: `screen` composes each picture with the words that `look` places and `words` sets, `mixer` joins the sounds, which
-//! `loud` makes equally loud.
+//! `loud` makes equally loud, and `voice` is the coach's.
 
 #[cfg(feature = "video")]
 mod error;
@@ -19,7 +19,10 @@ mod plan_tests;
 mod render;
 #[cfg(feature = "video")]
 mod screen;
+mod told;
 mod track;
+#[cfg(feature = "video")]
+mod voice;
 #[cfg(feature = "video")]
 mod words;
 
@@ -30,4 +33,5 @@ pub use mixer::Level;
 pub use plan::{Files, Mark, Plan, PlanError, Scene, Shows, Sound, Wish};
 #[cfg(feature = "video")]
 pub use render::{Made, estimate, render};
+pub use told::{Told, Voices, shown_at};
 pub use track::{Freezing, Look, Piece, Track, Way};

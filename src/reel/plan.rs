@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use thiserror::Error;
 
+use super::told::{Told, Voices};
 use super::track::{Track, Way};
 use crate::frames::FootageFile;
 use crate::lesson::{Clip, Lesson, Pair, Part};
@@ -25,6 +26,9 @@ pub enum PlanError {
     /// There is nothing to show.
     #[error("the lesson has no parts; add clips to it first")]
     Empty,
+    /// There is no talk.
+    #[error("the lesson has no talk; record one on the Show page, or leave out --talk")]
+    NoTalk,
     /// A file was not opened.
     #[error("part {part}: the footage \"{file}\" is not open")]
     NotOpen {
@@ -84,6 +88,8 @@ pub enum Shows {
     One(Track),
     /// Two clips, each with the number of frames that its first frame stands before it runs.
     Two([(Track, u64); 2]),
+    /// A clip as a talk shows it.
+    Told(Told),
 }
 
 /// Sound of a file at full speed.
@@ -117,6 +123,18 @@ pub struct Plan {
     pub size: (u32, u32),
     /// What it shows, in order, without gaps.
     pub scenes: Vec<Scene>,
+    /// In the reel of a talk its voice files.
+    pub voices: Option<Voices>,
+}
+
+impl Scene {
+    /// The part whose words lie over it; `None` for the lesson's own title.
+    pub fn part_of<'a>(&'a self, lesson: &'a Lesson) -> Option<&'a Part> {
+        match &self.shows {
+            Shows::Told(told) => Some(&told.part),
+            _ => lesson.parts.get(self.part?),
+        }
+    }
 }
 
 impl Plan {
@@ -128,8 +146,9 @@ impl Plan {
         if lesson.parts.is_empty() {
             return Err(PlanError::Empty);
         }
-        let (rate, size) = chosen(lesson, files, wish);
-        let mut plan = Self { rate, size, scenes: Vec::new() };
+        let (rate, size) =
+            chosen(&lesson.parts.iter().flat_map(Part::clips).collect::<Vec<_>>(), files, wish);
+        let mut plan = Self { rate, size, scenes: Vec::new(), voices: None };
         if !lesson.title.trim().is_empty() {
             plan.add(None, plan.frames_in(CARD), Shows::Card)?;
         }
@@ -152,7 +171,7 @@ impl Plan {
         Ok(plan)
     }
 
-    fn add(&mut self, part: Option<usize>, frames: u64, shows: Shows) -> Result<(), PlanError> {
+    pub(super) fn add(&mut self, part: Option<usize>, frames: u64, shows: Shows) -> Result<(), PlanError> {
         let starts = self.frames();
         if starts.saturating_add(frames) > self.frames_in(LONGEST) {
             return Err(PlanError::TooLong { part: part.map_or(1, |n| n + 1) });
@@ -172,7 +191,7 @@ impl Plan {
     }
 
     /// The nearest number of frames to a time, at least one.
-    fn frames_in(&self, time: MatchTime) -> u64 {
+    pub(super) fn frames_in(&self, time: MatchTime) -> u64 {
         let x = u128::from(time.nanos()) * u128::from(self.rate.frames());
         let second = u128::from(self.rate.per()) * 1_000_000_000;
         u64::try_from((x + second / 2) / second).unwrap_or(u64::MAX).max(1)
@@ -192,6 +211,7 @@ impl Plan {
                         sounds_of(track, scene.starts + before, files, &mut out);
                     }
                 }
+                Shows::Told(told) => out.extend(told.sounds(scene.starts)),
             }
         }
         out
@@ -201,6 +221,9 @@ impl Plan {
     pub fn marks(&self, lesson: &Lesson) -> Vec<Mark> {
         let headed = lesson.parts.iter().any(|p| matches!(p, Part::Chapter(_)));
         let mut out: Vec<Mark> = Vec::new();
+        if self.voices.is_some() {
+            return self.told_marks();
+        }
         for scene in &self.scenes {
             let Some(n) = scene.part else {
                 out.push(Mark { title: lesson.title.clone(), starts: 0 });
@@ -218,6 +241,31 @@ impl Plan {
         }
         if let Some(first) = out.first_mut() {
             first.starts = 0;
+        }
+        out
+    }
+}
+
+impl Plan {
+    /// The chapter marks of a talk: where another chapter begins, or another clip if there are no chapters.
+    fn told_marks(&self) -> Vec<Mark> {
+        let told = |scene: &Scene| match &scene.shows {
+            Shows::Told(told) => Some((told.clone(), scene.starts)),
+            _ => None,
+        };
+        let all: Vec<(Told, u64)> = self.scenes.iter().filter_map(told).collect();
+        let headed = all.iter().any(|(told, _)| !told.chapter.trim().is_empty());
+        let mut out: Vec<Mark> = Vec::new();
+        for (n, (told, starts)) in all.iter().enumerate() {
+            let title = match &told.part {
+                _ if headed => told.chapter.clone(),
+                Part::Clip(clip) => clip.caption.clone(),
+                _ => String::new(),
+            };
+            let title = if title.trim().is_empty() { format!("Part {}", n + 1) } else { title };
+            if !headed || out.last().is_none_or(|last| last.title != title) {
+                out.push(Mark { title, starts: *starts });
+            }
         }
         out
     }
@@ -258,23 +306,14 @@ fn sounds_of(track: &Track, from: u64, files: &Files, out: &mut Vec<Sound>) {
     }
 }
 
-/// All clips of a lesson, those side by side too.
-fn clips(lesson: &Lesson) -> impl Iterator<Item = &Clip> {
-    lesson.parts.iter().flat_map(|part| match part {
-        Part::Clip(clip) => vec![&**clip],
-        Part::Pair(pair) => vec![&pair.left, &pair.right],
-        Part::Chapter(_) | Part::Still(_) => Vec::new(),
-    })
-}
-
 /// What most of the clips' time has, of what `of` says about a file.
 fn commonest<T: Ord + Copy>(
-    lesson: &Lesson,
+    clips: &[&Clip],
     files: &Files,
     of: impl Fn(&FootageFile) -> Option<T>,
 ) -> Option<T> {
     let mut lasting: BTreeMap<T, u128> = BTreeMap::new();
-    for clip in clips(lesson) {
+    for clip in clips {
         if let Some(what) = files.get(&clip.footage.file).and_then(&of) {
             *lasting.entry(what).or_default() += (clip.to - clip.from).as_nanos();
         }
@@ -282,11 +321,11 @@ fn commonest<T: Ord + Copy>(
     lasting.into_iter().max_by_key(|(what, time)| (*time, *what)).map(|(what, _)| what)
 }
 
-fn chosen(lesson: &Lesson, files: &Files, wish: Wish) -> (FrameRate, (u32, u32)) {
+pub(super) fn chosen(clips: &[&Clip], files: &Files, wish: Wish) -> (FrameRate, (u32, u32)) {
     let slow = |f: &FootageFile| f.rate.filter(|r| r.frames() <= FASTEST * r.per());
-    let rate = commonest(lesson, files, |f| slow(f).map(|r| (r.frames(), r.per())));
+    let rate = commonest(clips, files, |f| slow(f).map(|r| (r.frames(), r.per())));
     let rate = wish.rate.or_else(|| rate.and_then(|(n, d)| FrameRate::new(n, d).ok()));
-    let size = wish.size.or_else(|| commonest(lesson, files, |f| Some((f.width, f.height))).map(fitted));
+    let size = wish.size.or_else(|| commonest(clips, files, |f| Some((f.width, f.height))).map(fitted));
     let (width, height) = size.unwrap_or((1280, 720));
     let even = |n: u32| (n / 2 * 2).clamp(16, 8192);
     (rate.unwrap_or(FrameRate::THIRTY), (even(width), even(height)))

@@ -72,7 +72,7 @@ fn shown(plan: &Plan) -> Vec<Option<usize>> {
         .map(|k| {
             let scene = plan.scene(k).unwrap();
             match &scene.shows {
-                Shows::Card => None,
+                Shows::Card | Shows::Told(_) => None,
                 Shows::One(t) => Some(t.at(k - scene.starts, plan.rate).frame),
                 Shows::Two([(t, before), _]) => {
                     Some(t.at((k - scene.starts).saturating_sub(*before), plan.rate).frame)

@@ -8,8 +8,11 @@ use super::error::ReelError;
 use super::mixer::{Level, Mixer, pair_of};
 use super::plan::{Files, Mark, Plan, PlanError, Scene, Shows};
 use super::screen::{Screen, Seen};
+use super::told::{Told, seen};
 use super::track::Track;
+use super::voice::Spoken;
 use super::words::inert;
+use crate::lesson::talk::Timeline;
 use crate::lesson::{Lesson, Part};
 use crate::saving::free_space;
 use crate::time::MatchTime;
@@ -47,16 +50,22 @@ pub fn render(
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Made, ReelError> {
     check_room(plan, out)?;
-    let mut mixer = Mixer::new(plan, files);
+    let spoken = Spoken::of(lesson, plan)?;
+    let mut mixer = Mixer::new(plan, files, spoken);
     let levels = mixer.level(&mut |part| watch(part * LISTENING).is_continue())?;
     let sound = mixer.is_heard();
     let at = |k: u64| plan.rate.time_of(k);
     let mut encoder = started(lesson, plan, (out, container), sound)?;
-    let mut studio =
-        Studio { lesson, files, plan, screen: Screen::new(plan.size)?, open: BTreeMap::new(), used: 0 };
+    let screen = Screen::new(plan.size)?;
+    let line = lesson
+        .talk
+        .as_deref()
+        .filter(|_| plan.voices.is_some())
+        .map(|talk| (Timeline::of(talk), talk.length()));
+    let mut studio = Studio { lesson, files, plan, line, screen, open: BTreeMap::new(), used: 0 };
     let mut heard = 0;
     for scene in &plan.scenes {
-        studio.screen.begin(scene.part.and_then(|n| lesson.parts.get(n)))?;
+        studio.screen.begin(scene.part_of(lesson))?;
         for k in scene.starts..scene.starts + scene.frames {
             let pixels = studio.picture(scene, k - scene.starts)?;
             encoder.video(pixels, at(k), at(k + 1) - at(k))?;
@@ -130,6 +139,8 @@ struct Studio<'a> {
     lesson: &'a Lesson,
     files: &'a Files,
     plan: &'a Plan,
+    /// The talk, if it is its reel, and how long it is.
+    line: Option<(Timeline<'a>, MatchTime)>,
     screen: Screen,
     /// Decoders by file and side, each with when it was used last.
     open: BTreeMap<(String, usize), (FrameReader, u64)>,
@@ -144,6 +155,7 @@ impl Studio<'_> {
                 let part = scene.part.and_then(|n| self.lesson.parts.get(n));
                 self.screen.card(self.lesson, part)
             }
+            Shows::Told(told) => self.told(told, scene.starts + k, k),
             Shows::One(track) => self.clips(scene, &[(track, k)]),
             Shows::Two([(left, a), (right, b)]) => {
                 self.clips(scene, &[(left, k.saturating_sub(*a)), (right, k.saturating_sub(*b))])
@@ -163,9 +175,19 @@ impl Studio<'_> {
         for (side, ((track, k), clip)) in tracks.iter().zip(clips).enumerate() {
             let look = track.at(*k, self.plan.rate);
             let frame = self.frame(&track.file, side, look.frame)?;
-            seen.push(Seen { frame, freeze: look.freeze, clip });
+            seen.push(Seen { frame, freeze: look.freeze, clip, drawn: Vec::new() });
         }
         self.screen.picture(&seen)
+    }
+
+    /// Frame `k` of a clip as a talk shows it, in frame `at` of the reel.
+    fn told(&mut self, told: &Told, at: u64, k: u64) -> Result<Vec<u8>, ReelError> {
+        let Part::Clip(clip) = &told.part else { return self.screen.card(self.lesson, Some(&told.part)) };
+        let frame = told.frames.get(k as usize).or(told.frames.last()).copied().unwrap_or(0);
+        let frame = self.frame(&told.file, 0, frame)?;
+        let seen = self.line.as_ref().and_then(|(line, length)| seen(line, at, self.plan.rate, *length));
+        let drawn = seen.map(|scene| scene.drawings).unwrap_or_default();
+        self.screen.picture(&[Seen { frame, freeze: None, clip, drawn }])
     }
 
     fn frame(&mut self, file: &str, side: usize, i: usize) -> Result<Frame, ReelError> {

@@ -18,6 +18,8 @@ pub(super) struct Seen<'a> {
     pub frame: Frame,
     pub freeze: Option<Freezing>,
     pub clip: &'a Clip,
+    /// What a talk draws over it.
+    pub drawn: Vec<Drawing>,
 }
 
 impl Seen<'_> {
@@ -30,6 +32,7 @@ impl Seen<'_> {
         {
             seen.extend(freeze.drawings.iter().filter(|d| d.seen_at(freezing.since)));
         }
+        seen.extend(&self.drawn);
         seen
     }
 
@@ -40,12 +43,12 @@ impl Seen<'_> {
             let seen = all.into_iter().flatten().map(|d| d.seen_at(f.since)).collect();
             (f.number, seen)
         };
-        (self.frame.index, self.freeze.map(drawn))
+        (self.frame.index, self.freeze.map(drawn), self.drawn.clone())
     }
 }
 
-/// A frame, and in a freeze which one it is and which of its drawings are seen.
-type Key = (usize, Option<(usize, Vec<bool>)>);
+/// A frame; in a freeze which one it is and which of its drawings are seen; and what a talk draws.
+type Key = (usize, Option<(usize, Vec<bool>)>, Vec<Drawing>);
 
 /// Composes pictures of one size.
 pub(super) struct Screen {

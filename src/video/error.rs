@@ -223,7 +223,7 @@ fn package_of(element: &str) -> &'static str {
         "vp8enc" | "mp4mux" | "webmmux" | "scaletempo" | "videoflip" | "aacparse" | "autoaudiosink" => {
             "gstreamer1.0-plugins-good"
         }
-        "h264parse" => "gstreamer1.0-plugins-bad",
+        "h264parse" | "webrtcdsp" => "gstreamer1.0-plugins-bad",
         "queue" | "fakesink" | "filesink" | "filesrc" => "libgstreamer1.0-0",
         _ => "gstreamer1.0-plugins-base",
     }

@@ -44,6 +44,7 @@ mod state;
 mod still;
 mod strikes;
 mod table;
+mod voice_filter;
 
 pub(crate) use band::Band;
 pub use base::{init, version};
@@ -67,3 +68,4 @@ pub use state::PlayerEvent;
 pub use still::{each_frame, frame_at, frame_of, still, these_frames};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};
+pub use voice_filter::VoiceFilter;

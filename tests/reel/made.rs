@@ -69,7 +69,7 @@ fn checked(plan: &Plan, all: &[Frame]) -> usize {
         let scene = plan.scene(k as u64).unwrap();
         let at = k as u64 - scene.starts;
         match &scene.shows {
-            Shows::Card => {}
+            Shows::Card | Shows::Told(_) => {}
             Shows::One(track) => {
                 let wanted = track.at(at, plan.rate).frame;
                 assert_eq!(number(frame, whole), wanted, "frame {k} of the reel, {}", track.file);

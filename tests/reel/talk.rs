@@ -1,0 +1,261 @@
+//! A scripted talk over numbered footage, with clicks as voice: what is seen at each click is what the list of actions says.
+
+use std::path::PathBuf;
+
+use changeover::lesson::talk::{Action, Deed, Shown, Talk};
+use changeover::lesson::{Lesson, Pace, load};
+use changeover::reel::{Plan, Shows, Voices, Wish};
+use changeover::time::MatchTime;
+use changeover::video::{FrameReader, SOUND_RATE, SoundReader, VoiceFilter, probe};
+use changeover::voice::{TakeWriter, VOICE_RATE, sample_at};
+
+use crate::asked::{Bench, clip, lesson, ms, number};
+use crate::film::Film;
+
+/// How long the talk is, in seconds; ten minutes where somebody asks for it.
+fn seconds() -> u64 {
+    std::env::var("TALK_SECONDS").ok().and_then(|s| s.parse().ok()).unwrap_or(20)
+}
+
+/// Numbers that look like chance and are the same each time.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: u64) -> u64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % n
+    }
+}
+
+/// What is asked of one click: when it is heard, and the frame that appears then.
+#[derive(Debug, Clone, Copy)]
+struct Click {
+    at: MatchTime,
+    frame: usize,
+    /// At double speed a frame of the reel shows one of up to three of the footage.
+    double: bool,
+}
+
+impl Click {
+    /// Whether this is the number of its frame.
+    fn is(&self, number: usize) -> bool {
+        (self.frame..=self.frame + if self.double { 2 } else { 0 }).contains(&number)
+    }
+}
+
+const FILMS: [(&str, &str); 2] = [("a.mp4", "30"), ("b.mp4", "25")];
+
+/// Actions at odd times, about two in a second, each to a frame of its own; with each one a click.
+fn script(seconds: u64, bench: &Bench) -> (Vec<Action>, Vec<Click>) {
+    let mut dice = Dice(7);
+    let mut actions = vec![Action { at: ms(0), does: Deed::Clip { clip: 0, moment: ms(0) } }];
+    let (mut clicks, mut film, mut double) = (Vec::new(), 0, false);
+    let mut at = 700;
+    while at + 700 < seconds * 1000 {
+        let moment = MatchTime::from_nanos(at * 1_000_000 + dice.below(1_000_000));
+        // Far from what plays before it, so that the frame of the action is seen by its number.
+        let frame = 40 + dice.below(500) as usize;
+        let deed = dice.below(5);
+        if deed == 0 {
+            film = 1 - film;
+        }
+        let shown = bench.files[FILMS[film].0].index.time(frame);
+        let pace = Pace([50, 100, 100, 200][dice.below(4) as usize]);
+        if matches!(deed, 0 | 4) {
+            double = pace.0 > 100;
+        }
+        let mut act = |does| actions.push(Action { at: moment, does });
+        match deed {
+            0 => {
+                act(Deed::Clip { clip: film, moment: shown });
+                act(Deed::Play { moment: shown, pace });
+            }
+            1 => {
+                double = false;
+                act(Deed::Pause { moment: shown });
+            }
+            2 => act(Deed::Go { moment: shown }),
+            3 => act(Deed::Step { moment: shown }),
+            _ => act(Deed::Play { moment: shown, pace }),
+        }
+        clicks.push(Click { at: moment, frame, double });
+        at += 350 + dice.below(500);
+    }
+    (actions, clicks)
+}
+
+/// A talk of this script, recorded as the program records one.
+fn recorded(bench: &Bench, seconds: u64) -> (Lesson, Voices, Vec<Click>) {
+    let (actions, clicks) = script(seconds, bench);
+    let path = bench.path("l.lesson.json");
+    let mut take = TakeWriter::begin(&path, None).unwrap();
+    for (name, _) in FILMS {
+        let mut shown = clip(name, 0, 9000);
+        shown.footage.duration = ms(30_000);
+        take.show(Shown { chapter: name.into(), clip: shown }).unwrap();
+    }
+    let mut voice = vec![0i16; (seconds * u64::from(VOICE_RATE)) as usize];
+    for click in &clicks {
+        let from = sample_at(click.at) as usize;
+        for (n, s) in voice[from..from + 192].iter_mut().enumerate() {
+            *s = ((n as f64 * 0.8).sin() * 12_000.0) as i16;
+        }
+    }
+    for part in voice.chunks(4800) {
+        take.hear(part).unwrap();
+    }
+    for action in actions {
+        take.act(action).unwrap();
+    }
+    let kept = take.finish().unwrap();
+    let voices = Voices::from([(kept.take.voice.file.clone(), bench.path("l.talk/take-1.wav"))]);
+    let talk = Talk::default().then(kept.take);
+    (Lesson { talk: Some(Box::new(talk)), ..lesson(Vec::new()) }, voices, clicks)
+}
+
+fn bench() -> Bench {
+    Bench::of(&FILMS.map(|(name, rate)| (name, Film::constant(rate, 600))))
+}
+
+/// When clicks begin, in seconds, in this much of a file; read bit by bit.
+fn heard(path: &PathBuf, seconds: u64) -> Vec<f64> {
+    let mut reader = SoundReader::open(path).unwrap();
+    reader.go(MatchTime::ZERO).unwrap();
+    let mut out: Vec<f64> = Vec::new();
+    let mut n = 0u64;
+    for _ in 0..seconds * 10 {
+        for pair in reader.read(SOUND_RATE as usize / 10).unwrap().chunks_exact(2) {
+            let t = n as f64 / f64::from(SOUND_RATE);
+            if pair[0].abs() > 0.1 && out.last().is_none_or(|last| t - last > 0.1) {
+                out.push(t);
+            }
+            n += 1;
+        }
+    }
+    out
+}
+
+/// The numbers of all frames of a reel.
+fn numbers(path: &PathBuf) -> Vec<usize> {
+    let media = probe(path).unwrap();
+    let mut reader = FrameReader::open(&media).unwrap();
+    let width = media.width;
+    (0..media.index.len()).map(|i| number(&reader.frame(i).unwrap(), (0, 0, width))).collect()
+}
+
+#[test]
+fn what_is_seen_at_each_click_is_what_was_done_then() {
+    let seconds = seconds();
+    let bench = bench();
+    let (lesson, voices, clicks) = recorded(&bench, seconds);
+    for name in ["talk.mp4", "talk.webm"] {
+        let wish = Wish { size: Some((320, 180)), rate: "30".parse().ok() };
+        let plan = Plan::told(&lesson, &bench.files, voices.clone(), wish).unwrap();
+        assert_eq!(plan.frames(), seconds * 30);
+        let out = bench.render(&lesson, &plan, name).unwrap();
+        let seen = numbers(&out);
+        // Every frame is the one of the plan.
+        let planned = plan.scenes.iter().flat_map(|s| match &s.shows {
+            Shows::Told(told) => told.frames.clone(),
+            _ => Vec::new(),
+        });
+        assert_eq!(seen, planned.collect::<Vec<usize>>());
+        let found = heard(&out, seconds);
+        assert_eq!(found.len(), clicks.len(), "{name}: every click is heard");
+        let (mut worst_sound, mut worst_picture, mut worst_apart) = (0.0f64, 0.0f64, 0.0f64);
+        for (click, heard) in clicks.iter().zip(&found) {
+            let at = click.at.as_secs_f64();
+            // The first frame of the reel that shows it, near the click.
+            let near = (at * 30.0).round() as usize;
+            let first = (near.saturating_sub(2)..near + 3).find(|k| click.is(seen[*k]));
+            let first =
+                first.unwrap_or_else(|| panic!("{name}: frame {} is not seen at {at} s", click.frame));
+            let pictured = first as f64 / 30.0;
+            worst_sound = worst_sound.max((heard - at).abs());
+            worst_picture = worst_picture.max((pictured - at).abs());
+            worst_apart = worst_apart.max((heard - pictured).abs());
+        }
+        println!(
+            "{name}, {seconds} s: {} clicks; voice at most {:.1} ms off, picture {:.1} ms, apart {:.1} ms",
+            clicks.len(),
+            worst_sound * 1e3,
+            worst_picture * 1e3,
+            worst_apart * 1e3
+        );
+        assert!(worst_apart < 0.020 && worst_sound < 0.005, "{name}");
+    }
+}
+
+#[test]
+fn filters_and_cuts_leave_voice_and_picture_together() {
+    if !VoiceFilter::is_there() {
+        println!("skipped: GStreamer's webrtcdsp is not installed");
+        return;
+    }
+    let bench = bench();
+    let (mut lesson, voices, clicks) = recorded(&bench, 20);
+    let mut talk = lesson.talk.take().unwrap().cut(ms(4000), ms(9000)).unwrap();
+    (talk.gain, talk.gate) = (true, true);
+    lesson.talk = Some(Box::new(talk));
+    let wish = Wish { size: Some((320, 180)), rate: "30".parse().ok() };
+    let plan = Plan::told(&lesson, &bench.files, voices, wish).unwrap();
+    let out = bench.render(&lesson, &plan, "talk.mp4").unwrap();
+    let (seen, found) = (numbers(&out), heard(&out, 15));
+    let mut checked = 0;
+    for click in &clicks {
+        let at = click.at.as_secs_f64();
+        if (3.9..9.1).contains(&at) {
+            continue;
+        }
+        let at = if at > 9.0 { at - 5.0 } else { at };
+        let near = (at * 30.0).round() as usize;
+        assert!((near - 1..near + 2).any(|k| click.is(seen[k])), "frame {} at {at} s", click.frame);
+        // The filter learns what noise is in the first seconds.
+        if at > 3.0 {
+            let off = found.iter().map(|f| (f - at).abs()).fold(f64::MAX, f64::min);
+            assert!(off < 0.010, "a click at {at} s is {off} s off: {found:?}");
+            checked += 1;
+        }
+    }
+    assert!(checked > 10);
+}
+
+#[test]
+fn the_program_renders_a_talk_and_says_what_is_missing() {
+    let bench = bench();
+    let (mut lesson, _, _) = recorded(&bench, 3);
+    for take in &mut lesson.talk.as_mut().unwrap().takes {
+        for shown in &mut take.clips {
+            shown.clip.footage.rate = None;
+        }
+    }
+    let path = bench.path("l.lesson.json");
+    changeover::lesson::create(&path, &lesson).unwrap();
+    assert_eq!(load(&path).unwrap().0, lesson);
+    let run = |args: &[&str]| {
+        let program = env!("CARGO_BIN_EXE_changeover");
+        std::process::Command::new(program).args(args).current_dir(bench.dir.path()).output().unwrap()
+    };
+    let args = ["reel", "l.lesson.json", "--talk", "--out", "r.mkv", "--json"];
+    let out = run(&args);
+    assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
+    let told: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!((&told["frames"], &told["width"]), (&90.into(), &320.into()), "{told}");
+    assert_eq!(probe(&bench.path("r.mkv")).unwrap().index.len(), 90);
+    let listed = run(&["lesson", "l.lesson.json"]);
+    let listed = String::from_utf8_lossy(&listed.stdout).into_owned();
+    assert!(listed.contains("Talk: 0:00:03, 1 take"), "{listed}");
+    std::fs::remove_file(bench.path("l.talk/take-1.wav")).unwrap();
+    let out = run(&["reel", "l.lesson.json", "--talk", "--out", "s.mp4"]);
+    let said = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert_eq!(out.status.code(), Some(1));
+    assert!(said.contains("the voice \"l.talk/take-1.wav\" is not there"), "{said}");
+    assert!(!bench.path("s.mp4").exists());
+    lesson.talk = None;
+    changeover::lesson::create(&bench.path("m.lesson.json"), &lesson).unwrap();
+    let out = run(&["reel", "m.lesson.json", "--talk", "--out", "s.mp4"]);
+    let said = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert!(said.contains("the lesson has no talk"), "{said}");
+    let out = run(&["reel", "m.points.json", "--pattern", "Drop shot", "--talk", "--out", "s.mp4"]);
+    assert!(String::from_utf8_lossy(&out.stderr).contains("--talk"), "a talk belongs to a lesson");
+}
