@@ -252,6 +252,9 @@ fn a_line_appears_as_it_was_drawn_and_drawings_are_changed_afterwards() {
     assert!(talk.drawn(ms(5000), line(3), Colour::Blue).is_none());
 }
 
+/// A change of a talk, and what the refusal names.
+type Case<'a> = (&'a dyn Fn(&mut Talk), &'a str);
+
 #[test]
 fn what_no_talk_may_hold_is_refused_with_its_place() {
     let good = talk(take(5000, vec![(0, Deed::Clip { clip: 0, moment: ms(0) })]));
@@ -263,7 +266,7 @@ fn what_no_talk_may_hold_is_refused_with_its_place() {
         refused.to_string()
     };
     let piece = |take, from, to| Piece { take, from: ms(from), to: ms(to) };
-    let cases: [(&dyn Fn(&mut Talk), &str); 9] = [
+    let cases: [Case<'_>; 9] = [
         (&|t| t.takes[0].voice.file = "../others.wav".into(), "talk.takes[0].voice.file"),
         (&|t| t.takes[0].voice.file = "/etc/passwd".into(), "talk.takes[0].voice.file"),
         (&|t| t.takes[0].actions.clear(), "talk.takes[0].actions"),

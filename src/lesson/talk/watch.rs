@@ -36,7 +36,7 @@ impl Watcher {
         let deeds = match self.noted {
             None => appears(now),
             Some((_, before)) if before.clip != now.clip => appears(now),
-            Some((since, before)) => self.changed(at, since, before, now),
+            Some((since, before)) => Self::changed(at, since, before, now),
         };
         // The clip that a take begins with is there from its first sample on.
         let at = if self.noted.is_none() { MatchTime::ZERO } else { at };
@@ -46,7 +46,7 @@ impl Watcher {
         deeds.into_iter().map(|does| Action { at, does }).collect()
     }
 
-    fn changed(&self, at: MatchTime, since: MatchTime, before: Screen, now: Screen) -> Vec<Deed> {
+    fn changed(at: MatchTime, since: MatchTime, before: Screen, now: Screen) -> Vec<Deed> {
         let moment = now.moment;
         match (before.pace, now.pace) {
             (None, Some(pace)) => vec![Deed::Play { moment, pace }],
