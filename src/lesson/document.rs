@@ -1,8 +1,9 @@
 //! A lesson is a document: it is kept as a record is.
 
 use super::edit::{Change, Edit};
-use super::model::{FORMAT, Lesson, VERSION};
-use super::sound;
+use super::sound::{MOST_PARTS, MOST_TITLE, count, letters, part};
+use super::talk;
+use super::whole::{FORMAT, Lesson, VERSION};
 use crate::record::{Document, DocumentKind, EditError, Unsound};
 
 impl Document for Lesson {
@@ -22,7 +23,11 @@ impl Document for Lesson {
     }
 
     fn sound(&self) -> Result<(), Unsound> {
-        sound::lesson(self)
+        count("parts", self.parts.len(), "parts", MOST_PARTS)?;
+        letters("title", &self.title, MOST_TITLE)?;
+        letters("player", &self.player, MOST_TITLE)?;
+        self.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))?;
+        self.talk.as_deref().map_or(Ok(()), talk::sound::talk)
     }
 
     fn apply(&mut self, edit: Edit) -> Result<(Change, Edit), EditError> {

@@ -2,9 +2,10 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::model::{Lesson, Part};
+use super::model::Part;
 use super::sound::{self, MOST_PARTS, MOST_TITLE};
 use super::talk::Talk;
+use super::whole::Lesson;
 use crate::record::{EditError, TooMuch};
 
 /// One change of a lesson.
@@ -109,13 +110,7 @@ impl Lesson {
                 self.parts.insert(to, part);
                 Ok((Change::Moved(to), Edit::MovePart { from: to, to: from }))
             }
-            Edit::SetHead { title, player } => {
-                sound::letters("title", &title, MOST_TITLE)?;
-                sound::letters("player", &player, MOST_TITLE)?;
-                let title = std::mem::replace(&mut self.title, title);
-                let player = std::mem::replace(&mut self.player, player);
-                Ok((Change::Head, Edit::SetHead { title, player }))
-            }
+            Edit::SetHead { title, player } => self.set_head(title, player),
             Edit::SetTalk { talk } => {
                 talk.as_deref().map_or(Ok(()), super::talk::sound::talk)?;
                 let talk = std::mem::replace(&mut self.talk, talk);
@@ -123,6 +118,14 @@ impl Lesson {
             }
             Edit::Together(all) => self.apply_all(all),
         }
+    }
+
+    fn set_head(&mut self, title: String, player: String) -> Result<(Change, Edit), EditError> {
+        sound::letters("title", &title, MOST_TITLE)?;
+        sound::letters("player", &player, MOST_TITLE)?;
+        let title = std::mem::replace(&mut self.title, title);
+        let player = std::mem::replace(&mut self.player, player);
+        Ok((Change::Head, Edit::SetHead { title, player }))
     }
 
     /// All of them or none.

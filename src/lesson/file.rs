@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::model::Lesson;
+use super::whole::Lesson;
 use crate::record::{Kept, RecordError, create_document, load_document};
 
 /// A lesson open for editing: each edit is on disk, in the journal, before it is shown as done.

@@ -1,7 +1,8 @@
 //! What a coach does to the parts of a lesson, as edits: trim, split, speed, freeze, pair, words.
 
 use super::edit::Edit;
-use super::model::{Clip, Freeze, Lesson, Pace, Pair, Part, Stretch};
+use super::model::{Clip, Freeze, Pace, Pair, Part, Stretch};
+use super::whole::Lesson;
 use crate::record::{EditError, Unfit};
 use crate::time::MatchTime;
 

@@ -3,8 +3,7 @@
 
 use std::fmt::Display;
 
-use super::model::{Clip, Condition, Footage, Freeze, Lesson, Pair, Part, Picture, Stretch};
-use super::talk;
+use super::model::{Clip, Condition, Footage, Freeze, Pair, Part, Picture, Stretch};
 use crate::drawing::{Drawing, Shape};
 use crate::record::{TooMuch, Unfit, Unsound};
 use crate::time::MatchTime;
@@ -33,15 +32,6 @@ pub const PACES: std::ops::RangeInclusive<u16> = 10..=400;
 pub const TIMES: std::ops::RangeInclusive<u8> = 1..=20;
 
 pub(super) type Sound = Result<(), Unsound>;
-
-/// A whole lesson.
-pub(super) fn lesson(lesson: &Lesson) -> Sound {
-    count("parts", lesson.parts.len(), "parts", MOST_PARTS)?;
-    letters("title", &lesson.title, MOST_TITLE)?;
-    letters("player", &lesson.player, MOST_TITLE)?;
-    lesson.parts.iter().enumerate().try_for_each(|(n, p)| part(&format!("parts[{n}]"), p))?;
-    lesson.talk.as_deref().map_or(Ok(()), talk::sound::talk)
-}
 
 pub(super) fn count(place: &str, found: usize, what: &'static str, most: usize) -> Sound {
     if found <= most { Ok(()) } else { Err(TooMuch { place: place.into(), found, what, most }.into()) }

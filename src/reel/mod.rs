@@ -19,6 +19,7 @@ mod plan_tests;
 mod render;
 #[cfg(feature = "video")]
 mod screen;
+mod seen;
 mod told;
 mod track;
 #[cfg(feature = "video")]
@@ -33,5 +34,6 @@ pub use mixer::Level;
 pub use plan::{Files, Mark, Plan, PlanError, Scene, Shows, Sound, Wish};
 #[cfg(feature = "video")]
 pub use render::{Made, estimate, render};
-pub use told::{Told, Voices, shown_at};
+pub use seen::{Told, Voices};
+pub use told::shown_at;
 pub use track::{Freezing, Look, Piece, Track, Way};

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use thiserror::Error;
 
-use super::told::{Told, Voices};
+use super::seen::{Told, Voices};
 use super::track::{Track, Way};
 use crate::frames::FootageFile;
 use crate::lesson::{Clip, Lesson, Pair, Part};
@@ -211,7 +211,12 @@ impl Plan {
                         sounds_of(track, scene.starts + before, files, &mut out);
                     }
                 }
-                Shows::Told(told) => out.extend(told.sounds(scene.starts)),
+                Shows::Told(told) => out.extend(told.heard.iter().map(|(first, last, from)| Sound {
+                    file: told.file.clone(),
+                    from: *from,
+                    starts: scene.starts + first,
+                    frames: last - first + 1,
+                })),
             }
         }
         out

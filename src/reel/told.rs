@@ -1,31 +1,11 @@
 //! A talk as a reel: which frame of which file each frame of the reel shows.
 
-use std::collections::BTreeMap;
-use std::path::PathBuf;
-
-use super::plan::{Files, Plan, PlanError, Shows, Sound, Wish, chosen};
+use super::plan::{Files, Plan, PlanError, Shows, Wish, chosen};
+use super::seen::{Told, Voices};
 use crate::frames::FrameIndex;
 use crate::lesson::talk::{Scene as Seen, Talk, Timeline};
 use crate::lesson::{Clip, Lesson, Part};
 use crate::time::{FrameRate, MatchTime};
-
-/// Where the voice files of a talk lie, by the names that it has for them.
-pub type Voices = BTreeMap<String, PathBuf>;
-
-/// A clip for as long as a talk shows it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Told {
-    /// The file, as the lesson names it.
-    pub file: String,
-    /// The chapter that the clip belonged to.
-    pub chapter: String,
-    /// The clip as a part, with its words.
-    pub part: Part,
-    /// The frame of the file that each frame of the reel shows.
-    pub frames: Vec<usize>,
-    /// Where the clip's own sound is heard: the first and the last frame of the scene, and where it begins on the clock of the file.
-    pub heard: Vec<(u64, u64, MatchTime)>,
-}
 
 /// The moment of a talk that frame `k` of its reel shows: the middle of the time for which it is seen. So an action is at most half
 /// a frame from its place.
@@ -127,16 +107,4 @@ fn on_clock(index: &FrameIndex, moment: MatchTime) -> MatchTime {
 /// A clip without what the talk shows in its own time.
 fn silent(clip: &Clip) -> Clip {
     Clip { stretches: Vec::new(), freezes: Vec::new(), times: None, ..clip.clone() }
-}
-
-impl Told {
-    /// The sounds of the clip, in a scene that begins with this frame of the reel.
-    pub(super) fn sounds(&self, starts: u64) -> impl Iterator<Item = Sound> + '_ {
-        self.heard.iter().map(move |(first, last, from)| Sound {
-            file: self.file.clone(),
-            from: *from,
-            starts: starts + first,
-            frames: last - first + 1,
-        })
-    }
 }

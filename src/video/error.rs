@@ -153,6 +153,16 @@ pub enum VideoError {
         /// The Debian package that has it.
         package: String,
     },
+    /// There is no microphone, or it cannot be used.
+    #[error(
+        "no microphone can be used ({name}: {reason}); connect one, choose it in the settings of your desktop, and try again"
+    )]
+    NoMicrophone {
+        /// The source that was asked for.
+        name: String,
+        /// What is wrong with it.
+        reason: String,
+    },
     /// The pictures cannot be decoded.
     #[error(
         "{}: the pictures cannot be decoded ({reason}); convert the file to MP4 with H.264 and open that",
@@ -220,9 +230,8 @@ fn package_of(element: &str) -> &'static str {
     match element {
         "x264enc" => "gstreamer1.0-plugins-ugly",
         name if name.starts_with("av") => "gstreamer1.0-libav",
-        "vp8enc" | "mp4mux" | "webmmux" | "scaletempo" | "videoflip" | "aacparse" | "autoaudiosink" => {
-            "gstreamer1.0-plugins-good"
-        }
+        "vp8enc" | "mp4mux" | "webmmux" | "scaletempo" | "videoflip" | "aacparse" | "autoaudiosink"
+        | "autoaudiosrc" => "gstreamer1.0-plugins-good",
         "h264parse" | "webrtcdsp" => "gstreamer1.0-plugins-bad",
         "queue" | "fakesink" | "filesink" | "filesrc" => "libgstreamer1.0-0",
         _ => "gstreamer1.0-plugins-base",

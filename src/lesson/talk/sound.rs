@@ -1,8 +1,7 @@
 //! What a talk may hold. A stranger's lesson cannot make the program slow, nor open a file outside the lesson's folder as a voice.
 
 use super::model::{Deed, Piece, Take, Talk};
-use crate::lesson::sound::{Sound, clip, count, footage, letters, shape, unfit};
-use crate::lesson::{MOST_TITLE, PACES};
+use crate::lesson::sound::{MOST_TITLE, PACES, Sound, clip, count, footage, letters, shape, unfit};
 use crate::record::footage::is_inside;
 use crate::time::MatchTime;
 

@@ -10,10 +10,12 @@ use thiserror::Error;
 
 use super::act::{Act, Useless, edit_of};
 use super::adding::{Adding, parts_for};
+use super::talking::{NoTalk, TalkAct, talk_edit};
 use super::view::View;
 use crate::lesson::{Edit, Found, Lesson, LessonStore, create, find};
 use crate::record::RecordError;
 use crate::session::keeper::Working;
+use crate::voice::{forget, recover};
 
 /// Something to be done with the lesson.
 #[derive(Debug)]
@@ -24,6 +26,8 @@ pub enum Ask {
     At(usize, Act),
     /// Other clips come after the part that is chosen last.
     Add(Box<Adding>),
+    /// A change of the talk.
+    Talk(TalkAct),
     /// Another part is chosen.
     Choose(Option<usize>),
     /// The part so many places on is chosen, or the first or last one.
@@ -61,6 +65,9 @@ pub enum ShowError {
     /// The request means nothing here.
     #[error(transparent)]
     Useless(#[from] Useless),
+    /// The request means nothing for the talk.
+    #[error(transparent)]
+    NoTalk(#[from] NoTalk),
     /// The lesson cannot be read, changed or written.
     #[error(transparent)]
     Record(#[from] RecordError),
@@ -121,6 +128,8 @@ struct Work {
     store: LessonStore,
     view: View,
     told: usize,
+    /// What was found of talks, to be told once.
+    found: Vec<String>,
 }
 
 impl Work {
@@ -130,7 +139,9 @@ impl Work {
         }
         let store = LessonStore::open(&path)?;
         let chosen = (!store.document().parts.is_empty()).then_some(0);
-        let mut work = Self { store, view: View { path, chosen, ..View::default() }, told: 0 };
+        let mut work =
+            Self { store, view: View { path, chosen, ..View::default() }, told: 0, found: Vec::new() };
+        work.recover();
         work.look();
         Ok(work)
     }
@@ -138,7 +149,8 @@ impl Work {
     fn run(mut self, asked: &Receiver<Ask>, answers: &Sender<Told>) {
         let mut outcome = Ok(Done::Changed);
         loop {
-            let notices = self.store.notices().get(self.told..).unwrap_or_default().to_vec();
+            let mut notices = self.store.notices().get(self.told..).unwrap_or_default().to_vec();
+            notices.append(&mut self.found);
             self.told = self.store.notices().len();
             // A window that is gone needs no answer.
             let _ = answers.try_send(Told { outcome, view: self.view.clone(), notices });
@@ -158,6 +170,7 @@ impl Work {
             Ask::Act(act) => self.act(self.view.chosen, act, true),
             Ask::At(at, act) => self.act(Some(at), act, false),
             Ask::Add(adding) => self.add(*adding),
+            Ask::Talk(act) => self.talk(act),
             Ask::Choose(at) => {
                 self.view.chosen = at.filter(|at| *at < self.store.document().parts.len());
                 Ok(Done::Chosen)
@@ -183,6 +196,38 @@ impl Work {
             self.view.chosen = chosen;
         }
         Ok(Done::Changed)
+    }
+
+    fn talk(&mut self, act: TalkAct) -> Result<Done, ShowError> {
+        let kept = if let TalkAct::Keep(kept) = &act { Some(kept.clone()) } else { None };
+        let Some(edit) = talk_edit(self.store.document(), act)? else { return Ok(Done::Nothing) };
+        self.store.apply(edit)?;
+        if let Some(kept) = kept.filter(|_| self.store.trouble().is_none()) {
+            forget(&self.view.path, &kept);
+        }
+        Ok(Done::Changed)
+    }
+
+    /// Puts takes into the lesson that were being recorded when the program was killed.
+    fn recover(&mut self) {
+        if self.store.read_only().is_some() {
+            return;
+        }
+        for found in recover(&self.view.path, self.store.document().talk.as_deref()) {
+            let said = match found {
+                Ok(kept) => {
+                    let lasts = kept.take.voice.duration.short();
+                    match self.talk(TalkAct::Keep(Box::new(kept))) {
+                        Ok(_) => format!(
+                            "A talk was being recorded when the program ended: {lasts} of it were found and are in the lesson. Undo takes them off."
+                        ),
+                        Err(why) => why.to_string(),
+                    }
+                }
+                Err(why) => why.to_string(),
+            };
+            self.found.push(said);
+        }
     }
 
     fn add(&mut self, adding: Adding) -> Result<Done, ShowError> {
@@ -217,7 +262,8 @@ impl Work {
 /// Where the footage of a lesson is. What was found before is not looked for again.
 fn files(path: &Path, lesson: &Lesson, known: &BTreeMap<String, Found>) -> BTreeMap<String, Found> {
     let mut files = BTreeMap::new();
-    for footage in lesson.footage() {
+    let voices = lesson.talk.iter().flat_map(|talk| talk.voices());
+    for footage in lesson.footage().chain(voices) {
         if !files.contains_key(&footage.file) {
             let known = known.get(&footage.file).filter(|found| found.path().is_some());
             files.insert(footage.file.clone(), known.cloned().unwrap_or_else(|| find(path, footage)));
