@@ -23,6 +23,8 @@ pub enum Noun {
     Match,
     /// More of the points that there are.
     MorePoint,
+    /// A part of a lesson.
+    Part,
     /// A piece of a talk.
     Piece,
     /// A point.
@@ -56,6 +58,7 @@ impl Noun {
             Self::Let => ["let", "lets"],
             Self::Match => ["match", "matches"],
             Self::MorePoint => ["more point", "more points"],
+            Self::Part => ["part", "parts"],
             Self::Piece => ["piece", "pieces"],
             Self::Point => ["point", "points"],
             Self::Record => ["record", "records"],

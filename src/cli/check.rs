@@ -1,4 +1,4 @@
-//! `changeover check`: what looks wrong with records.
+//! `changeover check`: what looks wrong with records and lessons.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use serde::Serialize;
 
 use super::answer::Answer;
+use super::check_lesson::found as lesson_found;
+use super::lesson::is_lesson;
 use super::reports::{self, each};
 use crate::counted::{Counted, Noun};
 use crate::record::check::{Finding, Place, Severity, check};
@@ -17,6 +19,7 @@ const EXAMPLES: &str = "\
 Examples:
   changeover check final.points.json
   changeover check --json *.points.json
+  changeover check drops.lesson.json
 
 Nothing is changed.
 
@@ -26,7 +29,7 @@ Exit codes: 0 no file has an error or a warning (notes do not count), 1 at least
 #[derive(Debug, clap::Args)]
 #[command(after_help = EXAMPLES)]
 pub struct Args {
-    /// The records to look at.
+    /// The records (NAME.points.json) and lessons (NAME.lesson.json) to look at.
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
     /// Answer in JSON: a list with one entry for each file.
@@ -39,6 +42,8 @@ pub struct Args {
 struct Report {
     file: String,
     points: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    parts: Option<usize>,
     error: Option<String>,
     notices: Vec<String>,
     findings: Vec<Finding>,
@@ -47,17 +52,21 @@ struct Report {
 impl reports::Report for Report {
     fn of(path: &Path) -> Self {
         let file = path.to_string_lossy().into_owned();
+        if is_lesson(path) {
+            return Self::of_lesson(file, path);
+        }
         match load_closely(path) {
             Ok(Loaded { record, read_only, notices }) => {
                 let message = read_only.map(|why| format!("it can be read but not changed: {why}"));
                 let locked = message.map(|message| of_the_match(message, Severity::Warning));
                 let points = Some(record.points.len());
                 let findings = locked.into_iter().chain(found(path, &record)).collect();
-                Self { file, points, error: None, notices, findings }
+                Self { file, points, parts: None, error: None, notices, findings }
             }
             Err(e) => Self {
                 file,
                 points: None,
+                parts: None,
                 error: Some(e.to_string()),
                 notices: Vec::new(),
                 findings: Vec::new(),
@@ -84,7 +93,20 @@ impl reports::Report for Report {
         if let (true, Some(n)) = (self.is_fine(), self.points) {
             writeln!(out, "{file}: {}, nothing wrong", Counted(n, Noun::Point))?;
         }
+        if let (true, Some(n)) = (self.is_fine(), self.parts) {
+            writeln!(out, "{file}: {}, nothing wrong", Counted(n, Noun::Part))?;
+        }
         Ok(())
+    }
+}
+
+impl Report {
+    fn of_lesson(file: String, path: &Path) -> Self {
+        let (parts, error, notices, findings) = match crate::lesson::load(path) {
+            Ok((lesson, notices)) => (Some(lesson.parts.len()), None, notices, lesson_found(path, &lesson)),
+            Err(e) => (None, Some(e.to_string()), Vec::new(), Vec::new()),
+        };
+        Self { file, points: None, parts, error, notices, findings }
     }
 }
 

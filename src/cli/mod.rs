@@ -11,6 +11,7 @@ mod archive;
 #[cfg(feature = "video")]
 pub mod attach;
 pub mod check;
+mod check_lesson;
 pub mod clips;
 mod completed;
 mod completions;

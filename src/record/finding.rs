@@ -15,15 +15,21 @@ pub enum Place {
     Footage(usize),
     /// A point, from 0.
     Point(usize),
+    /// A lesson as a whole.
+    Lesson,
+    /// A take of a lesson's talk, from 0.
+    Take(usize),
 }
 
 impl fmt::Display for Place {
-    /// `match`, `footage 1`, `point 12`: counted from 1.
+    /// `match`, `footage 1`, `point 12`, `lesson`, `take 1`: counted from 1.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Match => f.write_str("match"),
             Self::Footage(n) => write!(f, "footage {}", n + 1),
             Self::Point(n) => write!(f, "point {}", n + 1),
+            Self::Lesson => f.write_str("lesson"),
+            Self::Take(n) => write!(f, "take {}", n + 1),
         }
     }
 }

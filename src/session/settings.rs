@@ -62,6 +62,9 @@ pub struct Settings {
     /// The folders of the library, as [`crate::record::footage::name_text`] writes them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub library: Vec<String>,
+    /// The GStreamer source of the coach's voice, as `pulsesrc device=…`; without it, what the desktop says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub microphone: Option<String>,
     /// By how much the coach's own stamps were later found to be late, in milliseconds; early ones below 0.
     pub late_ms: Vec<i32>,
 }

@@ -40,6 +40,20 @@ pub fn forget(lesson: &Path, kept: &Kept) {
     }
 }
 
+/// The voice files in the lesson's folder of takes that its talk does not have, and unfinished ones; by their names in that folder.
+pub fn takes_left(lesson: &Path, talk: Option<&Talk>) -> Vec<String> {
+    let Ok(entries) = fs::read_dir(talk_folder(lesson)) else { return Vec::new() };
+    let used = |name: &str| {
+        talk.is_some_and(|talk| talk.voices().any(|voice| voice.file.rsplit('/').next() == Some(name)))
+    };
+    let names = entries.flatten().map(|e| e.file_name().to_string_lossy().into_owned());
+    let voice =
+        |name: &String| name.starts_with("take-") && (name.ends_with(".wav") || name.ends_with(".wav.part"));
+    let mut left: Vec<String> = names.take(10_000).filter(|name| voice(name) && !used(name)).collect();
+    left.sort();
+    left
+}
+
 /// The takes of a folder that have a log, by their numbers.
 fn unfinished(folder: &Path) -> Vec<PathBuf> {
     let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };

@@ -7,7 +7,7 @@ use changeover::record::footage::{astray, name_path, name_text};
 use changeover::record::{Footage, Record, footage_path, relative};
 use changeover::session::settings::Settings;
 use changeover::time::MatchTime;
-use changeover::{textfile, wording};
+use changeover::{textfile, voice, wording};
 
 use crate::targets::Target;
 
@@ -114,5 +114,64 @@ impl Target for LessonFile {
         std::fs::write(&path, to_text(&path, &lesson).unwrap()).unwrap();
         assert_eq!(lesson::load(&path).unwrap().0.parts, lesson.parts);
         notices.join(" ")
+    }
+}
+
+/// What a kill left of a take: its log and its voice.
+pub struct TakeFiles {
+    dir: tempfile::TempDir,
+}
+
+impl TakeFiles {
+    pub fn new() -> Self {
+        Self { dir: tempfile::tempdir_in("/dev/shm").or_else(|_| tempfile::tempdir()).unwrap() }
+    }
+}
+
+impl Target for TakeFiles {
+    const NAME: &'static str = "take";
+
+    fn seeds(&self) -> Vec<Vec<u8>> {
+        let path = self.dir.path().join("seed.lesson.json");
+        let footage = serde_json::json!({ "file": "m.mp4", "duration": "00:00:09.000" });
+        let clip = serde_json::json!({ "footage": footage, "from": "00:00:00.000", "to": "00:00:05.000" });
+        let mut take = voice::TakeWriter::begin(&path, None).unwrap();
+        take.show(serde_json::from_value(serde_json::json!({ "clip": clip })).unwrap()).unwrap();
+        let appears = serde_json::json!({ "at": "00:00:00.000", "does": { "clip": { "clip": 0, "moment": "00:00:00.000" } } });
+        take.act(serde_json::from_value(appears).unwrap()).unwrap();
+        take.hear(&[100; 4800]).unwrap();
+        drop(take);
+        let log = std::fs::read(voice::talk_folder(&path).join("take-1.actions.part")).unwrap();
+        std::fs::remove_dir_all(voice::talk_folder(&path)).unwrap();
+        vec![log]
+    }
+
+    /// Makes a take of it. What comes of it, the lesson takes or refuses; its voice is read.
+    fn read(&mut self, input: &[u8]) -> String {
+        let path = self.dir.path().join("t.lesson.json");
+        let folder = voice::talk_folder(&path);
+        let _ = std::fs::remove_dir_all(&folder);
+        std::fs::create_dir(&folder).unwrap();
+        std::fs::write(folder.join("take-1.actions.part"), input).unwrap();
+        std::fs::write(folder.join("take-1.wav.part"), input).unwrap();
+        std::fs::write(folder.join("take-2.wav"), input).unwrap();
+        let mut said = String::new();
+        if let Err(e) = voice::VoiceFile::open(&folder.join("take-2.wav")) {
+            said = e.to_string();
+        }
+        for found in voice::recover(&path, None) {
+            match found {
+                Ok(kept) => {
+                    let mut file = voice::VoiceFile::open(&folder.join("take-1.wav")).unwrap();
+                    assert_eq!(voice::time_of(file.samples()), kept.take.voice.duration);
+                    file.read(100).unwrap();
+                    let talk = lesson::talk::Talk::default().then(kept.take);
+                    let edit = lesson::Edit::SetTalk { talk: Some(Box::new(talk)) };
+                    said += &Lesson::default().apply(edit).err().map(|e| e.to_string()).unwrap_or_default();
+                }
+                Err(e) => said += &e.to_string(),
+            }
+        }
+        said
     }
 }

@@ -219,6 +219,11 @@ fn lesson() {
 }
 
 #[test]
+fn take() {
+    fuzz(files::TakeFiles::new());
+}
+
+#[test]
 fn rules() {
     fuzz(targets::RulesFile);
 }

@@ -53,8 +53,8 @@ fn script(seconds: u64, bench: &Bench) -> (Vec<Action>, Vec<Click>) {
     let mut at = 700;
     while at + 700 < seconds * 1000 {
         let moment = MatchTime::from_nanos(at * 1_000_000 + dice.below(1_000_000));
-        // Far from what plays before it, so that the frame of the action is seen by its number.
-        let frame = 40 + dice.below(500) as usize;
+        // Far from what plays before it, so that the frame of the action is seen by its number: less than 60 frames play until then.
+        let frame = if clicks.len().is_multiple_of(2) { 40 } else { 320 } + dice.below(200) as usize;
         let deed = dice.below(5);
         if deed == 0 {
             film = 1 - film;
@@ -245,7 +245,21 @@ fn the_program_renders_a_talk_and_says_what_is_missing() {
     let listed = run(&["lesson", "l.lesson.json"]);
     let listed = String::from_utf8_lossy(&listed.stdout).into_owned();
     assert!(listed.contains("Talk: 0:00:03, 1 take"), "{listed}");
-    std::fs::remove_file(bench.path("l.talk/take-1.wav")).unwrap();
+    let checked = run(&["check", "l.lesson.json"]);
+    let text = String::from_utf8_lossy(&checked.stdout).into_owned();
+    assert_eq!((checked.status.code(), text.as_str()), (Some(0), "l.lesson.json: 0 parts, nothing wrong\n"));
+    std::fs::rename(bench.path("l.talk/take-1.wav"), bench.path("l.talk/take-9.wav")).unwrap();
+    let found = run(&["check", "l.lesson.json"]);
+    let text = String::from_utf8_lossy(&found.stdout).into_owned();
+    assert!(
+        text.contains("take-9.wav") && !text.contains("is not there"),
+        "found again by its content: {text}"
+    );
+    std::fs::remove_file(bench.path("l.talk/take-9.wav")).unwrap();
+    let found = run(&["check", "l.lesson.json"]);
+    let text = String::from_utf8_lossy(&found.stdout).into_owned();
+    assert_eq!(found.status.code(), Some(1), "{text}");
+    assert!(text.contains("take 1: the voice \"l.talk/take-1.wav\" is not there"), "{text}");
     let out = run(&["reel", "l.lesson.json", "--talk", "--out", "s.mp4"]);
     let said = String::from_utf8_lossy(&out.stderr).into_owned();
     assert_eq!(out.status.code(), Some(1));

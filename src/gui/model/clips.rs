@@ -128,6 +128,16 @@ impl Model {
         }
     }
 
+    /// Shows the clip at a place of the list, standing at its first frame.
+    pub(super) fn go_to_place(&self, at: usize) {
+        if self.listing().wanted.get() && !self.is_ready_at(at) {
+            // One is on its way; the next look finds whether it is the right one.
+            return;
+        }
+        self.listing().still.set(true);
+        self.begin_or_load(at);
+    }
+
     fn begin_or_load(&self, at: usize) {
         if self.is_ready_at(at) { self.begin_clip(at) } else { self.load(at, true) }
     }

@@ -23,6 +23,8 @@ pub enum Event {
     Clip,
     /// The lesson changed, another part of it is chosen, or another lesson is open, or none.
     Lesson,
+    /// A talk is recorded or played, or no longer: see `Model::talk_state`.
+    Talk,
     /// Cuts of the footage were found.
     Cuts,
     /// More is known of where the camera is, or following the court has come farther.
@@ -60,6 +62,7 @@ impl Event {
         Self::Moment,
         Self::Clip,
         Self::Lesson,
+        Self::Talk,
         Self::Cuts,
         Self::Court,
         Self::Reading,
@@ -86,6 +89,7 @@ impl Event {
             Self::Moment => "moment",
             Self::Clip => "clip",
             Self::Lesson => "lesson",
+            Self::Talk => "talk",
             Self::Cuts => "cuts",
             Self::Court => "court",
             Self::Reading => "reading",

@@ -14,6 +14,7 @@ use super::event::Event;
 use super::follower::Following;
 use super::listing::{Listing, Played};
 use super::shown::Showing;
+use super::talking::Talking;
 use crate::gui::kit::job::Job;
 use crate::gui::picture::paintable::FramePaintable;
 use crate::logging::KeyCard;
@@ -34,7 +35,7 @@ mod imp {
     use super::{
         Cell, Cutting, Event, Filter, Following, FramePaintable, Job, KeyCard, Listing, MatchTime,
         ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings,
-        Showing, Stamps, StaticType, VecDeque, glib,
+        Showing, Stamps, StaticType, Talking, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -70,6 +71,7 @@ mod imp {
         pub moment: Cell<Option<(MatchTime, Place)>>,
         pub listing: Listing,
         pub showing: Showing,
+        pub talking: Talking,
         /// The search for cuts.
         pub cutting: RefCell<Option<Cutting>>,
         /// Following the court.
@@ -242,6 +244,11 @@ impl Model {
     /// The lesson that is open.
     pub(super) fn showing(&self) -> &Showing {
         &self.imp().showing
+    }
+
+    /// The lesson's talk.
+    pub(super) fn talking(&self) -> &Talking {
+        &self.imp().talking
     }
 
     /// The moment that is shown, and which frame of which file it is; none in footage that the open record has not.

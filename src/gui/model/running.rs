@@ -21,7 +21,10 @@ impl Model {
 
     /// A clip of the list begins: it runs as the lesson says.
     pub(super) fn run_at(&self, at: usize) {
-        let run = {
+        let told = self.talk_clip(at);
+        let run = if let Some(clip) = told {
+            Some(Run::new(clip))
+        } else {
             let view = self.showing().view.borrow();
             let part = view.as_ref().and_then(|v| v.lesson.parts.get(v.items().get(at)?.0));
             match part {

@@ -1,13 +1,17 @@
 //! The Show page: a lesson is put in order, trimmed, and shown.
 //!
 //! `list` is its parts, `words` what is written to the chosen one and the buttons that cut it, `empty` what is seen when no lesson
-//! is open, `layer` draws over the footage, `stage` plays the lesson as a show.
+//! is open, `layer` draws over the footage, `stage` plays the lesson as a show, `talk_bar` says
+//! what its talk is doing.
 
 mod empty;
 mod layer;
 mod list;
 mod page;
 mod stage;
+mod talk_bar;
+#[cfg(test)]
+mod talk_tests;
 #[cfg(test)]
 mod tests;
 mod words;

@@ -149,7 +149,7 @@ impl ShowPage {
                 imp.astray.set_visible(astray.is_some());
                 imp.astray.set_label(&astray.unwrap_or_default());
                 // What a later key wants comes with its own answer.
-                if imp.seen.get() && model.lesson_is_settled() {
+                if imp.seen.get() && model.lesson_is_settled() && !model.tells() {
                     self.show_clip(model, &view);
                 }
             }
@@ -186,7 +186,10 @@ impl ShowPage {
     /// Another clip is played: it is the one that is chosen.
     fn follow(&self, model: &Model) {
         let imp = self.imp();
-        let Some((at, _)) = model.clip().filter(|_| imp.seen.get() && model.in_lesson()) else { return };
+        let Some((at, _)) = model.clip().filter(|_| imp.seen.get() && model.in_lesson() && !model.tells())
+        else {
+            return;
+        };
         let Some(view) = model.lesson() else { return };
         let part = view.items().get(at).map(|(part, _)| *part);
         if part.is_some() && part != view.chosen {

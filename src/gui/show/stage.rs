@@ -5,12 +5,14 @@ use gtk::subclass::prelude::*;
 use gtk::{gdk, glib};
 
 use super::layer::show_lesson_drawings;
+use super::talk_bar::TalkBar;
 use crate::drawing::{Anchor, Colour, Drawing, Shape};
 use crate::gui::kit::keyboard::press_of;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::view::FootageView;
 use crate::lesson::Part;
 use crate::logging::{Action, Meaning};
+use crate::session::show::keeper::Ask;
 use crate::session::show::view::{caption, notes};
 use crate::time::MatchTime;
 
@@ -22,7 +24,7 @@ mod imp {
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{Drawing, FootageView, Model};
+    use super::{Drawing, FootageView, MatchTime, Model, TalkBar};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../../ui/show/stage.ui")]
@@ -37,11 +39,15 @@ mod imp {
         pub notes: TemplateChild<gtk::Label>,
         #[template_child]
         pub caption: TemplateChild<gtk::Label>,
+        #[template_child]
+        pub talk: TemplateChild<TalkBar>,
         pub model: OnceCell<Model>,
         /// Whether notes are shown on this screen.
         pub noted: Cell<bool>,
         /// What was drawn over this clip.
         pub drawn: Rc<RefCell<Vec<Drawing>>>,
+        /// When the line that is being drawn was begun, in the take that is recorded.
+        pub begun: Cell<Option<MatchTime>>,
     }
 
     #[glib::object_subclass]
@@ -52,6 +58,7 @@ mod imp {
 
         fn class_init(klass: &mut Self::Class) {
             FootageView::ensure_type();
+            TalkBar::ensure_type();
             klass.bind_template();
         }
 
@@ -65,6 +72,7 @@ mod imp {
     impl WindowImpl for Stage {
         fn close_request(&self) -> glib::Propagation {
             if let Some(model) = self.model.get() {
+                model.stop_talk();
                 model.stop_show();
             }
             self.parent_close_request()
@@ -89,8 +97,13 @@ impl Stage {
         let _ = imp.model.set(model.clone());
         imp.view.show(model.frames());
         let drawn = imp.drawn.clone();
-        show_lesson_drawings(&imp.view, model, move || drawn.borrow().clone());
-        for event in [Event::Clip, Event::Lesson] {
+        let told = model.downgrade();
+        show_lesson_drawings(&imp.view, model, move || {
+            let told = told.upgrade().and_then(|m| m.told()).map(|(_, _, drawings)| drawings);
+            told.unwrap_or_else(|| drawn.borrow().clone())
+        });
+        imp.talk.set_up(model);
+        for event in [Event::Clip, Event::Lesson, Event::Talk] {
             model.on(
                 event,
                 glib::clone!(
@@ -159,7 +172,12 @@ impl Stage {
                 return self.act(Action::PointForward);
             }
             gdk::Key::Page_Up | gdk::Key::KP_Page_Up | gdk::Key::Up => return self.act(Action::PointBack),
-            gdk::Key::Escape => return self.close(),
+            gdk::Key::Escape => {
+                if !model.stop_talk() {
+                    self.close();
+                }
+                return;
+            }
             gdk::Key::BackSpace => return self.wipe(),
             _ => {}
         }
@@ -171,7 +189,7 @@ impl Stage {
 
     /// Does what a key means in a show; other keys do nothing.
     pub fn act(&self, action: Action) {
-        let Some(model) = self.imp().model.get() else { return };
+        let Some(model) = self.imp().model.get().filter(|model| !talks(model, action)) else { return };
         match action {
             Action::PointForward | Action::GameForward | Action::SetForward | Action::MatchForward => {
                 model.go_to_clip(true);
@@ -208,6 +226,15 @@ impl Stage {
             imp.drawn.borrow_mut().clear();
         }
         let Some(model) = imp.model.get() else { return };
+        if let Some((clip, chapter, _)) = model.told() {
+            for (label, text) in [(&imp.chapter, &*chapter), (&imp.caption, &*clip.caption), (&imp.notes, "")]
+            {
+                label.set_label(text);
+                label.set_visible(!text.trim().is_empty());
+            }
+            imp.view.queue_draw();
+            return;
+        }
         let Some((view, (at, all))) = model.lesson().zip(model.clip()) else { return };
         let Some(place) = view.items().get(at).map(|(part, _)| *part) else { return };
         let Some(part) = view.lesson.parts.get(place) else { return };
@@ -251,6 +278,8 @@ impl Stage {
                     // A click plays or pauses, and draws nothing.
                     stage.imp().drawn.borrow_mut().pop();
                     stage.act(Action::PlayPause);
+                } else {
+                    stage.drew();
                 }
                 stage.imp().view.queue_draw();
             }
@@ -265,6 +294,7 @@ impl Stage {
         let anchor = Anchor::Picture(part(pixel.x, size.width), part(pixel.y, size.height));
         let mut drawn = imp.drawn.borrow_mut();
         if begin.is_some() {
+            imp.begun.set(imp.model.get().and_then(Model::take_time));
             let shape = Shape::Line(vec![anchor]);
             let (from, to) = (MatchTime::ZERO, MatchTime::from_secs(1));
             drawn.push(Drawing { shape, colour: Colour::Yellow, from, to });
@@ -275,10 +305,41 @@ impl Stage {
         imp.view.queue_draw();
     }
 
+    /// A line is complete: it goes into the talk, if one is recorded or stands.
+    fn drew(&self) {
+        let imp = self.imp();
+        let last = imp.drawn.borrow().last().cloned();
+        if let (Some(model), Some(line)) = (imp.model.get(), last) {
+            model.drew(line.shape, line.colour, imp.begun.take());
+            if model.tells() {
+                // The talk draws it from now on.
+                imp.drawn.borrow_mut().clear();
+            }
+        }
+    }
+
     /// Takes away what was drawn with the mouse.
     fn wipe(&self) {
+        if let Some(model) = self.imp().model.get() {
+            model.wiped();
+        }
         self.imp().drawn.borrow_mut().clear();
         self.imp().view.queue_draw();
+    }
+
+    /// What the bar of the talk says.
+    #[cfg(test)]
+    pub fn talk(&self) -> (String, String) {
+        self.imp().talk.said()
+    }
+
+    /// Draws a line through these places, as the mouse does.
+    #[cfg(test)]
+    pub fn draw_line(&self, places: &[(f64, f64)]) {
+        for (n, place) in places.iter().enumerate() {
+            self.draw((n == 0).then_some(*place), *place);
+        }
+        self.drew();
     }
 
     /// What stands under the clip.
@@ -288,4 +349,45 @@ impl Stage {
         [&imp.chapter, &imp.caption, &imp.notes]
             .map(|label| if label.get_visible() { label.text().to_string() } else { String::new() })
     }
+}
+
+/// Does what an action means for the talk. Says whether it means anything.
+fn talks(model: &Model, action: Action) -> bool {
+    match action {
+        Action::RecordTalk => model.record_talk(),
+        Action::PlayTalk => model.play_talk(),
+        Action::CutTalk => model.cut_talk(),
+        Action::TalkFilters => model.change_filters(),
+        Action::Undo => model.ask_lesson(Ask::Undo),
+        Action::Redo => model.ask_lesson(Ask::Redo),
+        Action::PlayPause if model.tells() => model.play_talk(),
+        Action::SkipForward if model.tells() => model.skip_talk(true),
+        Action::SkipBack if model.tells() => model.skip_talk(false),
+        // The picture goes with the voice.
+        _ => return model.tells() && leads(action),
+    }
+    true
+}
+
+/// Whether an action changes the picture.
+const fn leads(action: Action) -> bool {
+    matches!(
+        action,
+        Action::PointForward
+            | Action::GameForward
+            | Action::SetForward
+            | Action::MatchForward
+            | Action::PointBack
+            | Action::GameBack
+            | Action::SetBack
+            | Action::MatchBack
+            | Action::Replay
+            | Action::LoopPoint
+            | Action::PlayMatching
+            | Action::FrameForward
+            | Action::FrameBack
+            | Action::Faster
+            | Action::Slower
+            | Action::NormalSpeed
+    )
 }

@@ -35,7 +35,7 @@ fn clip(file: &str, caption: &str, from: u64, to: u64) -> Part {
 }
 
 /// A hundred frames, 25 a second, in two files; and a lesson of a chapter and three clips.
-fn lesson(folder: &Path) -> PathBuf {
+pub(super) fn lesson(folder: &Path) -> PathBuf {
     crate::video::init().unwrap();
     let times: Vec<MatchTime> = (0..100).map(|n| ms(n * 40)).collect();
     footage(&folder.join("one.mp4"), &times);
@@ -52,22 +52,22 @@ fn lesson(folder: &Path) -> PathBuf {
     path
 }
 
-fn shown(window: &Window) -> Option<usize> {
+pub(super) fn shown(window: &Window) -> Option<usize> {
     window.model().frames().painted().map(|s| number_in(&s.frame))
 }
 
-fn see(window: &Window, frame: usize) {
+pub(super) fn see(window: &Window, frame: usize) {
     turn_until(&format!("frame {frame}"), || shown(window) == Some(frame));
 }
 
-fn open(path: &Path) -> Window {
+pub(super) fn open(path: &Path) -> Window {
     let window = empty_window();
     window.model().open(&[path.to_owned()]);
     turn_until("the lesson", || window.model().lesson().is_some());
     window
 }
 
-fn choose(window: &Window, at: usize) {
+pub(super) fn choose(window: &Window, at: usize) {
     let chosen = || window.model().lesson().and_then(|v| v.chosen);
     while chosen() != Some(at) {
         let before = chosen();

@@ -29,6 +29,13 @@ impl Window {
                 self.enter(Room::Show);
                 self.imp().show.play_show();
             }
+            Action::RecordTalk | Action::PlayTalk => {
+                self.enter(Room::Show);
+                self.imp().show.play_show();
+                self.imp().show.on_stage(action);
+            }
+            Action::TalkFilters => self.model().change_filters(),
+            Action::CutTalk => self.model().cut_talk(),
             _ => {
                 let cap = self.model().cap(Action::RoomShow);
                 self.model().say(&format!("You can do that on the Show page ({cap})."));
@@ -143,5 +150,14 @@ impl Window {
 /// Whether an action leads along a show.
 fn shows(action: Action) -> bool {
     Window::walks(action).is_some()
-        || matches!(action, Action::Replay | Action::LoopPoint | Action::PlayMatching)
+        || matches!(
+            action,
+            Action::Replay
+                | Action::LoopPoint
+                | Action::PlayMatching
+                | Action::RecordTalk
+                | Action::PlayTalk
+                | Action::CutTalk
+                | Action::TalkFilters
+        )
 }

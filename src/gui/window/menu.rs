@@ -18,7 +18,15 @@ const SECTIONS: [&[Action]; 5] = [
         Action::Patterns,
         Action::Preferences,
     ],
-    &[Action::NewLesson, Action::OpenLesson, Action::AddClip, Action::AddClips, Action::PlayShow],
+    &[
+        Action::NewLesson,
+        Action::OpenLesson,
+        Action::AddClip,
+        Action::AddClips,
+        Action::PlayShow,
+        Action::RecordTalk,
+        Action::PlayTalk,
+    ],
     &[Action::GoToTime, Action::Draw, Action::LargeFootage, Action::FullScreen, Action::LightDark],
     &[Action::Save, Action::Help, Action::About, Action::Quit],
 ];
