@@ -47,8 +47,12 @@ pub fn takes_left(lesson: &Path, talk: Option<&Talk>) -> Vec<String> {
         talk.is_some_and(|talk| talk.voices().any(|voice| voice.file.rsplit('/').next() == Some(name)))
     };
     let names = entries.flatten().map(|e| e.file_name().to_string_lossy().into_owned());
-    let voice =
-        |name: &String| name.starts_with("take-") && (name.ends_with(".wav") || name.ends_with(".wav.part"));
+    let voice = |name: &String| {
+        name.strip_suffix(".part")
+            .unwrap_or(name)
+            .strip_suffix(".wav")
+            .is_some_and(|n| n.starts_with("take-"))
+    };
     let mut left: Vec<String> = names.take(10_000).filter(|name| voice(name) && !used(name)).collect();
     left.sort();
     left

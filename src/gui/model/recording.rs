@@ -135,7 +135,9 @@ impl Model {
             }
             Recorded::Trouble(why) => self.say_too(&why.to_string()),
             Recorded::TooLong => {
-                self.say_too("The recording reached two hours and was stopped. Press the key again to go on.")
+                self.say_too(
+                    "The recording reached two hours and was stopped. Press the key again to go on.",
+                );
             }
             Recorded::Nothing => self.say_too("Nothing was recorded: no sound came from the microphone."),
         }

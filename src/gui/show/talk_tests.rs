@@ -46,9 +46,8 @@ fn watched(window: &Window, seen: &mut Vec<(MatchTime, usize)>, lasts: u64) {
     let until = Instant::now() + Duration::from_millis(lasts);
     while Instant::now() < until {
         turn_for(Duration::from_millis(15));
-        let at = match window.model().talk_state() {
-            TalkState::Recording(at) | TalkState::Playing(at) => at,
-            _ => continue,
+        let (TalkState::Recording(at) | TalkState::Playing(at)) = window.model().talk_state() else {
+            continue;
         };
         seen.extend(shown(window).map(|number| (at, number)));
     }

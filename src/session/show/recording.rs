@@ -305,7 +305,7 @@ mod tests {
         let mut cut_off = TakeWriter::begin(&path, Some(ms(1000))).unwrap();
         cut_off.show(shown()).unwrap();
         cut_off.act(appears()).unwrap();
-        cut_off.hear(&[500; 48_000]).unwrap();
+        cut_off.hear(&vec![500; 48_000]).unwrap();
         drop(cut_off);
         // The last quarter of a second may be missing.
         let (keeper, told) = Keeper::start(path.clone(), None);
