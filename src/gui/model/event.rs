@@ -51,7 +51,7 @@ pub enum Event {
 
 impl Event {
     /// All of them.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 22] = [
         Self::Current,
         Self::Dimmed,
         Self::Changed,
