@@ -40,6 +40,11 @@ impl Model {
         }
     }
 
+    /// Whether the microphone is open.
+    pub fn listens(&self) -> bool {
+        self.talking().mic.borrow().is_some()
+    }
+
     /// The highest sample that the microphone gave since the last call.
     pub fn talk_peak(&self) -> u16 {
         self.talking().heard.borrow().take_peak()

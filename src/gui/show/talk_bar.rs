@@ -133,7 +133,7 @@ impl TalkBar {
         let peak = model.talk_peak().max(imp.peak.get().saturating_sub(FALL));
         imp.peak.set(peak);
         imp.level.set_value(meter(peak));
-        imp.level.set_visible(matches!(state, TalkState::Ready | TalkState::Recording(_)));
+        imp.level.set_visible(model.listens());
         if matches!(state, TalkState::Recording(_)) {
             self.add_css_class("recording");
         } else {
@@ -171,7 +171,11 @@ fn words(model: &Model, state: TalkState, peak: u16) -> (String, String) {
         TalkState::Playing(at) => (format!("▶ Talk {}{of}", at.short()), format!("{play} stops, {cut} cuts")),
         TalkState::Paused(at) => (
             format!("‖ Talk {}{of}", at.short()),
-            format!("{play} goes on, {record} twice records again from here, {cut} cuts"),
+            if model.listens() {
+                format!("{play} goes on, {record} records again from here, {cut} cuts")
+            } else {
+                format!("{play} goes on, {record} opens the microphone, {cut} cuts")
+            },
         ),
     }
 }

@@ -114,13 +114,7 @@ fn a_talk_is_recorded_played_cut_and_spoken_again_in_the_window() {
     assert!(again.len() > 20 && off.len() * 4 <= again.len(), "{off:?}");
     assert!(matches!(window.model().talk_state(), TalkState::Paused(_)), "it stands at its end");
     // Spoken again from a moment on.
-    for _ in 0..2 {
-        stage.act(Action::RecordTalk);
-        turn_until("the next state", || {
-            matches!(window.model().talk_state(), TalkState::Paused(_) | TalkState::Recording(_))
-        });
-        turn_for(Duration::from_millis(500));
-    }
+    stage.act(Action::RecordTalk);
     turn_until("it records", || matches!(window.model().talk_state(), TalkState::Recording(_)));
     turn_for(Duration::from_millis(600));
     stage.act(Action::RecordTalk);
@@ -142,11 +136,11 @@ fn without_a_microphone_the_window_says_so() {
     choose(&window, 1);
     see(&window, 10);
     act(&window, Action::RecordTalk);
-    turn_until("why not", || window.imp().message.text().contains("no microphone can be used"));
+    turn_until("why not", || window.imp().message.text().contains("microphone can be used"));
     let stage = window.imp().show.stage().unwrap();
     assert_eq!(window.model().talk_state(), TalkState::Off);
     stage.act(Action::PlayTalk);
-    turn_until("no talk", || window.imp().message.text().contains("no talk yet"));
+    turn_until("no talk", || window.imp().message.text().contains("has no talk yet"));
     stage.close();
     window.destroy();
 }
