@@ -1,6 +1,6 @@
 //! A scripted talk over numbered footage, with clicks as voice: what is seen at each click is what the list of actions says.
 
-use std::path::PathBuf;
+use std::path::Path;
 
 use changeover::lesson::talk::{Action, Deed, Shown, Talk};
 use changeover::lesson::{Lesson, Pace, load};
@@ -118,7 +118,7 @@ fn bench() -> Bench {
 }
 
 /// When clicks begin, in seconds, in this much of a file; read bit by bit.
-fn heard(path: &PathBuf, seconds: u64) -> Vec<f64> {
+fn heard(path: &Path, seconds: u64) -> Vec<f64> {
     let mut reader = SoundReader::open(path).unwrap();
     reader.go(MatchTime::ZERO).unwrap();
     let mut out: Vec<f64> = Vec::new();
@@ -136,7 +136,7 @@ fn heard(path: &PathBuf, seconds: u64) -> Vec<f64> {
 }
 
 /// The numbers of all frames of a reel.
-fn numbers(path: &PathBuf) -> Vec<usize> {
+fn numbers(path: &Path) -> Vec<usize> {
     let media = probe(path).unwrap();
     let mut reader = FrameReader::open(&media).unwrap();
     let width = media.width;
