@@ -65,6 +65,39 @@ pub struct FootageFile {
     pub transparent: bool,
     /// When the size of its pictures changes first, if that was seen when it was opened.
     pub resized: Option<MatchTime>,
+    /// When its pictures are shown, where the file does not say it.
+    pub stored: Option<Arc<Stored>>,
+}
+
+/// When each picture of a file is shown, by its content and the time at which it is decoded; for files that do not say it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Stored {
+    /// The content's hash, when it is decoded and when it is shown, on the file's own clock; sorted.
+    pictures: Vec<(u64, MatchTime, MatchTime)>,
+}
+
+impl Stored {
+    /// From the hash of each picture's content, when it is decoded and when it is shown, on the file's own clock.
+    pub fn new(mut pictures: Vec<(u64, MatchTime, MatchTime)>) -> Self {
+        pictures.sort_unstable();
+        Self { pictures }
+    }
+
+    /// When a picture is shown, on the file's own clock. Of several with the same content the one decoded nearest to `decoded` is
+    /// meant; if that is unknown, there must be only one.
+    pub fn shown(&self, content: u64, decoded: Option<MatchTime>) -> Option<MatchTime> {
+        let from = self.pictures.partition_point(|p| p.0 < content);
+        let alike = self.pictures[from..].iter().take_while(|p| p.0 == content);
+        match decoded {
+            Some(t) => alike.min_by_key(|p| p.1.nanos().abs_diff(t.nanos())).map(|p| p.2),
+            None => Some(alike).filter(|a| a.clone().count() == 1)?.map(|p| p.2).next(),
+        }
+    }
+
+    /// When the picture that is shown at a time of the file's own clock is decoded.
+    pub fn decoded(&self, shown: MatchTime) -> Option<MatchTime> {
+        self.pictures.iter().find(|p| p.2 == shown).map(|p| p.1)
+    }
 }
 
 /// The presentation times of every frame that a file of footage shows, in order, and which of them are key frames.

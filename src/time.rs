@@ -88,6 +88,12 @@ impl MatchTime {
         self.0 as f64 / NANOS as f64
     }
 
+    /// The nearest whole millisecond, for tables in which a person reads frames' times.
+    #[must_use]
+    pub fn to_millis(self) -> Self {
+        Self((self.0.saturating_add(500_000)) / 1_000_000 * 1_000_000)
+    }
+
     /// `H:MM:SS`, for places where a person reads and a tenth does not matter.
     pub fn short(self) -> String {
         let s = self.0 / NANOS;
@@ -359,6 +365,14 @@ impl JsonSchema for FrameRate {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_frames_time_is_rounded_to_a_millisecond() {
+        let rounded = |nanos| MatchTime::from_nanos(nanos).to_millis().to_string();
+        assert_eq!(rounded(1_533_333_333), "00:00:01.533");
+        assert_eq!(rounded(66_666_667), "00:00:00.067");
+        assert_eq!(rounded(59_999_500_000), "00:01:00.000");
+    }
     use proptest::prelude::*;
 
     proptest! {

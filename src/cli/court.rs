@@ -176,7 +176,7 @@ impl Report {
     }
 
     fn print(&self, out: &mut dyn Write) -> std::io::Result<()> {
-        write!(out, "{} at {}: {}", printable(&self.file, 400), self.time, self.court)?;
+        write!(out, "{} at {}: {}", printable(&self.file, 400), self.time.to_millis(), self.court)?;
         match (&self.why, self.court) {
             (Some(why), _) => writeln!(out, ": {why}")?,
             (None, "proposal") => writeln!(out, "; compare the far baseline with the picture")?,

@@ -116,7 +116,8 @@ fn poses(path: &Path, part: Part, least: Belief, go_on: &dyn Fn() -> bool) -> Re
                 follower.feed(frame.time, Small::of(picture));
             }
             if go_on() { watch(0.02 + 0.98 * done) } else { ControlFlow::Break(()) }
-        })?;
+        })
+        .map_err(|e| e.of(path))?;
         Ok(follower.finish())
     })
 }
@@ -164,7 +165,7 @@ fn print(path: &Path, found: &Poses, out: &mut dyn Write) -> std::io::Result<()>
     let file = printable(&path.to_string_lossy(), 400);
     writeln!(out, "{file}: the court is held in {held} of {} frames", found.frames().len())?;
     for start in found.starts() {
-        writeln!(out, "found at {}: {}", start.time, word(start.belief))?;
+        writeln!(out, "found at {}: {}", start.time.to_millis(), word(start.belief))?;
     }
     let kind = |f: &FramePose| match &f.seen {
         Seen::Held { .. } => None,
@@ -172,13 +173,14 @@ fn print(path: &Path, found: &Poses, out: &mut dyn Write) -> std::io::Result<()>
     };
     for run in found.frames().chunk_by(|a, b| kind(a).is_none() == kind(b).is_none()) {
         let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
+        let (from, to) = (first.time.to_millis(), last.time.to_millis());
         match kind(first) {
-            None => writeln!(out, "{} to {}: held", first.time, last.time)?,
-            Some(why) => writeln!(out, "{} to {}: not held: {why}", first.time, last.time)?,
+            None => writeln!(out, "{from} to {to}: held")?,
+            Some(why) => writeln!(out, "{from} to {to}: not held: {why}")?,
         }
     }
     for bump in found.bumps() {
-        writeln!(out, "the camera was bumped at {bump}; check the places measured around it")?;
+        writeln!(out, "the camera was bumped at {}; check the places measured around it", bump.to_millis())?;
     }
     Ok(())
 }

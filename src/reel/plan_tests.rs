@@ -30,6 +30,7 @@ fn file(times: Vec<MatchTime>) -> FootageFile {
         stream: None,
         transparent: false,
         resized: None,
+        stored: None,
     }
 }
 

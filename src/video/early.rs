@@ -68,6 +68,7 @@ impl Early {
             stream: None,
             transparent: false,
             resized: None,
+            stored: None,
         };
         let thread = std::thread::Builder::new().name("first frame".to_owned()).spawn(move || decode(&media));
         thread.ok().map(|thread| Self { index, thread })

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use crate::system::{reading, shown};
+use crate::time::MatchTime;
 
 /// What went wrong, where, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -174,6 +175,16 @@ pub enum VideoError {
         /// What GStreamer said.
         reason: String,
     },
+    /// What was asked for comes after the last frame.
+    #[error("{}: it ends at {end}, so there is nothing at {at}; give an earlier time", shown(path))]
+    PastEnd {
+        /// The file.
+        path: PathBuf,
+        /// The moment asked for.
+        at: MatchTime,
+        /// When its last frame is gone.
+        end: MatchTime,
+    },
     /// Nothing came out of the file in time.
     #[error(
         "{}: nothing could be read from the file within {seconds} s; copy it to this computer's own disk",
@@ -218,6 +229,45 @@ pub enum VideoError {
         /// What GStreamer said.
         reason: String,
     },
+}
+
+impl VideoError {
+    /// The same error with the file named as it was given.
+    #[must_use]
+    pub fn of(mut self, given: &Path) -> Self {
+        if let Some(path) = self.path() {
+            given.clone_into(path);
+        }
+        self
+    }
+
+    /// The file that an error is about.
+    fn path(&mut self) -> Option<&mut PathBuf> {
+        match self {
+            Self::NotFound { path }
+            | Self::IsFolder { path }
+            | Self::Unreadable { path, .. }
+            | Self::Empty { path }
+            | Self::NotVideo { path, .. }
+            | Self::Picture { path, .. }
+            | Self::Table { path }
+            | Self::Workbook { path }
+            | Self::NoClock { path }
+            | Self::LateClock { path }
+            | Self::NoPictures { path, .. }
+            | Self::NoSound { path, .. }
+            | Self::Incomplete { path, .. }
+            | Self::MissingCodec { path, .. }
+            | Self::Broken { path, .. }
+            | Self::PastEnd { path, .. }
+            | Self::TooSlow { path, .. }
+            | Self::Stopped { path }
+            | Self::Write { path, .. } => Some(path),
+            Self::Start { .. } | Self::MissingElement { .. } | Self::Spec { .. } | Self::Pipeline { .. } => {
+                None
+            }
+        }
+    }
 }
 
 /// The error for an element that is not installed.

@@ -6,8 +6,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use gst::prelude::*;
 
 use super::busy::GivesWay;
+use super::order::{decoder_input, tell_time};
 use super::pads::stream_time;
-use crate::frames::FrameIndex;
+use crate::frames::FootageFile;
 use crate::time::MatchTime;
 
 /// What the probe on the decoder's input knows and tells.
@@ -21,20 +22,17 @@ pub(super) struct Feed {
     pub(super) gives_way: GivesWay,
 }
 
-/// Puts a probe on the input of a video decoder. It does three things:
+/// Puts a probe on the input of a video decoder. It does four things:
 ///
 /// - After a seek nothing is decoded before the first complete picture: some demuxers start in the middle of a group,
 ///   and decoders make pictures out of what comes then.
 /// - Each frame gets the duration that the index says. Variable-rate files give durations in decoding order, and one
 ///   that is too long lets the frame before a seek's target through, with the target's time on it.
 /// - Pictures before a seek's target that no other picture needs are not decoded (H.264 only).
-pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<Feed>) {
-    let class = element.metadata("klass").unwrap_or_default();
-    if !(class.contains("Decoder") && class.contains("Video")) {
-        return;
-    }
-    let Some(pad) = element.static_pad("sink") else { return };
-    let (index, feed) = (index.clone(), feed.clone());
+/// - Where the file does not say when its pictures are shown, they are told it (`order.rs`).
+pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed>) {
+    let Some(pad) = decoder_input(element) else { return };
+    let (index, stored, feed) = (media.index.clone(), media.stored.clone(), feed.clone());
     let started = AtomicBool::new(false);
     pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::EVENT_FLUSH, move |pad, info| {
         let Some(buffer) = info.buffer_mut() else {
@@ -48,6 +46,9 @@ pub(super) fn watch(element: &gst::Element, index: &Arc<FrameIndex>, feed: &Arc<
             // Dropping would be reported for every frame.
             info.data = None;
             return gst::PadProbeReturn::Handled;
+        }
+        if let Some(stored) = &stored {
+            tell_time(stored, pad, buffer);
         }
         let Some(i) = frame_of(pad, buffer).and_then(|t| index.near_clock(t)) else {
             return gst::PadProbeReturn::Ok;

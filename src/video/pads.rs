@@ -6,6 +6,8 @@ use std::time::Duration;
 
 use gst::prelude::*;
 
+use crate::time::MatchTime;
+
 /// Whether these are pictures that move: video, or JPEG pictures with a rate.
 pub(super) fn is_moving_picture(caps: &gst::CapsRef) -> bool {
     caps.structure(0).is_some_and(|s| {
@@ -33,12 +35,30 @@ pub(super) fn waste(pipeline: &gst::Pipeline) -> Option<gst::Pad> {
 
 /// The stream time of a buffer that is on its way through a pad, in nanoseconds; negative before the start.
 pub(super) fn stream_time(pad: &gst::Pad, buffer: &gst::BufferRef) -> Option<i128> {
-    let event = pad.sticky_event::<gst::event::Segment>(0)?;
-    let segment = event.segment().downcast_ref::<gst::ClockTime>()?;
-    Some(match segment.to_stream_time_full(buffer.pts()?)? {
+    Some(match segment(pad)?.to_stream_time_full(buffer.pts()?)? {
         gst::Signed::Positive(t) => i128::from(t.nseconds()),
         gst::Signed::Negative(t) => -i128::from(t.nseconds()),
     })
+}
+
+fn segment(pad: &gst::Pad) -> Option<gst::FormattedSegment<gst::ClockTime>> {
+    let event = pad.sticky_event::<gst::event::Segment>(0)?;
+    event.segment().downcast_ref::<gst::ClockTime>().cloned()
+}
+
+/// A time on a pad as one of the file's own clock; `None` before its start.
+pub(super) fn time_in_stream(pad: &gst::Pad, t: gst::ClockTime) -> Option<MatchTime> {
+    match segment(pad)?.to_stream_time_full(t)? {
+        gst::Signed::Positive(t) => Some(MatchTime::from_nanos(t.nseconds())),
+        gst::Signed::Negative(_) => None,
+    }
+}
+
+/// A time of the file's own clock as one on a pad, also before its segment begins, where GStreamer knows none.
+pub(super) fn position(pad: &gst::Pad, t: MatchTime) -> Option<gst::ClockTime> {
+    let segment = segment(pad)?;
+    let (start, time) = (segment.start()?.nseconds(), segment.time()?.nseconds());
+    (start + t.nanos()).checked_sub(time).map(gst::ClockTime::from_nseconds)
 }
 
 /// Where the footage in a transport stream begins on the clock of GStreamer.

@@ -10,7 +10,7 @@ use super::drain::Watch;
 use super::early::{Early, first_frame};
 use super::error::{VideoError, check_file};
 use super::kind::{Kind, head, no_footage};
-use super::program::{has_clock, has_unmarked_sound};
+use super::program::{clock_span, has_clock, has_unmarked_sound};
 use super::scan::{SLACK, Scan, scan};
 use super::table::{Listed, listed};
 use crate::frames::{FootageFile, FrameIndex};
@@ -37,6 +37,11 @@ pub fn probe_watched(
 ) -> Result<FootageFile, VideoError> {
     init()?;
     check_file(path)?;
+    opened(path, watch).map_err(|e| e.of(path))
+}
+
+/// As [`probe_watched`]; errors name the file by its whole path.
+fn opened(path: &Path, watch: &mut dyn FnMut(f64) -> ControlFlow<()>) -> Result<FootageFile, VideoError> {
     let path = path
         .canonicalize()
         .map_err(|e| VideoError::Unreadable { path: path.to_path_buf(), reason: reading(&e).to_string() })?;
@@ -65,6 +70,7 @@ pub fn probe_watched(
         stream: found.stream.clone(),
         transparent: found.transparent,
         resized: found.resized().map(|r| r.0),
+        stored: found.stored.map(Arc::new),
         path,
     };
     let first = first.map_or_else(|| first_frame(&media), Ok)?;
@@ -166,6 +172,7 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
              MP4, which can copy pictures and sound as they are."
         ));
     }
+    odd.extend(Some(()).filter(|()| stream).and_then(|()| left_out(path, found)));
     if found.other_videos > 0 {
         odd.push(format!(
             "{name}: the file holds {} video tracks; the first is shown.",
@@ -173,6 +180,17 @@ fn oddities(path: &Path, head: &[u8], found: &Scan, index: &FrameIndex, lost: us
         ));
     }
     odd
+}
+
+/// That the clock of a transport stream jumps over a time without pictures: the demuxer closes that gap.
+fn left_out(path: &Path, found: &Scan) -> Option<String> {
+    let gap = clock_span(path).ok()??.checked_sub(found.spread()).filter(|gap| *gap > SLACK)?;
+    Some(format!(
+        "{}: nothing was recorded for {:.1} s in the middle of this transport stream. Here that time is left out: what comes after it \
+         has earlier times than in other players. Convert the file to MP4 to keep it.",
+        name(path),
+        gap.as_secs_f64()
+    ))
 }
 
 /// That a file is of another kind than its name says.

@@ -1,8 +1,9 @@
 //! What a transport stream lists of its streams (ISO/IEC 13818-1).
 
 use std::fs::File;
-use std::io::{self, Read};
+use std::io::{self, Read, Seek, SeekFrom};
 use std::path::Path;
+use std::time::Duration;
 
 /// As much of a file as is looked at: the lists come again at least every tenth of a second.
 const LOOKED_AT: u64 = 1 << 20;
@@ -28,6 +29,52 @@ pub(super) fn has_clock(path: &Path) -> io::Result<bool> {
     let mut head = Vec::new();
     File::open(path)?.take(LOOKED_AT).read_to_end(&mut head)?;
     Ok(pieces(&head).any(|p| p[0] == 0x47 && p[3] & 0x20 != 0 && p[4] >= 7 && p[5] & 0x10 != 0))
+}
+
+/// From the first picture of a transport stream to its last, by the file's own clock, as far as its start and its end tell.
+///
+/// # Errors
+/// When the file cannot be read.
+pub(super) fn clock_span(path: &Path) -> io::Result<Option<Duration>> {
+    let mut file = File::open(path)?;
+    let mut head = Vec::new();
+    (&mut file).take(LOOKED_AT).read_to_end(&mut head)?;
+    let size = if head.first() == Some(&0x47) { PACKET } else { PACKET + 4 } as u64;
+    let end = file.metadata()?.len() / size * size;
+    file.seek(SeekFrom::Start(end - end.min(LOOKED_AT / size * size)))?;
+    let mut tail = Vec::new();
+    file.take(LOOKED_AT).read_to_end(&mut tail)?;
+    Ok(span(&head, &tail))
+}
+
+/// How many pictures the first ones are: they may be stored in another order than shown.
+const FIRST: usize = 16;
+
+/// The clock of transport streams starts again after so many ticks, 90,000 a second (ISO/IEC 13818-1, 2.4.3.7).
+const TICKS: u64 = 1 << 33;
+
+fn span(head: &[u8], tail: &[u8]) -> Option<Duration> {
+    let first = pictures(head).next()?;
+    let from = pictures(head).filter(|p| p.0 == first.0).take(FIRST).map(|p| p.1).min()?;
+    let since = |t: u64| (t + TICKS - from) % TICKS;
+    let to = pictures(tail).filter(|p| p.0 == first.0).map(|p| since(p.1)).max()?;
+    // In the second half of the clock it is before the first picture: another stream was added.
+    (to < TICKS / 2).then(|| Duration::from_nanos(to * 100_000 / 9))
+}
+
+/// Where pictures begin: the number of their stream, and when they are shown, in ticks (ISO/IEC 13818-1, 2.4.3.6).
+fn pictures(bytes: &[u8]) -> impl Iterator<Item = (u16, u64)> {
+    pieces(bytes).filter_map(packet).filter(|p| p.begins).filter_map(|p| {
+        let head = p.content.get(..14)?;
+        let is_picture = head.starts_with(&[0, 0, 1]) && head[3] >> 4 == 0xE && head[7] & 0x80 != 0;
+        let part = |at: usize, bits: u32| u64::from(head[at]) >> 1 & ((1 << bits) - 1);
+        let ticks = part(9, 3) << 30
+            | u64::from(head[10]) << 22
+            | part(11, 7) << 15
+            | u64::from(head[12]) << 7
+            | part(13, 7);
+        is_picture.then_some((p.number, ticks))
+    })
 }
 
 fn unmarked_sound(head: &[u8]) -> bool {
@@ -152,6 +199,38 @@ mod tests {
         assert!(unmarked_sound(&camcorder));
     }
 
+    /// A picture shown at so many ticks, in packets of a stream.
+    fn picture(number: u16, ticks: u64) -> Vec<u8> {
+        let part = |shift: u32, bits: u64| (ticks >> shift & bits) as u8;
+        let time = [
+            0x21 | part(30, 7) << 1,
+            part(22, 0xFF),
+            part(15, 0x7F) << 1 | 1,
+            part(7, 0xFF),
+            part(0, 0x7F) << 1 | 1,
+        ];
+        packet(number, &[&[0, 0, 1, 0xE0, 0, 0, 0x80, 0x80, 5][..], &time].concat())
+    }
+
+    #[test]
+    fn the_clock_tells_how_long_a_stream_lasts() {
+        let all = |ticks: &[u64]| ticks.iter().flat_map(|t| picture(7, *t)).collect::<Vec<u8>>();
+        let of = |head: &[u64], tail: &[u64]| span(&all(head), &all(tail));
+        assert_eq!(
+            of(&[93_000, 90_000, 96_000], &[183_000, 180_000]),
+            Some(Duration::from_nanos(1_033_333_333))
+        );
+        let end = (1 << 33) - 90_000;
+        assert_eq!(of(&[end], &[90_000]), Some(Duration::from_secs(2)), "the clock starts again");
+        assert_eq!(of(&[180_000], &[90_000]), None, "another stream was added");
+        assert_eq!(span(&[], &all(&[1])), None);
+        let two = [picture(9, 90_000), picture(7, 5)].concat();
+        assert_eq!(
+            span(&two, &[picture(7, 900_000), picture(9, 180_000)].concat()),
+            Some(Duration::from_secs(1))
+        );
+    }
+
     proptest! {
         #[test]
         fn no_bytes_make_it_panic(at in 0usize..564, bytes in proptest::collection::vec(any::<u8>(), 0..40)) {
@@ -160,7 +239,7 @@ mod tests {
                 *place = byte;
             }
             let _ = unmarked_sound(&all);
-            let _ = unmarked_sound(&all[at..]);
+            let _ = (unmarked_sound(&all[at..]), span(&all, &all[at..]));
         }
     }
 }

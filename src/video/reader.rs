@@ -8,12 +8,13 @@ use gst::prelude::*;
 
 use super::base::{failed, make};
 use super::busy::Busy;
+use super::earlier::Earlier;
 use super::error::VideoError;
 use super::nonref::{self, Feed};
 use super::pads::{stream_name, waste};
 use super::pool;
 use super::source::{lead, source};
-use crate::frames::{FootageFile, FrameIndex};
+use crate::frames::FootageFile;
 use crate::time::MatchTime;
 
 /// What to do with a pad that carries sound: return where it should go.
@@ -31,7 +32,8 @@ pub(super) struct Reader {
     pub(super) pipeline: gst::Pipeline,
     pub(super) sink: gst_app::AppSink,
     feed: Arc<Feed>,
-    index: Arc<FrameIndex>,
+    earlier: Arc<Earlier>,
+    media: FootageFile,
     /// By how much an end must be later for the demuxer not to end before it.
     lead: Duration,
 }
@@ -42,10 +44,14 @@ impl Reader {
         sink: gst_app::AppSink,
         sound: Option<SoundEnd>,
     ) -> Result<Self, VideoError> {
-        let index = media.index.clone();
-        let lead = lead(&media.path).unwrap_or_default();
-        let this =
-            Self { pipeline: gst::Pipeline::new(), sink, feed: Arc::default(), index: index.clone(), lead };
+        let this = Self {
+            pipeline: gst::Pipeline::new(),
+            sink,
+            feed: Arc::default(),
+            earlier: Arc::default(),
+            media: media.clone(),
+            lead: lead(&media.path).unwrap_or_default(),
+        };
         let (source, _) = source(&media.path)?;
         let decoder = make("decodebin")?;
         if sound.is_none() {
@@ -58,9 +64,10 @@ impl Reader {
             .add_many([&source, &decoder])
             .and_then(|()| source.link(&decoder))
             .map_err(|e| failed("building the decoder", &e))?;
-        let feed = this.feed.clone();
+        let (feed, earlier, footage) = (this.feed.clone(), this.earlier.clone(), media.clone());
         this.pipeline.connect_deep_element_added(move |_, _, element| {
-            nonref::watch(element, &index, &feed);
+            nonref::watch(element, &footage, &feed);
+            earlier.watch(element);
             set_up(element);
         });
         let (weak, wanted) = (this.pipeline.downgrade(), media.stream.clone());
@@ -109,30 +116,31 @@ impl Reader {
     /// As [`Reader::show`], and the footage ends with that frame.
     pub(super) fn show_alone(&self, frame: usize) -> Result<(), VideoError> {
         let next = frame + 1;
-        let last = next >= self.index.len();
-        let end = if last { self.index.clock_end() } else { self.index.clock_time(next) };
+        let last = next >= self.media.index.len();
+        let end = if last { self.media.index.clock_end() } else { self.media.index.clock_time(next) };
         self.seek(frame, 1.0, Some(end))
     }
 
     /// An exact seek to a frame of the index, to go on at a speed until the last frame's end: sound that is longer than the
     /// pictures is not played.
     pub(super) fn play(&self, frame: usize, speed: f64) -> Result<(), VideoError> {
-        self.seek(frame, speed, Some(self.index.clock_end().later(self.lead)))
+        self.seek(frame, speed, Some(self.media.index.clock_end().later(self.lead)))
     }
 
     /// An exact seek to a frame of the index; the footage ends before frame `end`, that of a trimmed file may go on.
     pub(super) fn seek_span(&self, frame: usize, end: usize) -> Result<(), VideoError> {
-        let last = end >= self.index.len();
-        let until = if last { self.index.clock_end() } else { self.index.clock_time(end) };
+        let last = end >= self.media.index.len();
+        let until = if last { self.media.index.clock_end() } else { self.media.index.clock_time(end) };
         self.seek(frame, 1.0, Some(until.later(self.lead)))
     }
 
     fn seek(&self, frame: usize, speed: f64, until: Option<MatchTime>) -> Result<(), VideoError> {
-        let to = self.index.clock_time(frame);
+        let to = self.media.index.clock_time(frame);
         self.feed.target.store(to.nanos(), Ordering::SeqCst);
         self.feed.fed.store(0, Ordering::SeqCst);
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
-        let start = gst::ClockTime::from_nseconds(to.nanos());
+        let (start, until) = self.earlier.place(&self.media, frame, until);
+        let start = gst::ClockTime::from_nseconds(start.nanos());
         let stop = until.map(|t| gst::ClockTime::from_nseconds(t.nanos()));
         // No end is an end too: left as it is, that of the seek before would hold.
         let set = gst::SeekType::Set;

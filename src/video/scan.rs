@@ -9,11 +9,12 @@ use gst::prelude::*;
 use super::base::{failed, make};
 use super::drain::{PATIENCE, Reading, Told, Watch, drain};
 use super::error::{VideoError, from_gstreamer, missing_codec};
+use super::order::{Marks, mark_on};
 use super::pads::{Start, is_moving_picture, stream_name, stream_time, waste};
 use super::size::{Size, size_of};
 use super::source::{Place, lead, source};
 use super::table::Listed;
-use crate::frames::FrameIndex;
+use crate::frames::{FrameIndex, Stored};
 use crate::time::MatchTime;
 
 /// How many frames a file's own list must have right, and how many key frames among them, before the rest is believed.
@@ -29,6 +30,10 @@ pub(super) struct Scan {
     found: Listed,
     /// Frames without a time: the index must come from decoding.
     untimed: usize,
+    /// The marks on the frames that came out of the decoder, as long as each had one.
+    shown: Option<Vec<u64>>,
+    /// When the pictures are shown, for other decoders.
+    pub(super) stored: Option<Stored>,
     /// A part of GStreamer that is not installed, in its words.
     missing: Option<String>,
     pub(super) has_audio: bool,
@@ -86,14 +91,15 @@ pub(super) fn scan(
 ) -> Result<Scan, VideoError> {
     let pipeline = gst::Pipeline::new();
     let start = Start::of(&pipeline);
+    let marks = decoded.then(|| Marks::of(&pipeline));
     let result = build(&pipeline, path, decoded).and_then(|(sink, pads, place)| {
         let list = List { listed, right: 0, keys: 0 };
-        let scan = Scan::default();
+        let scan = Scan { shown: marks.is_some().then(Vec::new), ..Scan::default() };
         let moved = (0, Instant::now());
         let mut scanning =
             Scanning { path, pipeline: &pipeline, pads: &pads, scan, list, settled: false, moved };
         drain(&pipeline, path, &sink, &mut scanning, &mut Told::new(path, place, watch))?;
-        Ok(scanning.finish(&start))
+        Ok(scanning.finish(&start).ordered(marks))
     });
     let _ = pipeline.set_state(gst::State::Null);
     result
@@ -131,6 +137,12 @@ impl Scan {
         self.untimed > 0 && self.found.frames.is_empty()
     }
 
+    /// From the first picture to the last.
+    pub(super) fn spread(&self) -> Duration {
+        let times = || self.found.frames.iter().map(|f| f.0);
+        times().max().zip(times().min()).map_or(Duration::ZERO, |(last, first)| last - first)
+    }
+
     /// How long the pictures last on the file's own clock.
     pub(super) fn pictures(&self) -> Duration {
         self.found.last.map_or(Duration::ZERO, |(t, length)| t.later(length) - MatchTime::ZERO)
@@ -151,8 +163,25 @@ impl Scan {
         self.resized.map(|(t, before, after)| (t.earlier(self.start), before, after))
     }
 
+    /// With the times at which the pictures are shown, if the marks on them tell it.
+    fn ordered(mut self, marks: Option<Marks>) -> Self {
+        let order = marks.zip(self.shown.as_deref()).and_then(|(marks, shown)| marks.order(shown));
+        if let Some((frames, stored)) = order {
+            self.found = Listed::default();
+            for (t, key) in frames {
+                self.found.push(t, Duration::ZERO, key);
+            }
+            (self.untimed, self.stored) = (0, Some(stored));
+        }
+        self
+    }
+
     fn note(&mut self, sample: &gst::Sample) {
         let Some(buffer) = sample.buffer() else { return };
+        match (&mut self.shown, mark_on(buffer)) {
+            (Some(shown), Some(mark)) => shown.push(mark),
+            _ => self.shown = None,
+        }
         if buffer.flags().intersects(gst::BufferFlags::DECODE_ONLY | gst::BufferFlags::HEADER)
             && buffer.pts().is_none()
         {

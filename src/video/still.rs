@@ -19,18 +19,25 @@ pub fn still(path: &Path, watch: &mut dyn FnMut(f64) -> ControlFlow<()>) -> Resu
     frame_at(path, None, watch)
 }
 
-/// The frame that is shown at a moment of the file, the last one after its end, or the one a tenth into it. Waits; `watch`
-/// can stop the reading of the file.
+/// The frame that is shown at a moment of the file, or the one a tenth into it. Waits; `watch` can stop the reading of the file.
 ///
 /// # Errors
-/// [`VideoError`] when the file cannot be played.
+/// [`VideoError`] when the file cannot be played; [`VideoError::PastEnd`] when the moment comes after its end.
 pub fn frame_at(
     path: &Path,
     at: Option<MatchTime>,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Frame, VideoError> {
     let media = probe_watched(path, watch)?;
-    frame_of(&media, at.map_or(media.index.len() / 10, |t| media.index.at(t)))
+    let wanted = in_it(&media, at).map(|()| at.map_or(media.index.len() / 10, |t| media.index.at(t)));
+    wanted.and_then(|n| frame_of(&media, n)).map_err(|e| e.of(path))
+}
+
+/// That a moment does not come after the end of the footage.
+fn in_it(media: &FootageFile, at: Option<MatchTime>) -> Result<(), VideoError> {
+    let end = media.index.end();
+    at.filter(|at| *at > end)
+        .map_or(Ok(()), |at| Err(VideoError::PastEnd { path: media.path.clone(), at, end }))
 }
 
 /// A frame of footage that is open, by its place in the index. Waits.
@@ -49,12 +56,14 @@ pub fn frame_of(media: &FootageFile, wanted: usize) -> Result<Frame, VideoError>
 /// last]. `each` is told how far it is, from 0 to 1, and can stop.
 ///
 /// # Errors
-/// [`VideoError`] when the file cannot be played; [`VideoError::Stopped`] after a break.
+/// [`VideoError`] when the file cannot be played; [`VideoError::PastEnd`] when `from` comes after its end;
+/// [`VideoError::Stopped`] after a break.
 pub fn each_frame(
     media: &FootageFile,
     (from, to): (Option<MatchTime>, Option<MatchTime>),
     each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
 ) -> Result<(), VideoError> {
+    in_it(media, from)?;
     let first = from.map_or(0, |t| media.index.at(t));
     let last = to.map_or(media.index.len().saturating_sub(1), |t| media.index.at(t));
     these_frames(media, &(first..=last).collect::<Vec<_>>(), each)

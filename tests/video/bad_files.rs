@@ -170,3 +170,31 @@ fn a_header_alone_is_refused() {
         assert!(matches!(error, VideoError::Incomplete { .. }), "{name}: {error:?}");
     }
 }
+
+/// `changeover court` on a film of two seconds, in its folder.
+fn court(dir: &tempfile::TempDir, words: &[&str]) -> (Option<i32>, String, String) {
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_changeover"));
+    let out = command.current_dir(dir.path()).env("XDG_CACHE_HOME", dir.path()).arg("court").args(words);
+    let out = out.output().unwrap();
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    (out.status.code(), text(out.stdout), text(out.stderr))
+}
+
+#[test]
+fn a_moment_after_the_end_is_refused_and_files_are_named_as_typed() {
+    let dir = tempfile::tempdir().unwrap();
+    written(&dir, "film.mp4", &Film::constant("30", 60));
+    for option in ["--at", "--from"] {
+        let (code, _, said) = court(&dir, &["film.mp4", option, "1:00"]);
+        let wanted =
+            "film.mp4: it ends at 00:00:02.000, so there is nothing at 00:01:00.000; give an earlier time";
+        assert!(code == Some(1) && said.ends_with(&format!("changeover: {wanted}\n")), "{said}");
+    }
+    let (code, said, _) = court(&dir, &["film.mp4", "--at", "0.5001"]);
+    assert!(code == Some(0) && said.starts_with("film.mp4 at 00:00:00.500: "), "{said}");
+    let (code, said, _) = court(&dir, &["film.mp4", "--from", "0.1", "--to", "0.2"]);
+    assert!(code == Some(0) && said.contains("\n00:00:00.100 to 00:00:00.200: not held: "), "{said}");
+    std::fs::write(dir.path().join("words.mp4"), "Just some words about tennis.\n").unwrap();
+    let (code, _, said) = court(&dir, &["words.mp4"]);
+    assert!(code == Some(1) && said.contains("changeover: words.mp4: this is not a video file"), "{said}");
+}

@@ -26,7 +26,7 @@ impl Folder {
         Self(tempfile::tempdir().unwrap())
     }
 
-    fn path(&self, name: &str) -> PathBuf {
+    pub fn path(&self, name: &str) -> PathBuf {
         self.0.path().join(name)
     }
 
@@ -61,16 +61,16 @@ impl Folder {
 
 /// What `ffprobe` says of the first film in a file.
 #[derive(Debug)]
-struct Probed {
-    frames: usize,
+pub struct Probed {
+    pub frames: usize,
     /// Seconds, where the file says so.
-    lasts: Option<f64>,
+    pub lasts: Option<f64>,
     starts: f64,
     /// Degrees clockwise.
     rotation: u16,
 }
 
-fn probed(path: &Path) -> Probed {
+pub fn probed(path: &Path) -> Probed {
     probed_stream(path, "v:0")
 }
 
@@ -509,23 +509,6 @@ fn odd_films_are_as_others_see_them() {
         let lasts = (media.duration - media.index.time(0)).as_secs_f64();
         assert!(said.lasts.is_none_or(|l| (lasts - l).abs() < 0.05), "{words}: {lasts}, {said:?}");
         assert!(media.warnings.is_empty(), "{words}: {:?}", media.warnings);
-    }
-}
-
-/// Old kinds of files whose frames are stored in another order than they are shown, and do not say when each is.
-#[test]
-fn frames_that_the_decoder_takes_for_one_are_told() {
-    let folder = Folder::new();
-    for words in ["-c:v mpeg2video -bf 2 -g 15 -f vob a.vob", "-c:v mpeg4 -bf 2 b.avi"] {
-        let path = folder.make(&format!("{PICTURES} {words}"));
-        let (media, said) = (opened(&path).unwrap(), probed(&path));
-        let missing = said.frames - media.index.len();
-        let note = format!("of {} frames, {missing} cannot be shown", said.frames);
-        assert!(
-            missing == 0 || media.warnings.iter().any(|w| w.contains(&note)),
-            "{missing}: {:?}",
-            media.warnings
-        );
     }
 }
 

@@ -11,6 +11,7 @@ mod jumps;
 mod missing;
 mod odd_files;
 mod remux;
+mod stored;
 mod strikes;
 
 use std::time::{Duration, Instant};
