@@ -7,17 +7,25 @@ use thiserror::Error;
 /// More letters than any of our words has. A stranger's word may have any length.
 const MOST: usize = 60;
 
+/// Fewer letters begin too many words.
+const BEGUN: usize = 3;
+
 /// The candidate that fewest single-letter changes turn into `word`, if it is near enough to be meant: letters put in,
 /// taken out, changed or swapped with their neighbour. Case does not count.
+///
+/// If none is, the shortest candidate that begins with the word, if that has at least three letters.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let start = |word: &str| word.to_lowercase().chars().take(MOST).collect::<String>();
     let word = start(word.trim());
-    (candidates.into_iter())
-        .map(|c| (strsim::osa_distance(&word, &start(c)), c))
+    let all: Vec<(String, &str)> = candidates.into_iter().map(|c| (start(c), c)).collect();
+    let near = (all.iter())
+        .map(|(lower, c)| (strsim::osa_distance(&word, lower), *c))
         // For a word of one letter, another letter is not a near match.
         .filter(|(d, c)| *d <= (c.chars().count() / 3).max(1) && *d < c.chars().count())
         .min_by_key(|(d, _)| *d)
-        .map(|(_, c)| c)
+        .map(|(_, c)| c);
+    let begun = |(lower, _): &&(String, &str)| word.chars().count() >= BEGUN && lower.starts_with(&word);
+    near.or_else(|| all.iter().filter(begun).min_by_key(|(lower, _)| lower.chars().count()).map(|(_, c)| *c))
 }
 
 /// How well a name matches the typed text, the best match first.
@@ -139,6 +147,13 @@ mod tests {
         assert_eq!(nearest("Reciever", words), Some("receiver"));
         assert_eq!(nearest("umpire", words), None);
         assert_eq!(nearest("", []), None);
+        assert_eq!(nearest("drop", ["drop shot winner", "drop shot", "lob"]), Some("drop shot"));
+        assert_eq!(nearest("dr", ["drop shot"]), None, "two letters begin too much");
+        assert_eq!(
+            nearest("serve", ["server", "serve and volley"]),
+            Some("server"),
+            "a near word goes first"
+        );
         let long = "x".repeat(1 << 20);
         assert_eq!(nearest(&long, words), None);
     }

@@ -148,6 +148,7 @@ fn kind(allowed: &str, form: Form) -> String {
         "unit variant" => "the word alone".into(),
         "a map" => table(form).into(),
         other if other.starts_with("struct ") => table(form).into(),
+        other if other.starts_with("tuple ") => "a list in brackets [ ]".into(),
         other if other.starts_with("enum ") => "a word in quotes".into(),
         other => other.replace('`', "\""),
     }
@@ -334,10 +335,23 @@ mod tests {
     #[expect(dead_code, reason = "only what is wrong with it is looked at")]
     enum With {
         Retired(Word),
+        Spot(f64, f64),
+        Run { from: u16 },
     }
 
     fn json(text: &str) -> String {
         in_json(&serde_json::from_str::<Sample>(text).unwrap_err(), "")
+    }
+
+    #[test]
+    fn values_of_words_are_named_by_their_form() {
+        for (text, wanted) in [
+            ("{\"with\": {\"spot\": 7}}", "a list in brackets [ ]"),
+            ("{\"with\": {\"run\": 7}}", "fields in braces { }"),
+        ] {
+            let said = json(text);
+            assert!(said.contains(&format!("allowed: {wanted}")) && !said.contains("variant"), "{said}");
+        }
     }
 
     fn toml(text: &str) -> String {

@@ -203,3 +203,56 @@ fn file_names_keep_their_case() {
     assert!(text.starts_with("changeover: FINAL Day.Points.JSON, line 1"), "{text}");
     let _ = said(folder.path(), &["rules"]);
 }
+
+#[test]
+fn the_word_that_a_typed_one_begins_is_suggested() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let text = complaint(folder.path(), &["clips", "final.points.json", "--pattern", "drop"], 1);
+    assert!(text.contains("did you mean \"Drop shot\"?"), "{text}");
+}
+
+/// What is wrong with a file that was named comes before what else is missing.
+#[test]
+fn a_film_in_the_place_of_a_record_is_told_first() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("film.mp4"), b"\0\0\0\x20ftypisom\0\0\0\0").unwrap();
+    for verb in [&["lesson"][..], &["reel", "--out", "r.mp4"]] {
+        if verb[0] == "reel" && !cfg!(feature = "video") {
+            continue;
+        }
+        for (file, why) in [("film.mp4", "footage"), ("none.points.json", "there is no such file")] {
+            let text = complaint(folder.path(), &[verb, &[file][..]].concat(), 1);
+            assert!(text.starts_with(&format!("changeover: {file}")), "{text}");
+            assert!(text.contains(why) && !text.contains("--pattern"), "{text}");
+        }
+    }
+}
+
+#[test]
+fn a_record_without_points_says_so_in_the_place_of_tables() {
+    let folder = tempfile::tempdir().unwrap();
+    let empty = changeover::record::Record { points: std::iter::empty().collect(), ..record() };
+    fs::write(folder.path().join("m.points.json"), serde_json::to_string(&empty).unwrap()).unwrap();
+    for verb in ["summary", "numbers", "study"] {
+        let text = said(folder.path(), &[verb, "m.points.json"]);
+        assert!(
+            text.starts_with("no points are logged yet, so there is nothing to count; "),
+            "{verb}: {text}"
+        );
+        assert_eq!(text.lines().count(), 1, "{verb}: {text}");
+        let json: Value =
+            serde_json::from_str(&said(folder.path(), &[verb, "m.points.json", "--json"])).unwrap();
+        assert!(!json.is_null(), "programs get their tables as ever");
+    }
+}
+
+#[cfg(feature = "video")]
+#[test]
+fn where_nothing_is_drawn_no_folder_is_made() {
+    let folder = tempfile::tempdir().unwrap();
+    write(folder.path());
+    let text = said(folder.path(), &["draw", "final.points.json", "--out", "drawn"]);
+    assert_eq!(text, "nothing is drawn in this record\n");
+    assert!(!folder.path().join("drawn").exists());
+}

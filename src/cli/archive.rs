@@ -22,6 +22,17 @@ pub(super) struct Archive {
     pub(super) whole: bool,
 }
 
+/// What is said instead of empty tables, if nothing is logged in any of these records yet.
+pub(super) fn nothing_logged<'a>(records: impl IntoIterator<Item = &'a Record>) -> Option<&'static str> {
+    let mut records = records.into_iter();
+    let first = records.next()?;
+    let empty = first.points.is_empty() && records.by_ref().all(|r| r.points.is_empty());
+    empty.then_some(
+        "no points are logged yet, so there is nothing to count; log some in the window (`changeover RECORD` opens it), or make a \
+         record of a table with `changeover import`",
+    )
+}
+
 impl Archive {
     /// Reads these records, and the records in these folders and their subfolders. What cannot be read in a folder is reported,
     /// and the rest is read.

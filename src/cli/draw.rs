@@ -182,7 +182,9 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
             crate::system::writing(&e)
         ))
     };
-    std::fs::create_dir_all(&args.out).map_err(folder)?;
+    if !moments.is_empty() {
+        std::fs::create_dir_all(&args.out).map_err(folder)?;
+    }
     let bar = ProgressBar::new(moments.len() as u64);
     if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} pictures, {eta} left") {
         bar.set_style(style);

@@ -86,11 +86,8 @@ fn show(args: &Args, path: &Path, out: &mut dyn Write) -> Answer {
 }
 
 fn make(args: &Args, out: &mut dyn Write) -> Answer {
-    if !args.selection.is_any() {
-        return Err(CliError::Failed(
-            "nothing says which points the lesson shows; give --pattern, --where, --tag or --player".into(),
-        ));
-    }
+    args.selection
+        .must_say("nothing says which points the lesson shows; give --pattern, --where, --tag or --player")?;
     if let Some(path) = args.out.as_deref().filter(|path| !is_lesson(path)) {
         let wanted = printable(&path.with_extension("lesson.json").to_string_lossy(), 400);
         return Err(CliError::Failed(format!(

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError};
+use super::archive::nothing_logged;
 use super::summary::{files, named, read, whose_of};
 use super::values::whole;
 use crate::export::{json, numbers as table};
@@ -74,7 +75,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         let made = json::numbers(named(&files(&args.records, &pool), &pool.records()), found);
         made.map_err(|e| CliError::Failed(e.to_string()))?
     } else {
-        table::numbers(&found, set)
+        nothing_logged(pool.records()).map_or_else(|| table::numbers(&found, set), |said| format!("{said}\n"))
     };
     out.write_all(text.as_bytes())?;
     Ok(ExitCode::SUCCESS)

@@ -128,12 +128,9 @@ fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
             "--talk shows the talk of a lesson; name one lesson (NAME.lesson.json)".into(),
         ));
     }
-    if !args.selection.is_any() {
-        return Err(CliError::Failed(
-            "nothing says which points to show; give a lesson, or --pattern, --where, --tag or --player"
-                .into(),
-        ));
-    }
+    args.selection.must_say(
+        "nothing says which points to show; give a lesson, or --pattern, --where, --tag or --player",
+    )?;
     let selected = args.selection.select()?;
     let home = selected.archive.paths.first().map_or(Path::new("."), |p| folder(p)).to_owned();
     let title = selected.title.clone();

@@ -78,6 +78,18 @@ impl Selection {
         archive.paths.iter().map(PathBuf::as_path).chain(self.asked.patterns()).collect()
     }
 
+    /// That something says which points are wanted. What is wrong with a file that was named comes first.
+    ///
+    /// # Errors
+    /// [`CliError`] with these words, or why a record cannot be read.
+    pub(super) fn must_say(&self, otherwise: &str) -> Result<(), CliError> {
+        if self.is_any() {
+            return Ok(());
+        }
+        Archive::read(&self.records)?;
+        Err(CliError::Failed(otherwise.to_owned()))
+    }
+
     /// Reads the records and selects the clips. Says which footage of theirs is not where its record says.
     ///
     /// # Errors

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use clap::ValueEnum;
 
 use super::answer::{Answer, CliError};
+use super::archive::nothing_logged;
 use super::reading::{settings, shown};
 use super::summary::{Asked, files, named as records_of, read};
 use super::values::whole;
@@ -148,6 +149,10 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     };
     let pool = Pool::new(read(&args.records)?);
     let facets = facets(args, &pool.records())?;
+    if let Some(said) = nothing_logged(pool.records()).filter(|_| !args.json) {
+        writeln!(out, "{said}")?;
+        return Ok(ExitCode::SUCCESS);
+    }
     let found: Vec<Findings> = chosen.iter().map(|q| ask(&pool, q, &facets)).collect();
     let format = if args.json { AnswerFormat::Json } else { AnswerFormat::Text };
     let extent = if args.all { Extent::Full } else { Extent::Short };

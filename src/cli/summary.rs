@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap_complete::ArgValueCompleter;
 
 use super::answer::{Answer, CliError, complain};
+use super::archive::nothing_logged;
 use super::completed;
 use super::reading::{settings, shown};
 use crate::export::{Of, json, table};
@@ -154,7 +155,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         let made = json::summary(named(&args.records, &records), table);
         made.map_err(|e| CliError::Failed(e.to_string()))?
     } else {
-        table::summary(&table)
+        nothing_logged(records).map_or_else(|| table::summary(&table), |said| format!("{said}\n"))
     };
     out.write_all(text.as_bytes())?;
     Ok(ExitCode::SUCCESS)

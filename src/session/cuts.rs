@@ -24,6 +24,11 @@ impl Default for KeptCuts {
 }
 
 impl KeptCuts {
+    /// In this folder.
+    pub fn within(folder: std::path::PathBuf) -> Self {
+        Self(Kept::new(folder, FORM, MOST))
+    }
+
     /// The cuts of the footage with this fingerprint; `None` if they were not looked for.
     pub fn of(&self, fingerprint: &str) -> Option<Vec<MatchTime>> {
         let mut cuts: Vec<MatchTime> = self.0.of(fingerprint)?;
@@ -60,7 +65,7 @@ mod tests {
     #[test]
     fn cuts_are_kept_by_the_fingerprint() {
         let folder = tempfile::tempdir().unwrap();
-        let kept = KeptCuts(Kept::new(folder.path().join("cuts"), FORM, MOST));
+        let kept = KeptCuts::within(folder.path().join("cuts"));
         let print = |n: u8| format!("sha256:{}", format!("{n:02x}").repeat(32));
         let cuts = [8, 3].map(MatchTime::from_secs);
         kept.keep(&print(1), &cuts);

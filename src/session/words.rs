@@ -9,6 +9,12 @@ pub fn capital(text: &str) -> String {
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
+/// The text as a whole sentence.
+pub fn sentence(text: &str) -> String {
+    let stop = if text.ends_with(['.', '!', '?', ':', '…']) { "" } else { "." };
+    format!("{}{stop}", capital(text))
+}
+
 /// How what is said of a file begins.
 const OF_A_FILE: [&str; 6] =
     ["this ", "there is no such file", "the file ", "the folder ", "cannot ", "it is "];
@@ -37,6 +43,12 @@ fn begins_with_a_file(text: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_notice_is_a_whole_sentence() {
+        assert_eq!(sentence("recovered 1 edit"), "Recovered 1 edit.");
+        assert_eq!(sentence("a.mp4: it is turned."), "a.mp4: it is turned.");
+    }
 
     #[test]
     fn a_sentence_begins_with_a_capital_and_a_file_name_stays() {

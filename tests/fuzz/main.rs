@@ -7,6 +7,7 @@
 //! sets it. The same `CHANGEOVER_FUZZ_SEED` gives the same inputs.
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
+mod caches;
 mod files;
 mod meter;
 mod mutate;
@@ -221,6 +222,21 @@ fn lesson() {
 #[test]
 fn take() {
     fuzz(files::TakeFiles::new());
+}
+
+#[test]
+fn cuts() {
+    fuzz(caches::CutsFile::new());
+}
+
+#[test]
+fn courts() {
+    fuzz(caches::CourtsFile::new());
+}
+
+#[test]
+fn library() {
+    fuzz(caches::LibraryFile::new());
 }
 
 #[test]

@@ -26,6 +26,7 @@ use crate::session::question::Together;
 use crate::session::recent::RecentFiles;
 use crate::session::show::adding::is_lesson;
 use crate::session::state::Session;
+use crate::session::words::sentence;
 use crate::time::MatchTime;
 use crate::video::probe_watched;
 
@@ -154,7 +155,8 @@ impl Model {
         if notices.is_empty() {
             self.tell(Event::Quiet);
         } else {
-            self.say(&notices.join("\n"));
+            let all: Vec<String> = notices.iter().map(|n| sentence(n)).collect();
+            self.say(&all.join("\n"));
         }
     }
 
