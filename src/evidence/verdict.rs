@@ -70,8 +70,11 @@ impl Verdict {
         let needed = needed(comparison.this, comparison.that);
         // The p-value and the interval may disagree near 5 %; both must agree before a difference is said.
         let seen = !interval.holds(0.0) && comparison.p <= ALPHA;
-        let alike = Percent::of(comparison.difference.abs()).whole() == 0
-            || comparison.this.rate().map(Percent::of) == comparison.that.rate().map(Percent::of);
+        let rates = [comparison.this.rate(), comparison.that.rate()];
+        let [this, that] = rates.map(|r| r.map(Percent::of));
+        // Compared apart, two rates that look the same may hide a difference: then they are not what was compared.
+        let told = rates[0].zip(rates[1]).is_none_or(|(a, b)| interval.holds(a - b));
+        let alike = Percent::of(comparison.difference.abs()).whole() == 0 || this == that && told;
         if points < FEW && seen && discovery <= ALPHA {
             Self::Lopsided { points }
         } else if points < FEW || (!seen && points < needed) {

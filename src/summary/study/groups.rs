@@ -7,7 +7,8 @@ use super::findings::{Group, Strata};
 use super::pool::{Brief, Pool};
 use super::question::Part;
 use crate::evidence::{
-    Comparison, Excess, GroupWords, Percent, Proportion, Reversal, compare_excess, compare_within, stratified,
+    Comparison, Excess, GroupWords, Interval, Percent, Proportion, Reversal, Stratified, compare_excess,
+    compare_within, stratified,
 };
 use crate::facts::PointRef;
 use crate::record::printable;
@@ -223,7 +224,9 @@ impl Cut<'_> {
         let percent = |p: Proportion| p.rate().map(Percent::of);
         // A reversal is not mentioned if both rates look the same in print.
         let seen = compared.reversal != Reversal::No && percent(compared.this) != percent(compared.that);
-        let says = if seen { compared.reversal_words(when, self.words) } else { None };
+        let hidden = self.hidden(&compared, &counts, when);
+        let seen = seen || hidden.is_some();
+        let says = if seen { hidden.or_else(|| compared.reversal_words(when, self.words)) } else { None };
         let (mut groups, mut cannot_tell) = (Vec::new(), Vec::new());
         if seen {
             let parts = [self.parts(this, &mut cannot_tell), self.parts(that, &mut cannot_tell)];
@@ -234,6 +237,23 @@ impl Cut<'_> {
                 .collect();
         }
         Some(Strata { by: self.words.by, compared, says, groups, cannot_tell })
+    }
+
+    /// That two rates that look the same in print differ on serve and on return: serving alone makes them alike.
+    fn hidden(&self, all: &Stratified, counts: &[(Proportion, Proportion)], when: &str) -> Option<String> {
+        let (this, that) = (all.this.rate()?, all.that.rate()?);
+        let hides = |i: Interval| !i.holds(0.0) && !i.holds(this - that);
+        let alike = self.words.by == ROLES.by && Percent::of(this) == Percent::of(that);
+        if !alike || !all.difference_interval.is_some_and(hides) {
+            return None;
+        }
+        let both = counts.iter().zip(ROLE_NAMES).filter(|((a, b), _)| a.n() > 0 && b.n() > 0);
+        let told = |((a, b), name): (&(Proportion, Proportion), &str)| {
+            format!("{name} {} of {}, and {} of the {} others", a.won, a.n(), b.won, b.n())
+        };
+        let parts = both.map(told).collect::<Vec<_>>().join("; ");
+        let (rate, each) = (Percent::of(this), self.words.each);
+        Some(format!("{rate} were won {when}, as of the other points, but they differ {each}: {parts}"))
     }
 
     /// The points of a tally, group by group.

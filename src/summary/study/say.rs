@@ -196,7 +196,7 @@ fn without(f: &Findings) -> &'static str {
     if f.sections.iter().flat_map(|s| &s.rows).all(|r| r.tally.points.is_empty()) {
         "the record says nothing about what is asked"
     } else {
-        "no row has other points beside it"
+        "no row has other points to compare it with"
     }
 }
 
