@@ -43,6 +43,8 @@ pub mod page;
 #[cfg(feature = "paint")]
 pub mod picture;
 pub mod positions;
+#[cfg(feature = "video")]
+mod proposed;
 mod reading;
 #[cfg(feature = "video")]
 pub mod reel;

@@ -20,6 +20,7 @@ const EXAMPLES: &str = "\
 Examples:
   changeover positions final.points.json
   changeover positions --csv final.points.json > positions.csv
+  changeover positions --propose --json final.points.json > proposed.jsonl
   changeover positions --json final.points.json | jq 'select(.who == \"ball\")'
 
 One line for each place that somebody measured, in the order of the points. x is metres to the right of the middle of the net, y \
@@ -29,6 +30,10 @@ longer half axis from x toward y. inside is whether the place is inside the base
 each is left out if the error reaches over its edge. Places from other programs have no error. Where the camera moves and \
 the court was followed (in the window, or by `changeover court FOOTAGE`), the camera of the frame is used. A position whose frame has no \
 marked court, or does not show it, is listed without metres; `changeover check` says why.
+
+--propose looks for both players of singles at each strike that has a time, where the court is marked. It takes about as long as \
+playing these points. Somebody who stands at a wall, or a player at the net, can be taken for a player at the baseline: compare \
+what has a low confidence with the picture. Ctrl C stops it; nothing is printed then.
 
 Exit codes: 0 printed, 1 the record cannot be read or a position cannot be turned into metres, 2 the command line was not understood.";
 
@@ -45,6 +50,11 @@ pub struct Args {
     /// Answer in CSV.
     #[arg(long)]
     csv: bool,
+    /// Also look for the players in the footage, at each strike of singles that has a time, and print where they are found, marked as
+    /// proposed. The record stays as it is
+    #[cfg(feature = "video")]
+    #[arg(long)]
+    propose: bool,
 }
 
 /// A line that `positions --json` prints.
@@ -64,14 +74,35 @@ pub struct Line {
     /// The frame on the match clock; none for a place that another program measured.
     #[serde(skip_serializing_if = "Option::is_none")]
     frame: Option<String>,
-    /// Who found it: `hand`, `found`, `checked`, or `imported`.
+    /// Who found it: `hand`, `found`, `checked`, `imported`; or `proposed`: nobody has accepted it, and it is not in the record.
     by: &'static str,
+    /// Of what is proposed: how far to believe it, from 0 to 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    confidence: Option<f64>,
     /// The pixel, from the left and the top edge.
     #[serde(skip_serializing_if = "Option::is_none")]
     pixel: Option<[f64; 2]>,
     /// Where it is on the ground; none if the court is not marked there.
     #[serde(skip_serializing_if = "Option::is_none")]
     ground: Option<Ground>,
+}
+
+impl Line {
+    /// Without a place.
+    fn bare(record: &Record, (point, shot): (usize, usize), fault: bool, of: Touch) -> Self {
+        Self {
+            point: point + 1,
+            shot: shot + 1,
+            fault,
+            who: Touch::WORDS.iter().find(|(_, t)| *t == of).map_or("", |(word, _)| word),
+            name: name_of(record, point, of),
+            frame: None,
+            by: "imported",
+            confidence: None,
+            pixel: None,
+            ground: None,
+        }
+    }
 }
 
 /// A place on the ground.
@@ -149,7 +180,10 @@ fn round(metres: f64) -> f64 {
 /// [`CliError`] when the record cannot be read or the answer cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let (record, _) = load_whole(&args.record).map_err(|e| CliError::Failed(e.to_string()))?;
-    let lines = lines(&record);
+    let cameras = Cameras::read(&record, &KeptCourts::default());
+    let lines = lines(&record, &cameras);
+    #[cfg(feature = "video")]
+    let lines = if args.propose { with_proposals(&args.record, &record, &cameras, lines)? } else { lines };
     if args.csv {
         table(&lines, out)?;
     }
@@ -168,23 +202,42 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     Ok(if all { ExitCode::SUCCESS } else { ExitCode::FAILURE })
 }
 
-fn lines(record: &Record) -> Vec<Line> {
-    let cameras = Cameras::read(record, &KeptCourts::default());
+/// The same with the players that are found in the footage at strikes at which nobody has measured them.
+#[cfg(feature = "video")]
+fn with_proposals(
+    path: &std::path::Path,
+    record: &Record,
+    cameras: &Cameras,
+    mut lines: Vec<Line>,
+) -> Result<Vec<Line>, CliError> {
+    for p in super::proposed::proposals(path, record, cameras)? {
+        let (point, shot) = p.strike.shot;
+        let Some(of) = p.of else { continue };
+        let line = Line {
+            frame: Some(p.frame.to_string()),
+            by: "proposed",
+            confidence: Some((p.confidence * 100.0).round() / 100.0),
+            pixel: Some([round(p.pixel.x), round(p.pixel.y)]),
+            ground: Some(Ground::of(&p.place)),
+            ..Line::bare(record, (point, shot), p.strike.fault, of)
+        };
+        let is_same =
+            |l: &Line| (l.point, l.shot, l.fault, l.who) == (line.point, line.shot, line.fault, line.who);
+        if !lines.iter().any(is_same) {
+            lines.push(line);
+        }
+    }
+    // Faults come before the shots of their point.
+    lines.sort_by_key(|l| (l.point, !l.fault, l.shot));
+    Ok(lines)
+}
+
+fn lines(record: &Record, cameras: &Cameras) -> Vec<Line> {
     let mut all = Vec::new();
     for (p, point) in record.points.iter().enumerate() {
         let faults = point.serves_out.iter().enumerate().map(|(n, s)| (n, s, true));
         for (n, shot, fault) in faults.chain(point.shots.iter().enumerate().map(|(n, s)| (n, s, false))) {
-            let line = |of: Touch| Line {
-                point: p + 1,
-                shot: n + 1,
-                fault,
-                who: Touch::WORDS.iter().find(|(_, t)| *t == of).map_or("", |(word, _)| word),
-                name: name_of(record, p, of),
-                frame: None,
-                by: "imported",
-                pixel: None,
-                ground: None,
-            };
+            let line = |of: Touch| Line::bare(record, (p, n), fault, of);
             let seen = |s: &Position| Line {
                 frame: Some(s.frame.to_string()),
                 by: match s.by {
@@ -217,7 +270,7 @@ fn imported(shot: &Shot) -> Vec<(Touch, Spot)> {
     players.chain(shot.landing.map(|at| (Touch::Ball, Spot::from(at)))).collect()
 }
 
-const HEAD: [&str; 18] = [
+const HEAD: [&str; 19] = [
     "point",
     "shot",
     "fault",
@@ -236,6 +289,7 @@ const HEAD: [&str; 18] = [
     "inside",
     "lane",
     "zone",
+    "confidence",
 ];
 
 fn table(lines: &[Line], out: &mut dyn Write) -> Result<(), CliError> {
@@ -249,7 +303,7 @@ fn table(lines: &[Line], out: &mut dyn Write) -> Result<(), CliError> {
     Ok(())
 }
 
-fn row(line: &Line) -> [String; 18] {
+fn row(line: &Line) -> [String; 19] {
     let number = |v: Option<f64>| v.map(|v| v.to_string()).unwrap_or_default();
     let g = line.ground.as_ref();
     let error = |n: usize| number(g.and_then(|g| g.error_95).map(|e| e[n]));
@@ -272,13 +326,15 @@ fn row(line: &Line) -> [String; 18] {
         g.and_then(|g| g.inside).map(|i| i.to_string()).unwrap_or_default(),
         g.and_then(|g| g.lane).unwrap_or_default().into(),
         g.and_then(|g| g.zone).unwrap_or_default().into(),
+        number(line.confidence),
     ]
 }
 
 fn words(line: &Line) -> String {
     let what = if line.fault { "fault" } else { "shot" };
     let ground = line.ground.as_ref().map_or_else(|| "the court is not marked there".into(), Ground::words);
-    format!("point {}, {what} {}: {}: {ground}", line.point, line.shot, line.name)
+    let proposed = line.confidence.map(|c| format!(" (proposed, confidence {c:.2})")).unwrap_or_default();
+    format!("point {}, {what} {}: {}: {ground}{proposed}", line.point, line.shot, line.name)
 }
 
 #[cfg(test)]

@@ -55,7 +55,7 @@ fn record() -> Record {
 
 #[test]
 fn each_place_in_metres_with_its_error() {
-    let lines = lines(&record());
+    let lines = lines(&record(), &Cameras::of(&record()));
     let said: Vec<_> = lines.iter().map(words).collect();
     assert_eq!(
         said[0],
@@ -77,7 +77,7 @@ fn each_place_in_metres_with_its_error() {
 #[test]
 fn a_table_guards_names_that_are_formulas() {
     let mut out = Vec::new();
-    table(&lines(&record()), &mut out).unwrap();
+    table(&lines(&record(), &Cameras::of(&record())), &mut out).unwrap();
     let text = String::from_utf8(out).unwrap();
     let rows: Vec<_> = text.lines().collect();
     assert_eq!(rows.len(), 4);
@@ -90,7 +90,7 @@ fn a_table_guards_names_that_are_formulas() {
 fn where_the_court_is_not_marked_there_are_no_metres() {
     let mut record = record();
     record.points[0].shots[0].positions = vec![seen(Touch::A, 12, Spot::new(0.0, -12.0))];
-    let lines = lines(&record);
+    let lines = lines(&record, &Cameras::of(&record));
     assert!(lines[1].ground.is_none());
     assert_eq!(words(&lines[1]), "point 1, shot 1: =Holt: the court is not marked there");
 }

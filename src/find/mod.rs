@@ -4,10 +4,13 @@
 //! `ridge` (pixels on bright lines) ▶ `segment`, `line` ▶ `guess` (which lines of the court could these be?) ▶ `score` ▶
 //! `search` (the camera fitted to the lines) ▶ `court` (the decision). A [`Follower`] then follows it from frame to frame (`follow`);
 //! `motion` tells it how the whole picture moved. A [`FilmFollower`] takes the frames of a film one by one, finds the court, follows
-//! it, finds it again after a cut (`film`), and gives [`Poses`]: for each time the camera, or why there is none. `advice` says where the camera should stand, `model` holds the painted lines.
+//! it, finds it again after a cut (`film`), and gives [`Poses`]: for each time the camera, or why there is none. [`Players`] finds the feet
+//! of the players in small pictures in colour ([`Colour`]). `advice` says where the camera should stand, `model` holds the painted lines.
 
 mod advice;
+mod colour;
 mod court;
+mod empty;
 mod film;
 mod follow;
 mod grey;
@@ -15,6 +18,7 @@ mod guess;
 mod line;
 mod model;
 mod motion;
+mod players;
 mod poses;
 #[cfg(test)]
 mod rendered;
@@ -26,8 +30,10 @@ mod segment;
 mod tests;
 
 pub use advice::{Advice, advice, least_height};
+pub use colour::Colour;
 pub use court::{Belief, Court, NotFound, find_court};
 pub use film::{FilmFollower, marked_court, stands};
 pub use follow::{Follower, Pose, Small, Step};
 pub use grey::Grey;
+pub use players::{Feet, Players};
 pub use poses::{FramePose, Poses, Seen, Start, Unseen};

@@ -254,6 +254,26 @@ impl Camera {
         Some((Pixel::new(self.centre.x + q[0], self.centre.y + q[1]), slope))
     }
 
+    /// The same camera with a larger picture around its own: so much more on each side, as parts of its width and height.
+    #[must_use]
+    pub fn wider(self, more: f64) -> Self {
+        let add = |v: u32| (f64::from(v) * more).round();
+        let (dx, dy) = (add(self.size.width), add(self.size.height));
+        let size = Size::new(self.size.width + 2 * dx as u32, self.size.height + 2 * dy as u32);
+        let by = size.half_diagonal() / self.size.half_diagonal();
+        let centre = Pixel::new(self.centre.x + dx, self.centre.y + dy);
+        Self { centre, size, radial: self.radial * by * by, ..self }
+    }
+
+    /// A place ten metres away that is seen in a pixel. `None` where no place is seen.
+    pub fn toward(&self, at: Pixel) -> Option<[f64; 3]> {
+        let r = self.size.half_diagonal();
+        let q = Vector2::new(at.x - self.centre.x, at.y - self.centre.y) / r;
+        let u = q * (self.undistorted(q.norm())? * r / self.focal);
+        let ray = self.rotation.inverse() * Vector3::new(u[0], u[1], 1.0).normalize();
+        Some((self.position + ray * 10.0).into())
+    }
+
     /// The place on the ground that is seen in a pixel; `None` on the horizon and above it.
     pub fn ground(&self, at: Pixel) -> Option<Spot> {
         let r = self.size.half_diagonal();

@@ -45,6 +45,7 @@ pub mod parts;
 pub mod people;
 pub mod play_list;
 pub mod positions;
+pub mod proposing;
 pub mod question;
 pub mod recent;
 pub mod score_now;
