@@ -20,6 +20,8 @@ pub mod court;
 #[cfg(feature = "video")]
 mod court_film;
 #[cfg(feature = "video")]
+pub mod cut;
+#[cfg(feature = "video")]
 pub mod cuts;
 #[cfg(feature = "video")]
 pub mod demo_footage;
@@ -132,6 +134,9 @@ enum Verb {
     Library(library::Args),
     /// List clips of a pattern or of a search, also as a playlist or chapters.
     Clips(clips::Args),
+    /// Make a video file of each clip, and encode only what must be encoded.
+    #[cfg(feature = "video")]
+    Cut(cut::Args),
     /// Make a lesson from clips of a pattern or of a search, or show one.
     Lesson(lesson::Args),
     /// Make one video of a lesson, or of selected clips.
@@ -194,6 +199,8 @@ fn dispatch(verb: &Verb, out: &mut dyn Write) -> Answer {
         Verb::Explain(args) => explain::run(args, out),
         Verb::Library(args) => library::run(args, out),
         Verb::Clips(args) => clips::run(args, out),
+        #[cfg(feature = "video")]
+        Verb::Cut(args) => cut::run(args, out),
         Verb::Lesson(args) => lesson::run(args, out),
         #[cfg(feature = "video")]
         Verb::Reel(args) => reel::run(args, out),

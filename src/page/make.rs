@@ -15,7 +15,7 @@ use super::vtt;
 use crate::frames::FootageFile;
 use crate::lesson::{Footage, Lesson, Part};
 use crate::record::printable;
-use crate::saving::folder;
+use crate::saving::NewFolder;
 use crate::system::writing;
 use crate::time::MatchTime;
 use crate::video::{Recode, VideoError, frame_of, jpeg, probe, recode};
@@ -176,9 +176,11 @@ pub fn make(
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<u64, PageError> {
     let out = &planned.wish.out;
-    let failed = |why: io::Error| PageError::Write { path: out.clone(), why };
-    let temp = tempfile::Builder::new().prefix(".changeover-").suffix(".part").tempdir_in(folder(out));
-    let temp = temp.map_err(failed)?;
+    let failed = |why: io::Error| match why.kind() {
+        io::ErrorKind::AlreadyExists => PageError::Exists(out.clone()),
+        _ => PageError::Write { path: out.clone(), why },
+    };
+    let temp = NewFolder::begin(out).map_err(failed)?;
     std::fs::create_dir(temp.path().join("clips")).map_err(failed)?;
     let cuts = cut_all(planned, temp.path(), watch)?;
     let content = Content::of(lesson, &cuts, names);
@@ -194,22 +196,9 @@ pub fn make(
     for (name, text) in &files {
         std::fs::write(temp.path().join(name), text).map_err(failed)?;
     }
-    open_to_all(temp.path()).map_err(failed)?;
     let bytes = size(temp.path()).map_err(failed)?;
-    // A folder that came meanwhile is not replaced: it would have to be empty.
-    if out.symlink_metadata().is_ok() {
-        return Err(PageError::Exists(out.clone()));
-    }
-    std::fs::rename(temp.path(), out).map_err(failed)?;
-    // It has another name now.
-    let _ = temp.keep();
+    temp.finish().map_err(failed)?;
     Ok(bytes)
-}
-
-/// A temporary folder can be read by nobody else; the page is a folder as any other.
-fn open_to_all(path: &Path) -> io::Result<()> {
-    let made = path.join("clips");
-    std::fs::set_permissions(path, made.metadata()?.permissions())
 }
 
 fn size(path: &Path) -> io::Result<u64> {

@@ -6,6 +6,7 @@
 
 mod error;
 mod kind;
+mod new_folder;
 mod place;
 mod space;
 mod theirs;
@@ -18,6 +19,7 @@ use crate::textfile::{self, Limit, TextError};
 
 pub use error::SaveError;
 pub use kind::footage_kind;
+pub use new_folder::NewFolder;
 pub use place::folder;
 pub use space::free_space;
 pub use theirs::{Theirs, theirs};

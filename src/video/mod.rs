@@ -47,6 +47,7 @@ mod state;
 mod still;
 mod strikes;
 mod table;
+mod trim;
 mod voice_filter;
 
 pub(crate) use band::Band;
@@ -72,4 +73,5 @@ pub use state::PlayerEvent;
 pub use still::{each_frame, frame_at, frame_of, still, these_frames};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};
+pub use trim::{Reason, Trimmed, Trimmer, Way};
 pub use voice_filter::VoiceFilter;

@@ -61,6 +61,12 @@ pub(super) fn position(pad: &gst::Pad, t: MatchTime) -> Option<gst::ClockTime> {
     (start + t.nanos()).checked_sub(time).map(gst::ClockTime::from_nseconds)
 }
 
+/// The stream time of a sample that came out of a sink; none before the start.
+pub(super) fn sample_time(sample: &gst::Sample) -> Option<MatchTime> {
+    let segment = sample.segment()?.downcast_ref::<gst::ClockTime>()?;
+    Some(MatchTime::from_nanos(segment.to_stream_time(sample.buffer()?.pts()?)?.nseconds()))
+}
+
 /// Where the footage in a transport stream begins on the clock of GStreamer.
 ///
 /// That clock is 0 at the stream's first clock reference, most of a second before the first picture or sound. Other

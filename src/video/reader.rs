@@ -44,6 +44,20 @@ impl Reader {
         sink: gst_app::AppSink,
         sound: Option<SoundEnd>,
     ) -> Result<Self, VideoError> {
+        Self::with(media, sink, sound, Form::Screen)
+    }
+
+    /// Gives the pictures as they are stored (I420, not turned), and no sound.
+    pub(super) fn stored(media: &FootageFile, sink: gst_app::AppSink) -> Result<Self, VideoError> {
+        Self::with(media, sink, None, Form::Stored)
+    }
+
+    fn with(
+        media: &FootageFile,
+        sink: gst_app::AppSink,
+        sound: Option<SoundEnd>,
+        form: Form,
+    ) -> Result<Self, VideoError> {
         let this = Self {
             pipeline: gst::Pipeline::new(),
             sink,
@@ -59,7 +73,7 @@ impl Reader {
             // The decoders for transparency do not say what comes out of them, and would be passed over.
             decoder.set_property("expose-all-streams", media.transparent);
         }
-        let entry = this.pictures()?;
+        let entry = this.pictures(form)?;
         this.pipeline
             .add_many([&source, &decoder])
             .and_then(|()| source.link(&decoder))
@@ -86,26 +100,32 @@ impl Reader {
     }
 
     /// Adds the branch of the pictures; its entry.
-    fn pictures(&self) -> Result<gst::Pad, VideoError> {
+    fn pictures(&self, form: Form) -> Result<gst::Pad, VideoError> {
         let queue = make("queue")?;
         queue.set_property("max-size-buffers", 3u32);
         queue.set_property("max-size-bytes", 0u32);
         queue.set_property("max-size-time", 0u64);
         let convert = make("videoconvert")?;
         convert.set_property("n-threads", 2u32);
-        let flip = make("videoflip")?;
-        flip.set_property_from_str("video-direction", "auto");
-        self.sink.set_caps(Some(&gst::Caps::builder("video/x-raw").field("format", "BGRA").build()));
+        let mut chain = vec![queue, convert];
+        let format = match form {
+            Form::Screen => "BGRA",
+            Form::Stored => "I420",
+        };
+        self.sink.set_caps(Some(&gst::Caps::builder("video/x-raw").field("format", format).build()));
         self.sink.set_property("enable-last-sample", false);
-        if let Some(end) = self.sink.static_pad("sink") {
+        if let (Form::Screen, Some(end)) = (form, self.sink.static_pad("sink")) {
+            let flip = make("videoflip")?;
+            flip.set_property_from_str("video-direction", "auto");
+            chain.push(flip);
             pool::lend(&end);
         }
-        let chain = [&queue, &convert, &flip, self.sink.upcast_ref()];
+        chain.push(self.sink.clone().upcast());
         self.pipeline
-            .add_many(chain)
-            .and_then(|()| gst::Element::link_many(chain))
+            .add_many(&chain)
+            .and_then(|()| gst::Element::link_many(&chain))
             .map_err(|e| failed("building the picture's path", &e))?;
-        queue.static_pad("sink").ok_or_else(|| failed("building the picture's path", &"no pad"))
+        chain[0].static_pad("sink").ok_or_else(|| failed("building the picture's path", &"no pad"))
     }
 
     /// An exact seek to a frame of the index. Everything decoded before is gone when it returns.
@@ -187,6 +207,15 @@ fn set_up(element: &gst::Element) {
     if of_libav && element.has_property("direct-rendering") {
         element.set_property("direct-rendering", false);
     }
+}
+
+/// In what form pictures are given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Form {
+    /// As they are shown: turned upright, BGRA.
+    Screen,
+    /// As they are stored, I420.
+    Stored,
 }
 
 enum Kind {

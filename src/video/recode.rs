@@ -10,6 +10,7 @@ use super::base::{failed, make};
 use super::drain::{PATIENCE, Watch};
 use super::encode::partial;
 use super::error::{VideoError, from_gstreamer};
+use super::pads::sample_time;
 use super::reader::{Reader, SoundEnd};
 use crate::frames::FootageFile;
 use crate::system::writing;
@@ -143,7 +144,7 @@ impl<'a> Source<'a> {
                 continue;
             };
             quiet = Instant::now();
-            let Some(i) = stream_time(&sample).and_then(|t| index.near_clock(t)) else { continue };
+            let Some(i) = sample_time(&sample).and_then(|t| index.near_clock(t)) else { continue };
             if (self.first..self.end).contains(&i) {
                 target.picture(&sample, index.clock_time(i) - start, index.gone(i) - index.time(i))?;
             }
@@ -170,18 +171,13 @@ impl<'a> Source<'a> {
             .later(self.media.index.gone(self.end - 1) - self.media.index.time(self.first));
         while let Some(sample) = sink.try_pull_sample(gst::ClockTime::ZERO) {
             let map = sample.buffer().and_then(|b| b.map_readable().ok());
-            if let (Some(t), Some(map)) = (stream_time(&sample).filter(|t| *t < end), map) {
+            if let (Some(t), Some(map)) = (sample_time(&sample).filter(|t| *t < end), map) {
                 let late = t.nanos() as i64 - start.nanos() as i64;
                 target.sound(late, map.as_slice())?;
             }
         }
         Ok(())
     }
-}
-
-fn stream_time(sample: &gst::Sample) -> Option<MatchTime> {
-    let segment = sample.segment()?.downcast_ref::<gst::ClockTime>()?;
-    Some(MatchTime::from_nanos(segment.to_stream_time(sample.buffer()?.pts()?)?.nseconds()))
 }
 
 fn pcm() -> gst::Caps {

@@ -13,6 +13,7 @@ mod odd_files;
 mod remux;
 mod stored;
 mod strikes;
+mod trim;
 
 use std::time::{Duration, Instant};
 
