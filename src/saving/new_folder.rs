@@ -3,7 +3,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::folder;
+use super::place::folder;
 
 /// A folder that is being made beside its place. If it is dropped before it is finished, nothing is left of it.
 #[derive(Debug)]

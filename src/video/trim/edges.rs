@@ -34,14 +34,7 @@ pub(super) fn encode(
     wanted: &Wanted,
     watch: Watch<'_>,
 ) -> Result<Encoded, VideoError> {
-    let sink = gst_app::AppSink::builder().sync(false).max_buffers(2).build();
-    let reader = Reader::stored(media, sink)?;
-    let paused = reader.pipeline.set_state(gst::State::Paused);
-    let ready = reader.pipeline.state(gst::ClockTime::from_seconds(PATIENCE.as_secs()));
-    trouble(&reader.pipeline, media)?;
-    paused.and(ready.0).map_err(|e| failed("opening the footage", &e))?;
-    reader.seek_span(frames.start, frames.end)?;
-    reader.pipeline.set_state(gst::State::Playing).map_err(|e| failed("reading the footage", &e))?;
+    let reader = opened(media, &frames)?;
     let mut desk = Desk::open(wanted)?;
     let mut next = frames.start;
     let mut last = Instant::now();
@@ -76,6 +69,19 @@ pub(super) fn encode(
         return Err(VideoError::Broken { path: media.path.clone(), reason });
     }
     desk.finish(frames.len())
+}
+
+/// A decoder that gives some frames.
+fn opened(media: &FootageFile, frames: &Range<usize>) -> Result<Reader, VideoError> {
+    let sink = gst_app::AppSink::builder().sync(false).max_buffers(2).build();
+    let reader = Reader::stored(media, sink)?;
+    let paused = reader.pipeline.set_state(gst::State::Paused);
+    let ready = reader.pipeline.state(gst::ClockTime::from_seconds(PATIENCE.as_secs()));
+    trouble(&reader.pipeline, media)?;
+    paused.and(ready.0).map_err(|e| failed("opening the footage", &e))?;
+    reader.seek_span(frames.start, frames.end)?;
+    reader.pipeline.set_state(gst::State::Playing).map_err(|e| failed("reading the footage", &e))?;
+    Ok(reader)
 }
 
 fn trouble(pipeline: &gst::Pipeline, media: &FootageFile) -> Result<(), VideoError> {
