@@ -263,9 +263,11 @@ impl VideoError {
             | Self::TooSlow { path, .. }
             | Self::Stopped { path }
             | Self::Write { path, .. } => Some(path),
-            Self::Start { .. } | Self::MissingElement { .. } | Self::Spec { .. } | Self::Pipeline { .. } => {
-                None
-            }
+            Self::Start { .. }
+            | Self::MissingElement { .. }
+            | Self::NoMicrophone { .. }
+            | Self::Spec { .. }
+            | Self::Pipeline { .. } => None,
         }
     }
 }
