@@ -283,7 +283,7 @@ fn what_is_missing_or_twice_is_said() {
     assert_eq!(
         said("[[pattern]]\nname = \"x\"\nshot = { stroke = \"drop\" }"),
         "my.toml, line 3, column 19: \"stroke\" cannot be \"drop\"; allowed: \"groundstroke\", \"volley\", \
-         \"overhead\", \"lob\", \"drop shot\""
+         \"overhead\", \"lob\", \"drop shot\"; did you mean \"drop shot\"?"
     );
     let key = said("[[pattern]]\nname = \"x\"\nsequence = [{ goes = \"behind\" }, { strker = \"same\" }]");
     assert!(key.starts_with(
