@@ -25,6 +25,8 @@ import time
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 PROGRAM = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target")).resolve() / "release/changeover"
+MATCH = """{"a": {"name": "Holt"}, "b": {"name": "Marsh"},
+ "rules": {"best_of": 3, "set": {"games": 6, "tie_break": {"at": 6, "points": 7}}}, "first_server": "a", "a_starts": "near"}"""
 QUIET = ["-v", "error", "-y", "-nostdin"]
 
 
@@ -47,7 +49,8 @@ def record(folder, clips):
     """A record with so many points; leads are switched off, so that each clip is its point."""
     stamp = lambda s: f"00:{int(s) // 60:02}:{s % 60:06.3f}"
     points = [{"start": stamp(2 + 4.4 * n + 0.37), "end": stamp(2 + 4.4 * n + 4.11), "tags": ["cut"]} for n in range(clips)]
-    made = {"format": "changeover-points", "version": 1, "footage": [{"file": "film.mp4", "duration": "00:03:00.000"}],
+    made = {"format": "changeover-record", "version": 3, "match": json.loads(MATCH),
+            "footage": [{"file": "film.mp4", "duration": "00:03:00.000", "start": "00:00:00.000"}],
             "points": points}
     path = folder / "film.points.json"
     path.write_text(json.dumps(made))

@@ -58,6 +58,7 @@ fn asked(verb: &str) -> Option<&'static [&'static str]> {
     Some(match verb {
         "check" | "numbers" | "positions" | "summary" | "score" | "study" => &["match.points.json"],
         "clips" => &["match.points.json", "--pattern", "Drop shot"],
+        "cut" => &["tagged.points.json", "--tag", "cut", "--out", "cut"],
         "reel" => &["film.lesson.json", "--out", "film-reel.mp4", "--size", "160x90"],
         "lesson" => &["match.points.json", "--pattern", "Drop shot", "--out", "drops.lesson.json"],
         "explain" => &["match.points.json", "--point", "7", "--pattern", "Drop shot"],
@@ -90,6 +91,10 @@ fn lay_out(folder: &Path) {
     let lesson = r#"{"format": "changeover-lesson", "version": 1, "parts": [{"clip": {"footage":
         {"file": "film.mp4", "duration": "00:00:09.000"}, "from": "00:00:00.500", "to": "00:00:01.500"}}]}"#;
     std::fs::write(folder.join("film.lesson.json"), lesson).unwrap();
+    let tagged = r#"{"format": "changeover-record", "version": 3, "match": {"a": {"name": "Holt"}, "b": {"name": "Marsh"}, "rules": {"best_of": 3, "set": {"games": 6, "tie_break": {"at": 6, "points": 7}}}, "first_server": "a", "a_starts": "near"},
+        "footage": [{"file": "film.mp4", "duration": "00:00:05.000", "start": "00:00:00.000"}],
+        "points": [{"start": "00:00:01.000", "end": "00:00:02.000", "tags": ["cut"]}]}"#;
+    std::fs::write(folder.join("tagged.points.json"), tagged).unwrap();
     std::fs::write(folder.join("chart.csv"), "server,winner\na,a\na,b\n").unwrap();
     let lesson = r#"{"format":"changeover-lesson","version":1,"parts":[{"clip":{"footage":{"file":"film.mp4","duration":"00:00:09.000"},"from":"00:00:01.000","to":"00:00:01.500"}}]}"#;
     std::fs::write(folder.join("film.lesson.json"), lesson).unwrap();

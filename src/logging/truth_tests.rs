@@ -602,5 +602,6 @@ fn finishes_that_the_truth_tells_are_all_there() {
     }
 }
 
+#[cfg(test)]
 #[path = "many_tests.rs"]
 mod many;

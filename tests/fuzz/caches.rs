@@ -132,10 +132,14 @@ impl Target for LibraryFile {
     const NAME: &'static str = "library";
 
     fn seeds(&self) -> Vec<Vec<u8>> {
-        let sample = crate::root().join("sample-tags/holt-okafor.points.json");
+        let [first, second] = ["holt-okafor", "holt-okafor-2"]
+            .map(|name| Entry::read(&crate::root().join(format!("sample-tags/{name}.points.json"))).unwrap());
         let file = self.0.path().join("library.json");
-        Cache::default().with(&[], &[Entry::read(&sample).unwrap()]).write(&file).unwrap();
-        vec![std::fs::read(&file).unwrap()]
+        let of = |entries: &[Entry]| {
+            Cache::default().with(&[], entries).write(&file).unwrap();
+            std::fs::read(&file).unwrap()
+        };
+        [of(&[]), of(&[first.clone()]), of(&[second.clone()]), of(&[first, second])].to_vec()
     }
 
     /// What is read is the same when it is written and read again.

@@ -126,7 +126,10 @@ fn a_difference_that_serving_hides_is_found_and_told_with_its_numbers() {
     );
     // Equal within each, and not in all: the other way round, which is told too.
     let [found, row] = tagged([(60, 100), (180, 300), (120, 300), (40, 100)]);
-    assert!(found.contains("but the difference is gone when points on serve and on return are compared apart"), "{found}");
+    assert!(
+        found.contains("but the difference is gone when points on serve and on return are compared apart"),
+        "{found}"
+    );
     assert!(row.contains("no difference found: "), "{row}");
     // Equal within each, and equal in all: no such sentence.
     let [found, row] = tagged([(50, 100), (150, 300), (150, 300), (50, 100)]);

@@ -62,7 +62,11 @@ fn what_is_drawn_is_kept_seen_for_its_time_and_undone() {
     let Shape::Arrow(ends) = &drawing.shape else { panic!("{drawing:?}") };
     let near = |a: Anchor, x: i32, y: i32| matches!(a, Anchor::Picture(u, v) if (u - x).abs() < 20 && (v - y).abs() < 20);
     assert!(near(ends[0], 2000, 8000) && near(ends[1], 6000, 4000), "{ends:?}");
-    assert!(bar.imp().words.label().contains("The court is not known in this picture"), "{}", bar.imp().words.label());
+    assert!(
+        bar.imp().words.label().contains("The court is not known in this picture"),
+        "{}",
+        bar.imp().words.label()
+    );
 
     assert!(press(&window, "3") && press(&window, "c"));
     stroke(&bar, (0.5, 0.5), (0.5, 0.5));
