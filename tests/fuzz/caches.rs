@@ -139,7 +139,8 @@ impl Target for LibraryFile {
             Cache::default().with(&[], entries).write(&file).unwrap();
             std::fs::read(&file).unwrap()
         };
-        [of(&[]), of(&[first.clone()]), of(&[second.clone()]), of(&[first, second])].to_vec()
+        let (one, other) = (of(std::slice::from_ref(&first)), of(std::slice::from_ref(&second)));
+        vec![of(&[]), one, other, of(&[first, second])]
     }
 
     /// What is read is the same when it is written and read again.
