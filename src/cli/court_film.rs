@@ -9,8 +9,8 @@ use std::sync::atomic::Ordering;
 use serde::Serialize;
 
 use super::answer::{Answer, CliError};
-use super::demo_footage::told_to_stop;
 use super::reports::with_bar;
+use super::working::told_to_stop;
 use crate::find::{Belief, FilmFollower, FramePose, Grey, Poses, Seen, Small};
 use crate::measure::{CLICK, Calibration, Size};
 use crate::record::footage::fingerprint;

@@ -5,15 +5,14 @@ use std::io::{ErrorKind, Write};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
-use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::answer::{Answer, CliError, FOUND, complain};
-use super::demo_footage::told_to_stop;
 use super::reading::shown;
 use super::selected::{Selected, Selection};
+use super::working::{Bar, going_on, told_to_stop};
 use crate::clips::Clip;
 use crate::counted::{Counted, Noun};
 use crate::record::consent::{overdue, refusals, today};
@@ -102,12 +101,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     say_consent(&selected, &clips);
     check_room(args, &trimmers, &clips)?;
-    let bar = bar();
+    let bar = Bar::new(String::new());
     let made = make(args, (&selected.title, &clips), &trimmers, folder.path(), &mut |done| {
-        bar.set_position((done * 1000.0) as u64);
+        bar.at(done);
         going_on(&stop)
     });
-    bar.finish_and_clear();
+    drop(bar);
     let made = made?;
     folder.finish().map_err(|e| no_folder(&args.out, &e))?;
     tell(args, &made, out)?;
@@ -248,18 +247,6 @@ fn tell(args: &Args, made: &[Made], out: &mut dyn Write) -> std::io::Result<()> 
     }
     let mb = made.iter().map(|m| m.bytes).sum::<u64>() as f64 / 1e6;
     writeln!(out, "{}: {}, {mb:.1} MB", shown(&args.out), Counted(made.len(), Noun::Clip))
-}
-
-fn bar() -> ProgressBar {
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{bar:40} {percent:>3} %  {eta} left") {
-        bar.set_style(style);
-    }
-    bar
-}
-
-fn going_on(stop: &AtomicBool) -> ControlFlow<()> {
-    if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
 }
 
 fn of_video(e: VideoError) -> CliError {

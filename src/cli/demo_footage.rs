@@ -4,13 +4,13 @@ use std::io::Write;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::Ordering;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::answer::{Answer, FOUND};
+use super::answer::Answer;
 use super::values::whole;
+use super::working::told_to_stop;
 use crate::demo::truth::File;
 use crate::demo::{self, CameraWork, Demo, PointsTruth, Truth};
 use crate::record::footage::fingerprint;
@@ -138,16 +138,6 @@ impl Args {
             camera: self.camera.work(),
         }
     }
-}
-
-/// Becomes true when the user or the system asks the program to end; asked again, it ends without delay.
-pub(super) fn told_to_stop() -> std::io::Result<Arc<AtomicBool>> {
-    let stop = Arc::new(AtomicBool::new(false));
-    for signal in signal_hook::consts::TERM_SIGNALS {
-        signal_hook::flag::register_conditional_shutdown(*signal, i32::from(FOUND), stop.clone())?;
-        signal_hook::flag::register(*signal, stop.clone())?;
-    }
-    Ok(stop)
 }
 
 /// What was made.

@@ -11,7 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::answer::{Answer, CliError, FOUND, complain};
-use super::demo_footage::told_to_stop;
+use super::working::told_to_stop;
 use crate::drawing::{Drawing, Units, View, laid};
 use crate::measure::{Calibration, Size};
 use crate::paint::{self, Canvas};

@@ -64,6 +64,8 @@ pub mod study;
 pub mod summary;
 mod values;
 mod version;
+#[cfg(feature = "video")]
+mod working;
 
 use std::ffi::OsString;
 use std::io::{self, BufWriter, Write};

@@ -1,17 +1,14 @@
 //! `changeover page`: a lesson as a folder that any browser opens.
 
 use std::io::Write;
-use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::atomic::Ordering;
 
 use clap::ValueEnum;
-use indicatif::{ProgressBar, ProgressStyle};
 
 use super::answer::{Answer, CliError, complain};
-use super::demo_footage::told_to_stop;
 use super::values::bytes;
+use super::working::{Bar, going_on, told_to_stop};
 use crate::lesson::{Footage, Lesson, Part, find, load};
 use crate::page::{self, Names, Naming, Wish};
 use crate::record::Record;
@@ -85,16 +82,13 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     complain(&planned.words());
     let names = Names::of(&people(&lesson, home), args.names.naming());
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{bar:40} {percent:>3} %  {eta} left") {
-        bar.set_style(style);
-    }
+    let bar = Bar::new(String::new());
     let stop = told_to_stop()?;
     let made = page::make(&lesson, &planned, &names, &mut |done| {
-        bar.set_position((done * 1000.0) as u64);
-        if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        bar.at(done);
+        going_on(&stop)
     });
-    bar.finish_and_clear();
+    drop(bar);
     let bytes = made.map_err(failed)?;
     let index = args.out.join("index.html");
     writeln!(out, "{}: {:.1} MB; open it in a browser", index.display(), bytes as f64 / 1e6)?;

@@ -32,8 +32,8 @@ the court was followed (in the window, or by `changeover court FOOTAGE`), the ca
 marked court, or does not show it, is listed without metres; `changeover check` says why.
 
 --propose looks for both players of singles at each strike that has a time, where the court is marked. It takes about as long as \
-playing these points. Somebody who stands at a wall, or a player at the net, can be taken for a player at the baseline: compare \
-what has a low confidence with the picture. Ctrl C stops it; nothing is printed then.
+playing these points. Somebody who stands at a wall, or a player at the net, can be taken for a player at the baseline, and confidence \
+does not show every such mistake: compare with the picture what you rely on. Ctrl C stops it; nothing is printed then.
 
 Exit codes: 0 printed, 1 the record cannot be read or a position cannot be turned into metres, 2 the command line was not understood.";
 

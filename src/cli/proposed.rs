@@ -1,14 +1,16 @@
 //! `changeover positions --propose`: the players looked for in the footage of a record, at its strikes.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::ops::ControlFlow;
 use std::path::Path;
-use std::sync::atomic::Ordering;
 
 use super::answer::CliError;
-use super::demo_footage::told_to_stop;
 use super::reports::with_bar;
+use super::working::{going_on, told_to_stop};
 use crate::facts::Tally;
 use crate::find::Colour;
+use crate::frames::FootageFile;
 use crate::measure::Size;
 use crate::record::{Record, footage_path};
 use crate::session::cameras::Cameras;
@@ -23,34 +25,45 @@ pub(super) fn proposals(path: &Path, record: &Record, cameras: &Cameras) -> Resu
     let stop = told_to_stop()?;
     let tally = Tally::of(record);
     let all = stretches(record, tally.facts(), cameras);
-    let mut found = Vec::new();
+    let (mut found, mut opened) = (Vec::new(), BTreeMap::new());
     let done = with_bar(path, |watch| {
         for (n, stretch) in all.iter().enumerate() {
             let part = |part: f64| (n as f64 + part) / all.len() as f64;
             let mut go_on = |here| {
-                if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { watch(part(here)) }
+                let _ = watch(part(here));
+                going_on(&stop)
             };
-            found.extend(one(path, stretch, cameras, &mut go_on)?);
+            let file = footage_path(path, &stretch.footage)?;
+            let media = match opened.entry(file) {
+                Entry::Occupied(there) => there.into_mut(),
+                Entry::Vacant(new) => {
+                    let media = probe(new.key()).map_err(|e| told(&e))?;
+                    new.insert(media)
+                }
+            };
+            found.extend(one(media, stretch, cameras, &mut go_on)?);
         }
         Ok::<(), CliError>(())
     });
     done.map(|()| found)
 }
 
+fn told(e: &VideoError) -> CliError {
+    CliError::Failed(e.to_string())
+}
+
 fn one(
-    record: &Path,
+    media: &FootageFile,
     stretch: &Stretch,
     cameras: &Cameras,
     go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Vec<Proposal>, CliError> {
-    let told = |e: VideoError| CliError::Failed(e.to_string());
-    let media = probe(&footage_path(record, &stretch.footage)?).map_err(told)?;
     let Some(mut watcher) = Watcher::new(cameras, stretch) else { return Ok(Vec::new()) };
-    each_frame(&media, (Some(stretch.from), Some(stretch.to)), &mut |frame, part| {
+    each_frame(media, (Some(stretch.from), Some(stretch.to)), &mut |frame, part| {
         watcher.feed(frame.time, || colour(&frame));
         go_on(part)
     })
-    .map_err(told)?;
+    .map_err(|e| told(&e))?;
     Ok(watcher.finish())
 }
 

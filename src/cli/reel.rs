@@ -2,20 +2,18 @@
 
 use std::collections::BTreeSet;
 use std::io::Write;
-use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
-use indicatif::{ProgressBar, ProgressStyle};
 use serde_json::json;
 
 use super::answer::{Answer, CliError, FOUND, complain};
-use super::demo_footage::told_to_stop;
 use super::lesson::{is_lesson, lesson_from};
 use super::reading::shown;
 use super::selected::Selection;
 use super::values::picture_size;
+use super::working::{Bar, going_on, told_to_stop};
 use crate::lesson::{Footage, Found, Lesson, Part, find, load};
 use crate::record::printable;
 use crate::reel::{Files, Made, Plan, Voices, Wish, render};
@@ -82,12 +80,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     } else {
         Plan::new(&lesson, &files, wish).map_err(failed)?
     };
-    let bar = bar();
+    let bar = Bar::new(String::new());
     let made = render(&lesson, &files, &plan, (&args.out, container), &mut |done| {
-        bar.set_position((done * 1000.0) as u64);
+        bar.at(done);
         going_on(&stop)
     });
-    bar.finish_and_clear();
+    drop(bar);
     let made = made.map_err(failed)?;
     tell(args, (&lesson, &plan, &made), out)?;
     Ok(ExitCode::SUCCESS)
@@ -186,18 +184,6 @@ fn voices(lesson: &Lesson, home: &Path) -> Result<Voices, CliError> {
         }
     })
     .collect()
-}
-
-fn going_on(stop: &AtomicBool) -> ControlFlow<()> {
-    if stop.load(Ordering::Relaxed) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-}
-
-fn bar() -> ProgressBar {
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{bar:40} {percent:>3} %  {eta} left") {
-        bar.set_style(style);
-    }
-    bar
 }
 
 /// Says what was made.

@@ -6,11 +6,11 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-#[cfg(feature = "video")]
-use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::answer::{Answer, FOUND, complain};
+#[cfg(feature = "video")]
+use super::working::Bar;
 #[cfg(feature = "video")]
 use crate::record::printable;
 
@@ -58,15 +58,9 @@ pub(super) fn each<R: Report>(files: &[PathBuf], json: bool, out: &mut dyn Write
 /// Reads a film with a bar on the terminal: `read` says how far it is, from 0 to 1, by what it is given.
 #[cfg(feature = "video")]
 pub(super) fn with_bar<T>(path: &Path, read: impl FnOnce(&mut dyn FnMut(f64) -> ControlFlow<()>) -> T) -> T {
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:40} {percent:>3} %  {eta} left") {
-        bar.set_style(style);
-    }
-    bar.set_message(printable(&path.to_string_lossy(), 30));
-    let found = read(&mut |part| {
-        bar.set_position((part * 1000.0) as u64);
+    let bar = Bar::new(printable(&path.to_string_lossy(), 30));
+    read(&mut |part| {
+        bar.at(part);
         ControlFlow::Continue(())
-    });
-    bar.finish_and_clear();
-    found
+    })
 }

@@ -80,6 +80,16 @@ pub(super) fn number<F: Read + Seek>(file: &mut F, at: u64, width: usize) -> io:
     Ok(u64::from_be_bytes(bytes))
 }
 
+/// The number of four bytes at a place of a box.
+pub(super) fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
+    bytes.get(at..at.checked_add(4)?)?.try_into().ok().map(u32::from_be_bytes)
+}
+
+/// The number of eight bytes at a place of a box.
+pub(super) fn u64_at(bytes: &[u8], at: usize) -> Option<u64> {
+    bytes.get(at..at.checked_add(8)?)?.try_into().ok().map(u64::from_be_bytes)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

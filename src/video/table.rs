@@ -6,7 +6,7 @@
 use std::io::{self, Read, Seek, SeekFrom};
 use std::time::Duration;
 
-use super::atoms::{Atom, children};
+use super::atoms::{Atom, children, u32_at, u64_at};
 use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
@@ -92,14 +92,6 @@ fn content<F: Read + Seek>(file: &mut F, atom: Atom) -> io::Result<Option<Vec<u8
     let mut bytes = Vec::new();
     file.take(length).read_to_end(&mut bytes)?;
     Ok(Some(bytes))
-}
-
-fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
-    bytes.get(at..at + 4)?.try_into().ok().map(u32::from_be_bytes)
-}
-
-fn u64_at(bytes: &[u8], at: usize) -> Option<u64> {
-    bytes.get(at..at + 8)?.try_into().ok().map(u64::from_be_bytes)
 }
 
 /// The ticks a second of a movie's or a track's header, and how many of them it says it lasts, if it does (8.2.2, 8.4.2).
@@ -292,7 +284,7 @@ impl Track {
 }
 
 /// The values of a table of counts and values, one for each of `n` frames; `None` when it has not so many.
-fn run_lengths(bytes: &[u8], n: usize) -> Option<impl Iterator<Item = u32> + '_> {
+pub(super) fn run_lengths(bytes: &[u8], n: usize) -> Option<impl Iterator<Item = u32> + '_> {
     let all = entries(bytes, 8, 8)?;
     let pair = |e: &[u8]| (u32_at(e, 0).unwrap_or(0) as usize, u32_at(e, 4).unwrap_or(0));
     let many: usize = all.clone().map(|e| pair(e).0).fold(0, usize::saturating_add);
@@ -307,18 +299,18 @@ fn nanos(ticks: u64, clock: u32) -> Option<u64> {
 
 /// Which part of a track is shown (8.6.6).
 #[derive(Debug, Default)]
-struct Edit {
+pub(super) struct Edit {
     /// Where it begins in the track, in the track's ticks.
-    begin: u64,
+    pub(super) begin: u64,
     /// After how many nanoseconds of the footage.
-    after: u64,
+    pub(super) after: u64,
     /// For how many nanoseconds, if that is said.
     lasts: Option<u64>,
 }
 
 impl Edit {
     /// Nothing for some time, then one part at its own speed: all else is not understood.
-    fn of(bytes: Option<&[u8]>, film_clock: u32) -> Option<Self> {
+    pub(super) fn of(bytes: Option<&[u8]>, film_clock: u32) -> Option<Self> {
         let Some(bytes) = bytes else { return Some(Self::default()) };
         let long = bytes.first() == Some(&1);
         let nanos = |ticks: u64| nanos(ticks, film_clock);

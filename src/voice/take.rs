@@ -144,8 +144,8 @@ impl TakeWriter {
         self.log.sync_data().map_err(VoiceError::write(&path))
     }
 
-    /// Gives the voice its name. The log stays until [`super::forget`], so that nothing is lost before the lesson names the take. A
-    /// voice that could not be written to its end is kept as far as it was.
+    /// Gives the voice its name. The log stays until [`super::forget`], so that nothing is lost before the lesson names the take. Of a
+    /// voice that could not be written to its end, the part that was written is kept.
     ///
     /// # Errors
     /// [`VoiceError::Nothing`] when there is nothing to keep, which is then deleted; [`VoiceError`] when it cannot be written.

@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::Command;
 
 use changeover::frames::FootageFile;
-use changeover::video::{Container, Reason, Trimmed, Trimmer, VideoError, Way, frame_of, probe};
+use changeover::video::{Container, Frame, Reason, Trimmed, Trimmer, VideoError, Way, frame_of, probe};
 
 use crate::ffmpeg::Folder;
 use crate::film::{Film, made, number};
@@ -59,12 +59,22 @@ fn spans(n: usize) -> impl Iterator<Item = Range<usize>> {
     all.into_iter().map(|(from, to)| from..to).filter(move |r| r.end <= n && r.start < r.end)
 }
 
+/// How far two pictures are apart, in levels of 256, on average: colours that were read in another way would be far.
+fn apart(a: &Frame, b: &Frame) -> f64 {
+    assert_eq!((a.width, a.height), (b.width, b.height));
+    let row = |f: &Frame, y: u32| {
+        let start = y as usize * f.stride;
+        f.pixels.as_ref()[start..start + f.width as usize * 4].to_vec()
+    };
+    let sum: u64 = (0..a.height)
+        .flat_map(|y| row(a, y).into_iter().zip(row(b, y)))
+        .map(|(a, b)| u64::from(a.abs_diff(b)))
+        .sum();
+    sum as f64 / f64::from(a.width * a.height * 4)
+}
+
 /// Each span has exactly its frames by our reading and by ffmpeg's, and all but the encoded ones are as they were.
-fn exact(
-    media: &FootageFile,
-    folder: &Folder,
-    read: Option<fn(&changeover::video::Frame) -> usize>,
-) -> Vec<Way> {
+fn exact(media: &FootageFile, folder: &Folder, read: Option<fn(&Frame) -> usize>) -> Vec<Way> {
     let trimmer = Trimmer::open(media.clone()).unwrap();
     let whole = pictures(&media.path);
     assert_eq!(whole.len(), media.index.len());
@@ -85,8 +95,11 @@ fn exact(
             assert!(off < std::time::Duration::from_millis(1), "frame {f} at {at}, not {wanted:?}");
         }
         for f in [frames.start, frames.start + frames.len() / 2, frames.end - 1] {
+            let (ours, theirs) = (frame_of(&opened, f - frames.start).unwrap(), frame_of(media, f).unwrap());
+            let off = apart(&ours, &theirs);
+            assert!(off < 3.0, "frame {f} of {frames:?} is {off:.2} levels off, {:?}", made.way);
             if let Some(read) = read {
-                assert_eq!(read(&frame_of(&opened, f - frames.start).unwrap()), f);
+                assert_eq!(read(&ours), f);
             }
         }
         let theirs = pictures(&path);

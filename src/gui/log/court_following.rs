@@ -44,11 +44,18 @@ pub fn fill(into: &gtk::Box, model: &Model) {
         let row = row.clone();
         let within = into.downgrade();
         model.on(event, move |m| {
-            if within.upgrade().is_some() {
+            // Each frame that is painted is a moment: nothing is worked out for a page that nobody sees.
+            if within.upgrade().is_some_and(|b| b.is_mapped()) {
                 show(&row, m);
             }
         });
     }
+    let (seen, model_seen) = (row.clone(), model.downgrade());
+    into.connect_map(move |_| {
+        if let Some(m) = model_seen.upgrade() {
+            show(&seen, &m);
+        }
+    });
     show(&row, model);
 }
 

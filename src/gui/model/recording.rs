@@ -58,6 +58,9 @@ impl Model {
         }
         if talking.taking.borrow().is_some() {
             self.end_take();
+        } else if talking.finishing.get() || !self.lesson_is_settled() {
+            // Where the next take comes is known only when the one before is in the lesson.
+            self.say("What you said is still being written. Press the key again.");
         } else if talking.mic.borrow().is_some() {
             self.begin_take();
         } else if !talking.opening.replace(true) {
@@ -105,6 +108,9 @@ impl Model {
                 let Some(m) = model.upgrade() else { return };
                 m.on_recorded(told);
             }
+            if let Some(m) = model.upgrade() {
+                m.talking().finishing.set(false);
+            }
         });
         glib::timeout_add_local(
             OFTEN,
@@ -124,6 +130,7 @@ impl Model {
         talking.heard.borrow().send_to(None);
         if let Some(taking) = talking.taking.take() {
             // It ends by itself; the answer comes later.
+            talking.finishing.set(true);
             drop(taking.recorder.stop());
         }
         self.tell(Event::Talk);
@@ -192,7 +199,6 @@ impl Model {
     /// What is on the screen: which part of the lesson, and which frame.
     fn screen(&self) -> Option<(usize, Screen)> {
         let (at, _) = self.clip().filter(|_| self.in_lesson())?;
-        let part = self.lesson()?.items().get(at)?.0;
         let shown = self.frames().painted()?;
         let events = self.events().borrow();
         let (_, media, _) = events.as_ref()?;
@@ -200,12 +206,13 @@ impl Model {
         let (moment, lasts) = (media.index.time(i), media.index.gone(i) - media.index.time(i));
         let mut taking = self.talking().taking.borrow_mut();
         let taking = taking.as_mut()?;
-        if taking.since.is_none_or(|(was, _)| was != at) {
-            taking.since = Some((at, Instant::now()));
-        }
+        let (_, part, since) = match taking.since.filter(|(was, ..)| *was == at) {
+            Some(same) => same,
+            None => *taking.since.insert((at, self.lesson()?.items().get(at)?.0, Instant::now())),
+        };
         // Right after another clip began, the frame of the one before may still be painted.
         let (first, last) = (self.listing().first.get()?, self.listing().last.get()?);
-        let fresh = taking.since.is_some_and(|(_, since)| since.elapsed() < LATE);
+        let fresh = since.elapsed() < LATE;
         if shown.frame.time != moment || (fresh && !(first..=last).contains(&i)) {
             return None;
         }
@@ -214,11 +221,11 @@ impl Model {
     }
 
     fn note(&self, part: usize, screen: Screen, at: MatchTime) {
-        let Some(view) = self.lesson() else { return };
         let mut taking = self.talking().taking.borrow_mut();
         let Some(taking) = taking.as_mut() else { return };
         let known = taking.shown.iter().position(|p| *p == part);
         let clip = known.unwrap_or_else(|| {
+            let Some(view) = self.lesson() else { return 0 };
             let chapter = view.chapter_of(part).unwrap_or_default().to_owned();
             if let Some(clip) = view.lesson.parts.get(part).and_then(|p| p.clips().next()) {
                 let mut clip = clip.clone();

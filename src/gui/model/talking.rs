@@ -66,8 +66,8 @@ pub struct Taking {
     pub watcher: Watcher,
     /// Which part of the lesson each clip of the take is.
     pub shown: Vec<usize>,
-    /// The clip that is on the screen, and since when.
-    pub since: Option<(usize, Instant)>,
+    /// The clip that is on the screen, by its place in the play list and in the lesson, and since when.
+    pub since: Option<(usize, usize, Instant)>,
 }
 
 /// The talk while it is played.
@@ -106,6 +106,8 @@ pub struct Talking {
     pub opening: Cell<bool>,
     /// What is recorded.
     pub taking: RefCell<Option<Taking>>,
+    /// Whether a take that is over is still being written.
+    pub finishing: Cell<bool>,
     /// What is played.
     pub telling: RefCell<Option<Telling>>,
     /// Counts the starts of the voice.

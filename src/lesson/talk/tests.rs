@@ -1,4 +1,4 @@
-//! A talk shows again what the show did, and whatever is cut, the rest stays as it was.
+//! A talk shows again what the show did, and a cut changes nothing of the rest.
 
 use std::time::Duration;
 

@@ -6,7 +6,8 @@
 
 use std::io::{self, Read, Seek, SeekFrom};
 
-use super::tracks::{Sample, inners, u32_at};
+use super::super::atoms::u32_at;
+use super::tracks::{Sample, inners};
 
 /// Bytes of a description before the boxes in it: of the list (8), of the box (8), of a picture's own fields (78).
 const FIELDS: usize = 8 + 8 + 78;

@@ -113,7 +113,9 @@ impl Trimmer {
     pub fn widened(&self, from: MatchTime, to: MatchTime) -> Option<(MatchTime, MatchTime)> {
         let source = self.source.as_ref().ok()?;
         let frames = self.frames(from, to);
-        let wide = plan::widened(&source.film.pictures.samples, &source.shown, frames);
+        let samples = &source.film.pictures.samples;
+        let mut begins = source.begins(&self.media).ok()?;
+        let wide = plan::widened(samples, &source.shown, frames, &mut begins);
         let index = &self.media.index;
         wide.map(|w| (index.time(w.start), index.gone(w.end - 1)))
     }
@@ -273,12 +275,17 @@ impl Source {
         Ok(Self { film, shown, description })
     }
 
+    /// Says of a sample whether a decoder can begin with it, whatever it decoded before.
+    fn begins(&self, media: &FootageFile) -> Result<impl FnMut(usize) -> bool, Reason> {
+        let mut file = File::open(&media.path).map_err(|_| Reason::Container)?;
+        let h264 = self.description.is_some();
+        Ok(move |n: usize| !h264 || h264::is_idr(&mut file, &self.film.pictures.samples[n]).unwrap_or(false))
+    }
+
     /// What of a span is copied and what is encoded.
     fn plan(&self, media: &FootageFile, frames: Range<usize>) -> Result<Plan, Reason> {
         let samples = &self.film.pictures.samples;
-        let mut file = File::open(&media.path).map_err(|_| Reason::Container)?;
-        let is_idr = self.description.is_some();
-        let mut begins = |n: usize| !is_idr || h264::is_idr(&mut file, &samples[n]).unwrap_or(false);
+        let mut begins = self.begins(media)?;
         let plan = plan::plan(samples, &self.shown, frames, &mut begins);
         let whole = plan.head.is_empty() && plan.tail.is_empty();
         if whole || self.description.is_some() { Ok(plan) } else { Err(Reason::Pictures) }

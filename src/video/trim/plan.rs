@@ -42,10 +42,16 @@ pub(super) fn plan(
 }
 
 /// The frames from the clean key frame at or before the first of these to the last before the clean key frame at or after their
-/// end. `None` when there is no key frame before them.
-pub(super) fn widened(samples: &[Sample], shown: &[usize], frames: Range<usize>) -> Option<Range<usize>> {
-    let start = (0..=frames.start).rev().find(|f| is_clean(samples, shown, *f))?;
-    let end = (frames.end..shown.len()).find(|f| is_clean(samples, shown, *f)).unwrap_or(shown.len());
+/// end. `None` when there is no such frame before them. `begins` is as for [`plan`].
+pub(super) fn widened(
+    samples: &[Sample],
+    shown: &[usize],
+    frames: Range<usize>,
+    begins: &mut dyn FnMut(usize) -> bool,
+) -> Option<Range<usize>> {
+    let mut is_key = |f: &usize| is_clean(samples, shown, *f) && begins(shown[*f]);
+    let start = (0..=frames.start).rev().find(&mut is_key)?;
+    let end = (frames.end..shown.len()).find(&mut is_key).unwrap_or(shown.len());
     Some(start..end)
 }
 
@@ -186,7 +192,7 @@ mod tests {
         let order = [(0, true), (1, false), (2, false), (4, true), (3, false), (5, false)];
         let (samples, shown) = samples(&order);
         assert_eq!(plan(&samples, &shown, 3..6, &mut |_| true).copy, 0..0);
-        assert_eq!(widened(&samples, &shown, 3..4), Some(0..6));
+        assert_eq!(widened(&samples, &shown, 3..4, &mut |_| true), Some(0..6));
         let mut no = |n: usize| n != 0;
         assert_eq!(plan(&samples, &shown, 0..6, &mut no).copy, 0..0, "a decoder cannot begin there");
     }

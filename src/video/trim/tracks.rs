@@ -5,7 +5,8 @@
 use std::io::{self, Read, Seek, SeekFrom};
 use std::time::Duration;
 
-use super::super::atoms::{children, first};
+use super::super::atoms::{children, first, u32_at, u64_at};
+use super::super::table::{Edit, run_lengths};
 use crate::time::MatchTime;
 
 /// A header of more bytes is not believed.
@@ -131,7 +132,8 @@ fn track(trak: &[u8], film_clock: u32, length: u64) -> Option<Track> {
     let clock = clock(inside(trak, &[*b"mdia", *b"mdhd"])?)?;
     let stbl = inside(trak, &[*b"mdia", *b"minf", *b"stbl"])?;
     let entry = inner(stbl, *b"stsd").filter(|e| u32_at(e, 4) == Some(1))?.to_vec();
-    let (after, begin) = edit(inside(trak, &[*b"edts", *b"elst"]), film_clock)?;
+    let edit = Edit::of(inside(trak, &[*b"edts", *b"elst"]), film_clock)?;
+    let (after, begin) = (i128::from(edit.after), i64::try_from(edit.begin).ok()?);
     let samples = samples(stbl, length)?;
     Some(Track { clock, look, entry, samples, begin, after })
 }
@@ -142,9 +144,9 @@ fn samples(stbl: &[u8], length: u64) -> Option<Vec<Sample>> {
     let n = u32_at(sizes, 8).map(|n| n as usize).filter(|n| (1..=MOST).contains(n))?;
     let same = u32_at(sizes, 4)?;
     let size = |i: usize| if same == 0 { u32_at(sizes, 12 + 4 * i) } else { Some(same) };
-    let times = runs(inner(stbl, *b"stts")?, n)?;
+    let times: Vec<u32> = run_lengths(inner(stbl, *b"stts")?, n)?.collect();
     let shifts = match inner(stbl, *b"ctts") {
-        Some(bytes) => runs(bytes, n)?,
+        Some(bytes) => run_lengths(bytes, n)?.collect(),
         None => vec![0; n],
     };
     let mut keys = vec![inner(stbl, *b"stss").is_none(); n];
@@ -200,40 +202,6 @@ fn places(stbl: &[u8], n: usize, size: &dyn Fn(usize) -> Option<u32>) -> Option<
     (all.len() == n).then_some(all)
 }
 
-/// The values of a table of counts and values, one for each of `n` samples.
-fn runs(bytes: &[u8], n: usize) -> Option<Vec<u32>> {
-    let mut all = Vec::with_capacity(n);
-    for i in 0..u32_at(bytes, 4)? as usize {
-        let (count, value) = (u32_at(bytes, 8 + 8 * i)? as usize, u32_at(bytes, 12 + 8 * i)?);
-        all.extend(std::iter::repeat_n(value, count.min(n - all.len())));
-    }
-    (all.len() == n).then_some(all)
-}
-
-/// After how many nanoseconds a track is shown, and from which tick of it on (8.6.6): nothing for a while, then one part.
-fn edit(elst: Option<&[u8]>, film_clock: u32) -> Option<(i128, i64)> {
-    let Some(bytes) = elst else { return Some((0, 0)) };
-    let long = bytes.first() == Some(&1);
-    let (mut after, mut begin) = (0, None);
-    for i in 0..u32_at(bytes, 4)? as usize {
-        let at = 8 + i * if long { 20 } else { 12 };
-        let (lasts, from, rate) = if long {
-            (u64_at(bytes, at)?, u64_at(bytes, at + 8)?.cast_signed(), u32_at(bytes, at + 16)?)
-        } else {
-            (u32_at(bytes, at)?.into(), u32_at(bytes, at + 4)?.cast_signed().into(), u32_at(bytes, at + 8)?)
-        };
-        if begin.is_some() || (from >= 0 && rate != 0x0001_0000) || from < -1 {
-            return None;
-        }
-        if from == -1 {
-            after += i128::from(lasts) * SECOND / i128::from(film_clock);
-        } else {
-            begin = Some(from);
-        }
-    }
-    Some((after, begin.unwrap_or(0)))
-}
-
 /// The ticks a second that a header says.
 fn clock(head: &[u8]) -> Option<u32> {
     u32_at(head, if head.first() == Some(&1) { 20 } else { 12 }).filter(|t| *t > 0)
@@ -260,14 +228,6 @@ fn inside<'a>(bytes: &'a [u8], kinds: &[[u8; 4]]) -> Option<&'a [u8]> {
     kinds.iter().try_fold(bytes, |bytes, kind| inner(bytes, *kind))
 }
 
-pub(super) fn u32_at(bytes: &[u8], at: usize) -> Option<u32> {
-    bytes.get(at..at.checked_add(4)?)?.try_into().ok().map(u32::from_be_bytes)
-}
-
-fn u64_at(bytes: &[u8], at: usize) -> Option<u64> {
-    bytes.get(at..at.checked_add(8)?)?.try_into().ok().map(u64::from_be_bytes)
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -283,25 +243,7 @@ mod tests {
             file.extend(b"moov");
             file.extend(&bytes);
             let _ = read(&mut io::Cursor::new(&file)).unwrap();
-            let _ = (samples(&bytes, 1000), edit(Some(&bytes), 1000), inners(&bytes).count());
+            let _ = (samples(&bytes, 1000), inners(&bytes).count());
         }
-    }
-
-    #[test]
-    fn an_edit_list_with_two_parts_or_another_speed_is_not_understood() {
-        let list = |entries: &[(u32, i32, u32)]| {
-            let mut bytes = vec![0; 4];
-            bytes.extend((entries.len() as u32).to_be_bytes());
-            for (lasts, from, rate) in entries {
-                bytes.extend(lasts.to_be_bytes());
-                bytes.extend(from.to_be_bytes());
-                bytes.extend(rate.to_be_bytes());
-            }
-            edit(Some(&bytes), 1000)
-        };
-        assert_eq!(list(&[(500, -1, 0x1_0000), (9000, 1024, 0x1_0000)]), Some((500_000_000, 1024)));
-        assert_eq!(list(&[(9000, 0, 0x1_0000), (9000, 100, 0x1_0000)]), None);
-        assert_eq!(list(&[(9000, 0, 0x2_0000)]), None);
-        assert_eq!(list(&[(9000, -7, 0x1_0000)]), None);
     }
 }
