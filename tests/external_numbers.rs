@@ -31,8 +31,10 @@ fn played() -> Vec<Record> {
         let mut record = logged(&truth(&demo).unwrap(), false);
         let hurry = number.is_multiple_of(3);
         for (n, point) in record.points.iter_mut().enumerate() {
-            if point.shots.len() == 1 && point.finish == Some(Finish::ForcedError) {
-                (point.unreturned, point.finish) = (true, None);
+            // The return that was missed is not logged: the key for a serve that did not come back says it.
+            if point.shots.len() == 2 && point.finish == Some(Finish::ForcedError) {
+                point.shots.truncate(1);
+                (point.unreturned, point.finish, point.miss) = (true, None, None);
             }
             if hurry && n % 4 == 1 {
                 point.finish = None;
@@ -41,13 +43,17 @@ fn played() -> Vec<Record> {
                 (point.logged, point.faults) = (Some(Logged::Opening), None);
             }
         }
-        let points = || record.points.iter();
-        assert!(points().flat_map(|p| &p.shots).any(|s| s.aim.is_some()), "no aims");
-        assert!(points().flat_map(|p| &p.serves_out).any(|s| s.fault.is_some()), "no kinds of faults");
-        assert!(points().any(|p| p.unreturned), "no serve that did not come back");
         record
     };
-    PLAYED.map(one).collect()
+    let all: Vec<Record> = PLAYED.map(one).collect();
+    // Of 20 matches some have none of a kind; all together have each.
+    let points = || all.iter().flat_map(|r| &r.points);
+    assert!(points().flat_map(|p| &p.shots).any(|s| s.aim.is_some()), "no aims");
+    assert!(points().flat_map(|p| &p.serves_out).any(|s| s.fault.is_some()), "no kinds of faults");
+    let unreturned = points().filter(|p| p.unreturned).count();
+    println!("{unreturned} serves that did not come back, of {} points", points().count());
+    assert!(unreturned > 0, "no serve that did not come back");
+    all
 }
 
 /// Without the simulation there are no such matches.
