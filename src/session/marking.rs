@@ -106,9 +106,12 @@ impl Marking {
         self.camera.as_ref().map(|found| found.as_ref().map_err(|e| *e))
     }
 
-    /// How far each mark is from where the camera sees it, in pixels.
+    /// How far each mark is from where the camera sees it, in pixels. Nothing for marks that a search found: it puts them where its
+    /// own camera sees them, so that they agree whether it is right or not.
     pub fn residuals(&self) -> Vec<(Corner, f64)> {
-        let Some(Ok(camera)) = &self.camera else { return Vec::new() };
+        let Some(Ok(camera)) = self.camera.as_ref().filter(|_| self.by != FoundBy::Found) else {
+            return Vec::new();
+        };
         self.marks.iter().map(|m| m.landmark).zip(camera.residuals().map(|(_, off)| off)).collect()
     }
 
@@ -139,6 +142,10 @@ impl Marking {
                 }
                 Agreement::Agree if self.marks.len() == LEAST => {
                     "Four marks fit any court. Check that the far lines lie on the picture, or mark more."
+                        .into()
+                }
+                Agreement::Agree if self.by == FoundBy::Found => {
+                    "A search found the court. Check that the lines lie on the picture, the far ones too."
                         .into()
                 }
                 Agreement::Agree => {
@@ -222,6 +229,15 @@ mod tests {
         assert!(marking.undo(), "the landmark that was passed over");
         assert!(!marking.undo());
         assert_eq!(marking.next(), Some(Corner::NearLeftSinglesCorner));
+    }
+
+    #[test]
+    fn marks_that_were_found_are_not_praised_for_agreeing_with_themselves() {
+        let mut found = Marking::of(SIZE, marked(14).marks().to_vec(), FoundBy::Found);
+        assert!(found.residuals().is_empty() && found.words().starts_with("A search found the court."));
+        found.nudge(0.5, 0.0);
+        assert_eq!(found.residuals().len(), 14, "what was changed by hand says something");
+        assert!(found.words().starts_with("14 marks agree within 0."), "{}", found.words());
     }
 
     #[test]

@@ -171,10 +171,15 @@ fn the_court_is_found_by_its_button() {
     act(&window, Action::Measure);
     let panel = window.imp().log.imp().measure.clone();
     turn_until("the page", || panel.takes_clicks());
+    panel.imp().find.grab_focus();
     panel.imp().find.emit_clicked();
     wait(&window, "the search", || panel.imp().told.label() != "Looking for the court…");
     assert!(panel.imp().told.label().starts_with("Found. "), "{}", panel.imp().told.label());
-    assert!(panel.key(&"Return".parse().unwrap()));
+    // Return is pressed where the keyboard is.
+    assert!(!panel.imp().find.is_focus() && !panel.imp().find.gets_focus_on_click());
+    assert!(panel.imp().save.is_focus());
+    assert!(!panel.imp().details.label().contains("pixels off"), "found marks agree with themselves");
+    panel.imp().save.emit_clicked();
     settle(&window);
     let calibrations = window.model().session().borrow().as_ref().unwrap().view.record.calibrations.clone();
     assert_eq!((calibrations.len(), calibrations[0].by), (1, FoundBy::Found));

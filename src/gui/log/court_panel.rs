@@ -256,6 +256,10 @@ impl CourtPanel {
 
     fn found(&self, size: Size, found: Found) {
         let Found { marks, words } = found;
+        // Return saves: it must not search again because the search was begun at its button.
+        if marks.is_some() && self.imp().find.is_focus() {
+            self.imp().save.grab_focus();
+        }
         self.change(|m, _| m.propose(size, marks, &words));
     }
 
