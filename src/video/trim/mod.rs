@@ -55,7 +55,7 @@ impl Reason {
     /// In words, after "because".
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Container => "only MP4 and MOV files without fragments are copied",
+            Self::Container => "its frames are not listed as in a plain MP4 or MOV file",
             Self::Pictures => {
                 "only H.264 pictures of 8 bits, 4:2:0 and not interlaced can be joined with encoded ones"
             }
