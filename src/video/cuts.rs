@@ -13,6 +13,7 @@ use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::pads::{stream_name, waste};
 use super::probe::probe_watched;
 use super::source::{Place, source};
+use super::tap::tap;
 use crate::cuts::{Cutter, Small, TALL, WIDE};
 use crate::frames::{FootageFile, FrameIndex};
 use crate::time::MatchTime;
@@ -105,8 +106,7 @@ fn build(
         .field("width", WIDE as i32)
         .field("height", TALL as i32)
         .build();
-    let sink =
-        gst_app::AppSink::builder().sync(false).max_buffers(8).enable_last_sample(false).caps(&caps).build();
+    let sink = tap().max_buffers(8).caps(&caps).build();
     let chain = [&make("queue")?, &scale, &make("videoconvert")?, sink.upcast_ref()];
     chain[0].set_property("max-size-buffers", 3u32);
     pipeline

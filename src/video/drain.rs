@@ -10,6 +10,7 @@ use gst::prelude::*;
 use super::base::failed;
 use super::error::VideoError;
 use super::source::Place;
+use super::tap::let_go;
 use crate::time::MatchTime;
 
 /// How long the file may give nothing at all.
@@ -36,11 +37,23 @@ pub(super) trait Reading {
     fn is_over(&mut self, sink: &gst_app::AppSink, quiet: Duration) -> Result<bool, VideoError>;
 }
 
-/// Starts a pipeline and reads until that is over.
+/// Starts a pipeline and reads until that is over. It can be stopped afterwards, not read on.
 ///
 /// # Errors
 /// What the pipeline or the reading says; [`VideoError::Stopped`] when the watcher says so.
 pub(super) fn drain(
+    pipeline: &gst::Pipeline,
+    path: &Path,
+    sink: &gst_app::AppSink,
+    reading: &mut dyn Reading,
+    told: &mut Told<'_>,
+) -> Result<(), VideoError> {
+    let read = read(pipeline, path, sink, reading, told);
+    let_go(sink);
+    read
+}
+
+fn read(
     pipeline: &gst::Pipeline,
     path: &Path,
     sink: &gst_app::AppSink,

@@ -5,6 +5,7 @@ use gst::prelude::*;
 use super::base::{failed, init, make};
 use super::error::VideoError;
 use super::frame::Frame;
+use super::tap::{stop, tap};
 
 /// How good the picture is, of 100.
 const QUALITY: i32 = 80;
@@ -28,7 +29,7 @@ pub fn jpeg(frame: &Frame, most: (u32, u32)) -> Result<Vec<u8>, VideoError> {
     filter.set_property("caps", &caps);
     let encoder = make("jpegenc")?;
     encoder.set_property("quality", QUALITY);
-    let sink = gst_app::AppSink::builder().sync(false).build();
+    let sink = tap().build();
     let pipeline = gst::Pipeline::new();
     let parts = [
         source.upcast_ref(),
@@ -41,7 +42,7 @@ pub fn jpeg(frame: &Frame, most: (u32, u32)) -> Result<Vec<u8>, VideoError> {
     let built = |e: gst::glib::BoolError| failed("building the picture's encoder", &e);
     pipeline.add_many(parts).and_then(|()| gst::Element::link_many(parts)).map_err(built)?;
     let made = encoded(&pipeline, &source, &sink, rows(frame));
-    let _ = pipeline.set_state(gst::State::Null);
+    stop(&pipeline, &sink);
     made
 }
 

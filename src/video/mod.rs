@@ -47,6 +47,7 @@ mod state;
 mod still;
 mod strikes;
 mod table;
+mod tap;
 mod trim;
 mod voice_filter;
 

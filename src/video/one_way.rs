@@ -12,6 +12,7 @@ use super::frame::{Frame, Ring};
 use super::pads::waste;
 use super::scrub::Scrubber;
 use super::source::source;
+use super::tap::{at_ease, stop, tap};
 use crate::frames::FootageFile;
 use crate::time::MatchTime;
 
@@ -97,10 +98,7 @@ impl SoundReader {
     pub fn go(&mut self, to: MatchTime) -> Result<(), VideoError> {
         let start = gst::ClockTime::from_nseconds(to.earlier(RUN_UP).nanos());
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
-        // A full sink holds what a change of state needs, which in turn holds what a seek needs: none of them would go on.
-        self.sink.set_max_buffers(0);
-        let sought = self.pipeline.seek_simple(flags, start);
-        self.sink.set_max_buffers(HELD);
+        let sought = at_ease(&self.sink, || self.pipeline.seek_simple(flags, start));
         sought.map_err(|e| self.trouble_or("going to the sound", &e))?;
         (self.silent, self.taken, self.fresh) = (0, 0, true);
         self.held.clear();
@@ -175,8 +173,7 @@ impl SoundReader {
 
 impl Drop for SoundReader {
     fn drop(&mut self) {
-        self.sink.set_drop(true);
-        let _ = self.pipeline.set_state(gst::State::Null);
+        stop(&self.pipeline, &self.sink);
     }
 }
 
@@ -210,8 +207,7 @@ fn build(pipeline: &gst::Pipeline, path: &Path) -> Result<gst_app::AppSink, Vide
         .field("channels", SOUND_CHANNELS as i32)
         .field("rate", SOUND_RATE as i32)
         .build();
-    let sink = gst_app::AppSink::builder().sync(false).async_(false).max_buffers(HELD).caps(&caps).build();
-    sink.set_property("enable-last-sample", false);
+    let sink = tap().async_(false).max_buffers(HELD).caps(&caps).build();
     let chain = [&make("audioconvert")?, &make("audioresample")?, sink.upcast_ref()];
     pipeline
         .add_many([&source, &decoder])

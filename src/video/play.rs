@@ -12,6 +12,7 @@ use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
 use super::reader::{Reader, SoundEnd};
 use super::scrub::Patience;
+use super::tap::tap;
 use crate::frames::FootageFile;
 
 /// No frame is of this epoch.
@@ -57,7 +58,7 @@ impl Play {
     ) -> Result<Self, VideoError> {
         let epoch = Arc::new(AtomicU64::new(NEVER));
         let ahead = Arc::new(AtomicBool::new(true));
-        let sink = gst_app::AppSink::builder().sync(true).max_buffers(2).build();
+        let sink = tap().sync(true).max_buffers(2).build();
         sink.set_callbacks(callbacks(media, desk, ring, (&epoch, &ahead)));
         let reader = Reader::new(media, sink, sound.filter(|_| media.has_audio))?;
         let (desk, at) = (Arc::downgrade(desk), Cell::new(None));

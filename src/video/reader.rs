@@ -14,6 +14,7 @@ use super::nonref::{self, Feed};
 use super::pads::{stream_name, waste};
 use super::pool;
 use super::source::{lead, source};
+use super::tap::{at_ease, stop};
 use crate::frames::FootageFile;
 use crate::time::MatchTime;
 
@@ -113,7 +114,6 @@ impl Reader {
             Form::Stored => "I420",
         };
         self.sink.set_caps(Some(&gst::Caps::builder("video/x-raw").field("format", format).build()));
-        self.sink.set_property("enable-last-sample", false);
         if let (Form::Screen, Some(end)) = (form, self.sink.static_pad("sink")) {
             let flip = make("videoflip")?;
             flip.set_property_from_str("video-direction", "auto");
@@ -161,10 +161,10 @@ impl Reader {
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
         let (start, until) = self.earlier.place(&self.media, frame, until);
         let start = gst::ClockTime::from_nseconds(start.nanos());
-        let stop = until.map(|t| gst::ClockTime::from_nseconds(t.nanos()));
+        let until = until.map(|t| gst::ClockTime::from_nseconds(t.nanos()));
         // No end is an end too: left as it is, that of the seek before would hold.
         let set = gst::SeekType::Set;
-        let go = || self.pipeline.seek(speed, flags, set, start, set, stop);
+        let go = || at_ease(&self.sink, || self.pipeline.seek(speed, flags, set, start, set, until));
         // A decoder that is just starting up refuses.
         let mut done = go();
         for _ in 0..20 {
@@ -192,9 +192,7 @@ impl Reader {
 impl Drop for Reader {
     fn drop(&mut self) {
         self.give_way(None);
-        // A full sink that is just told to play keeps the pipeline from being stopped.
-        self.sink.set_drop(true);
-        let _ = self.pipeline.set_state(gst::State::Null);
+        stop(&self.pipeline, &self.sink);
     }
 }
 

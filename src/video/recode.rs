@@ -12,6 +12,7 @@ use super::encode::partial;
 use super::error::{VideoError, from_gstreamer};
 use super::pads::sample_time;
 use super::reader::{Reader, SoundEnd};
+use super::tap::tap;
 use crate::frames::FootageFile;
 use crate::system::writing;
 use crate::time::{FrameRate, MatchTime};
@@ -95,8 +96,8 @@ struct Source<'a> {
 
 impl<'a> Source<'a> {
     fn open(media: &'a FootageFile, first: usize, end: usize, sound: bool) -> Result<Self, VideoError> {
-        let sink = gst_app::AppSink::builder().sync(false).max_buffers(2).build();
-        let heard = sound.then(|| gst_app::AppSink::builder().sync(false).caps(&pcm()).build());
+        let sink = tap().max_buffers(2).build();
+        let heard = sound.then(|| tap().caps(&pcm()).build());
         let way = heard
             .clone()
             .map(|sink| -> SoundEnd { Box::new(move |pipeline| sound_path(pipeline, &sink).ok()) });

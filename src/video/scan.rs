@@ -14,6 +14,7 @@ use super::pads::{Start, is_moving_picture, stream_name, stream_time, waste};
 use super::size::{Size, size_of};
 use super::source::{Place, lead, source};
 use super::table::Listed;
+use super::tap::tap;
 use crate::frames::{FrameIndex, Stored};
 use crate::time::MatchTime;
 
@@ -379,7 +380,7 @@ fn build(
 ) -> Result<(gst_app::AppSink, Found, Place), VideoError> {
     let (source, place) = source(path)?;
     let parser = make(if decoded { "decodebin" } else { "parsebin" })?;
-    let sink = gst_app::AppSink::builder().sync(false).max_buffers(256).enable_last_sample(false).build();
+    let sink = tap().max_buffers(256).build();
     pipeline
         .add_many([&source, &parser, sink.upcast_ref()])
         .and_then(|()| source.link(&parser))

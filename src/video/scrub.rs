@@ -13,6 +13,7 @@ use super::drain::PATIENCE;
 use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
 use super::reader::Reader;
+use super::tap::tap;
 
 use crate::frames::{FootageFile, FrameIndex};
 
@@ -48,7 +49,7 @@ impl Scrubber {
     }
 
     pub(super) fn with_ring(media: &FootageFile, ring: Arc<Mutex<Ring>>) -> Result<Self, VideoError> {
-        let sink = gst_app::AppSink::builder().sync(false).async_(false).max_buffers(2).build();
+        let sink = tap().async_(false).max_buffers(2).build();
         let reader = Reader::new(media, sink, None)?;
         let this = Self {
             path: media.path.clone(),

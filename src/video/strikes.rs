@@ -14,6 +14,7 @@ use super::error::{VideoError, check_file, from_gstreamer, missing_codec};
 use super::kind::{head, no_footage};
 use super::pads::{Start, waste};
 use super::source::{Place, source};
+use super::tap::tap;
 use crate::time::MatchTime;
 
 /// More than this between the end of one piece of sound and the next is a gap, and not rounding.
@@ -97,8 +98,7 @@ fn build(pipeline: &gst::Pipeline, path: &Path) -> Result<(gst_app::AppSink, Fou
         .field("channels", 1)
         .field("rate", RATE as i32)
         .build();
-    let sink =
-        gst_app::AppSink::builder().sync(false).max_buffers(64).enable_last_sample(false).caps(&caps).build();
+    let sink = tap().max_buffers(64).caps(&caps).build();
     let chain = [&make("audioconvert")?, &make("audioresample")?, sink.upcast_ref()];
     pipeline
         .add_many([&source, &decoder])

@@ -6,6 +6,7 @@ use gst::prelude::*;
 
 use super::base::{failed, init, make};
 use super::error::VideoError;
+use super::tap::{stop, tap};
 
 /// Samples a second.
 const RATE: i32 = 48_000;
@@ -58,7 +59,7 @@ impl VoiceFilter {
             .field("rate", RATE)
             .build();
         let source = gst_app::AppSrc::builder().caps(&caps).format(gst::Format::Time).build();
-        let sink = gst_app::AppSink::builder().sync(false).async_(false).build();
+        let sink = tap().async_(false).build();
         let pipeline = gst::Pipeline::new();
         let chain = [source.upcast_ref(), &dsp, sink.upcast_ref()];
         pipeline
@@ -114,7 +115,7 @@ impl VoiceFilter {
 
 impl Drop for VoiceFilter {
     fn drop(&mut self) {
-        let _ = self.pipeline.set_state(gst::State::Null);
+        stop(&self.pipeline, &self.sink);
     }
 }
 

@@ -10,6 +10,7 @@ use super::super::drain::{PATIENCE, Watch};
 use super::super::error::{VideoError, from_gstreamer};
 use super::super::pads::sample_time;
 use super::super::reader::Reader;
+use super::super::tap::{stop, tap};
 use super::h264::{Sets, Wanted};
 use crate::frames::FootageFile;
 
@@ -47,8 +48,10 @@ pub(super) fn encode(
         }
         desk.collect();
         if desk.entry.current_level_buffers() >= AHEAD {
+            if last.elapsed() > PATIENCE * 20 {
+                return Err(failed("encoding a frame", &"the encoder takes no more"));
+            }
             std::thread::sleep(Duration::from_millis(1));
-            last = Instant::now();
             continue;
         }
         let Some(sample) = reader.sink.try_pull_sample(gst::ClockTime::from_mseconds(40)) else {
@@ -73,7 +76,7 @@ pub(super) fn encode(
 
 /// A decoder that gives some frames.
 fn opened(media: &FootageFile, frames: &Range<usize>) -> Result<Reader, VideoError> {
-    let sink = gst_app::AppSink::builder().sync(false).max_buffers(2).build();
+    let sink = tap().max_buffers(2).build();
     let reader = Reader::stored(media, sink)?;
     let paused = reader.pipeline.set_state(gst::State::Paused);
     let ready = reader.pipeline.state(gst::ClockTime::from_seconds(PATIENCE.as_secs()));
@@ -119,7 +122,7 @@ impl Desk {
             .field("stream-format", "avc")
             .field("alignment", "au")
             .field("profile", wanted.profile);
-        let sink = gst_app::AppSink::builder().sync(false).caps(&caps.build()).build();
+        let sink = tap().caps(&caps.build()).build();
         let pipeline = gst::Pipeline::new();
         let chain = [entry.upcast_ref(), &encoder, sink.upcast_ref()];
         pipeline
@@ -182,6 +185,6 @@ impl Desk {
 
 impl Drop for Desk {
     fn drop(&mut self) {
-        let _ = self.pipeline.set_state(gst::State::Null);
+        stop(&self.pipeline, &self.sink);
     }
 }
