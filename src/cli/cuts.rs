@@ -25,7 +25,7 @@ Each line gives the time and the number of the first frame after a cut, counted 
 changes from one frame to the next, or where the camera stood still and a pause was cut out. Of such pauses most are \
 missed: a cut is found only if the players move before and after it, and stand elsewhere. Dissolves and fades are not found. \
 Pans, flashes, steps of the exposure and graphics are not reported. The footage is decoded once; the cuts are kept in the cache folder, and \
-clips then stop at them. Ctrl C stops it; nothing is kept then.
+clips then stop at them. Cuts that you marked or deleted in the window count too. Ctrl C stops it; nothing is kept then.
 
 Exit codes: 0 all files were looked at (perhaps nothing was found), 1 at least one file cannot be read, 2 the command line was not understood.")]
 pub struct Args {
@@ -91,14 +91,14 @@ fn look(
     let kept = KeptCuts::default();
     // A file that cannot be read is complained of by the search.
     let print = fingerprint(path).ok();
-    if let Some(known) = print.as_deref().and_then(|p| kept.of(p)) {
-        return Ok(known);
+    if let Some(known) = print.as_deref().filter(|p| kept.are_found(p)) {
+        return Ok(kept.of(known));
     }
     let found = search()?;
-    if let Some(print) = print {
-        kept.keep(&print, &found);
-    }
-    Ok(found)
+    let Some(print) = print else { return Ok(found) };
+    kept.keep(&print, &found);
+    // Where the cache cannot be written, what was found is the answer all the same.
+    Ok(if kept.are_found(&print) { kept.of(&print) } else { found })
 }
 
 /// Looks for the cuts of a file, with a bar, unless they are kept.

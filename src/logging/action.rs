@@ -95,6 +95,7 @@ table! {
         LoopPoint "loop-point" "Repeat the current point",
         Mute "mute" "Sound on or off",
         GoToTime "go-to-time" "Go to a time",
+        CutHere "cut-here" "Mark a cut before this frame, or delete it",
         LargeFootage "large-footage" "Large footage on or off",
         ZoomIn "zoom-in" "Zoom in",
         ZoomOut "zoom-out" "Zoom out",

@@ -15,7 +15,7 @@ pub struct Kept {
     folder: PathBuf,
     /// The form of a file, with the version of the program, so that a better search looks again.
     form: &'static str,
-    /// How many files are kept; the oldest go first.
+    /// How many files are kept at most; the oldest go first.
     most: usize,
 }
 

@@ -45,28 +45,46 @@ impl CutsFile {
     pub fn new() -> Self {
         Self(folder())
     }
+
+    fn folders(&self) -> (PathBuf, PathBuf) {
+        (self.0.path().join("found"), self.0.path().join("by-hand"))
+    }
 }
 
 impl Target for CutsFile {
     const NAME: &'static str = "cuts";
 
+    /// Those that were found, and what was done by hand.
     fn seeds(&self) -> Vec<Vec<u8>> {
-        let kept = KeptCuts::within(self.0.path().to_owned());
+        let (folder, by_hand) = self.folders();
+        let kept = KeptCuts::within(&folder, &by_hand);
         let of = |n: u64| {
             kept.keep(&print(), &(0..n).map(MatchTime::from_secs).collect::<Vec<_>>());
-            std::fs::read(file(self.0.path())).unwrap()
+            std::fs::read(file(&folder)).unwrap()
         };
-        [0, 1, 2, 9].map(of).to_vec()
+        let found = [0, 1, 2, 9].map(of);
+        for at in [3, 12] {
+            kept.toggle(&print(), MatchTime::from_secs(at));
+        }
+        let marked = std::fs::read(file(&by_hand)).unwrap();
+        [&found[..], &[marked]].concat()
     }
 
     /// What is read is in order, and the same when it is kept again.
     fn read(&mut self, input: &[u8]) -> String {
-        std::fs::write(file(self.0.path()), input).unwrap();
-        let kept = KeptCuts::within(self.0.path().to_owned());
-        let Some(cuts) = kept.of(&print()) else { return nothing(input) };
+        let (folder, by_hand) = self.folders();
+        for folder in [&folder, &by_hand] {
+            std::fs::create_dir_all(folder).unwrap();
+            std::fs::write(file(folder), input).unwrap();
+        }
+        let kept = KeptCuts::within(&folder, &by_hand);
+        let cuts = kept.of(&print());
+        if cuts.is_empty() && !kept.are_found(&print()) {
+            return nothing(input);
+        }
         assert!(cuts.is_sorted());
         kept.keep(&print(), &cuts);
-        assert_eq!(kept.of(&print()), Some(cuts.clone()));
+        assert_eq!(kept.of(&print()), cuts);
         many(cuts.len()).into()
     }
 }

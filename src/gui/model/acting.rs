@@ -54,6 +54,7 @@ impl Model {
             Action::NormalSpeed => self.normal_speed(),
             Action::LoopPoint => self.loop_point(),
             Action::Mute => self.mute(),
+            Action::CutHere => self.cut_here(),
             Action::Undo if self.takes_off() => {}
             Action::Undo => self.ask(Ask::Undo),
             Action::NewLesson => self.want_new_lesson(),

@@ -6,15 +6,19 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
+use gtk::glib;
 use gtk::prelude::*;
 
 use super::cutter::Cutting;
 use super::event::Event;
 use super::object::Model;
+use crate::counted::{Counted, Noun};
 use crate::frames::FootageFile;
-use crate::gui::kit::job::{Job, News, Teller};
+use crate::gui::kit::job::{Job, News, Teller, off_loop};
+use crate::logging::Action;
 use crate::record::footage::fingerprint;
-use crate::session::cuts::KeptCuts;
+use crate::session::cuts::{KeptCuts, Toggled};
+use crate::time::MatchTime;
 use crate::video::{Pace, cuts_of};
 
 /// How long the search rests each time that it tells how far it is, while the footage plays.
@@ -49,6 +53,7 @@ impl Model {
                 (Some(m), News::Progress(is_new)) => {
                     if is_new {
                         m.show_cuts();
+                        m.say_cuts();
                     }
                     ControlFlow::Continue(())
                 }
@@ -64,6 +69,58 @@ impl Model {
             cutting.job.stop();
         }
         before
+    }
+
+    /// Marks a cut before the frame that is shown, or deletes the one that is there.
+    pub(super) fn cut_here(&self) {
+        let Some((at, print)) = self.frame_in_file() else {
+            return self.say("No frame of footage is shown. Open footage, or wait until it is there.");
+        };
+        let cap = self.cap(Action::CutHere);
+        off_loop(
+            move || KeptCuts::default().toggle(&print, at),
+            glib::clone!(
+                #[weak(rename_to = model)]
+                self,
+                move |toggled| {
+                    model.show_cuts();
+                    model.say(&match toggled {
+                        Toggled::Marked => {
+                            format!("Cut marked before this frame. Clips stop at it. {cap} deletes it.")
+                        }
+                        Toggled::Deleted => format!("Cut deleted. {cap} marks it again."),
+                        Toggled::NotKept => {
+                            "The cut cannot be kept. Check that the folder for data of programs can be \
+                            written to, and that the footage is where it was."
+                                .to_owned()
+                        }
+                    });
+                }
+            ),
+        );
+    }
+
+    /// The frame that is shown, on the clock of its file, and the fingerprint of the file.
+    fn frame_in_file(&self) -> Option<(MatchTime, String)> {
+        let (at, place) = self.moment().get()?;
+        let session = self.session().borrow();
+        let s = session.as_ref()?;
+        let part = s.parts.get(place.part)?;
+        let of = s.view.record.footage.iter().find(|f| f.start == part.start)?;
+        Some((part.in_file(at), of.fingerprint.clone()?))
+    }
+
+    /// Says what the search found, and that it does not find all.
+    fn say_cuts(&self) {
+        let found = self.session().borrow().as_ref().map_or(0, |s| s.cuts.len());
+        if found > 0 {
+            self.say(&format!(
+                "{} found and marked on the bar. If the camera stood still, most are missed: {} marks one before the frame \
+                 that you see.",
+                Counted(found, Noun::Cut),
+                self.cap(Action::CutHere)
+            ));
+        }
     }
 
     fn show_cuts(&self) {
@@ -82,7 +139,7 @@ fn search(
 ) -> ControlFlow<()> {
     let kept = KeptCuts::default();
     // What cannot be read is said when it is played.
-    let Some(print) = fingerprint(&media.path).ok().filter(|p| kept.of(p).is_none()) else {
+    let Some(print) = fingerprint(&media.path).ok().filter(|p| !kept.are_found(p)) else {
         return ControlFlow::Continue(());
     };
     let found = cuts_of(media, Pace::Background, &mut |_| {

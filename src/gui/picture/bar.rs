@@ -104,6 +104,12 @@ impl FilmBar {
         self.queue_draw();
     }
 
+    /// Where the cuts are that it shows, from 0 to 1.
+    #[cfg(test)]
+    pub fn cuts(&self) -> Vec<f64> {
+        self.imp().track.borrow().cuts.clone()
+    }
+
     fn show_moment(&self, model: &Model) {
         let Some((at, _)) = model.moment().get() else { return };
         let track = self.imp().track.borrow();

@@ -27,7 +27,14 @@ const SECTIONS: [&[Action]; 5] = [
         Action::RecordTalk,
         Action::PlayTalk,
     ],
-    &[Action::GoToTime, Action::Draw, Action::LargeFootage, Action::FullScreen, Action::LightDark],
+    &[
+        Action::GoToTime,
+        Action::CutHere,
+        Action::Draw,
+        Action::LargeFootage,
+        Action::FullScreen,
+        Action::LightDark,
+    ],
     &[Action::Save, Action::Help, Action::About, Action::Quit],
 ];
 

@@ -3,6 +3,8 @@
 
 #[cfg(test)]
 mod clips_tests;
+#[cfg(test)]
+mod cuts_tests;
 mod frame;
 #[cfg(test)]
 mod jump_bench;
