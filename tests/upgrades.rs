@@ -1,4 +1,5 @@
-//! Records of every version that was ever released open, can be changed, and lose nothing. `tests/records/` keeps one of each.
+//! Records and lessons of every version that was ever released open, can be changed, and lose nothing. `tests/records/` keeps one of
+//! each; several where one record cannot hold all that its version has.
 #![expect(clippy::unwrap_used, reason = "what fails in a helper fails the test")]
 
 use std::collections::BTreeSet;
@@ -6,25 +7,93 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use changeover::lesson::{self, LessonStore};
 use changeover::record::{Edit, Store, load};
 use serde_json::Value;
 
 fn records() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records");
     let all = fs::read_dir(folder).unwrap().map(|f| f.unwrap().path());
-    let mut records: Vec<_> = all.filter(|p| p.extension().is_some_and(|e| e == "json")).collect();
+    let mut records: Vec<_> = all.filter(|p| name(p).starts_with("version-")).collect();
     records.sort();
     records
 }
 
+fn name(path: &Path) -> String {
+    path.file_name().unwrap().to_string_lossy().into_owned()
+}
+
+fn kept(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records").join(name)
+}
+
 #[test]
-fn there_is_a_record_of_each_version() {
-    let found: Vec<_> =
-        records().iter().map(|p| p.file_name().unwrap().to_string_lossy().into_owned()).collect();
-    let now: serde_json::Value = serde_json::to_value(changeover::record::Record::default()).unwrap();
-    let wanted: Vec<String> =
-        (1..=now["version"].as_u64().unwrap()).map(|v| format!("version-{v}.json")).collect();
-    assert_eq!(found, wanted, "keep a record of the new version in tests/records");
+fn there_is_a_record_and_a_lesson_of_each_version() {
+    let version = |document: Value| document["version"].as_u64().unwrap();
+    let record = serde_json::to_value(changeover::record::Record::default()).unwrap();
+    for v in 1..=version(record) {
+        let wanted = kept(&format!("version-{v}.json"));
+        assert!(wanted.is_file(), "keep a record of the new version: {}", wanted.display());
+    }
+    let lesson = serde_json::to_value(lesson::Lesson::default()).unwrap();
+    for v in 1..=version(lesson) {
+        let wanted = kept(&format!("lesson-{v}.lesson.json"));
+        assert!(wanted.is_file(), "keep a lesson of the new version: {}", wanted.display());
+    }
+}
+
+/// Every field that a document holds somewhere, by its name.
+fn fields_in(document: &Value, found: &mut BTreeSet<String>) {
+    match document {
+        Value::Object(fields) => {
+            for (name, value) in fields {
+                found.insert(name.clone());
+                fields_in(value, found);
+            }
+        }
+        Value::Array(all) => all.iter().for_each(|one| fields_in(one, found)),
+        _ => {}
+    }
+}
+
+/// The records of the newest version together hold each field that there is now, and so does the lesson: whoever adds one, adds it there.
+#[test]
+fn the_newest_records_and_the_newest_lesson_hold_every_field() {
+    for (what, start) in [("record", "version-3"), ("lesson", "lesson-1")] {
+        let out = Command::new(assert_cmd::cargo::cargo_bin!("changeover")).args(["schema", what]).output();
+        let schema: Value = serde_json::from_slice(&out.unwrap().stdout).unwrap();
+        let folder = fs::read_dir(kept("")).unwrap().map(|file| file.unwrap().path());
+        let mut held = BTreeSet::new();
+        for path in folder.filter(|path| name(path).starts_with(start)) {
+            fields_in(&serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap(), &mut held);
+        }
+        let there: BTreeSet<String> =
+            parts(&schema).flat_map(|(_, part)| fields(part)).map(str::to_owned).collect();
+        assert!(there.len() > 30, "{what}: {there:?}");
+        let missing: Vec<_> = there.difference(&held).collect();
+        assert!(missing.is_empty(), "tests/records has no {what} with {missing:?}");
+    }
+}
+
+#[test]
+fn lessons_of_each_version_open_and_can_be_changed() {
+    let old = kept("lesson-1.lesson.json");
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("drops.lesson.json");
+    fs::copy(&old, &path).unwrap();
+    let (before, notices) = lesson::load(&path).unwrap();
+    assert!(notices.is_empty(), "{notices:?}");
+    assert_eq!((before.parts.len(), before.talk.as_ref().unwrap().takes[0].actions.len()), (4, 7));
+    let written: Value = serde_json::from_str(&fs::read_to_string(&old).unwrap()).unwrap();
+    assert_eq!(serde_json::to_value(&before).unwrap(), written, "nothing is lost or added");
+    let mut store = LessonStore::open(&path).unwrap();
+    assert_eq!(store.read_only(), None);
+    let _ = store.apply(lesson::Edit::SetHead { title: "Drop shots".into(), player: "R.".into() }).unwrap();
+    store.save().unwrap();
+    drop(store);
+    let (after, _) = lesson::load(&path).unwrap();
+    assert_eq!(after.title, "Drop shots");
+    assert_eq!((after.parts, after.talk), (before.parts, before.talk));
 }
 
 #[test]
