@@ -7,6 +7,8 @@
 
 mod app;
 mod desktop;
+#[cfg(test)]
+mod desktop_tests;
 mod dialogs;
 mod kit;
 mod libraries;

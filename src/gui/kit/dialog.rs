@@ -31,8 +31,33 @@ pub fn dialog(
         .build();
     let colours = parent.css_classes();
     dialog.set_css_classes(&colours.iter().map(glib::GString::as_str).collect::<Vec<_>>());
+    follow_colours(&dialog, parent);
     close_on_escape(&dialog);
     dialog
+}
+
+/// Gives a dialog the colours of its parent whenever these change: the desktop may change them while it is open.
+fn follow_colours(dialog: &gtk::Window, parent: &gtk::Window) {
+    let following = parent.connect_css_classes_notify(glib::clone!(
+        #[weak]
+        dialog,
+        move |parent| {
+            for class in ["dark", "strong"] {
+                if parent.has_css_class(class) {
+                    dialog.add_css_class(class);
+                } else {
+                    dialog.remove_css_class(class);
+                }
+            }
+        }
+    ));
+    let following = std::cell::Cell::new(Some(following));
+    let parent = parent.downgrade();
+    dialog.connect_destroy(move |_| {
+        if let (Some(parent), Some(following)) = (parent.upgrade(), following.take()) {
+            parent.disconnect(following);
+        }
+    });
 }
 
 /// Closes a dialog at Escape.
