@@ -14,6 +14,7 @@ use crate::gui::kit::job::off_loop;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
 use crate::record::Footage;
+use crate::session::alone::{is_alone, within};
 use crate::session::error::LookError;
 use crate::session::keeper::Ask;
 use crate::session::looking::{FootageReader, films};
@@ -47,6 +48,10 @@ impl Model {
         self.say("Reading the footage…");
         off_loop(
             move || {
+                // A sandbox shows a chosen file alone, but the record's folder may be known.
+                let alone = paths.iter().any(|path| is_alone(path));
+                let here = record.parent().filter(|_| alone).and_then(|folder| within(folder, &paths));
+                let paths = here.unwrap_or(paths);
                 let watch = &mut |_| std::ops::ControlFlow::Continue(());
                 films(&record, &paths, &mut FootageReader { probe: read_footage, watch })
             },

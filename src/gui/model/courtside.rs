@@ -4,6 +4,7 @@ use std::path::Path;
 
 use chrono::{Local, SubsecRound};
 
+use super::alone::Purpose;
 use super::object::Model;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::clock::steady;
@@ -61,6 +62,9 @@ impl Model {
 
     /// Starts a match without footage: a new record, and the match clock at 0 now.
     pub fn log_without(&self, path: &Path) {
+        if self.needs_folder(path, Purpose::LogWithout) {
+            return;
+        }
         let (path, zero) = (record_name(path), Local::now().fixed_offset().trunc_subsecs(2));
         self.open_by(Some(path.clone()), move |_| without_footage(&path, zero));
     }

@@ -9,6 +9,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::alone::Purpose;
 use super::cutter::Cutting;
 use super::event::Event;
 use super::follower::Following;
@@ -34,8 +35,8 @@ mod imp {
 
     use super::{
         Cell, Cutting, Event, Filter, Following, FramePaintable, Job, KeyCard, Listing, MatchTime,
-        ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, Rc, RefCell, Session, Settings,
-        Showing, Stamps, StaticType, Talking, VecDeque, glib,
+        ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, Purpose, Rc, RefCell, Session,
+        Settings, Showing, Stamps, StaticType, Talking, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -52,7 +53,7 @@ mod imp {
         pub muted: Cell<bool>,
         pub dark: Cell<bool>,
         pub strong: Cell<bool>,
-        pub alone: RefCell<Vec<PathBuf>>,
+        pub alone: RefCell<(Purpose, Vec<PathBuf>)>,
         pub frames: FramePaintable,
         pub player: RefCell<Option<Player>>,
         /// Counts the files opened, so that a late answer about an earlier one is dropped.
@@ -176,8 +177,8 @@ impl Model {
         &self.imp().strong
     }
 
-    /// The files to open whose folder is not seen.
-    pub fn alone(&self) -> &RefCell<Vec<PathBuf>> {
+    /// The files whose folder is not seen, and what shall be done with them.
+    pub fn alone(&self) -> &RefCell<(Purpose, Vec<PathBuf>)> {
         &self.imp().alone
     }
 

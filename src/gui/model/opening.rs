@@ -45,13 +45,13 @@ impl Model {
     /// Opens footage, one file or all those of a match (with the record beside it, or a new one), or a record (with
     /// its footage); or a lesson.
     pub fn open(&self, paths: &[PathBuf]) {
+        if paths.iter().any(|path| is_alone(path)) {
+            return self.open_alone(paths.to_vec());
+        }
         if let [one] = paths
             && is_lesson(one)
         {
             return self.open_lesson(one.clone());
-        }
-        if paths.iter().any(|path| is_alone(path)) {
-            return self.open_alone(paths.to_vec());
         }
         self.rest().take();
         self.open_as(paths, None);

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::alone::Purpose;
 use super::event::Event;
 use super::object::Model;
 use crate::clips::Lead;
@@ -12,6 +13,7 @@ use crate::counted::{Counted, Noun};
 use crate::gui::kit::job::off_loop;
 use crate::lesson::{Clip, Lesson};
 use crate::logging::Action;
+use crate::session::alone::is_alone;
 use crate::session::library::finds::Finds;
 use crate::session::recent::RecentFiles;
 use crate::session::show::act::Act;
@@ -34,12 +36,18 @@ impl Model {
 
     /// Opens a lesson, in the place of the one before, and goes to the Show page.
     pub fn open_lesson(&self, path: PathBuf) {
+        if is_alone(&path) {
+            return self.open_alone(vec![path]);
+        }
         self.begin_lesson(path, None);
         self.want(Action::RoomShow);
     }
 
     /// Makes a lesson and opens it. Clips that wait for it are put in.
     pub fn make_lesson(&self, path: &Path) {
+        if self.needs_folder(path, Purpose::NewLesson) {
+            return;
+        }
         let waiting = self.showing().waiting.take();
         let title = waiting.as_ref().map(|w| w.finds.title.clone()).unwrap_or_default();
         let title = title.chars().take(200).collect();
