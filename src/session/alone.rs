@@ -12,6 +12,18 @@ use crate::textfile::{self, Limit};
 /// How many folders are remembered: the newest.
 const MOST: usize = 50;
 
+/// What shall be done with files once their folder is known.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Purpose {
+    /// They are opened.
+    #[default]
+    Open,
+    /// A record of this name is made, to log without footage.
+    LogWithout,
+    /// A lesson of this name is made.
+    NewLesson,
+}
+
 /// Whether a sandbox shows this file without its folder: `/run/user/1000/doc/1a2b3c4d/match.mp4`.
 pub fn is_alone(path: &Path) -> bool {
     let names: Vec<&OsStr> = path

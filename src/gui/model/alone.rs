@@ -7,19 +7,7 @@ use gtk::prelude::*;
 use super::event::Event;
 use super::object::Model;
 use crate::gui::kit::job::off_loop;
-use crate::session::alone::{ChosenFolders, is_alone, within};
-
-/// What shall be done with files once their folder is known.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Purpose {
-    /// They are opened.
-    #[default]
-    Open,
-    /// A record of this name is made, to log without footage.
-    LogWithout,
-    /// A lesson of this name is made.
-    NewLesson,
-}
+use crate::session::alone::{ChosenFolders, Purpose, is_alone, within};
 
 impl Model {
     /// Opens the files within a folder that was chosen before, or asks for their folder.

@@ -4,12 +4,12 @@ use std::path::Path;
 
 use chrono::{Local, SubsecRound};
 
-use super::alone::Purpose;
 use super::object::Model;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::clock::steady;
 use crate::logging::{Action, Meaning};
 use crate::record::{Edit, MatchInfo};
+use crate::session::alone::Purpose;
 use crate::session::keeper::Ask;
 use crate::session::looking::{record_name, without_footage};
 use crate::session::state::Session;

@@ -9,7 +9,6 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::alone::Purpose;
 use super::cutter::Cutting;
 use super::event::Event;
 use super::follower::Following;
@@ -19,6 +18,7 @@ use super::talking::Talking;
 use crate::gui::kit::job::Job;
 use crate::gui::picture::paintable::FramePaintable;
 use crate::logging::KeyCard;
+use crate::session::alone::Purpose;
 use crate::session::filter::Filter;
 use crate::session::own::Own;
 use crate::session::parts::Place;

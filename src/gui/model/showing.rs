@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use gtk::glib;
 use gtk::prelude::*;
 
-use super::alone::Purpose;
 use super::event::Event;
 use super::object::Model;
 use crate::clips::Lead;
@@ -13,7 +12,7 @@ use crate::counted::{Counted, Noun};
 use crate::gui::kit::job::off_loop;
 use crate::lesson::{Clip, Lesson};
 use crate::logging::Action;
-use crate::session::alone::is_alone;
+use crate::session::alone::{Purpose, is_alone};
 use crate::session::library::finds::Finds;
 use crate::session::recent::RecentFiles;
 use crate::session::show::act::Act;
