@@ -175,7 +175,7 @@ fn uneven_frames_and_dropped_ones_are_no_cuts() {
 
 #[test]
 fn a_cut_at_the_first_or_last_frames_and_short_footage_are_no_trouble() {
-    for length in 0..14 {
+    for length in [0, 1, 2, 3, 5, 8, 13] {
         for cut in 1..length.max(1) {
             let found = cuts(length, |n| playing(usize::from(n >= cut), n));
             assert_eq!(found, if cut < length { vec![cut] } else { vec![] }, "{cut} of {length}");
