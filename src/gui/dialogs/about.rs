@@ -12,9 +12,11 @@ use crate::gui::libraries::libraries;
 pub fn show(parent: &impl IsA<gtk::Window>) {
     let page: AboutPage = glib::Object::new();
     page.fill(&format!("Changeover {}", report(libraries())));
-    dialog(parent, "About Changeover", &page, (420, -1)).present();
-    // Otherwise the versions would be selected.
-    page.imp().copy.grab_focus();
+    let dialog = dialog(parent, "About Changeover", &page, (420, -1));
+    // The first field to get the focus would be the versions, and all of them would be selected.
+    gtk::prelude::GtkWindowExt::set_focus(&dialog, Some(&*page.imp().copy));
+    dialog.present();
+    page.imp().report.select_region(0, 0);
 }
 
 mod imp {
