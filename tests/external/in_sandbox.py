@@ -127,7 +127,7 @@ with Program() as program:
     program.key("ctrl+shift+e")
     dialog = wait("the dialog to export", lambda: windows("^Export$"))[-1]
     time.sleep(1)
-    key(dialog, "shift+Tab", "Return")
+    key(dialog, "Tab", "Tab", "Tab", "Return")
     choose("Export to", WORK / "saved/clips.txt")
     wait("the clip list", lambda: text(WORK / "saved/clips.txt"))
 print("a clip list was exported to a file that was chosen alone")
