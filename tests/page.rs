@@ -24,6 +24,7 @@ fn lay_out(folder: &Path) {
             "footage": {"file": "holt-okafor.mp4", "duration": "00:00:12.000"},
             "from": format!("00:00:0{from}.000"), "to": format!("00:00:0{from}.900"),
             "caption": caption, "score": "Holt–Okafor 0–0 15–0",
+            "pattern": if from == "6" { ODD } else { "Drop shot" },
             "conditions": [{"words": "opponent deep", "met": "met"}, {"words": ODD, "met": "missed"}],
             "stretches": [{"from": format!("00:00:0{from}.100"), "to": format!("00:00:0{from}.300"), "pace": 50}],
             "freezes": [{"at": format!("00:00:0{from}.500"), "lasts": "00:00:00.600", "drawings": [{

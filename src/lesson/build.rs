@@ -19,7 +19,7 @@ pub struct Origin<'a> {
 }
 
 /// The clips of a list as parts of a lesson in the folder `home`, which must be absolute and without `..`; each with its score, what
-/// it shows in words, and the named conditions of the pattern that was asked for. `origins` are the records that the list refers
+/// it shows in words, and the named conditions of the pattern that was asked for, and its name. `origins` are the records that the list refers
 /// to, in their order. A clip whose record or footage is not there is left out.
 pub fn parts_of(
     list: &ClipList,
@@ -73,6 +73,7 @@ fn clip_of(
         score: joined(shown.iter().filter_map(|f| score_of(record, f)).collect()),
         notes: String::new(),
         of,
+        pattern: pattern.map_or_else(String::new, |p| p.name.clone()),
         conditions,
         stretches: Vec::new(),
         freezes: Vec::new(),

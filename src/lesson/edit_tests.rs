@@ -27,6 +27,7 @@ fn clip(from: u64, to: u64) -> Part {
         score: String::new(),
         notes: String::new(),
         of: None,
+        pattern: String::new(),
         conditions: Vec::new(),
         stretches: Vec::new(),
         freezes: Vec::new(),

@@ -90,6 +90,9 @@ pub struct Clip {
     /// The point that it shows.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub of: Option<OfPoint>,
+    /// The pattern by which it was found, by its name.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub pattern: String,
     /// The conditions of its pattern, each met, missed or unknown.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub conditions: Vec<Condition>,

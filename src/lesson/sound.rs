@@ -88,6 +88,7 @@ pub(super) fn clip(at: &str, clip: &Clip) -> Sound {
     letters(&format!("{at}.caption"), &clip.caption, MOST_CAPTION)?;
     letters(&format!("{at}.score"), &clip.score, MOST_TITLE)?;
     letters(&format!("{at}.notes"), &clip.notes, MOST_NOTES)?;
+    letters(&format!("{at}.pattern"), &clip.pattern, MOST_TITLE)?;
     if let Some(of) = &clip.of {
         letters(&format!("{at}.of.record"), &of.record, MOST_FILE)?;
     }

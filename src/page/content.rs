@@ -47,6 +47,8 @@ pub struct Content {
     pub amount: String,
     /// Its chapters in order; one without a title if there is none.
     pub chapters: Vec<Chapter>,
+    /// The patterns by which clips were found, each with the numbers of its clips.
+    pub patterns: Vec<(String, Vec<usize>)>,
     /// The conditions and in which clips each was met.
     pub conditions: Vec<Asked>,
     /// Under which name the browser keeps the player's notes.
@@ -90,6 +92,8 @@ pub struct Show {
     pub court: Option<Svg>,
     /// Words in the place of a picture.
     pub words: String,
+    /// The patterns by which it was found: one, or those of two clips side by side.
+    pub patterns: Vec<String>,
     /// The conditions of its pattern.
     pub conditions: Vec<Told>,
     /// How many times it is shown in a row.
@@ -140,6 +144,7 @@ impl Content {
             title,
             player: said(&lesson.player),
             amount: format!("{}, {}", Counted(cuts.len(), Noun::Clip), minutes(length)),
+            patterns: patterns(&chapters),
             conditions: asked(&chapters),
             key: key(lesson),
             density: match shows {
@@ -236,6 +241,8 @@ impl Maker<'_> {
         if !right.score.is_empty() && right.score != show.score {
             show.score = format!("{} · {}", show.score, right.score);
         }
+        show.patterns.extend(right.patterns);
+        show.patterns.dedup();
         let of = |side, told: Vec<Told>| told.into_iter().map(move |t| (t.0, t.1, side, t.3));
         let left = std::mem::take(&mut show.conditions);
         show.conditions = of("left: ", left).chain(of("right: ", right.conditions)).collect();
@@ -265,6 +272,7 @@ impl Maker<'_> {
             caption: self.said(&clip.caption),
             score: self.said(&clip.score),
             films: film.into_iter().map(|f| f.0).collect(),
+            patterns: Some(self.said(&clip.pattern)).filter(|p| !p.is_empty()).into_iter().collect(),
             conditions: clip.conditions.iter().map(|c| self.condition(c)).collect(),
             times: clip.times.unwrap_or(1),
             lasts,
@@ -318,6 +326,20 @@ impl Maker<'_> {
         }
         drawings
     }
+}
+
+/// The patterns in the order in which they are met.
+fn patterns(chapters: &[Chapter]) -> Vec<(String, Vec<usize>)> {
+    let mut all: Vec<(String, Vec<usize>)> = Vec::new();
+    for show in chapters.iter().flat_map(|c| &c.shows) {
+        for pattern in &show.patterns {
+            match all.iter_mut().find(|(name, _)| name == pattern) {
+                Some((_, numbers)) => numbers.push(show.number),
+                None => all.push((pattern.clone(), vec![show.number])),
+            }
+        }
+    }
+    all
 }
 
 /// The conditions in the order in which they first come, with the clips of each answer.

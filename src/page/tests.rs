@@ -24,6 +24,7 @@ fn clip(caption: &str) -> Clip {
         score: "Holt–Okafor 2–1 30–40".into(),
         notes: "only for the coach".into(),
         of: None,
+        pattern: "Mara Holt drops".into(),
         conditions: vec![Condition { words: "opponent deep".into(), met: Met::Met }],
         stretches: vec![Stretch { from: at(11_000), to: at(12_000), pace: Pace(50) }],
         freezes: vec![Freeze {
@@ -78,6 +79,8 @@ fn a_page_says_what_the_lesson_does_but_not_the_coachs_notes_and_by_first_names(
     assert_eq!((show.score.as_str(), show.caption.as_str()), ("Mara–Ada 2–1 30–40", "Mara waits."));
     assert_eq!(show.films[0].stretches, "1.000,2.000,0.50");
     assert_eq!((show.films[0].freezes[0].0, show.films[0].freezes[0].1), (2.5, 2.0));
+    assert_eq!(content.patterns, [("Mara drops".to_owned(), vec![1])]);
+    assert!(page.contains("By pattern"));
     assert_eq!(content.conditions[0].answers, [("met", vec![1])]);
     assert!(!page.contains("secret") && !page.contains("only for the coach") && !page.contains("Holt"));
     assert!(page.contains("clips/01.mp4") && page.contains("court-lines"));

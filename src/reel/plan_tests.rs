@@ -47,6 +47,7 @@ fn clip(name: &str, from: MatchTime, to: MatchTime) -> Clip {
         score: String::new(),
         notes: String::new(),
         of: None,
+        pattern: String::new(),
         conditions: Vec::new(),
         stretches: Vec::new(),
         freezes: Vec::new(),

@@ -5,11 +5,13 @@
 The first clips of the page must have footage with frame numbers only if the page says so; here only times are checked.
 """
 
+import html
 import json
 import shutil
 import sys
 from pathlib import Path
 
+import webvtt
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
@@ -64,6 +66,29 @@ def jumps(page):
         conditions.nth(n).focus()
         page.keyboard.press("Enter")
         expect(page.locator(f"#part-{part}.shown").count() == 1, f"the condition's clip {part} is not shown")
+
+
+def patterns(page):
+    """The list by pattern names each clip that was found by one, and no other."""
+    lists = page.evaluate(
+        """() => [...document.querySelectorAll('nav h2')].filter(h => h.textContent === 'By pattern')
+          .flatMap(h => [...h.nextElementSibling.querySelectorAll('dd')])
+          .map(d => [...d.querySelectorAll('a')].map(a => Number(a.dataset.part)))"""
+    )
+    # As the lesson of tests/page.rs: two clips and a pair by one pattern, a clip and the right of the pair by another.
+    expect(lists == [[1, 3, 4], [2, 4]], f"by pattern there are {lists}")
+
+
+def captions(page, folder):
+    """webvtt-py finds a cue in the captions of each clip that has some, with the same text, and none in the others."""
+    films = page.evaluate("() => [...document.querySelectorAll('video')].map(v => [v.querySelector('track').getAttribute('src'), v.dataset.captions])")
+    cues = [(webvtt.read(folder / src), text) for src, text in films]
+    expect(len(list((folder / "clips").glob("*.vtt"))) == len(films), "there are other captions than clips")
+    for (src, text), (found, _) in zip(films, cues):
+        expect(len(found) == (1 if text else 0), f"{src} has {len(found)} cues")
+        said = [" ".join(html.unescape(c.raw_text).split()) for c in found]
+        expect(said == ([" ".join(text.split())] if text else []), f"{src} says {said}, not {text}")
+    return sum(len(found) for found, _ in cues)
 
 
 def to_first_clip(page):
@@ -173,6 +198,8 @@ def main():
                     page.screenshot(path=pictures / f"{name}-{scheme}.png", full_page=name == "phone")
                 if scheme == "light":
                     jumps(page)
+                    patterns(page)
+                    cues = captions(page, folder)
                     keys(page)
                     freezes(page)
                     if pictures:
@@ -206,7 +233,7 @@ def main():
         page.goto(index.as_uri())
         expect(page.locator("video[controls]").count() == len(list((folder / "clips").glob("*.mp4"))), "without scripts clips are missing")
         browser.close()
-    print(f"{len(WIDTHS)} sizes, light and dark, keys, freezes, notes, print, zoom, no script; axe-core {axe[0]}, {axe[1]} rules passed")
+    print(f"{len(WIDTHS)} sizes, light and dark, keys, freezes, notes, {cues} cues, print, zoom, no script; axe-core {axe[0]}, {axe[1]} rules passed")
 
 
 main()

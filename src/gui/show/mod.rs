@@ -8,12 +8,14 @@ mod empty;
 mod layer;
 mod list;
 mod page;
+#[cfg(test)]
+mod show_bench;
 mod stage;
 mod talk_bar;
 #[cfg(test)]
 mod talk_tests;
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;
 mod words;
 
 pub use page::ShowPage;

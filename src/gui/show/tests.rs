@@ -26,6 +26,7 @@ fn clip(file: &str, caption: &str, from: u64, to: u64) -> Part {
         score: String::new(),
         notes: format!("notes of {caption}"),
         of: None,
+        pattern: String::new(),
         conditions: Vec::new(),
         stretches: Vec::new(),
         freezes: Vec::new(),
@@ -35,7 +36,7 @@ fn clip(file: &str, caption: &str, from: u64, to: u64) -> Part {
 }
 
 /// A hundred frames, 25 a second, in two files; and a lesson of a chapter and three clips.
-pub(super) fn lesson(folder: &Path) -> PathBuf {
+pub(in crate::gui) fn lesson(folder: &Path) -> PathBuf {
     crate::video::init().unwrap();
     let times: Vec<MatchTime> = (0..100).map(|n| ms(n * 40)).collect();
     footage(&folder.join("one.mp4"), &times);
@@ -240,40 +241,5 @@ fn without_a_lesson_the_page_says_what_to_do() {
     window.model().open(&[PathBuf::from("/nowhere/none.lesson.json")]);
     turn_until("why not", || window.imp().message.text().contains("none.lesson.json"));
     assert!(window.model().lesson().is_none());
-    window.destroy();
-}
-
-/// From the key to the first frame of the next clip, over 200 steps. Prints it; the goal is one refresh, 16.7 ms.
-#[gtk::test]
-#[ignore = "a measurement: needs a quiet machine"]
-fn next_clip_of_a_show() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = lesson(folder.path());
-    let window = open(&path);
-    choose(&window, 1);
-    see(&window, 10);
-    act(&window, Action::PlayShow);
-    let stage = window.imp().show.stage().unwrap();
-    let firsts = [10, 20, 50];
-    let (mut handed, mut drawn) = (Vec::new(), Vec::new());
-    let mut at = 0usize;
-    for step in 0..200 {
-        turn_until("the players", || window.model().is_ready());
-        let on = (step / 2) % 2 == 0;
-        at = if on { (at + 1).min(2) } else { at.saturating_sub(1) };
-        let begun = Instant::now();
-        stage.act(if on { Action::SetForward } else { Action::SetBack });
-        handed.push(begun.elapsed().as_secs_f64() * 1000.0);
-        while !shown(&window).is_some_and(|n| (firsts[at]..firsts[at] + 20).contains(&n)) {
-            assert!(begun.elapsed() < Duration::from_secs(20), "waited for the first frame");
-            gtk::glib::MainContext::default().iteration(true);
-        }
-        drawn.push(begun.elapsed().as_secs_f64() * 1000.0);
-    }
-    for (what, mut all) in [("key to frame handed over", handed), ("key to frame drawn", drawn)] {
-        all.sort_by(f64::total_cmp);
-        println!("{what}: median {:.1} ms, 95th {:.1} ms (n {})", all[100], all[190], all.len());
-    }
-    stage.close();
     window.destroy();
 }

@@ -30,6 +30,7 @@ fn clip(caption: &str, from: u64, to: u64) -> Clip {
         score: String::new(),
         notes: String::new(),
         of: None,
+        pattern: String::new(),
         conditions: Vec::new(),
         stretches: Vec::new(),
         freezes: Vec::new(),
