@@ -8,7 +8,7 @@ Makes a film of three minutes with ffmpeg (1280 x 720, 30 frames a second, a key
   edges     `changeover cut` against ffmpeg encoding each clip whole (libx264, preset veryfast, as Changeover's edges)
 
 Prints the median of each in seconds and the ratio (below 1: Changeover is quicker). Afterwards each file of Changeover is decoded by
-ffmpeg, mpv and GStreamer; what any of them complains of is printed and makes the exit code 1. Needs a release build (`cargo build --release`)
+ffmpeg, mpv, GStreamer and, where $CHANGEOVER_PYTHON has playwright, headless Chromium; what any of them complains of is printed and makes the exit code 1. Needs a release build (`cargo build --release`)
 and the packages of `scripts/setup --bench`. Only the ratios mean anything on another machine.
 """
 
@@ -122,7 +122,14 @@ def measure(folder, wanted):
         a, b = statistics.median(took[ours]), statistics.median(took[theirs])
         print(f"{ours:8} {a:7.2f} s   {theirs:20} {b:7.2f} s   ratio {a / b:.2f}")
     said = [line for kind in ("keys-0", "edges-0") for file in sorted((folder / kind).glob("*.mp4")) for line in complaints(file)]
-    print("\n".join(said) or "ffmpeg, mpv and GStreamer decode every file without a complaint")
+    players = ["ffmpeg", "mpv", "GStreamer"]
+    if python := os.environ.get("CHANGEOVER_PYTHON"):
+        files = [str(file) for kind in ("keys-0", "edges-0") for file in sorted((folder / kind).glob("*.mp4"))]
+        done = subprocess.run([python, ROOT / "tests/external/check_films.py", *files], capture_output=True, text=True)
+        players.append("Chromium")
+        said += (done.stdout + done.stderr).splitlines() if done.returncode else []
+        print(done.stdout.strip())
+    print("\n".join(said) or f"{', '.join(players)} decode every file without a complaint")
     sys.exit(1 if said else 0)
 
 

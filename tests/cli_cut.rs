@@ -70,6 +70,7 @@ fn each_clip_becomes_a_file_with_its_frames() {
         assert_eq!(film.index.len() as u64, one["frames"].as_u64().unwrap());
         assert!(film.has_audio);
     }
+    in_a_browser(&dir.path().join("cut"));
     assert_eq!(made[0]["file"], "001 0-00-01 tag good choice.mp4");
     // The film has a key frame every 250 frames: the first clip holds one, before which it is encoded.
     assert!(made[0]["encoded"].as_u64() < made[0]["frames"].as_u64(), "{}", made[0]);
@@ -82,6 +83,20 @@ fn each_clip_becomes_a_file_with_its_frames() {
         said.contains("cut is there already; give the name of a folder that does not exist yet"),
         "{said}"
     );
+}
+
+/// Chromium plays every file to its end.
+fn in_a_browser(folder: &Path) {
+    let Some(python) = std::env::var_os("CHANGEOVER_PYTHON") else {
+        println!("skipped: CHANGEOVER_PYTHON is not set; run scripts/test");
+        return;
+    };
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/external/check_films.py");
+    let files = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
+    let out = std::process::Command::new(python).arg(script).args(files).output().unwrap();
+    let said = String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr);
+    println!("{said}");
+    assert!(out.status.success(), "{said}");
 }
 
 #[test]

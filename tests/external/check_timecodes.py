@@ -7,6 +7,8 @@ rate, the frame of the start timecode and whether it is drop-frame. Says what is
 """
 
 import json
+import shutil
+import subprocess
 import sys
 from fractions import Fraction
 from pathlib import Path
@@ -41,6 +43,21 @@ def ranges(clips):
     return [(round(c.source_range.start_time.value), round(c.source_range.duration.value)) for c in clips]
 
 
+def in_matroska(folder, name):
+    """The chapters as mkvtoolnix reads them out of a Matroska file into which it has put them; nothing if it is not installed."""
+    if not shutil.which("mkvmerge"):
+        return None
+    film = folder / f"{name}.mkv"
+    sound = ["-f", "lavfi", "-i", "anullsrc=r=8000:cl=mono", "-t", "1", "-c:a", "flac", str(folder / f"{name}.mka")]
+    subprocess.run(["ffmpeg", "-v", "error", "-y", *sound], check=True)
+    made = ["mkvmerge", "-q", "-o", str(film), "--chapters", str(folder / f"{name}.xml"), str(folder / f"{name}.mka")]
+    if subprocess.run(made).returncode:
+        return "refused by mkvmerge"
+    out = subprocess.run(["mkvextract", str(film), "chapters", "-"], check=True, capture_output=True).stdout
+    read = etree.fromstring(out).findall(".//ChapterAtom")
+    return [(nanos(c.findtext("ChapterTimeStart")), nanos(c.findtext("ChapterTimeEnd"))) for c in read]
+
+
 def check(folder, name, about):
     rate, first = Fraction(about["rate"]), about["first"]
     clips = json.loads((folder / f"{name}.json").read_text("utf-8"))["clips"]
@@ -65,6 +82,8 @@ def check(folder, name, about):
     chapters = etree.parse(str(folder / f"{name}.xml")).findall(".//ChapterAtom")
     times = [(nanos(c.findtext("ChapterTimeStart")), nanos(c.findtext("ChapterTimeEnd"))) for c in chapters]
     expect(times == spans, f"{name}: chapters are at {times}")
+    matroska = in_matroska(folder, name)
+    expect(matroska in (None, times), f"{name}: in a Matroska file the chapters are at {matroska}")
     expect(len(webvtt.read(str(folder / f"{name}.vtt"))) == len(clips), f"{name}: webvtt has another number of cues")
 
 
@@ -74,5 +93,6 @@ for name, about in rates.items():
     check(folder, name, about)
 for text in wrong:
     print(text)
-print(f"{len(rates)} rates, {len(wrong)} wrong")
+by = "mkvtoolnix" if shutil.which("mkvmerge") else "lxml alone: mkvtoolnix is not installed"
+print(f"{len(rates)} rates, chapters read by {by}, {len(wrong)} wrong")
 sys.exit(1 if wrong else 0)

@@ -55,6 +55,14 @@ fn a_reel_is_made_told_and_never_replaced() {
         let seen: Vec<(&str, &str)> = chapters.iter().map(|c| (c[3], c[6])).collect();
         assert_eq!(seen, [("0.000000", "Short"), ("3.500000", "Deep")], "{text}");
     }
+    if let Ok(out) =
+        Command::new("mkvextract").arg(bench.path("r.mkv")).args(["chapters", "-s", "-"]).output()
+    {
+        let text = String::from_utf8_lossy(&out.stdout).into_owned();
+        let wanted =
+            "CHAPTER01=00:00:00.000\nCHAPTER01NAME=Short\nCHAPTER02=00:00:03.500\nCHAPTER02NAME=Deep";
+        assert_eq!(text.trim(), wanted, "as mkvtoolnix reads them");
+    }
     let json = run(bench.dir.path(), &["reel", "l.lesson.json", "--out", "r.mp4", "--rate", "25", "--json"]);
     let told: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
     assert_eq!((&told["frames"], &told["width"]), (&176.into(), &320.into()), "{told}");
