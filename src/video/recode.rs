@@ -224,7 +224,13 @@ impl Target {
         sink.set_property("location", temp);
         let built = |e: gst::glib::BoolError| failed("building the encoder", &e);
         pipeline.add_many([&mux, &sink]).and_then(|()| mux.link(&sink)).map_err(built)?;
-        let entry = gst_app::AppSrc::builder().format(gst::Format::Time).block(true).max_buffers(4).build();
+        // Without a limit in bytes: a push would wait for room for ever once the disk is full and nothing is taken any more.
+        let entry = gst_app::AppSrc::builder()
+            .format(gst::Format::Time)
+            .block(true)
+            .max_buffers(4)
+            .max_bytes(0)
+            .build();
         let branch = vec![
             entry.clone().upcast(),
             make("videoconvert")?,
