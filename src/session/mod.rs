@@ -3,7 +3,7 @@
 //!
 //! `state` is the session: the record as the `keeper`'s thread last reported it, with its footage. `parts` knows which file shows a
 //! moment, `looking` which files make a match, `filter` which points are shown, `walking` where a key along the score leads,
-//! `play_list` which clips are played one after another.
+//! `play_list` which clips are played one after another, `pictured` which frame stands for a point or a clip in a list.
 //! `sheet` says what the score ribbon shows. `correction` turns a corrected score into an edit, `carried` carries a corrected
 //! server through the game, `ends` asks from which end a point is served, `score_now` is the score before the first point,
 //! `undone` says what an undo changed. `settings`, `cards`, `own` and `recent` are kept between runs, in the `folders` of the
@@ -43,6 +43,7 @@ pub mod measuring;
 pub mod own;
 pub mod parts;
 pub mod people;
+pub mod pictured;
 pub mod play_list;
 pub mod positions;
 pub mod proposing;

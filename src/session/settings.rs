@@ -59,6 +59,9 @@ pub struct Settings {
     /// Likewise the share of the height that the footage has beside the clips.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub study_footage: Option<u16>,
+    /// Whether lists of points and clips are shown without small pictures.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub no_pictures: bool,
     /// The folders of the library, as [`crate::record::footage::name_text`] writes them.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub library: Vec<String>,

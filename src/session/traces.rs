@@ -11,6 +11,7 @@ use super::recent::RecentFiles;
 use crate::library::Cache;
 use crate::record::Record;
 use crate::record::footage::{fingerprint, footage_path};
+use crate::time::MatchTime;
 
 /// What is kept of a match.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,8 +36,33 @@ pub fn picture_of(fingerprint: &str) -> PathBuf {
 }
 
 fn picture_in(cache: &Path, fingerprint: &str) -> PathBuf {
-    let letters: String = fingerprint.chars().filter(char::is_ascii_alphanumeric).collect();
-    cache.join("pictures").join(format!("{letters}.png"))
+    cache.join("pictures").join(format!("{}.png", letters(fingerprint)))
+}
+
+fn letters(fingerprint: &str) -> String {
+    fingerprint.chars().filter(char::is_ascii_alphanumeric).collect()
+}
+
+/// The folder of the small pictures in lists.
+pub fn small_pictures() -> PathBuf {
+    small_in(&folders::cache())
+}
+
+fn small_in(cache: &Path) -> PathBuf {
+    cache.join("small-pictures")
+}
+
+/// Where the small picture of a moment of footage with this fingerprint is kept.
+pub fn small_picture_of(fingerprint: &str, at: MatchTime) -> PathBuf {
+    small_pictures().join(format!("{}-{}.png", letters(fingerprint), at.nanos()))
+}
+
+/// The small pictures of footage with one of these fingerprints.
+fn small_of(cache: &Path, fingerprints: &[String]) -> Vec<PathBuf> {
+    let begins: Vec<String> = fingerprints.iter().map(|f| format!("{}-", letters(f))).collect();
+    let entries = std::fs::read_dir(small_in(cache)).into_iter().flatten().flatten();
+    let named = |name: &str| begins.iter().any(|b| name.starts_with(b));
+    entries.filter(|e| named(&e.file_name().to_string_lossy())).map(|e| e.path()).collect()
 }
 
 impl Traces {
@@ -52,7 +78,9 @@ impl Traces {
         let films: Vec<PathBuf> = record.footage.iter().filter_map(|f| footage_path(path, f).ok()).collect();
         let kept = record.footage.iter().filter_map(|f| f.fingerprint.clone());
         let read = films.iter().filter_map(|f| fingerprint(f).ok());
-        let mut pictures: Vec<PathBuf> = kept.chain(read).map(|f| picture_in(cache, &f)).collect();
+        let fingerprints: Vec<String> = kept.chain(read).collect();
+        let mut pictures: Vec<PathBuf> = fingerprints.iter().map(|f| picture_in(cache, f)).collect();
+        pictures.extend(small_of(cache, &fingerprints));
         pictures.sort();
         pictures.dedup();
         pictures.retain(|p| p.is_file());
@@ -113,6 +141,13 @@ mod tests {
         for name in all {
             std::fs::write(picture_in(folder.path(), &fingerprint(&at(name)).unwrap()), "picture").unwrap();
         }
+        // Two points of the first file, and one of a match that stays.
+        let small = at("small-pictures");
+        std::fs::create_dir(&small).unwrap();
+        for (name, ns) in [("holt.mp4", 7), ("holt.mp4", 9), ("other.mp4", 7)] {
+            let print = letters(&fingerprint(&at(name)).unwrap());
+            std::fs::write(small.join(format!("{print}-{ns}.png")), "picture").unwrap();
+        }
         let list = RecentFiles::kept_in(at("recent.json"));
         for name in all {
             list.remember(&at(name));
@@ -124,10 +159,11 @@ mod tests {
         Cache::default().with(&[], [&known, &other]).write(&at("library.json")).unwrap();
         let traces =
             Traces::within(&at("holt.points.json"), &record, folder.path(), list.clone(), at("library.json"));
-        assert_eq!((traces.pictures.len(), traces.recent.len()), (2, 2));
+        assert_eq!((traces.pictures.len(), traces.recent.len()), (4, 2));
         assert_eq!(traces.library.as_deref(), Some(&*record_at));
         assert!(traces.delete().is_empty());
         assert_eq!(std::fs::read_dir(&pictures).unwrap().count(), 1);
+        assert_eq!(std::fs::read_dir(&small).unwrap().count(), 1);
         let left: Vec<_> = list.all().into_iter().map(|r| r.path).collect();
         assert_eq!(left, [at("other.mp4")]);
         let kept = Cache::read(&at("library.json"));

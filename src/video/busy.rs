@@ -1,7 +1,7 @@
 //! Decoding ahead gives way to what is asked for.
 
 use std::sync::atomic::{AtomicU8, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::time::{Duration, Instant};
 
 use crate::frames::FootageFile;
@@ -42,14 +42,49 @@ pub(super) enum Doing {
 }
 
 /// What the player is doing, for all who decode for it.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct Busy(Arc<Known>);
+
+/// What every player is doing, for those who decode for none of them.
+static ALL: Mutex<Vec<Weak<Known>>> = Mutex::new(Vec::new());
+
+/// Until when the user's last key keeps background work back.
+static HELD: Mutex<Option<Instant>> = Mutex::new(None);
+
+/// How long background work leaves the processors alone after a key.
+const AFTER_KEY: Duration = Duration::from_millis(300);
+
+/// A key was pressed: what is decoded in the background waits for a moment, so that the answer does not.
+pub fn hold_back() {
+    *HELD.lock().unwrap_or_else(PoisonError::into_inner) = Some(Instant::now() + AFTER_KEY);
+}
+
+/// Whether no player plays or looks for a frame, and no key was pressed a moment ago.
+pub fn is_idle() -> bool {
+    let held = HELD.lock().unwrap_or_else(PoisonError::into_inner);
+    let held = held.is_some_and(|until| Instant::now() < until);
+    let mut all = ALL.lock().unwrap_or_else(PoisonError::into_inner);
+    all.retain(|known| known.strong_count() > 0);
+    let at_work = |known| {
+        let busy = Busy(known);
+        busy.is(Doing::Works) || busy.is(Doing::Plays)
+    };
+    !held && !all.iter().filter_map(Weak::upgrade).any(at_work)
+}
 
 #[derive(Debug, Default)]
 struct Known {
     doing: AtomicU8,
     /// Until when a frame is being drawn.
     drawn: Mutex<Option<Instant>>,
+}
+
+impl Default for Busy {
+    fn default() -> Self {
+        let known = Arc::default();
+        ALL.lock().unwrap_or_else(PoisonError::into_inner).push(Arc::downgrade(&known));
+        Self(known)
+    }
 }
 
 impl Busy {
@@ -73,17 +108,33 @@ impl Busy {
     }
 }
 
-/// To what a decoder gives way: to nothing, or to all that is asked for.
+/// To what a decoder gives way.
+#[derive(Debug, Clone, Default)]
+pub(super) enum To {
+    /// To nothing.
+    #[default]
+    Nothing,
+    /// To all that is asked of this player.
+    Player(Busy),
+    /// To every player, also while it plays, and to keys.
+    Everything,
+}
+
+/// To what a decoder gives way now.
 #[derive(Debug, Default)]
-pub(super) struct GivesWay(Mutex<Option<Busy>>);
+pub(super) struct GivesWay(Mutex<To>);
 
 impl GivesWay {
-    pub(super) fn to(&self, busy: Option<Busy>) {
-        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = busy;
+    pub(super) fn to(&self, what: To) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = what;
     }
 
     fn must(&self, doing: Doing) -> bool {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).as_ref().is_some_and(|busy| busy.is(doing))
+        match &*self.0.lock().unwrap_or_else(PoisonError::into_inner) {
+            To::Nothing => false,
+            To::Player(busy) => busy.is(doing),
+            To::Everything => !is_idle(),
+        }
     }
 
     /// Returns when it is this decoder's turn.
@@ -106,7 +157,7 @@ mod tests {
     fn a_decoder_waits_until_nothing_is_asked_for_or_it_is_wanted_itself() {
         let (busy, ahead) = (Busy::default(), Arc::new(GivesWay::default()));
         ahead.wait();
-        ahead.to(Some(busy.clone()));
+        ahead.to(To::Player(busy.clone()));
         ahead.wait();
         for go_on in [0, 1] {
             busy.set(Doing::Works);
@@ -117,21 +168,39 @@ mod tests {
             if go_on == 0 {
                 busy.set(Doing::Rests);
             } else {
-                ahead.to(None);
+                ahead.to(To::Nothing);
             }
             thread.join().unwrap();
         }
     }
 
+    /// The other tests' players are busy too, so only this is certain: a busy player or a key is never called idle.
+    #[test]
+    fn background_work_waits_for_every_player_and_for_keys() {
+        let busy = Busy::default();
+        for doing in [Doing::Plays, Doing::Works] {
+            busy.set(doing);
+            assert!(!is_idle());
+        }
+        busy.set(Doing::Rests);
+        let since = Instant::now();
+        hold_back();
+        let ahead = GivesWay::default();
+        ahead.to(To::Everything);
+        ahead.wait();
+        assert!(since.elapsed() >= AFTER_KEY);
+        assert!(since.elapsed() < MOST + 2 * BREATH + AFTER_KEY, "it does not wait for ever");
+    }
+
     #[test]
     fn a_decoder_waits_while_a_frame_is_drawn() {
         let (busy, ahead) = (Busy::default(), GivesWay::default());
-        ahead.to(Some(busy.clone()));
+        ahead.to(To::Player(busy.clone()));
         let since = Instant::now();
         busy.draws();
         ahead.wait();
         assert!(since.elapsed() >= DRAWING);
-        ahead.to(None);
+        ahead.to(To::Nothing);
         busy.draws();
         let since = Instant::now();
         ahead.wait();

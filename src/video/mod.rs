@@ -53,6 +53,7 @@ mod voice_filter;
 
 pub(crate) use band::Band;
 pub use base::{init, version};
+pub use busy::{hold_back, is_idle};
 pub use cuts::{Pace, cuts, cuts_of};
 pub use desk::Events;
 #[cfg(test)]
@@ -71,7 +72,7 @@ pub use recode::{BURST, Recode, Recoded, recode};
 pub use crate::frames::{FootageFile as Media, FrameIndex};
 pub use source::changed;
 pub use state::PlayerEvent;
-pub use still::{each_frame, frame_at, frame_of, still, these_frames};
+pub use still::{Stills, each_frame, frame_at, frame_of, still, these_frames};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};
 pub use trim::{Reason, Trimmed, Trimmer, Way};

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 use gst::prelude::*;
 
 use super::base::{failed, make};
+use super::busy::To;
 use super::desk::Desk;
 use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
@@ -78,9 +79,9 @@ impl Play {
     pub(super) fn make_ready(&self, index: usize, speed: f64) -> Result<(), VideoError> {
         self.epoch.store(NEVER, Ordering::SeqCst);
         self.ahead.store(true, Ordering::SeqCst);
-        self.reader.give_way(None);
+        self.reader.give_way(To::Nothing);
         self.reader.play(index, speed)?;
-        self.reader.give_way(self.desk.upgrade().map(|d| d.busy()));
+        self.reader.give_way(self.desk.upgrade().map_or(To::Nothing, |d| To::Player(d.busy())));
         self.at.set(Some((index, speed)));
         Ok(())
     }
@@ -102,7 +103,7 @@ impl Play {
         epoch: u64,
         wanted: &dyn Fn() -> bool,
     ) -> Result<(), VideoError> {
-        self.reader.give_way(None);
+        self.reader.give_way(To::Nothing);
         if !self.is_at(index, speed) {
             self.halt()?;
             // A change of state that is under way would be taken for the end of the seek, and a seek before the first

@@ -7,7 +7,7 @@ use std::time::Duration;
 use gst::prelude::*;
 
 use super::base::{failed, make};
-use super::busy::Busy;
+use super::busy::To;
 use super::earlier::Earlier;
 use super::error::VideoError;
 use super::nonref::{self, Feed};
@@ -178,8 +178,8 @@ impl Reader {
         done.map_err(|e| failed("going to another frame", &e))
     }
 
-    /// From now on it gives way to all that is asked for, or to nothing.
-    pub(super) fn give_way(&self, to: Option<Busy>) {
+    /// To what it gives way from now on.
+    pub(super) fn give_way(&self, to: To) {
         self.feed.gives_way.to(to);
     }
 
@@ -191,7 +191,7 @@ impl Reader {
 
 impl Drop for Reader {
     fn drop(&mut self) {
-        self.give_way(None);
+        self.give_way(To::Nothing);
         stop(&self.pipeline, &self.sink);
     }
 }

@@ -8,7 +8,7 @@ use std::time::Instant;
 use gst::prelude::*;
 
 use super::base::failed;
-use super::busy::Busy;
+use super::busy::{Busy, To};
 use super::drain::PATIENCE;
 use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
@@ -69,7 +69,12 @@ impl Scrubber {
 
     /// From now on it gives way to all that is asked for.
     pub(super) fn give_way(&self, to: Busy) {
-        self.reader.give_way(Some(to));
+        self.reader.give_way(To::Player(to));
+    }
+
+    /// From now on it gives way to every player, and to keys.
+    pub(super) fn give_way_to_everything(&self) {
+        self.reader.give_way(To::Everything);
     }
 
     /// The same decoder for another keeper of frames, which takes over those that are kept, if it reads this footage.

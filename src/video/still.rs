@@ -52,6 +52,39 @@ pub fn frame_of(media: &FootageFile, wanted: usize) -> Result<Frame, VideoError>
     })
 }
 
+/// Frames of one file for pictures that nobody waits for: decoding gives way to every player, and to keys.
+#[derive(Debug)]
+pub struct Stills {
+    media: FootageFile,
+    scrub: Scrubber,
+}
+
+impl Stills {
+    /// Opens footage. Waits; `watch` can stop the reading of the file.
+    ///
+    /// # Errors
+    /// [`VideoError`] when the file cannot be played.
+    pub fn open(path: &Path, watch: &mut dyn FnMut(f64) -> ControlFlow<()>) -> Result<Self, VideoError> {
+        let media = probe_watched(path, watch)?;
+        let scrub = Scrubber::with_ring(&media, Arc::new(Mutex::new(Ring::of(2))))?;
+        scrub.give_way_to_everything();
+        Ok(Self { media, scrub })
+    }
+
+    /// The file.
+    pub fn path(&self) -> &Path {
+        &self.media.path
+    }
+
+    /// The frame that is shown at a moment of the file; the last one after its end. `None` when no frame comes. Waits.
+    ///
+    /// # Errors
+    /// [`VideoError`] when decoding fails.
+    pub fn frame(&mut self, at: MatchTime) -> Result<Option<Frame>, VideoError> {
+        self.scrub.frame(self.media.index.at(at), &|| false)
+    }
+}
+
 /// Hands each frame of a file to `each`, in their order, from the one shown at `from` [the first] to the one shown at `to` [the
 /// last]. `each` is told how far it is, from 0 to 1, and can stop.
 ///

@@ -70,6 +70,8 @@ mod imp {
         #[template_child]
         pub misses: TemplateChild<gtk::CheckButton>,
         #[template_child]
+        pub pictures: TemplateChild<gtk::CheckButton>,
+        #[template_child]
         pub lead_in: TemplateChild<gtk::SpinButton>,
         #[template_child]
         pub reaction: TemplateChild<gtk::SpinButton>,
@@ -127,6 +129,7 @@ impl PreferencesPage {
         imp.forehand.set_active(settings.plain_forehand);
         imp.groundstroke.set_active(settings.plain_groundstroke);
         imp.misses.set_active(settings.plain_misses);
+        imp.pictures.set_active(!settings.no_pictures);
         imp.lead_in.set_value(settings.lead_in().as_secs_f64());
         imp.reaction.set_value(f64::from(settings.reaction_ms));
         let file = imp.file.get();
@@ -155,6 +158,7 @@ impl PreferencesPage {
             plain_misses: imp.misses.is_active(),
             reaction_ms: imp.reaction.value_as_int().try_into().unwrap_or_default(),
             lead_in_ms: Some((imp.lead_in.value() * 1000.0).round() as u32),
+            no_pictures: !imp.pictures.is_active(),
             ..before
         })
     }

@@ -14,4 +14,5 @@ pub mod pages;
 pub mod picker;
 pub mod pictures;
 pub mod recent;
+pub mod small_pictures;
 pub mod words;

@@ -8,6 +8,7 @@ use gtk::glib;
 use gtk::prelude::*;
 
 use crate::gui::kit::job::{Job, News};
+use crate::session::folders::keep_newest;
 use crate::session::recent::Known;
 use crate::session::traces::picture_of;
 use crate::video::{Frame, still};
@@ -49,21 +50,27 @@ fn file_of(one: &Known) -> Option<PathBuf> {
 
 fn keep(footage: &Path, file: &Path, go_on: &mut dyn FnMut() -> ControlFlow<()>) -> Option<()> {
     let frame = still(footage, &mut |_| go_on()).ok()?;
-    let bytes = small(&frame).save_to_png_bytes();
-    let folder = file.parent()?;
-    std::fs::create_dir_all(folder).ok()?;
-    let new = tempfile::NamedTempFile::new_in(folder).ok()?;
-    std::fs::write(new.path(), &bytes).ok()?;
-    new.persist(file).ok()?;
-    forget_oldest(folder);
+    write(&small(&frame, (WIDE, usize::MAX)), file)?;
+    keep_newest(file.parent()?, MOST);
     Some(())
 }
 
-/// The frame, smaller: each pixel the mean of those that it stands for.
-fn small(frame: &Frame) -> gdk::MemoryTexture {
+/// Writes a picture to a file, completely or not at all.
+pub fn write(picture: &gdk::MemoryTexture, file: &Path) -> Option<()> {
+    let folder = file.parent()?;
+    std::fs::create_dir_all(folder).ok()?;
+    let new = tempfile::NamedTempFile::new_in(folder).ok()?;
+    std::fs::write(new.path(), picture.save_to_png_bytes()).ok()?;
+    new.persist(file).ok()?;
+    Some(())
+}
+
+/// The frame, smaller, so that it fits into this size: each pixel the mean of those that it stands for.
+pub fn small(frame: &Frame, (most_wide, most_high): (usize, usize)) -> gdk::MemoryTexture {
     let (wide, high) = frame.display_size();
-    let width = WIDE.min(wide as usize).max(1);
-    let height = (width * high as usize / (wide as usize).max(1)).max(1);
+    let (wide, high) = ((wide as usize).max(1), (high as usize).max(1));
+    let width = most_wide.min(wide).min(most_high.saturating_mul(wide) / high).max(1);
+    let height = (width * high / wide).max(1);
     let pixels = frame.pixels.as_ref();
     let mut small = Vec::with_capacity(width * height * 4);
     let part = |n: usize, of: usize, all: usize| n * all / of..((n + 1) * all / of).max(n * all / of + 1);
@@ -84,18 +91,6 @@ fn small(frame: &Frame) -> gdk::MemoryTexture {
     }
     let bytes = glib::Bytes::from_owned(small);
     gdk::MemoryTexture::new(width as i32, height as i32, gdk::MemoryFormat::B8g8r8a8, &bytes, width * 4)
-}
-
-/// Takes the oldest pictures away where there are too many.
-fn forget_oldest(folder: &Path) {
-    let Ok(all) = std::fs::read_dir(folder) else { return };
-    let with_age = |entry: std::fs::DirEntry| Some((entry.metadata().ok()?.modified().ok()?, entry.path()));
-    let mut all: Vec<_> = all.filter_map(|entry| with_age(entry.ok()?)).collect();
-    all.sort();
-    for (_, old) in all.iter().rev().skip(MOST) {
-        // One that cannot be taken away stays, and is tried again.
-        let _ = std::fs::remove_file(old);
-    }
 }
 
 #[cfg(test)]
@@ -140,7 +135,7 @@ mod tests {
         for n in 0..MOST + 5 {
             std::fs::write(folder.path().join(format!("{n}.png")), "picture").unwrap();
         }
-        forget_oldest(folder.path());
+        keep_newest(folder.path(), MOST);
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), MOST);
     }
 }

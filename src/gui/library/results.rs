@@ -9,6 +9,7 @@ use crate::facts::PointRef;
 use crate::gui::dialogs::save_clips::export;
 use crate::gui::kit::clip_model::ClipModel;
 use crate::gui::kit::export_menu::{Wanted, offer};
+use crate::gui::kit::small_pictures::{show, with_picture};
 use crate::gui::kit::words::{capital, label};
 use crate::session::library::finds::FindRow;
 
@@ -172,9 +173,11 @@ impl FindList {
                 let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
                 let at = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| *o.borrow::<PointRef>());
                 let library = list.imp().library.get();
-                let row = at.zip(library).and_then(|(at, library)| library.finds().look(|f| f.row(at)));
-                if let (Some(row), Some(child)) = (row, item.child()) {
+                let look = |at, l: &LibraryModel| l.finds().look(|f| Some((f.row(at)?, f.moment(at))));
+                let row = at.zip(library).and_then(|(at, library)| look(at, library));
+                if let (Some((row, moment)), Some(child)) = (row, item.child()) {
                     fill(&child, &row);
+                    show(&child, moment);
                 }
             }
         ));
@@ -236,15 +239,16 @@ fn empty_row() -> gtk::Box {
         into.append(line);
     }
     outer.prepend(&top);
-    outer
+    with_picture(&outer)
 }
 
 fn fill(row: &gtk::Widget, found: &FindRow) {
-    let Some(top) = row.first_child() else { return };
+    let Some(words) = row.last_child() else { return };
+    let Some(top) = words.first_child() else { return };
     let shows = [found.shows.as_str(), found.note.as_str()].into_iter().filter(|t| !t.is_empty());
     let shows = shows.collect::<Vec<_>>().join(" · ");
     for (label, text) in
-        [(top.first_child(), &found.title), (top.last_child(), &found.when), (row.last_child(), &shows)]
+        [(top.first_child(), &found.title), (top.last_child(), &found.when), (words.last_child(), &shows)]
     {
         if let Some(label) = label.and_downcast::<gtk::Label>() {
             label.set_label(text);

@@ -5,6 +5,7 @@ use std::time::{Duration, Instant};
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use crate::gui::kit::small_pictures::switch;
 use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, footage, settle, times, turn_for, turn_until, window_on};
@@ -116,6 +117,8 @@ fn no_page_of_the_column_is_wider_than_the_column() {
     window.set_default_size(1280, 800);
     act(&window, Action::PointStart);
     settle(&window);
+    // The list of points is widest with its pictures.
+    switch(true);
     let page = window.imp().log.get();
     let column = page.imp().column.hadjustment();
     for name in ["pad", "points", "shown", "measure", "pad"] {
@@ -129,6 +132,7 @@ fn no_page_of_the_column_is_wider_than_the_column() {
             column.page_size()
         );
     }
+    switch(false);
     gtk::style_context_remove_provider_for_display(&display, &provider);
     window.destroy();
 }

@@ -3,6 +3,7 @@
 use gtk::prelude::*;
 
 use crate::facts::{PointFacts, ball_of, players, score_of};
+use crate::gui::kit::small_pictures::with_picture;
 use crate::gui::kit::words::{DOUBT, label};
 use crate::near::has;
 use crate::record::Record;
@@ -77,7 +78,7 @@ fn tags(f: &PointFacts) -> String {
     f.tags.iter().cloned().collect::<Vec<_>>().join(", ")
 }
 
-/// Number, score and time above; below how it ended, and its tags.
+/// A small picture; beside it number, score and time above; below how it ended, and its tags.
 pub fn row_widget() -> gtk::Box {
     let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
     let top = gtk::Box::new(gtk::Orientation::Horizontal, 8);
@@ -97,17 +98,18 @@ pub fn row_widget() -> gtk::Box {
     tags.set_ellipsize(gtk::pango::EllipsizeMode::End);
     outer.append(&top);
     outer.append(&tags);
-    outer
+    with_picture(&outer)
 }
 
-/// Fills a row.
+/// Fills a row, but for its picture.
 pub fn fill_row(widget: &gtk::Widget, row: &Row) {
     let labels = |w: &gtk::Widget| {
         std::iter::successors(w.first_child(), gtk::prelude::WidgetExt::next_sibling)
             .filter_map(|c| c.downcast::<gtk::Label>().ok())
             .collect::<Vec<_>>()
     };
-    let Some(top) = widget.first_child() else { return };
+    let Some(words) = widget.last_child() else { return };
+    let Some(top) = words.first_child() else { return };
     if let [mark, number, score, when] = &labels(&top)[..] {
         let (shape, class) = match row.winner {
             Some(Side::A) => ("●", "side-a"),
@@ -125,7 +127,7 @@ pub fn fill_row(widget: &gtk::Widget, row: &Row) {
         let spoken = spoken(point, &row.doubts);
         item.update_property(&[gtk::accessible::Property::Label(&spoken)]);
     }
-    if let [tags] = &labels(widget)[..] {
+    if let [tags] = &labels(&words)[..] {
         let doubted = (!row.doubts.is_empty()).then(|| format!("{DOUBT} contradiction"));
         let text = doubted.iter().chain(Some(&row.text).filter(|t| !t.is_empty()));
         tags.set_label(&text.map(String::as_str).collect::<Vec<_>>().join(", "));

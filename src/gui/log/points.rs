@@ -13,10 +13,12 @@ use crate::facts::PointRef;
 use crate::gui::dialogs::save_clips::export;
 use crate::gui::kit::export_menu::{Wanted, offer};
 use crate::gui::kit::picker::Picker;
+use crate::gui::kit::small_pictures::show;
 use crate::gui::model::{Event, Model};
 use crate::library::Kept;
 use crate::session::filter::Filter;
 use crate::session::library::finds::Finds;
+use crate::session::pictured::Moment;
 use crate::session::state::Session;
 use crate::summary::study::Match;
 
@@ -277,14 +279,21 @@ impl PointsPage {
                 item.set_child(Some(&row_widget()));
             }
         });
-        factory.connect_bind(|_, item| {
-            let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
-            if let (Some(row), Some(child)) =
-                (item.item().and_downcast::<glib::BoxedAnyObject>(), item.child())
-            {
-                fill_row(&child, &row.borrow::<Row>());
+        factory.connect_bind(glib::clone!(
+            #[weak]
+            model,
+            move |_, item| {
+                let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
+                let row = item.item().and_downcast::<glib::BoxedAnyObject>();
+                if let (Some(row), Some(child)) = (row, item.child()) {
+                    let row = row.borrow::<Row>();
+                    fill_row(&child, &row);
+                    let session = model.session().borrow();
+                    let view = session.as_ref().map(|s| &s.view);
+                    show(&child, view.and_then(|v| Moment::of_point(&v.record, &v.path, row.point)));
+                }
             }
-        });
+        ));
         let rows = gtk::SingleSelection::new(Some(gio::ListStore::new::<glib::BoxedAnyObject>()));
         rows.set_autoselect(false);
         rows.set_can_unselect(true);

@@ -11,6 +11,7 @@ use super::event::Event;
 use super::object::Model;
 use crate::gui::kit::job::off_loop;
 use crate::gui::kit::keyboard;
+use crate::gui::kit::small_pictures::switch;
 use crate::logging::ball::PadKey;
 use crate::logging::react::Pair;
 use crate::logging::{Action, KeyCard, Plain};
@@ -68,6 +69,7 @@ impl Model {
 
     /// What the user set holds from now on.
     pub fn use_settings(&self, settings: Settings) {
+        switch(!settings.no_pictures);
         self.settings().replace(settings);
         self.tell_settings();
     }

@@ -5,8 +5,10 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use crate::counted::{Counted, Noun};
+use crate::gui::kit::small_pictures::{show, with_picture};
 use crate::gui::kit::words::label;
 use crate::gui::model::{Event, Model};
+use crate::session::pictured::Moment;
 use crate::session::show::keeper::Ask;
 use crate::session::show::view::{Kind, Row, View};
 
@@ -79,7 +81,7 @@ impl PartList {
                 }
             }
         ));
-        self.imp().list.set_factory(Some(&factory()));
+        self.imp().list.set_factory(Some(&factory(model)));
         self.imp().list.set_model(Some(&rows));
         model.on(
             Event::Lesson,
@@ -130,7 +132,7 @@ impl PartList {
     }
 }
 
-fn factory() -> gtk::SignalListItemFactory {
+fn factory(model: &Model) -> gtk::SignalListItemFactory {
     let factory = gtk::SignalListItemFactory::new();
     factory.connect_setup(|_, item| {
         if let Some(item) = item.downcast_ref::<gtk::ListItem>() {
@@ -141,16 +143,23 @@ fn factory() -> gtk::SignalListItemFactory {
                 line.set_ellipsize(gtk::pango::EllipsizeMode::End);
                 row.append(&line);
             }
-            item.set_child(Some(&row));
+            item.set_child(Some(&with_picture(&row)));
         }
     });
-    factory.connect_bind(|_, item| {
-        let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
-        let row = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| o.borrow::<Row>().clone());
-        if let (Some(row), Some(child)) = (row, item.child()) {
-            fill(&child, &row, item.position() as usize);
+    factory.connect_bind(glib::clone!(
+        #[weak]
+        model,
+        move |_, item| {
+            let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
+            let row = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| o.borrow::<Row>().clone());
+            if let (Some(row), Some(child)) = (row, item.child()) {
+                let at = item.position() as usize;
+                fill(&child, &row, at);
+                let clip = model.lesson().and_then(|view| view.item(at));
+                show(&child, clip.as_ref().map(Moment::of_clip));
+            }
         }
-    });
+    ));
     factory
 }
 
@@ -160,7 +169,8 @@ fn fill(child: &gtk::Widget, row: &Row, at: usize) {
         Kind::Chapter => row.title.clone(),
         _ => format!("{}  {}", at + 1, row.title),
     };
-    for (line, text) in [(child.first_child(), &title), (child.last_child(), about)] {
+    let Some(words) = child.last_child() else { return };
+    for (line, text) in [(words.first_child(), &title), (words.last_child(), about)] {
         if let Some(line) = line.and_downcast::<gtk::Label>() {
             line.set_label(text);
             line.set_visible(!text.is_empty());

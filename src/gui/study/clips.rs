@@ -6,7 +6,7 @@ use gtk::subclass::prelude::*;
 
 use super::cells::Cells;
 use super::model::{StudyModel, Told};
-use super::outside::{ClipModel, Rows, Wanted, capital, export, fill_row, offer, row_widget};
+use super::outside::{ClipModel, Rows, Wanted, capital, export, fill_row, offer, row_widget, show_picture};
 use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::gui::model::Event;
@@ -175,6 +175,7 @@ impl ClipsPanel {
                 let row = at.and_then(|at| Some((at, study.clip_row(at)?)));
                 if let (Some((at, row)), Some(child)) = (row, item.child()) {
                     fill_row(&child, &row);
+                    show_picture(&child, study.moment(at));
                     panel.imp().rows.bind(&child, at, study.shown_point());
                     // What the row has no room for.
                     child.set_tooltip_text(Some(&row.text).filter(|t| !t.is_empty()).map(String::as_str));

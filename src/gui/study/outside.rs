@@ -6,6 +6,7 @@ pub use crate::gui::kit::clip_model::{ClipModel, Rows};
 pub use crate::gui::kit::export_menu::{Wanted, offer};
 pub use crate::gui::kit::handles::when_moved;
 pub use crate::gui::kit::job::off_loop;
+pub use crate::gui::kit::small_pictures::show as show_picture;
 pub use crate::gui::kit::words::{capital, named};
 pub use crate::gui::log::point_row::{Row, fill_row, row_of, row_widget};
 pub use crate::gui::picture::drawn::show_drawings;

@@ -12,6 +12,7 @@ use crate::facts::PointRef;
 use crate::library::Kept;
 use crate::session::exporting::OnScreen;
 use crate::session::library::finds::Finds;
+use crate::session::pictured::Moment;
 
 impl StudyPage {
     /// What is chosen, in words: the title of its clips.
@@ -51,5 +52,18 @@ impl StudyModel {
         let paths = answered.paths(&open, &others);
         let kept = Kept::of_matches(paths.into_iter().zip(answered.pool.matches().iter().cloned()));
         Some(Finds::new(Arc::new(kept), title.to_owned(), points, 0))
+    }
+
+    /// What is shown of a point in its small picture.
+    pub fn moment(&self, at: PointRef) -> Option<Moment> {
+        let answered = self.answered()?;
+        let m = answered.pool.matches().get(at.record)?;
+        if answered.is_here(&at) {
+            let session = self.model()?.session().borrow();
+            return Moment::of_point(&m.record, &session.as_ref()?.view.path, at.point);
+        }
+        let others = self.imp().others.borrow();
+        let (path, _) = others.get(at.record - answered.open_matches().len())?;
+        Moment::of_point(&m.record, path, at.point)
     }
 }

@@ -26,6 +26,7 @@ impl Window {
             #[upgrade_or]
             glib::Propagation::Proceed,
             move |keys, key, number, mods| {
+                crate::video::hold_back();
                 w.model().follow_layout(keys.group());
                 w.key(key, number, mods)
             }

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use super::super::copying::{line, shows, timecodes};
 use super::super::exporting::ExportFailure;
+use super::super::pictured::Moment;
 use super::super::play_list::Item;
 use crate::clips::{ClipList, Lead};
 use crate::export::{Format, Of, Sheet, name_from};
@@ -62,6 +63,12 @@ impl Finds {
             shows: shows(f),
             note: printable(&point.note, 200),
         })
+    }
+
+    /// What is shown of a point in its small picture.
+    pub fn moment(&self, at: PointRef) -> Option<Moment> {
+        let (m, f) = self.kept.at(at)?;
+        Moment::of_point(&m.record, self.path(at)?, f.number)
     }
 
     /// The record that a point is in.
