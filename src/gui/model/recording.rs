@@ -19,7 +19,7 @@ use crate::session::show::keeper::Ask;
 use crate::session::show::recording::{Recorded, Recorder};
 use crate::session::show::talking::TalkAct;
 use crate::time::MatchTime;
-use crate::video::{MICROPHONE, Microphone, VideoError};
+use crate::video::{MICROPHONE, Microphone, VideoError, VoicePlayer};
 
 /// How often the screen is looked at while a take is recorded.
 const OFTEN: Duration = Duration::from_millis(10);
@@ -33,6 +33,9 @@ impl Model {
         if let Some(taking) = &*talking.taking.borrow() {
             let now = talking.mic.borrow().as_ref().map(Microphone::now);
             return TalkState::Recording(now.and_then(|now| taking.recorder.at(now)).unwrap_or_default());
+        }
+        if talking.test.borrow().is_some() {
+            return TalkState::Testing;
         }
         match self.telling_state() {
             TalkState::Off if talking.mic.borrow().is_some() => TalkState::Ready,
@@ -98,6 +101,9 @@ impl Model {
         let path: PathBuf = view.path;
         let (recorder, told) = Recorder::start(path, after);
         let talking = self.talking();
+        talking.test.take();
+        // The test is over.
+        drop(talking.heard.borrow().take_test());
         talking.heard.borrow().send_to(Some(recorder.ear()));
         let taking = Taking { recorder, watcher: Watcher::default(), shown: Vec::new(), since: None };
         talking.taking.replace(Some(taking));
@@ -164,11 +170,71 @@ impl Model {
             self.end_take();
         }
         self.talking().mic.take();
+        self.talking().test.take();
         self.leave_talk();
         if was {
             self.tell(Event::Talk);
         }
         was
+    }
+
+    /// Whether something was said to test the microphone that can be played back.
+    pub fn has_test(&self) -> bool {
+        self.listens() && self.talking().heard.borrow().has_test()
+    }
+
+    /// Plays back what was said to test the microphone.
+    pub(super) fn play_test(&self) {
+        let said = self.talking().heard.borrow().take_test();
+        let mut left = said.into_iter();
+        let voice =
+            move |count| Some(left.by_ref().take(count).collect()).filter(|s: &Vec<i16>| !s.is_empty());
+        off_loop(
+            move || VoicePlayer::start(MatchTime::ZERO, voice),
+            glib::clone!(
+                #[weak(rename_to = m)]
+                self,
+                move |player| m.on_test(player)
+            ),
+        );
+    }
+
+    fn on_test(&self, player: Result<VoicePlayer, VideoError>) {
+        let talking = self.talking();
+        // Meanwhile a take was begun, or the microphone closed.
+        if !self.listens() || talking.taking.borrow().is_some() {
+            return;
+        }
+        match player {
+            Ok(player) => drop(talking.test.replace(Some(player))),
+            Err(why) => return self.say(&why.to_string()),
+        }
+        self.tell(Event::Talk);
+        glib::timeout_add_local(
+            OFTEN,
+            glib::clone!(
+                #[weak(rename_to = m)]
+                self,
+                #[upgrade_or]
+                glib::ControlFlow::Break,
+                move || {
+                    let goes_on = m.talking().test.borrow().as_ref().is_some_and(|test| !test.is_over());
+                    if !goes_on {
+                        m.end_test();
+                        return glib::ControlFlow::Break;
+                    }
+                    glib::ControlFlow::Continue
+                }
+            ),
+        );
+    }
+
+    /// Stops playing back the test; what is said from now on is another one.
+    pub(super) fn end_test(&self) {
+        if self.talking().test.take().is_some() {
+            self.talking().heard.borrow().test_again();
+            self.tell(Event::Talk);
+        }
     }
 
     fn look_at_screen(&self) -> glib::ControlFlow {

@@ -1,6 +1,7 @@
 //! What is known of the lesson's talk: see `recording` and `telling`.
 
 use std::cell::{Cell, RefCell};
+use std::collections::VecDeque;
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
@@ -9,6 +10,7 @@ use crate::lesson::talk::{Talk, Watcher};
 use crate::session::show::recording::{Ear, Recorder};
 use crate::time::MatchTime;
 use crate::video::{Microphone, VoicePlayer};
+use crate::voice::VOICE_RATE;
 
 /// What the talk is doing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +19,8 @@ pub enum TalkState {
     Off,
     /// The microphone is heard, and nothing is recorded.
     Ready,
+    /// What was said to test the microphone is played back.
+    Testing,
     /// So much was recorded.
     Recording(MatchTime),
     /// The talk is played, and is at this moment.
@@ -32,6 +36,18 @@ pub struct Heard {
     peak: AtomicU32,
     /// Where samples go while a take is recorded.
     ear: Mutex<Option<Ear>>,
+    /// What was said before the first take, to test the microphone.
+    test: Mutex<Test>,
+}
+
+/// What is kept of a test: the last five seconds.
+const MOST_OF_TEST: usize = 5 * VOICE_RATE as usize;
+
+#[derive(Debug, Default)]
+struct Test {
+    said: VecDeque<i16>,
+    /// While it is played back, and once a take was recorded, nothing more is kept.
+    closed: bool,
 }
 
 impl Heard {
@@ -41,7 +57,33 @@ impl Heard {
         if let Ok(ear) = self.ear.lock()
             && let Some(ear) = &*ear
         {
-            ear.hear(samples, at);
+            return ear.hear(samples, at);
+        }
+        if let Ok(mut test) = self.test.lock()
+            && !test.closed
+        {
+            test.said.extend(samples);
+            let beyond = test.said.len().saturating_sub(MOST_OF_TEST);
+            test.said.drain(..beyond);
+        }
+    }
+
+    /// Whether something was said before the first take.
+    pub fn has_test(&self) -> bool {
+        self.test.lock().is_ok_and(|test| !test.said.is_empty())
+    }
+
+    /// What was said before the first take; from now on nothing is kept, until [`Heard::test_again`].
+    pub fn take_test(&self) -> Vec<i16> {
+        let Ok(mut test) = self.test.lock() else { return Vec::new() };
+        test.closed = true;
+        std::mem::take(&mut test.said).into()
+    }
+
+    /// What is said from now on is another test.
+    pub fn test_again(&self) {
+        if let Ok(mut test) = self.test.lock() {
+            test.closed = false;
         }
     }
 
@@ -100,6 +142,8 @@ impl Telling {
 pub struct Talking {
     /// The microphone, while it is open.
     pub mic: RefCell<Option<Microphone>>,
+    /// What was said to test it, while it is played back.
+    pub test: RefCell<Option<VoicePlayer>>,
     /// What it hears.
     pub heard: RefCell<Arc<Heard>>,
     /// Whether it is being opened.

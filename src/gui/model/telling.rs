@@ -84,6 +84,8 @@ impl Model {
             TalkState::Playing(_) => self.pause_talk(),
             TalkState::Paused(at) => self.talk_from(at),
             TalkState::Recording(_) => self.end_take(),
+            TalkState::Testing => self.end_test(),
+            TalkState::Ready if self.has_test() => self.play_test(),
             TalkState::Off | TalkState::Ready => self.begin_talk(),
         }
     }

@@ -166,7 +166,11 @@ fn words(model: &Model, state: TalkState, peak: u16) -> (String, String) {
     let of = whole.map(|w| format!(" of {w}")).unwrap_or_default();
     match state {
         TalkState::Off => (String::new(), String::new()),
-        TalkState::Ready => (Loud::of(peak).words().into(), format!("{record} records, Escape leaves")),
+        TalkState::Ready => {
+            let test = if model.has_test() { format!("{play} plays your test, ") } else { String::new() };
+            (Loud::of(peak).words().into(), format!("{test}{record} records, Escape leaves"))
+        }
+        TalkState::Testing => ("▶ Your test".into(), format!("{play} stops, {record} records")),
         TalkState::Recording(at) => (format!("● Recording {}", at.short()), format!("{record} stops")),
         TalkState::Playing(at) => (format!("▶ Talk {}{of}", at.short()), format!("{play} stops, {cut} cuts")),
         TalkState::Paused(at) => (

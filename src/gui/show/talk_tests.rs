@@ -93,7 +93,20 @@ fn a_talk_is_recorded_played_cut_and_spoken_again_in_the_window() {
     let (window, stage) = ready(&path);
     let (said, hint) = stage.talk();
     assert!(hint.contains("ctrl+F10") || hint.contains("Ctrl"), "{said} {hint}");
+    // A test before: what was just said is played back, and is no part of the talk.
+    turn_until("a test", || stage.talk().1.contains("plays your test"));
+    stage.act(Action::PlayTalk);
+    turn_until("the test is played", || window.model().talk_state() == TalkState::Testing);
+    assert!(stage.talk().0.contains("Your test"), "{:?}", stage.talk());
+    turn_until("the test is over", || window.model().talk_state() == TalkState::Ready);
+    turn_until("another test", || window.model().has_test());
+    stage.act(Action::PlayTalk);
+    turn_until("it is played", || window.model().talk_state() == TalkState::Testing);
+    stage.act(Action::PlayTalk);
+    turn_until("it is stopped", || window.model().talk_state() == TalkState::Ready);
+    assert!(talk_of(&path).is_none());
     let seen = recorded(&window, &stage, &path);
+    assert!(!window.model().has_test(), "the key plays the talk from now on");
     let talk = talk_of(&path).unwrap();
     let has = |what: fn(&Deed) -> bool| talk.takes[0].actions.iter().any(|a| what(&a.does));
     assert!(has(|d| matches!(d, Deed::Clip { clip: 1, .. })) && has(|d| matches!(d, Deed::Play { .. })));
