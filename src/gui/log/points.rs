@@ -284,14 +284,7 @@ impl PointsPage {
             model,
             move |_, item| {
                 let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
-                let row = item.item().and_downcast::<glib::BoxedAnyObject>();
-                if let (Some(row), Some(child)) = (row, item.child()) {
-                    let row = row.borrow::<Row>();
-                    fill_row(&child, &row);
-                    let session = model.session().borrow();
-                    let view = session.as_ref().map(|s| &s.view);
-                    show(&child, view.and_then(|v| Moment::of_point(&v.record, &v.path, row.point)));
-                }
+                bind(item, &model);
             }
         ));
         let rows = gtk::SingleSelection::new(Some(gio::ListStore::new::<glib::BoxedAnyObject>()));
@@ -315,5 +308,17 @@ impl PointsPage {
         ));
         self.imp().list.set_factory(Some(&factory));
         self.imp().list.set_model(Some(&rows));
+    }
+}
+
+/// Fills a row, and asks for its picture.
+fn bind(item: &gtk::ListItem, model: &Model) {
+    let row = item.item().and_downcast::<glib::BoxedAnyObject>();
+    if let (Some(row), Some(child)) = (row, item.child()) {
+        let row = row.borrow::<Row>();
+        fill_row(&child, &row);
+        let session = model.session().borrow();
+        let view = session.as_ref().map(|s| &s.view);
+        show(&child, view.and_then(|v| Moment::of_point(&v.record, &v.path, row.point)));
     }
 }
