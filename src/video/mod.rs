@@ -19,6 +19,7 @@ mod encode;
 mod error;
 mod fragments;
 mod frame;
+mod holes;
 #[cfg(test)]
 mod in_step_tests;
 mod jpeg;

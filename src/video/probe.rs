@@ -9,6 +9,7 @@ use super::base::init;
 use super::drain::Watch;
 use super::early::{Early, first_frame};
 use super::error::{VideoError, check_file};
+use super::holes::Search;
 use super::kind::{Kind, head, no_footage};
 use super::program::{clock_span, has_clock, has_unmarked_sound};
 use super::scan::{SLACK, Scan, scan};
@@ -52,9 +53,12 @@ fn opened(path: &Path, watch: &mut dyn FnMut(f64) -> ControlFlow<()>) -> Result<
     check_table(&path, &head)?;
     let listed = listed_by(&path, &head);
     let early = listed.as_ref().and_then(|l| Early::start(&path, l));
+    let holes = (Kind::of(&head) == Some(Kind::TransportStream)).then(|| Search::start(&path));
     let (found, mut warnings) = scanned(&path, &head, listed, watch)?;
     let (index, lost) = index_of(&found, &path)?.starting_at_a_key();
     warnings.extend(oddities(&path, &head, &found, &index, lost));
+    let holes = holes.and_then(Search::finish);
+    warnings.extend(holes.map(|h| format!("{}: {}", name(&path), h.words())));
     // Which of several video tracks the decoder chose by itself is not known.
     let early = early.filter(|_| found.other_videos == 0).and_then(|e| e.finish(&index));
     let (first, index) = early.map_or_else(|| (None, Arc::new(index)), |(frame, index)| (Some(frame), index));

@@ -8,7 +8,7 @@ use std::time::Duration;
 /// As much of a file as is looked at: the lists come again at least every tenth of a second.
 const LOOKED_AT: u64 = 1 << 20;
 
-const PACKET: usize = 188;
+pub(super) const PACKET: usize = 188;
 
 /// The type of a stream whose form only its descriptors tell.
 const PRIVATE: u8 = 6;
@@ -51,7 +51,7 @@ pub(super) fn clock_span(path: &Path) -> io::Result<Option<Duration>> {
 const FIRST: usize = 16;
 
 /// The clock of transport streams starts again after so many ticks, 90,000 a second (ISO/IEC 13818-1, 2.4.3.7).
-const TICKS: u64 = 1 << 33;
+pub(super) const TICKS: u64 = 1 << 33;
 
 fn span(head: &[u8], tail: &[u8]) -> Option<Duration> {
     let first = pictures(head).next()?;
@@ -64,17 +64,24 @@ fn span(head: &[u8], tail: &[u8]) -> Option<Duration> {
 
 /// Where pictures begin: the number of their stream, and when they are shown, in ticks (ISO/IEC 13818-1, 2.4.3.6).
 fn pictures(bytes: &[u8]) -> impl Iterator<Item = (u16, u64)> {
-    pieces(bytes).filter_map(packet).filter(|p| p.begins).filter_map(|p| {
-        let head = p.content.get(..14)?;
-        let is_picture = head.starts_with(&[0, 0, 1]) && head[3] >> 4 == 0xE && head[7] & 0x80 != 0;
-        let part = |at: usize, bits: u32| u64::from(head[at]) >> 1 & ((1 << bits) - 1);
-        let ticks = part(9, 3) << 30
-            | u64::from(head[10]) << 22
-            | part(11, 7) << 15
-            | u64::from(head[12]) << 7
-            | part(13, 7);
-        is_picture.then_some((p.number, ticks))
-    })
+    pieces(bytes).filter_map(packet).filter_map(|p| Some((p.number, shown(&p)?)))
+}
+
+/// When the picture that begins in a packet is shown, in ticks.
+pub(super) fn picture_ticks(bytes: &[u8]) -> Option<u64> {
+    shown(&packet(bytes)?)
+}
+
+fn shown(packet: &Packet<'_>) -> Option<u64> {
+    let head = packet.content.get(..14).filter(|_| packet.begins)?;
+    let is_picture = head.starts_with(&[0, 0, 1]) && head[3] >> 4 == 0xE && head[7] & 0x80 != 0;
+    let part = |at: usize, bits: u32| u64::from(head[at]) >> 1 & ((1 << bits) - 1);
+    let ticks = part(9, 3) << 30
+        | u64::from(head[10]) << 22
+        | part(11, 7) << 15
+        | u64::from(head[12]) << 7
+        | part(13, 7);
+    is_picture.then_some(ticks)
 }
 
 fn unmarked_sound(head: &[u8]) -> bool {

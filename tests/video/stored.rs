@@ -61,3 +61,28 @@ fn a_gap_in_a_transport_stream_is_told() {
         assert!((all - said.lasts.unwrap()).abs() < 0.1, "{note} {said:?}");
     }
 }
+
+/// GStreamer and other decoders leave out different frames around a hole; that there is one is told.
+#[test]
+fn bytes_cut_out_of_a_transport_stream_are_told() {
+    let folder = Folder::new();
+    let film = "-f lavfi -i testsrc2=s=320x180:r=25:d=4 -f lavfi -i sine=440:d=4";
+    for h264 in ["-c:v libx264 -g 25 -bf 0 -c:a aac", "-c:v libx264 -g 25 -bf 2 -c:a aac"] {
+        let whole = folder.make(&format!("{film} {h264} -pix_fmt yuv420p whole.ts"));
+        let (media, said) = (opened(&whole).unwrap(), probed(&whole));
+        assert_eq!((media.index.len(), media.warnings.len()), (said.frames, 0), "{:?}", media.warnings);
+        let bytes = std::fs::read(&whole).unwrap();
+        for (part, length) in [(0.25, 1), (0.4, 188), (0.5, 3760), (0.6, 20_001), (0.75, 50)] {
+            // A packet that is missing as a whole: without it the others stay in step.
+            let at = (bytes.len() as f64 * part) as usize / 188 * 188;
+            let path = folder.path("cut.ts");
+            std::fs::write(&path, [&bytes[..at], &bytes[at + length..]].concat()).unwrap();
+            let (media, said) = (opened(&path).unwrap(), probed(&path));
+            let note =
+                media.warnings.iter().find(|w| w.contains("bytes are missing or damaged in one place"));
+            let at = note.and_then(|n| n.split("about 0:00:0").nth(1)?.get(..1)?.parse::<f64>().ok());
+            assert!(at.is_some_and(|at| (at - 4.0 * part).abs() <= 1.1), "{part} {:?}", media.warnings);
+            assert!(media.index.len().abs_diff(said.frames) < 30, "{} {said:?}", media.index.len());
+        }
+    }
+}
