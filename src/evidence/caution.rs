@@ -265,16 +265,14 @@ fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt
         n => format!("{n} more missed, and it is not known which of them belong here"),
     };
     write!(f, "missed shots: only shots that landed are counted; {more}, so the rate may be ")?;
-    // At most: rounded up to whole points.
-    let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
-    let (high, low) = (whole(high), whole(low));
+    let (high, low) = (Percent::up(high).whole(), Percent::up(low).whole());
     let lost = |f: &mut fmt::Formatter<'_>| {
-        write!(f, "too high by up to {high:.0} percentage points, if all that lost the point do")
+        write!(f, "too high by up to {high} percentage points, if all that lost the point do")
     };
     let won = |f: &mut fmt::Formatter<'_>| {
-        write!(f, "too low by up to {low:.0} percentage points, if all that won it do")
+        write!(f, "too low by up to {low} percentage points, if all that won it do")
     };
-    match (high > 0.0, low > 0.0) {
+    match (high > 0, low > 0) {
         (true, true) => {
             lost(f)?;
             f.write_str(", or ")?;

@@ -15,6 +15,11 @@ impl Percent {
         Self((100.0 * share + 0.5 + HAIR).floor() as i64)
     }
 
+    /// The same, rounded up: for "at most".
+    pub fn up(share: f64) -> Self {
+        Self((100.0 * share - HAIR).ceil() as i64)
+    }
+
     /// The number alone.
     pub const fn whole(self) -> i64 {
         self.0
@@ -40,6 +45,15 @@ mod tests {
             assert_eq!(Percent::of(f64::from(won) / f64::from(of)).whole(), wanted, "{won} of {of}");
         }
         assert_eq!(Percent::of(0.685).to_string(), "69 %");
+    }
+
+    #[test]
+    fn at_most_is_rounded_up_and_nothing_is_plain_zero() {
+        let up = |share: f64| Percent::up(share).to_string();
+        assert_eq!(
+            [up(0.0), up(0.001), up(0.07), up(1.0 / 13.0), up(1.0)],
+            ["0 %", "1 %", "7 %", "8 %", "100 %"]
+        );
     }
 
     proptest! {

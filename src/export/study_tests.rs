@@ -1,10 +1,13 @@
 use insta::assert_snapshot;
+use proptest::prelude::*;
 
 use super::extent::Extent;
+use super::numbers::numbers as numbers_of;
 use super::study::study;
 use crate::pattern::PatternFile;
 use crate::summary::Whose;
-use crate::summary::study::test_matches::charted;
+use crate::summary::numbers::numbers;
+use crate::summary::study::test_matches::{any_facets, any_record, charted};
 use crate::summary::study::{Facets, Pool, ask, named, starter};
 
 fn printed(name: &str, whose: Whose) -> String {
@@ -231,4 +234,33 @@ fn which_wing() {
       score: up to 12 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: forehand)
       opponent: there is only one; against another it may be different
     ");
+}
+
+/// What no answer may say, whatever is known: a number that is none, a zero with a sign, a share of nothing.
+fn odd(text: &str) -> Option<&str> {
+    let words = ["NaN", "inf ", "inf)", "-0", "−0", " of 0", "up to 0 ", "at most 0 ", "about 0 "];
+    text.lines().find(|line| words.iter().any(|w| line.contains(w)))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn no_answer_has_a_number_that_is_none(a in any_record(), b in any_record(), facets in any_facets()) {
+        let whose = facets.whose.clone();
+        let pool = Pool::new(vec![a, b]);
+        let patterns = PatternFile::starter().unwrap().patterns;
+        for question in starter(&patterns) {
+            let found = ask(&pool, &question, &facets);
+            for extent in [Extent::Full, Extent::Short] {
+                let text = study(&found, extent);
+                prop_assert_eq!(odd(&text), None, "{}", text);
+            }
+        }
+        let found = numbers(&pool, &whose);
+        for set in [None, Some(1), Some(2)] {
+            let text = numbers_of(&found, set);
+            prop_assert_eq!(odd(&text), None, "{}", text);
+        }
+    }
 }

@@ -150,7 +150,9 @@ fn with_clips(records: &[&Record], words: String, points: &[PointRef]) -> Findin
 fn cells(map: &CourtMap) -> Option<Court> {
     let cells: Vec<(Place, usize, usize)> =
         map.cells.iter().map(|c| (c.at, c.tally.won.len(), c.tally.won.len() + c.tally.lost.len())).collect();
-    cells.iter().any(|c| c.2 > 0).then(|| Court::Cells { shot: map.ball.clone(), cells })
+    // The note of the map is too long for the page.
+    let only = if map.note.is_empty() { "" } else { " that landed" };
+    cells.iter().any(|c| c.2 > 0).then(|| Court::Cells { shot: format!("{}{only}", map.ball), cells })
 }
 
 /// The first three chapters of a lesson that show clips, or its first three clips where it has no chapters.
@@ -263,5 +265,29 @@ pub(super) fn corners(place: Place) -> (f64, f64, f64, f64) {
             };
             (n / 3.0, far, (n + 1.0) / 3.0, near)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::summary::study::test_matches::charted;
+    use crate::summary::study::{Facets, Pool, ask, starter};
+
+    /// A page has no room for a note: what is left out is said in the name of the shot.
+    #[test]
+    fn a_court_on_the_page_says_that_only_shots_that_landed_are_shown() {
+        let pool = Pool::new((1..4).map(charted).collect());
+        let questions = starter(&[]);
+        let maps = questions.iter().flat_map(|q| ask(&pool, q, &Facets::default()).maps);
+        let mut seen = 0;
+        for map in maps {
+            let Some(Court::Cells { shot, .. }) = cells(&map) else { continue };
+            // Serves are shown in or out.
+            let serves = ["serve in play", "first serve, in or out"].contains(&map.ball.as_str());
+            assert_eq!((shot.ends_with(" that landed"), map.note.is_empty()), (!serves, serves), "{shot}");
+            seen += 1;
+        }
+        assert!(seen >= 5, "{seen}");
     }
 }

@@ -17,6 +17,9 @@ const CLIPS: f64 = 260.0;
 const BAR: f64 = 34.0;
 /// The least height of the clips below the footage, and the least width beside it.
 const LEAST_CLIPS: f64 = 130.0;
+/// Below this width the tables of an answer are cut off, in pixels of the usual text; and the most that the answer takes for it.
+const LEAST_ANSWER: f64 = 430.0;
+const MOST_ANSWER: f64 = 0.56;
 /// What a page this wide has room for beside the answer: the questions, in pixels of the usual text.
 const WITH_QUESTIONS: f64 = 1500.0;
 /// Pages narrower than this stack their parts.
@@ -70,7 +73,10 @@ impl Room {
     pub fn answer(self, shape: Shape, handles: Handles) -> f64 {
         match shape {
             // So that usual footage covers a quarter of a usual window.
-            Shape::Beside => self.width * handles.answer.unwrap_or(0.47),
+            Shape::Beside => {
+                let least = (LEAST_ANSWER * self.scale / self.width).min(MOST_ANSWER);
+                self.width * handles.answer.unwrap_or_else(|| least.max(0.47))
+            }
             Shape::Stacked => self.height * 0.5,
             Shape::Large => 0.0,
         }
@@ -106,6 +112,16 @@ mod tests {
         assert_eq!(room(1000.0, 450.0, 1.5).shape(true), Shape::Large);
         assert!(room(1896.0, 800.0, 1.0).has_aside() && !room(1342.0, 580.0, 1.0).has_aside());
         assert!(!room(1000.0, 450.0, 1.5).has_clips(Shape::Large));
+    }
+
+    /// The tables of an answer keep the width that they need with large text.
+    #[test]
+    fn the_answer_has_room_for_its_tables_with_large_text() {
+        let answer = |width, scale| room(width, 580.0, scale).answer(Shape::Beside, Handles::default());
+        assert!((answer(1342.0, 1.0) - 0.47 * 1342.0).abs() < 1e-9);
+        assert!((answer(1256.0, 1.5) - 645.0).abs() < 1e-9);
+        assert!((answer(1000.0, 1.3) - 559.0).abs() < 1e-9);
+        assert!((answer(800.0, 1.05) - 448.0).abs() < 1e-9, "the clips keep room too");
     }
 
     #[test]

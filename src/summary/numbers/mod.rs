@@ -19,4 +19,6 @@ pub use table::{Item, Missed, Most, Numbers, Part, Row, Share, Shown, Value};
 pub use what::{Number, Topic};
 
 #[cfg(test)]
+mod asked_tests;
+#[cfg(test)]
 mod tests;

@@ -144,16 +144,13 @@ impl Part {
         if missed.is_empty() || higher + lower <= 0.0 {
             return None;
         }
-        // At most: rounded up to whole points.
-        let whole = |x: f64| (x * 100.0 - 1e-9).ceil();
         let one = self.missed.iter().map(|m| m.aim_unknown).sum::<usize>() == 1;
         Some(format!(
             "Directions: it is not known where {} {} aimed. A direction that is missed more often than the others is \
-             played more than its share says. Each share is too low by at most {:.0} or too high by at most {:.0} percentage points.",
+             played more than its share says. Each share is {} percentage points.",
             missed.join(" and "),
             if one { "was" } else { "were" },
-            whole(higher),
-            whole(lower)
+            off(Percent::up(higher).whole(), Percent::up(lower).whole()),
         ))
     }
 
@@ -306,5 +303,14 @@ pub struct Item {
 impl From<PointRef> for Item {
     fn from(at: PointRef) -> Self {
         Self { at, shot: None }
+    }
+}
+
+/// By how many percentage points a share can be too low and too high; not by none.
+fn off(low: i64, high: i64) -> String {
+    match (low, high) {
+        (_, 0) => format!("too low by at most {low}"),
+        (0, _) => format!("too high by at most {high}"),
+        _ => format!("too low by at most {low} or too high by at most {high}"),
     }
 }

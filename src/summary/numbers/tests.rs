@@ -15,23 +15,23 @@ use crate::tennis::mark::Mark;
 use crate::tennis::pair::Server;
 use crate::tennis::stroke::{Cell, Column, Wing};
 
-fn whole(records: Vec<Record>) -> Part {
+pub(super) fn whole(records: Vec<Record>) -> Part {
     numbers(&Pool::new(records), &Whose::Both).parts.remove(0)
 }
 
-fn value(part: &Part, number: Number, column: usize) -> Value {
+pub(super) fn value(part: &Part, number: Number, column: usize) -> Value {
     part.rows.iter().find(|r| r.number == number).unwrap().values[column].clone()
 }
 
 /// Counted, of how many, unknown.
-fn share(part: &Part, number: Number, column: usize) -> (usize, usize, usize) {
+pub(super) fn share(part: &Part, number: Number, column: usize) -> (usize, usize, usize) {
     match value(part, number, column) {
         Value::Share(s) => (s.count, s.of, s.unknown.len()),
         Value::Most(_) => panic!("{number} is no share"),
     }
 }
 
-fn most(part: &Part, number: Number, column: usize) -> (usize, Vec<usize>) {
+pub(super) fn most(part: &Part, number: Number, column: usize) -> (usize, Vec<usize>) {
     match value(part, number, column) {
         Value::Most(m) => (m.value, m.points.iter().map(|i| i.at.point).collect()),
         Value::Share(_) => panic!("{number} is a share"),

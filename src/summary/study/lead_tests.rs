@@ -2,6 +2,7 @@
 
 use super::test_matches::{Dice, charted, kind, served_by};
 use super::{Facets, Findings, Pool, ask, named, starter};
+use crate::evidence::Verdict;
 use crate::facts::tests::record;
 use crate::pattern::PatternFile;
 use crate::record::{Finish, Point, Record};
@@ -83,6 +84,14 @@ fn too_few_is_said_of_the_row_that_is_nearest_to_a_difference() {
     assert!(least.is_some_and(|r| first.contains(&r.numbers)), "{first}");
     let few = found.cautions.iter().find(|c| c.to_string().starts_with("few points: ")).unwrap();
     assert!(least.is_some_and(|r| r.title() == few.row), "{few}");
+    // The smaller of the two groups wants so many; the larger one grows with it.
+    let row = least.unwrap();
+    let (Verdict::TooFew { points, needed }, Some(c)) = (row.verdict, row.comparison) else {
+        panic!("{first}")
+    };
+    let more = (needed as f64 / points as f64 - 1.0) * (c.this.n() + c.that.n()) as f64;
+    let told: f64 = first.split("About ").nth(1).and_then(|s| s.split(' ').next()).unwrap().parse().unwrap();
+    assert!((told - more).abs() <= 0.06 * more + 6.0, "{first} {more}");
     // No row claims anything, so that no number of comparisons has made it look like something.
     assert!(!found.cautions.iter().any(|c| c.to_string().starts_with("many comparisons")));
 }

@@ -51,6 +51,8 @@ mod aim_tests;
 #[cfg(test)]
 mod archive_tests;
 #[cfg(test)]
+mod by_tests;
+#[cfg(test)]
 mod lead_tests;
 #[cfg(test)]
 pub(crate) mod test_matches;

@@ -12,7 +12,7 @@ use crate::summary::Whose;
 use crate::tennis::pair::Server;
 use crate::tennis::score::Called;
 use crate::tennis::scorer::Scorer;
-use crate::tennis::stroke::{Cell, Column, Row, ServeTo, Stroke, Wing};
+use crate::tennis::stroke::{Cell, Column, Miss, Row, ServeTo, Stroke, VolleyKind, Wing};
 use crate::tennis::{CourtSide, Side};
 
 /// A match in which each point is a serve there, after so many faults, and won by Holt or not.
@@ -45,39 +45,68 @@ pub(super) fn kind(to: ServeTo, faults: u8, won: usize, n: usize) -> Vec<(ServeT
     (0..n).map(|i| (to, faults, i < won)).collect()
 }
 
-/// Points with anything known and unknown: winner, faults, finish, shots, and whether all were logged.
-pub(crate) fn any_record() -> impl Strategy<Value = Record> {
-    let finish = prop::option::of(prop::sample::select(vec![
-        Finish::Ace,
-        Finish::DoubleFault,
-        Finish::Winner,
-        Finish::ForcedError,
-        Finish::UnforcedError,
-    ]));
-    let cell = prop::option::of((0..3usize, prop::option::of(0..3usize)));
-    let shot =
-        (cell, prop::option::of(0..2u8), prop::option::of(0..5usize)).prop_map(|(cell, wing, stroke)| Shot {
-            cell: cell.map(|(c, r)| Cell { column: Column::ALL[c], row: r.map(|r| Row::ALL[r]) }),
-            wing: wing.map(|w| if w == 0 { Wing::Forehand } else { Wing::Backhand }),
-            stroke: stroke.map(|s| Stroke::WORDS[s].1),
+fn any_cell() -> impl Strategy<Value = Option<Cell>> {
+    prop::option::of(
+        (0..3usize, prop::option::of(0..3usize))
+            .prop_map(|(c, r)| Cell { column: Column::ALL[c], row: r.map(|r| Row::ALL[r]) }),
+    )
+}
+
+fn any_shot() -> impl Strategy<Value = Shot> {
+    let kind = prop::sample::select(vec![None, None, Some(VolleyKind::Half), Some(VolleyKind::Swinging)]);
+    let wing = prop::sample::select(vec![None, Some(Wing::Forehand), Some(Wing::Backhand)]);
+    let stroke = prop::option::of((0..5usize).prop_map(|s| Stroke::WORDS[s].1));
+    let yes = || prop::bool::weighted(0.1);
+    (any_cell(), any_cell(), wing, stroke, kind, [yes(), yes(), yes()]).prop_map(
+        |(cell, aim, wing, stroke, volley, [approach, at_net, net_cord])| Shot {
+            stroke,
+            volley,
+            wing,
+            approach,
+            at_net,
+            net_cord,
+            cell,
+            aim,
             ..Shot::default()
-        });
+        },
+    )
+}
+
+/// Points with anything known and unknown: winner, faults, finish, how it was missed, shots and whether all were logged, a serve that
+/// did not come back, lets, penalties, and play that was played again.
+pub(crate) fn any_record() -> impl Strategy<Value = Record> {
+    let finish = prop::option::of(prop::sample::select(Finish::ALL.to_vec()));
+    let miss = prop::sample::select(vec![None, None, Some(Miss::Net), Some(Miss::Long), Some(Miss::Wide)]);
+    let seldom = || prop::sample::select([&[None; 9][..], &[Some(Side::A)]].concat());
+    let yes = || prop::bool::weighted(0.1);
     let told =
-        ("[AAABBB?]", prop::option::of(0..3u8), finish, prop::collection::vec(shot, 0..11), any::<bool>());
-    prop::collection::vec(told, 0..70).prop_map(|all| {
+        ("[AAABBB?]", prop::option::of(0..3u8), finish, miss, prop::collection::vec(any_shot(), 0..11));
+    let more = (any::<bool>(), [yes(), yes(), yes()], [seldom(), seldom()], prop::option::of(0..2u8));
+    prop::collection::vec((told, more), 0..70).prop_map(|all| {
         let mut r = record("");
         r.points = (all.into_iter().zip(1..))
-            .map(|((winner, faults, finish, shots, every), n)| Point {
-                shots,
-                logged: every.then_some(Logged::Every),
-                ..point(n, winner.chars().next().unwrap(), faults, finish, &[])
+            .map(|((told, more), n)| {
+                let (winner, faults, finish, miss, shots) = told;
+                let (every, [also_wide, unreturned, replayed], [penalty, time_violation], lets) = more;
+                Point {
+                    replayed,
+                    miss,
+                    also_wide,
+                    unreturned,
+                    lets,
+                    penalty,
+                    time_violation,
+                    shots,
+                    logged: every.then_some(Logged::Every),
+                    ..point(n, winner.chars().next().unwrap(), faults, finish, &[])
+                }
             })
             .collect();
         r
     })
 }
 
-pub(super) fn any_facets() -> impl Strategy<Value = Facets> {
+pub(crate) fn any_facets() -> impl Strategy<Value = Facets> {
     let whose = prop::sample::select(vec![Whose::Both, Whose::Side(Side::B), Whose::Named("Holt".into())]);
     let court = prop::sample::select(vec![None, None, Some(CourtSide::Deuce), Some(CourtSide::Ad)]);
     let standing =

@@ -213,7 +213,7 @@ proptest! {
         let pool = Pool::new(vec![a]);
         let found = asked(&pool, "What wins my service points?", &Facets { whose: Whose::Side(Side::B), ..facets.clone() });
         let (mut rows, mut all, mut left_out) = ([[0usize; 3]; 3], 0, 0);
-        for f in &pool.matches()[0].facts {
+        for f in pool.matches()[0].facts.iter().filter(|f| !f.replayed) {
             // Each `None` is a thing that is not known; each `Some(false)` says no.
             let asks = [
                 f.server.map(|s| s == Side::B),
@@ -236,6 +236,9 @@ proptest! {
                 continue;
             }
             all += 1;
+            if f.penalty.is_some() {
+                continue; // Nothing was served.
+            }
             let Some(to) = f.shots.first().and_then(|s| s.serve_to) else { continue };
             let won = f.winner.map_or(2, |w| usize::from(w != Side::B));
             rows[to as usize][won] += 1;
