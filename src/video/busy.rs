@@ -189,7 +189,8 @@ mod tests {
         ahead.to(To::Everything);
         ahead.wait();
         assert!(since.elapsed() >= AFTER_KEY);
-        assert!(since.elapsed() < MOST + 2 * BREATH + AFTER_KEY, "it does not wait for ever");
+        // Much more than it takes: a busy machine sleeps longer than it is told.
+        assert!(since.elapsed() < MOST + Duration::from_secs(5), "it does not wait for ever");
     }
 
     #[test]

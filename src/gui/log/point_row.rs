@@ -78,7 +78,7 @@ fn tags(f: &PointFacts) -> String {
     f.tags.iter().cloned().collect::<Vec<_>>().join(", ")
 }
 
-/// A small picture; beside it number, score and time above; below how it ended, and its tags.
+/// A small picture; beside it number and score above; below how it ended, its tags, and the time.
 pub fn row_widget() -> gtk::Box {
     let outer = gtk::Box::new(gtk::Orientation::Vertical, 1);
     let top = gtk::Box::new(gtk::Orientation::Horizontal, 8);
@@ -89,15 +89,19 @@ pub fn row_widget() -> gtk::Box {
     score.set_xalign(0.0);
     score.set_hexpand(true);
     score.set_ellipsize(gtk::pango::EllipsizeMode::End);
-    for child in [&label("", &["side-a"]), &number, &score, &label("", &["quiet"])] {
+    for child in [&label("", &["side-a"]), &number, &score] {
         top.append(child);
     }
+    let below = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     let tags = label("", &["quiet"]);
     tags.set_xalign(0.0);
+    tags.set_hexpand(true);
     tags.set_margin_start(22);
     tags.set_ellipsize(gtk::pango::EllipsizeMode::End);
+    below.append(&tags);
+    below.append(&label("", &["quiet"]));
     outer.append(&top);
-    outer.append(&tags);
+    outer.append(&below);
     with_picture(&outer)
 }
 
@@ -109,8 +113,8 @@ pub fn fill_row(widget: &gtk::Widget, row: &Row) {
             .collect::<Vec<_>>()
     };
     let Some(words) = widget.last_child() else { return };
-    let Some(top) = words.first_child() else { return };
-    if let [mark, number, score, when] = &labels(&top)[..] {
+    let (Some(top), Some(below)) = (words.first_child(), words.last_child()) else { return };
+    if let [mark, number, score] = &labels(&top)[..] {
         let (shape, class) = match row.winner {
             Some(Side::A) => ("●", "side-a"),
             Some(Side::B) => ("□", "side-b"),
@@ -120,20 +124,19 @@ pub fn fill_row(widget: &gtk::Widget, row: &Row) {
         mark.set_css_classes(&[class]);
         number.set_label(&(row.point + 1).to_string());
         score.set_label(&row.score);
-        when.set_label(&row.when);
     }
     if let Some(item) = widget.parent() {
         let point = format!("Point {}, {}, {}, {}", row.point + 1, row.score, row.who, row.text);
         let spoken = spoken(point, &row.doubts);
         item.update_property(&[gtk::accessible::Property::Label(&spoken)]);
     }
-    if let [tags] = &labels(&words)[..] {
+    if let [tags, when] = &labels(&below)[..] {
+        when.set_label(&row.when);
         let doubted = (!row.doubts.is_empty()).then(|| format!("{DOUBT} contradiction"));
         let text = doubted.iter().chain(Some(&row.text).filter(|t| !t.is_empty()));
         tags.set_label(&text.map(String::as_str).collect::<Vec<_>>().join(", "));
         tags.set_css_classes(&[if doubted.is_some() { "wrong" } else { "quiet" }]);
         tags.set_tooltip_text(Some(&doubted.map_or_else(|| row.text.clone(), |_| row.doubts.join("\n"))));
-        tags.set_visible(!tags.label().is_empty());
     }
 }
 
