@@ -264,8 +264,12 @@ fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt
         1 => "1 more missed, and it is not known whether it belongs here".to_owned(),
         n => format!("{n} more missed, and it is not known which of them belong here"),
     };
-    write!(f, "missed shots: only shots that landed are counted; {more}, so the rate may be ")?;
+    write!(f, "missed shots: only shots that landed are counted; {more}")?;
     let (high, low) = (Percent::up(high).whole(), Percent::up(low).whole());
+    if high <= 0 && low <= 0 {
+        return f.write_str(", but the rate would be the same");
+    }
+    f.write_str(", so the rate may be ")?;
     let lost = |f: &mut fmt::Formatter<'_>| {
         write!(f, "too high by up to {high} percentage points, if all that lost the point do")
     };
@@ -390,6 +394,11 @@ mod tests {
         let both = said(won_of(10, 20));
         assert!(both.contains("too high by up to 15 ") && both.contains("or too low by up to 5 "), "{both}");
         assert_eq!(only(won_of(0, 0)), None);
+        let all = landed_only(won_of(40, 40), won_of(1, 1)).unwrap().to_string();
+        assert!(
+            all.ends_with("it is not known whether it belongs here, but the rate would be the same"),
+            "{all}"
+        );
     }
 
     #[test]
