@@ -84,13 +84,13 @@ impl Leader<'_> {
     fn apart(&self, row: &Row) -> Option<String> {
         let [this, that] = [&row.tally, &row.others].map(|t| self.roles(&t.points));
         let told = |n: usize, role: &str| {
-            format!(
-                "{role}, {} of {} were won, and {} of the {} others",
-                this[n].won,
-                this[n].n(),
-                that[n].won,
-                that[n].n()
-            )
+            let (this, that) = (this[n], that[n]);
+            let others = || format!("{} of the {} others", that.won, that.n());
+            match (this.n(), that.n()) {
+                (0, _) => format!("{role}, {} were won", others()),
+                (_, 0) => format!("{role}, {} of {} were won", this.won, this.n()),
+                _ => format!("{role}, {} of {} were won, and {}", this.won, this.n(), others()),
+            }
         };
         let both = (0..2).all(|n| this[n].n() + that[n].n() > 0) && !row.numbers.is_empty();
         both.then(|| format!("{}; {}", told(0, "on serve"), told(1, "on return")))
