@@ -52,7 +52,7 @@ pub enum Toggled {
 
 impl Default for KeptCuts {
     fn default() -> Self {
-        Self::within(&folders::cache().join("cuts"), &folders::data().join("cuts"))
+        Self::within(&folders::cache().join("cuts"), &folders::data().join("cuts-by-hand"))
     }
 }
 
@@ -191,7 +191,7 @@ mod tests {
         assert_eq!(std::fs::read_to_string(&file).unwrap(), newer);
     }
 
-    /// A search that is better, or a cache that was emptied, takes nothing away that was done by hand.
+    /// What was done by hand stays when the cache is emptied and when the footage is searched again.
     #[test]
     fn what_was_done_by_hand_outlives_the_cache() {
         let folder = tempfile::tempdir().unwrap();

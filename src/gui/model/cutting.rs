@@ -90,8 +90,8 @@ impl Model {
                         }
                         Toggled::Deleted => format!("Cut deleted. {cap} marks it again."),
                         Toggled::NotKept => {
-                            "The cut cannot be kept. Check that the folder for data of programs can be \
-                            written to, and that the footage is where it was."
+                            "The cut cannot be kept. Check that your home folder can be written to; if it can, update \
+                            Changeover, for a newer version may have kept the cuts of this footage."
                                 .to_owned()
                         }
                     });
@@ -102,21 +102,21 @@ impl Model {
 
     /// The frame that is shown, on the clock of its file, and the fingerprint of the file.
     fn frame_in_file(&self) -> Option<(MatchTime, String)> {
-        let (at, place) = self.moment().get()?;
+        let shown = self.frames().painted().filter(|shown| !shown.elsewhere)?;
         let session = self.session().borrow();
         let s = session.as_ref()?;
-        let part = s.parts.get(place.part)?;
+        let part = s.parts.get(shown.part)?;
         let of = s.view.record.footage.iter().find(|f| f.start == part.start)?;
-        Some((part.in_file(at), of.fingerprint.clone()?))
+        Some((part.in_file(shown.at), of.fingerprint.clone()?))
     }
 
-    /// Says what the search found, and that it does not find all.
+    /// Says how many cuts are known now, found or marked by hand, and that a search does not find all.
     fn say_cuts(&self) {
         let found = self.session().borrow().as_ref().map_or(0, |s| s.cuts.len());
         if found > 0 {
             self.say(&format!(
-                "{} found and marked on the bar. If the camera stood still, most are missed: {} marks one before the frame \
-                 that you see.",
+                "{} marked on the bar. If the camera stood still, most are not found: {} marks one before the frame that \
+                 you see.",
                 Counted(found, Noun::Cut),
                 self.cap(Action::CutHere)
             ));

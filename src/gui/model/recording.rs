@@ -118,16 +118,7 @@ impl Model {
                 m.talking().finishing.set(false);
             }
         });
-        glib::timeout_add_local(
-            OFTEN,
-            glib::clone!(
-                #[weak(rename_to = m)]
-                self,
-                #[upgrade_or]
-                glib::ControlFlow::Break,
-                move || m.look_at_screen()
-            ),
-        );
+        self.every(OFTEN, Self::look_at_screen);
     }
 
     /// Ends the take; it goes into the lesson.
@@ -210,21 +201,26 @@ impl Model {
             Err(why) => return self.say(&why.to_string()),
         }
         self.tell(Event::Talk);
+        self.every(OFTEN, |m| {
+            let goes_on = m.talking().test.borrow().as_ref().is_some_and(|test| !test.is_over());
+            if !goes_on {
+                m.end_test();
+                return glib::ControlFlow::Break;
+            }
+            glib::ControlFlow::Continue
+        });
+    }
+
+    /// Looks again and again, until `look` breaks off or the window is gone.
+    pub(super) fn every(&self, rest: Duration, look: impl Fn(&Self) -> glib::ControlFlow + 'static) {
         glib::timeout_add_local(
-            OFTEN,
+            rest,
             glib::clone!(
                 #[weak(rename_to = m)]
                 self,
                 #[upgrade_or]
                 glib::ControlFlow::Break,
-                move || {
-                    let goes_on = m.talking().test.borrow().as_ref().is_some_and(|test| !test.is_over());
-                    if !goes_on {
-                        m.end_test();
-                        return glib::ControlFlow::Break;
-                    }
-                    glib::ControlFlow::Continue
-                }
+                move || look(&m)
             ),
         );
     }

@@ -158,16 +158,7 @@ impl Model {
             Err(why) => return self.say(&why.to_string()),
         }
         self.tell(Event::Talk);
-        glib::timeout_add_local(
-            OFTEN,
-            glib::clone!(
-                #[weak(rename_to = m)]
-                self,
-                #[upgrade_or]
-                glib::ControlFlow::Break,
-                move || m.follow_voice(turn)
-            ),
-        );
+        self.every(OFTEN, move |m| m.follow_voice(turn));
     }
 
     fn follow_voice(&self, turn: u32) -> glib::ControlFlow {
@@ -264,23 +255,14 @@ impl Model {
         let Some(turn) = self.talking().telling.borrow().as_ref().map(|t| t.turn) else { return };
         let begun = Instant::now();
         // Its clip may have to be opened first.
-        glib::timeout_add_local(
-            OFTEN,
-            glib::clone!(
-                #[weak(rename_to = m)]
-                self,
-                #[upgrade_or]
-                glib::ControlFlow::Break,
-                move || {
-                    let now = m.talking().telling.borrow().as_ref().map(|t| (t.turn, t.voice.is_some()));
-                    if now != Some((turn, false)) || begun.elapsed() > SETTLES {
-                        return glib::ControlFlow::Break;
-                    }
-                    m.put_picture();
-                    glib::ControlFlow::Continue
-                }
-            ),
-        );
+        self.every(OFTEN, move |m| {
+            let now = m.talking().telling.borrow().as_ref().map(|t| (t.turn, t.voice.is_some()));
+            if now != Some((turn, false)) || begun.elapsed() > SETTLES {
+                return glib::ControlFlow::Break;
+            }
+            m.put_picture();
+            glib::ControlFlow::Continue
+        });
     }
 
     /// The frame that a scene of the talk shows of the footage that is open.

@@ -4,7 +4,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::Window;
-use super::tests::{act, footage, times, turn_until, window_on};
+use super::tests::{act, footage, is_at, times, turn_until, window_on};
 use crate::clips::Lead;
 use crate::facts::PointRef;
 use crate::gui::picture::bar::FilmBar;
@@ -53,7 +53,7 @@ fn a_cut_is_marked_by_hand_shown_on_the_bar_and_clips_stop_at_it() {
     let model = window.model().clone();
     let go = |ms: u64| {
         model.go_to(MatchTime::from_millis(ms));
-        turn_until("the frame", || model.moment().get().is_some_and(|m| m.0 == MatchTime::from_millis(ms)));
+        turn_until("the frame", || is_at(&window, 0, ms as usize / 40));
     };
     go(1200);
     act(&window, Action::PointStart);
