@@ -81,8 +81,7 @@ fn every_kind_of_film_is_as_the_truth_says() {
     let wide = Demo { width: 1920, height: 1080, ..small() };
     for (frames, demo) in [
         (8, Demo { width: 1280, height: 720, rate: rate("25"), ..small() }),
-        (8, Demo { rate: rate("60"), ..wide.clone() }),
-        (8, Demo { rotation: 270, frame_numbers: true, ..wide }),
+        (8, Demo { rate: rate("60"), rotation: 270, frame_numbers: true, ..wide }),
         (24, Demo { rate: rate("30000/1001"), rotation: 180, ..small() }),
         (24, Demo { rotation: 90, rate: None, ..small() }),
         (24, Demo { files: 2, rate: None, ..small() }),
