@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::error::OwnFileError;
 use super::folders;
 use crate::saving::update;
-use crate::textfile::{self, Limit};
+use crate::textfile::{self, Limit, TextError};
 use crate::wording::in_toml;
 
 /// Which key card is used.
@@ -72,6 +72,24 @@ pub struct Settings {
     pub late_ms: Vec<i32>,
 }
 
+/// The names of all settings in the file. Others are of a newer version, and are kept.
+const NAMES: [&str; 14] = [
+    "card",
+    "plain-forehand",
+    "plain-groundstroke",
+    "plain-misses",
+    "reaction-ms",
+    "lead-in-ms",
+    "reaction-offered",
+    "column",
+    "study-answer",
+    "study-footage",
+    "no-pictures",
+    "library",
+    "microphone",
+    "late-ms",
+];
+
 /// How many late stamps are kept: the newest.
 const MOST_LATE: usize = 200;
 
@@ -87,7 +105,10 @@ impl Settings {
 
     /// The saved settings. If the file cannot be understood, the default settings and the error; the file is left as it is.
     pub fn read() -> (Self, Option<OwnFileError>) {
-        let path = file();
+        Self::read_from(file())
+    }
+
+    fn read_from(path: PathBuf) -> (Self, Option<OwnFileError>) {
         let text = match textfile::text(&path, Limit::SETTINGS) {
             Ok(text) => text,
             Err(e) if e.is_missing() => return (Self::default(), None),
@@ -103,34 +124,51 @@ impl Settings {
     }
 
     /// As [`Self::read`], when the program starts: a file that is not understood gets another name, so that the user loses
-    /// nothing and can set everything again.
+    /// nothing and can set everything again. A file that the system refuses stays where it is.
     pub fn read_at_start() -> (Self, Option<OwnFileError>) {
-        match Self::read() {
-            (settings, Some(OwnFileError::Settings { path, found })) => {
-                let trouble = match aside(&path) {
-                    Some(kept) => OwnFileError::Aside { path, kept, found },
-                    None => OwnFileError::Settings { path, found },
-                };
-                (settings, Some(trouble))
-            }
-            read => read,
-        }
+        Self::start_from(file())
     }
 
-    /// Saves the settings. A file that cannot be understood is left as it is.
+    fn start_from(path: PathBuf) -> (Self, Option<OwnFileError>) {
+        let (settings, trouble) = Self::read_from(path);
+        (settings, trouble.map(kept_aside))
+    }
+
+    /// Saves the settings, and what a newer version set. A file that cannot be understood is left as it is.
     ///
     /// # Errors
     /// [`OwnFileError`].
     pub fn write(&self) -> Result<(), OwnFileError> {
-        if let (_, Some(trouble)) = Self::read() {
+        self.write_to(file())
+    }
+
+    fn write_to(&self, path: PathBuf) -> Result<(), OwnFileError> {
+        if let (_, Some(trouble)) = Self::read_from(path.clone()) {
             return Err(OwnFileError::Kept(Box::new(trouble)));
         }
         let mut kept = self.clone();
         kept.late_ms.drain(..kept.late_ms.len().saturating_sub(MOST_LATE));
-        let text = toml::to_string(&kept)?;
-        let path = file();
         let was = textfile::text(&path, Limit::SETTINGS).unwrap_or_default();
-        Ok(update(&path, &was, &text)?)
+        let mut table = toml::Table::try_from(&kept)?;
+        let before: toml::Table = toml::from_str(&was).unwrap_or_default();
+        table.extend(before.into_iter().filter(|(name, _)| !NAMES.contains(&name.as_str())));
+        Ok(update(&path, &was, &toml::to_string(&table)?)?)
+    }
+}
+
+/// Gives a file that is not understood another name; what the system refuses stays as it is.
+fn kept_aside(trouble: OwnFileError) -> OwnFileError {
+    let (path, found) = match &trouble {
+        OwnFileError::Settings { path, found } => (path, found.clone()),
+        OwnFileError::Text { path, why: TextError::Folder } => (path, "this is a folder, not a file".into()),
+        OwnFileError::Text { path, why: TextError::NotAFile } => (path, "this is not a regular file".into()),
+        OwnFileError::Text { why: TextError::Open(_) | TextError::Read(_), .. } => return trouble,
+        OwnFileError::Text { path, why } => (path, why.to_string()),
+        _ => return trouble,
+    };
+    match aside(path) {
+        Some(kept) => OwnFileError::Aside { path: path.clone(), kept, found },
+        None => trouble,
     }
 }
 
@@ -170,18 +208,107 @@ mod tests {
         assert!(read >= 1);
     }
 
+    /// Puts at `path` what no settings file should be.
+    type Put = fn(&Path);
+
+    #[cfg(unix)]
     #[test]
-    fn settings_that_are_not_understood_are_kept_under_another_name() {
+    fn settings_that_are_not_understood_are_kept_under_another_name_and_told() {
+        let all: [(&str, Put, &str); 9] = [
+            ("broken", |p| std::fs::write(p, "card = ").unwrap(), "line 1, column 8"),
+            ("newer", |p| std::fs::write(p, "card = \"of-the-future\"").unwrap(), "of-the-future"),
+            ("of another kind", |p| std::fs::write(p, "reaction-ms = \"soon\"").unwrap(), "line 1"),
+            ("a folder", |p| std::fs::create_dir(p).unwrap(), "this is a folder, not a file"),
+            ("a pipe", |p| pipe(p), "this is not a regular file"),
+            ("1 GB", |p| std::fs::File::create(p).unwrap().set_len(1 << 30).unwrap(), "larger than 1 MiB"),
+            ("zeros", |p| std::fs::write(p, [0; 99]).unwrap(), "this is not a text file"),
+            ("UTF-16", |p| std::fs::write(p, b"\xff\xfec\0").unwrap(), "UTF-16"),
+            ("Latin-1", |p| std::fs::write(p, b"microphone = \"R\xf6hre\"").unwrap(), "not text in UTF-8"),
+        ];
+        for (what, put, found) in all {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("settings.toml");
+            put(&path);
+            let was = path.symlink_metadata().unwrap();
+            let (settings, trouble) = Settings::start_from(path.clone());
+            let told = trouble.unwrap_or_else(|| panic!("{what}: nothing was told")).to_string();
+            assert!(told.contains(found) && told.contains("settings.unreadable.toml"), "{what}: {told}");
+            assert_eq!(settings, Settings::default(), "{what}");
+            let kept = folder.path().join("settings.unreadable.toml").symlink_metadata().unwrap();
+            assert_eq!((kept.file_type(), kept.len()), (was.file_type(), was.len()), "{what}");
+            Settings { reaction_ms: 70, ..settings }.write_to(path.clone()).unwrap();
+            assert_eq!(Settings::start_from(path).0.reaction_ms, 70, "{what}: settings work again");
+        }
+    }
+
+    #[cfg(unix)]
+    fn pipe(path: &Path) {
+        assert!(std::process::Command::new("mkfifo").arg(path).status().unwrap().success());
+    }
+
+    /// What the system refuses may be readable tomorrow.
+    #[cfg(unix)]
+    #[test]
+    fn settings_that_the_system_refuses_stay_and_are_told() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("settings.toml");
-        for text in ["card = \"of-the-future\"", "again"] {
+        std::os::unix::fs::symlink(&path, &path).unwrap();
+        let (settings, trouble) = Settings::start_from(path.clone());
+        let told = trouble.unwrap().to_string();
+        assert!(told.contains("settings.toml: cannot open it"), "{told}");
+        assert!(path.symlink_metadata().is_ok() && settings.write_to(path).is_err());
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn names_for_files_kept_aside_are_not_used_twice() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("settings.toml");
+        for text in ["one", "two"] {
             std::fs::write(&path, text).unwrap();
-            let kept = aside(&path).unwrap();
-            assert_eq!(std::fs::read_to_string(kept).unwrap(), text);
-            assert!(!path.exists());
+            assert_eq!(std::fs::read_to_string(aside(&path).unwrap()).unwrap(), text);
         }
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
         assert_eq!(aside(&path), None);
+    }
+
+    #[test]
+    fn what_a_newer_version_set_is_kept_when_this_one_writes() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("settings.toml");
+        std::fs::write(&path, "reaction-ms = 70\ncolumn = 300\nsky = \"grey\"\n[rooms]\nlast = 7\n").unwrap();
+        let (settings, trouble) = Settings::start_from(path.clone());
+        assert!(trouble.is_none());
+        let card = Card::File("/cards/mine.keys.toml".into());
+        Settings { reaction_ms: 80, column: None, card, ..settings }.write_to(path.clone()).unwrap();
+        let table: toml::Table = std::fs::read_to_string(&path).unwrap().parse().unwrap();
+        assert_eq!((table["sky"].as_str(), table["rooms"]["last"].as_integer()), (Some("grey"), Some(7)));
+        assert_eq!((table["reaction-ms"].as_integer(), table.get("column")), (Some(80), None));
+    }
+
+    /// `NAMES` is compared with settings in which everything is set.
+    #[test]
+    fn every_setting_is_named() {
+        let all = Settings {
+            card: Card::Numpad,
+            plain_forehand: true,
+            plain_groundstroke: true,
+            plain_misses: true,
+            reaction_ms: 1,
+            lead_in_ms: Some(1),
+            reaction_offered: true,
+            column: Some(1),
+            study_answer: Some(1),
+            study_footage: Some(1),
+            no_pictures: true,
+            library: vec!["films".into()],
+            microphone: Some("pulsesrc".into()),
+            late_ms: vec![1],
+        };
+        let table = toml::Table::try_from(&all).unwrap();
+        let mut names = NAMES.map(str::to_owned);
+        names.sort();
+        assert_eq!(table.keys().cloned().collect::<Vec<_>>(), names);
     }
 
     #[test]
