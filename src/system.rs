@@ -68,6 +68,7 @@ fn plainly(text: &str) -> &str {
     let words = text.split_once(NUMBER).map_or(text, |(words, _)| words);
     match words {
         "Input/output error" => "the disk has an error; copy the file to another disk if you can",
+        "Function not implemented" | "Operation not supported" => "this disk does not offer it",
         "Too many levels of symbolic links" => "its links lead in a circle",
         words => words,
     }
@@ -92,9 +93,22 @@ pub(crate) fn printable(text: &str, most: usize) -> String {
     shown
 }
 
-/// A path for a message.
+/// A path for a message, as the user knows it.
 pub(crate) fn shown(path: &Path) -> String {
-    printable(&path.to_string_lossy(), 400)
+    printable(&below_portal(path).unwrap_or(path).to_string_lossy(), 400)
+}
+
+/// What a sandbox shows below the folder that its document portal made for one choice: `match.mp4` or `Footage/match.mp4` of
+/// `/run/user/1000/doc/1a2b3c4d/…`. None for any other path.
+pub(crate) fn below_portal(path: &Path) -> Option<&Path> {
+    let below = path.strip_prefix("/run/user").ok().and_then(|below| {
+        let mut names = below.components();
+        names.next()?;
+        names.as_path().strip_prefix("doc").ok()
+    });
+    let mut names = below.or_else(|| path.strip_prefix("/run/flatpak/doc").ok())?.components();
+    names.next()?;
+    Some(names.as_path()).filter(|rest| !rest.as_os_str().is_empty())
 }
 
 #[cfg(test)]
@@ -136,6 +150,21 @@ mod tests {
     fn a_path_that_a_library_adds_is_left_out() {
         let error = tempfile::NamedTempFile::new_in("/no/such/folder").unwrap_err();
         assert_eq!(writing(&error).to_string(), "its folder is not there");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_path_of_the_document_portal_is_shown_as_the_user_knows_it() {
+        for (path, known) in [
+            ("/run/user/1000/doc/1a2b3c4d/match.mp4", "match.mp4"),
+            ("/run/user/1000/doc/1a2b3c4d/Footage/match.mp4", "Footage/match.mp4"),
+            ("/run/flatpak/doc/1a2b3c4d/match.mp4", "match.mp4"),
+            ("/run/user/1000/doc/1a2b3c4d", "/run/user/1000/doc/1a2b3c4d"),
+            ("/run/user/1000/documents/a/match.mp4", "/run/user/1000/documents/a/match.mp4"),
+            ("/home/coach/doc/a/match.mp4", "/home/coach/doc/a/match.mp4"),
+        ] {
+            assert_eq!(shown(Path::new(path)), known);
+        }
     }
 
     #[test]

@@ -12,7 +12,7 @@ use super::missing::Missing;
 use super::stamp::Stamp;
 use super::walk::Walk;
 use crate::near::has;
-use crate::system::reading;
+use crate::system::{reading, shown};
 
 /// A record as a list shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -72,7 +72,7 @@ impl Listing {
     /// The first folder that could not be listed, and why; nothing if all could.
     pub fn trouble(&self) -> Option<String> {
         let (folder, why) = self.failed.first()?;
-        Some(format!("The folder {} cannot be read: {}.", folder.display(), reading(why)))
+        Some(format!("The folder {} cannot be read: {}.", shown(folder), reading(why)))
     }
 }
 

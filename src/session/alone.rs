@@ -3,10 +3,10 @@
 //! A file chosen inside a sandbox appears in a folder of its own below the document portal. A record written beside it there would be
 //! lost, so the user is asked for the folder of the footage, once: it is remembered.
 
-use std::ffi::OsStr;
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 use super::folders;
+use crate::system::{below_portal, shown};
 use crate::textfile::{self, Limit};
 
 /// How many folders are remembered: the newest.
@@ -26,17 +26,13 @@ pub enum Purpose {
 
 /// Whether a sandbox shows this file without its folder: `/run/user/1000/doc/1a2b3c4d/match.mp4`.
 pub fn is_alone(path: &Path) -> bool {
-    let names: Vec<&OsStr> = path
-        .components()
-        .filter_map(|c| if let Component::Normal(name) = c { Some(name) } else { None })
-        .collect();
-    let below = match names[..] {
-        [run, user, _, doc, ..] if run == "run" && user == "user" && doc == "doc" => 4,
-        [run, flatpak, doc, ..] if run == "run" && flatpak == "flatpak" && doc == "doc" => 3,
-        _ => return false,
-    };
     // A folder that was chosen lies one step deeper, and its files are seen with it.
-    path.is_absolute() && names.len() == below + 2
+    below_portal(path).is_some_and(|rest| rest.components().count() == 1)
+}
+
+/// A path as the user knows it: in a sandbox, without the document portal's folders.
+pub fn known_as(path: &Path) -> String {
+    shown(path)
 }
 
 /// The folders that the user has chosen, as the file that keeps them.

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::alone::{is_alone, known_as};
 use super::folders;
 use crate::record::footage::{fingerprint, footage_path};
 use crate::record::store::sidecar_for;
@@ -54,6 +55,25 @@ impl Recent {
             footage,
             opens: opens.cloned(),
         }
+    }
+
+    /// Who plays, or the file's name; then when, the file, where it is, and what of it is missing.
+    pub fn words(&self, known: &Known) -> (String, String) {
+        let name = self.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        // A sandbox shows a file that was chosen alone without its folder.
+        let folder =
+            Some(&self.path).filter(|path| !is_alone(path)).and_then(|path| path.parent()).map(known_as);
+        let missing = match (&known.footage, &known.opens) {
+            (_, None) => {
+                Some(folder.as_ref().map_or_else(|| "not found".into(), |f| format!("not found in {f}")))
+            }
+            (None, Some(_)) => Some("footage missing, opens without it".into()),
+            _ => None,
+        };
+        let title = if known.players.is_empty() { name.clone() } else { known.players.clone() };
+        let name = Some(name).filter(|n| *n != title);
+        let parts = [Some(known.date.clone()).filter(|d| !d.is_empty()), name, missing.or(folder)];
+        (title, parts.into_iter().flatten().collect::<Vec<_>>().join(" · "))
     }
 }
 
@@ -159,6 +179,38 @@ mod tests {
         let known = recent(false).known();
         assert_eq!((known.players.as_str(), known.date.as_str()), ("Holt – Okafor", "2026-05-09"));
         assert_eq!((known.opens, known.footage), (Some(sidecar_for(&path)), None));
+    }
+
+    #[test]
+    fn a_match_is_listed_by_a_name_that_a_person_knows() {
+        let known = |players: &str, there: bool| Known {
+            players: players.into(),
+            date: "2026-05-09".into(),
+            footage: there.then(PathBuf::new),
+            opens: there.then(PathBuf::new),
+            ..Known::default()
+        };
+        let portal = "/run/user/1000/doc/1a2b3c4d";
+        for (path, known, title, rest) in [
+            (
+                "/films/holt.mp4".into(),
+                known("Holt – Okafor", true),
+                "Holt – Okafor",
+                "2026-05-09 · holt.mp4 · /films",
+            ),
+            ("/films/holt.mp4".into(), known("", false), "holt.mp4", "2026-05-09 · not found in /films"),
+            (format!("{portal}/films/holt.mp4"), known("", true), "holt.mp4", "2026-05-09 · films"),
+            (
+                format!("{portal}/holt.mp4"),
+                known("Holt – Okafor", true),
+                "Holt – Okafor",
+                "2026-05-09 · holt.mp4",
+            ),
+            (format!("{portal}/holt.mp4"), known("", false), "holt.mp4", "2026-05-09 · not found"),
+        ] {
+            let listed = Recent { path: path.into(), there: true };
+            assert_eq!(listed.words(&known), (title.to_owned(), rest.to_owned()));
+        }
     }
 
     /// A list that cannot be one is not read through: a pipe would be waited for.

@@ -11,6 +11,7 @@ use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::fields::attach;
 use crate::gui::kit::job::off_loop;
 use crate::gui::model::Model;
+use crate::session::alone::known_as;
 use crate::session::exporting::ExportFailure;
 
 /// What is said below the fields.
@@ -93,7 +94,7 @@ pub fn write(
         #[weak]
         model,
         move |done: Result<(), ExportFailure>| match done {
-            Ok(()) => model.say(&format!("Exported to {}.", place.display())),
+            Ok(()) => model.say(&format!("Exported to {}.", known_as(&place))),
             Err(why) => model.say(&format!("Nothing was exported: {why}")),
         }
     );

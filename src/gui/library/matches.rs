@@ -18,6 +18,7 @@ use crate::gui::kit::words::{label, named};
 use crate::library::{Listed, Missing};
 use crate::logging::Action;
 use crate::record::footage_path;
+use crate::session::alone::known_as;
 use crate::session::recent::Known;
 use crate::session::traces::picture_of;
 
@@ -226,7 +227,7 @@ impl MatchList {
         menu.append(Some("Add a folder…"), Some("folders.add"));
         let section = gio::Menu::new();
         for (n, folder) in library.folders().into_iter().enumerate() {
-            let (name, words) = (format!("off{n}"), format!("Take out {}", folder.display()));
+            let (name, words) = (format!("off{n}"), format!("Take out {}", known_as(&folder)));
             section.append(Some(&words.replace('_', "__")), Some(&format!("folders.{name}")));
             let off = gio::SimpleAction::new(&name, None);
             off.connect_activate(glib::clone!(

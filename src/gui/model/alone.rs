@@ -7,7 +7,7 @@ use gtk::prelude::*;
 use super::event::Event;
 use super::object::Model;
 use crate::gui::kit::job::off_loop;
-use crate::session::alone::{ChosenFolders, Purpose, is_alone, within};
+use crate::session::alone::{ChosenFolders, Purpose, is_alone, known_as, within};
 
 impl Model {
     /// Opens the files within a folder that was chosen before, or asks for their folder.
@@ -50,7 +50,7 @@ impl Model {
         let (model, (purpose, files)) = (self.downgrade(), self.alone().take());
         let name =
             files.first().and_then(|f| f.file_name()).unwrap_or_default().to_string_lossy().into_owned();
-        let shown = folder.display().to_string();
+        let shown = known_as(&folder);
         let found = move || {
             let there = if purpose == Purpose::Open {
                 within(&folder, &files)?

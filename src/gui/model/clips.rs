@@ -15,6 +15,7 @@ use crate::counted::{Counted, Noun};
 use crate::facts::PointRef;
 use crate::frames::FootageFile;
 use crate::gui::kit::job::off_loop;
+use crate::session::alone::known_as;
 use crate::session::cuts;
 use crate::session::play_list::{Item, PlayList, last_frame_lasts};
 use crate::session::state::Session;
@@ -228,7 +229,7 @@ impl Model {
         }
         let item = self.listing().list.borrow().as_ref().and_then(|l| l.item(at).cloned());
         let Some(frames) = item.and_then(|i| i.frames(&media.index)) else {
-            let name = media.path.display();
+            let name = known_as(&media.path);
             return self.skip_clip(at, &format!("{name} ends before a clip begins; the clip is left out."));
         };
         match Player::open(media.clone()) {

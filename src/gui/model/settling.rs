@@ -5,6 +5,7 @@ use gtk::prelude::*;
 
 use super::event::Event;
 use super::object::Model;
+use crate::session::alone::known_as;
 use crate::session::error::AskError;
 use crate::session::keeper::{Done, Told, View};
 
@@ -90,7 +91,7 @@ impl Model {
     /// The record is kept elsewhere from now on.
     fn say_moved(&self, view: &View) {
         self.tell(Event::Changed);
-        let place = view.path.display();
+        let place = known_as(&view.path);
         self.say(&if view.record.footage.is_empty() {
             format!("The record is now {place}. All that was logged is in it.")
         } else {

@@ -7,6 +7,7 @@ use gtk::subclass::prelude::*;
 use crate::gui::kit::job::off_loop;
 use crate::gui::model::{Event, Model};
 use crate::logging::Action;
+use crate::session::alone::known_as;
 use crate::session::recent::{Recent, RecentFiles};
 
 mod imp {
@@ -103,7 +104,7 @@ fn opens(model: &Model, lesson: &Recent) -> gtk::Button {
     let label = gtk::Label::builder().label(&words).ellipsize(gtk::pango::EllipsizeMode::Middle);
     let label = label.max_width_chars(60).xalign(0.0).build();
     let open = gtk::Button::builder().child(&label).sensitive(lesson.there).css_classes(["flat"]).build();
-    open.set_tooltip_text(Some(&lesson.path.to_string_lossy()));
+    open.set_tooltip_text(Some(&known_as(&lesson.path)));
     open.update_property(&[gtk::accessible::Property::Label(&format!("Open {words}"))]);
     let path = lesson.path.clone();
     open.connect_clicked(glib::clone!(

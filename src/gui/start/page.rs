@@ -10,6 +10,7 @@ use crate::gui::kit::job::{Job, off_loop};
 use crate::gui::kit::pictures;
 use crate::gui::model::{Event, Model};
 use crate::logging::Action;
+use crate::session::alone::known_as;
 use crate::session::recent::{Known, Recent, RecentFiles};
 
 pub mod imp {
@@ -125,7 +126,7 @@ impl StartPage {
     }
 
     fn row(&self, model: &Model, known: &Known, file: &Recent, picture: &gtk::Picture) -> gtk::Box {
-        let said = words(known, file);
+        let said = file.words(known);
         let row = gtk::Box::new(gtk::Orientation::Horizontal, 4);
         row.append(&opens(model, known, file, &said, picture));
         row.append(&self.removes(model, file, &said.0));
@@ -177,7 +178,7 @@ fn opens(
     inside.append(&words);
     let open = gtk::Button::builder().child(&inside).hexpand(true).sensitive(known.opens.is_some()).build();
     open.add_css_class("flat");
-    open.set_tooltip_text(Some(&file.path.to_string_lossy()));
+    open.set_tooltip_text(Some(&known_as(&file.path)));
     open.update_property(&[gtk::accessible::Property::Label(&format!("Open {title}, {said}"))]);
     let path = known.opens.clone();
     open.connect_clicked(glib::clone!(
@@ -197,19 +198,4 @@ fn picture() -> gtk::Picture {
     let picture = gtk::Picture::builder().width_request(96).height_request(54).css_classes(["film"]).build();
     picture.set_can_shrink(true);
     picture
-}
-
-/// Who plays, and when; or the file's name. Below it the file, and what of it is missing.
-fn words(known: &Known, file: &Recent) -> (String, String) {
-    let name = file.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let folder = file.path.parent().unwrap_or(&file.path).to_string_lossy().into_owned();
-    let missing = match (&known.footage, &known.opens) {
-        (_, None) => Some(format!("not found in {folder}")),
-        (None, Some(_)) => Some("footage missing, opens without it".into()),
-        _ => None,
-    };
-    let title = if known.players.is_empty() { name.clone() } else { known.players.clone() };
-    let name = Some(name).filter(|n| *n != title);
-    let parts = [Some(known.date.clone()).filter(|d| !d.is_empty()), name, Some(missing.unwrap_or(folder))];
-    (title, parts.into_iter().flatten().collect::<Vec<_>>().join(" · "))
 }

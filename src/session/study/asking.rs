@@ -12,6 +12,7 @@ use crate::record::{Record, load_whole};
 use crate::summary::Whose;
 use crate::summary::numbers::numbers_in;
 use crate::summary::study::{Facets, Match, Part, Pool, Question, ask, questions, starter};
+use crate::system::shown;
 use crate::textfile::{self, Limit};
 
 /// The record that is open, and what its points mean where that is known already.
@@ -195,7 +196,7 @@ pub fn read_matches(paths: Vec<PathBuf>, known: &[PathBuf], done: &AtomicUsize) 
     for path in paths {
         done.fetch_add(1, Ordering::Relaxed);
         if seen.contains(&real(&path)) {
-            notices.push(format!("{} is counted already", path.display()));
+            notices.push(format!("{} is counted already", shown(&path)));
             continue;
         }
         match load_whole(&path) {
