@@ -170,14 +170,15 @@ impl FilmBar {
     fn draw(&self, snapshot: &gtk::Snapshot) {
         let (w, h) = (self.width() as f32, self.height() as f32);
         let ink = self.style_context().color();
-        let faint = gdk::RGBA::new(ink.red(), ink.green(), ink.blue(), 0.22);
+        let strong = self.imp().model.borrow().as_ref().is_some_and(|m| m.strong().get());
+        let faint = gdk::RGBA::new(ink.red(), ink.green(), ink.blue(), if strong { 0.6 } else { 0.22 });
         let rect = |x: f32, y: f32, w: f32, h: f32| graphene::Rect::new(x, y, w, h);
         snapshot.append_color(&faint, &rect(0.0, (h - LINE) / 2.0, w, LINE));
         for block in &self.imp().track.borrow().blocks {
             let (x, right) = (block.from as f32 * w, block.to as f32 * w);
             let height = if block.current { BLOCK + 4.0 } else { BLOCK };
             let place = rect(x, (h - height) / 2.0, (right - x).max(2.0), height);
-            snapshot.append_color(&colour(block, &ink), &place);
+            snapshot.append_color(&colour(block, &ink, strong), &place);
         }
         // A cut is a notch below the line, seldom hidden by a point.
         for cut in &self.imp().track.borrow().cuts {
@@ -190,7 +191,7 @@ impl FilmBar {
 }
 
 /// The colour of a point: who won it; faint where the filter leaves it out.
-fn colour(block: &Block, ink: &gdk::RGBA) -> gdk::RGBA {
+fn colour(block: &Block, ink: &gdk::RGBA, strong: bool) -> gdk::RGBA {
     let dark = ink.red() > 0.5;
     let (r, g, b) = match (block.winner, dark) {
         (Some(Side::A), false) => (0.04, 0.39, 0.68),
@@ -199,5 +200,14 @@ fn colour(block: &Block, ink: &gdk::RGBA) -> gdk::RGBA {
         (Some(Side::B), true) => (0.96, 0.64, 0.42),
         (None, _) => (0.5, 0.5, 0.5),
     };
-    gdk::RGBA::new(r, g, b, if block.kept { 1.0 } else { 0.3 })
+    gdk::RGBA::new(
+        r,
+        g,
+        b,
+        match block.kept {
+            true => 1.0,
+            false if strong => 0.6,
+            false => 0.3,
+        },
+    )
 }

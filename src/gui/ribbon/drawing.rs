@@ -30,7 +30,8 @@ const LONGEST: usize = 12;
 type Colour = (f64, f64, f64);
 
 /// The colours of the ribbon.
-struct Colours {
+#[derive(Debug)]
+pub struct Colours {
     ink: Colour,
     bed: Colour,
     a: Colour,
@@ -38,6 +39,20 @@ struct Colours {
     nobody: Colour,
     sign: Colour,
     in_sign: Colour,
+    /// How faint the ink may be.
+    least: f64,
+}
+
+impl Colours {
+    /// Light or dark, and whether the contrast is strong.
+    pub const fn of(dark: bool, strong: bool) -> &'static Self {
+        match (dark, strong) {
+            (false, false) => &LIGHT,
+            (true, false) => &DARK,
+            (false, true) => &STRONG,
+            (true, true) => &STRONG_DARK,
+        }
+    }
 }
 
 const LIGHT: Colours = Colours {
@@ -48,6 +63,7 @@ const LIGHT: Colours = Colours {
     nobody: (0.35, 0.35, 0.35),
     sign: (0.54, 0.18, 0.06),
     in_sign: (1.0, 1.0, 1.0),
+    least: 0.25,
 };
 const DARK: Colours = Colours {
     ink: (0.91, 0.90, 0.86),
@@ -57,6 +73,27 @@ const DARK: Colours = Colours {
     nobody: (0.75, 0.75, 0.75),
     sign: (0.97, 0.83, 0.75),
     in_sign: (0.1, 0.1, 0.1),
+    least: 0.25,
+};
+const STRONG: Colours = Colours {
+    ink: (0.0, 0.0, 0.0),
+    bed: (0.87, 0.87, 0.87),
+    a: (0.0, 0.24, 0.45),
+    b: (0.48, 0.17, 0.0),
+    nobody: (0.2, 0.2, 0.2),
+    sign: (0.48, 0.0, 0.0),
+    in_sign: (1.0, 1.0, 1.0),
+    least: 0.6,
+};
+const STRONG_DARK: Colours = Colours {
+    ink: (1.0, 1.0, 1.0),
+    bed: (0.2, 0.2, 0.2),
+    a: (0.66, 0.85, 1.0),
+    b: (1.0, 0.76, 0.6),
+    nobody: (0.85, 0.85, 0.85),
+    sign: (1.0, 0.85, 0.78),
+    in_sign: (0.0, 0.0, 0.0),
+    least: 0.6,
 };
 
 /// What is to be drawn.
@@ -69,13 +106,13 @@ pub struct Picture<'a> {
     pub layout: &'a Layout,
     /// The point to ring.
     pub current: Option<usize>,
-    /// Whether the ground is dark.
-    pub dark: bool,
+    /// In which colours.
+    pub colours: &'static Colours,
 }
 
 /// Draws what lies between two places; says how many marks that were.
 pub fn draw(cr: &cairo::Context, picture: &Picture<'_>, from: f64, to: f64) -> usize {
-    let colours = if picture.dark { &DARK } else { &LIGHT };
+    let colours = picture.colours;
     let games: Vec<_> = picture.sets.iter().flat_map(|s| &s.games).collect();
     let mut drawn = 0;
     for n in picture.layout.seen(from, to) {
@@ -101,8 +138,7 @@ pub fn draw(cr: &cairo::Context, picture: &Picture<'_>, from: f64, to: f64) -> u
 }
 
 /// Says that there is nothing yet.
-pub fn draw_empty(cr: &cairo::Context, dark: bool) {
-    let colours = if dark { &DARK } else { &LIGHT };
+pub fn draw_empty(cr: &cairo::Context, colours: &Colours) {
     font(cr, cairo::FontWeight::Normal, 12.0);
     colour(cr, colours.ink, 0.75);
     cr.move_to(20.0, MIDDLE + 4.0);
@@ -127,7 +163,7 @@ fn bed(cr: &cairo::Context, part: &Part, colours: &Colours) {
     colour(cr, colours.bed, 1.0);
     cr.rectangle(part.from - 1.0, TOP, part.to - part.from + 2.0, 2.0 * HALF);
     let _ = cr.fill();
-    colour(cr, colours.ink, 0.25);
+    colour(cr, colours.ink, colours.least);
     cr.set_line_width(1.0);
     cr.move_to(part.from, MIDDLE + 0.5);
     cr.line_to(part.to, MIDDLE + 0.5);
@@ -176,10 +212,10 @@ fn ring(cr: &cairo::Context, x: f64, colours: &Colours) {
 /// A point: what is behind its mark, the mark, and the sign below it.
 fn one(cr: &cairo::Context, mark: &Mark, x: f64, colours: &Colours) {
     if mark.kept == Answer::Unknown {
-        colour(cr, colours.ink, 0.3);
+        colour(cr, colours.ink, colours.least.max(0.3));
         hatch(cr, (x - POINT / 2.0 + 0.5, TOP + 1.0, POINT - 1.0, 2.0 * HALF - 2.0), 6.0, 1.0);
     }
-    let alpha = if mark.kept == Answer::Yes { 1.0 } else { 0.3 };
+    let alpha = if mark.kept == Answer::Yes { 1.0 } else { colours.least.max(0.3) };
     let tall = mark.length.map_or(UNKNOWN, height);
     let long = mark.length.is_some_and(|n| n > LONGEST);
     match mark.winner {
@@ -312,6 +348,29 @@ mod tests {
             .unwrap()
     }
 
+    /// The luminance of a colour, by which WCAG 2.1 defines contrast.
+    fn luminance((r, g, b): Colour) -> f64 {
+        let linear = |c: f64| if c <= 0.03928 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) };
+        0.2126f64.mul_add(linear(r), 0.7152f64.mul_add(linear(g), 0.0722 * linear(b)))
+    }
+
+    /// WCAG 2.1, 1.4.11: what must be seen has a contrast of at least 3 to 1 to what is beside it.
+    #[test]
+    fn with_strong_contrast_the_faintest_mark_is_seen() {
+        for dark in [false, true] {
+            let colours = Colours::of(dark, true);
+            let over = |(r, g, b): Colour| {
+                let mix = |c: f64, bed: f64| c.mul_add(colours.least, bed * (1.0 - colours.least));
+                (mix(r, colours.bed.0), mix(g, colours.bed.1), mix(b, colours.bed.2))
+            };
+            for mark in [colours.ink, colours.a, colours.b, colours.nobody] {
+                let (one, other) = (luminance(over(mark)), luminance(colours.bed));
+                let contrast = (one.max(other) + 0.05) / (one.min(other) + 0.05);
+                assert!(contrast >= 3.0, "{mark:?}, dark {dark}: {contrast}");
+            }
+        }
+    }
+
     /// What is drawn does not grow with the match; the time is printed, as a ratio to that of a single set.
     #[test]
     fn only_what_is_seen_is_drawn() {
@@ -321,7 +380,7 @@ mod tests {
             let (marks, sets) = match_of(sets);
             let layout = Layout::new(&sets);
             let picture =
-                Picture { marks: &marks, sets: &sets, layout: &layout, current: Some(3), dark: false };
+                Picture { marks: &marks, sets: &sets, layout: &layout, current: Some(3), colours: &LIGHT };
             cr.identity_matrix();
             cr.translate(-from, 0.0);
             let drawn = draw(&cr, &picture, from, to);

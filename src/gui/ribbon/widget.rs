@@ -8,7 +8,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{cairo, glib, graphene};
 
-use super::drawing::{HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
+use super::drawing::{Colours, HEADINGS, HEIGHT, Picture, SIGNS, draw, draw_empty};
 use super::layout::{Layout, POINT};
 use crate::gui::kit::words::capital;
 use crate::gui::log::point_row;
@@ -19,8 +19,8 @@ use crate::time::MatchTime;
 
 mod imp {
     use super::{
-        Cell, HEADINGS, HEIGHT, Layout, Mark, MatchTime, Picture, RefCell, SIGNS, Set, cairo, capital, draw,
-        draw_empty, glib, graphene, scale,
+        Cell, Colours, HEADINGS, HEIGHT, Layout, Mark, MatchTime, Picture, RefCell, SIGNS, Set, cairo,
+        capital, draw, draw_empty, glib, graphene, scale,
     };
     use gtk::prelude::*;
     use gtk::subclass::prelude::*;
@@ -33,6 +33,7 @@ mod imp {
         pub layout: RefCell<Layout>,
         pub current: Cell<Option<usize>>,
         pub dark: Cell<bool>,
+        pub strong: Cell<bool>,
         /// Where the hand pressed, on the window.
         pub pressed: Cell<Option<(f64, f64)>>,
         /// The moment to which a hand has dragged.
@@ -103,15 +104,16 @@ mod imp {
             let scale = scale();
             cr.scale(scale, scale);
             let (marks, sets) = (self.marks.borrow(), self.sets.borrow());
+            let colours = Colours::of(self.dark.get(), self.strong.get());
             if marks.is_empty() {
-                return draw_empty(&cr, self.dark.get());
+                return draw_empty(&cr, colours);
             }
             let picture = Picture {
                 marks: &marks,
                 sets: &sets,
                 layout: &self.layout.borrow(),
                 current: self.current.get(),
-                dark: self.dark.get(),
+                colours,
             };
             draw(&cr, &picture, from / scale, to / scale);
         }
@@ -182,9 +184,10 @@ impl Ribbon {
         self.queue_draw();
     }
 
-    /// Light or dark.
-    pub fn set_dark(&self, dark: bool) {
+    /// Light or dark, and whether the contrast is strong.
+    pub fn set_colours(&self, dark: bool, strong: bool) {
         self.imp().dark.set(dark);
+        self.imp().strong.set(strong);
         self.queue_draw();
     }
 
@@ -283,7 +286,7 @@ impl Ribbon {
             glib::clone!(
                 #[weak(rename_to = ribbon)]
                 self,
-                move |m| ribbon.set_dark(m.dark().get())
+                move |m| ribbon.set_colours(m.dark().get(), m.strong().get())
             ),
         );
     }
