@@ -32,3 +32,14 @@ pub fn when_moved<P: PartialEq + 'static>(
     });
     page.add_controller(events);
 }
+
+/// Does something after the layout that is under way and before the next frame: a usual idle waits while a busy machine draws.
+pub fn before_drawing(then: impl FnOnce() + 'static) {
+    let mut then = Some(then);
+    glib::idle_add_local_full(glib::Priority::HIGH_IDLE, move || {
+        if let Some(then) = then.take() {
+            then();
+        }
+        glib::ControlFlow::Break
+    });
+}

@@ -18,7 +18,7 @@ use super::pad_card::PadCard;
 use super::points::PointsPage;
 use super::shown::PatternsShown;
 use super::what_card::WhatCard;
-use crate::gui::kit::handles::when_moved;
+use crate::gui::kit::handles::{before_drawing, when_moved};
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
@@ -366,7 +366,7 @@ impl LogPage {
             model,
             move |_| {
                 // Not while places are being given.
-                glib::idle_add_local_once(move || page.fit(&model));
+                before_drawing(move || page.fit(&model));
             }
         ));
         self.follow_text(model);

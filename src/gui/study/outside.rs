@@ -4,7 +4,7 @@ pub use crate::gui::dialogs::save_clips::export;
 pub use crate::gui::kit::chooser::when_chosen;
 pub use crate::gui::kit::clip_model::{ClipModel, Rows};
 pub use crate::gui::kit::export_menu::{Wanted, offer};
-pub use crate::gui::kit::handles::when_moved;
+pub use crate::gui::kit::handles::{before_drawing, when_moved};
 pub use crate::gui::kit::job::off_loop;
 pub use crate::gui::kit::small_pictures::show as show_picture;
 pub use crate::gui::kit::words::{capital, named};

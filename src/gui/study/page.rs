@@ -10,7 +10,7 @@ use super::clips::ClipsPanel;
 use super::court::CourtPicture;
 use super::filter::FilterPanel;
 use super::model::{StudyModel, Told};
-use super::outside::{FootageView, Transport, scale, show_drawings, when_moved};
+use super::outside::{FootageView, Transport, before_drawing, scale, show_drawings, when_moved};
 use super::panes::{Handles, Room, Shape};
 use super::questions::QuestionList;
 use crate::gui::model::Model;
@@ -189,7 +189,7 @@ impl StudyPage {
             move |room| {
                 let width = room.page_size();
                 // What is being laid out cannot be changed while it is.
-                glib::idle_add_local_once(move || page.imp().answer.refit(width));
+                before_drawing(move || page.imp().answer.refit(width));
             }
         ));
     }
@@ -212,7 +212,7 @@ impl StudyPage {
                 self,
                 move |_| {
                     // What is being laid out cannot be changed while it is.
-                    glib::idle_add_local_once(move || page.lay_out_anew());
+                    before_drawing(move || page.lay_out_anew());
                 }
             ));
         }
