@@ -23,7 +23,7 @@ const TAGGED: [&str; 3] = ["m.points.json", "--tag", "good choice"];
 const OUT: &str = "out";
 
 /// The verbs, and what is written where.
-const EXPORTS: [(&str, &str, &[&str]); 10] = [
+const EXPORTS: [(&str, &str, &[&str]); 16] = [
     ("lesson", "out.lesson.json", &[]),
     ("reel", "out.mp4", &["--size", "160x90"]),
     ("reel", "out.webm", &["--size", "160x90"]),
@@ -34,10 +34,20 @@ const EXPORTS: [(&str, &str, &[&str]); 10] = [
     ("clips", "out.otio", &["--format", "otio"]),
     ("clips", "out.edl", &["--format", "edl"]),
     ("clips", "out.xml", &["--format", "mkv-chapters"]),
+    ("clips", "out.vtt", &["--format", "webvtt"]),
+    ("clips", "out.txt", &["--format", "chapter-lines"]),
+    ("clips", "out.xspf", &["--format", "xspf"]),
+    ("clips", "out.csv", &["--format", "csv"]),
+    ("clips", "out.json", &["--format", "json"]),
+    ("export", "out.points.csv", &["--format", "csv"]),
 ];
 
 fn of((verb, name, more): (&str, &'static str, &[&'static str])) -> Vec<String> {
-    let from: &[&str] = if ["reel", "page", "sheet"].contains(&verb) { &["l.lesson.json"] } else { &TAGGED };
+    let from: &[&str] = match verb {
+        "reel" | "page" | "sheet" => &["l.lesson.json"],
+        "export" => &TAGGED[..1],
+        _ => &TAGGED,
+    };
     [&[verb][..], from, more, &["--out", name]].concat().into_iter().map(String::from).collect()
 }
 
@@ -147,7 +157,11 @@ fn a_full_disk_leaves_nothing() {
             .unwrap();
         println!("{args:?}, {blocks} KiB: {}", said(&out).trim());
         assert_eq!(out.status.code(), Some(1), "{args:?}: {}", said(&out));
-        assert!(said(&out).contains("cannot"), "{args:?} does not say why: {}", said(&out));
+        let why = said(&out);
+        assert!(why.contains("cannot"), "{args:?} does not say why: {why}");
+        // By the name that was given, not by that of a part that nobody sees.
+        assert!(why.contains(export.1) && !why.contains(".changeover-"), "{args:?}: {why}");
+        assert!(!why.contains("resource"), "the encoder's own words: {why}");
         assert_eq!(all_names(dir.path()), before, "{args:?}");
     }
 }

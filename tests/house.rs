@@ -170,6 +170,22 @@ fn a_widget_that_knows_the_window_is_found() {
     assert_eq!(knowing_the_window(&house), ["gui::log"]);
 }
 
+/// `Path::display` hands on whatever a name holds, such as the codes that drive a terminal; `system::shown` does not. The window and
+/// its session write on no terminal.
+#[test]
+fn a_path_in_a_message_cannot_drive_a_terminal() {
+    let src = root().join("src");
+    let window = ["gui", "session"].map(|room| src.join(room));
+    let all = below(&src).unwrap();
+    let raw = all.iter().filter(|file| {
+        let is_test = file.file_stem().is_some_and(|n| n.to_string_lossy().ends_with("tests"));
+        let text = fs::read_to_string(file).unwrap();
+        let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
+        !is_test && !window.iter().any(|w| file.starts_with(w)) && code.contains(".display()")
+    });
+    assert_eq!(raw.collect::<Vec<_>>(), Vec::<&PathBuf>::new());
+}
+
 /// All files below a folder.
 fn below(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut found = Vec::new();

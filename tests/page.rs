@@ -114,7 +114,11 @@ fn a_page_that_cannot_be_made_leaves_nothing() {
     std::fs::rename(at.join("holt-okafor.mp4"), at.join("holt-okafor.txt")).unwrap();
     let before = names(at);
     let gone = page(at, &["--out", "p"]);
-    assert!(said(&gone).contains("clip 1: its footage holt-okafor.mp4 was not found"), "{}", said(&gone));
+    assert!(
+        said(&gone).contains("clip 1: the footage \"holt-okafor.mp4\" is not there; put it back"),
+        "{}",
+        said(&gone)
+    );
     std::fs::write(at.join("holt-okafor.mp4"), "no film").unwrap();
     assert_eq!(page(at, &["--out", "p"]).status.code(), Some(1));
     std::fs::remove_file(at.join("holt-okafor.mp4")).unwrap();
@@ -135,6 +139,30 @@ fn a_page_that_cannot_be_made_leaves_nothing() {
         now.retain(|n| n != "holt-okafor.txt");
         assert_eq!(now.len(), before.len(), "{now:?}");
         assert!(!at.join("p").exists());
+    }
+}
+
+#[test]
+fn footage_outside_the_folder_is_refused_alike_everywhere() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = dir.path();
+    lay_out(at);
+    let inside = at.join("inside");
+    std::fs::create_dir(&inside).unwrap();
+    let lesson = std::fs::read_to_string(at.join("drops.lesson.json")).unwrap();
+    std::fs::write(inside.join("drops.lesson.json"), lesson.replace("holt-okafor.mp4", "../holt-okafor.mp4"))
+        .unwrap();
+    let why = "\"../holt-okafor.mp4\" is outside the folder of the lesson and not known to the lesson, so it is not \
+               opened; move it into the folder";
+    for (verb, name) in [("page", "p"), ("reel", "r.mp4"), ("lesson", ""), ("check", "")] {
+        let mut command = Command::new(PROGRAM);
+        command.args([verb, "drops.lesson.json"]).current_dir(&inside);
+        if !name.is_empty() {
+            command.args(["--out", name]);
+        }
+        let out = said(&command.output().unwrap());
+        assert!(out.contains(why), "{verb}: {out}");
+        assert_eq!(names(&inside), ["drops.lesson.json"], "{verb}");
     }
 }
 

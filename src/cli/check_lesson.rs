@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
-use crate::lesson::{Footage, Found, Lesson, find};
+use crate::lesson::{Footage, Lesson, find};
 use crate::record::check::{Finding, Place, Severity};
 use crate::record::printable;
 use crate::voice::{VoiceFile, takes_left, time_of};
@@ -27,27 +27,25 @@ pub(super) fn found(path: &Path, lesson: &Lesson) -> Vec<Finding> {
 }
 
 fn astray(path: &Path, n: usize, footage: &Footage) -> Option<Finding> {
-    let why = match find(path, footage) {
-        Found::Here(_) | Found::Renamed(_) => return None,
-        Found::Missing => "is not there; put it back to play its clips",
-        Found::Outside => {
-            "is outside the lesson's folder and not known to the lesson; move it into the folder"
-        }
-    };
+    let why = find(path, footage).file().err()?;
     let message = format!("\"{}\" {why}", printable(&footage.file, 120));
     Some(Finding { place: Place::Footage(n), message, severity: Severity::Warning })
 }
 
 fn voice_trouble(path: &Path, n: usize, voice: &Footage) -> Option<Finding> {
     let named = printable(&voice.file, 120);
-    let message = match find(path, voice).path().map(VoiceFile::open) {
-        None => format!("the voice \"{named}\" is not there; put it back to hear the talk"),
-        Some(Err(why)) => why.to_string(),
-        Some(Ok(file)) if time_of(file.samples()) < voice.duration => {
-            let (has, wanted) = (time_of(file.samples()), voice.duration);
-            format!("the voice \"{named}\" lasts {has}, but {wanted} in the lesson; the rest is silent")
-        }
-        Some(Ok(_)) => return None,
+    let message = match find(path, voice).file().map(|file| VoiceFile::open(&file)) {
+        Err(why) => format!("the voice \"{named}\" {why}"),
+        Ok(Err(why)) => why.to_string(),
+        Ok(Ok(file)) => too_short(voice, &file)?,
     };
     Some(Finding { place: Place::Take(n), message, severity: Severity::Warning })
+}
+
+/// Says of a voice whether it ends before the lesson's does.
+pub(super) fn too_short(voice: &Footage, file: &VoiceFile) -> Option<String> {
+    let (has, wanted) = (time_of(file.samples()), voice.duration);
+    let named = printable(&voice.file, 120);
+    (has < wanted)
+        .then(|| format!("the voice \"{named}\" lasts {has}, but {wanted} in the lesson; the rest is silent"))
 }

@@ -107,7 +107,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         going_on(&stop)
     });
     drop(bar);
-    let made = made?;
+    let made = made.map_err(|e| of_video(e.renamed(|path| folder.named(path))))?;
     folder.finish().map_err(|e| no_folder(&args.out, &e))?;
     tell(args, &made, out)?;
     let whole = missing == 0 && selected.archive.whole;
@@ -177,7 +177,7 @@ fn make(
     trimmers: &Films<'_>,
     folder: &Path,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
-) -> Result<Vec<Made>, CliError> {
+) -> Result<Vec<Made>, VideoError> {
     let mut all = Vec::new();
     for (n, clip) in clips.iter().enumerate() {
         let Some(trimmer) = trimmers.get(&key(clip)) else { continue };
@@ -186,7 +186,7 @@ fn make(
         let span = wide.unwrap_or(asked);
         let file = name(n + 1, span.0, title);
         let mut told = |done: f64| watch((n as f64 + done) / clips.len() as f64);
-        let made = trimmer.trim(span, &folder.join(&file), &mut told).map_err(of_video)?;
+        let made = trimmer.trim(span, &folder.join(&file), &mut told)?;
         all.push(Made::of(file, clip, made));
     }
     Ok(all)

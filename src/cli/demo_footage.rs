@@ -9,6 +9,7 @@ use std::sync::atomic::Ordering;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::answer::Answer;
+use super::reading::shown;
 use super::values::whole;
 use super::working::told_to_stop;
 use crate::demo::truth::File;
@@ -224,12 +225,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         return Ok(ExitCode::SUCCESS);
     }
     for file in made.files() {
-        writeln!(out, "{}: {} frames from {}", args.dir.join(&file.name).display(), file.frames, file.start)?;
+        writeln!(out, "{}: {} frames from {}", shown(&args.dir.join(&file.name)), file.frames, file.start)?;
     }
     let truth = args.dir.join(format!("{name}.truth.json"));
-    writeln!(out, "{}: {} points", truth.display(), made.points())?;
+    writeln!(out, "{}: {} points", shown(&truth), made.points())?;
     if args.logged {
-        writeln!(out, "{}: every shot logged", record.display())?;
+        writeln!(out, "{}: every shot logged", shown(&record))?;
     }
     Ok(ExitCode::SUCCESS)
 }

@@ -11,6 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::answer::{Answer, CliError, FOUND, complain};
+use super::reading::shown;
 use super::working::told_to_stop;
 use crate::drawing::{Drawing, Units, View, laid};
 use crate::measure::{Calibration, Size};
@@ -178,7 +179,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let folder = |e| {
         CliError::Failed(format!(
             "{}: the folder cannot be made: {}",
-            args.out.display(),
+            shown(&args.out),
             crate::system::writing(&e)
         ))
     };

@@ -158,11 +158,7 @@ fn tell_astray(path: &Path, lesson: &Lesson) {
                 let now = printable(&now.file_name().unwrap_or_default().to_string_lossy(), 200);
                 format!("is now named \"{now}\", which has the same content and is used instead")
             }
-            Found::Missing => "is not there; put it back to play it".to_owned(),
-            Found::Outside => {
-                "is outside the lesson's folder and not known to the lesson, so it is not opened; move it into the folder"
-                    .to_owned()
-            }
+            Found::Astray(why) => why.to_string(),
         };
         complain(&format!("{}: footage \"{file}\" {why}", shown(path)));
     }
@@ -171,12 +167,9 @@ fn tell_astray(path: &Path, lesson: &Lesson) {
 /// Says which voice files of the talk are not there.
 fn tell_silent(path: &Path, lesson: &Lesson) {
     for voice in lesson.talk.iter().flat_map(|talk| talk.voices()) {
-        if find(path, voice).path().is_none() {
+        if let Found::Astray(why) = find(path, voice) {
             let file = printable(&voice.file, 120);
-            complain(&format!(
-                "{}: the voice \"{file}\" is not there; put it back to hear the talk",
-                shown(path)
-            ));
+            complain(&format!("{}: the voice \"{file}\" {why}", shown(path)));
         }
     }
 }

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap_mangen::Man;
 
 use super::answer::{Answer, CliError};
+use super::reading::shown;
 use crate::about::VERSION;
 use crate::saving::{Replace, save};
 use crate::system::writing;
@@ -37,12 +38,12 @@ pub struct Args {
 pub fn run(args: &Args, command: clap::Command, out: &mut dyn Write) -> Answer {
     let pages = pages(command)?;
     std::fs::create_dir_all(&args.folder)
-        .map_err(|e| CliError::Failed(format!("{}: {}", args.folder.display(), writing(&e))))?;
+        .map_err(|e| CliError::Failed(format!("{}: {}", shown(&args.folder), writing(&e))))?;
     let replace = if args.force { Replace::WhatWasWritten } else { Replace::Nothing };
     for (name, text) in &pages {
         save(&args.folder.join(name), text, replace, &[])?;
     }
-    writeln!(out, "{} pages written to {}", pages.len(), args.folder.display())?;
+    writeln!(out, "{} pages written to {}", pages.len(), shown(&args.folder))?;
     Ok(ExitCode::SUCCESS)
 }
 

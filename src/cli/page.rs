@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::ValueEnum;
 
 use super::answer::{Answer, CliError, complain};
+use super::reading::shown;
 use super::values::bytes;
 use super::working::{Bar, going_on, told_to_stop};
 use crate::lesson::{Footage, Lesson, Part, find, load};
@@ -73,7 +74,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         complain(said);
     }
     let home = folder(&args.lesson);
-    let find = |footage: &Footage| find(&args.lesson, footage).path().map(Path::to_owned);
+    let find = |footage: &Footage| find(&args.lesson, footage);
     let wish = Wish { lesson: args.lesson.clone(), out: args.out.clone(), limit: args.limit };
     let planned = page::plan(&lesson, wish, &find).map_err(failed)?;
     if args.size {
@@ -91,7 +92,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     drop(bar);
     let bytes = made.map_err(failed)?;
     let index = args.out.join("index.html");
-    writeln!(out, "{}: {:.1} MB; open it in a browser", index.display(), bytes as f64 / 1e6)?;
+    writeln!(out, "{}: {:.1} MB; open it in a browser", shown(&index), bytes as f64 / 1e6)?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::ValueEnum;
 
 use super::answer::{Answer, CliError};
+use super::reading::shown;
 use super::summary::{read, whose_of};
 use super::values::whole;
 use crate::drawing::{CourtPlan, Units};
@@ -96,7 +97,7 @@ fn form(path: &Path) -> Result<Form, CliError> {
         Some("png") => Ok(Form::Png),
         _ => Err(CliError::Failed(format!(
             "{}: the name of a picture must end in .svg, .pdf or .png",
-            path.display()
+            shown(path)
         ))),
     }
 }
@@ -138,6 +139,6 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let plan = court_plan(&records, &whose_of(args.player.as_deref(), &records)?, &wish);
     let made = bytes(&plan, form, args.dark).map_err(|e| CliError::Failed(e.to_string()))?;
     save(&args.out, &made, Replace::Nothing, &reads)?;
-    writeln!(out, "{}: {}", args.out.display(), plan.notes.join("; "))?;
+    writeln!(out, "{}: {}", shown(&args.out), plan.notes.join("; "))?;
     Ok(ExitCode::SUCCESS)
 }

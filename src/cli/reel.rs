@@ -9,17 +9,19 @@ use std::sync::atomic::AtomicBool;
 use serde_json::json;
 
 use super::answer::{Answer, CliError, FOUND, complain};
+use super::check_lesson::too_short;
 use super::lesson::{is_lesson, lesson_from};
 use super::reading::shown;
 use super::selected::Selection;
 use super::values::picture_size;
 use super::working::{Bar, going_on, told_to_stop};
-use crate::lesson::{Footage, Found, Lesson, Part, find, load};
+use crate::lesson::{Footage, Lesson, Part, find, load};
 use crate::record::printable;
 use crate::reel::{Files, Made, Plan, Voices, Wish, render};
 use crate::saving::{Replace, allowed, folder};
 use crate::time::{FrameRate, MatchTime};
 use crate::video::{Container, VideoError, probe_watched};
+use crate::voice::VoiceFile;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -150,20 +152,8 @@ fn opened(lesson: &Lesson, home: &Path, talk: bool, stop: &AtomicBool) -> Result
     };
     for footage in wanted.into_iter().filter(|f| told.insert(f.file.clone())) {
         let named = printable(&footage.file, 120);
-        let path = match find(home, footage) {
-            Found::Here(path) | Found::Renamed(path) => path,
-            Found::Missing => {
-                return Err(CliError::Failed(format!(
-                    "the footage \"{named}\" is not there; put it back to show it"
-                )));
-            }
-            Found::Outside => {
-                return Err(CliError::Failed(format!(
-                    "the footage \"{named}\" is outside the lesson's folder and not known to the lesson, so it is not opened; \
-                     move it into the folder"
-                )));
-            }
-        };
+        let found = find(home, footage).file();
+        let path = found.map_err(|why| failed(format!("the footage \"{named}\" {why}")))?;
         let media = probe_watched(&path, &mut |_| going_on(stop)).map_err(|e| match e {
             VideoError::Stopped { .. } => CliError::Failed("stopped; nothing was written".into()),
             e => failed(e),
@@ -176,12 +166,13 @@ fn opened(lesson: &Lesson, home: &Path, talk: bool, stop: &AtomicBool) -> Result
 /// The voice files of a lesson's talk.
 fn voices(lesson: &Lesson, home: &Path) -> Result<Voices, CliError> {
     let all = lesson.talk.iter().flat_map(|talk| talk.voices());
-    all.map(|voice| match find(home, voice) {
-        Found::Here(path) | Found::Renamed(path) => Ok((voice.file.clone(), path)),
-        Found::Missing | Found::Outside => {
-            let named = printable(&voice.file, 120);
-            Err(CliError::Failed(format!("the voice \"{named}\" is not there; put it back to hear the talk")))
+    all.map(|voice| {
+        let named = printable(&voice.file, 120);
+        let path = find(home, voice).file().map_err(|why| failed(format!("the voice \"{named}\" {why}")))?;
+        if let Some(said) = too_short(voice, &VoiceFile::open(&path).map_err(failed)?) {
+            complain(&said);
         }
+        Ok((voice.file.clone(), path))
     })
     .collect()
 }

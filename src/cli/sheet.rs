@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
 use super::page::{Called, people};
+use super::reading::shown;
 use super::summary::{Asked, files, read};
 use crate::counted::{Counted, Noun};
 use crate::lesson::{Lesson, Part, find, load};
@@ -57,14 +58,14 @@ pub struct Args {
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     // Nobody can tell a sheet of ours from another PDF, so none is ever replaced.
     if args.out.symlink_metadata().is_ok() {
-        let name = printable(&args.out.to_string_lossy(), 400);
+        let name = shown(&args.out);
         return Err(CliError::Failed(format!("{name} is there already; choose another name")));
     }
     let is_lesson = |p: &&PathBuf| p.to_string_lossy().to_lowercase().ends_with(".lesson.json");
     let (sheet, stills) = match (&args.sources[..], args.sources.iter().find(is_lesson)) {
         ([one], Some(_)) => lesson(one, args.names)?,
         (_, Some(lesson)) => {
-            let name = printable(&lesson.to_string_lossy(), 400);
+            let name = shown(lesson);
             return Err(CliError::Failed(format!("{name} is a lesson; give it alone, or only records")));
         }
         (_, None) => study(args)?,
@@ -76,7 +77,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let reads: Vec<&Path> = args.sources.iter().map(PathBuf::as_path).collect();
     save(&args.out, &bytes, Replace::Nothing, &reads)?;
     let found = sheet.findings.len();
-    writeln!(out, "{}: {found} finding{}", args.out.display(), if found == 1 { "" } else { "s" })?;
+    writeln!(out, "{}: {found} finding{}", shown(&args.out), if found == 1 { "" } else { "s" })?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -89,8 +90,8 @@ fn lesson(path: &Path, called: Called) -> Result<(Sheet, Vec<Vec<Still>>), CliEr
     let clips: Vec<_> = lesson.parts.iter().flat_map(Part::clips).collect();
     let sheet = of_lesson(&lesson);
     let stills = stills(&sheet, &|moment| {
-        let found = find(path, &clips.get(moment.source)?.footage);
-        found.path().map(Path::to_owned)
+        let clip = clips.get(moment.source).ok_or_else(gone)?;
+        find(path, &clip.footage).file().map_err(|why| CliError::Failed(why.to_string()))
     });
     Ok((sheet.with_texts(&|text| names.shown(&readable(text))), stills))
 }
@@ -106,8 +107,9 @@ fn study(args: &Args) -> Result<(Sheet, Vec<Vec<Still>>), CliError> {
     let sheet = of_study(title(&records), &records, &found);
     let paths = files(&args.sources, &pool);
     let stills = stills(&sheet, &|moment| {
-        let footage = records.get(moment.source)?.footage.iter().find(|f| f.file == moment.file)?;
-        footage_path(paths.get(moment.source)?, footage).ok()
+        let (record, path) = records.get(moment.source).zip(paths.get(moment.source)).ok_or_else(gone)?;
+        let footage = record.footage.iter().find(|f| f.file == moment.file).ok_or_else(gone)?;
+        footage_path(path, footage).map_err(|e| CliError::Failed(e.to_string()))
     });
     Ok((sheet.with_texts(&|text| names.shown(&readable(text))), stills))
 }
@@ -124,13 +126,16 @@ const PICTURES: usize = 2;
 const WIDE: u32 = 600;
 
 /// The pictures of the first clips of each finding.
-fn stills(sheet: &Sheet, path: &dyn Fn(&Moment) -> Option<PathBuf>) -> Vec<Vec<Still>> {
+fn stills(sheet: &Sheet, path: &dyn Fn(&Moment) -> Result<PathBuf, CliError>) -> Vec<Vec<Still>> {
     let each = |moment: &Moment| {
-        let gone = || CliError::Failed("its footage was not found".to_owned());
-        let picture = path(moment).ok_or_else(gone).and_then(|path| still(&path, moment));
+        let picture = path(moment).and_then(|path| still(&path, moment));
         picture.map_err(|e| complain(&format!("{}: {e}", printable(&moment.file, 400)))).ok()
     };
     sheet.findings.iter().map(|f| f.moments.iter().take(PICTURES).map(each).collect()).collect()
+}
+
+fn gone() -> CliError {
+    CliError::Failed("its record does not name this footage".to_owned())
 }
 
 fn still(path: &Path, moment: &Moment) -> Result<Canvas, CliError> {

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use thiserror::Error;
+
 use super::model::Footage;
 use crate::record::footage::{find_same, fingerprint, is_inside, name_path};
 
@@ -12,9 +14,20 @@ pub enum Found {
     Here(PathBuf),
     /// It is not there; this file is the same footage.
     Renamed(PathBuf),
+    /// It is not opened.
+    Astray(Astray),
+}
+
+/// Why footage or a voice of a lesson is not opened, to be read after its name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+pub enum Astray {
     /// It is not there, and no other file is the same.
+    #[error("is not there; put it back")]
     Missing,
-    /// Its name leads out of the lesson's folder, to a file that the lesson does not know: it is not opened.
+    /// Its name leads out of the lesson's folder, to a file that the lesson does not know.
+    #[error(
+        "is outside the folder of the lesson and not known to the lesson, so it is not opened; move it into the folder"
+    )]
     Outside,
 }
 
@@ -23,7 +36,18 @@ impl Found {
     pub fn path(&self) -> Option<&Path> {
         match self {
             Self::Here(path) | Self::Renamed(path) => Some(path),
-            Self::Missing | Self::Outside => None,
+            Self::Astray(_) => None,
+        }
+    }
+
+    /// The file to open.
+    ///
+    /// # Errors
+    /// [`Astray`] when there is none.
+    pub fn file(self) -> Result<PathBuf, Astray> {
+        match self {
+            Self::Here(path) | Self::Renamed(path) => Ok(path),
+            Self::Astray(why) => Err(why),
         }
     }
 }
@@ -49,8 +73,8 @@ pub fn find(lesson: &Path, footage: &Footage) -> Found {
     });
     match again {
         Some(path) => Found::Renamed(path),
-        None if inside || !named.exists() => Found::Missing,
-        None => Found::Outside,
+        None if inside || !named.exists() => Found::Astray(Astray::Missing),
+        None => Found::Astray(Astray::Outside),
     }
 }
 
@@ -74,7 +98,7 @@ mod tests {
             duration: MatchTime::from_secs(9),
             rate: None,
         };
-        assert_eq!(find(&lesson, &footage), Found::Outside, "the lesson does not know it");
+        assert_eq!(find(&lesson, &footage), Found::Astray(Astray::Outside), "the lesson does not know it");
         footage.fingerprint = fingerprint(&file).ok();
         assert_eq!(find(&lesson, &footage), Found::Here(home.join("../other/match.mp4")));
         std::fs::rename(&file, other.join("renamed.mp4")).unwrap();
@@ -82,10 +106,10 @@ mod tests {
         std::fs::rename(other.join("renamed.mp4"), home.join("here.mp4")).unwrap();
         assert_eq!(find(&lesson, &footage), Found::Renamed(home.join("here.mp4")));
         footage.fingerprint = Some("sha256:0".into());
-        assert_eq!(find(&lesson, &footage), Found::Missing);
+        assert_eq!(find(&lesson, &footage), Found::Astray(Astray::Missing));
         footage.file = "here.mp4".into();
         assert_eq!(find(&lesson, &footage), Found::Here(home.join("here.mp4")));
         footage.file = "/dev/zero".into();
-        assert_eq!(find(&lesson, &footage), Found::Outside);
+        assert_eq!(find(&lesson, &footage), Found::Astray(Astray::Outside));
     }
 }

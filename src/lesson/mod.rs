@@ -19,7 +19,7 @@ mod whole;
 pub use build::{Origin, parts_of};
 pub use edit::{Change, Edit};
 pub use file::{LessonStore, create, load, to_text};
-pub use footage::{Found, find};
+pub use footage::{Astray, Found, find};
 pub use model::{
     Chapter, Clip, Condition, Footage, Freeze, Met, OfPoint, Pace, Pair, Part, Picture, Still, Stretch,
 };

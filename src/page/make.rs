@@ -1,6 +1,7 @@
 //! Makes a page: cuts its clips and writes its folder.
 
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::io;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -13,7 +14,7 @@ use super::content::{Content, Cut, SCRIPT, STYLE, html};
 use super::names::Names;
 use super::vtt;
 use crate::frames::FootageFile;
-use crate::lesson::{Footage, Lesson, Part};
+use crate::lesson::{Astray, Footage, Found, Lesson, Part};
 use crate::record::printable;
 use crate::saving::NewFolder;
 use crate::system::writing;
@@ -29,16 +30,15 @@ pub enum PageError {
     /// Something is there already.
     #[error("{} is there already; give the name of a folder that does not exist yet", shown(.0))]
     Exists(PathBuf),
-    /// Footage is away.
-    #[error(
-        "clip {clip}: its footage {} was not found; put it back, or drop the clip from the lesson",
-        printable(file, 400)
-    )]
-    Missing {
+    /// Footage is not opened.
+    #[error("clip {clip}: the footage \"{}\" {why}", printable(file, 120))]
+    Astray {
         /// The clip's number.
         clip: usize,
         /// The file.
         file: String,
+        /// Why not.
+        why: Astray,
     },
     /// A clip is not in its footage.
     #[error(
@@ -75,6 +75,17 @@ pub enum PageError {
 
 fn shown(path: &Path) -> String {
     printable(&path.to_string_lossy(), 400)
+}
+
+impl PageError {
+    /// The same error with the names that files get when the page is whole.
+    fn named(self, folder: &NewFolder) -> Self {
+        match self {
+            Self::Video(e) => Self::Video(e.renamed(|path| folder.named(path))),
+            Self::Write { path, why } => Self::Write { path: folder.named(&path), why },
+            other => other,
+        }
+    }
 }
 
 /// What is wished of a page.
@@ -122,11 +133,7 @@ impl Planned {
 ///
 /// # Errors
 /// [`PageError`] when the page cannot be made.
-pub fn plan(
-    lesson: &Lesson,
-    wish: Wish,
-    find: &dyn Fn(&Footage) -> Option<PathBuf>,
-) -> Result<Planned, PageError> {
+pub fn plan(lesson: &Lesson, wish: Wish, find: &dyn Fn(&Footage) -> Found) -> Result<Planned, PageError> {
     if wish.out.symlink_metadata().is_ok() {
         return Err(PageError::Exists(wish.out));
     }
@@ -136,12 +143,15 @@ pub fn plan(
     let mut opened: HashMap<PathBuf, FootageFile> = HashMap::new();
     let mut found = Vec::new();
     for (n, clip) in lesson.parts.iter().flat_map(Part::clips).enumerate() {
-        let missing = || PageError::Missing { clip: n + 1, file: clip.footage.file.clone() };
-        let path = find(&clip.footage).ok_or_else(missing)?;
-        if !opened.contains_key(&path) {
-            opened.insert(path.clone(), probe(&path)?);
-        }
-        let Some(media) = opened.get(&path) else { return Err(missing()) };
+        let astray = |why| PageError::Astray { clip: n + 1, file: clip.footage.file.clone(), why };
+        let path = find(&clip.footage).file().map_err(astray)?;
+        let media = match opened.entry(path) {
+            Entry::Occupied(media) => media.into_mut(),
+            Entry::Vacant(place) => {
+                let media = probe(place.key())?;
+                place.insert(media)
+            }
+        };
         let end = media.index.end();
         if clip.from >= end || clip.to <= clip.from {
             return Err(PageError::Outside { clip: n + 1, from: clip.from, to: clip.to, end });
@@ -182,7 +192,7 @@ pub fn make(
     };
     let temp = NewFolder::begin(out).map_err(failed)?;
     std::fs::create_dir(temp.path().join("clips")).map_err(failed)?;
-    let cuts = cut_all(planned, temp.path(), watch)?;
+    let cuts = cut_all(planned, temp.path(), watch).map_err(|e| e.named(&temp))?;
     let content = Content::of(lesson, &cuts, names);
     let lengths = cuts.iter().map(|c| (c.name.as_str(), c.to - c.from)).collect::<HashMap<_, _>>();
     for show in content.shows() {

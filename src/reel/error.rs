@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use thiserror::Error;
 
 use super::plan::PlanError;
+use crate::system::shown;
 use crate::video::VideoError;
 use crate::voice::VoiceError;
 
@@ -40,7 +41,7 @@ pub enum ReelError {
     /// The disk has too little room.
     #[error(
         "{}: the disk has {} MB free, and the reel needs about {} MB; make room, or choose a smaller --size",
-        path.display(), free / 1_000_000, needs.div_ceil(1_000_000)
+        shown(path), free / 1_000_000, needs.div_ceil(1_000_000)
     )]
     NoRoom {
         /// The file to be written.

@@ -28,6 +28,11 @@ impl NewFolder {
         self.temp.path()
     }
 
+    /// The path that a file in it gets when the folder has its name; any other path as it is.
+    pub fn named(&self, path: &Path) -> PathBuf {
+        path.strip_prefix(self.path()).map_or_else(|_| path.to_owned(), |inside| self.out.join(inside))
+    }
+
     /// Gives it its name. What came there meanwhile is not replaced.
     ///
     /// # Errors
@@ -70,6 +75,8 @@ mod tests {
         assert_eq!(std::fs::read_dir(home.path()).unwrap().count(), 0);
         let begun = NewFolder::begin(&out).unwrap();
         std::fs::write(begun.path().join("a"), "1").unwrap();
+        assert_eq!(begun.named(&begun.path().join("clips/01.mp4")), out.join("clips/01.mp4"));
+        assert_eq!(begun.named(Path::new("match.mp4")), Path::new("match.mp4"));
         begun.finish().unwrap();
         assert_eq!(std::fs::read_to_string(out.join("a")).unwrap(), "1");
         assert_eq!(std::fs::read_dir(home.path()).unwrap().count(), 1);

@@ -261,15 +261,21 @@ impl Encoder {
     }
 
     fn failed_by(&self, message: &gst::MessageRef, otherwise: &str) -> VideoError {
-        let reason = match message.view() {
-            gst::MessageView::Error(e) if e.error().matches(gst::ResourceError::NoSpaceLeft) => {
-                "the disk is full".to_owned()
-            }
-            gst::MessageView::Error(e) => e.error().message().trim_end_matches('.').to_owned(),
-            _ => otherwise.to_owned(),
-        };
-        VideoError::Write { path: self.path.clone(), reason }
+        VideoError::Write { path: self.path.clone(), reason: unwritten(message, otherwise) }
     }
+}
+
+/// Why an encoder's pipeline writes no more, in our words where the file is to blame.
+pub(super) fn unwritten(message: &gst::MessageRef, otherwise: &str) -> String {
+    let gst::MessageView::Error(e) = message.view() else { return otherwise.to_owned() };
+    let error = e.error();
+    if error.matches(gst::ResourceError::NoSpaceLeft) {
+        return "the disk is full".to_owned();
+    }
+    if error.matches(gst::ResourceError::Write) {
+        return "the disk does not take more of it".to_owned();
+    }
+    error.message().trim_end_matches('.').to_owned()
 }
 
 impl Drop for Encoder {

@@ -241,6 +241,15 @@ impl VideoError {
         self
     }
 
+    /// The same error with its file named otherwise, as by the name that it gets at the end.
+    #[must_use]
+    pub fn renamed(mut self, name: impl FnOnce(&Path) -> PathBuf) -> Self {
+        if let Some(path) = self.path() {
+            *path = name(path);
+        }
+        self
+    }
+
     /// The file that an error is about.
     fn path(&mut self) -> Option<&mut PathBuf> {
         match self {

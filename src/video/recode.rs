@@ -8,7 +8,7 @@ use gst::prelude::*;
 
 use super::base::{failed, make};
 use super::drain::{PATIENCE, Watch};
-use super::encode::partial;
+use super::encode::{partial, unwritten};
 use super::error::{VideoError, from_gstreamer};
 use super::pads::sample_time;
 use super::reader::{Reader, SoundEnd};
@@ -347,14 +347,7 @@ impl Target {
     }
 
     fn failed_by(&self, message: &gst::MessageRef) -> VideoError {
-        let reason = match message.view() {
-            gst::MessageView::Error(e) if e.error().matches(gst::ResourceError::NoSpaceLeft) => {
-                "the disk is full".to_owned()
-            }
-            gst::MessageView::Error(e) => e.error().message().trim_end_matches('.').to_owned(),
-            _ => "the encoder failed".to_owned(),
-        };
-        no_file(&self.path, &reason)
+        no_file(&self.path, &unwritten(message, "the encoder failed"))
     }
 }
 

@@ -5,13 +5,13 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use crate::system::{reading, writing};
+use crate::system::{reading, shown, writing};
 
 /// Why a voice is not written or read.
 #[derive(Debug, Error)]
 pub enum VoiceError {
     /// The voice cannot be written.
-    #[error("the talk cannot be written to {}: {}", path.display(), writing(error))]
+    #[error("the talk cannot be written to {}: {}", shown(path), writing(error))]
     Write {
         /// The file or folder.
         path: PathBuf,
@@ -19,7 +19,7 @@ pub enum VoiceError {
         error: io::Error,
     },
     /// A voice file cannot be read.
-    #[error("the voice {} cannot be read: {}", path.display(), reading(error))]
+    #[error("the voice {} cannot be read: {}", shown(path), reading(error))]
     Read {
         /// The file.
         path: PathBuf,
@@ -27,7 +27,10 @@ pub enum VoiceError {
         error: io::Error,
     },
     /// A file that is no voice of ours.
-    #[error("{}: this is no voice of a talk: {found}; a voice is WAV with 48000 samples a second, 16 bits, one channel", path.display())]
+    #[error(
+        "{}: this is no voice of a talk: {found}; a voice is WAV with 48000 samples a second, 16 bits, one channel",
+        shown(path)
+    )]
     NoVoice {
         /// The file.
         path: PathBuf,

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use serde::{Deserialize, Serialize};
 
 use super::error::VoiceError;
-use super::wav::{WIDE, head, time_of};
+use super::wav::{VOICE_RATE, WIDE, head, time_of};
 use crate::lesson::Footage;
 use crate::lesson::talk::{Action, Shown, Take};
 use crate::record::footage::{fingerprint, name_text};
@@ -148,7 +148,7 @@ impl TakeWriter {
     /// voice that could not be written to its end, the part that was written is kept.
     ///
     /// # Errors
-    /// [`VoiceError::Nothing`] when there is nothing to keep, which is then deleted; [`VoiceError`] when it cannot be written.
+    /// [`VoiceError::Nothing`] when there is no take to make of it; a voice of less than a second is then deleted. [`VoiceError`] when it cannot be written.
     pub fn finish(mut self) -> Result<Kept, VoiceError> {
         // A full disk was told when it was found out.
         let _ = self.sync();
@@ -188,7 +188,9 @@ pub(super) fn finished(
     actions.sort_by_key(|a| a.at);
     actions.retain(|a| a.at <= duration);
     if samples == 0 || clips.is_empty() || actions.is_empty() {
-        for file in [part, with(stem, ".actions.part")] {
+        // A voice stays although its log is damaged: somebody spoke it. `takes_left` finds it.
+        let spoken = samples >= u64::from(VOICE_RATE);
+        for file in [part, with(stem, ".actions.part")].into_iter().filter(|_| !spoken) {
             // What is empty may as well stay.
             let _ = fs::remove_file(file);
         }

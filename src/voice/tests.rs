@@ -5,7 +5,8 @@ use std::path::Path;
 
 use super::take::with;
 use super::{
-    TakeWriter, VOICE_RATE, Voice, VoiceError, VoiceFile, forget, recover, sample_at, talk_folder, time_of,
+    TakeWriter, VOICE_RATE, Voice, VoiceError, VoiceFile, forget, recover, sample_at, takes_left,
+    talk_folder, time_of,
 };
 use crate::lesson::talk::{Action, Deed, Piece, Shown, Talk};
 use crate::lesson::{Clip, Edit, Footage, Lesson};
@@ -119,6 +120,24 @@ fn whatever_a_kill_leaves_is_a_take_again() {
     }
     std::fs::write(&log, b"").unwrap();
     assert!(recover(&lesson, None).iter().all(Result::is_err), "a log without a voice");
+}
+
+#[test]
+fn a_voice_whose_log_is_damaged_is_kept() {
+    let dir = tempfile::tempdir().unwrap();
+    let lesson = dir.path().join("l.lesson.json");
+    drop(written(&lesson, 480));
+    let stem = talk_folder(&lesson).join("take-1");
+    let (wav, log) = (with(&stem, ".wav.part"), with(&stem, ".actions.part"));
+    let bytes: Vec<u8> = counted(0, 96_000).iter().flat_map(|s| s.to_le_bytes()).collect();
+    for damaged in [b"".as_slice(), b"\0\0\0\n", b"{\"take\":{\"version\":1,\"after\":null}}\n{\"sho"] {
+        std::fs::write(&wav, [&super::wav::head(0), bytes.as_slice()].concat()).unwrap();
+        std::fs::write(&log, damaged).unwrap();
+        assert!(recover(&lesson, None).is_empty());
+        assert_eq!(takes_left(&lesson, None), ["take-1.wav.part"]);
+        assert_eq!(VoiceFile::open(&wav).unwrap().samples(), 96_000);
+    }
+    assert_eq!(written(&lesson, 480).finish().unwrap().take.voice.file, "l.talk/take-2.wav");
 }
 
 #[test]

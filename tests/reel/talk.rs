@@ -255,7 +255,18 @@ fn the_program_renders_a_talk_and_says_what_is_missing() {
         text.contains("take-9.wav") && !text.contains("is not there"),
         "found again by its content: {text}"
     );
+    let voice = std::fs::read(bench.path("l.talk/take-9.wav")).unwrap();
     std::fs::remove_file(bench.path("l.talk/take-9.wav")).unwrap();
+    // Cut off after a second.
+    std::fs::write(bench.path("l.talk/take-1.wav"), &voice[..44 + 2 * VOICE_RATE as usize]).unwrap();
+    let short = run(&["reel", "l.lesson.json", "--talk", "--out", "short.mkv"]);
+    let text = String::from_utf8_lossy(&short.stderr).into_owned();
+    assert!(
+        text.contains("lasts 00:00:01.000, but 00:00:03.000 in the lesson; the rest is silent"),
+        "{text}"
+    );
+    assert_eq!(short.status.code(), Some(0));
+    std::fs::remove_file(bench.path("l.talk/take-1.wav")).unwrap();
     let found = run(&["check", "l.lesson.json"]);
     let text = String::from_utf8_lossy(&found.stdout).into_owned();
     assert_eq!(found.status.code(), Some(1), "{text}");

@@ -207,7 +207,7 @@ fn footage_that_is_gone_is_said_in_its_row() {
     };
     assert!(view.items().is_empty());
     let said = view.rows()[1].astray.clone().unwrap();
-    assert_eq!(said, "match.webm is not there; put it back to play the clip");
+    assert_eq!(said, "match.webm is not there; put it back");
 }
 
 #[test]

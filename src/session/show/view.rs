@@ -108,10 +108,7 @@ impl View {
     fn astray(&self, clip: &Clip) -> Option<String> {
         let file = printable(&clip.footage.file, MOST);
         match self.files.get(&clip.footage.file) {
-            Some(Found::Missing) => Some(format!("{file} is not there; put it back to play the clip")),
-            Some(Found::Outside) => Some(format!(
-                "{file} is outside the lesson’s folder and not known to the lesson; move it into the folder"
-            )),
+            Some(Found::Astray(why)) => Some(format!("{file} {why}")),
             _ => None,
         }
     }
