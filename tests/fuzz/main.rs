@@ -9,6 +9,7 @@
 
 mod caches;
 mod files;
+mod large;
 mod meter;
 mod mutate;
 mod targets;
@@ -92,8 +93,20 @@ struct Run<T> {
 }
 
 impl<T: Target> Run<T> {
+    fn of(target: T) -> Self {
+        let run = Self { target, now: Now::default(), tally: Tally::default() };
+        watch(T::NAME, &run.now);
+        run
+    }
+
     /// Reads one input; whether its answer is a new one.
     fn one(&mut self, input: &[u8]) -> bool {
+        let answer = self.judged(input);
+        self.tally.answers.len() < MOST_SEEDS && self.tally.answers.insert(kind_of(&answer))
+    }
+
+    /// Reads one input, which must keep to the limits; what came of it.
+    fn judged(&mut self, input: &[u8]) -> String {
         let (answer, bytes, time) = self.measured(input);
         let slow = time > MOST_TIME && (0..3).all(|_| self.measured(input).2 > MOST_TIME);
         for (bad, what) in [
@@ -106,8 +119,7 @@ impl<T: Target> Run<T> {
         self.tally.inputs += 1;
         self.tally.most_bytes = self.tally.most_bytes.max(bytes);
         self.tally.slowest = self.tally.slowest.max(time);
-        let answer = answer.unwrap_or_default();
-        self.tally.answers.len() < MOST_SEEDS && self.tally.answers.insert(kind_of(&answer))
+        answer.unwrap_or_default()
     }
 
     fn measured(&mut self, input: &[u8]) -> (Result<String, ()>, u64, Duration) {
@@ -146,8 +158,7 @@ fn fuzz<T: Target>(target: T) {
     let seconds = number("CHANGEOVER_FUZZ_SECONDS");
     let mut seeds = corpus(T::NAME);
     seeds.extend(target.seeds());
-    let mut run = Run { target, now: Now::default(), tally: Tally::default() };
-    watch(T::NAME, &run.now);
+    let mut run = Run::of(target);
     for input in &seeds {
         run.one(input);
     }
@@ -253,6 +264,44 @@ fn film() {
 #[test]
 fn chart() {
     fuzz(targets::ChartFile);
+}
+
+/// What each repair was about is in an input, and the reader still says of it what it should: a table is taken, a mistyped key is
+/// told with the key that was meant.
+#[test]
+fn each_repair_of_a_text_is_shown_by_its_input() {
+    let said = |target: &str, file: &str| {
+        let input = std::fs::read(root().join("tests/corpus").join(target).join(file)).unwrap();
+        match target {
+            "chart" => targets::ChartFile.read(&input),
+            "rules" => targets::RulesFile.read(&input),
+            "pattern" => targets::PatternText::new().read(&input),
+            "question" => targets::QuestionText::new().read(&input),
+            "card" => targets::Card.read(&input),
+            "record" => targets::RecordFile::new().read(&input),
+            _ => targets::JournalFile::new().read(&input),
+        }
+    };
+    let tables = ["byte-order-mark", "no-break-spaces", "capital-letters", "names-of-players", "semicolons"];
+    for name in tables.into_iter().chain(["sep-line", "tabs", "trailing-cells-and-rows"]) {
+        assert_eq!(said("chart", &format!("{name}.csv")), "1 matches", "{name}");
+    }
+    for (target, file, why) in [
+        ("chart", "workbook.csv", "save the sheet as CSV"),
+        ("rules", "mistyped-key.toml", "did you mean \"final_set\"?"),
+        ("rules", "mistyped-key-in-set.toml", "did you mean \"tie_break\"?"),
+        ("pattern", "mistyped-key.toml", "did you mean \"won_by\"?"),
+        ("question", "mistyped-key.toml", "did you mean"),
+        ("card", "mistyped-key.toml", "did you mean"),
+        ("record", "point-in-brackets.json", "points"),
+        ("record", "latin-1.json", "UTF-8"),
+        ("record", "too-many-tags.json", "tags"),
+        ("record", "winner-a-number.json", "winner"),
+        ("journal", "newer.jsonl", "newer"),
+    ] {
+        let said = said(target, file);
+        assert!(said.contains(why), "{target}/{file}: {said}");
+    }
 }
 
 /// Every field of a record and every word that a field can have is in an input that the fuzzer starts from. A field that is added
