@@ -213,8 +213,8 @@ impl Logger {
         let (server, plain) = (self.current.and_then(|i| record.server(i)), self.plain);
         self.with_current(record, |point, i| {
             let balls = point.shots.len();
-            if point.joined_late && finish == Finish::Ace {
-                return Err(LogError::Joined { number: i + 1 });
+            if finish == Finish::Ace {
+                may_be_ace(point, i)?;
             }
             if balls == 0 || point.logged == Some(Logged::Opening) {
                 point.finish = other(point.finish, finish);
@@ -236,7 +236,7 @@ impl Logger {
             if finish == Finish::Ace && struck > 1 {
                 return Err(LogError::NoAce { balls: struck });
             }
-            if is_error(finish) && !keyed {
+            if is_error(finish) && !is_logged(point, keyed) {
                 append_missed(point, at, plain);
             }
             point.finish = Some(finish);
@@ -266,7 +266,7 @@ impl Logger {
                 }
                 return Ok(());
             }
-            if !keyed {
+            if !is_logged(point, keyed) {
                 append_missed(point, at, plain);
             }
             Went::say(Some(went), point);
@@ -309,7 +309,7 @@ impl Logger {
                 return Ok(());
             }
             open_again(point);
-            if !keyed {
+            if !is_logged(point, keyed) {
                 append_missed(point, at, plain);
             }
             say(point);
@@ -320,6 +320,21 @@ impl Logger {
             Ok(())
         })
     }
+}
+
+/// An ace has no return, also where the rest of the shots was not logged, and its serve was seen.
+fn may_be_ace(point: &Point, i: usize) -> Result<(), LogError> {
+    let balls = point.shots.len();
+    if point.joined_late {
+        return Err(LogError::Joined { number: i + 1 });
+    }
+    let opening = point.logged == Some(Logged::Opening);
+    if opening && balls > 1 { Err(LogError::NoAce { balls }) } else { Ok(()) }
+}
+
+/// Whether the shot that was missed is logged already: the last one, unless that is the serve in play, which nobody misses.
+const fn is_logged(point: &Point, keyed: bool) -> bool {
+    keyed && (point.joined_late || point.shots.len() > 1)
 }
 
 /// A point whose ending was logged was seen to its end.

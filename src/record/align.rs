@@ -105,7 +105,10 @@ fn delta(by: Duration) -> TimeDelta {
 
 #[cfg(test)]
 mod tests {
+    use std::path::Path;
+
     use proptest::prelude::*;
+    use serde_json::Value;
 
     use super::*;
     use crate::drawing::{Colour, Drawing, Shape};
@@ -210,6 +213,51 @@ mod tests {
     fn a_sync_is_two_times() {
         for bad in ["", "1", "1=", "=1", "1=x", "1=2=3"] {
             assert!(bad.parse::<Sync>().is_err(), "{bad}");
+        }
+    }
+
+    /// The fullest record that the project keeps, with what version 3 added to shots and points: every time on the match clock moves by
+    /// the same half minute, and everything else stays. A new field that carries a time fails here until `times` knows it.
+    #[test]
+    fn every_time_of_a_full_record_moves_and_nothing_else() {
+        let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records/version-3.json");
+        let (mut record, _) = crate::record::load(&kept).unwrap();
+        let before = serde_json::to_value(&record).unwrap();
+        let _ = record.apply(align(&record, film("m.mp4", 0), "2=32".parse().unwrap())).unwrap();
+        let after = serde_json::to_value(&record).unwrap();
+        let mut moved = Vec::new();
+        compare(&before, &after, "", &mut moved);
+        for field in ["start", "end", "at", "frame", "from", "to"] {
+            assert!(moved.iter().any(|at| at.ends_with(&format!("/{field}"))), "{field}: {moved:?}");
+        }
+    }
+
+    fn compare(before: &Value, after: &Value, at: &str, moved: &mut Vec<String>) {
+        let elsewhere = ["/footage", "/calibrations", "/match/clock_started"];
+        if elsewhere.contains(&at) {
+            return;
+        }
+        let time =
+            |v: &Value| v.as_str().filter(|s| s.contains(':')).and_then(|s| s.parse::<MatchTime>().ok());
+        match (before, after) {
+            (Value::Object(a), Value::Object(b)) => {
+                assert!(a.keys().eq(b.keys()), "{at}");
+                a.iter().for_each(|(key, v)| compare(v, &b[key], &format!("{at}/{key}"), moved));
+            }
+            (Value::Array(a), Value::Array(b)) => {
+                assert_eq!(a.len(), b.len(), "{at}");
+                a.iter()
+                    .zip(b)
+                    .enumerate()
+                    .for_each(|(n, (v, w))| compare(v, w, &format!("{at}/{n}"), moved));
+            }
+            _ => match time(before) {
+                Some(was) => {
+                    assert_eq!(time(after), Some(was.later(Duration::from_secs(30))), "{at}");
+                    moved.push(at.to_owned());
+                }
+                None => assert_eq!(before, after, "{at}"),
+            },
         }
     }
 

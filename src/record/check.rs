@@ -14,14 +14,14 @@ use crate::tennis::replay::Replay;
 use crate::tennis::setup::Counting;
 use crate::time::{MatchTime, Span};
 
-/// Contradictions between what was seen and the score, which `replay` counted from this record, and between the shots of a point
-/// and how it ended. A part of what [`check`] finds, in the order of the points; findings about the whole match come first.
+/// Contradictions between what was seen and the score, which `replay` counted from this record, and within what was logged of a
+/// point: its shots, its faults, and how it ended. A part of what [`check`] finds, in the order of the points; findings about the whole match come first.
 pub fn contradictions(record: &Record, replay: &Replay) -> Vec<Finding> {
     let mut out = Report(Vec::new());
     score(record, replay, &mut out);
     out.0.retain(|f| f.severity == Severity::Error);
     for (i, point) in record.points.iter().enumerate() {
-        for (severity, message) in against::ending(point) {
+        for (severity, message) in against::point(point) {
             out.say(Place::Point(i), severity, message);
         }
     }
@@ -40,7 +40,10 @@ pub fn check(record: &Record) -> Vec<Finding> {
         in_footage(record, point, &mut say);
         ending(point, &mut say);
         shots(point, &mut say);
-        against::details(point).into_iter().chain(against::ending(point)).for_each(|(s, m)| say(s, m));
+        against::point(point).into_iter().for_each(|(s, m)| say(s, m));
+        if point.replayed && point.winner.is_some() {
+            say(Severity::Note, "it is a replayed point (let), so its winner is not counted".into());
+        }
     }
     court_check::check(record, &mut |place, severity, message| out.say(place, severity, message));
     score(record, &record.replay(), &mut out);
@@ -131,7 +134,7 @@ fn times(point: &Point, before: Option<&Point>, say: &mut impl FnMut(Severity, S
     }
 }
 
-/// Shots are in order, inside their point, and agree with how it ended.
+/// Shots are in order and inside their point.
 fn shots(point: &Point, say: &mut impl FnMut(Severity, String)) {
     let times: Vec<_> = point.shots.iter().enumerate().filter_map(|(i, s)| Some((i + 1, s.at?))).collect();
     for w in times.windows(2) {
@@ -144,17 +147,6 @@ fn shots(point: &Point, say: &mut impl FnMut(Severity, String)) {
         if point.start.is_some_and(|s| at < s) || point.end.is_some_and(|e| at > e) {
             say(Severity::Error, format!("shot {number} at {at} lies outside the point"));
         }
-    }
-    let faults = usize::from(point.faults.unwrap_or(2));
-    if point.serves_out.len() > faults {
-        let seen = point.serves_out.len();
-        say(Severity::Warning, format!("serves described as faults: {seen}; faults counted: {faults}"));
-    }
-    if point.finish == Some(Finish::DoubleFault) && !point.shots.is_empty() {
-        say(
-            Severity::Warning,
-            "it is a double fault, but shots are logged; delete them, or correct how it ended".into(),
-        );
     }
     if point.logged.is_some() && point.shots.is_empty() && point.finish != Some(Finish::DoubleFault) {
         say(Severity::Warning, "its shots are marked as logged, but it has none".into());
@@ -180,34 +172,12 @@ fn ending(point: &Point, say: &mut impl FnMut(Severity, String)) {
     if point.winner.is_some() && point.start.is_some() && point.end.is_none() {
         say(Severity::Warning, "its winner is known but not when it ended; stamp its end".into());
     }
-    match (point.faults, point.finish) {
-        (Some(n), _) if n > 2 => say(Severity::Error, format!("{n} faults; a point has at most 2")),
-        (Some(2), Some(Finish::DoubleFault)) | (None, _) => {}
-        (Some(2), None) => {
-            say(Severity::Warning, "it has 2 faults, but does not end with a double fault".into());
-        }
-        (Some(2), Some(other)) => {
-            say(Severity::Error, format!("it has 2 faults, but ends with {}", with_article(other)));
-        }
-        (Some(n), Some(Finish::DoubleFault)) => {
-            say(
-                Severity::Error,
-                format!("it is a double fault, but the number of faults is {n}; it must be 2"),
-            );
-        }
-        _ => {}
-    }
     if point.finish.is_some() && point.winner.is_none() {
         say(Severity::Warning, "how it ended is known, but not who won it".into());
     }
     if let Some(tag) = point.tags.iter().find(|t| t.trim().is_empty()) {
         say(Severity::Warning, format!("it has a tag without text: \"{}\"", printable(tag, 20)));
     }
-}
-
-fn with_article(finish: Finish) -> String {
-    let article = if matches!(finish, Finish::Ace | Finish::UnforcedError) { "an" } else { "a" };
-    format!("{article} {}", finish.words())
 }
 
 /// Reports where the score is not possible.
@@ -293,6 +263,12 @@ fn serve_agrees(point: &Point, winner: Side, server: Side, say: &mut impl FnMut(
         }
         Some(Finish::Ace) if winner != server => {
             say(Severity::Error, "it is an ace, but the record says that the receiver won it".into());
+        }
+        finish if point.unreturned && winner != server && finish != Some(Finish::DoubleFault) => {
+            say(
+                Severity::Error,
+                "its serve is marked as not returned, but the record says that the receiver won it".into(),
+            );
         }
         _ => {}
     }

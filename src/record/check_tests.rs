@@ -321,3 +321,62 @@ fn shots_that_speak_against_the_end_are_told_and_signed() {
         ]
     );
 }
+
+/// What a point says of its faults, its shots and its end that cannot be true together. Each has a sign in the window.
+#[test]
+fn what_a_point_says_against_itself_is_told_and_signed() {
+    use crate::record::{Logged, Shot};
+    use crate::tennis::stroke::{Cell, Column, Miss, Stroke, VolleyKind};
+    let said = |change: &dyn Fn(&mut Point)| {
+        let mut record = sound();
+        change(&mut record.points[0]);
+        let all: Vec<String> = check(&record).iter().map(ToString::to_string).collect();
+        let signed: Vec<String> =
+            contradictions(&record, &record.replay()).iter().map(ToString::to_string).collect();
+        assert_eq!(all, signed, "each has a sign in the window");
+        all.join("\n")
+    };
+    let shots = |n: usize| vec![Shot::default(); n];
+    let ended = |p: &mut Point, finish, winner| (p.finish, p.winner) = (Some(finish), Some(winner));
+    let aim = Some(Cell { column: Column::Left, row: None });
+    let ace = |p: &mut Point, n| {
+        ended(p, Finish::Ace, Side::A);
+        p.shots = vec![Shot::default(); n];
+    };
+    assert_eq!(said(&|p| ace(p, 1)), "");
+    insta::assert_snapshot!(said(&|p| ace(p, 2)), @"warning: point 1: it is an ace, but 2 shots are logged; delete the shots after the serve, or correct how it ended");
+    let double = |p: &mut Point, faults| {
+        ended(p, Finish::DoubleFault, Side::B);
+        p.faults = Some(faults);
+    };
+    assert_eq!(said(&|p| double(p, 2)), "");
+    insta::assert_snapshot!(said(&|p| double(p, 1)), @"error: point 1: it is a double fault, but the number of faults is 1; it must be 2");
+    insta::assert_snapshot!(said(&|p| { double(p, 2); p.shots = shots(1); }), @"warning: point 1: it is a double fault, but shots are logged; delete them, or correct how it ended");
+    insta::assert_snapshot!(said(&|p| { double(p, 2); p.unreturned = true; }), @"warning: point 1: it is a double fault, but its serve is marked as not returned; no serve was in play");
+    insta::assert_snapshot!(said(&|p| { p.unreturned = true; p.shots = shots(3); }), @"warning: point 1: its serve is marked as not returned, but 3 shots are logged");
+    insta::assert_snapshot!(said(&|p| { p.unreturned = true; p.winner = Some(Side::B); }), @"error: point 1: its serve is marked as not returned, but the record says that the receiver won it");
+    let every = |p: &mut Point, n| (p.logged, p.shots) = (Some(Logged::Every), vec![Shot::default(); n]);
+    insta::assert_snapshot!(said(&|p| { ended(p, Finish::Winner, Side::B); every(p, 1); }), @"error: point 1: by the shots Player A hit the last shot for a winner, but the point is noted as won by Player B; correct who served, who won, how it ended, or a shot");
+    insta::assert_snapshot!(said(&|p| { ended(p, Finish::UnforcedError, Side::B); every(p, 1); }), @"warning: point 1: its only shot is the serve in play, and that shot is noted as missed; log the return, or the serve as a fault");
+    insta::assert_snapshot!(said(&|p| { (p.miss, p.winner) = (Some(Miss::Net), Some(Side::B)); every(p, 1); }), @"warning: point 1: its only shot is the serve in play, and that shot is noted as missed; log the return, or the serve as a fault");
+    insta::assert_snapshot!(said(&|p| { ended(p, Finish::Winner, Side::A); p.miss = Some(Miss::Long); }), @"warning: point 1: it ended with a winner, but it is noted where the last shot missed; delete one of the two");
+    insta::assert_snapshot!(said(&|p| { ended(p, Finish::Winner, Side::A); every(p, 3); p.shots[2].aim = aim; }), @"warning: point 1: shot 3 has an aim, but it ended the point with a winner; only a missed shot has an aim");
+    insta::assert_snapshot!(said(&|p| { p.penalty = Some(Side::B); p.finish = Some(Finish::Ace); }), @"warning: point 1: it is a point penalty, but it is noted that it ended with an ace; delete one of the two");
+    insta::assert_snapshot!(said(&|p| { p.faults = Some(0); p.serves_out = shots(1); }), @"warning: point 1: serves described as faults: 1; faults counted: 0");
+    let volley = |p: &mut Point, kind| {
+        p.shots = vec![Shot::default(); 2];
+        (p.shots[1].stroke, p.shots[1].volley) = (Some(Stroke::Volley), kind);
+    };
+    insta::assert_snapshot!(said(&|p| volley(p, None)), @"warning: point 1: shot 2, the return, is noted as a volley, but a serve must bounce before it is returned");
+    assert_eq!(said(&|p| volley(p, Some(VolleyKind::Half))), "", "after the bounce");
+    assert_eq!(
+        said(&|p| {
+            volley(p, None);
+            p.joined_late = true;
+        }),
+        "",
+        "which shot it was is not known"
+    );
+    let said = after(|r| r.points[0].replayed = true);
+    assert_eq!(said, ["note: point 1: it is a replayed point (let), so its winner is not counted"]);
+}
