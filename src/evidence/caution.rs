@@ -271,10 +271,10 @@ fn landed(f: &mut fmt::Formatter<'_>, missed: usize, high: f64, low: f64) -> fmt
     }
     f.write_str(", so the rate may be ")?;
     let lost = |f: &mut fmt::Formatter<'_>| {
-        write!(f, "too high by up to {high} percentage points, if all that lost the point do")
+        write!(f, "too high by up to {high} percentage points, if all that lost the point belong here")
     };
     let won = |f: &mut fmt::Formatter<'_>| {
-        write!(f, "too low by up to {low} percentage points, if all that won it do")
+        write!(f, "too low by up to {low} percentage points, if all that won it belong here")
     };
     match (high > 0, low > 0) {
         (true, true) => {
@@ -388,7 +388,7 @@ mod tests {
         assert_eq!(
             said(won_of(0, 10)),
             "missed shots: only shots that landed are counted; 10 more missed, and it is not known which of them belong here, so the \
-             rate may be too high by up to 15 percentage points, if all that lost the point do"
+             rate may be too high by up to 15 percentage points, if all that lost the point belong here"
         );
         assert!(said(won_of(10, 10)).contains("too low by up to 5 percentage points, if all that won"));
         let both = said(won_of(10, 20));

@@ -88,6 +88,13 @@ fn head(found: &Findings) -> Vec<String> {
         let n = points(found.left_out.len());
         out.push(format!("{n} {} the data for this question", n.lacks()));
     }
+    if !found.doubtful.is_empty() {
+        let n = points(found.doubtful.len());
+        out.push(format!(
+            "{n} {} in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more",
+            n.is()
+        ));
+    }
     if !found.about.trim().is_empty() {
         out.push(printable(&found.about, 400));
     }

@@ -26,6 +26,7 @@ fn service_points() {
     What wins my service points?
     Holt, on serve: 150 points
     78 points lack the data for this question
+    117 points are in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more
     Points on serve by first or second serve, by its direction, and by where shot 3 went.
 
     Cannot tell yet: too few points. Nearest to a difference: Holt won 17 of 41 points (41 %) when shot 3 went to the middle, and 28 of 50 points (56 %) when it went elsewhere. About 100 more points on serve would show a difference of 20 percentage points between these two, if there is one.
@@ -79,6 +80,7 @@ fn how_mixed_the_serves_are() {
     Am I predictable on serve?
     Holt, on serve: 150 points
     78 points lack the data for this question
+    117 points are in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more
     Directions of all first serves, and of all second serves, in or out: how mixed they are, whether one serve gives away the next, and how often the whole point was won with each.
 
     No favourite direction was found for Holt, beyond chance; the nearest to one: second serve, ad court, wide 14 times of 23 (61 %). Whether one serve gives away the next: too few serves to say.
@@ -91,13 +93,13 @@ fn how_mixed_the_serves_are() {
     wide                          19    8    11        0      42 %       23–64       ─────●──┊──           56 % of 27     46 %  too few points
     body                           7    2     5        0    2 of 7        8–64    ─────●─────┊───          54 % of 39     44 %  too few points
     T                             20   13     7        0      65 %       43–82           ┊──────●────      38 % of 26     58 %  too few points
-    32 points have no serve direction; 72 points were served to the ad court; the rows cannot be ranked: their ranges overlap
+    32 points have no serve direction; 72 points had no first serve to the deuce court; the rows cannot be ranked: their ranges overlap
 
     first serve, ad court  points  won  lost  unknown      rate  95 % range  0 %                 100 %      others  careful  compared
     wide                       20   10    10        0      50 %       30–70         ─┊───●─────         34 % of 29     46 %  too few points
     body                        8    4     4        0    4 of 8       22–78       ────┊──●───────       39 % of 41     44 %  too few points
     T                          21    6    15        0      29 %       14–50     ────●────┊              50 % of 28     35 %  too few points
-    23 points have no serve direction; 78 points were served to the deuce court; the rows cannot be ranked: their ranges overlap
+    23 points have no serve direction; 78 points had no first serve to the ad court; the rows cannot be ranked: their ranges overlap
 
     second serve, deuce court  points  won  lost  unknown      rate  95 % range  0 %                 100 %      others  careful  compared
     wide                           12    6     6        0      50 %       25–75        ──────●┊─────        55 % of 20     52 %  too few points
@@ -140,6 +142,7 @@ fn patterns_beside_the_other_points() {
     assert_snapshot!(printed("Which patterns pay?", Whose::Both), @r"
     Which patterns pay?
     both players: 360 points
+    265 points are in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more
     Each pattern, compared with the other points in which it could have happened.
 
     Nothing stands out in 360 points: 4 comparisons found no difference, and 12 had too few points. The largest difference of those: the server won 44 of 77 points (57 %) with “Long rally”, and 89 of 191 points (47 %) without it.
@@ -183,7 +186,7 @@ fn patterns_beside_the_other_points() {
     keep in mind
       few points: the smaller of the two groups has 21, and needs about 50 to show a difference of 20 percentage points (row: Return deep to the middle (receiver))
       many comparisons: among 16, chance alone makes at least one look like a difference 56 % of the time
-      missed shots: only shots that landed are counted; 3 more missed, and it is not known which of them belong here, so the rate may be too high by up to 3 percentage points, if all that lost the point do, or too low by up to 2 percentage points, if all that won it do (row: Second serve, return deep (receiver))
+      missed shots: only shots that landed are counted; 3 more missed, and it is not known which of them belong here, so the rate may be too high by up to 3 percentage points, if all that lost the point belong here, or too low by up to 2 percentage points, if all that won it belong here (row: Second serve, return deep (receiver))
       choice: players choose when to play a shot, so these points may have been easier or harder than the others; 77 points are unknown
       score: up to 83 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: Break point (server))
       opponent: not compared; it may explain the difference
@@ -196,6 +199,7 @@ fn which_wing() {
     Which side makes the errors?
     points in which Holt hit the last shot: 138 points
     96 points lack the data for this question
+    114 points are in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more
     Points by the player's own last shot: how often it was an error, forced or not. Aces and double faults have no side.
 
     Cannot tell yet: Holt missed last shots: 24 of 59 with the forehand (41 %), 17 of them unforced; 23 of 61 with the backhand (38 %), 11 of them unforced; too few points. About 80 more points would show a difference of 20 percentage points between these two, if there is one.

@@ -216,6 +216,10 @@ impl Condition {
     /// Whether the point meets the condition.
     pub fn answer(&self, f: &PointFacts) -> Answer {
         match self {
+            // For a point penalty nothing was served, and nobody won or lost it by a shot.
+            Self::Serve(_) | Self::Stance(_) | Self::Miss(_) | Self::FinishBy(_) if f.penalty.is_some() => {
+                Answer::No
+            }
             Self::Tag(test) => test.answer(f),
             Self::HasTag(tag) => has_tag(f, tag).into(),
             Self::TagOf(tag, side) => tag_of(f, tag, *side),
@@ -312,6 +316,7 @@ fn tried(f: &PointFacts, n: u8, tests: &[ServeTest]) -> Answer {
     }
     match f.serves[usize::from(n == 2)] {
         Some(serve) => Answer::all(tests.iter().map(|t| t.answer(serve))),
+        None if f.penalty.is_some() => Answer::No,
         None => Answer::Unknown,
     }
 }

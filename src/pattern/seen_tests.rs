@@ -1,11 +1,11 @@
 //! Footage that does not begin with a match, or with a point: what follows from what was seen alone.
 
-use super::{Answer, Condition, ShotTest, Step};
+use super::{Answer, Condition, ServeTest, ShotTest, Step, Who};
 use crate::facts::{Call, PointFacts, facts, words_of};
 use crate::record::{Finish, Kind, Logged, Player, Point, Record, Shot, Source};
 use crate::tennis::mark::Mark;
 use crate::tennis::pair::Server;
-use crate::tennis::stroke::{Cell, Column, Row, Stroke};
+use crate::tennis::stroke::{Cell, Column, Miss, Row, ServeTo, Stance, Stroke};
 use crate::tennis::{CourtSide, End, Side};
 
 fn won(winner: Side) -> Point {
@@ -158,4 +158,32 @@ fn the_end_of_a_shot_is_that_of_whoever_struck_it() {
     let f = one(&shows(Kind::Match, vec![point]), 0);
     let ends: Vec<_> = f.shots.iter().map(|s| (s.by, s.end)).collect();
     assert_eq!(ends, [(Some(Side::B), Some(End::Far)), (Some(Side::A), Some(End::Near))]);
+}
+
+/// For a point penalty nothing was served and no shot ended it, also where the record says nothing else. A fault before it was served.
+#[test]
+fn a_point_penalty_is_unknown_to_no_filter() {
+    let penalty = |faults| Point { penalty: Some(Side::B), faults, ..won(Side::A) };
+    let answers = |faults| {
+        let f = one(&shows(Kind::Match, vec![penalty(faults)]), 0);
+        let all = [
+            Condition::Serve(1),
+            Condition::Serve(2),
+            Condition::Stance(Stance::Wide),
+            Condition::Miss(Miss::Net),
+            Condition::FinishBy(Who::Server),
+            Condition::Finish(Finish::UnforcedError),
+            Condition::Unreturned(true),
+            Condition::Rally(1..=4),
+            Condition::SomeShot(stroke(Stroke::Volley)),
+            Condition::LastShot(stroke(Stroke::Volley)),
+            Condition::Tried(2, vec![ServeTest::To(ServeTo::T)]),
+            Condition::Tried(1, vec![ServeTest::Fault(true)]),
+        ];
+        all.map(|c| c.answer(&f))
+    };
+    assert_eq!(answers(None), [Answer::No; 12]);
+    let (fault, rest) = answers(Some(1)).split_last().map(|(last, rest)| (*last, rest.to_vec())).unwrap();
+    assert_eq!(fault, Answer::Yes, "the fault was served");
+    assert_eq!(rest, [Answer::No; 11]);
 }

@@ -205,19 +205,27 @@ fn nothing() -> gtk::Box {
     card
 }
 
+/// A sentence of the answer; a number stays on the line of its per cent sign.
+fn sentence_of(words: &str) -> String {
+    format!("{}.", capital(words)).replace(" %", "\u{a0}%")
+}
+
 fn headline(t: &Tables<'_>) -> gtk::Box {
     let top = card();
     let mut sentences = t.f.headline.iter();
     if let Some(first) = sentences.next() {
-        top.append(&text(&format!("{}.", capital(first)), &["heading", "sentence"]));
+        top.append(&text(&sentence_of(first), &["heading", "sentence"]));
     }
     for sentence in sentences {
-        top.append(&text(&format!("{}.", capital(sentence)), &[]));
+        top.append(&text(&sentence_of(sentence), &[]));
     }
     let mut chips = vec![t.chip(Spot::All, &format!("{{}}: {}", t.f.looked_at))];
     if !t.f.left_out.is_empty() {
         let lack = Counted(t.f.left_out.len(), Noun::Point).lacks();
         chips.push(t.chip(Spot::LeftOut, &format!("{{}} {lack} the data for this question")));
+    }
+    if !t.f.doubtful.is_empty() {
+        chips.push(t.chip(Spot::Doubtful, "{} with a contradiction or without an ending"));
     }
     chips.extend(t.f.mixes.iter().enumerate().map(|(n, m)| t.chip(Spot::Mix(n), &format!("{{}}: {}", m.of))));
     t.chips(&top, chips);

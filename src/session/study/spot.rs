@@ -31,6 +31,8 @@ pub enum Spot {
     All,
     /// Points that may belong to them.
     LeftOut,
+    /// Points in which there is a contradiction.
+    Doubtful,
     /// A row of a table.
     Row { section: usize, row: usize, part: Part },
     /// What a row is compared with.
@@ -89,6 +91,7 @@ impl Spot {
         let found = match self {
             Self::All => Some(vec![&*f.points]),
             Self::LeftOut => Some(vec![&*f.left_out]),
+            Self::Doubtful => Some(vec![&*f.doubtful]),
             Self::Row { section, row: n, part } => row(section, n).map(|r| part_of(&r.tally, part)),
             Self::Others { section, row: n, part } => row(section, n).map(|r| part_of(&r.others, part)),
             Self::CannotTell { section, row: n } => row(section, n).map(|r| vec![&*r.cannot_tell]),
@@ -156,6 +159,7 @@ impl Spot {
         match self {
             Self::All => "all points".into(),
             Self::LeftOut => "no data for this question".into(),
+            Self::Doubtful => "contradiction, or no ending".into(),
             Self::Row { section, row, part } => with(name(section, row), word(part, counts(section))),
             Self::Others { section, row, part } => {
                 with(format!("other than {}", name(section, row)), word(part, counts(section)))

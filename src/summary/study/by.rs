@@ -103,8 +103,8 @@ impl By {
     /// What is true of the points in no row, after their number: `ended before shot 3 landed`.
     pub(super) const fn outside_words(self) -> &'static str {
         match self {
-            Self::Tried(1, CourtSide::Deuce) => "were served to the ad court",
-            Self::Tried(1, _) => "were served to the deuce court",
+            Self::Tried(1, CourtSide::Deuce) => "had no first serve to the deuce court",
+            Self::Tried(1, _) => "had no first serve to the ad court",
             Self::Tried(_, CourtSide::Deuce) => "had no second serve to the deuce court",
             Self::Tried(..) => "had no second serve to the ad court",
             Self::ReturnDepth => "had no return in play",
@@ -217,7 +217,9 @@ impl By {
     /// The row of a point, as this side sees it.
     pub(super) fn of(self, f: &PointFacts, side: Option<Side>) -> Value {
         let yes_no = |x: Option<bool>| x.map(|x| usize::from(!x)).into();
-        if f.penalty.is_some() && (self.chosen() || self == Self::ServeNumber) {
+        // A fault before a penalty was served all the same: `tried` looks for it.
+        let played = (self.chosen() || self == Self::ServeNumber) && !matches!(self, Self::Tried(..));
+        if f.penalty.is_some() && played {
             return Value::Outside;
         }
         match self {
@@ -315,5 +317,8 @@ pub(super) fn tried(f: &PointFacts, serve: u8, court: CourtSide) -> Value {
     if serve == 2 && f.serve == Some(1) {
         return Value::Outside;
     }
-    f.serves[usize::from(serve == 2)].and_then(|s| s.to).map(|to| to as usize).into()
+    match f.serves[usize::from(serve == 2)] {
+        None if f.penalty.is_some() => Value::Outside,
+        tried => tried.and_then(|s| s.to).map(|to| to as usize).into(),
+    }
 }

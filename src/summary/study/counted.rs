@@ -13,6 +13,7 @@ impl Findings {
             cautions: self.cautions.clone(),
             points: self.points.len(),
             left_out: self.left_out.len(),
+            doubtful: self.doubtful.len(),
             sections: self.sections.iter().map(section).collect(),
             maps: self.maps.iter().map(map).collect(),
             mixes: self.mixes.iter().map(mix).collect(),

@@ -67,7 +67,12 @@ impl Facets {
             is_it(self.record.is_none_or(|r| r == record)),
             matches(self.set, f.set),
             matches(self.court, f.court),
-            matches(self.serve, f.serve),
+            // For a point penalty nothing was served.
+            if self.serve.is_some() && f.penalty.is_some() {
+                Answer::No
+            } else {
+                matches(self.serve, f.serve)
+            },
             matches(self.standing, standing(f.standing, f.server, asked)),
             matches(self.score, f.called),
             matches(self.important, f.important),

@@ -30,6 +30,9 @@ pub struct Findings<P = Vec<PointRef>> {
     pub points: P,
     /// Points that may belong to them, because a facet, or whose point it is, is not known. They are counted nowhere else here.
     pub left_out: P,
+    /// Those of the points looked at whose shots, faults, score or ending contradict each other, or whose ending is missing though
+    /// every shot was logged. They count as they were logged.
+    pub doubtful: P,
     /// The tables.
     pub sections: Vec<Section<P>>,
     /// The same points on the court.

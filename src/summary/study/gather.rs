@@ -38,6 +38,8 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
     for table in &mut tables {
         table.ask_patterns(pool, &points, &asked);
     }
+    let doubtful =
+        points.iter().copied().filter(|at| pool.matches[at.record].is_doubtful(at.point)).collect();
     let speaker = Speaker::new(pool, facets, question.of);
     let judge = Judge::new(pool, asked.clone(), question.of, &speaker);
     let drafts = tables.into_iter().map(Table::close).collect();
@@ -49,6 +51,7 @@ pub fn ask(pool: &Pool, question: &Question, facets: &Facets) -> Findings {
         cautions: Vec::new(),
         points,
         left_out,
+        doubtful,
         sections: judge.sections(drafts),
         maps: maps.into_iter().map(closed).collect(),
         mixes: serves.map_or_else(Vec::new, Serves::close),

@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use crate::facts::{PointFacts, facts};
 use crate::pattern::same_tag;
+use crate::record::check::{Finding, contradictions};
 use crate::record::{Kind, Record, Shared};
 use crate::tennis::Side;
 
@@ -26,6 +27,8 @@ pub struct Match {
     pub file: usize,
     /// The places of these points in the record, if they are not all of its points.
     places: Option<Vec<usize>>,
+    /// The points, by their places in the record and in its order, that `check` finds a contradiction in.
+    doubtful: Vec<usize>,
     /// The few facts that every comparison needs, close together in memory.
     pub(super) briefs: Vec<Brief>,
 }
@@ -65,7 +68,8 @@ impl Match {
     /// A record with its facts. Points of many matches are taken as one match: see [`Self::all`].
     pub fn new(record: Record) -> Self {
         let facts = facts(&record);
-        Self::of(record, facts, 0, None)
+        let doubtful = doubtful(&record);
+        Self::of(record, facts, 0, (None, doubtful))
     }
 
     /// The matches of a record: one or, for points of many matches, one for each pair of players.
@@ -75,6 +79,7 @@ impl Match {
         }
         let one = |(part, places): (Cow<'_, Record>, Vec<usize>)| {
             let mut facts = facts(&part);
+            let doubtful = doubtful(&part).into_iter().filter_map(|n| places.get(n).copied()).collect();
             for (f, place) in facts.iter_mut().zip(&places) {
                 f.number = *place;
             }
@@ -85,12 +90,17 @@ impl Match {
                 points: record.points.clone(),
                 ..Record::default()
             };
-            Self::of(record, facts, file, Some(places))
+            Self::of(record, facts, file, (Some(places), doubtful))
         };
         record.by_players().into_iter().map(one).collect()
     }
 
-    fn of(record: Record, facts: Shared<PointFacts>, file: usize, places: Option<Vec<usize>>) -> Self {
+    fn of(
+        record: Record,
+        facts: Shared<PointFacts>,
+        file: usize,
+        (places, doubtful): (Option<Vec<usize>>, Vec<usize>),
+    ) -> Self {
         let mut games = Games::default();
         let brief = |f: &PointFacts| Brief {
             game: games.next(f),
@@ -101,7 +111,7 @@ impl Match {
             last_by: f.length.and_then(|n| f.shots.get(n.checked_sub(1)?)?.by),
         };
         let briefs = facts.iter().map(brief).collect();
-        Self { record, facts, file, places, briefs }
+        Self { record, facts, file, places, doubtful, briefs }
     }
 
     /// The place in the match of the point at this place of the record.
@@ -117,10 +127,23 @@ impl Match {
         self.facts.get(self.index(point)?)
     }
 
+    /// Whether what was logged of the point at this place of the record contradicts itself or the score.
+    pub(super) fn is_doubtful(&self, point: usize) -> bool {
+        self.doubtful.binary_search(&point).is_ok()
+    }
+
     /// As [`Self::fact`], what comparisons need of it.
     pub(super) fn brief(&self, point: usize) -> Option<&Brief> {
         self.briefs.get(self.index(point)?)
     }
+}
+
+/// The points in which there is a contradiction, in their order.
+fn doubtful(record: &Record) -> Vec<usize> {
+    let mut points: Vec<usize> =
+        contradictions(record, &record.replay()).iter().filter_map(Finding::point).collect();
+    points.dedup();
+    points
 }
 
 impl Pool {

@@ -5,10 +5,10 @@ use proptest::prelude::*;
 use super::test_matches::{any_facets, any_record, charted, kind, served, served_by};
 use super::*;
 use crate::evidence::{Reversal, Verdict, false_discovery};
-use crate::facts::tests::{only, rally, record};
+use crate::facts::tests::{only, point, rally, record};
 use crate::facts::{Call, PointRef};
-use crate::pattern::PatternFile;
-use crate::record::Finish;
+use crate::pattern::{Answer, Condition, PatternFile};
+use crate::record::{Finish, Point, Record};
 use crate::summary::{Tally, Whose};
 use crate::tennis::pair::Server;
 use crate::tennis::stroke::ServeTo;
@@ -219,7 +219,8 @@ proptest! {
                 f.server.map(|s| s == Side::B),
                 facets.court.map_or(Some(true), |c| f.court.map(|x| x == c)),
                 facets.set.map_or(Some(true), |c| f.set.map(|x| x == c)),
-                facets.serve.map_or(Some(true), |c| f.serve.map(|x| x == c)),
+                // For a penalty nothing was served.
+                facets.serve.map_or(Some(true), |c| if f.penalty.is_some() { Some(false) } else { f.serve.map(|x| x == c) }),
                 facets.important.map_or(Some(true), |c| f.important.map(|x| x == c)),
                 facets.role.map_or(Some(true), |c| f.server.map(|s| (s == Side::B) == (c == Role::Serving))),
                 // On their own serve, how they stand is how the server does.
@@ -542,4 +543,89 @@ fn a_small_sample_that_is_lopsided_is_said_to_be() {
     let said = "the receiver won 0 of 4 points when the return was a backhand, and 7 of 7 points when it was a forehand; a small sample, but lopsided: \
                 watch the 4 points";
     assert_eq!(row.says, said);
+}
+
+/// A point penalty, a point that was played again and one that was joined late, whatever else the record says of them: in no row that
+/// is told by a serve or by the number of a shot, and none is said to lack what was never there.
+#[test]
+fn what_was_not_played_or_not_seen_is_nowhere_it_does_not_belong() {
+    let played = rally('A', Some(Finish::Winner), "T / middle deep bh / left short fh").points.remove(0);
+    let at = |n: u64, p: Point| Point { start: point(n, 'A', None, None, &[]).start, end: None, ..p };
+    for faults in [None, Some(0), Some(1)] {
+        let mut r = record("");
+        let penalty = Point { penalty: Some(Side::B), winner: Some(Side::A), faults, ..Point::default() };
+        let late = Point { joined_late: true, faults: None, ..played.clone() };
+        let again = Point { replayed: true, faults, ..played.clone() };
+        r.points = vec![at(1, played.clone()), at(2, penalty), at(3, again), at(4, late)].into();
+        let (penalty, again, late) = (1, 2, 3);
+        let pool = Pool::new(vec![r]);
+        let has = |list: &[PointRef], point| list.iter().any(|at| at.point == point);
+        for serve in [None, Some(1), Some(2)] {
+            let facets = Facets { serve, ..of("Holt") };
+            for question in starters() {
+                let found = ask(&pool, &question, &facets);
+                assert!(!has(&found.points, again) && !has(&found.left_out, again), "{}", question.name);
+                assert!(serve.is_none() || !has(&found.points, penalty), "{}", question.name);
+                assert!(
+                    !has(&found.left_out, penalty),
+                    "{}, serve {serve:?}, faults {faults:?}",
+                    question.name
+                );
+                for section in found.sections.iter().filter(|s| s.by != "rally length") {
+                    // A penalty has a score, and a pattern may ask for a shot without its number.
+                    let told = ["pattern", "big points", "break point", "score in the game"];
+                    let told = told.contains(&section.by.as_str());
+                    for row in section.rows.iter().filter(|_| !told) {
+                        assert!(!has(&row.tally.points, penalty), "{}: {}", question.name, row.name);
+                        let last = section.by.contains("last shot");
+                        assert!(last || !has(&row.tally.points, late), "{}: {}", question.name, row.name);
+                    }
+                }
+                for map in &found.maps {
+                    let shown = |point| map.cells.iter().any(|c| has(&c.tally.points, point));
+                    // The fault before it was served, somewhere.
+                    let tried = faults == Some(1) && map.ball == "first serve, in or out";
+                    assert!(!shown(penalty), "{}", map.ball);
+                    assert!(tried || !has(&map.cannot_tell, penalty), "{}, faults {faults:?}", map.ball);
+                    assert!(!shown(late) || map.ball == "last shot", "{}", map.ball);
+                }
+            }
+        }
+        for (of, list) in [(1, "first serve"), (2, "second serve")] {
+            let f = &pool.matches()[0].facts[penalty];
+            assert_eq!(Condition::Serve(of).answer(f), Answer::No, "{list}, faults {faults:?}");
+        }
+    }
+}
+
+/// A point penalty between two serves to one court: the second one still follows the first.
+#[test]
+fn a_penalty_breaks_no_habit() {
+    let alternating: Vec<_> = (0..40).map(|n| (ServeTo::T, 0, n % 2 == 0)).collect();
+    let mut r = served(&alternating);
+    let pairs = |r: &Record| {
+        let found = asked(&Pool::new(vec![r.clone()]), "Am I predictable on serve?", &of("Holt"));
+        found.mixes[0].knowing_last.unwrap().n
+    };
+    assert_eq!(pairs(&r), 19, "20 serves to the deuce court");
+    let p = &mut r.points[2];
+    (p.shots, p.finish, p.faults, p.logged, p.penalty) = (Vec::new(), None, None, None, Some(Side::B));
+    assert_eq!(pairs(&r), 18, "19 serves");
+}
+
+/// A point that contradicts itself counts as it was logged, and is told; one of other points is not.
+#[test]
+fn a_contradiction_is_told_beside_the_answer() {
+    let mut r = record("AAAABBBB");
+    r.points[1].finish = Some(Finish::DoubleFault);
+    let doubtful = |r: &Record, facets: &Facets| {
+        let found = asked(&Pool::new(vec![r.clone()]), "What wins my service points?", facets);
+        assert!(found.doubtful.iter().all(|at| found.points.contains(at)));
+        assert_eq!(found.counted().doubtful, found.doubtful.len());
+        found.doubtful
+    };
+    assert_eq!(doubtful(&r, &of("Holt")), [PointRef { record: 0, point: 1 }]);
+    assert_eq!(doubtful(&r, &of("Okafor")), []);
+    r.points[1].finish = None;
+    assert_eq!(doubtful(&r, &of("Holt")), []);
 }
