@@ -7,11 +7,12 @@ use std::process::ExitCode;
 use serde::Serialize;
 
 use super::answer::{Answer, CliError};
-use super::court_film::{errors, film, grey};
+use super::court_film::{errors, film};
 use super::reports::with_bar;
 use crate::find::{Belief, Court, advice, find_court};
 use crate::measure::Pixel;
 use crate::record::printable;
+use crate::session::seeing::grey;
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS};
 use crate::time::MatchTime;
 use crate::video::{Frame, frame_at};

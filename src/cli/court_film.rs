@@ -11,14 +11,15 @@ use serde::Serialize;
 use super::answer::{Answer, CliError};
 use super::reports::with_bar;
 use super::working::told_to_stop;
-use crate::find::{Belief, FilmFollower, FramePose, Grey, Poses, Seen, Small};
-use crate::measure::{CLICK, Calibration, Size};
+use crate::find::{Belief, FilmFollower, FramePose, Poses, Seen, Small};
+use crate::measure::{CLICK, Calibration};
 use crate::record::footage::fingerprint;
 use crate::record::printable;
 use crate::session::followed::{Followed, KeptCourts};
+use crate::session::seeing::grey;
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
 use crate::time::MatchTime;
-use crate::video::{Frame, VideoError, each_frame};
+use crate::video::{VideoError, each_frame};
 
 /// From when to when.
 type Part = (Option<MatchTime>, Option<MatchTime>);
@@ -49,13 +50,6 @@ struct Mark {
     name: &'static str,
     x: Option<f64>,
     y: Option<f64>,
-}
-
-/// The frame upright, in square pixels, in shades of grey.
-pub(super) fn grey(frame: &Frame) -> Option<Grey> {
-    let (width, height) = frame.display_size();
-    let stored = Size::new(frame.width, frame.height);
-    Grey::of_bgra(Size::new(width, height), stored, frame.stride, frame.pixels.as_ref())
 }
 
 /// The error of a place in the middle of the near and of the far baseline, in metres.

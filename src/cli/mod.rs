@@ -38,6 +38,7 @@ pub mod keys;
 pub mod lesson;
 pub mod library;
 mod man_pages;
+mod moving;
 pub mod numbers;
 mod output;
 #[cfg(feature = "video")]

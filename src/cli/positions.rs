@@ -12,7 +12,6 @@ use crate::exchange::guarded;
 use crate::measure::{Place, reading};
 use crate::record::{FoundBy, Position, Record, Shot, Touch, load_whole};
 use crate::session::cameras::Cameras;
-use crate::session::followed::KeptCourts;
 use crate::tennis::court::Spot;
 use crate::tennis::pair::Server;
 
@@ -28,7 +27,8 @@ metres beyond it as the camera sees it; both ends of the match are in the same a
 baseline, negative inside it. The ellipse holds the true place with 95 %, if errors are normal; turn is the angle of its \
 longer half axis from x toward y. inside is whether the place is inside the baseline, lane the third of the court's width, zone the depth: \
 each is left out if the error reaches over its edge. Places from other programs have no error. Where the camera moves and \
-the court was followed (in the window, or by `changeover court FOOTAGE`), the camera of the frame is used. A position whose frame has no \
+the court was followed (in the window, or by `changeover court FOOTAGE`), the camera of the frame is used. Where it was not \
+followed, forty frames tell whether the camera stands still; if not, its places have no metres, and standard error says so. A position whose frame has no \
 marked court, or does not show it, is listed without metres; `changeover check` says why.
 
 --propose looks for both players of singles at each strike that has a time, where the court is marked. It takes about as long as \
@@ -180,7 +180,7 @@ fn round(metres: f64) -> f64 {
 /// [`CliError`] when the record cannot be read or the answer cannot be written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let (record, _) = load_whole(&args.record).map_err(|e| CliError::Failed(e.to_string()))?;
-    let cameras = Cameras::read(&record, &KeptCourts::default());
+    let cameras = super::moving::cameras(&args.record, &record);
     let lines = lines(&record, &cameras);
     #[cfg(feature = "video")]
     let lines = if args.propose { with_proposals(&args.record, &record, &cameras, lines)? } else { lines };

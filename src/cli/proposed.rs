@@ -2,20 +2,17 @@
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
-use std::ops::ControlFlow;
 use std::path::Path;
 
 use super::answer::CliError;
 use super::reports::with_bar;
 use super::working::{going_on, told_to_stop};
 use crate::facts::Tally;
-use crate::find::Colour;
-use crate::frames::FootageFile;
-use crate::measure::Size;
 use crate::record::{Record, footage_path};
 use crate::session::cameras::Cameras;
-use crate::session::proposing::{Proposal, Stretch, Watcher, stretches};
-use crate::video::{Frame, VideoError, each_frame, probe};
+use crate::session::proposing::{Proposal, stretches};
+use crate::session::seeing::players;
+use crate::video::{VideoError, probe};
 
 /// What is found, in the order of the points.
 ///
@@ -41,7 +38,7 @@ pub(super) fn proposals(path: &Path, record: &Record, cameras: &Cameras) -> Resu
                     new.insert(media)
                 }
             };
-            found.extend(one(media, stretch, cameras, &mut go_on)?);
+            found.extend(players(media, cameras, stretch, &mut go_on).map_err(|e| told(&e))?);
         }
         Ok::<(), CliError>(())
     });
@@ -50,26 +47,4 @@ pub(super) fn proposals(path: &Path, record: &Record, cameras: &Cameras) -> Resu
 
 fn told(e: &VideoError) -> CliError {
     CliError::Failed(e.to_string())
-}
-
-fn one(
-    media: &FootageFile,
-    stretch: &Stretch,
-    cameras: &Cameras,
-    go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
-) -> Result<Vec<Proposal>, CliError> {
-    let Some(mut watcher) = Watcher::new(cameras, stretch) else { return Ok(Vec::new()) };
-    each_frame(media, (Some(stretch.from), Some(stretch.to)), &mut |frame, part| {
-        watcher.feed(frame.time, || colour(&frame));
-        go_on(part)
-    })
-    .map_err(|e| told(&e))?;
-    Ok(watcher.finish())
-}
-
-/// A frame upright, small, in square pixels.
-fn colour(frame: &Frame) -> Option<Colour> {
-    let (width, height) = frame.display_size();
-    let stored = Size::new(frame.width, frame.height);
-    Colour::of_bgra(Size::new(width, height), stored, frame.stride, frame.pixels.as_ref())
 }

@@ -101,6 +101,9 @@ table! {
         ZoomOut "zoom-out" "Zoom out",
         ZoomReset "zoom-reset" "Show the whole picture",
         Measure "measure" "Mark the court and measure places",
+        AcceptPlayers "accept-players" "Accept the players proposed at this shot, and go on",
+        AcceptPointPlayers "accept-point-players" "Accept all players proposed in this point",
+        NextProposal "next-proposal" "Go to the next shot with proposed players",
         Draw "draw" "Draw on the picture, or stop drawing",
     }
     Log {

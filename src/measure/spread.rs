@@ -29,6 +29,12 @@ impl Spread {
             .then(|| Self(Matrix2::new(xx, xy, xy, yy)))
     }
 
+    /// The same with an independent error of so many metres more, in each direction: one standard deviation.
+    #[must_use]
+    pub fn wider(&self, metres: f64) -> Self {
+        Self(self.0 + Matrix2::identity() * (metres * metres))
+    }
+
     /// The spread of a sample of places around their mean; `None` if there are fewer than two.
     pub fn of(sample: &[Spot]) -> Option<Self> {
         let n = sample.len() as f64;

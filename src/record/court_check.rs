@@ -7,7 +7,7 @@ use super::finding::Place;
 use super::model::{Point, Record};
 use super::position::{Position, Touch};
 use super::severity::Severity;
-use crate::measure::{Agreement, CLICK, Calibration};
+use crate::measure::{Agreement, Calibration};
 use crate::system::printable;
 use crate::time::MatchTime;
 
@@ -118,7 +118,7 @@ fn unmeasured(record: &Record, position: &Position, cameras: &Cameras) -> Option
         return Some(format!("{}, {} is outside the picture", x.pixels(), y.pixels()));
     }
     let camera = cameras.get(&std::ptr::from_ref(marks));
-    match camera.map(|c| c.place(position.at.into(), CLICK)) {
+    match camera.map(|c| position.place(c)) {
         None => Some(format!("the marks of the court at {} fit no camera", marks.at)),
         Some(None) => Some("the ground is not seen at that pixel".into()),
         Some(Some(_)) => None,

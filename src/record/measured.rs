@@ -3,7 +3,7 @@
 use super::court_marks::CourtMarks;
 use super::model::Record;
 use super::position::Position;
-use crate::measure::{self, CLICK};
+use crate::measure;
 use crate::tennis::court::Spot;
 use crate::time::MatchTime;
 
@@ -53,7 +53,7 @@ impl Cameras {
         if let Some(stored) = position.measured {
             return Some(measure::Place { spot: Spot::from(stored.place), spread: stored.spread()? });
         }
-        self.at(position.frame)?.1.place(position.at.into(), CLICK)
+        position.place(self.at(position.frame)?.1)
     }
 }
 

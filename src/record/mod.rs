@@ -84,7 +84,7 @@ pub(crate) use lock::Lock;
 pub use measured::Cameras;
 pub use model::{Backhand, Finish, Footage, Gender, Hand, Logged, MatchInfo, Outcome, Player, Point, Record};
 pub use place::Place;
-pub use position::{Measured, Position, Touch};
+pub use position::{FOUND, Measured, Position, Touch};
 pub(crate) use read::{kind_of, to_bytes};
 pub use relative::relative;
 pub use shared::Shared;

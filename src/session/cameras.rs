@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::followed::{Followed, KeptCourts};
-use crate::measure::{CLICK, Calibration, Place};
+use crate::measure::{Calibration, Place};
 use crate::record::{self, CourtMarks, Edit, Footage, Measured, Position, Record};
 use crate::time::MatchTime;
 
@@ -126,7 +126,7 @@ impl Cameras {
 
     /// The place on the ground of a position, with its error. Where the camera moves it is measured with the camera of that frame.
     pub fn place(&self, position: &Position) -> Option<Place> {
-        let here = |c: Calibration| c.place(position.at.into(), CLICK);
+        let here = |c: Calibration| position.place(&c);
         let moves = self.moves_at(position.frame);
         let fresh = (moves || position.measured.is_none()).then(|| self.at(position.frame).and_then(here));
         fresh.flatten().or_else(|| position.measured.and_then(|_| self.marks.place(position)))

@@ -72,6 +72,11 @@ impl Measuring {
         !self.is_marking(shown) && self.cameras.look(shown).is_err()
     }
 
+    /// Whether nothing waits to be saved.
+    pub fn is_idle(&self) -> bool {
+        self.marking.is_none() && self.pending.is_empty()
+    }
+
     /// Follows what is known of the cameras.
     pub fn follow(&mut self, cameras: &Cameras) {
         self.cameras = cameras.clone();

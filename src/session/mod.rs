@@ -11,7 +11,8 @@
 //! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `cuts` keeps the cuts found in
 //! footage. `stamps` measures how late the coach stamps. `study` asks questions. `sketch` turns strokes over the picture into
 //! drawings, `cameras` knows the camera of a moment. `marking` marks the court step by step, `positions` puts measured places into
-//! the record; `measuring` is the page that does both.
+//! the record; `measuring` is the page that does both. `proposing` looks for the players in the frames of a point (`seeing` prepares
+//! them), `proposed` knows what was found and accepts it.
 //! `show` is the lesson that is open on the Show page. `error` holds the errors.
 
 pub mod alone;
@@ -46,10 +47,13 @@ pub mod people;
 pub mod pictured;
 pub mod play_list;
 pub mod positions;
+pub mod proposed;
 pub mod proposing;
 pub mod question;
 pub mod recent;
 pub mod score_now;
+#[cfg(feature = "video")]
+pub mod seeing;
 pub mod settings;
 pub mod sheet;
 pub mod show;

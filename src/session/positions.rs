@@ -43,12 +43,15 @@ pub fn shot_at(record: &Record, current: Option<usize>, at: MatchTime) -> Option
 pub fn store(record: &Record, (point, shot): ShotAt, positions: &[Position]) -> Option<Edit> {
     let mut changed = record.points.get(point)?.clone();
     let kept = &mut changed.shots.get_mut(shot)?.positions;
-    for new in positions {
-        kept.retain(|old| (old.of, old.frame) != (new.of, new.frame));
-        kept.push(*new);
-    }
-    kept.sort_by_key(|p| (p.of, p.frame));
+    positions.iter().for_each(|new| put(kept, *new));
     Some(Edit::SetPoint { at: point, point: changed })
+}
+
+/// Puts a position among those of its shot.
+pub(super) fn put(kept: &mut Vec<Position>, new: Position) {
+    kept.retain(|old| (old.of, old.frame) != (new.of, new.frame));
+    kept.push(new);
+    kept.sort_by_key(|p| (p.of, p.frame));
 }
 
 /// How a player moved to a position, from the one nearest before or after it in the same shot.

@@ -6,8 +6,8 @@ use std::time::Duration;
 use super::cameras::Cameras;
 use crate::facts::PointFacts;
 use crate::find::{Colour, Feet, Players};
-use crate::measure::{Camera, Pixel, Place, Spread};
-use crate::record::{Footage, Record, Shared, Touch};
+use crate::measure::{Camera, Pixel, Place};
+use crate::record::{FOUND, Footage, Record, Shared, Touch};
 use crate::tennis::rules::Sides;
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
@@ -49,6 +49,14 @@ pub struct Stretch {
     pub strikes: Vec<Strike>,
 }
 
+impl Stretch {
+    fn around(footage: Footage, (first, last): (MatchTime, MatchTime), strikes: Vec<Strike>) -> Self {
+        let start = footage.start - MatchTime::ZERO;
+        let (from, to) = (first.earlier(start).earlier(BEFORE), last.earlier(start).later(AFTER));
+        Self { footage, from, to, strikes }
+    }
+}
+
 /// A player that was found. Nothing of it is in the record until somebody accepts it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Proposal {
@@ -68,31 +76,58 @@ pub struct Proposal {
     pub confidence: f64,
 }
 
-/// The parts of the footage in which players can be looked for: the points of singles whose shots have times, in footage whose court
-/// is marked.
-pub fn stretches(record: &Record, facts: &Shared<PointFacts>, cameras: &Cameras) -> Vec<Stretch> {
+/// Why nobody can be proposed at the strikes of a point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoStretch {
+    /// Two players of a side cannot be told apart.
+    #[error("players are proposed in singles only")]
+    NotSingles,
+    /// No shot of the point has a time in footage.
+    #[error("players are proposed at logged shots, and this point has none with a time in footage")]
+    NoStrikes,
+    /// Nothing tells whose feet they would be.
+    #[error("it is not known who is at which end, so nobody is proposed; log who serves, and from which end")]
+    NoEnd,
+    /// There is no camera at any of the strikes.
+    #[error("the court is not known at the shots of this point, so nobody is proposed")]
+    NoCourt,
+}
+
+/// The part of the footage in which the players of a point, counted from 0, can be looked for: that of its shots that have times, where
+/// the court is known.
+///
+/// # Errors
+/// [`NoStretch`].
+pub fn stretch(
+    record: &Record,
+    facts: &Shared<PointFacts>,
+    cameras: &Cameras,
+    n: usize,
+) -> Result<Stretch, NoStretch> {
     if record.about.rules.sides != Sides::Singles {
-        return Vec::new();
+        return Err(NoStretch::NotSingles);
     }
-    let one = |(n, point): (usize, &crate::record::Point)| {
-        let f = facts.get(n)?;
-        let server = f.server.zip(f.server_end);
-        let near = server.map(|(s, end)| if end == End::Near { s } else { s.other() });
-        let faults = point.serves_out.iter().enumerate().map(|(k, s)| (k, s, true));
-        let shots = faults.chain(point.shots.iter().enumerate().map(|(k, s)| (k, s, false)));
-        let strike = |(k, s, fault): (usize, &crate::record::Shot, bool)| {
-            Some(Strike { shot: (n, k), fault, at: s.at?, near })
-        };
-        let mut strikes: Vec<Strike> = shots.filter_map(strike).collect();
-        strikes.sort_by_key(|s| s.at);
-        let footage = cameras.file_at(strikes.first()?.at)?.clone();
-        strikes.retain(|s| footage.covers(s.at) && cameras.at(s.at).is_some());
-        let (first, last) = (strikes.first()?.at, strikes.last()?.at);
-        let start = footage.start - MatchTime::ZERO;
-        let (from, to) = (first.earlier(start).earlier(BEFORE), last.earlier(start).later(AFTER));
-        Some(Stretch { footage, from, to, strikes })
+    let (point, f) = record.points.get(n).zip(facts.get(n)).ok_or(NoStretch::NoStrikes)?;
+    let server = f.server.zip(f.server_end);
+    let near =
+        Some(server.map(|(s, end)| if end == End::Near { s } else { s.other() }).ok_or(NoStretch::NoEnd)?);
+    let faults = point.serves_out.iter().enumerate().map(|(k, s)| (k, s, true));
+    let shots = faults.chain(point.shots.iter().enumerate().map(|(k, s)| (k, s, false)));
+    let strike = |(k, s, fault): (usize, &crate::record::Shot, bool)| {
+        Some(Strike { shot: (n, k), fault, at: s.at?, near })
     };
-    record.points.iter().enumerate().filter_map(one).collect()
+    let mut strikes: Vec<Strike> = shots.filter_map(strike).collect();
+    strikes.sort_by_key(|s| s.at);
+    let first = strikes.first().ok_or(NoStretch::NoStrikes)?.at;
+    let footage = cameras.file_at(first).ok_or(NoStretch::NoStrikes)?.clone();
+    strikes.retain(|s| footage.covers(s.at) && cameras.at(s.at).is_some());
+    let ends = strikes.first().zip(strikes.last()).map(|(first, last)| (first.at, last.at));
+    Ok(Stretch::around(footage, ends.ok_or(NoStretch::NoCourt)?, strikes))
+}
+
+/// The same of all points that have one.
+pub fn stretches(record: &Record, facts: &Shared<PointFacts>, cameras: &Cameras) -> Vec<Stretch> {
+    (0..record.points.len()).filter_map(|n| stretch(record, facts, cameras, n).ok()).collect()
 }
 
 /// Looks for the players of a stretch in its frames, which are handed over in their order.
@@ -202,21 +237,15 @@ impl<'a> Watcher<'a> {
             .see_ground(feet.spot)
             .filter(|p| calibration.camera().size().holds(*p, 0.0))?;
         let side = strike.near.map(|near| if end == End::Near { near } else { near.other() });
-        let [xx, xy, yy] = calibration.place(pixel, FEET)?.spread.numbers();
-        let more = STRIDE * STRIDE + feet.scatter * feet.scatter / 4.0;
+        let spread = calibration.place(pixel, FOUND.0)?.spread.wider(FOUND.1.hypot(feet.scatter / 2.0));
         Some(Proposal {
             strike: *strike,
             of: side.map(|s| Touch::feet(s, None)),
             end,
             frame,
             pixel,
-            place: Place { spot: feet.spot, spread: Spread::new(xx + more, xy, yy + more)? },
+            place: Place { spot: feet.spot, spread },
             confidence: feet.confidence,
         })
     }
 }
-
-/// How far found feet are off in the picture, in pixels, and on the ground, in metres, because they stand apart: one standard deviation
-/// each.
-const FEET: f64 = 1.5;
-const STRIDE: f64 = 0.12;

@@ -10,6 +10,7 @@ use super::following::{Held, Whereabouts};
 use super::keeper::{Ask, Done, Keeper, Told, View};
 use super::parts::{Part, Parts};
 use super::play_list::Item;
+use super::proposed::Proposed;
 use super::question::Question;
 use crate::facts::PointFacts;
 use crate::frames::FootageFile;
@@ -66,6 +67,8 @@ pub struct Session {
     pub cuts: Vec<MatchTime>,
     /// Where the camera was, as far as it is known.
     pub cameras: Cameras,
+    /// The players that were looked for.
+    pub proposed: Proposed,
     /// Which points to see.
     pub filter: Filter,
     /// On the Study page the points chosen there, in the place of the filter.
@@ -106,6 +109,7 @@ impl Session {
             part: 0,
             cuts: Vec::new(),
             cameras: Cameras::default(),
+            proposed: Proposed::default(),
             filter: Filter::All,
             only: None,
             looping: false,

@@ -18,16 +18,21 @@ use crate::session::keeper::Ask;
 use crate::tennis::court::LANDMARKS;
 use crate::time::{FrameRate, MatchTime};
 
-const SIZE: Size = Size::new(640, 360);
+pub(super) const SIZE: Size = Size::new(640, 360);
 
 /// A short film, and in each frame the pixels of the landmarks.
 fn filmed(work: CameraWork, folder: &Path) -> Vec<Vec<Option<Pixel>>> {
+    filmed_at(10, work, folder)
+}
+
+/// The same with so many frames a second.
+pub(super) fn filmed_at(rate: u32, work: CameraWork, folder: &Path) -> Vec<Vec<Option<Pixel>>> {
     let demo = Demo {
         points: Some(1),
         brisk: true,
         width: SIZE.width,
         height: SIZE.height,
-        rate: FrameRate::new(10, 1).ok(),
+        rate: FrameRate::new(rate, 1).ok(),
         camera: work,
         ..Demo::default()
     };
@@ -42,15 +47,13 @@ fn filmed(work: CameraWork, folder: &Path) -> Vec<Vec<Option<Pixel>>> {
     text.lines().map(line).collect()
 }
 
-/// A window on the film, the court marked in its first frame.
-fn marked(folder: &Path, first: &[Option<Pixel>]) -> Window {
-    let window = window_on(&folder.join("holt-okafor.mp4"));
-    settle(&window);
+/// The marks of the court in the film's first frame.
+pub(super) fn marks(first: &[Option<Pixel>]) -> CourtMarks {
     let mark = |(landmark, at): (Corner, &Option<Pixel>)| {
         let at = at.filter(|p| SIZE.holds(*p, 0.0))?.into();
         Some(CourtMark { landmark, at })
     };
-    let marks = CourtMarks {
+    CourtMarks {
         file: "holt-okafor.mp4".into(),
         at: MatchTime::ZERO,
         size: SIZE,
@@ -58,8 +61,14 @@ fn marked(folder: &Path, first: &[Option<Pixel>]) -> Window {
         by: FoundBy::Hand,
         centre: None,
         moving: false,
-    };
-    window.model().ask(Ask::Edit(Box::new(Edit::SetCalibrations(vec![marks]))));
+    }
+}
+
+/// A window on the film, the court marked in its first frame.
+fn marked(folder: &Path, first: &[Option<Pixel>]) -> Window {
+    let window = window_on(&folder.join("holt-okafor.mp4"));
+    settle(&window);
+    window.model().ask(Ask::Edit(Box::new(Edit::SetCalibrations(vec![marks(first)]))));
     settle(&window);
     turn_until("what is kept to be read", || {
         window.model().session().borrow().as_ref().is_some_and(|s| s.cameras.unread().is_empty())
@@ -77,7 +86,7 @@ fn followed(folder: &Path, first: &[Option<Pixel>]) -> Window {
 }
 
 /// Following takes long where nothing is optimised.
-fn wait(window: &Window, what: &str, done: impl Fn() -> bool) {
+pub(super) fn wait(window: &Window, what: &str, done: impl Fn() -> bool) {
     let end = Instant::now() + Duration::from_secs(120);
     while !done() {
         assert!(Instant::now() < end, "waited for {what}: {:?}", window.model().following_stage());

@@ -7,6 +7,8 @@ use crate::measure::{Calibration, Pixel, Place};
 use crate::record::{Corner, CourtMark};
 use crate::tennis::court::{HALF_DOUBLES, HALF_LENGTH, HALF_SINGLES, SERVICE_LINE, Spot};
 
+/// The radius of a ring about a player, in metres.
+const RING: f64 = 0.6;
 /// So many pieces are drawn of each line: a lens bends it.
 const PIECES: usize = 24;
 
@@ -22,7 +24,8 @@ pub struct Onto {
 }
 
 impl Onto {
-    fn of(self, at: Pixel) -> (f64, f64) {
+    /// A pixel's place in the view.
+    pub fn of(self, at: Pixel) -> (f64, f64) {
         (self.left + at.x * self.scale, self.top + at.y * self.scale)
     }
 }
@@ -93,18 +96,21 @@ pub fn draw_marks(cr: &Context, marks: &[CourtMark], wrong: Option<Corner>, onto
     Ok(())
 }
 
-/// The ellipse that holds a measured place with 95 %, as it lies on the ground, and the place.
-pub fn draw_place(cr: &Context, camera: &Calibration, place: &Place, onto: Onto) -> Result<(), Error> {
-    let e = place.spread.ellipse(0.95);
+/// The path of an ellipse on the ground: its half axes in metres, and the turn of the first one.
+fn ellipse(
+    cr: &Context,
+    camera: &Calibration,
+    middle: Spot,
+    (long, short, turn): (f64, f64, f64),
+    onto: Onto,
+) {
     let mut drawn = false;
+    let (turn_sin, turn_cos) = turn.sin_cos();
     for n in 0..=48 {
         let (sin, cos) = (std::f64::consts::TAU * f64::from(n) / 48.0).sin_cos();
-        let (u, v) = (e.long.0 * cos, e.short.0 * sin);
-        let (turn_sin, turn_cos) = e.turn.sin_cos();
-        let at = Spot::new(
-            place.spot.x.0 + u * turn_cos - v * turn_sin,
-            place.spot.y.0 + u * turn_sin + v * turn_cos,
-        );
+        let (u, v) = (long * cos, short * sin);
+        let at =
+            Spot::new(middle.x.0 + u * turn_cos - v * turn_sin, middle.y.0 + u * turn_sin + v * turn_cos);
         let Some((x, y)) = camera.camera().see_ground(at).map(|p| onto.of(p)) else { continue };
         if drawn {
             cr.line_to(x, y);
@@ -113,13 +119,39 @@ pub fn draw_place(cr: &Context, camera: &Calibration, place: &Place, onto: Onto)
         }
         drawn = true;
     }
+}
+
+fn dot(cr: &Context, camera: &Calibration, at: Spot, onto: Onto) -> Result<(), Error> {
+    let Some((x, y)) = camera.camera().see_ground(at).map(|p| onto.of(p)) else { return Ok(()) };
+    cr.new_sub_path();
+    cr.arc(x, y, 2.5, 0.0, std::f64::consts::TAU);
+    double(cr, 1.5)
+}
+
+/// The ellipse that holds a measured place with 95 %, as it lies on the ground, and the place.
+pub fn draw_place(cr: &Context, camera: &Calibration, place: &Place, onto: Onto) -> Result<(), Error> {
+    let e = place.spread.ellipse(0.95);
+    ellipse(cr, camera, place.spot, (e.long.0, e.short.0, e.turn), onto);
     double(cr, 1.5)?;
-    if let Some((x, y)) = camera.camera().see_ground(place.spot).map(|p| onto.of(p)) {
-        cr.new_sub_path();
-        cr.arc(x, y, 2.5, 0.0, std::f64::consts::TAU);
-        double(cr, 1.5)?;
+    dot(cr, camera, place.spot, onto)
+}
+
+/// A ring on the ground about a place that is only proposed: dashed, or whole while it is held.
+pub fn draw_ring(
+    cr: &Context,
+    camera: &Calibration,
+    at: Spot,
+    dashed: bool,
+    onto: Onto,
+) -> Result<(), Error> {
+    ellipse(cr, camera, at, (RING, RING, 0.0), onto);
+    if dashed {
+        cr.set_dash(&[6.0, 5.0], 0.0);
     }
-    Ok(())
+    let drawn = double(cr, 2.0);
+    cr.set_dash(&[], 0.0);
+    drawn?;
+    dot(cr, camera, at, onto)
 }
 
 /// The court from above, the camera below: marked landmarks full, the next one with a ring.

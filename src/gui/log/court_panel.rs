@@ -13,16 +13,18 @@ use gtk::subclass::prelude::*;
 use super::court_following;
 use super::court_lines::{Onto, draw_court, draw_marks, draw_place, draw_small};
 use super::court_search::{Found, search};
+use super::players_row::PlayersRow;
 use crate::gui::kit::job::{Job, News};
 use crate::gui::kit::words::named;
-use crate::gui::model::{Event, Model, grey_of};
-use crate::logging::Key;
+use crate::gui::model::{Event, Model};
+use crate::logging::{Action, Key};
 use crate::measure::{Pixel, Size};
 use crate::record::Record;
 use crate::session::keeper::Ask;
 use crate::session::marking::Marking;
 use crate::session::measuring::Measuring;
 use crate::session::positions::{name, shot_at, touches};
+use crate::session::seeing::grey;
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
@@ -58,6 +60,9 @@ pub mod imp {
         pub details: TemplateChild<gtk::Label>,
         #[template_child]
         pub following: TemplateChild<gtk::Box>,
+        #[template_child]
+        pub proposed: TemplateChild<gtk::Box>,
+        pub players: std::cell::OnceCell<std::rc::Rc<super::PlayersRow>>,
         pub state: RefCell<Measuring>,
         pub model: glib::WeakRef<crate::gui::model::Model>,
         pub searching: RefCell<Option<Job>>,
@@ -104,6 +109,7 @@ impl CourtPanel {
         imp.model.set(Some(model));
         named(imp.small.upcast_ref(), "Small court: the next landmark has a ring");
         court_following::fill(&imp.following, model);
+        let _ = imp.players.set(PlayersRow::fill(&imp.proposed, model));
         let events =
             [Event::Changed, Event::Current, Event::Moment, Event::Transport, Event::Opened, Event::Court];
         for event in events {
@@ -184,7 +190,7 @@ impl CourtPanel {
         }
         match () {
             () if key.is("backspace") => self.change(|m, _| m.undo()),
-            () if key.is("return") => self.save(),
+            () if key.is("return") && !key.shift => self.save_or_accept(),
             () => return false,
         }
         true
@@ -237,7 +243,7 @@ impl CourtPanel {
     /// Looks for the court in the frame shown, on a thread.
     fn find(&self) {
         let Some(model) = self.imp().model.upgrade() else { return };
-        let Some(grey) = model.frames().painted().and_then(|s| grey_of(&s.frame)) else { return };
+        let Some(grey) = model.frames().painted().and_then(|s| grey(&s.frame)) else { return };
         self.mark_again();
         self.change(|m, _| m.say("Looking for the court…"));
         let size = grey.size();
@@ -261,6 +267,38 @@ impl CourtPanel {
             self.imp().save.grab_focus();
         }
         self.change(|m, _| m.propose(size, marks, &words));
+    }
+
+    /// Saves what was clicked; where nothing was, accepts the players that are proposed in this frame.
+    fn save_or_accept(&self) {
+        let is_idle = self.imp().state.borrow().is_idle();
+        let are_here = self.players().is_some_and(|p| !p.here().is_empty());
+        match self.imp().model.upgrade().filter(|_| is_idle && are_here) {
+            Some(model) => model.do_with_players(Action::AcceptPlayers),
+            None => self.save(),
+        }
+    }
+
+    fn players(&self) -> Option<&PlayersRow> {
+        self.imp().players.get().map(std::rc::Rc::as_ref)
+    }
+
+    /// Takes hold of a proposed player near a pixel. Says whether there is one.
+    pub fn hold(&self, at: Pixel, scale: f64) -> bool {
+        let free = self.takes_clicks() && self.imp().state.borrow().marking.is_none();
+        free && self.players().is_some_and(|p| p.press(at, scale))
+    }
+
+    /// Moves the one that is held.
+    pub fn drag(&self, to: Pixel) {
+        self.players().into_iter().for_each(|p| p.drag(to));
+        self.point(Some(to));
+    }
+
+    /// Lets it go: it is stored there, or stays where it was.
+    pub fn let_go(&self, store: bool) {
+        self.players().into_iter().for_each(|p| p.drop(store));
+        self.emit_by_name::<()>("redraw", &[]);
     }
 
     fn save(&self) {
@@ -363,7 +401,8 @@ impl CourtPanel {
         }
         let here = state.pending.iter().filter(|p| p.frame == shown);
         here.filter_map(|p| state.cameras.place(p))
-            .try_for_each(|place| draw_place(cr, &camera, &place, onto))
+            .try_for_each(|place| draw_place(cr, &camera, &place, onto))?;
+        self.players().map_or(Ok(()), |p| p.draw(cr, &camera, onto))
     }
 
     /// The pixel that the magnifier shows, while the page takes clicks.

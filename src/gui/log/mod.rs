@@ -28,9 +28,13 @@ mod pad_card;
 pub mod page;
 #[cfg(test)]
 mod page_tests;
+mod players_row;
+#[cfg(test)]
+mod players_tests;
 pub mod point_row;
 mod points;
 mod shown;
 mod what_card;
 #[cfg(test)]
 mod what_tests;
+mod work_row;

@@ -179,7 +179,40 @@ impl LogPage {
                 imp.measure.point(at.and_then(|(x, y)| imp.view.pixel_at(x, y)));
             }
         ));
+        self.wire_drag();
         self.wire_over(model);
+    }
+
+    /// A proposed player can be dragged while the Measure page is seen.
+    fn wire_drag(&self) {
+        let view = &self.imp().view;
+        let pixel = |page: &Self, x: f64, y: f64| page.imp().view.pixel_at(x, y);
+        view.connect_dragged(
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                #[upgrade_or]
+                false,
+                move |x, y| {
+                    let scale = page.imp().view.placed().scale;
+                    pixel(&page, x, y).is_some_and(|at| page.imp().measure.hold(at, scale))
+                }
+            ),
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move |x, y| {
+                    if let Some(at) = pixel(&page, x, y) {
+                        page.imp().measure.drag(at);
+                    }
+                }
+            ),
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                move |moved| page.imp().measure.let_go(moved)
+            ),
+        );
     }
 
     /// The Measure page draws over the picture.
@@ -220,6 +253,15 @@ impl LogPage {
         }
         side.set_visible_child_name(if there { "pad" } else { "measure" });
         self.imp().view.grab_focus();
+    }
+
+    /// Does what a key means for the proposed players. They are looked at first: the page is opened, and nothing else is done.
+    pub fn players(&self, model: &Model, action: Action) {
+        if self.imp().side.visible_child_name().is_some_and(|n| n == "measure") {
+            model.do_with_players(action);
+        } else {
+            self.toggle_measure();
+        }
     }
 
     fn follow(&self, model: &Model) {

@@ -11,23 +11,17 @@ use gtk::prelude::*;
 use super::event::Event;
 use super::follower::{Following, Stage};
 use super::object::Model;
-use crate::find::{Belief, FilmFollower, Grey, Small, marked_court, stands};
 use crate::frames::FootageFile;
 use crate::gui::kit::job::{Job, News, Teller, off_loop};
-use crate::measure::{Camera, Size};
 use crate::record::CourtMarks;
 use crate::record::footage::{fingerprint, name_path};
 use crate::session::followed::{Followed, KeptCourts};
 use crate::session::keeper::Ask;
-use crate::time::MatchTime;
-use crate::video::{Frame, VideoError, each_frame, these_frames};
+use crate::session::seeing::followed;
+use crate::video::VideoError;
 
 /// How long the work rests after each frame while the footage plays.
 const REST: Duration = Duration::from_millis(40);
-/// So many frames tell whether the camera stands still, and this part of the work they are said to be.
-const SAMPLES: usize = 40;
-const SAMPLING: f64 = 0.1;
-
 /// A file in which the court is to be followed.
 struct Wanted {
     media: Arc<FootageFile>,
@@ -39,13 +33,6 @@ struct Wanted {
 enum Told {
     Part(f64),
     File(String, Arc<Followed>),
-}
-
-/// A frame upright, in square pixels, in shades of grey. `None` if it is smaller than a court can be found in.
-pub fn grey_of(frame: &Frame) -> Option<Grey> {
-    let (width, height) = frame.display_size();
-    let stored = Size::new(frame.width, frame.height);
-    Grey::of_bgra(Size::new(width, height), stored, frame.stride, frame.pixels.as_ref())
 }
 
 impl Model {
@@ -224,51 +211,8 @@ fn follow(
         }
         teller.tell(Told::Part(part))
     };
-    let marked: Vec<_> = marks.iter().filter_map(|m| Some((m.at, *m.solve().ok()?.camera()))).collect();
-    let found = if is_still(media, &marked, &mut tell)? {
-        Followed::still(marks)
-    } else {
-        let mut follower = FilmFollower::new(Belief::Sure).marked(marked);
-        each_frame(media, (None, None), &mut |frame, part| {
-            if let Some(picture) = grey_of(&frame) {
-                follower.feed(frame.time, Small::of(picture));
-            }
-            tell(SAMPLING + (1.0 - SAMPLING) * part)
-        })?;
-        let poses = follower.finish();
-        Followed::new(poses.frames().to_vec(), poses.starts().to_vec(), marks)
-    };
+    let found = followed(media, marks, &mut tell)?;
     KeptCourts::default().keep(print, &found);
     let _ = teller.tell(Told::File(print.clone(), Arc::new(found)));
     Ok(())
-}
-
-/// Whether the camera that is marked in one frame sees the court at the same place in frames from all parts of the file.
-fn is_still(
-    media: &FootageFile,
-    marked: &[(MatchTime, Camera)],
-    tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
-) -> Result<bool, VideoError> {
-    let [(at, camera)] = marked else { return Ok(false) };
-    let (first, count) = (media.index.at(*at), media.index.len());
-    let samples = SAMPLES.min(count);
-    let others = (0..samples).map(|n| media.index.key_near((2 * n + 1) * count / (2 * samples)));
-    let wanted: Vec<usize> = std::iter::once(first).chain(others).collect();
-    let (mut seen, mut still) = (None, true);
-    let looked = these_frames(media, &wanted, &mut |frame, part| {
-        let small = grey_of(&frame).map(Small::of);
-        still = match (&small, &seen) {
-            (None, _) => false,
-            (Some(small), None) => {
-                seen = marked_court(camera, small).map(|c| *c.calibration.camera());
-                seen.is_some()
-            }
-            (Some(small), Some(camera)) => stands(camera, small) == Some(true),
-        };
-        if still { tell(SAMPLING * part) } else { ControlFlow::Break(()) }
-    });
-    match looked {
-        Err(VideoError::Stopped { .. }) if !still => Ok(false),
-        other => other.map(|()| still),
-    }
 }

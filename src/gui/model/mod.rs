@@ -20,6 +20,7 @@ mod habits;
 mod listing;
 mod object;
 mod opening;
+mod players;
 mod playing;
 mod recording;
 mod running;
@@ -31,7 +32,6 @@ mod talking;
 mod telling;
 
 pub use answering::ANSWERS;
-pub use courts::grey_of;
 pub use event::Event;
 pub use follower::Stage;
 pub use object::Model;

@@ -13,6 +13,7 @@ use super::cutter::Cutting;
 use super::event::Event;
 use super::follower::Following;
 use super::listing::{Listing, Played};
+use super::players::Looking;
 use super::shown::Showing;
 use super::talking::Talking;
 use crate::gui::kit::job::Job;
@@ -34,7 +35,7 @@ mod imp {
     use glib::subclass::Signal;
 
     use super::{
-        Cell, Cutting, Event, Filter, Following, FramePaintable, Job, KeyCard, Listing, MatchTime,
+        Cell, Cutting, Event, Filter, Following, FramePaintable, Job, KeyCard, Listing, Looking, MatchTime,
         ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, Purpose, Rc, RefCell, Session,
         Settings, Showing, Stamps, StaticType, Talking, VecDeque, glib,
     };
@@ -77,6 +78,8 @@ mod imp {
         pub cutting: RefCell<Option<Cutting>>,
         /// Following the court.
         pub following: RefCell<Option<Following>>,
+        /// Looking for players.
+        pub looking: RefCell<Option<Looking>>,
     }
 
     #[glib::object_subclass]
@@ -91,6 +94,7 @@ mod imp {
             self.obj().look_ahead();
             self.obj().look_for_cuts();
             self.obj().know_courts();
+            self.obj().know_players();
         }
 
         fn signals() -> &'static [Signal] {
@@ -235,6 +239,11 @@ impl Model {
     /// Following the court.
     pub(super) fn following(&self) -> &RefCell<Option<Following>> {
         &self.imp().following
+    }
+
+    /// Looking for players.
+    pub(super) fn looking(&self) -> &RefCell<Option<Looking>> {
+        &self.imp().looking
     }
 
     /// The clips that are played one after another.

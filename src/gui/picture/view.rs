@@ -17,6 +17,9 @@ const STEP: f64 = 1.2;
 /// The largest zoom: a ball of 7 cm is then some ten pixels wide in usual footage.
 const MOST: f64 = 8.0;
 
+/// A press that moves by more, in pixels of the screen, is no click.
+const MOVED: f64 = 3.0;
+
 /// Where the picture is in the view.
 #[derive(Debug, Clone, Copy)]
 pub struct Placed {
@@ -182,6 +185,42 @@ impl FootageView {
         motion.connect_motion(move |_, x, y| then(Some((x, y))));
         motion.connect_leave(move |_| left(None));
         self.add_controller(motion);
+    }
+
+    /// Something over the picture can be dragged: `hold` takes hold of what is at a place of the view, if there is something, `to` moves it,
+    /// and `end` lets it go, whether it was moved or not. Until it is moved, a press is a click.
+    pub fn connect_dragged(
+        &self,
+        hold: impl Fn(f64, f64) -> bool + 'static,
+        to: impl Fn(f64, f64) + 'static,
+        end: impl Fn(bool) + Clone + 'static,
+    ) {
+        let drag = gtk::GestureDrag::new();
+        drag.set_name(Some("over the picture"));
+        drag.set_propagation_phase(gtk::PropagationPhase::Capture);
+        // Where it began, and whether it was moved since.
+        let state = std::rc::Rc::new(Cell::new(((0.0, 0.0), false)));
+        let (begun, moves, ended) = (state.clone(), state.clone(), state);
+        drag.connect_drag_begin(move |drag, x, y| {
+            begun.set(((x, y), false));
+            if !hold(x, y) {
+                drag.set_state(gtk::EventSequenceState::Denied);
+            }
+        });
+        drag.connect_drag_update(move |drag, dx, dy| {
+            let ((x, y), moved) = moves.get();
+            if !moved && dx.hypot(dy) > MOVED {
+                drag.set_state(gtk::EventSequenceState::Claimed);
+                moves.set(((x, y), true));
+            }
+            if moves.get().1 {
+                to(x + dx, y + dy);
+            }
+        });
+        let cancelled = end.clone();
+        drag.connect_drag_end(move |_, _, _| end(ended.take().1));
+        drag.connect_cancel(move |_, _| cancelled(false));
+        self.add_controller(drag);
     }
 
     /// Draws over the picture from now on, whenever it is drawn.

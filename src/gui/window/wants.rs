@@ -48,6 +48,10 @@ impl Window {
                 self.enter(Room::Log);
                 imp.log.toggle_measure();
             }
+            Action::AcceptPlayers | Action::AcceptPointPlayers | Action::NextProposal => {
+                self.enter(Room::Log);
+                imp.log.players(model, action);
+            }
             Action::Quit => self.close(),
             other => self.do_lesson(other),
         }

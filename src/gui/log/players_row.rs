@@ -1,0 +1,179 @@
+//! The players proposed on the Measure page: what is said of them, the keys' buttons, and their rings over the picture, of which one can
+//! be dragged.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use gtk::cairo::{Context, Error};
+use gtk::glib;
+use gtk::prelude::*;
+
+use super::court_lines::{Onto, draw_ring};
+use super::work_row::{WorkRow, button, on_click, show_when_seen};
+use crate::gui::model::{Event, Model};
+use crate::logging::Action;
+use crate::measure::{Calibration, Pixel};
+use crate::paint::{Align, Text};
+use crate::session::positions::name;
+use crate::session::proposed::{Players, trust};
+use crate::session::proposing::Proposal;
+
+/// A ring is caught this near to its middle, in pixels of the screen.
+const REACH: f64 = 18.0;
+/// How large the words beside a ring are.
+const WORDS: f64 = 13.0;
+
+/// One that is dragged, from where and to where.
+#[derive(Debug, Clone, Copy)]
+struct Dragged {
+    proposal: Proposal,
+    from: Pixel,
+    to: Pixel,
+}
+
+/// The row.
+#[derive(Debug)]
+pub struct PlayersRow {
+    pub(super) row: WorkRow,
+    buttons: [(gtk::Button, Action); 3],
+    model: glib::WeakRef<Model>,
+    dragged: RefCell<Option<Dragged>>,
+}
+
+impl PlayersRow {
+    /// Fills a box that is empty.
+    pub fn fill(into: &gtk::Box, model: &Model) -> Rc<Self> {
+        let begin = ["Find the players", "Looks for both players at each shot of this point"];
+        let row = WorkRow::new(into, "Looking for the players", begin);
+        row.wire(model, Model::cancel_players, Model::find_players);
+        let buttons = [
+            ("Accept these", Action::AcceptPlayers),
+            ("Accept the whole point", Action::AcceptPointPlayers),
+            ("Next shot", Action::NextProposal),
+        ]
+        .map(|(label, action)| (button(label), action));
+        for (button, action) in &buttons {
+            let action = *action;
+            into.append(button);
+            on_click(button, model, move |m| m.do_with_players(action));
+        }
+        let players = Rc::new(Self { row, buttons, model: model.downgrade(), dragged: RefCell::default() });
+        players.show(model);
+        let events = [
+            Event::Court,
+            Event::Changed,
+            Event::Current,
+            Event::Opened,
+            Event::Moment,
+            Event::Transport,
+            Event::Card,
+        ];
+        show_when_seen(
+            into,
+            model,
+            &events,
+            glib::clone!(
+                #[strong]
+                players,
+                move |m| {
+                    m.look_for_players();
+                    players.show(m);
+                }
+            ),
+        );
+        players
+    }
+
+    fn show(&self, model: &Model) {
+        let known = model.players_here();
+        let words = {
+            let session = model.session().borrow();
+            let said = session.as_ref().zip(known.as_ref());
+            said.map(|(s, known)| known.words(&s.view.record, model.shown())).unwrap_or_default()
+        };
+        let is_wanted = matches!(known, Some(Players::Wanted(_)));
+        let says = ["Looking for the players of this point", "The players were not looked for"];
+        self.row.show(model.players_stage().as_ref(), says, &words, is_wanted);
+        let (waiting, here) = (model.proposals(), self.here());
+        for (button, action) in &self.buttons {
+            let seen = match action {
+                Action::AcceptPlayers => !here.is_empty(),
+                Action::NextProposal => waiting.iter().any(|p| Some(p.frame) != model.shown()),
+                _ => !waiting.is_empty(),
+            };
+            button.set_visible(seen);
+            button.set_tooltip_text(Some(&format!("{} ({})", action.title(), model.cap(*action))));
+        }
+    }
+
+    /// Those of the frame that is shown.
+    pub fn here(&self) -> Vec<Proposal> {
+        let Some(model) = self.model.upgrade() else { return Vec::new() };
+        let shown = model.shown().filter(|_| !model.is_playing());
+        model.proposals().into_iter().filter(|p| Some(p.frame) == shown).collect()
+    }
+
+    /// Takes hold of a ring near a pixel. Says whether there is one.
+    pub fn press(&self, at: Pixel, scale: f64) -> bool {
+        let here = self.here().into_iter().map(|p| (p.pixel.distance(at) * scale, p));
+        let near = here.filter(|(far, _)| *far <= REACH).min_by(|a, b| a.0.total_cmp(&b.0));
+        let taken = near.map(|(_, proposal)| Dragged { proposal, from: at, to: at });
+        let there = taken.is_some();
+        self.dragged.replace(taken);
+        there
+    }
+
+    /// Moves the one that is held.
+    pub fn drag(&self, to: Pixel) {
+        if let Some(dragged) = self.dragged.borrow_mut().as_mut() {
+            dragged.to = to;
+        }
+    }
+
+    /// Lets it go: it is stored there; or leaves it where it was.
+    pub fn drop(&self, store: bool) {
+        let Some(d) = self.dragged.take().filter(|_| store) else { return };
+        if let Some(model) = self.model.upgrade() {
+            model.correct_player(&d.proposal, d.at());
+        }
+    }
+
+    /// Draws those of the frame that is shown: dashed, with whose feet they are and how far to believe it.
+    pub fn draw(&self, cr: &Context, camera: &Calibration, onto: Onto) -> Result<(), Error> {
+        let dragged = *self.dragged.borrow();
+        for p in self.here() {
+            let held = dragged.filter(|d| (d.proposal.strike, d.proposal.of) == (p.strike, p.of));
+            let at = held.map_or(p.pixel, Dragged::at);
+            let Some(spot) = camera.camera().ground(at) else { continue };
+            draw_ring(cr, camera, spot, held.is_none(), onto)?;
+            let whose = self.model.upgrade().and_then(|m| {
+                let session = m.session().borrow();
+                Some(name(&session.as_ref()?.view.record, p.of?))
+            });
+            let words = format!("{} · {}", whose.unwrap_or_default(), trust(p.confidence));
+            let (x, y) = onto.of(at);
+            write(cr, &words, (x, y + 10.0))?;
+        }
+        Ok(())
+    }
+}
+
+impl Dragged {
+    /// Where the feet are then: it moves as far as the pointer, wherever it was taken hold of.
+    fn at(self) -> Pixel {
+        let pixel = self.proposal.pixel;
+        Pixel::new(pixel.x + self.to.x - self.from.x, pixel.y + self.to.y - self.from.y)
+    }
+}
+
+/// Words with their top below a place, on a dark ground: legible on every picture.
+fn write(cr: &Context, words: &str, (x, y): (f64, f64)) -> Result<(), Error> {
+    let text = Text::new(cr, words, WORDS, true);
+    let (wide, high) = text.extent();
+    cr.rectangle(x - wide / 2.0 - 5.0, y - 1.0, wide + 10.0, high + 2.0);
+    cr.set_source_rgba(0.0, 0.0, 0.0, 0.7);
+    cr.fill()?;
+    cr.set_source_rgb(1.0, 0.85, 0.2);
+    text.paint(cr, (x, y), Align::Middle);
+    Ok(())
+}
