@@ -27,6 +27,8 @@ pub mod import;
 pub mod lesson;
 pub mod library;
 pub mod logging;
+#[cfg(feature = "video")]
+pub mod making;
 pub mod measure;
 pub mod near;
 pub mod page;

@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::lesson::{Footage, Lesson, find};
 use crate::record::check::{Finding, Place, Severity};
 use crate::record::printable;
-use crate::voice::{VoiceFile, takes_left, time_of};
+use crate::voice::{VoiceFile, takes_left, too_short};
 
 /// What is wrong with a lesson that can be read.
 pub(super) fn found(path: &Path, lesson: &Lesson) -> Vec<Finding> {
@@ -40,12 +40,4 @@ fn voice_trouble(path: &Path, n: usize, voice: &Footage) -> Option<Finding> {
         Ok(Ok(file)) => too_short(voice, &file)?,
     };
     Some(Finding { place: Place::Take(n), message, severity: Severity::Warning })
-}
-
-/// Says of a voice whether it ends before the lesson's does.
-pub(super) fn too_short(voice: &Footage, file: &VoiceFile) -> Option<String> {
-    let (has, wanted) = (time_of(file.samples()), voice.duration);
-    let named = printable(&voice.file, 120);
-    (has < wanted)
-        .then(|| format!("the voice \"{named}\" lasts {has}, but {wanted} in the lesson; the rest is silent"))
 }

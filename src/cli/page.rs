@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use clap::ValueEnum;
 
@@ -10,12 +11,9 @@ use super::answer::{Answer, CliError, complain};
 use super::reading::shown;
 use super::values::bytes;
 use super::working::{Bar, going_on, told_to_stop};
-use crate::lesson::{Footage, Lesson, Part, find, load};
-use crate::page::{self, Names, Naming, Wish};
-use crate::record::Record;
-use crate::record::consent::{overdue, refusals, today};
-use crate::record::footage::name_path;
-use crate::saving::folder;
+use crate::lesson::load;
+use crate::making::{MakingError, Source, make_page, people, plan_page};
+use crate::page::{Names, Naming};
 
 const EXAMPLES: &str = "\
 Examples:
@@ -68,24 +66,18 @@ pub(super) enum Called {
 /// # Errors
 /// [`CliError`] when the lesson cannot be read or the page cannot be made.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let failed = |e: page::PageError| CliError::Failed(e.to_string());
-    let (lesson, told) = load(&args.lesson)?;
-    for said in &told {
-        complain(said);
-    }
-    let home = folder(&args.lesson);
-    let find = |footage: &Footage| find(&args.lesson, footage);
-    let wish = Wish { lesson: args.lesson.clone(), out: args.out.clone(), limit: args.limit };
-    let planned = page::plan(&lesson, wish, &find).map_err(failed)?;
+    let failed = |e: MakingError| CliError::Failed(e.to_string());
+    let of = opened(&args.lesson)?;
+    let stop = told_to_stop()?;
+    let planned = plan_page(&of, args.out.clone(), args.limit, &mut |_| going_on(&stop)).map_err(failed)?;
     if args.size {
         writeln!(out, "{}", planned.words())?;
         return Ok(ExitCode::SUCCESS);
     }
     complain(&planned.words());
-    let names = Names::of(&people(&lesson, home), args.names.naming());
+    let names = names_of(&of, args.names);
     let bar = Bar::new(String::new());
-    let stop = told_to_stop()?;
-    let made = page::make(&lesson, &planned, &names, &mut |done| {
+    let made = make_page(&of, &planned, &names, &mut |done| {
         bar.at(done);
         going_on(&stop)
     });
@@ -106,27 +98,20 @@ impl Called {
     }
 }
 
-/// Everybody whom the records of the lesson name, and whom the lesson is for. Says what the records have to say of consent.
-pub(super) fn people(lesson: &Lesson, home: &Path) -> Vec<String> {
-    let mut people = vec![];
-    let mut read: Vec<&str> = Vec::new();
-    for clip in lesson.parts.iter().flat_map(Part::clips) {
-        let Some(of) = clip.of.as_ref().filter(|of| !read.contains(&of.record.as_str())) else { continue };
-        read.push(&of.record);
-        let path = home.join(name_path(&of.record));
-        match crate::record::load(&path) {
-            Ok((record, _)) => people.extend(named(&record)),
-            Err(e) => complain(&format!("the names of players could not be looked up: {e}")),
-        }
+/// A lesson as it is in its file; says what is to be said of it.
+pub(super) fn opened(path: &Path) -> Result<Source, CliError> {
+    let (lesson, told) = load(path)?;
+    for said in &told {
+        complain(said);
     }
-    people.push(lesson.player.clone());
-    people
+    Ok(Source::new(Arc::new(lesson), path.to_owned()))
 }
 
-fn named(record: &Record) -> Vec<String> {
-    for said in refusals(record).into_iter().chain(overdue(record, today())) {
-        complain(&said);
+/// The names of the people of a lesson, as they are shown; says what their records have to say of consent.
+pub(super) fn names_of(of: &Source, called: Called) -> Names {
+    let (people, said) = people(&of.lesson, of.folder());
+    for line in &said {
+        complain(line);
     }
-    let listed = record.people.iter().map(|p| p.name.clone());
-    record.about.people().map(|(_, p)| p.name.clone()).chain(listed).collect()
+    Names::of(&people, called.naming())
 }

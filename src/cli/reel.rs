@@ -1,27 +1,23 @@
 //! `changeover reel`: a lesson, or selected clips, as one video.
 
-use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::atomic::AtomicBool;
+use std::sync::Arc;
 
 use serde_json::json;
 
 use super::answer::{Answer, CliError, FOUND, complain};
-use super::check_lesson::too_short;
 use super::lesson::{is_lesson, lesson_from};
 use super::reading::shown;
 use super::selected::Selection;
 use super::values::picture_size;
 use super::working::{Bar, going_on, told_to_stop};
-use crate::lesson::{Footage, Lesson, Part, find, load};
-use crate::record::printable;
-use crate::reel::{Files, Made, Plan, Voices, Wish, render};
+use crate::lesson::{Lesson, load};
+use crate::making::{MakingError, Source, container, plan_video, video_words};
+use crate::reel::{Made, Plan, Wish, render};
 use crate::saving::{Replace, allowed, folder};
-use crate::time::{FrameRate, MatchTime};
-use crate::video::{Container, VideoError, probe_watched};
-use crate::voice::VoiceFile;
+use crate::time::FrameRate;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -71,39 +67,26 @@ pub struct Args {
 /// # Errors
 /// [`CliError`] when something cannot be read or written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    let container = container(&args.out)?;
+    let container = container(&args.out).map_err(failed)?;
     let Some((lesson, home)) = lesson(args)? else { return Ok(ExitCode::from(FOUND)) };
-    allowed(&args.out, Replace::Nothing, &[home.as_path()])?;
+    let of = Source::new(Arc::new(lesson), home);
+    allowed(&args.out, Replace::Nothing, &[&of.home]).map_err(MakingError::from).map_err(failed)?;
     let stop = told_to_stop()?;
-    let files = opened(&lesson, &home, args.talk, &stop)?;
+    let files = of.files(args.talk, &mut |_| going_on(&stop)).map_err(failed)?;
+    if args.talk {
+        of.short_voices().map_err(failed)?.iter().for_each(|said| complain(said));
+    }
     let wish = Wish { size: args.size, rate: args.rate };
-    let plan = if args.talk {
-        Plan::told(&lesson, &files, voices(&lesson, &home)?, wish).map_err(failed)?
-    } else {
-        Plan::new(&lesson, &files, wish).map_err(failed)?
-    };
+    let plan = plan_video(&of, &files, args.talk, wish).map_err(failed)?;
     let bar = Bar::new(String::new());
-    let made = render(&lesson, &files, &plan, (&args.out, container), &mut |done| {
+    let made = render(&of.lesson, &files, &plan, (&args.out, container), &mut |done| {
         bar.at(done);
         going_on(&stop)
     });
     drop(bar);
     let made = made.map_err(failed)?;
-    tell(args, (&lesson, &plan, &made), out)?;
+    tell(args, (&of.lesson, &plan, &made), out)?;
     Ok(ExitCode::SUCCESS)
-}
-
-fn container(path: &Path) -> Result<Container, CliError> {
-    let kind = path.extension().map(|e| e.to_string_lossy().to_lowercase());
-    match kind.as_deref() {
-        Some("mp4" | "m4v") => Ok(Container::Mp4),
-        Some("webm") => Ok(Container::WebM),
-        Some("mkv") => Ok(Container::Matroska),
-        _ => Err(CliError::Failed(format!(
-            "{}: the name says no kind of video; let it end with .mp4, .webm or .mkv",
-            shown(path)
-        ))),
-    }
 }
 
 /// The lesson to show, and the file beside which its footage is looked for. `None` when no clip is found.
@@ -142,54 +125,16 @@ fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
     Ok(Some((Lesson { title, parts, ..Lesson::default() }, home.join("reel"))))
 }
 
-/// The footage of a lesson, opened.
-fn opened(lesson: &Lesson, home: &Path, talk: bool, stop: &AtomicBool) -> Result<Files, CliError> {
-    let mut files = Files::new();
-    let mut told = BTreeSet::new();
-    let wanted: Vec<&Footage> = match &lesson.talk {
-        Some(spoken) if talk => spoken.footage().collect(),
-        _ => lesson.parts.iter().flat_map(Part::clips).map(|clip| &clip.footage).collect(),
-    };
-    for footage in wanted.into_iter().filter(|f| told.insert(f.file.clone())) {
-        let named = printable(&footage.file, 120);
-        let found = find(home, footage).file();
-        let path = found.map_err(|why| failed(format!("the footage \"{named}\" {why}")))?;
-        let media = probe_watched(&path, &mut |_| going_on(stop)).map_err(|e| match e {
-            VideoError::Stopped { .. } => CliError::Failed("stopped; nothing was written".into()),
-            e => failed(e),
-        })?;
-        files.insert(footage.file.clone(), media);
-    }
-    Ok(files)
-}
-
-/// The voice files of a lesson's talk.
-fn voices(lesson: &Lesson, home: &Path) -> Result<Voices, CliError> {
-    let all = lesson.talk.iter().flat_map(|talk| talk.voices());
-    all.map(|voice| {
-        let named = printable(&voice.file, 120);
-        let path = find(home, voice).file().map_err(|why| failed(format!("the voice \"{named}\" {why}")))?;
-        if let Some(said) = too_short(voice, &VoiceFile::open(&path).map_err(failed)?) {
-            complain(&said);
-        }
-        Ok((voice.file.clone(), path))
-    })
-    .collect()
-}
-
 /// Says what was made.
 fn tell(
     args: &Args,
     (lesson, plan, made): (&Lesson, &Plan, &Made),
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
-    let lasts = plan.rate.time_of(plan.frames());
     if !args.json {
-        let (w, h) = plan.size;
-        let mb = made.bytes as f64 / 1e6;
-        let (file, lasts) = (shown(&args.out), MatchTime::short(lasts));
-        return writeln!(out, "{file}: {lasts}, {w} × {h}, {} frames a second, {mb:.1} MB", plan.rate);
+        return writeln!(out, "{}: {}", shown(&args.out), video_words(plan, made.bytes));
     }
+    let lasts = plan.rate.time_of(plan.frames());
     let time = |k| plan.rate.time_of(k);
     let loudness: Vec<_> =
         made.levels.iter().map(|l| json!({ "file": l.file, "lufs": l.loudness })).collect();

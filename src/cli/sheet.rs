@@ -1,24 +1,21 @@
 //! `changeover sheet`: three findings on one printed page.
 
 use std::io::Write;
+use std::ops::ControlFlow::Continue;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, complain};
-use super::page::{Called, people};
+use super::page::{Called, names_of, opened};
 use super::reading::shown;
 use super::summary::{Asked, files, read};
 use crate::counted::{Counted, Noun};
-use crate::lesson::{Lesson, Part, find, load};
-use crate::measure::Size;
+use crate::making::{MakingError, sheet_of_lesson, stills, write_sheet};
 use crate::page::{Names, readable};
-use crate::paint::Canvas;
 use crate::record::footage::footage_path;
 use crate::record::{Record, printable};
-use crate::saving::{Replace, folder, save};
-use crate::sheet::{Moment, Sheet, Still, of_lesson, of_study, pdf};
+use crate::sheet::{Moment, Sheet, Still, of_study};
 use crate::summary::study::{Facets, Findings, Pool, ask, starter};
-use crate::video::frame_at;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -56,11 +53,6 @@ pub struct Args {
 /// # Errors
 /// [`CliError`] when a file cannot be read or written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
-    // Nobody can tell a sheet of ours from another PDF, so none is ever replaced.
-    if args.out.symlink_metadata().is_ok() {
-        let name = shown(&args.out);
-        return Err(CliError::Failed(format!("{name} is there already; choose another name")));
-    }
     let is_lesson = |p: &&PathBuf| p.to_string_lossy().to_lowercase().ends_with(".lesson.json");
     let (sheet, stills) = match (&args.sources[..], args.sources.iter().find(is_lesson)) {
         ([one], Some(_)) => lesson(one, args.names)?,
@@ -70,30 +62,18 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
         }
         (_, None) => study(args)?,
     };
-    if sheet.findings.is_empty() {
-        return Err(CliError::Failed("nothing was found to print: there are no points or clips".into()));
-    }
-    let bytes = pdf(&sheet, &stills).map_err(|e| CliError::Failed(e.to_string()))?;
     let reads: Vec<&Path> = args.sources.iter().map(PathBuf::as_path).collect();
-    save(&args.out, &bytes, Replace::Nothing, &reads)?;
+    write_sheet(&sheet, &stills, &args.out, &reads).map_err(failed)?;
     let found = sheet.findings.len();
     writeln!(out, "{}: {found} finding{}", shown(&args.out), if found == 1 { "" } else { "s" })?;
     Ok(ExitCode::SUCCESS)
 }
 
 fn lesson(path: &Path, called: Called) -> Result<(Sheet, Vec<Vec<Still>>), CliError> {
-    let (lesson, told): (Lesson, _) = load(path)?;
-    for said in &told {
-        complain(said);
-    }
-    let names = Names::of(&people(&lesson, folder(path)), called.naming());
-    let clips: Vec<_> = lesson.parts.iter().flat_map(Part::clips).collect();
-    let sheet = of_lesson(&lesson);
-    let stills = stills(&sheet, &|moment| {
-        let clip = clips.get(moment.source).ok_or_else(gone)?;
-        find(path, &clip.footage).file().map_err(|why| CliError::Failed(why.to_string()))
-    });
-    Ok((sheet.with_texts(&|text| names.shown(&readable(text))), stills))
+    let of = opened(path)?;
+    let names = names_of(&of, called);
+    let (sheet, stills, said) = sheet_of_lesson(&of, &names, &mut |_| Continue(())).map_err(failed)?;
+    Ok((sheet, told((stills, said))))
 }
 
 fn study(args: &Args) -> Result<(Sheet, Vec<Vec<Still>>), CliError> {
@@ -106,11 +86,13 @@ fn study(args: &Args) -> Result<(Sheet, Vec<Vec<Still>>), CliError> {
     let names = Names::of(&everybody.collect::<Vec<_>>(), args.names.naming());
     let sheet = of_study(title(&records), &records, &found);
     let paths = files(&args.sources, &pool);
-    let stills = stills(&sheet, &|moment| {
-        let (record, path) = records.get(moment.source).zip(paths.get(moment.source)).ok_or_else(gone)?;
-        let footage = record.footage.iter().find(|f| f.file == moment.file).ok_or_else(gone)?;
-        footage_path(path, footage).map_err(|e| CliError::Failed(e.to_string()))
-    });
+    let find = |moment: &Moment| {
+        let of = records.get(moment.source).zip(paths.get(moment.source));
+        let (record, path) = of.ok_or(MakingError::Unknown)?;
+        let footage = record.footage.iter().find(|f| f.file == moment.file).ok_or(MakingError::Unknown)?;
+        Ok(footage_path(path, footage)?)
+    };
+    let stills = told(stills(&sheet, &find, &mut |_| Continue(())).map_err(failed)?);
     Ok((sheet.with_texts(&|text| names.shown(&readable(text))), stills))
 }
 
@@ -121,31 +103,14 @@ fn title(records: &[&Record]) -> String {
     }
 }
 
-/// How many pictures a finding has, and how wide they are in pixels.
-const PICTURES: usize = 2;
-const WIDE: u32 = 600;
-
-/// The pictures of the first clips of each finding.
-fn stills(sheet: &Sheet, path: &dyn Fn(&Moment) -> Result<PathBuf, CliError>) -> Vec<Vec<Still>> {
-    let each = |moment: &Moment| {
-        let picture = path(moment).and_then(|path| still(&path, moment));
-        picture.map_err(|e| complain(&format!("{}: {e}", printable(&moment.file, 400)))).ok()
-    };
-    sheet.findings.iter().map(|f| f.moments.iter().take(PICTURES).map(each).collect()).collect()
+/// Says which pictures are left out.
+fn told((stills, said): (Vec<Vec<Still>>, Vec<String>)) -> Vec<Vec<Still>> {
+    for line in &said {
+        complain(line);
+    }
+    stills
 }
 
-fn gone() -> CliError {
-    CliError::Failed("its record does not name this footage".to_owned())
-}
-
-fn still(path: &Path, moment: &Moment) -> Result<Canvas, CliError> {
-    let mut watch = |_| std::ops::ControlFlow::Continue(());
-    let frame =
-        frame_at(path, Some(moment.picture), &mut watch).map_err(|e| CliError::Failed(e.to_string()))?;
-    let (width, height) = frame.display_size();
-    let wide = width.clamp(1, WIDE);
-    let size = Size::new(wide, (u64::from(height) * u64::from(wide) / u64::from(width.max(1))).max(1) as u32);
-    let whole = Size::new(frame.width, frame.height);
-    Canvas::over(frame.pixels.as_ref(), frame.stride, whole, size)
-        .map_err(|e| CliError::Failed(e.to_string()))
+fn failed(e: impl std::fmt::Display) -> CliError {
+    CliError::Failed(e.to_string())
 }

@@ -281,7 +281,7 @@ table! {
         LogWithout "log-without-footage" "Log without footage",
         AttachFootage "attach-footage" "Attach footage",
         PracticeMatch "practice-match" "Make a practice match",
-        Export "export" "Export clips, points or the answer",
+        Export "export" "Export clips, points, the answer or the lesson",
         WhatFootage "what-footage" "What the footage shows",
         NextFilm "next-film" "Next of the files that were opened together",
         MatchDetails "match-details" "Players and rules",

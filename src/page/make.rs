@@ -1,7 +1,6 @@
 //! Makes a page: cuts its clips and writes its folder.
 
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
+use std::collections::{BTreeMap, HashMap};
 use std::io;
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
@@ -14,12 +13,12 @@ use super::content::{Content, Cut, SCRIPT, STYLE, html};
 use super::names::Names;
 use super::vtt;
 use crate::frames::FootageFile;
-use crate::lesson::{Astray, Footage, Found, Lesson, Part};
+use crate::lesson::{Lesson, Part};
 use crate::record::printable;
 use crate::saving::NewFolder;
 use crate::system::writing;
 use crate::time::MatchTime;
-use crate::video::{Recode, VideoError, frame_of, jpeg, probe, recode};
+use crate::video::{Recode, VideoError, frame_of, jpeg, recode};
 
 /// Why a page is not made. Nothing is left behind.
 #[derive(Debug, Error)]
@@ -30,9 +29,12 @@ pub enum PageError {
     /// Something is there already.
     #[error("{} is there already; give the name of a folder that does not exist yet", shown(.0))]
     Exists(PathBuf),
-    /// Footage is not opened.
-    #[error("clip {clip}: the footage \"{}\" {why}", printable(file, 120))]
-    Astray {
+    /// Footage is not open.
+    #[error(
+        "clip {clip}: its footage {} was not found; put it back, or drop the clip from the lesson",
+        printable(file, 400)
+    )]
+    Missing {
         /// The clip's number.
         clip: usize,
         /// The file.
@@ -129,29 +131,22 @@ impl Planned {
     }
 }
 
-/// Opens the footage of all clips, which `find` finds, and decides their sizes. Waits.
+/// Decides the sizes of all clips; `files` is their footage, by the names that the lesson has for it.
 ///
 /// # Errors
 /// [`PageError`] when the page cannot be made.
-pub fn plan(lesson: &Lesson, wish: Wish, find: &dyn Fn(&Footage) -> Found) -> Result<Planned, PageError> {
-    if wish.out.symlink_metadata().is_ok() {
-        return Err(PageError::Exists(wish.out));
-    }
+pub fn plan(
+    lesson: &Lesson,
+    wish: Wish,
+    files: &BTreeMap<String, FootageFile>,
+) -> Result<Planned, PageError> {
     if !lesson.parts.iter().any(|p| !matches!(p, Part::Chapter(_))) {
         return Err(PageError::Empty(wish.lesson));
     }
-    let mut opened: HashMap<PathBuf, FootageFile> = HashMap::new();
     let mut found = Vec::new();
     for (n, clip) in lesson.parts.iter().flat_map(Part::clips).enumerate() {
-        let astray = |why| PageError::Astray { clip: n + 1, file: clip.footage.file.clone(), why };
-        let path = find(&clip.footage).file().map_err(astray)?;
-        let media = match opened.entry(path) {
-            Entry::Occupied(media) => media.into_mut(),
-            Entry::Vacant(place) => {
-                let media = probe(place.key())?;
-                place.insert(media)
-            }
-        };
+        let missing = || PageError::Missing { clip: n + 1, file: clip.footage.file.clone() };
+        let media = files.get(&clip.footage.file).ok_or_else(missing)?;
         let end = media.index.end();
         if clip.from >= end || clip.to <= clip.from {
             return Err(PageError::Outside { clip: n + 1, from: clip.from, to: clip.to, end });

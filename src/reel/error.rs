@@ -22,7 +22,7 @@ pub enum ReelError {
     #[error(transparent)]
     Voice(#[from] VoiceError),
     /// A picture cannot be painted.
-    #[error("a picture of the reel cannot be painted: {0}; try a smaller --size")]
+    #[error("a picture of the reel cannot be painted: {0}; try a smaller size")]
     Paint(#[from] cairo::Error),
     /// A drawing cannot be painted.
     #[error(transparent)]
@@ -40,7 +40,7 @@ pub enum ReelError {
     },
     /// The disk has too little room.
     #[error(
-        "{}: the disk has {} MB free, and the reel needs about {} MB; make room, or choose a smaller --size",
+        "{}: the disk has {} MB free, and the reel needs about {} MB; make room, or choose a smaller size",
         shown(path), free / 1_000_000, needs.div_ceil(1_000_000)
     )]
     NoRoom {

@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
-use crate::clips::Lead;
+use crate::clips::{Clip, ClipList, Lead};
 use crate::drawing::CourtPlan;
 use crate::export::{AnswerFormat, ExportError, Extent, Format, Of, PointFormat, Sheet, name_from};
 use crate::facts::PointRef;
 use crate::record::Record;
 use crate::saving::{Replace, SaveError, save};
 use crate::session::cuts;
+use crate::session::play_list::Item;
 use crate::summary::numbers::Numbers;
 use crate::summary::plans::map_plan;
 use crate::summary::study::{CourtMap, Findings};
@@ -102,9 +103,14 @@ impl Source {
 
     /// The same for anything else made of the record.
     pub fn name_of(&self, what: &str, ending: &str) -> String {
+        format!("{}.{ending}", self.folder_of(what))
+    }
+
+    /// The same for a folder.
+    pub fn folder_of(&self, what: &str) -> String {
         let file = self.path.file_name().unwrap_or_default().to_string_lossy();
         let stem = file.strip_suffix(".points.json").unwrap_or(&file);
-        format!("{stem}-{what}.{ending}")
+        format!("{stem}-{what}")
     }
 
     /// The court pictures of the answer on the screen, each with which shot it shows.
@@ -129,6 +135,23 @@ impl Source {
     /// [`ExportFailure`]; nothing is then written.
     pub fn save(&self, wish: Wish, to: &Path) -> Result<(), ExportFailure> {
         Ok(save(to, &self.text(wish, to)?, Replace::WhatWasWritten, &[&self.path])?)
+    }
+
+    /// The clips of the points that the filter keeps, each with its footage.
+    pub fn items(&self, lead: Lead) -> Vec<Item> {
+        let item = |clip: &Clip| Item::of(clip, &self.record, &self.path);
+        self.list(lead).clips.iter().filter_map(item).collect()
+    }
+
+    /// The names of its players.
+    pub fn people(&self) -> Vec<String> {
+        self.record.about.people().map(|(_, p)| p.name.clone()).collect()
+    }
+
+    fn list(&self, lead: Lead) -> ClipList {
+        let points: Vec<PointRef> =
+            self.kept.iter().map(|point| PointRef { record: 0, point: *point }).collect();
+        cuts::clips(&[&*self.record], &points, lead)
     }
 
     fn text(&self, wish: Wish, to: &Path) -> Result<String, ExportFailure> {
@@ -157,9 +180,7 @@ impl Source {
         if self.kept.is_empty() {
             return Err(ExportFailure::NoPoints);
         }
-        let points: Vec<PointRef> =
-            self.kept.iter().map(|point| PointRef { record: 0, point: *point }).collect();
-        let list = cuts::clips(&[&*self.record], &points, lead);
+        let list = self.list(lead);
         let file = self.path.file_name().unwrap_or_default().to_string_lossy();
         let mut sheet = Sheet::new(&self.title, vec![Of::record(&file, &self.record)], lead, list);
         name_from(&mut sheet, std::slice::from_ref(&self.path), Some(to))?;

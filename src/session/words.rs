@@ -1,4 +1,6 @@
-//! Text as a sentence.
+//! Text as a sentence, and the time that is left of some work.
+
+use std::time::Duration;
 
 /// The text as a sentence begins; a file's name stays as it is, also one with spaces.
 pub fn capital(text: &str) -> String {
@@ -13,6 +15,22 @@ pub fn capital(text: &str) -> String {
 pub fn sentence(text: &str) -> String {
     let stop = if text.ends_with(['.', '!', '?', ':', '…']) { "" } else { "." };
     format!("{}{stop}", capital(text))
+}
+
+/// The time that is left of work that took so long for a part of it, from 0 to 1. `None` while it is too early to tell, and at the end.
+pub fn time_left(took: Duration, part: f64) -> Option<String> {
+    if took < Duration::from_secs(1) || !(0.005..1.0).contains(&part) {
+        return None;
+    }
+    let left = took.as_secs_f64() * (1.0 - part) / part;
+    let minutes = (left / 60.0).round() as u64;
+    Some(match (left, minutes) {
+        (..10.0, _) => "a few seconds left".into(),
+        (..55.0, _) => format!("about {} seconds left", (left / 10.0).round() as u64 * 10),
+        (_, ..=1) => "about a minute left".into(),
+        (_, ..90) => format!("about {minutes} minutes left"),
+        _ => format!("about {} hours left", (left / 3600.0).round() as u64),
+    })
 }
 
 /// How what is said of a file begins.
@@ -48,6 +66,20 @@ mod tests {
     fn a_notice_is_a_whole_sentence() {
         assert_eq!(sentence("recovered 1 edit"), "Recovered 1 edit.");
         assert_eq!(sentence("a.mp4: it is turned."), "a.mp4: it is turned.");
+    }
+
+    #[test]
+    fn the_time_that_is_left_is_told_once_it_is_known() {
+        let left = |took, part| time_left(Duration::from_secs(took), part);
+        assert_eq!(left(0, 0.5), None);
+        assert_eq!(left(5, 0.0), None);
+        assert_eq!(left(60, 1.0), None);
+        assert_eq!(left(5, f64::NAN), None);
+        assert_eq!(left(9, 0.9).unwrap(), "a few seconds left");
+        assert_eq!(left(10, 0.25).unwrap(), "about 30 seconds left");
+        assert_eq!(left(30, 0.35).unwrap(), "about a minute left");
+        assert_eq!(left(60, 0.25).unwrap(), "about 3 minutes left");
+        assert_eq!(left(3600, 0.25).unwrap(), "about 3 hours left");
     }
 
     #[test]

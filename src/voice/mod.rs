@@ -18,4 +18,4 @@ pub use error::VoiceError;
 pub use recover::{forget, recover, takes_left};
 pub use take::{Kept, TakeWriter, talk_folder};
 pub use track::Voice;
-pub use wav::{VOICE_RATE, VoiceFile, sample_at, time_of};
+pub use wav::{VOICE_RATE, VoiceFile, sample_at, time_of, too_short};

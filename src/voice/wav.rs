@@ -6,6 +6,8 @@ use std::io::{Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 use super::error::VoiceError;
+use crate::lesson::Footage;
+use crate::record::printable;
 use crate::time::MatchTime;
 
 /// Samples a second of every voice.
@@ -137,4 +139,12 @@ fn head_of_format() -> [u8; 16] {
     let mut out = [0; 16];
     out.copy_from_slice(&head(0)[20..36]);
     out
+}
+
+/// Says of a voice whether it ends before the lesson's does.
+pub fn too_short(voice: &Footage, file: &VoiceFile) -> Option<String> {
+    let (has, wanted) = (time_of(file.samples()), voice.duration);
+    let named = printable(&voice.file, 120);
+    (has < wanted)
+        .then(|| format!("the voice \"{named}\" lasts {has}, but {wanted} in the lesson; the rest is silent"))
 }

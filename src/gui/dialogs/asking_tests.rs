@@ -5,6 +5,7 @@ use gtk::subclass::prelude::*;
 
 use super::correct_tests::all;
 use super::court_file::PictureFormat;
+use super::export::Subject;
 use super::{export, go_to, practice, saving_as};
 use crate::demo::Demo;
 use crate::export::{Format, PointFormat};
@@ -61,7 +62,7 @@ fn what_is_seen_is_exported_and_the_record_never_replaced() {
     let folder = tempfile::tempdir().unwrap();
     let window = window_with(&folder, five_sets());
     let model = window.model();
-    let dialog = export::dialog(model, &window, export::source(model).unwrap());
+    let dialog = export::dialog(model, &window, Subject::Match(Box::new(export::source(model).unwrap())));
     let drops = all::<gtk::DropDown>(&dialog);
     let formats = || drops[1].model().unwrap().n_items() as usize;
     assert_eq!(formats(), Format::ALL.len());
@@ -88,9 +89,9 @@ fn what_is_seen_is_exported_and_the_record_never_replaced() {
     let maps = found.maps.len();
     let answer = Some((Vec::new(), crate::session::exporting::OnScreen::Tables(found)));
     let source = crate::session::exporting::Source { answer, ..export::source(model).unwrap() };
-    let dialog = export::dialog(model, &window, source.clone());
+    let dialog = export::dialog(model, &window, Subject::Match(Box::new(source.clone())));
     let drops = all::<gtk::DropDown>(&dialog);
-    assert_eq!(drops[0].model().unwrap().n_items() as usize, 3 + maps);
+    assert_eq!(drops[0].model().unwrap().n_items() as usize, 4 + maps);
     drops[0].set_selected(3);
     assert_eq!(drops[1].model().unwrap().n_items() as usize, PictureFormat::ALL.len());
     let (_, plan) = source.pictures().remove(0);

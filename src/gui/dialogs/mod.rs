@@ -22,10 +22,14 @@ pub mod explain;
 #[cfg(test)]
 mod explain_tests;
 pub mod export;
+mod export_lesson;
 pub mod go_to;
 mod guide;
 mod hearing;
 pub mod help;
+mod made;
+#[cfg(test)]
+mod made_tests;
 mod order_fields;
 pub mod plan;
 mod player_fields;

@@ -1,8 +1,11 @@
 //! What can be done with a list of clips, of one record or several: save it to a file, copy it.
 
+use std::rc::Rc;
+
 use gtk::glib;
 use gtk::prelude::*;
 
+use super::made::{Place, State, Stating, ask_and_make, films};
 use super::saving_as::{LeadFields, NEVER_REPLACED, ask_where};
 use crate::clips::Lead;
 use crate::counted::{Counted, Noun};
@@ -12,6 +15,7 @@ use crate::gui::kit::fields::{attach, grid, quiet};
 use crate::gui::kit::job::off_loop;
 use crate::gui::kit::pages::{After, ask_to};
 use crate::gui::model::Model;
+use crate::making::{Film, cut_clips, stated_clips};
 use crate::session::exporting::ExportFailure;
 use crate::session::library::finds::Finds;
 
@@ -50,28 +54,78 @@ pub fn show(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) {
     dialog(model, parent, finds).present();
 }
 
+/// The fields.
+struct Fields {
+    finds: Finds,
+    formats: gtk::DropDown,
+    lead: LeadFields,
+    stating: Rc<Stating>,
+}
+
+impl Fields {
+    fn page(self: &Rc<Self>, grid: &gtk::Grid) -> gtk::Box {
+        let weak = Rc::downgrade(self);
+        let again = move || {
+            if let Some(f) = weak.upgrade() {
+                f.show();
+            }
+        };
+        self.lead.connect_changed(again.clone());
+        self.formats.connect_selected_notify(move |_| again());
+        let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
+        page.append(grid);
+        page.append(self.stating.label());
+        page.append(&quiet(NEVER_REPLACED));
+        page
+    }
+
+    /// The format of a list; `None` stands for a video file of each clip.
+    fn format(&self) -> Option<Format> {
+        Format::ALL.get(self.formats.selected() as usize).copied()
+    }
+
+    fn films(&self) -> Vec<Film> {
+        let items = self.finds.pieces(0, usize::MAX, self.lead.lead()).0;
+        films(items, &self.finds.title, &self.finds.people())
+    }
+
+    /// States how large files of clips will be.
+    fn show(&self) {
+        let films = Some(self.format()).filter(Option::is_none).map(|_| self.films());
+        let state = films.map(|films| -> State { Box::new(move |watch| stated_clips(&films, watch)) });
+        self.stating.ask(state);
+    }
+}
+
 /// The dialog.
 pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) -> gtk::Window {
     let grid = grid();
-    let formats = gtk::DropDown::from_strings(&Format::ALL.map(Format::words));
+    let words = Format::ALL.map(Format::words).into_iter().chain(["MP4: a video file for each clip"]);
+    let formats = gtk::DropDown::from_strings(&words.collect::<Vec<_>>());
     attach(&grid, 0, "Format", &formats);
     let lead = LeadFields::attached(&grid, 1);
-    let page = gtk::Box::new(gtk::Orientation::Vertical, 12);
-    page.append(&grid);
-    page.append(&quiet(NEVER_REPLACED));
+    let fields = Rc::new(Fields { finds, formats, lead, stating: Stating::new() });
+    let page = fields.page(&grid);
     let save = glib::clone!(
         #[weak]
         model,
         #[upgrade_or]
         Ok(After::Close),
         move |dialog: &gtk::Window| {
+            let (finds, lead) = (fields.finds.clone(), fields.lead.lead());
             if finds.points.is_empty() {
                 return Err(ExportFailure::NoPoints);
             }
-            let format = Format::ALL[formats.selected() as usize % Format::ALL.len()];
-            let (finds, lead) = (finds.clone(), lead.lead());
-            let name = format!("clips.{}", format.ending());
-            ask_where(&model, dialog, ("Save clips", &name, None), move |to| finds.save(format, lead, to));
+            if let Some(format) = fields.format() {
+                let name = format!("clips.{}", format.ending());
+                ask_where(&model, dialog, ("Save clips", &name, None), move |to| {
+                    finds.save(format, lead, to)
+                });
+            } else {
+                let (films, name) = (fields.films(), "clips".to_owned());
+                let place = Place { folder: None, name, is_folder: true };
+                ask_and_make(&model, dialog, place, move |to, watch| cut_clips(&films, to, watch));
+            }
             Ok(After::Stay)
         }
     );

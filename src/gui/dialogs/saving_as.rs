@@ -17,6 +17,9 @@ use crate::session::exporting::ExportFailure;
 /// What is said below the fields.
 pub const NEVER_REPLACED: &str = "A record, footage or settings are never replaced.";
 
+/// The same where not even a file that a program wrote is replaced.
+pub const NOTHING_REPLACED: &str = "A file or folder that is there already is never replaced.";
+
 /// Seconds before and after each point.
 pub struct LeadFields {
     before: gtk::SpinButton,
@@ -44,6 +47,14 @@ impl LeadFields {
         self.after.set_sensitive(on);
     }
 
+    /// Calls `then` when they change.
+    pub fn connect_changed(&self, then: impl Fn() + Clone + 'static) {
+        for field in [&self.before, &self.after] {
+            let then = then.clone();
+            field.connect_value_changed(move |_| then());
+        }
+    }
+
     /// What they say.
     pub fn lead(&self) -> Lead {
         let [before, after] =
@@ -56,27 +67,42 @@ impl LeadFields {
 pub fn ask_where(
     model: &Model,
     dialog: &gtk::Window,
-    (title, named, folder): (&str, &str, Option<&Path>),
+    about: (&str, &str, Option<&Path>),
     save: impl Fn(&Path) -> Result<(), ExportFailure> + Clone + Send + 'static,
 ) {
-    let action = gtk::FileChooserAction::Save;
+    let then = glib::clone!(
+        #[weak]
+        model,
+        move |to: PathBuf| write(&model, save.clone(), to)
+    );
+    ask_place(dialog, gtk::FileChooserAction::Save, about, then);
+}
+
+/// Asks for a file, or for the folder in which one is made; then closes the dialog and goes on with it.
+pub fn ask_place(
+    dialog: &gtk::Window,
+    action: gtk::FileChooserAction,
+    (title, named, folder): (&str, &str, Option<&Path>),
+    then: impl Fn(PathBuf) + 'static,
+) {
+    let accept = if action == gtk::FileChooserAction::Save { "Save" } else { "Choose" };
     let chooser =
-        gtk::FileChooserNative::new(Some(title), Some(dialog), action, Some("Save"), Some("Cancel"));
+        gtk::FileChooserNative::new(Some(title), Some(dialog), action, Some(accept), Some("Cancel"));
     chooser.set_modal(true);
-    chooser.set_current_name(named);
+    if action == gtk::FileChooserAction::Save {
+        chooser.set_current_name(named);
+    }
     if let Some(folder) = folder.and_then(|f| std::path::absolute(f).ok()) {
         // The chooser offers another folder when it cannot show this one.
         let _ = chooser.set_current_folder(Some(&gtk::gio::File::for_path(folder)));
     }
     let then = glib::clone!(
         #[weak]
-        model,
-        #[weak]
         dialog,
         move |paths: Vec<PathBuf>| {
             if let Some(to) = paths.into_iter().next() {
                 dialog.close();
-                write(&model, save.clone(), to);
+                then(to);
             }
         }
     );

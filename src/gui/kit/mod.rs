@@ -13,6 +13,7 @@ pub mod markdown;
 pub mod pages;
 pub mod picker;
 pub mod pictures;
+pub mod progress;
 pub mod recent;
 pub mod small_pictures;
 pub mod words;

@@ -2,7 +2,7 @@
 
 use gtk::prelude::*;
 
-pub use crate::session::words::capital;
+pub use crate::session::words::{capital, time_left};
 
 /// The sign of a contradiction, before its words.
 pub const DOUBT: &str = "⚠";

@@ -33,6 +33,13 @@ impl Model {
         view.as_ref().is_some_and(|v| v.handled == self.showing().sent.get())
     }
 
+    /// The dialog for exports must wait for what was asked of the lesson: it is wanted again when that is done. Says whether it waits.
+    pub fn exports_later(&self) -> bool {
+        let waits = self.lesson().is_some() && !self.lesson_is_settled();
+        self.showing().exports.set(waits);
+        waits
+    }
+
     /// Opens a lesson, in the place of the one before, and goes to the Show page.
     pub fn open_lesson(&self, path: PathBuf) {
         if is_alone(&path) {
@@ -82,6 +89,9 @@ impl Model {
             while let Ok(told) = told.recv().await {
                 let Some(m) = model.upgrade().filter(|m| m.showing().turn.get() == turn) else { return };
                 m.on_lesson(told, std::mem::take(&mut first));
+                if m.lesson_is_settled() && m.showing().exports.take() {
+                    m.want(Action::Export);
+                }
             }
         });
     }

@@ -21,6 +21,8 @@ pub struct Showing {
     pub sent: Cell<u64>,
     /// The last thing that was done was adding clips: Undo takes them off again.
     pub added: Cell<bool>,
+    /// The dialog for exports is wanted as soon as the lesson stands as the last key wants it.
+    pub exports: Cell<bool>,
     /// Clips for a lesson whose name is being asked for.
     pub waiting: RefCell<Option<Adding>>,
     /// The clip that is shown, as it runs.

@@ -61,14 +61,14 @@ pub(super) fn see(window: &Window, frame: usize) {
     turn_until(&format!("frame {frame}"), || shown(window) == Some(frame));
 }
 
-pub(super) fn open(path: &Path) -> Window {
+pub(in crate::gui) fn open(path: &Path) -> Window {
     let window = empty_window();
     window.model().open(&[path.to_owned()]);
     turn_until("the lesson", || window.model().lesson().is_some());
     window
 }
 
-pub(super) fn choose(window: &Window, at: usize) {
+pub(in crate::gui) fn choose(window: &Window, at: usize) {
     let chosen = || window.model().lesson().and_then(|v| v.chosen);
     while chosen() != Some(at) {
         let before = chosen();

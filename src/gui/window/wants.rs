@@ -8,8 +8,10 @@ use gtk::subclass::prelude::*;
 use super::frame::Window;
 use super::state::Room;
 use crate::gui::dialogs;
+use crate::gui::dialogs::export::Subject;
 use crate::gui::kit::chooser::when_chosen;
 use crate::logging::Action;
+use crate::making;
 use crate::session::exporting::Source;
 
 impl Window {
@@ -29,7 +31,7 @@ impl Window {
             Action::Correct => dialogs::correct::show(model, self),
             Action::GoToTime => dialogs::go_to::show(model, self),
             Action::PracticeMatch => dialogs::practice::show(model, self),
-            Action::Export => dialogs::export::show(model, self, self.to_export()),
+            Action::Export => self.export(),
             Action::Help => dialogs::help::show(model, self, "keys"),
             Action::About => dialogs::about::show(self),
             Action::LargeFootage => self.large_footage(),
@@ -63,15 +65,29 @@ impl Window {
         self.imp().log.draw();
     }
 
-    /// What can be exported: in Study the answer on the screen too.
-    fn to_export(&self) -> Option<Source> {
+    /// What can be exported: on the Show page its lesson, else of the match, in Study with the answer on the screen.
+    fn to_export(&self) -> Option<Subject> {
+        if self.is_in_show()
+            && let Some(view) = self.model().lesson()
+        {
+            return Some(Subject::Lesson(making::Source::new(view.lesson, view.path)));
+        }
         let source = dialogs::export::source(self.model())?;
         if !self.is_in_study() {
-            return Some(source);
+            return Some(Subject::Match(Box::new(source)));
         }
         let study = &self.imp().study;
         let title = study.chosen_title().unwrap_or(source.title);
-        Some(Source { answer: study.answer_of(&source.path), title, ..source })
+        let source = Source { answer: study.answer_of(&source.path), title, ..source };
+        Some(Subject::Match(Box::new(source)))
+    }
+
+    /// Asks what to export. Words that are being written for a clip are kept first.
+    fn export(&self) {
+        self.imp().show.keep_words();
+        if !(self.is_in_show() && self.model().exports_later()) {
+            dialogs::export::show(self.model(), self, self.to_export());
+        }
     }
 
     pub fn chooser(&self, title: &str, how: gtk::FileChooserAction, accept: &str) -> gtk::FileChooserNative {

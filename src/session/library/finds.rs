@@ -76,6 +76,12 @@ impl Finds {
         self.kept.path(at.record)
     }
 
+    /// The names of the players of its matches.
+    pub fn people(&self) -> Vec<String> {
+        let (_, records) = self.clips(Lead::default(), &self.points);
+        records.iter().flat_map(|(_, r)| r.about.people().map(|(_, p)| p.name.clone())).collect()
+    }
+
     /// Moves a point one place up or down; says whether it moved.
     pub fn shift(&mut self, at: usize, down: bool) -> bool {
         let to = if down { at.checked_add(1) } else { at.checked_sub(1) };

@@ -1,0 +1,149 @@
+//! A video file for each clip.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use super::error::MakingError;
+use super::source::Watch;
+use crate::saving::{NewFolder, free_space};
+use crate::time::{MatchTime, Span};
+use crate::video::{Trimmed, Trimmer, Way, probe_watched};
+
+/// A clip that becomes a file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Film {
+    /// Its footage.
+    pub footage: PathBuf,
+    /// What is shown of it, counted from the file's own start.
+    pub span: Span,
+    /// What its file is named after.
+    pub title: String,
+}
+
+/// A file that was made.
+#[derive(Debug, Clone)]
+pub struct Made {
+    /// Its name in the folder.
+    pub file: String,
+    /// How it was made.
+    pub made: Trimmed,
+}
+
+/// Footage that is open, by its path.
+pub type Trimmers = BTreeMap<PathBuf, Trimmer>;
+
+/// The footage of these clips, opened. Waits.
+///
+/// # Errors
+/// [`MakingError`] when it cannot be read, or it was stopped.
+pub fn opened(films: &[Film], watch: Watch<'_>) -> Result<Trimmers, MakingError> {
+    let mut all = Trimmers::new();
+    for film in films {
+        if !all.contains_key(&film.footage) {
+            let media = probe_watched(&film.footage, &mut |_| watch(0.0))?;
+            all.insert(film.footage.clone(), Trimmer::open(media)?);
+        }
+    }
+    Ok(all)
+}
+
+/// About how many bytes the footage has in the spans of these clips.
+pub(super) fn bytes(trimmers: &Trimmers, films: &[Film]) -> u64 {
+    let bytes = |film: &Film| {
+        let rate = trimmers.get(&film.footage).map_or(0.0, Trimmer::bytes_a_second);
+        ((film.span.end() - film.span.start()).as_secs_f64() + 1.0) * rate
+    };
+    films.iter().map(bytes).sum::<f64>() as u64
+}
+
+/// Whether the disk has room beside `out` for as many bytes as the footage has in these spans, and half as many again.
+///
+/// # Errors
+/// [`MakingError::NoRoom`].
+pub fn check_room(trimmers: &Trimmers, films: &[Film], out: &Path) -> Result<(), MakingError> {
+    let needs = bytes(trimmers, films) / 2 * 3 + 1_000_000;
+    match free_space(out).filter(|free| *free < needs) {
+        Some(free) => Err(MakingError::NoRoom { path: out.to_owned(), needs, free }),
+        None => Ok(()),
+    }
+}
+
+/// Makes a file of each clip in `folder`, in their order. With `key_frames` each begins and ends at key frames around the clip.
+/// Takes long.
+///
+/// # Errors
+/// [`MakingError`].
+pub fn cut(
+    films: &[Film],
+    trimmers: &Trimmers,
+    (folder, key_frames): (&NewFolder, bool),
+    watch: Watch<'_>,
+) -> Result<Vec<Made>, MakingError> {
+    let mut all = Vec::new();
+    for (n, film) in films.iter().enumerate() {
+        let Some(trimmer) = trimmers.get(&film.footage) else { continue };
+        let asked = (film.span.start(), film.span.end());
+        let wide = key_frames.then(|| trimmer.widened(asked.0, asked.1)).flatten();
+        let span = wide.unwrap_or(asked);
+        let file = name(n + 1, span.0, &film.title);
+        let mut told = |done: f64| watch((n as f64 + done) / films.len() as f64);
+        let made = trimmer.trim(span, &folder.path().join(&file), &mut told);
+        let made = made.map_err(|e| e.renamed(|path| folder.named(path)))?;
+        all.push(Made { file, made });
+    }
+    Ok(all)
+}
+
+impl Made {
+    /// How many of its frames were encoded; the others were copied.
+    pub fn encoded(&self) -> usize {
+        match self.made.way {
+            Way::Copied => 0,
+            Way::Edges(frames) => frames,
+            Way::Encoded(_) => self.made.frames,
+        }
+    }
+
+    /// Why nothing was copied, if so.
+    pub fn because(&self) -> Option<&'static str> {
+        match self.made.way {
+            Way::Encoded(why) => Some(why.words()),
+            Way::Copied | Way::Edges(_) => None,
+        }
+    }
+
+    /// How it was made, in words.
+    pub fn way(&self) -> String {
+        match (self.because(), self.encoded()) {
+            (Some(why), _) => format!("encoded, because {why}"),
+            (None, 0) => "copied".into(),
+            (None, n) if n == self.made.frames => "pictures encoded: no key frame is within it".into(),
+            (None, n) => {
+                format!("copied, but for {n} of its {} frames, which were encoded", self.made.frames)
+            }
+        }
+    }
+}
+
+/// The name of a clip's file, as `003 0-04-16 Drop shot.mp4`: no more than any file system takes.
+fn name(number: usize, from: MatchTime, title: &str) -> String {
+    let plain = |c: char| if c.is_alphanumeric() { c } else { ' ' };
+    let words: String = title.chars().map(plain).collect();
+    let words: String = words.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(40).collect();
+    let name = format!("{number:03} {} {}", from.short().replace(':', "-"), words.trim());
+    format!("{}.mp4", name.trim())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_of_files_are_short_and_plain() {
+        let at = MatchTime::from_secs(256);
+        assert_eq!(name(3, at, "Drop shot"), "003 0-04-16 Drop shot.mp4");
+        assert_eq!(name(1200, at, "../..\u{202e}\n\"<x>\" /etc"), "1200 0-04-16 x etc.mp4");
+        assert_eq!(name(1, at, "··"), "001 0-04-16.mp4");
+        assert!(name(1, at, &"ш".repeat(10_000)).len() < 120);
+    }
+}

@@ -1,0 +1,200 @@
+//! What a dialog asks for: one of the things that are made of a lesson, or files of clips.
+
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use super::clips::{Film, bytes, check_room, cut, opened};
+use super::error::MakingError;
+use super::page::{make_page, plan_page};
+use super::people::people;
+use super::place::unused;
+use super::sheet::{sheet_of_lesson, write_sheet};
+use super::source::{Source, Watch};
+use super::video::{plan_video, video_words};
+use crate::counted::{Counted, Noun};
+use crate::lesson::{Clip, Part};
+use crate::page::{Names, Naming, readable};
+use crate::record::printable;
+use crate::reel::{Wish, estimate, render};
+use crate::saving::{NewFolder, Replace, allowed};
+use crate::time::{MatchTime, Span};
+use crate::video::Container;
+
+/// What is made of a lesson.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Order {
+    /// One video.
+    Video {
+        /// What kind of file.
+        container: Container,
+        /// Width and height; else those of most of the footage.
+        size: Option<(u32, u32)>,
+        /// As the coach talked over it.
+        talk: bool,
+    },
+    /// A folder that any browser opens.
+    Page {
+        /// The bytes of the folder at most.
+        limit: Option<u64>,
+        /// How players are named.
+        naming: Naming,
+    },
+    /// A printed sheet.
+    Sheet {
+        /// How players are named.
+        naming: Naming,
+    },
+    /// A folder with a video file of each clip.
+    Clips {
+        /// How players are named in the names of the files.
+        naming: Naming,
+    },
+}
+
+/// What would be made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stated {
+    /// How long and how large it will be.
+    pub words: String,
+    /// What the records have to say of consent, and what will be left out.
+    pub said: Vec<String>,
+}
+
+/// What was made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Done {
+    /// What a program opens: the file, a page's first file, or the folder.
+    pub opens: PathBuf,
+    /// How long and how large it is, and what was left out.
+    pub words: String,
+}
+
+impl Order {
+    /// Whether a folder is made.
+    pub const fn is_folder(&self) -> bool {
+        matches!(self, Self::Page { .. } | Self::Clips { .. })
+    }
+
+    /// The name of its file or folder.
+    pub fn name(&self, of: &Source) -> String {
+        let file = of.home.file_name().unwrap_or_default().to_string_lossy();
+        let stem = file.strip_suffix(".lesson.json").unwrap_or(&file);
+        match self {
+            Self::Video { container: Container::Mp4, .. } => format!("{stem}.mp4"),
+            Self::Video { container: Container::WebM, .. } => format!("{stem}.webm"),
+            Self::Video { container: Container::Matroska, .. } => format!("{stem}.mkv"),
+            Self::Page { .. } => format!("{stem}-page"),
+            Self::Sheet { .. } => format!("{stem}-sheet.pdf"),
+            Self::Clips { .. } => format!("{stem}-clips"),
+        }
+    }
+
+    /// How large it will be; nothing is made. Waits until the footage is open.
+    ///
+    /// # Errors
+    /// [`MakingError`] when it cannot be made.
+    pub fn stated(&self, of: &Source, watch: Watch<'_>) -> Result<Stated, MakingError> {
+        let mut said = people(&of.lesson, of.folder()).1;
+        match *self {
+            Self::Video { size, talk, .. } => {
+                if talk {
+                    said.extend(of.short_voices()?);
+                }
+                let files = of.files(talk, watch)?;
+                let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
+                Ok(Stated { words: format!("At most {}", video_words(&plan, estimate(&plan))), said })
+            }
+            Self::Page { limit, .. } => {
+                let out = unused(of.folder(), &self.name(of));
+                Ok(Stated { words: plan_page(of, out, limit, watch)?.words(), said })
+            }
+            Self::Sheet { .. } => Ok(Stated { words: "One page of A4".into(), said }),
+            Self::Clips { .. } => Ok(Stated { said, ..stated_clips(&films(of, &Names::default())?, watch)? }),
+        }
+    }
+
+    /// Makes it at `out`, where nothing may be yet. Takes long.
+    ///
+    /// # Errors
+    /// [`MakingError`], and nothing is left behind.
+    pub fn make(&self, of: &Source, out: &Path, watch: Watch<'_>) -> Result<Done, MakingError> {
+        match *self {
+            Self::Video { container, size, talk } => {
+                allowed(out, Replace::Nothing, &[&of.home])?;
+                let files = of.files(talk, watch)?;
+                let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
+                let made = render(&of.lesson, &files, &plan, (out, container), watch)?;
+                Ok(Done { opens: out.to_owned(), words: video_words(&plan, made.bytes) })
+            }
+            Self::Page { limit, naming } => {
+                let planned = plan_page(of, out.to_owned(), limit, watch)?;
+                let bytes = make_page(of, &planned, &names(of, naming), watch)?;
+                let words = format!("{:.1} MB", bytes as f64 / 1e6);
+                Ok(Done { opens: out.join("index.html"), words })
+            }
+            Self::Sheet { naming } => {
+                let (sheet, stills, said) = sheet_of_lesson(of, &names(of, naming), watch)?;
+                write_sheet(&sheet, &stills, out, &[&of.home])?;
+                let words = std::iter::once("one page of A4".to_owned()).chain(said);
+                Ok(Done { opens: out.to_owned(), words: words.collect::<Vec<_>>().join("\n") })
+            }
+            Self::Clips { naming } => cut_clips(&films(of, &names(of, naming))?, out, watch),
+        }
+    }
+}
+
+fn names(of: &Source, naming: Naming) -> Names {
+    Names::of(&people(&of.lesson, of.folder()).0, naming)
+}
+
+/// The clips of a lesson, each named after its caption, or after the pattern that found it.
+fn films(of: &Source, names: &Names) -> Result<Vec<Film>, MakingError> {
+    let film = |clip: &Clip| {
+        let words = [&clip.caption, &clip.pattern].into_iter().find(|w| !w.trim().is_empty());
+        let title = words.map_or_else(String::new, |w| names.shown(&readable(w)));
+        let span = Span::new(clip.from, clip.to).ok()?;
+        Some(of.path(&clip.footage).map(|footage| Film { footage, span, title }))
+    };
+    of.lesson.parts.iter().flat_map(Part::clips).filter_map(film).collect()
+}
+
+/// How large the files of these clips will be; nothing is made. Waits until the footage is open.
+///
+/// # Errors
+/// [`MakingError`] when they cannot be made.
+pub fn stated_clips(films: &[Film], watch: Watch<'_>) -> Result<Stated, MakingError> {
+    let size = bytes(&opened(&here(films)?, watch)?, films);
+    let length: Duration = films.iter().map(|f| f.span.end() - f.span.start()).sum();
+    let length = MatchTime::ZERO.later(length).short();
+    let clips = Counted(films.len(), Noun::Clip);
+    Ok(Stated { words: format!("{clips}, {length}, about {:.1} MB", size as f64 / 1e6), said: Vec::new() })
+}
+
+/// Makes a folder at `out` with a video file of each of these clips; those without footage are left out, and it is said. Takes long.
+///
+/// # Errors
+/// [`MakingError`], and nothing is left behind.
+pub fn cut_clips(films: &[Film], out: &Path, watch: Watch<'_>) -> Result<Done, MakingError> {
+    let there = here(films)?;
+    let folder = NewFolder::begin(out).map_err(|e| MakingError::of_folder(out, e))?;
+    let trimmers = opened(&there, watch)?;
+    check_room(&trimmers, &there, out)?;
+    let made = cut(&there, &trimmers, (&folder, false), watch)?;
+    folder.finish().map_err(|e| MakingError::of_folder(out, e))?;
+    let mb = made.iter().map(|m| m.made.bytes).sum::<u64>() as f64 / 1e6;
+    let away = match films.len() - there.len() {
+        0 => String::new(),
+        n => format!("; {} left out, because the footage is not there", Counted(n, Noun::Clip)),
+    };
+    let words = format!("{}, {mb:.1} MB{away}", Counted(made.len(), Noun::Clip));
+    Ok(Done { opens: out.to_owned(), words: printable(&words, 400) })
+}
+
+/// The clips whose footage is there.
+fn here(films: &[Film]) -> Result<Vec<Film>, MakingError> {
+    if films.is_empty() {
+        return Err(MakingError::NoClips);
+    }
+    let there: Vec<Film> = films.iter().filter(|f| f.footage.is_file()).cloned().collect();
+    if there.is_empty() { Err(MakingError::NoFootage) } else { Ok(there) }
+}
