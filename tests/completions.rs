@@ -33,10 +33,10 @@ const LINES: &[(&str, &[&str])] = &[
         ],
     ),
     (
-        "clips holt.points.json --patterns 'my own.toml' --pattern Ins",
+        "clips holt.points.json --patterns 'own ones.toml' --pattern Ins",
         &[
-            "clips holt.points.json --patterns 'my own.toml' --pattern Inside\\ out:\\ early ",
-            "clips holt.points.json --patterns 'my own.toml' --pattern Inside\\ out\\:\\ early ",
+            "clips holt.points.json --patterns 'own ones.toml' --pattern Inside\\ out:\\ early ",
+            "clips holt.points.json --patterns 'own ones.toml' --pattern Inside\\ out\\:\\ early ",
         ],
     ),
     ("import --rules no-ad-sh", &["import --rules no-ad-short-sets", "import --rules no-ad-short-sets "]),
@@ -74,7 +74,7 @@ fn complete_in(shell: &str) {
     ];
     files.iter().for_each(|file| fs::write(here.join(file), "").unwrap());
     let own = "[[pattern]]\nname = \"Inside out: early\"\nrally_at_least = 3\n";
-    fs::write(here.join("my own.toml"), own).unwrap();
+    fs::write(here.join("own ones.toml"), own).unwrap();
     let became = completed(&python, shell, folder.path());
     for (typed, wanted) in LINES {
         let line = &became[&format!("changeover {typed}")];

@@ -77,8 +77,7 @@ fn opened_and_erased(home: &Path, opened: &Path, record: &Path, listed: &str) {
 fn record() -> Record {
     let mut record = Record::default();
     record.about.a = Player::named("Holt");
-    record.points =
-        vec![Point { start: Some(MatchTime::from_secs(1)), ..Point::default() }].into_iter().collect();
+    record.points = [Point { start: Some(MatchTime::from_secs(1)), ..Point::default() }].into();
     record
 }
 

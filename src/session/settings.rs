@@ -219,9 +219,9 @@ mod tests {
             ("newer", |p| std::fs::write(p, "card = \"of-the-future\"").unwrap(), "of-the-future"),
             ("of another kind", |p| std::fs::write(p, "reaction-ms = \"soon\"").unwrap(), "line 1"),
             ("a folder", |p| std::fs::create_dir(p).unwrap(), "this is a folder, not a file"),
-            ("a pipe", |p| pipe(p), "this is not a regular file"),
+            ("a pipe", pipe, "this is not a regular file"),
             ("1 GB", |p| std::fs::File::create(p).unwrap().set_len(1 << 30).unwrap(), "larger than 1 MiB"),
-            ("zeros", |p| std::fs::write(p, [0; 99]).unwrap(), "this is not a text file"),
+            ("zeros", |p| std::fs::write(p, [0u8; 99]).unwrap(), "this is not a text file"),
             ("UTF-16", |p| std::fs::write(p, b"\xff\xfec\0").unwrap(), "UTF-16"),
             ("Latin-1", |p| std::fs::write(p, b"microphone = \"R\xf6hre\"").unwrap(), "not text in UTF-8"),
         ];

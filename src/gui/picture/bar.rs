@@ -200,14 +200,6 @@ fn colour(block: &Block, ink: &gdk::RGBA, strong: bool) -> gdk::RGBA {
         (Some(Side::B), true) => (0.96, 0.64, 0.42),
         (None, _) => (0.5, 0.5, 0.5),
     };
-    gdk::RGBA::new(
-        r,
-        g,
-        b,
-        match block.kept {
-            true => 1.0,
-            false if strong => 0.6,
-            false => 0.3,
-        },
-    )
+    let left_out = if strong { 0.6 } else { 0.3 };
+    gdk::RGBA::new(r, g, b, if block.kept { 1.0 } else { left_out })
 }
