@@ -72,7 +72,9 @@ fn complete_in(shell: &str) {
         "it's.points.json",
         "films of May/first one.points.json",
     ];
-    files.iter().for_each(|file| fs::write(here.join(file), "").unwrap());
+    for file in files {
+        fs::write(here.join(file), "").unwrap();
+    }
     let own = "[[pattern]]\nname = \"Inside out: early\"\nrally_at_least = 3\n";
     fs::write(here.join("own ones.toml"), own).unwrap();
     let became = completed(&python, shell, folder.path());

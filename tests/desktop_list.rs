@@ -16,14 +16,16 @@ const OTHER: &str = "file:///home/coach/letter.odt";
 
 /// A list that another program made.
 fn list_with_another_file() -> String {
+    // GTK takes off what is older than a month.
+    let now = chrono::Utc::now().format("%Y-%m-%dT%H:%M:%SZ");
     format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<xbel version=\"1.0\"\n      \
          xmlns:bookmark=\"http://www.freedesktop.org/standards/desktop-bookmarks\"\n      \
          xmlns:mime=\"http://www.freedesktop.org/standards/shared-mime-info\"\n>\n  \
-         <bookmark href=\"{OTHER}\" added=\"2026-01-01T00:00:00Z\" modified=\"2026-01-01T00:00:00Z\" \
-         visited=\"2026-01-01T00:00:00Z\">\n    <info>\n      <metadata owner=\"http://freedesktop.org\">\n        \
+         <bookmark href=\"{OTHER}\" added=\"{now}\" modified=\"{now}\" \
+         visited=\"{now}\">\n    <info>\n      <metadata owner=\"http://freedesktop.org\">\n        \
          <mime:mime-type type=\"text/plain\"/>\n        <bookmark:applications>\n          \
-         <bookmark:application name=\"Writer\" exec=\"&apos;writer %u&apos;\" modified=\"2026-01-01T00:00:00Z\" \
+         <bookmark:application name=\"Writer\" exec=\"&apos;writer %u&apos;\" modified=\"{now}\" \
          count=\"1\"/>\n        </bookmark:applications>\n      </metadata>\n    </info>\n  </bookmark>\n</xbel>"
     )
 }

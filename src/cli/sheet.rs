@@ -12,8 +12,8 @@ use super::summary::{Asked, files, read};
 use crate::counted::{Counted, Noun};
 use crate::making::{MakingError, sheet_of_lesson, stills, write_sheet};
 use crate::page::{Names, readable};
+use crate::record::Record;
 use crate::record::footage::footage_path;
-use crate::record::{Record, printable};
 use crate::sheet::{Moment, Sheet, Still, of_study};
 use crate::summary::study::{Facets, Findings, Pool, ask, starter};
 

@@ -95,7 +95,7 @@ fn cuts_are_found_where_they_are() {
         ("another place", |n| playing(usize::from(n >= 18), n), &[18]),
         (
             "the camera stands still, a pause is cut out",
-            |n| playing(0, if n < 18 { n } else { n + 45 }),
+            |n| playing(0, if n < 18 { n + 22 } else { n + 67 }),
             &[18],
         ),
         (
@@ -114,7 +114,7 @@ fn cuts_are_found_where_they_are() {
             "a cut while the score stays",
             |n| View {
                 over: vec![(6.0, 70.0, 40.0, 12.0, 230.0)],
-                ..playing(0, if n < 18 { n } else { n + 45 })
+                ..playing(0, if n < 18 { n + 22 } else { n + 67 })
             },
             &[18],
         ),

@@ -19,6 +19,9 @@ use crate::video::frame_at;
 const PICTURES: usize = 2;
 const WIDE: u32 = 600;
 
+/// The pictures of each finding; of those that are left out nothing.
+pub type Stills = Vec<Vec<Still>>;
+
 /// The sheet of a lesson, the pictures of its clips, and which of these are left out and why. Waits.
 ///
 /// # Errors
@@ -27,7 +30,7 @@ pub fn sheet_of_lesson(
     of: &Source,
     names: &Names,
     watch: Watch<'_>,
-) -> Result<(Sheet, Vec<Vec<Still>>, Vec<String>), MakingError> {
+) -> Result<(Sheet, Stills, Vec<String>), MakingError> {
     let clips: Vec<_> = of.lesson.parts.iter().flat_map(Part::clips).collect();
     let sheet = of_lesson(&of.lesson);
     let path = |moment: &Moment| {
@@ -46,7 +49,7 @@ pub fn stills(
     sheet: &Sheet,
     path: &dyn Fn(&Moment) -> Result<PathBuf, MakingError>,
     watch: Watch<'_>,
-) -> Result<(Vec<Vec<Still>>, Vec<String>), MakingError> {
+) -> Result<(Stills, Vec<String>), MakingError> {
     let (mut all, mut said) = (Vec::new(), Vec::new());
     let count = sheet.findings.iter().map(|f| f.moments.len().min(PICTURES)).sum::<usize>().max(1);
     let mut done = 0;

@@ -16,7 +16,7 @@ use crate::frames::FootageFile;
 use crate::lesson::{Lesson, Part};
 use crate::record::printable;
 use crate::saving::NewFolder;
-use crate::system::writing;
+use crate::system::{shown, writing};
 use crate::time::MatchTime;
 use crate::video::{Recode, VideoError, frame_of, jpeg, recode};
 
@@ -30,17 +30,12 @@ pub enum PageError {
     #[error("{} is there already; give the name of a folder that does not exist yet", shown(.0))]
     Exists(PathBuf),
     /// Footage is not open.
-    #[error(
-        "clip {clip}: its footage {} was not found; put it back, or drop the clip from the lesson",
-        printable(file, 400)
-    )]
+    #[error("clip {clip}: the footage \"{}\" is not open", printable(file, 120))]
     Missing {
         /// The clip's number.
         clip: usize,
         /// The file.
         file: String,
-        /// Why not.
-        why: Astray,
     },
     /// A clip is not in its footage.
     #[error(
@@ -73,10 +68,6 @@ pub enum PageError {
     /// The page could not be laid out.
     #[error("the page could not be laid out: {0}; this is a fault of Changeover, please report it")]
     Layout(#[from] askama::Error),
-}
-
-fn shown(path: &Path) -> String {
-    printable(&path.to_string_lossy(), 400)
 }
 
 impl PageError {

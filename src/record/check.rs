@@ -40,7 +40,9 @@ pub fn check(record: &Record) -> Vec<Finding> {
         in_footage(record, point, &mut say);
         ending(point, &mut say);
         shots(point, &mut say);
-        against::point(point).into_iter().for_each(|(s, m)| say(s, m));
+        for (severity, message) in against::point(point) {
+            say(severity, message);
+        }
         if point.replayed && point.winner.is_some() {
             say(Severity::Note, "it is a replayed point (let), so its winner is not counted".into());
         }

@@ -43,7 +43,9 @@ pub fn shot_at(record: &Record, current: Option<usize>, at: MatchTime) -> Option
 pub fn store(record: &Record, (point, shot): ShotAt, positions: &[Position]) -> Option<Edit> {
     let mut changed = record.points.get(point)?.clone();
     let kept = &mut changed.shots.get_mut(shot)?.positions;
-    positions.iter().for_each(|new| put(kept, *new));
+    for new in positions {
+        put(kept, *new);
+    }
     Some(Edit::SetPoint { at: point, point: changed })
 }
 

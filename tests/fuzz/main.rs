@@ -24,7 +24,7 @@ use mutate::{Dice, mutated};
 use targets::Target;
 
 const MOST_BYTES: u64 = 256 << 20;
-const MOST_TIME: Duration = Duration::from_secs(1);
+const MOST_TIME: Duration = Duration::from_secs(if cfg!(debug_assertions) { 2 } else { 1 });
 /// A target that does not come back at all is ended after this; the machine may be busy.
 const HUNG: Duration = Duration::from_secs(60);
 const INPUTS: u64 = 300;
@@ -296,7 +296,6 @@ fn each_repair_of_a_text_is_shown_by_its_input() {
         ("record", "point-in-brackets.json", "points"),
         ("record", "latin-1.json", "UTF-8"),
         ("record", "too-many-tags.json", "tags"),
-        ("record", "winner-a-number.json", "winner"),
         ("journal", "newer.jsonl", "newer"),
     ] {
         let said = said(target, file);

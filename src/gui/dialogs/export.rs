@@ -231,25 +231,23 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, subject: Subject) -
         #[weak]
         model,
         #[upgrade_or]
-        Ok(After::Close),
+        Ok::<After, ExportFailure>(After::Close),
         move |dialog: &gtk::Window| {
-            let asked = match fields.wish() {
-                Some((wished, source)) => save(&model, dialog, wished, source),
-                None => {
-                    fields.make(&model, dialog);
-                    Ok(())
-                }
-            };
-            asked.map(|()| After::Stay)
+            if let Some((wished, source)) = fields.wish() {
+                save(&model, dialog, &wished, source)?;
+            } else {
+                fields.make(&model, dialog);
+            }
+            Ok(After::Stay)
         }
     );
     ask_to(parent, ("Export", "Save as…"), &[("Export", page)], save)
 }
 
 /// Asks where, and writes what is wished of a match.
-fn save(model: &Model, dialog: &gtk::Window, wished: Wished, source: &Source) -> Result<(), ExportFailure> {
+fn save(model: &Model, dialog: &gtk::Window, wished: &Wished, source: &Source) -> Result<(), ExportFailure> {
     let (of, folder) = (source.clone(), source.path.parent());
-    match wished {
+    match *wished {
         Wished::Text(Wish::Clips(..)) | Wished::Films(_) if source.kept.is_empty() => {
             return Err(ExportFailure::NoPoints);
         }

@@ -86,19 +86,21 @@ impl PlayersRow {
 
     fn show(&self, model: &Model) {
         let known = model.players_here();
+        // At a moment its frame is about to be painted.
+        let shown = model.moment().get().map(|(at, _)| at).filter(|_| !model.is_playing());
         let words = {
             let session = model.session().borrow();
             let said = session.as_ref().zip(known.as_ref());
-            said.map(|(s, known)| known.words(&s.view.record, model.shown())).unwrap_or_default()
+            said.map(|(s, known)| known.words(&s.view.record, shown)).unwrap_or_default()
         };
         let is_wanted = matches!(known, Some(Players::Wanted(_)));
         let says = ["Looking for the players of this point", "The players were not looked for"];
         self.row.show(model.players_stage().as_ref(), says, &words, is_wanted);
-        let (waiting, here) = (model.proposals(), self.here());
+        let waiting = model.proposals();
         for (button, action) in &self.buttons {
             let seen = match action {
-                Action::AcceptPlayers => !here.is_empty(),
-                Action::NextProposal => waiting.iter().any(|p| Some(p.frame) != model.shown()),
+                Action::AcceptPlayers => waiting.iter().any(|p| Some(p.frame) == shown),
+                Action::NextProposal => waiting.iter().any(|p| Some(p.frame) != shown),
                 _ => !waiting.is_empty(),
             };
             button.set_visible(seen);

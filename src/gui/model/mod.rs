@@ -18,6 +18,7 @@ mod expecting;
 mod follower;
 mod habits;
 mod listing;
+mod looker;
 mod object;
 mod opening;
 mod players;

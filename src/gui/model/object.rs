@@ -13,7 +13,7 @@ use super::cutter::Cutting;
 use super::event::Event;
 use super::follower::Following;
 use super::listing::{Listing, Played};
-use super::players::Looking;
+use super::looker::Looking;
 use super::shown::Showing;
 use super::talking::Talking;
 use crate::gui::kit::job::Job;

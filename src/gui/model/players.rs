@@ -9,6 +9,7 @@ use gtk::prelude::*;
 
 use super::event::Event;
 use super::follower::Stage;
+use super::looker::Looking;
 use super::object::Model;
 use crate::frames::FootageFile;
 use crate::gui::kit::job::{Job, News, Teller};
@@ -30,18 +31,6 @@ const PAUSE: Duration = Duration::from_millis(300);
 const REST: Duration = Duration::from_millis(40);
 /// What the work tells: how far it is, and what it found.
 type Heard = News<f64, Result<Looked, VideoError>>;
-
-/// Looking for players.
-#[derive(Debug)]
-pub struct Looking {
-    job: Job,
-    /// Which work it is: what is heard of earlier work does not count.
-    number: u32,
-    /// Whether the footage plays: then it rests.
-    plays: Arc<AtomicBool>,
-    stretch: Stretch,
-    stage: Stage,
-}
 
 /// What is to be done on the thread.
 struct Wanted {
@@ -183,10 +172,16 @@ impl Model {
             Action::AcceptPointPlayers => self.store(|r, c| accept(r, c, &waiting, FoundBy::Found)),
             Action::AcceptPlayers if !here.is_empty() => {
                 self.store(|r, c| accept(r, c, &here, FoundBy::Checked));
-                next.into_iter().for_each(|at| self.show_still(at));
+                self.show_strike(next);
             }
             // What nobody has looked at is not accepted strike by strike.
-            _ => next.into_iter().for_each(|at| self.show_still(at)),
+            _ => self.show_strike(next),
+        }
+    }
+
+    fn show_strike(&self, at: Option<MatchTime>) {
+        if let Some(at) = at {
+            self.show_still(at);
         }
     }
 
