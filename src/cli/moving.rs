@@ -12,6 +12,7 @@ use crate::session::followed::KeptCourts;
 #[derive(Debug, PartialEq, Eq)]
 enum Stands {
     /// It stands still, as some frames tell.
+    #[cfg_attr(not(feature = "video"), expect(dead_code, reason = "frames are seen by the video room"))]
     Yes,
     /// In some frames the court is not where the marks have it.
     No,
