@@ -16,6 +16,7 @@ use crate::gui::kit::words::capital;
 use crate::gui::model::Model;
 use crate::making::{Done, Film, MakingError, Stated, Watch, unused};
 use crate::page::{Names, Naming};
+use crate::session::alone::known_as;
 use crate::session::play_list::Item;
 
 /// What states a size: it waits, so it is done on a thread.
@@ -121,14 +122,14 @@ pub fn make(
     to: PathBuf,
     work: impl FnOnce(&Path, Watch<'_>) -> Result<Done, MakingError> + Send + 'static,
 ) -> gtk::Window {
-    let said = format!("Making {}…", to.display());
+    let said = format!("Making {}…", known_as(&to));
     let place = to.clone();
     let then = glib::clone!(
         #[weak]
         model,
         move |_: &gtk::Window, page: &Progress, made: Result<Done, MakingError>| match made {
             Ok(done) => {
-                let words = format!("Exported to {}. {}.", place.display(), done.words);
+                let words = format!("Exported to {}. {}.", known_as(&place), done.words);
                 page.done(&words, &done.opens);
                 model.say(&words);
             }
