@@ -6,16 +6,19 @@ use gtk::{cairo, gdk};
 use super::outside::scale;
 use crate::summary::Rate;
 
-/// The size of a drawn interval.
+/// The size of a drawn interval, and its width where the answer is narrow.
 const PLOT: (f64, f64) = (92.0, 22.0);
+const SHORT: f64 = 56.0;
 
 /// What the signs of an interval mean.
 pub const LEGEND: &str = "● rate with 95 % interval   ┆ the others";
 
-/// The scale over the intervals.
-pub fn axis() -> gtk::Box {
+/// The scale over the intervals; over short ones without the middle.
+pub fn axis(short: bool) -> gtk::Box {
     let ends = gtk::Box::new(gtk::Orientation::Horizontal, 0);
-    for (label, xalign) in [("0", 0.0), ("50", 0.5), ("100 %", 1.0)] {
+    for (label, xalign) in
+        [("0", 0.0), ("50", 0.5), ("100 %", 1.0)].into_iter().filter(|l| !short || l.0 != "50")
+    {
         let label = gtk::Label::builder()
             .label(label)
             .xalign(xalign)
@@ -24,15 +27,15 @@ pub fn axis() -> gtk::Box {
             .build();
         ends.append(&label);
     }
-    ends.set_homogeneous(true);
+    ends.set_homogeneous(!short);
     ends.add_css_class("head");
     ends.set_valign(gtk::Align::End);
     ends
 }
 
 /// A rate with its interval, from 0 to 100 %, and a mark where the others are.
-pub fn plot(rate: Option<Rate>, others: Option<Rate>) -> gtk::DrawingArea {
-    let (wide, tall) = (PLOT.0 * scale(), PLOT.1 * scale());
+pub fn plot(rate: Option<Rate>, others: Option<Rate>, short: bool) -> gtk::DrawingArea {
+    let (wide, tall) = (if short { SHORT } else { PLOT.0 } * scale(), PLOT.1 * scale());
     let area = gtk::DrawingArea::builder()
         .content_width(wide as i32)
         .content_height(tall as i32)

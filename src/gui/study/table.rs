@@ -17,6 +17,17 @@ const PATTERN: &str = "pattern";
 /// The columns of the widest table.
 const COLUMNS: usize = 9;
 
+/// Which columns a table has.
+#[derive(Clone, Copy)]
+struct Layout {
+    /// Whether its rows are patterns.
+    patterns: bool,
+    /// Whether its intervals are drawn short.
+    short: bool,
+    /// Whether it has a column for points of which it is not known whether they count.
+    unknown: bool,
+}
+
 impl Tables<'_> {
     /// All tables, one below the other, with columns of the same width.
     pub fn all(&self) -> Vec<gtk::Box> {
@@ -100,10 +111,12 @@ impl Tables<'_> {
             label.css_classes(["quiet", "head"]).build().upcast::<gtk::Widget>()
         };
         let [won, lost] = heads(s.counts);
-        let told = Some("may show it").filter(|_| s.by == PATTERN);
+        let layout = self.layout(s);
+        let told = Some("may show it").filter(|_| layout.patterns);
+        let unknown = Some("unknown").filter(|_| layout.unknown);
         let mut titles: Vec<gtk::Widget> =
-            ["", "points", won, lost, "unknown"].into_iter().chain(told).map(head).collect();
-        titles.extend([axis().upcast(), head("rate")]);
+            ["", "points", won, lost].into_iter().chain(unknown).chain(told).map(head).collect();
+        titles.extend([axis(layout.short).upcast(), head("rate")]);
         let place = |widget: &gtk::Widget, column: usize, row: usize| {
             grid.attach(widget, column as i32, row as i32, 1, 1);
             if let Some(group) = columns.get(column) {
@@ -112,14 +125,21 @@ impl Tables<'_> {
         };
         titles.iter().enumerate().for_each(|(column, title)| place(title, column, 0));
         for (line, i) in shown.iter().enumerate() {
-            let cells = self.row((n, *i), &s.rows[*i], s.by == PATTERN);
+            let cells = self.row((n, *i), &s.rows[*i], layout);
             cells.iter().enumerate().for_each(|(column, c)| place(c.upcast_ref(), column, line + 1));
             self.cells.line(cells);
         }
         grid
     }
 
-    fn row(&self, (section, n): (usize, usize), row: &Row, pattern: bool) -> Vec<gtk::Button> {
+    /// The columns of a table. Where the answer is narrow, a column of zeros in all of its tables is left out.
+    fn layout(&self, s: &Section) -> Layout {
+        let short = self.fit != Fit::Wide;
+        let none = self.f.sections.iter().flat_map(|s| &s.rows).all(|r| r.tally.unknown.is_empty());
+        Layout { patterns: s.by == PATTERN, short, unknown: !(short && none) }
+    }
+
+    fn row(&self, (section, n): (usize, usize), row: &Row, layout: Layout) -> Vec<gtk::Button> {
         let wide = self.fit == Fit::Wide;
         let spot = |part| Spot::Row { section, row: n, part };
         let all = self.cell(spot(Part::Points), &name(row, wide));
@@ -127,14 +147,19 @@ impl Tables<'_> {
         all.set_tooltip_text(Some(&row.about).filter(|a| !a.is_empty()).map(String::as_str));
         let mut cells = vec![all];
         let number = |spot| self.cells.number(self.study, spot, self.f);
-        cells.extend([Part::Points, Part::Won, Part::Lost, Part::Unknown].map(|p| number(spot(p))));
-        if pattern {
+        cells.extend([Part::Points, Part::Won, Part::Lost].map(|p| number(spot(p))));
+        cells.extend(layout.unknown.then(|| number(spot(Part::Unknown))));
+        if layout.patterns {
             cells.push(number(Spot::CannotTell { section, row: n }));
         }
-        let dot = self.cell(spot(Part::Decided), &plot(row.tally.rate, row.others.rate));
+        let dot = self.cell(spot(Part::Decided), &plot(row.tally.rate, row.others.rate, layout.short));
         dot.set_tooltip_text(Some(&interval_words(row)));
         cells.push(dot);
-        let rate = row.tally.rate.map_or_else(|| "–".into(), |r| r.percent().to_string());
+        // Of few points a percentage would say more than they do.
+        let rate = row.tally.rate.map_or_else(
+            || "–".into(),
+            |r| if r.too_few { format!("{} of {}", r.won, r.of) } else { r.percent().to_string() },
+        );
         let rate =
             gtk::Label::builder().label(rate).xalign(1.0).width_chars(5).css_classes(["strong"]).build();
         cells.push(self.cell(spot(Part::Decided), &rate));
