@@ -207,3 +207,29 @@ fn demo_footage_replaces_nothing() {
         fs::remove_file(path).unwrap();
     }
 }
+
+/// Other programs mean standard output by it; here a file or a folder of that name came of it.
+#[test]
+#[expect(clippy::unwrap_used, reason = "what fails fails the test")]
+fn a_file_named_like_standard_output_is_asked_for_plainly() {
+    let folder = laid_out();
+    let lesson: &[&str] = &["lesson", "final.points.json", "--pattern", "Drop shot"];
+    let more = [lesson, &["schema", "record"]];
+    #[cfg(feature = "video")]
+    let more: Vec<_> = more
+        .into_iter()
+        .chain([
+            &["cut", "final.points.json"] as &[_],
+            &["page", "x.lesson.json"],
+            &["reel", "x.lesson.json"],
+        ])
+        .collect();
+    for verb in WRITERS.into_iter().chain(more) {
+        let out = changeover(folder.path()).args(verb).args(["--out", "-"]).assert().code(2);
+        let text = String::from_utf8_lossy(&out.get_output().stderr).into_owned();
+        assert!(text.contains("write ./- for a file of that name"), "{verb:?}: {text}");
+        assert!(!folder.path().join("-").exists(), "{verb:?}");
+    }
+    said(folder.path(), &["export", "final.points.json", "--out", "./-"]);
+    assert!(fs::read_to_string(folder.path().join("-")).unwrap().lines().count() > 1);
+}

@@ -22,14 +22,14 @@ const LINES: &[(&str, &[&str])] = &[
     ("clips films", &["clips films\\ of\\ May/"]),
     ("clips films\\ of\\ May/", &["clips films\\ of\\ May/first\\ one.points.json "]),
     (
-        "cut holt.points.json --pattern Serve\\ and\\ v",
-        &["cut holt.points.json --pattern Serve\\ and\\ volley "],
+        "clips holt.points.json --pattern Serve\\ and\\ v",
+        &["clips holt.points.json --pattern Serve\\ and\\ volley "],
     ),
     (
-        "cut 'my match.points.json' --pattern 'serve and v",
+        "clips 'my match.points.json' --pattern 'serve and v",
         &[
-            "cut 'my match.points.json' --pattern 'Serve and volley' ",
-            "cut 'my match.points.json' --pattern Serve\\ and\\ volley ",
+            "clips 'my match.points.json' --pattern 'Serve and volley' ",
+            "clips 'my match.points.json' --pattern Serve\\ and\\ volley ",
         ],
     ),
     (

@@ -10,6 +10,7 @@ use serde::Serialize;
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::reading::shown;
 use super::selected::{Selected, Selection};
+use super::values::written;
 use super::working::{Bar, going_on, told_to_stop};
 use crate::clips::Clip;
 use crate::counted::{Counted, Noun};
@@ -47,7 +48,7 @@ pub struct Args {
     #[command(flatten)]
     selection: Selection,
     /// Folder to make; it must not exist yet.
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, value_name = "DIR", value_parser = written())]
     out: PathBuf,
     /// Begin and end at key frames around each clip, so that nothing is encoded.
     #[arg(long)]

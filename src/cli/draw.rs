@@ -12,6 +12,7 @@ use serde::Serialize;
 
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::reading::shown;
+use super::values::written;
 use super::working::told_to_stop;
 use crate::drawing::{Drawing, Units, View, laid};
 use crate::measure::{Calibration, Size};
@@ -42,7 +43,7 @@ pub struct Args {
     #[arg(value_name = "RECORD")]
     record: PathBuf,
     /// Folder to write to; it is made if it does not exist.
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, value_name = "DIR", value_parser = written())]
     out: PathBuf,
     /// Write distances in feet, not in metres.
     #[arg(long)]

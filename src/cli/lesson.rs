@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::reading::shown;
 use super::selected::{Selected, Selection};
+use super::values::written;
 use crate::counted::{Counted, Noun};
 use crate::lesson::talk::Talk;
 use crate::lesson::{Clip, Found, Lesson, Met, Origin, Part, create, find, load, parts_of, to_text};
@@ -41,7 +42,7 @@ pub struct Args {
     #[arg(long, value_name = "NAME")]
     to: Option<String>,
     /// Write the new lesson to this file: NAME.lesson.json.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = written())]
     out: Option<PathBuf>,
     /// Print the lesson as JSON; `changeover schema lesson` describes it.
     #[arg(long)]

@@ -4,13 +4,14 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use super::answer::CliError;
+use super::values::written;
 use crate::saving::{Replace, save};
 
 /// The options of a verb whose answer may go to a file.
 #[derive(Debug, clap::Args)]
 pub(super) struct Output {
     /// Write to this file instead of standard output.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = written())]
     out: Option<PathBuf>,
     /// Replace the file when it is there already and a program wrote it. A record, footage, a file of keys, patterns,
     /// questions or rules, and what this command reads are never replaced.

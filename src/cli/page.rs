@@ -9,7 +9,7 @@ use clap::ValueEnum;
 
 use super::answer::{Answer, CliError, complain};
 use super::reading::shown;
-use super::values::bytes;
+use super::values::{bytes, written};
 use super::working::{Bar, going_on, told_to_stop};
 use crate::lesson::load;
 use crate::making::{MakingError, Source, make_page, people, plan_page};
@@ -37,7 +37,7 @@ pub struct Args {
     #[arg(value_name = "LESSON")]
     lesson: PathBuf,
     /// Folder to make; it must not exist yet.
-    #[arg(long, value_name = "DIR")]
+    #[arg(long, value_name = "DIR", value_parser = written())]
     out: PathBuf,
     /// Size of the folder at most, as 20MB or 800KB: the clips are made smaller until they fit.
     #[arg(long, value_name = "SIZE", value_parser = bytes)]

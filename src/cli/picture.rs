@@ -9,7 +9,7 @@ use clap::ValueEnum;
 use super::answer::{Answer, CliError};
 use super::reading::shown;
 use super::summary::{read, whose_of};
-use super::values::whole;
+use super::values::{whole, written};
 use crate::drawing::{CourtPlan, Units};
 use crate::measure::Size;
 use crate::paint::{self, Canvas, PaintError, Vector, vector};
@@ -37,7 +37,7 @@ pub struct Args {
     #[arg(required = true, value_name = "RECORD")]
     records: Vec<PathBuf>,
     /// The picture; its name ends in .svg, .pdf or .png. A file that exists already is never replaced.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = written())]
     out: PathBuf,
     /// What it shows.
     #[arg(long, value_enum, default_value = "landings")]

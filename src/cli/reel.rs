@@ -11,7 +11,7 @@ use super::answer::{Answer, CliError, FOUND, complain};
 use super::lesson::{is_lesson, lesson_from};
 use super::reading::shown;
 use super::selected::Selection;
-use super::values::picture_size;
+use super::values::{picture_size, written};
 use super::working::{Bar, going_on, told_to_stop};
 use crate::lesson::{Lesson, load};
 use crate::making::{MakingError, Source, container, plan_video, video_words};
@@ -46,7 +46,7 @@ pub struct Args {
     #[command(flatten)]
     selection: Selection,
     /// The video to make: NAME.mp4, NAME.webm or NAME.mkv.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = written())]
     out: PathBuf,
     /// Size of its pictures in pixels; without it, that of most of the footage, at most 1920x1080.
     #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = picture_size)]

@@ -9,6 +9,7 @@ use super::answer::{Answer, CliError, complain};
 use super::page::{Called, names_of, opened};
 use super::reading::shown;
 use super::summary::{Asked, files, read};
+use super::values::written;
 use crate::counted::{Counted, Noun};
 use crate::making::{MakingError, sheet_of_lesson, stills, write_sheet};
 use crate::page::{Names, readable};
@@ -41,7 +42,7 @@ pub struct Args {
     #[command(flatten)]
     asked: Asked,
     /// Write the sheet to this file, which must not exist yet: NAME.pdf.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", value_parser = written())]
     out: PathBuf,
     /// How players are named.
     #[arg(long, value_enum, default_value_t = Called::First)]

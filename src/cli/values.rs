@@ -1,8 +1,10 @@
-//! Values of the command line that are numbers or days, refused in our words.
+//! Values of the command line that are numbers, days or names of what is written, refused in our words.
 
 use std::ops::RangeInclusive;
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
+use clap::builder::{PathBufValueParser, TypedValueParser};
 use thiserror::Error;
 
 /// Why a value is refused.
@@ -14,6 +16,9 @@ pub(super) enum ValueError {
     /// No whole number, or one out of range.
     #[error("allowed: a whole number from {0} to {1}")]
     Range(u64, u64),
+    /// `-` for what is written.
+    #[error("it does not mean standard output here; write ./- for a file of that name")]
+    Dash,
     /// No day.
     #[error("this is not a date; write year-month-day, for example 2026-05-31")]
     Day,
@@ -25,6 +30,12 @@ pub(super) enum ValueError {
     #[cfg(feature = "video")]
     #[error("this is not a size; write bytes with a unit, for example 20MB or 800KB")]
     Bytes,
+}
+
+/// A file or folder to write. `-`, by which other programs mean standard output, is refused: it would make a file of that name.
+pub(super) fn written() -> impl TypedValueParser<Value = PathBuf> {
+    let named = |path: PathBuf| if path.as_os_str() == "-" { Err(ValueError::Dash) } else { Ok(path) };
+    PathBufValueParser::new().try_map(named)
 }
 
 /// A whole number within a range.

@@ -9,7 +9,7 @@ use gtk::{gio, glib};
 
 use crate::gui::model::{Event, Model};
 
-const PORTAL: &str = "org.freedesktop.portal.Desktop";
+pub(super) const PORTAL: &str = "org.freedesktop.portal.Desktop";
 const PATH: &str = "/org/freedesktop/portal/desktop";
 const SETTINGS: &str = "org.freedesktop.portal.Settings";
 const APPEARANCE: &str = "org.freedesktop.appearance";

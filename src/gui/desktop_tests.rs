@@ -5,6 +5,7 @@ use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Child, ChildStdin, Command, Stdio};
 
+use gtk::gio;
 use gtk::prelude::*;
 
 use super::desktop::follow;
@@ -101,9 +102,26 @@ fn the_window_is_as_the_desktop_wants_before_it_is_shown_and_when_that_changes()
     settings().reset_property("gtk-xft-dpi");
 }
 
+/// Asks the bus for the portal's name or gives it back. Who holds it and answers nothing is as good as no portal, also where the
+/// desktop's own one is installed and would be started by the first question.
+fn portals_name(wanted: bool) {
+    let bus = gio::bus_get_sync(gio::BusType::Session, gio::Cancellable::NONE).unwrap();
+    let (method, ask) = if wanted {
+        // Replace who has it, and do not wait in line.
+        ("RequestName", (super::desktop::PORTAL, 2_u32 | 4).to_variant())
+    } else {
+        ("ReleaseName", (super::desktop::PORTAL,).to_variant())
+    };
+    let (name, path, flags) = ("org.freedesktop.DBus", "/org/freedesktop/DBus", gio::DBusCallFlags::NONE);
+    let none = gio::Cancellable::NONE;
+    let answer = bus.call_sync(Some(name), path, name, method, Some(&ask), None, flags, 5000, none).unwrap();
+    assert_eq!(answer.child_value(0).get::<u32>(), Some(1), "{method}");
+}
+
 /// Desktops without a portal name a theme, and GTK hears of that.
 #[gtk::test]
 fn without_a_portal_the_theme_says_what_is_wanted() {
+    portals_name(true);
     let window = empty_window();
     let usual = settings().gtk_theme_name();
     settings().set_gtk_theme_name(Some("HighContrast"));
@@ -121,4 +139,5 @@ fn without_a_portal_the_theme_says_what_is_wanted() {
     }
     settings().set_gtk_theme_name(usual.as_deref());
     window.destroy();
+    portals_name(false);
 }

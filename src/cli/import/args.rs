@@ -9,7 +9,7 @@ use clap_complete::ArgValueCompleter;
 
 use crate::cli::answer::CliError;
 use crate::cli::reading::{shown, unread};
-use crate::cli::values::day;
+use crate::cli::values::{day, written};
 use crate::cli::{completed, rules};
 use crate::exchange::outcome;
 use crate::record::{MatchInfo, Outcome, Player};
@@ -62,7 +62,7 @@ pub struct Args {
     #[arg(long, value_name = "NAME-OR-FILE", add = ArgValueCompleter::new(completed::rules))]
     pub(super) rules: String,
     /// The record to write, or the folder for the records of several matches.
-    #[arg(long, value_name = "RECORD")]
+    #[arg(long, value_name = "RECORD", value_parser = written())]
     pub(super) out: PathBuf,
     /// The name of player a.
     #[arg(long, value_name = "NAME")]

@@ -8,7 +8,7 @@ use crate::summary::Rate;
 
 /// The size of a drawn interval, and its width where the answer is narrow.
 const PLOT: (f64, f64) = (92.0, 22.0);
-const SHORT: f64 = 56.0;
+const SHORT: f64 = 50.0;
 
 /// What the signs of an interval mean.
 pub const LEGEND: &str = "● rate with 95 % interval   ┆ the others";

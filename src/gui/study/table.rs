@@ -178,7 +178,7 @@ fn name(row: &Row, wide: bool) -> gtk::Box {
     let names = gtk::Box::new(gtk::Orientation::Vertical, 0);
     let name = text(&capital(&row.title()), &[]);
     name.set_max_width_chars(if wide { 22 } else { 15 });
-    name.set_width_chars(9);
+    name.set_width_chars(8);
     names.append(&name);
     if !wide {
         let words = text(&words_of(row), &["quiet", "small"]);

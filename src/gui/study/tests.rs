@@ -630,10 +630,14 @@ fn no_table_is_wider_than_its_pane() {
     resize(&window, 1000, 640);
     let names: Vec<String> =
         study(&window).imp().asked.borrow().iter().map(|q| q.name().to_owned()).skip(1).collect();
+    let mut cut_off = Vec::new();
     for name in names {
         ask(&window, &name);
         let (least, ..) = page(&window).imp().answer.measure(gtk::Orientation::Horizontal, -1);
-        assert!(least <= 425, "{name}: {least}");
+        if least > 425 {
+            cut_off.push(format!("{name}: {least}"));
+        }
     }
+    assert_eq!(cut_off, [""; 0]);
     window.destroy();
 }
