@@ -214,7 +214,7 @@ fn demo_footage_replaces_nothing() {
 fn a_file_named_like_standard_output_is_asked_for_plainly() {
     let folder = laid_out();
     let lesson: &[&str] = &["lesson", "final.points.json", "--pattern", "Drop shot"];
-    let more = [lesson, &["schema", "record"]];
+    let more = [lesson];
     #[cfg(feature = "video")]
     let more: Vec<_> = more
         .into_iter()
