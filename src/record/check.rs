@@ -1,5 +1,7 @@
 //! What looks wrong with a record. It is reported, never corrected.
 
+use std::sync::Arc;
+
 use super::against;
 use super::court_check;
 pub use super::finding::{Finding, Place};
@@ -7,6 +9,7 @@ use super::footage::is_inside;
 use super::model::{Finish, Outcome, Point, Record};
 use super::named;
 pub use super::severity::Severity;
+use super::shared::Shared;
 use super::struck::impossible;
 use crate::system::printable;
 use crate::tennis::Side;
@@ -17,16 +20,43 @@ use crate::time::{MatchTime, Span};
 /// Contradictions between what was seen and the score, which `replay` counted from this record, and within what was logged of a
 /// point: its shots, its faults, and how it ended. A part of what [`check`] finds, in the order of the points; findings about the whole match come first.
 pub fn contradictions(record: &Record, replay: &Replay) -> Vec<Finding> {
-    let mut out = Report(Vec::new());
-    score(record, replay, &mut out);
-    out.0.retain(|f| f.severity == Severity::Error);
-    for (i, point) in record.points.iter().enumerate() {
-        for (severity, message) in against::point(point) {
-            out.say(Place::Point(i), severity, message);
+    Contradictions::default().of(record, replay)
+}
+
+/// What [`contradictions`] finds, edit after edit: within points that did not change nothing is looked up again.
+#[derive(Debug, Default)]
+pub struct Contradictions {
+    points: Shared<Point>,
+    /// What was found within each of them.
+    within: Vec<Vec<(Severity, String)>>,
+}
+
+impl Contradictions {
+    /// As [`contradictions`].
+    pub fn of(&mut self, record: &Record, replay: &Replay) -> Vec<Finding> {
+        self.follow(&record.points);
+        let mut out = Report(Vec::new());
+        score(record, replay, &mut out);
+        out.0.retain(|f| f.severity == Severity::Error);
+        for (i, found) in self.within.iter().enumerate() {
+            for (severity, message) in found {
+                out.say(Place::Point(i), *severity, message.clone());
+            }
         }
+        out.0.sort_by_key(|f| f.place);
+        out.0
     }
-    out.0.sort_by_key(|f| f.place);
-    out.0
+
+    /// Looks at the points between the first and the last that are not the same as before.
+    fn follow(&mut self, points: &Shared<Point>) {
+        let (old, new) = (self.points.held(), points.held());
+        let same = |(a, b): &(&Arc<Point>, &Arc<Point>)| Arc::ptr_eq(a, b);
+        let first = old.iter().zip(new).take_while(same).count();
+        let last = old[first..].iter().rev().zip(new[first..].iter().rev()).take_while(same).count();
+        let changed = new[first..new.len() - last].iter().map(|p| against::point(p));
+        self.within.splice(first..old.len() - last, changed);
+        self.points = points.clone();
+    }
 }
 
 /// Everything that looks wrong with a record, in the order of its parts.

@@ -380,3 +380,31 @@ fn what_a_point_says_against_itself_is_told_and_signed() {
     let said = after(|r| r.points[0].replayed = true);
     assert_eq!(said, ["note: point 1: it is a replayed point (let), so its winner is not counted"]);
 }
+
+/// Whatever changed since, what is kept of the other points is what would be found anew.
+#[test]
+fn contradictions_are_kept_for_points_that_do_not_change() {
+    let wrong = |n| Point { faults: Some(3), ..point(n) };
+    let changes: [fn(&mut Record, Point); 7] = [
+        |r, p| r.points.push(p),
+        |r, p| r.points.insert(0, p),
+        |r, p| r.points.insert(3, p),
+        |r, _| r.points.truncate(r.points.len() - 1),
+        |r, _| drop(r.points.remove(0)),
+        |r, _| r.points[1].faults = Some(2),
+        |r, _| r.points.truncate(0),
+    ];
+    for (first, second) in changes.iter().flat_map(|a| changes.map(|b| (a, b))) {
+        let mut record = sound();
+        record.points.push(wrong(9));
+        record.points.insert(2, wrong(9));
+        let mut kept = Contradictions::default();
+        for change in [first, &second] {
+            assert_eq!(kept.of(&record, &record.replay()), contradictions(&record, &record.replay()));
+            if record.points.len() > 3 {
+                change(&mut record, wrong(9));
+            }
+        }
+        assert_eq!(kept.of(&record, &record.replay()), contradictions(&record, &record.replay()));
+    }
+}

@@ -22,7 +22,7 @@ use super::undone::change_words;
 use crate::facts::{PointFacts, Tally};
 use crate::logging::log::open_point;
 use crate::logging::{Action, Logger, Moment, PadView, Plain, Scored, Step};
-use crate::record::check::{Finding, contradictions};
+use crate::record::check::{Contradictions, Finding};
 use crate::record::store::Store;
 use crate::record::{Change, Edit, Record, RecordError, Shared};
 use crate::saving::{Replace, allowed};
@@ -211,6 +211,7 @@ struct Work {
     parts: Arc<Parts>,
     /// What follows from the store's record: each edit is followed at once, so that nothing else counts the score.
     tally: Tally,
+    doubts: Contradictions,
     view: View,
     /// How many of the store's notices were passed on.
     told: usize,
@@ -239,7 +240,8 @@ impl Work {
             needs_place: store.needs_place(),
         };
         let told = store.notices().len();
-        let mut work = Self { store, logger, parts, tally, view, told };
+        let doubts = Contradictions::default();
+        let mut work = Self { store, logger, parts, tally, doubts, view, told };
         work.look(true);
         work
     }
@@ -376,7 +378,7 @@ impl Work {
             let replay = self.tally.replay();
             self.view.after = replay.end.state();
             self.view.won = self.view.record.about.won_by_outcome().unwrap_or(replay.end.winner());
-            self.view.doubts = contradictions(&self.view.record, replay).into();
+            self.view.doubts = self.doubts.of(&self.view.record, replay).into();
         }
         self.view.current = self.logger.current();
         let record = &*self.view.record;
@@ -414,6 +416,7 @@ fn plan_of(record: &Record, logger: &Logger) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::check::contradictions;
     use crate::record::{Point, Shot, load};
     use crate::tennis::count::steps;
     use crate::tennis::rules::Play;
