@@ -17,6 +17,8 @@ pub enum Noun {
     Difference,
     /// A change of the record, as the journal has it.
     Edit,
+    /// An error.
+    Error,
     /// A let.
     Let,
     /// A match.
@@ -55,6 +57,7 @@ impl Noun {
             Self::Day => ["day", "days"],
             Self::Difference => ["difference", "differences"],
             Self::Edit => ["edit", "edits"],
+            Self::Error => ["error", "errors"],
             Self::Let => ["let", "lets"],
             Self::Match => ["match", "matches"],
             Self::MorePoint => ["more point", "more points"],

@@ -175,6 +175,33 @@ fn the_match_in_numbers() {
     assert!(text.contains("choose a player with --for"), "{text}");
 }
 
+/// A copy of a record, also one in which a point was added since, is told of; another match of the same players is not.
+#[test]
+fn a_match_that_is_given_twice_is_told_of() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-tags");
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["holt-okafor.points.json", "holt-okafor-2.points.json"] {
+        std::fs::copy(root.join(name), folder.path().join(name)).unwrap();
+    }
+    let mut later = changeover::record::load(&root.join("holt-okafor-2.points.json")).unwrap().0;
+    later.points.truncate(40);
+    let text = serde_json::to_string(&later).unwrap();
+    std::fs::write(folder.path().join("copy.points.json"), text).unwrap();
+    for verb in [&["study", "--for", "Holt"] as &[_], &["summary"]] {
+        let given = ["holt-okafor.points.json", "holt-okafor-2.points.json", "copy.points.json"];
+        let told = |n: usize| {
+            let out = changeover(folder.path()).args(verb).args(&given[..n]).assert().success();
+            String::from_utf8_lossy(&out.get_output().stderr).into_owned()
+        };
+        assert_eq!(told(2), "");
+        assert_eq!(
+            told(3),
+            "changeover: holt-okafor-2.points.json and copy.points.json hold the same match: its points are counted twice; leave one of \
+             them out\n"
+        );
+    }
+}
+
 #[test]
 fn the_numbers_are_in_the_schema() {
     let folder = tempfile::tempdir().unwrap();

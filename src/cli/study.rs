@@ -36,7 +36,7 @@ difference that disappears or turns round within each kind of serve, or within e
 \"careful\" (--all) is the rate pulled toward the rate of the row and its others together, by the weight of 20 points. Points that lack \
 the data are counted beside the table and are in no rate. So are points without the shot asked about: an ace has no return.
 
-A row that is won or lost by definition, such as double faults, or in part by definition, such as short rallies, is never a finding. If fewer than ten points are nearly \
+A row that is won or lost by definition, such as double faults, or in part by definition, such as the pattern Short rally, is never a finding. If fewer than ten points are nearly \
 all won or all lost, the answer says so and names the points to watch.
 
 Exit codes: 0 answered, 1 a file cannot be read, 2 the command line was not understood.";

@@ -1,5 +1,7 @@
 //! `changeover summary`: how often each pattern happened and what it won.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -115,15 +117,43 @@ fn nobody(player: &str, records: &[&Record]) -> CliError {
 
 /// Reads the records; what the reader has to say goes to standard error.
 pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Record>, CliError> {
-    (paths.iter())
-        .map(|path| {
-            let (record, notices) = load_whole(path)?;
-            for notice in notices {
-                complain(&format!("{}: {notice}", printable(&path.to_string_lossy(), 400)));
-            }
-            Ok(record)
-        })
-        .collect()
+    let mut records = Vec::with_capacity(paths.len());
+    for path in paths {
+        let (record, notices) = load_whole(path)?;
+        for notice in notices {
+            complain(&format!("{}: {notice}", shown(path)));
+        }
+        records.push(record);
+    }
+    for (first, again) in copies(&records) {
+        let both = format!("{} and {} hold the same match", shown(&paths[first]), shown(&paths[again]));
+        complain(&format!("{both}: its points are counted twice; leave one of them out"));
+    }
+    Ok(records)
+}
+
+/// So many points that begin at the same times and are alike are of one match.
+const ALIKE: usize = 5;
+
+/// The records that hold the match of one before them: the same players, and the same first points, with times. Of a copy, points may
+/// have been logged or left out since.
+fn copies(records: &[Record]) -> Vec<(usize, usize)> {
+    let mut seen: HashMap<String, usize> = HashMap::new();
+    let key = |r: &Record| {
+        let first: Vec<_> = r.points.iter().take(ALIKE).collect();
+        let timed = first.len() == ALIKE && first.iter().all(|p| p.start.is_some());
+        let of = (r.about.side_name(Side::A), r.about.side_name(Side::B), first);
+        timed.then(|| serde_json::to_string(&of).ok()).flatten()
+    };
+    let keys = records.iter().enumerate().filter_map(|(n, r)| Some((n, key(r)?)));
+    keys.filter_map(|(n, key)| match seen.entry(key) {
+        Entry::Occupied(first) => Some((*first.get(), n)),
+        Entry::Vacant(new) => {
+            new.insert(n);
+            None
+        }
+    })
+    .collect()
 }
 
 /// The file of each match of a pool made of these records.

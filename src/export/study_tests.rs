@@ -29,7 +29,7 @@ fn service_points() {
     117 points are in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more
     Points on serve by first or second serve, by its direction, and by where shot 3 went.
 
-    Cannot tell yet: too few points. Nearest to a difference: Holt won 17 of 41 points (41 %) when shot 3 went to the middle, and 28 of 50 points (56 %) when it went elsewhere. About 100 more points on serve would show a difference of 20 percentage points between these two, if there is one.
+    Cannot tell yet: too few points. Nearest to a difference: Holt won 17 of 41 points (41 %) when shot 3 went to the middle, and 28 of 50 points (56 %) when it went elsewhere. About 100 more points on serve like these 91 would show a difference of 20 percentage points between these two, if there is one.
 
     serve number  points  won  lost  unknown    rate  95 % range  0 %                 100 %      others  careful  compared
     first serve       95   43    52        0    45 %       36–55          ───●─┊             53 % of 55     46 %  too few points
@@ -130,9 +130,9 @@ fn how_mixed_the_serves_are() {
     careful: the rate pulled toward that of the row and its others together, by the weight of 20 points
 
     keep in mind
-      few points: the smaller of the two groups has 9, and needs about 80 to show a difference of 20 percentage points (row: wide)
+      few points: the smaller of the two groups has 9, and needs about 80 to show a difference of 20 percentage points (row: second serve, ad court: wide)
       choice: players choose when to play a shot, so these points may have been easier or harder than the others
-      score: up to 30 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: body)
+      score: up to 30 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: second serve, deuce court: body)
       opponent: there is only one; against another it may be different
     ");
 }
@@ -202,7 +202,7 @@ fn which_wing() {
     114 points are in doubt: what was logged contradicts itself, or the ending is missing; changeover check says more
     Points by the player's own last shot: how often it was an error, forced or not. Aces and double faults have no side.
 
-    Cannot tell yet: Holt missed last shots: 24 of 59 with the forehand (41 %), 17 of them unforced; 23 of 61 with the backhand (38 %), 11 of them unforced; too few points. About 80 more points would show a difference of 20 percentage points between these two, if there is one.
+    Holt made 24 errors with the forehand (17 unforced) and 23 errors with the backhand (11 unforced). Of the last shots, 24 of 59 forehands (41 %) and 23 of 61 backhands (38 %) were errors: too few to say which side makes more. About 80 more points like these 120 would show a difference of 20 percentage points between these two, if there is one.
     These are shares of the last shots, not of all forehands and backhands struck.
 
     side of the last shot: errors  points  error  not  unknown    rate  95 % range  0 %                 100 %      others  careful  compared
@@ -233,9 +233,9 @@ fn which_wing() {
     careful: the rate pulled toward that of the row and its others together, by the weight of 20 points
 
     keep in mind
-      few points: the smaller of the two groups has 59, and needs about 100 to show a difference of 20 percentage points (row: forehand)
+      few points: the smaller of the two groups has 59, and needs about 100 to show a difference of 20 percentage points (row: side of the last shot: forehand)
       choice: players choose when to play a shot, so these points may have been easier or harder than the others
-      score: up to 12 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: forehand)
+      score: up to 12 % of a row's points were played at other scores than the points it is compared with; a filter by score compares like with like (row: side of the last shot: forehand)
       opponent: there is only one; against another it may be different
     ");
 }

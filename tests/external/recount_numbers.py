@@ -378,9 +378,8 @@ def shares(points, side, hands):
 
             def error(p):
                 n = last(p, side)
-                how = n is not None and (p["p"]["shots"][n].get("wing"), p["p"].get("miss"))
-                answer = UNKNOWN if not how or None in how else YES if how == (wing, miss) else NO
-                return among(made(p, side, "forced-error", "unforced-error"), answer)
+                by = UNKNOWN if n is None else known(p["p"]["shots"][n].get("wing"), wing)
+                return among(both(made(p, side, "forced-error", "unforced-error"), by), known(p["p"].get("miss"), miss))
 
             found[f"{wing}: {miss}"] = share(error)
         lines = ["middle", "cross-court", "down the line"]
@@ -392,9 +391,7 @@ def shares(points, side, hands):
                 n = last(p, side)
                 if n is None or n == 0:
                     asked, goes = (YES if wanted == "middle" else UNKNOWN), UNKNOWN
-                    if n is None:
-                        return among(made(p, side, *ways), both(UNKNOWN, missed_so))
-                    lands = column(p, 0)
+                    lands = None if n is None else column(p, 0)
                     if lands == "middle":
                         asked, goes = (YES, YES) if wanted == "middle" else (NO, NO)
                     elif lands is not None:
@@ -403,8 +400,8 @@ def shares(points, side, hands):
                 else:
                     asked, goes = went(p, n, hands, wanted)
                     wing_of = known(p["p"]["shots"][n].get("wing"), wing)
-                whether = both(made(p, side, *ways), asked)
-                return among(whether, both(wing_of, goes, missed_so))
+                whether = both(made(p, side, *ways), wing_of, asked)
+                return among(whether, both(goes, missed_so))
 
             found["winners / " + name] = share(lambda p: ended_on(p, ["winner"]))
             for miss in ("net", "long", "wide"):

@@ -51,14 +51,14 @@ pub(super) fn point(number: Number, f: &PointFacts, side: Side) -> Option<Answer
     }
 }
 
-/// Whether an error of this side was of this wing and missed so.
+/// Whether an error of this side with this wing missed so.
 fn error(f: &PointFacts, side: Side, wing: Wing, miss: Miss) -> Option<Answer> {
-    let how = || last(f, side).and_then(|s| s.wing).zip(f.miss).map(|x| x == (wing, miss));
-    among(ended(f, side, &[Finish::ForcedError, Finish::UnforcedError]), || how().into())
+    let by = is(last(f, side).and_then(|s| s.wing), wing);
+    among(ended(f, side, &[Finish::ForcedError, Finish::UnforcedError]).and(by), || is(f.miss, miss))
 }
 
-/// Whether the shot with which this side ended the point, if it did, was of this wing and on this line, and whatever else it
-/// must be.
+/// Whether the shot with which this side ended the point, if it did and with this wing, was on this line, and whatever else it must
+/// be.
 fn on_line(
     f: &PointFacts,
     side: Side,
@@ -66,8 +66,9 @@ fn on_line(
     (wing, lane): (Wing, Lane),
     also: Answer,
 ) -> Option<Answer> {
-    let Some(s) = last(f, side) else { return among(ended, || Answer::Unknown.and(also)) };
-    among(ended.and(is_asked(s, lane)), || is(s.wing, wing).and(goes(s, lane)).and(also))
+    let s = last(f, side);
+    let asked = s.map_or(Answer::Unknown, |s| is(s.wing, wing).and(is_asked(s, lane)));
+    among(ended.and(asked), || s.map_or(Answer::Unknown, |s| goes(s, lane)).and(also))
 }
 
 /// Whether each of this side's shots, serves not among them, counts: by where it landed or, missed, was aimed. Where not every shot

@@ -95,12 +95,12 @@ pub enum Number {
     WonByLength(Band),
     /// Serves there, of those of this number to this court whose direction is known.
     ServeDirection(u8, CourtSide, ServeTo),
-    /// Errors by this wing that missed so, of the player's errors in the rally of which both are known.
+    /// Errors by this wing that missed so, of the player's errors in the rally by this wing whose way of missing is known.
     Errors(Wing, Miss),
-    /// Errors by this wing, aimed on this line, that missed so: to the middle, of all the player's errors; else of those to a
-    /// side.
+    /// Errors by this wing, aimed on this line, that missed so: to the middle, of all the player's errors by this wing; else of those
+    /// to a side.
     ErrorsOn(Wing, Lane, Miss),
-    /// Winners by this wing on this line: to the middle, of all the player's winners; else of those to a side.
+    /// Winners by this wing on this line: to the middle, of all the player's winners by this wing; else of those to a side.
     WinnersBy(Wing, Lane),
     /// Shots by this wing on this line, serves not among them, landed or, missed, aimed there: to the middle, of all its shots whose
     /// direction is known; else of those to a side.

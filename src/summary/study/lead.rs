@@ -5,6 +5,7 @@ use super::findings::{Findings, Row};
 use super::phrase::{Speaker, share};
 use super::pool::Pool;
 use super::question::{Lead, Part, Question};
+use crate::counted::{Counted, Noun};
 use crate::evidence::{Caution, Proportion, Verdict};
 use crate::facts::{PointFacts, PointRef};
 use crate::record::{Finish, printable};
@@ -77,7 +78,7 @@ impl Leader<'_> {
 
     /// Numbers that say too little, and how many more points it takes.
     fn too_few(&self, numbers: &str, row: &Row) -> String {
-        format!("cannot tell yet: {numbers}; too few points. {}", self.speaker.wanting(row))
+        format!("cannot tell yet: {numbers}; too few points{}", self.speaker.wanting(row))
     }
 
     /// What was won on serve and on return, if the player did both.
@@ -119,27 +120,37 @@ impl Leader<'_> {
         matter.then_some(Caution::Serving { on_serve, on_return })
     }
 
-    /// Whose last shots were errors: of each row, and how many of them were unforced.
+    /// How many errors each side made, how many of them were unforced, and which share of the last shots they were.
     fn errors(&self, f: &Findings, errors: usize, unforced: usize) -> Vec<String> {
         let rows = |n: usize| f.sections.get(n).map_or(&[][..], |s| &s.rows[..]);
-        let told: Vec<String> = rows(errors)
-            .iter()
-            .zip(rows(unforced))
-            .filter_map(|(all, unforced)| {
-                let (rate, n) = (all.tally.rate?, unforced.tally.won.len());
-                let name = printable(&all.name, 60);
-                let of = share(rate);
-                Some(format!("{} of {} with the {name}{of}, {n} of them unforced", rate.won, rate.of))
+        let both = || rows(errors).iter().zip(rows(unforced));
+        let made: Vec<String> = both()
+            .map(|(all, forced_not)| {
+                let (n, unforced) = (all.tally.won.len(), forced_not.tally.won.len());
+                format!(
+                    "{} with the {} ({unforced} unforced)",
+                    Counted(n, Noun::Error),
+                    printable(&all.name, 60)
+                )
+            })
+            .collect();
+        let told: Vec<String> = both()
+            .filter_map(|(all, _)| {
+                let (rate, name) = (all.tally.rate?, printable(&all.name, 60));
+                Some(format!("{} of {} {name}s{}", rate.won, rate.of, share(rate)))
             })
             .collect();
         let Some(row) = rows(errors).first().filter(|_| !told.is_empty()) else {
             return vec!["cannot tell yet: no last shot is known to be a forehand or a backhand".into()];
         };
-        let numbers = format!("{} missed last shots: {}", self.speaker.subject(""), told.join("; "));
+        let made = format!("{} made {}", self.speaker.last_striker(), made.join(" and "));
+        let of = format!("Of the last shots, {} were errors", told.join(" and "));
         let first = match row.verdict {
-            Verdict::TooFew { .. } => self.too_few(&numbers, row),
+            Verdict::TooFew { .. } => {
+                format!("{made}. {of}: too few to say which side makes more{}", self.speaker.wanting(row))
+            }
             verdict => {
-                format!("{numbers}; the {} compared with the other: {verdict}", printable(&row.name, 60))
+                format!("{made}. {of}; the {} compared with the other: {verdict}", printable(&row.name, 60))
             }
         };
         vec![first, "these are shares of the last shots, not of all forehands and backhands struck".into()]

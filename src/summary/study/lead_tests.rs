@@ -1,5 +1,7 @@
 //! The first line answers the question that was asked.
 
+use super::phrase::Speaker;
+use super::question::Part;
 use super::test_matches::{Dice, charted, kind, served_by};
 use super::{Facets, Findings, Pool, ask, named, starter};
 use crate::evidence::Verdict;
@@ -61,9 +63,10 @@ fn errors_are_all_errors_with_the_unforced_ones_apart() {
     let found = holt("Which side makes the errors?");
     let (all, unforced) = (&found.sections[0].rows[0].tally, &found.sections[2].rows[0].tally);
     let rate = all.rate.unwrap();
-    let said = format!("{} of {} with the forehand", rate.won, rate.of);
+    let said = format!("{} of {} forehands", rate.won, rate.of);
     assert!(found.headline[0].contains(&said), "{:?}", found.headline);
-    assert!(found.headline[0].contains(&format!(", {} of them unforced", unforced.won.len())));
+    let made = format!("{} errors with the forehand ({} unforced)", rate.won, unforced.won.len());
+    assert!(found.headline[0].contains(&made), "{:?}", found.headline);
     assert!(unforced.won.iter().all(|at| all.won.contains(at)), "an unforced error is an error");
 }
 
@@ -94,6 +97,24 @@ fn too_few_is_said_of_the_row_that_is_nearest_to_a_difference() {
     assert!((told - more).abs() <= 0.06 * more + 6.0, "{first} {more}");
     // No row claims anything, so that no number of comparisons has made it look like something.
     assert!(!found.cautions.iter().any(|c| c.to_string().starts_with("many comparisons")));
+}
+
+/// What hardly ever happens cannot differ by 20 percentage points, however many points there are.
+#[test]
+fn of_what_is_rare_it_is_not_said_how_many_points_are_missing() {
+    let found = holt("What wins my service points?");
+    let speaker = Speaker::new(&Pool::new(Vec::new()), &Facets::default(), Part::Server);
+    let mut row = found.sections.into_iter().flat_map(|s| s.rows).find(|r| r.comparison.is_some()).unwrap();
+    let mut said = |this: f64, that: f64| {
+        for (tally, rate) in [(&mut row.tally, this), (&mut row.others, that)] {
+            tally.rate.as_mut().unwrap().rate = rate;
+        }
+        speaker.wanting(&row)
+    };
+    assert_eq!([said(0.05, 0.02), said(0.9, 0.95), said(0.1, 0.9)], ["", "", ""]);
+    assert!(
+        said(0.05, 0.3).starts_with(". About ") && said(0.2, 0.1).contains(" points on serve like these ")
+    );
 }
 
 /// A row of one or two points, all won or all lost, is no answer to anything while another row has more.

@@ -13,6 +13,9 @@ use crate::record::printable;
 use crate::summary::{Rate, Tally, Whose};
 use crate::tennis::Side;
 
+/// A rate below this, or as far from all, leaves no room for a difference of 20 percentage points.
+const RARE: f64 = 0.2;
+
 /// Of whom the sentences speak.
 pub(super) struct Speaker {
     /// The player asked about; none where both are.
@@ -54,17 +57,35 @@ impl Speaker {
         self.name.as_ref().map_or_else(|| format!("in {points}"), |name| format!("for {name} ({points})"))
     }
 
-    /// How many more points would tell something of this row and its others together.
+    /// How many more points of the kind of this row and its others would tell something, as a sentence after another; empty where both
+    /// rates are so low or so high that no such difference is to be expected.
     pub(super) fn wanting(&self, row: &Row) -> String {
+        let extreme = |t: &Tally| t.rate.is_some_and(|r| !(RARE..=1.0 - RARE).contains(&r.rate));
+        if extreme(&row.tally) && extreme(&row.others) {
+            return String::new();
+        }
         let more = Counted(about(more_points(row).max(1)), Noun::MorePoint);
         let part = match self.part {
             Part::Server => " on serve",
             Part::Receiver => " on return",
             Part::Player | Part::LastStriker => "",
         };
+        // Many points are in neither group, so that more of the match than that is needed.
+        let these =
+            row.comparison.map_or_else(String::new, |c| format!(" like these {}", c.this.n() + c.that.n()));
         format!(
-            "About {more}{part} would show a difference of 20 percentage points between these two, if there is one"
+            ". About {more}{part}{these} would show a difference of 20 percentage points between these two, if there is one"
         )
+    }
+
+    /// Whether one player is asked about.
+    pub(super) const fn is_one(&self) -> bool {
+        self.name.is_some()
+    }
+
+    /// Whose last shots, before a verb.
+    pub(super) fn last_striker(&self) -> String {
+        self.name.clone().unwrap_or_else(|| "both players together".into())
     }
 
     /// The player asked about, or the server.

@@ -107,13 +107,17 @@ pub(super) fn headline(
         said.push(nothing(f, speaker));
     }
     if question.mix && f.mixes.is_empty() {
-        said.push("choose one player to see how mixed the serves are".into());
+        said.push(if speaker.is_one() {
+            "the direction of no serve is noted, so it cannot be said how mixed the serves are".into()
+        } else {
+            "choose one player to see how mixed the serves are".into()
+        });
     }
     said.extend(f.sections.iter().filter_map(|s| s.rows.iter().find_map(reversal)));
     let nearest =
         || single(f).filter(|r| matches!(r.verdict, Verdict::TooFew { .. })).min_by(|a, b| nearer(a, b));
     let cautions = match (first, told.first()) {
-        (None, Some(row)) => row.cautions.iter().map(|c| noted(row, *c)).collect(),
+        (None, Some(row)) => row.cautions.iter().map(|c| noted(f, row, *c)).collect(),
         (first, _) => gravest(f, first.or_else(nearest)),
     };
     (said, cautions)
@@ -202,7 +206,7 @@ fn without(f: &Findings) -> &'static str {
 
 /// The row that is nearest to a difference, and how many more points would tell.
 fn too_few(r: &Row, speaker: &Speaker) -> String {
-    format!("cannot tell yet: too few points. Nearest to a difference: {}. {}", r.numbers, speaker.wanting(r))
+    format!("cannot tell yet: too few points. Nearest to a difference: {}{}", r.numbers, speaker.wanting(r))
 }
 
 /// So many points on each side are worth naming, if others have more than one or two.
@@ -225,8 +229,13 @@ fn weight(c: &Caution) -> f64 {
     }
 }
 
-fn noted(row: &Row, caution: Caution) -> Noted {
-    Noted { caution, row: row.title() }
+/// A caution with its row, and with the row's table where another has a row of that name.
+fn noted(f: &Findings, row: &Row, caution: Caution) -> Noted {
+    let title = row.title();
+    let alike = f.sections.iter().flat_map(|s| &s.rows).filter(|r| r.title() == title).count();
+    let own = f.sections.iter().find(|s| s.rows.iter().any(|r| std::ptr::eq(r, row)));
+    let row = own.filter(|_| alike > 1).map_or_else(|| title.clone(), |s| format!("{}: {title}", s.by));
+    Noted { caution, row }
 }
 
 /// The gravest caution of each kind, in the order in which they are printed. Too few points are told of the row that the first
@@ -248,8 +257,8 @@ fn gravest(f: &Findings, first: Option<&Row>) -> Vec<Noted> {
             }
             let kind = std::mem::discriminant(caution);
             match all.iter_mut().find(|n| std::mem::discriminant(&n.caution) == kind) {
-                None => all.push(noted(row, *caution)),
-                Some(was) if weight(caution) > weight(&was.caution) => *was = noted(row, *caution),
+                None => all.push(noted(f, row, *caution)),
+                Some(was) if weight(caution) > weight(&was.caution) => *was = noted(f, row, *caution),
                 Some(_) => {}
             }
         }
