@@ -175,6 +175,14 @@ fn the_match_in_numbers() {
     assert!(text.contains("choose a player with --for"), "{text}");
 }
 
+#[test]
+fn a_folder_in_place_of_a_record_is_told_how_to_be_named() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::create_dir(folder.path().join("May")).unwrap();
+    let text = complaint(folder.path(), &["study", "May/"], 1);
+    assert_eq!(text, "changeover: May is a folder; name the records in it: May/*.points.json\n");
+}
+
 /// A copy of a record, also one in which a point was added since, is told of; another match of the same players is not.
 #[test]
 fn a_match_that_is_given_twice_is_told_of() {

@@ -119,6 +119,13 @@ fn nobody(player: &str, records: &[&Record]) -> CliError {
 pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Record>, CliError> {
     let mut records = Vec::with_capacity(paths.len());
     for path in paths {
+        if path.is_dir() {
+            let folder = shown(path);
+            let folder = folder.trim_end_matches(['/', '\\']);
+            return Err(CliError::Failed(format!(
+                "{folder} is a folder; name the records in it: {folder}/*.points.json"
+            )));
+        }
         let (record, notices) = load_whole(path)?;
         for notice in notices {
             complain(&format!("{}: {notice}", shown(path)));

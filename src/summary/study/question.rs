@@ -188,13 +188,15 @@ fn wings() -> Question {
         .on(&[MapOf::LastBall])
 }
 
-/// The question of this name, without regard to case.
+/// The question of this name, without regard to case or to the question mark.
 ///
 /// # Errors
 /// [`StudyError::NoQuestion`] with the names that there are, and the nearest.
 pub fn named<'q>(questions: &'q [Question], name: &str) -> Result<&'q Question, StudyError> {
     let names = || questions.iter().map(|q| q.name.as_str());
-    questions.iter().find(|q| same_tag(&q.name, name)).ok_or_else(|| StudyError::NoQuestion {
+    let plain = |name: &str| name.trim().trim_end_matches('?').trim_end().to_owned();
+    let same = |q: &&Question| same_tag(&plain(&q.name), &plain(name));
+    questions.iter().find(same).ok_or_else(|| StudyError::NoQuestion {
         found: name.into(),
         allowed: names().map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ").into(),
         hint: Hint::of(name, names()),

@@ -355,6 +355,7 @@ fn a_mistake_is_named_with_its_place_and_remedy() {
     insta::assert_snapshot!(wrong(&format!("{head}of = \"player\"\nmix = true\nrows = [\"court\"]")), @r#"ours.toml, line 2, column 8: question "x" asks for the mix of serves: its "of" must be "server""#);
     insta::assert_snapshot!(wrong(&format!("{head}rows = [\"court\"]\n{head}rows = [\"set\"]")), @r#"ours.toml, line 5, column 8: question "x" is there already"#);
     insta::assert_snapshot!(wrong("question = 3"), @r#"ours.toml, line 1, column 12: "question": found 3; allowed: a list in brackets [ ]"#);
+    assert!(named(&starters(), "which patterns pay").is_ok(), "without the question mark");
     insta::assert_snapshot!(named(&starters(), "which patterns pays?").unwrap_err().to_string().chars().take(70).collect::<String>(), @r#"there is no question "which patterns pays?"; allowed: "What wins my se"#);
 }
 
