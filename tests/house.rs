@@ -5,6 +5,7 @@ mod uses;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 use std::{fs, io};
 
 use changeover::logging::{Action, Key, KeyCard, Layout, Meaning, Press};
@@ -134,9 +135,9 @@ const LONG: &[(&str, &str)] = &[
     ("pattern::say::words", "one line for each kind of condition"),
 ];
 
-fn house() -> io::Result<House> {
-    House::read(&root().join("src"))
-}
+/// This crate. Reading all of it takes long, so that the tests share it.
+#[expect(clippy::unwrap_used, reason = "a helper of tests, where a panic is the message")]
+static HOUSE: LazyLock<House> = LazyLock::new(|| House::read(&root().join("src")).unwrap());
 
 /// Files of `gui` that use the window, though they are neither the window nor the application that opens it.
 fn knowing_the_window(house: &House) -> Vec<String> {
@@ -152,7 +153,7 @@ fn knowing_the_window(house: &House) -> Vec<String> {
 
 #[test]
 fn only_the_application_knows_the_window() {
-    let knows = knowing_the_window(&house().unwrap());
+    let knows = knowing_the_window(&HOUSE);
     assert!(knows.is_empty(), "{knows:?} know the window: ask the model instead");
 }
 
@@ -224,14 +225,14 @@ fn each_ui_file_lies_as_its_widget_does() {
 
 #[test]
 fn no_files_use_each_other_in_a_circle() {
-    let circles: Vec<String> = house().unwrap().circles().iter().map(ToString::to_string).collect();
+    let circles: Vec<String> = HOUSE.circles().iter().map(ToString::to_string).collect();
     assert!(circles.is_empty(), "these files use each other in a circle:\n{}", circles.join("\n"));
 }
 
 #[test]
 fn the_table_of_rooms_names_every_arrow_and_no_other() {
     let told = uses::table(&text("DEVELOPERS.md").unwrap());
-    let arrows = house().unwrap().arrows();
+    let arrows = HOUSE.arrows();
     for (room, used) in &arrows {
         assert_eq!(
             told.get(room),
@@ -246,7 +247,7 @@ fn the_table_of_rooms_names_every_arrow_and_no_other() {
 #[test]
 fn files_and_functions_are_short() {
     let mut long = Vec::new();
-    for (file, source) in &house().unwrap().files {
+    for (file, source) in &HOUSE.files {
         let file = uses::named(file);
         if source.lines > 400 {
             long.push((file.clone(), source.lines));
@@ -268,7 +269,7 @@ fn files_and_functions_are_short() {
 
 #[test]
 fn no_error_is_a_mere_text() {
-    let house = house().unwrap();
+    let house = &*HOUSE;
     let found = house.files.iter().flat_map(|(file, source)| {
         source.text_errors.iter().map(move |line| format!("{}, line {line}", uses::named(file)))
     });

@@ -7,6 +7,7 @@ use std::path::Path;
 use std::process::Command;
 
 use changeover::demo::{CameraWork, Demo, Truth, make_unless_stopped};
+use changeover::drawing::{Anchor, Colour, Drawing, Shape};
 use changeover::measure::{Pixel, Size};
 use changeover::record::{
     Corner, CourtMark, CourtMarks, Footage, FoundBy, Player, Point, Position, Record, Shot, Store, Touch,
@@ -76,7 +77,14 @@ fn clicked(work: CameraWork, folder: &Path) -> (std::path::PathBuf, f64) {
     };
     let shot = Shot { at: Some(frame), positions: vec![feet], ..Shot::default() };
     let point = Point { start: Some(frame), shots: vec![shot], ..Point::default() };
+    let line = Drawing {
+        shape: Shape::Line(vec![Anchor::Ground(-2000, -3000), Anchor::Ground(2000, -3000)]),
+        colour: Colour::Yellow,
+        from: frame,
+        to: frame.later(std::time::Duration::from_secs(1)),
+    };
     let mut record = Record {
+        drawings: vec![line],
         footage: vec![film],
         calibrations: vec![court],
         points: [point].into(),
@@ -86,6 +94,26 @@ fn clicked(work: CameraWork, folder: &Path) -> (std::path::PathBuf, f64) {
     let path = folder.join("clicked.points.json");
     drop(Store::create(&path, record).unwrap());
     (path, moved)
+}
+
+/// A line on the ground in that frame is left out, and it is told why, where the marks do not hold there.
+fn drawn(folder: &Path, path: &Path, moves: bool) {
+    let out = Command::new(env!("CARGO_BIN_EXE_changeover"))
+        .args(["draw", "--json", "--out", "drawn"])
+        .arg(path)
+        .current_dir(folder)
+        .env("XDG_CACHE_HOME", folder.join("cache"))
+        .output()
+        .unwrap();
+    let (said, told) = (String::from_utf8_lossy(&out.stdout), String::from_utf8_lossy(&out.stderr));
+    let pictures: serde_json::Value = serde_json::from_str(&said).unwrap();
+    assert_eq!(
+        (&pictures[0]["drawn"], out.status.code()),
+        (&(!moves).into(), Some(moves.into())),
+        "{said}{told}"
+    );
+    assert_eq!(told.contains("drawn on the ground is left out"), moves, "{told}");
+    assert_eq!(told.contains("the camera moves") && told.contains("changeover court"), moves, "{told}");
 }
 
 #[test]
@@ -105,5 +133,6 @@ fn places_in_a_moving_camera_that_nobody_followed_have_no_metres() {
         assert_eq!(line["name"], "Holt", "{said}");
         assert_eq!(line.get("ground").is_none(), moves, "{work:?}: {said}{told}");
         assert_eq!(told.contains("the camera moves") && told.contains("changeover court"), moves, "{told}");
+        drawn(folder.path(), &path, moves);
     }
 }

@@ -11,6 +11,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 
 use super::answer::{Answer, CliError, FOUND, complain};
+use super::moving;
 use super::reading::shown;
 use super::values::written;
 use super::working::told_to_stop;
@@ -20,7 +21,6 @@ use crate::paint::{self, Canvas};
 use crate::record::{Footage, Record, footage_path, load};
 use crate::saving::{Replace, allowed, save};
 use crate::session::cameras::{Cameras, NoCamera};
-use crate::session::followed::KeptCourts;
 use crate::time::MatchTime;
 use crate::video::{Frame, frame_at};
 
@@ -33,7 +33,8 @@ Examples:
 
 Writes a PNG for each moment at which a drawing appears, with all drawings that are seen then, as large as the footage: \
 DIR/final-00-12-30.200.png for 0:12:30.2 on the match clock. Nothing is overwritten: if one of the files exists already, \
-none is made. What was drawn on the ground needs the marks of the court; where they are missing, it is left out and reported. \
+none is made. What was drawn on the ground needs the marks of the court; where they are missing, or the camera moves and nobody followed the court \
+(`changeover court`), it is left out and reported. \
 Ctrl C or a signal stops it; the files that are complete stay.
 
 Exit codes: 0 all drawings are in the pictures (perhaps there were none), 1 some could not be drawn or written, or it was stopped, \
@@ -147,9 +148,13 @@ fn covers(footage: &Footage, at: MatchTime) -> bool {
     footage.start <= at && at < footage.start.later(footage.duration - MatchTime::ZERO)
 }
 
+/// Whether it lies on the ground, so that the court must be known.
+fn on_ground(drawing: &Drawing) -> bool {
+    drawing.shape.anchors().iter().any(|a| a.spot().is_some())
+}
+
 fn left_out(lost: &[&Drawing], no_camera: Option<NoCamera>) -> String {
-    let on_ground = lost.iter().any(|d| d.shape.anchors().iter().any(|a| a.spot().is_some()));
-    match no_camera.filter(|_| on_ground) {
+    match no_camera.filter(|_| lost.iter().any(|d| on_ground(d))) {
         Some(why) => format!("what was drawn on the ground is left out: {why}"),
         None => "what was drawn lies outside of the picture".into(),
     }
@@ -187,12 +192,16 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     if !moments.is_empty() {
         std::fs::create_dir_all(&args.out).map_err(folder)?;
     }
+    let cameras = if record.drawings.iter().any(on_ground) {
+        moving::cameras(&args.record, &record)
+    } else {
+        Cameras::default()
+    };
     let bar = ProgressBar::new(moments.len() as u64);
     if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} pictures, {eta} left") {
         bar.set_style(style);
     }
     let stop = told_to_stop()?;
-    let cameras = Cameras::read(&record, &KeptCourts::default());
     let mut maker = Maker { args, record: &record, cameras };
     let mut reports = Vec::new();
     for at in &moments {

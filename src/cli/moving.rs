@@ -47,10 +47,10 @@ fn complain_of(file: &Footage, stands: &Stands) {
     match stands {
         Stands::Yes => {}
         Stands::No => complain(&format!(
-            "{name}: the camera moves, or the court is not where it was marked, so places in other frames have no metres; {first}"
+            "{name}: the camera moves, or the court is not where it was marked, so in other frames nothing is measured or drawn on the ground; {first}"
         )),
         Stands::Unknown => complain(&format!(
-            "{name}: nobody has found out whether the camera moves; if it does, the metres in it are wrong; {first}"
+            "{name}: nobody has found out whether the camera moves; if it does, what is measured or drawn on the ground there is wrong; {first}"
         )),
     }
 }

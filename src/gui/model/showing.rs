@@ -165,8 +165,9 @@ impl Model {
                 };
                 let (clips, undo) = (Counted(added, Noun::Clip), self.cap(Action::Undo));
                 let show = self.cap(Action::RoomShow);
+                let them = if added == 1 { "it" } else { "them" };
                 format!(
-                    "{clips} added to the lesson {}.{lost} {undo} takes them off, {show} shows the lesson.",
+                    "{clips} added to the lesson “{}”.{lost} {undo} takes {them} off, {show} shows the lesson.",
                     view.title()
                 )
             }

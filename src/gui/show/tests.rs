@@ -170,7 +170,7 @@ fn points_of_a_match_are_added_with_one_key_and_taken_off_with_undo() {
     act(&window, Action::RoomLog);
     change(&window, Action::AddClips, &path, |l| spans(l).len() == 5);
     let said = window.imp().message.text();
-    assert!(said.starts_with("2 clips added to the lesson drops."), "{said}");
+    assert!(said.starts_with("2 clips added to the lesson “drops”."), "{said}");
     change(&window, Action::Undo, &path, |l| spans(l).len() == 3);
     window.model().choose(1);
     change(&window, Action::AddClip, &path, |l| spans(l).len() == 4);
