@@ -210,7 +210,6 @@ fn demo_footage_replaces_nothing() {
 
 /// Other programs mean standard output by it; here a file or a folder of that name came of it.
 #[test]
-#[expect(clippy::unwrap_used, reason = "what fails fails the test")]
 fn a_file_named_like_standard_output_is_asked_for_plainly() {
     let folder = laid_out();
     let lesson: &[&str] = &["lesson", "final.points.json", "--pattern", "Drop shot"];
