@@ -109,7 +109,7 @@ fn drawn(folder: &Path, path: &Path, moves: bool) {
     let pictures: serde_json::Value = serde_json::from_str(&said).unwrap();
     assert_eq!(
         (&pictures[0]["drawn"], out.status.code()),
-        (&(!moves).into(), Some(moves.into())),
+        (&i32::from(!moves).into(), Some(i32::from(moves))),
         "{said}{told}"
     );
     assert_eq!(told.contains("drawn on the ground is left out"), moves, "{told}");

@@ -192,17 +192,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     if !moments.is_empty() {
         std::fs::create_dir_all(&args.out).map_err(folder)?;
     }
-    let cameras = if record.drawings.iter().any(on_ground) {
-        moving::cameras(&args.record, &record)
-    } else {
-        Cameras::default()
-    };
     let bar = ProgressBar::new(moments.len() as u64);
     if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} pictures, {eta} left") {
         bar.set_style(style);
     }
     let stop = told_to_stop()?;
-    let mut maker = Maker { args, record: &record, cameras };
+    let mut maker = Maker { args, record: &record, cameras: cameras(&args.record, &record) };
     let mut reports = Vec::new();
     for at in &moments {
         if stop.load(Ordering::Relaxed) {
@@ -218,6 +213,11 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     let whole = reports.len() == moments.len() && reports.iter().all(|r| r.why.is_none());
     Ok(if whole { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+}
+
+/// The cameras, if anything lies on the ground.
+fn cameras(path: &Path, record: &Record) -> Cameras {
+    if record.drawings.iter().any(on_ground) { moving::cameras(path, record) } else { Cameras::default() }
 }
 
 fn tell(args: &Args, reports: &[Report], out: &mut dyn Write) -> Result<(), CliError> {
