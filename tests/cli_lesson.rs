@@ -4,8 +4,10 @@
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
+use std::time::Duration;
 
 use changeover::lesson::{Met, Part, load};
+use changeover::time::MatchTime;
 use serde_json::Value;
 
 fn sample(name: &str) -> std::path::PathBuf {
@@ -59,6 +61,39 @@ fn a_lesson_is_made_shown_and_never_replaced() {
     assert!(text(&shown.stderr).contains("is not there; put it back"), "{}", text(&shown.stderr));
     let listed = text(&run(&lessons, &["lesson", "drops.lesson.json"]).stdout);
     assert_eq!(listed.lines().count(), 1 + clips.len(), "{listed}");
+}
+
+#[test]
+fn what_the_record_has_drawn_comes_with_the_clips() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("m.points.json");
+    let mut record: Value =
+        serde_json::from_slice(&fs::read(sample("holt-okafor.points.json")).unwrap()).unwrap();
+    // The file has a clock of its own.
+    record["footage"][0]["start"] = "00:00:02.000".into();
+    fs::write(&path, record.to_string()).unwrap();
+    let clips = run(dir.path(), &["clips", "m.points.json", "--pattern", "Drop shot", "--json"]);
+    let clips: Value = serde_json::from_slice(&clips.stdout).unwrap();
+    let time = |span: &str, end: &str| -> MatchTime {
+        clips["clips"][0][span][end].as_str().unwrap().parse().unwrap()
+    };
+    let second = Duration::from_secs(1);
+    let drawn = |from: MatchTime| {
+        serde_json::json!({ "shape": {"ring": {"middle": {"ground": [0, -9000]}, "radius": 600}},
+            "from": from, "to": from.later(second) })
+    };
+    let (begins, ends) = (time("span", "start"), time("span", "end"));
+    record["drawings"] = serde_json::json!([drawn(begins.later(second)), drawn(ends.later(second))]);
+    fs::write(&path, record.to_string()).unwrap();
+    let made =
+        run(dir.path(), &["lesson", "m.points.json", "--pattern", "Drop shot", "--out", "d.lesson.json"]);
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    let (lesson, _) = load(&dir.path().join("d.lesson.json")).unwrap();
+    let Part::Clip(first) = &lesson.parts[0] else { panic!("{:?}", lesson.parts[0]) };
+    let from = time("file_span", "start").later(second);
+    assert_eq!(begins - time("file_span", "start"), 2 * second);
+    let spans: Vec<_> = first.drawings.iter().map(|d| (d.from, d.to, d.is_on_ground())).collect();
+    assert_eq!(spans, [(from, from.later(second), true)]);
 }
 
 #[test]

@@ -3,11 +3,14 @@
 use std::path::Path;
 
 use super::model::{Clip, Condition, Footage, Met, OfPoint, Part};
+use super::sound::MOST_DRAWINGS;
 use crate::clips::{self, ClipList};
+use crate::drawing::Drawing;
 use crate::facts::{PointFacts, facts, score_of, words_of};
 use crate::pattern::{Answer, Pattern, named_conditions};
 use crate::record::footage::name_text;
 use crate::record::{Record, Shared, relative};
+use crate::time::{MatchTime, Span};
 
 /// A record that clips are of. Its path must be absolute and without `..`.
 #[derive(Debug, Clone, Copy)]
@@ -19,8 +22,8 @@ pub struct Origin<'a> {
 }
 
 /// The clips of a list as parts of a lesson in the folder `home`, which must be absolute and without `..`; each with its score, what
-/// it shows in words, and the named conditions of the pattern that was asked for, and its name. `origins` are the records that the list refers
-/// to, in their order. A clip whose record or footage is not there is left out.
+/// it shows in words, what the record has drawn over it, the named conditions of the pattern that was asked for, and its name.
+/// `origins` are the records that the list refers to, in their order. A clip whose record or footage is not there is left out.
 pub fn parts_of(
     list: &ClipList,
     origins: &[Origin<'_>],
@@ -43,8 +46,7 @@ fn clip_of(
     home: &Path,
 ) -> Option<Clip> {
     let record = origin.record;
-    let starts =
-        |f: &crate::record::Footage| f.start.later(clip.file_span.start() - crate::time::MatchTime::ZERO);
+    let starts = |f: &crate::record::Footage| f.start.later(clip.file_span.start() - MatchTime::ZERO);
     let file = record.footage.iter().find(|f| f.file == clip.file && starts(f) == clip.span.start())?;
     let shown: Vec<&PointFacts> = clip.points.iter().filter_map(|n| all.get(*n)).collect();
     let joined = |texts: Vec<String>| texts.join(" | ");
@@ -53,7 +55,7 @@ fn clip_of(
     let of = first.map(|f| OfPoint {
         record: relative(folder, &name_text(origin.path.file_name().unwrap_or_default().as_ref()), home),
         point: f.number,
-        start: f.span.map(crate::time::Span::start),
+        start: f.span.map(Span::start),
     });
     // Of several points nobody could tell whose condition it is.
     let conditions = match (&shown[..], pattern) {
@@ -77,9 +79,17 @@ fn clip_of(
         conditions,
         stretches: Vec::new(),
         freezes: Vec::new(),
-        drawings: Vec::new(),
+        drawings: drawings_in(record, file, clip.file_span),
         times: None,
     })
+}
+
+/// What the record has drawn within a span of a file, on the file's own clock.
+fn drawings_in(record: &Record, file: &crate::record::Footage, span: Span) -> Vec<Drawing> {
+    let start = file.start - MatchTime::ZERO;
+    let seen = record.drawings.iter().filter(|d| d.to > file.start);
+    let moved = seen.map(|d| Drawing { from: d.from.earlier(start), to: d.to.earlier(start), ..d.clone() });
+    moved.filter(|d| d.from < span.end() && d.to > span.start()).take(MOST_DRAWINGS).collect()
 }
 
 fn condition((words, answer): (String, Answer)) -> Condition {
