@@ -7,6 +7,8 @@ mod asked;
 #[expect(dead_code, reason = "the player's tests use more of it")]
 #[path = "video/film.rs"]
 mod film;
+#[path = "reel/grounds.rs"]
+mod grounds;
 #[path = "reel/made.rs"]
 mod made;
 #[path = "reel/program.rs"]

@@ -27,7 +27,8 @@ Examples:
 Without --at it finds the court and follows it from frame to frame while the camera turns and zooms, finds it again after a cut, and \
 prints from when to when it is held and why it is not. With --json it prints a line for each frame: its time, whether the court is held, \
 why not, where the 14 landmarks are, how far the lines are off (pixels), and the error of a place at both baselines (metres). \
-Of whole footage the cameras are kept in your cache folder: where the camera moves and the court is marked, `changeover draw` and `changeover positions` then use \
+Of whole footage the cameras are kept in your cache folder: where the camera moves and the court is marked, `changeover draw`, \
+`changeover reel`, `changeover page` and `changeover positions` then use \
 the camera of each frame. In the window the court is followed from the marks of the record, by itself. While the court is not held, nothing can be measured and nothing is drawn on the ground. The camera must stand in one place. The court is searched until it is sure; if it is \
 sure in no frame, proposals are followed.
 

@@ -148,13 +148,8 @@ fn covers(footage: &Footage, at: MatchTime) -> bool {
     footage.start <= at && at < footage.start.later(footage.duration - MatchTime::ZERO)
 }
 
-/// Whether it lies on the ground, so that the court must be known.
-fn on_ground(drawing: &Drawing) -> bool {
-    drawing.shape.anchors().iter().any(|a| a.spot().is_some())
-}
-
 fn left_out(lost: &[&Drawing], no_camera: Option<NoCamera>) -> String {
-    match no_camera.filter(|_| lost.iter().any(|d| on_ground(d))) {
+    match no_camera.filter(|_| lost.iter().any(|d| d.is_on_ground())) {
         Some(why) => format!("what was drawn on the ground is left out: {why}"),
         None => "what was drawn lies outside of the picture".into(),
     }
@@ -217,7 +212,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
 
 /// The cameras, if anything lies on the ground.
 fn cameras(path: &Path, record: &Record) -> Cameras {
-    if record.drawings.iter().any(on_ground) { moving::cameras(path, record) } else { Cameras::default() }
+    let on_ground = record.drawings.iter().any(Drawing::is_on_ground);
+    if on_ground { moving::cameras(path, record) } else { Cameras::default() }
 }
 
 fn tell(args: &Args, reports: &[Report], out: &mut dyn Write) -> Result<(), CliError> {

@@ -12,8 +12,9 @@ use super::reading::shown;
 use super::values::{bytes, written};
 use super::working::{Bar, going_on, told_to_stop};
 use crate::lesson::load;
-use crate::making::{MakingError, Source, make_page, people, plan_page};
+use crate::making::{Grounds, MakingError, Source, Watch, make_page, people, plan_page};
 use crate::page::{Names, Naming};
+use crate::session::followed::KeptCourts;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -26,6 +27,9 @@ drawings, pictures of the court, a box for the player's own notes, and the keys.
 changed. The coach's notes are left out. Names are replaced by first names wherever the lesson's records name the players; names \
 of others in captions stay, so read the page before you share it. If DIR exists already, nothing is made. Ctrl C stops it and \
 leaves nothing behind.
+
+What was drawn on the ground needs the marks of the court and, where the camera moves, that it was followed (`changeover court`); \
+where they are missing, it is left out and reported.
 
 Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.";
 
@@ -69,7 +73,9 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let failed = |e: MakingError| CliError::Failed(e.to_string());
     let of = opened(&args.lesson)?;
     let stop = told_to_stop()?;
-    let planned = plan_page(&of, args.out.clone(), args.limit, &mut |_| going_on(&stop)).map_err(failed)?;
+    let grounds = grounds(&of, &mut |_| going_on(&stop)).map_err(failed)?;
+    let planned = plan_page(&of, args.out.clone(), args.limit, &grounds, &mut |_| going_on(&stop));
+    let planned = planned.map_err(failed)?;
     if args.size {
         writeln!(out, "{}", planned.words())?;
         return Ok(ExitCode::SUCCESS);
@@ -77,7 +83,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     complain(&planned.words());
     let names = names_of(&of, args.names);
     let bar = Bar::new(String::new());
-    let made = make_page(&of, &planned, &names, &mut |done| {
+    let made = make_page(&of, &planned, &names, &grounds, &mut |done| {
         bar.at(done);
         going_on(&stop)
     });
@@ -86,6 +92,14 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let index = args.out.join("index.html");
     writeln!(out, "{}: {:.1} MB; open it in a browser", shown(&index), bytes as f64 / 1e6)?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// The cameras of its clips; says what is drawn on the ground and left out.
+fn grounds(of: &Source, watch: Watch<'_>) -> Result<Grounds, MakingError> {
+    let files = of.files(false, watch)?;
+    let grounds = Grounds::of(of, &KeptCourts::default(), &files);
+    grounds.left_out(&of.lesson, false, &files).iter().for_each(|said| complain(said));
+    Ok(grounds)
 }
 
 impl Called {

@@ -13,10 +13,11 @@ use super::reading::shown;
 use super::selected::Selection;
 use super::values::{picture_size, written};
 use super::working::{Bar, going_on, told_to_stop};
-use crate::lesson::{Lesson, load};
-use crate::making::{MakingError, Source, container, plan_video, video_words};
+use crate::lesson::{Clip, Lesson, load};
+use crate::making::{Grounds, MakingError, Source, container, plan_video, video_words};
 use crate::reel::{Made, Plan, Wish, render};
 use crate::saving::{Replace, allowed, folder};
+use crate::session::followed::KeptCourts;
 use crate::time::FrameRate;
 
 const EXAMPLES: &str = "\
@@ -30,6 +31,9 @@ The name of --out says what is written: .mp4 (H.264 and AAC), .webm (VP8 and Opu
 With a lesson, all of it is shown; with records, clips are selected as by `changeover clips`. Each clip begins and ends with \
 exactly its frames. Pictures of another shape stand between black bars. Slow, fast and standing pictures are silent; all \
 footage is made equally loud (EBU R 128, -23 LUFS). Of two clips side by side, the left one is heard.
+
+What was drawn on the ground needs the marks of the court and, where the camera moves, that it was followed (`changeover court`); \
+where they are missing, it is left out and reported.
 
 With --talk, the video is the coach's talk over the lesson: as long as the voice, with everything that was done on the screen, \
 each frame from the footage, and the footage's own sound quietly under the voice.
@@ -78,8 +82,11 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     let wish = Wish { size: args.size, rate: args.rate };
     let plan = plan_video(&of, &files, args.talk, wish).map_err(failed)?;
+    let grounds = Grounds::of(&of, &KeptCourts::default(), &files);
+    grounds.left_out(&of.lesson, args.talk, &files).iter().for_each(|said| complain(said));
     let bar = Bar::new(String::new());
-    let made = render(&of.lesson, &files, &plan, (&args.out, container), &mut |done| {
+    let ground = |clip: &Clip, at| grounds.camera(clip, at);
+    let made = render(&of.lesson, &files, &plan, (&args.out, container), &ground, &mut |done| {
         bar.at(done);
         going_on(&stop)
     });

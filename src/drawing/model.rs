@@ -172,6 +172,11 @@ impl Colour {
 }
 
 impl Drawing {
+    /// Whether it lies on the ground, at least in part: then it takes a camera to show it.
+    pub fn is_on_ground(&self) -> bool {
+        self.shape.anchors().iter().any(|a| a.spot().is_some())
+    }
+
     /// Whether it is seen at this moment.
     pub fn seen_at(&self, at: MatchTime) -> bool {
         self.from <= at && at < self.to

@@ -1,12 +1,12 @@
 //! What is made of a lesson or of clips: one video, a page, a printed sheet, a file for each clip. The command line and the window
 //! make the same, by these functions.
 //!
-//! `source` is a lesson with its footage, opened once; `people` says whom it names; `video`, `page`, `sheet` and `clips` make one
-//! thing each; `order` is any of them, as a dialog asks for it,
-//! at a `place` where nothing is yet.
+//! `source` is a lesson with its footage, opened once; `people` says whom it names; `grounds` where the camera was; `video`, `page`,
+//! `sheet` and `clips` make one thing each; `order` is any of them, as a dialog asks for it, at a `place` where nothing is yet.
 
 mod clips;
 mod error;
+mod grounds;
 mod order;
 mod page;
 mod people;
@@ -17,6 +17,7 @@ mod video;
 
 pub use clips::{Film, Made, Trimmers, check_room, cut, opened};
 pub use error::MakingError;
+pub use grounds::Grounds;
 pub use order::{Done, Order, Stated, cut_clips, stated_clips};
 pub use page::{make_page, plan_page};
 pub use people::people;

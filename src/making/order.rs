@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use super::clips::{Film, bytes, check_room, cut, opened};
 use super::error::MakingError;
+use super::grounds::Grounds;
 use super::page::{make_page, plan_page};
 use super::people::people;
 use super::place::unused;
@@ -15,8 +16,9 @@ use crate::counted::{Counted, Noun};
 use crate::lesson::{Clip, Part};
 use crate::page::{Names, Naming, readable};
 use crate::record::printable;
-use crate::reel::{Wish, estimate, render};
+use crate::reel::{Files, Wish, estimate, render};
 use crate::saving::{NewFolder, Replace, allowed};
+use crate::session::followed::KeptCourts;
 use crate::time::{MatchTime, Span};
 use crate::video::Container;
 
@@ -101,12 +103,16 @@ impl Order {
                     said.extend(of.short_voices()?);
                 }
                 let files = of.files(talk, watch)?;
+                said.extend(grounds(of, &files).left_out(&of.lesson, talk, &files));
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
                 Ok(Stated { words: format!("At most {}", video_words(&plan, estimate(&plan))), said })
             }
             Self::Page { limit, .. } => {
                 let out = unused(of.folder(), &self.name(of));
-                Ok(Stated { words: plan_page(of, out, limit, watch)?.words(), said })
+                let grounds = page_grounds(of, watch)?;
+                let words = plan_page(of, out, limit, &grounds, watch)?.words();
+                said.extend(grounds.left_out(&of.lesson, false, &*of.files(false, watch)?));
+                Ok(Stated { words, said })
             }
             Self::Sheet { .. } => Ok(Stated { words: "One page of A4".into(), said }),
             Self::Clips { .. } => Ok(Stated { said, ..stated_clips(&films(of, &Names::default())?, watch)? }),
@@ -123,12 +129,15 @@ impl Order {
                 allowed(out, Replace::Nothing, &[&of.home])?;
                 let files = of.files(talk, watch)?;
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
-                let made = render(&of.lesson, &files, &plan, (out, container), watch)?;
+                let grounds = grounds(of, &files);
+                let ground = |clip: &Clip, at| grounds.camera(clip, at);
+                let made = render(&of.lesson, &files, &plan, (out, container), &ground, watch)?;
                 Ok(Done { opens: out.to_owned(), words: video_words(&plan, made.bytes) })
             }
             Self::Page { limit, naming } => {
-                let planned = plan_page(of, out.to_owned(), limit, watch)?;
-                let bytes = make_page(of, &planned, &names(of, naming), watch)?;
+                let grounds = page_grounds(of, watch)?;
+                let planned = plan_page(of, out.to_owned(), limit, &grounds, watch)?;
+                let bytes = make_page(of, &planned, &names(of, naming), &grounds, watch)?;
                 let words = format!("{:.1} MB", bytes as f64 / 1e6);
                 Ok(Done { opens: out.join("index.html"), words })
             }
@@ -141,6 +150,14 @@ impl Order {
             Self::Clips { naming } => cut_clips(&films(of, &names(of, naming))?, out, watch),
         }
     }
+}
+
+fn grounds(of: &Source, files: &Files) -> Grounds {
+    Grounds::of(of, &KeptCourts::default(), files)
+}
+
+fn page_grounds(of: &Source, watch: Watch<'_>) -> Result<Grounds, MakingError> {
+    Ok(grounds(of, &*of.files(false, watch)?))
 }
 
 fn names(of: &Source, naming: Naming) -> Names {

@@ -15,6 +15,8 @@ pub struct Film {
     pub lasts: Duration,
     /// Whether it has sound.
     pub sound: bool,
+    /// The bytes of what is drawn over it.
+    pub drawn: u64,
 }
 
 /// How a clip is cut.
@@ -97,9 +99,10 @@ impl Sizes {
     }
 
     fn at(films: &[Film], height: u32, per_pixel: f64) -> Self {
-        let films: Vec<Budget> = films.iter().map(|f| f.at(height, per_pixel)).collect();
-        let bytes = films.iter().map(|f| f.bytes + BESIDE).sum::<u64>() + PAGE;
-        Self { films, bytes }
+        let budgets: Vec<Budget> = films.iter().map(|f| f.at(height, per_pixel)).collect();
+        let bytes = budgets.iter().map(|f| f.bytes + BESIDE).sum::<u64>() + PAGE;
+        let drawn = films.iter().map(|f| f.drawn).sum::<u64>();
+        Self { films: budgets, bytes: bytes + drawn }
     }
 }
 
@@ -143,7 +146,7 @@ mod tests {
     use super::*;
 
     fn film(seconds: u64) -> Film {
-        Film { size: (1920, 1080), rate: 30.0, lasts: Duration::from_secs(seconds), sound: true }
+        Film { size: (1920, 1080), rate: 30.0, lasts: Duration::from_secs(seconds), sound: true, drawn: 0 }
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use askama::Template;
 use sha2::{Digest, Sha256};
 
+use super::along::{Cut, Ground, along};
 use super::budget::minutes;
 use super::names::Names;
 use super::picture::{self, Mark, Svg};
@@ -11,30 +12,12 @@ use super::vtt;
 use crate::counted::{Counted, Noun};
 use crate::drawing::Drawing;
 use crate::lesson::{Clip, Condition, Lesson, Met, Pair, Part, Picture};
-use crate::measure::Camera;
 use crate::time::MatchTime;
 
 /// The page's style sheet.
 pub const STYLE: &str = include_str!("page.css");
 /// The page's script.
 pub const SCRIPT: &str = include_str!("page.js");
-
-/// A clip as it was cut.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Cut {
-    /// Its name without an ending, as `clips/03`.
-    pub name: String,
-    /// Width and height.
-    pub size: (u32, u32),
-    /// Frames a second.
-    pub rate: f64,
-    /// When its first frame is shown in the footage, and when its last one is gone.
-    pub from: MatchTime,
-    /// See `from`.
-    pub to: MatchTime,
-    /// The camera, if it is known.
-    pub camera: Option<Camera>,
-}
 
 /// A lesson as a page shows it.
 #[derive(Debug, Clone, PartialEq)]
@@ -130,8 +113,9 @@ pub struct Film {
 
 impl Content {
     /// What a page of a lesson says. `cuts` are its clips in order, as they were cut: two for a pair.
-    pub fn of(lesson: &Lesson, cuts: &[Cut], names: &Names) -> Self {
-        let mut maker = Maker { names, cuts: cuts.iter(), chapters: vec![Chapter::default()], number: 0 };
+    pub fn of(lesson: &Lesson, cuts: &[Cut], names: &Names, ground: Ground<'_>) -> Self {
+        let mut maker =
+            Maker { names, ground, cuts: cuts.iter(), chapters: vec![Chapter::default()], number: 0 };
         lesson.parts.iter().for_each(|part| maker.part(part));
         let mut chapters = maker.chapters;
         chapters.retain(|c| !c.shows.is_empty() || !c.title.is_empty());
@@ -189,6 +173,7 @@ fn key(lesson: &Lesson) -> String {
 
 struct Maker<'a> {
     names: &'a Names,
+    ground: Ground<'a>,
     cuts: std::slice::Iter<'a, Cut>,
     chapters: Vec<Chapter>,
     number: usize,
@@ -291,17 +276,17 @@ impl Maker<'_> {
 
     fn film(&self, clip: &Clip, cut: &Cut) -> (Film, std::time::Duration) {
         let at = |t: MatchTime| (t.min(cut.to) - cut.from).as_secs_f64();
-        let camera = cut.camera.as_ref();
         let stretch = |s: &crate::lesson::Stretch| {
             format!("{:.3},{:.3},{:.2}", at(s.from), at(s.to), f64::from(s.pace.0) / 100.0)
         };
         let freezes = clip.freezes.iter().map(|f| {
             let drawings = self.renamed(&f.drawings);
-            let svg = picture::over(&drawings.iter().collect::<Vec<_>>(), cut.size, camera);
+            let camera = (self.ground)(clip, f.at);
+            let svg = picture::over(&drawings.iter().collect::<Vec<_>>(), cut.size, camera.as_ref());
             (at(f.at), (f.lasts - MatchTime::ZERO).as_secs_f64(), svg)
         });
         let moving = self.renamed(&clip.drawings);
-        let drawings = moving.iter().map(|d| (at(d.from), at(d.to), picture::over(&[d], cut.size, camera)));
+        let drawings = along(clip, &moving, cut, self.ground);
         let film = Film {
             name: cut.name.clone(),
             width: cut.size.0,
@@ -310,7 +295,7 @@ impl Maker<'_> {
             lead: 0.0,
             stretches: clip.stretches.iter().map(stretch).collect::<Vec<_>>().join(" "),
             freezes: freezes.collect(),
-            drawings: drawings.filter(|d| !d.2.marks.is_empty()).collect(),
+            drawings: drawings.into_iter().map(|(from, to, svg)| (at(from), at(to), svg)).collect(),
             captions: String::new(),
         };
         (film, cut.to - cut.from)

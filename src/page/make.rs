@@ -8,8 +8,9 @@ use std::time::Duration;
 
 use thiserror::Error;
 
+use super::along::{self, Cut, Ground};
 use super::budget::{Budget, BudgetError, Film, Sizes};
-use super::content::{Content, Cut, SCRIPT, STYLE, html};
+use super::content::{Content, SCRIPT, STYLE, html};
 use super::names::Names;
 use super::vtt;
 use crate::frames::FootageFile;
@@ -122,7 +123,7 @@ impl Planned {
     }
 }
 
-/// Decides the sizes of all clips; `files` is their footage, by the names that the lesson has for it.
+/// Decides the sizes of all clips; `files` is their footage, by the names that the lesson has for it. `ground` is that of [`make`].
 ///
 /// # Errors
 /// [`PageError`] when the page cannot be made.
@@ -130,11 +131,12 @@ pub fn plan(
     lesson: &Lesson,
     wish: Wish,
     files: &BTreeMap<String, FootageFile>,
+    ground: Ground<'_>,
 ) -> Result<Planned, PageError> {
     if !lesson.parts.iter().any(|p| !matches!(p, Part::Chapter(_))) {
         return Err(PageError::Empty(wish.lesson));
     }
-    let mut found = Vec::new();
+    let (mut found, mut films) = (Vec::new(), Vec::new());
     for (n, clip) in lesson.parts.iter().flat_map(Part::clips).enumerate() {
         let missing = || PageError::Missing { clip: n + 1, file: clip.footage.file.clone() };
         let media = files.get(&clip.footage.file).ok_or_else(missing)?;
@@ -142,15 +144,17 @@ pub fn plan(
         if clip.from >= end || clip.to <= clip.from {
             return Err(PageError::Outside { clip: n + 1, from: clip.from, to: clip.to, end });
         }
-        found.push((media.clone(), clip.from, clip.to.min(end)));
+        let (from, to, size) = (clip.from, clip.to.min(end), (media.width, media.height));
+        let cut = Cut { name: String::new(), size, rate: rate(media), from, to };
+        films.push(film(&cut, media.has_audio, along::bytes(clip, &cut, ground)));
+        found.push((media.clone(), from, to));
     }
-    let films: Vec<Film> = found.iter().map(|(media, from, to)| film(media, *to - *from)).collect();
     let sizes = Sizes::of(&films, wish.limit)?;
     Ok(Planned { wish, clips: found, sizes })
 }
 
-fn film(media: &FootageFile, lasts: Duration) -> Film {
-    Film { size: (media.width, media.height), rate: rate(media), lasts, sound: media.has_audio }
+fn film(cut: &Cut, sound: bool, drawn: u64) -> Film {
+    Film { size: cut.size, rate: cut.rate, lasts: cut.to - cut.from, sound, drawn }
 }
 
 /// Frames a second; on average where they vary.
@@ -160,8 +164,9 @@ fn rate(media: &FootageFile) -> f64 {
     media.rate.map_or(average, |r| f64::from(r.frames()) / f64::from(r.per()))
 }
 
-/// Makes the page in a folder beside its own place, which gets its name when it is whole. `watch` is told how much is done, from 0
-/// to 1, and stops it by a break. Takes long: call it on a thread. Its bytes.
+/// Makes the page. What is drawn on the ground of the court is seen where `ground` knows the camera. It is made in a folder beside
+/// its own place, which gets its name when it is whole. `watch` is told how much is done, from 0 to 1, and stops it by a break. Takes
+/// long: call it on a thread. Its bytes.
 ///
 /// # Errors
 /// [`PageError`], and nothing is left behind.
@@ -169,6 +174,7 @@ pub fn make(
     lesson: &Lesson,
     planned: &Planned,
     names: &Names,
+    ground: Ground<'_>,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<u64, PageError> {
     let out = &planned.wish.out;
@@ -179,7 +185,7 @@ pub fn make(
     let temp = NewFolder::begin(out).map_err(failed)?;
     std::fs::create_dir(temp.path().join("clips")).map_err(failed)?;
     let cuts = cut_all(planned, temp.path(), watch).map_err(|e| e.named(&temp))?;
-    let content = Content::of(lesson, &cuts, names);
+    let content = Content::of(lesson, &cuts, names, ground);
     let lengths = cuts.iter().map(|c| (c.name.as_str(), c.to - c.from)).collect::<HashMap<_, _>>();
     for show in content.shows() {
         for film in &show.films {
@@ -221,7 +227,7 @@ fn cut_all(
         let mut told = |done: f64| watch(before + done * part);
         let (from, to) = cut(media, (*from, *to), budget, &folder.join(&name), &mut told)?;
         let size = (budget.width, budget.height);
-        cuts.push(Cut { name, size, rate: rate(media), from, to, camera: None });
+        cuts.push(Cut { name, size, rate: rate(media), from, to });
         before += part;
     }
     Ok(cuts)

@@ -1,9 +1,11 @@
 //! Pages: a lesson as a folder that any browser opens from the disk, without a network.
 //!
-//! `names` shortens names, `budget` decides how large each clip may be, `picture` puts drawings and the court into SVG, `content` is
+//! `names` shortens names, `budget` decides how large each clip may be, `picture` puts drawings and the court into SVG, `along` those
+//! over a clip that plays, `content` is
 //! all that a page says, which `page.html` (with its style sheet and its script) lays out, and `vtt` the captions. All of it is
 //! pure. Only `make` cuts clips, so it needs the footage.
 
+mod along;
 mod budget;
 mod content;
 #[cfg(feature = "video")]
@@ -15,6 +17,7 @@ mod tests;
 mod text;
 mod vtt;
 
+pub use along::Ground;
 pub use budget::{Budget, BudgetError, Film, Sizes};
 pub use content::{Content, SCRIPT, STYLE, html};
 #[cfg(feature = "video")]

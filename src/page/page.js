@@ -45,7 +45,9 @@
     buttons.play.textContent = state.playing ? "Pause" : "Play";
     for (const c of state.clips) {
       const at = c.video.currentTime, frame = 1 / c.rate;
-      for (const m of c.moving) m.svg.classList.toggle("seen", m.from <= at + frame / 2 && at < m.to);
+      // Within the frame that is shown, near its beginning: of drawings that follow each other, one at a time is seen.
+      const within = (Math.floor(at * c.rate + 0.01) + 0.25) * frame;
+      for (const m of c.moving) m.svg.classList.toggle("seen", m.from <= within && within < m.to);
       for (const f of c.freezes) {
         const here = Math.abs(at - f.at - frame / 2) < frame;
         f.svg.classList.toggle("seen", state.hold ? state.hold.freeze === f : !state.playing && here);

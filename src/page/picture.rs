@@ -29,6 +29,18 @@ pub struct Svg {
     pub marks: Vec<Mark>,
 }
 
+impl Svg {
+    /// How many bytes it takes in a page, about.
+    pub(super) fn bytes(&self) -> u64 {
+        let mark = |mark: &Mark| match mark {
+            Mark::Shade(path) | Mark::Area { path, .. } | Mark::Head { path, .. } => 80 + path.len(),
+            Mark::Line { path, dashes, .. } => 220 + 2 * (path.len() + dashes.len()),
+            Mark::Words { lines, .. } => 140 + lines.iter().map(|l| 60 + l.1.len()).sum::<usize>(),
+        };
+        180 + self.marks.iter().map(mark).sum::<usize>() as u64
+    }
+}
+
 /// One part of it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Mark {

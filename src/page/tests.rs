@@ -2,13 +2,16 @@
 
 use std::time::Duration;
 
-use super::content::{Content, Cut, html};
+use super::along::{Cut, Ground, bytes};
+use super::content::{Content, html};
 use super::names::{Names, Naming};
 use super::vtt;
 use crate::drawing::{Anchor, Colour, Drawing, Shape};
 use crate::lesson::{
     Chapter, Clip, Condition, Footage, Freeze, Lesson, Met, Pace, Part, Picture, Still, Stretch,
 };
+use crate::measure::{Camera, Size};
+use crate::tennis::court::Spot;
 use crate::time::MatchTime;
 
 fn at(millis: u64) -> MatchTime {
@@ -43,6 +46,10 @@ fn clip(caption: &str) -> Clip {
 }
 
 fn page(parts: Vec<Part>, title: &str) -> (Content, String) {
+    page_on(parts, title, &|_, _| None)
+}
+
+fn page_on(parts: Vec<Part>, title: &str, ground: Ground<'_>) -> (Content, String) {
     let lesson = Lesson { title: title.into(), player: "Mara Holt".into(), parts, ..Lesson::default() };
     let cut = |n| Cut {
         name: format!("clips/{n:02}"),
@@ -50,11 +57,10 @@ fn page(parts: Vec<Part>, title: &str) -> (Content, String) {
         rate: 30.0,
         from: at(10_000),
         to: at(14_000),
-        camera: None,
     };
     let cuts: Vec<Cut> = (1..=lesson.parts.len()).map(cut).collect();
     let names = Names::of(&["Mara Holt".into(), "Ada Okafor".into()], Naming::First);
-    let content = Content::of(&lesson, &cuts, &names);
+    let content = Content::of(&lesson, &cuts, &names, ground);
     let page = html(&content).unwrap();
     (content, page)
 }
@@ -92,6 +98,56 @@ fn a_page_says_what_the_lesson_does_but_not_the_coachs_notes_and_by_first_names(
 
 fn still() -> Still {
     serde_json::from_str(r#"{"lasts":"00:00:04.000","shows":{"words":"w"}}"#).unwrap()
+}
+
+/// A camera that looks a little farther to the right with each frame of the clip.
+fn camera(moment: MatchTime) -> Option<Camera> {
+    let aside = ((moment - at(10_000)).as_secs_f64() * 30.0 + 0.01).floor() * 0.03;
+    Camera::looking([0.0, -23.8872, 5.0], [aside, -2.0, 0.0], 60.0, Size::new(640, 360))
+}
+
+/// The middle of all corners of a picture's lines, in the clip's pixels.
+fn middle(svg: &super::picture::Svg) -> (f64, f64) {
+    let [.., super::picture::Mark::Line { path, .. }] = &svg.marks[..] else { panic!("{svg:?}") };
+    let numbers: Vec<f64> = path.split(['M', 'L', 'Z', ' ']).filter_map(|n| n.parse().ok()).collect();
+    let of = |axis: usize| {
+        let all = || numbers.iter().skip(axis).step_by(2).copied();
+        (all().fold(f64::MAX, f64::min) + all().fold(f64::MIN, f64::max)) / 2.0 * 360.0
+            / f64::from(svg.height)
+    };
+    (of(0), of(1))
+}
+
+fn on_ground() -> Clip {
+    let shape = Shape::Ring { middle: Anchor::on_ground(Spot::new(1.0, -6.0)), radius: 600 };
+    let ring = Drawing { shape, colour: Colour::Yellow, from: at(10_500), to: at(11_500) };
+    Clip { drawings: vec![ring], freezes: Vec::new(), ..clip("") }
+}
+
+#[test]
+fn what_lies_on_the_ground_is_drawn_where_each_frame_sees_it() {
+    let of = |ground: Ground<'_>| page_on(vec![Part::Clip(Box::new(on_ground()))], "", ground);
+    let drawn = |page: &(Content, String)| page.0.shows().next().unwrap().films[0].drawings.clone();
+    let (none, moving) = (of(&|_, _| None), of(&|_, t| camera(t)));
+    assert_eq!(drawn(&none), [], "without a camera");
+    assert_eq!(drawn(&of(&|_, _| camera(at(10_000)))).len(), 1, "a camera that stands");
+    let all = drawn(&moving);
+    assert_eq!(all.len(), 30, "one for each frame");
+    assert!(all.windows(2).all(|w| w[0].1 == w[1].0), "one after the other");
+    for (from, to, svg) in &all {
+        assert!((to - from - 1.0 / 30.0).abs() < 1e-6, "{from} {to}");
+        let shown = camera(at(10_000).later(Duration::from_secs_f64(*from + 0.01))).unwrap();
+        let wanted = shown.see_ground(Spot::new(1.0, -6.0)).unwrap();
+        let (x, y) = middle(svg);
+        // The middle of a ring in the picture is a little above that on the ground.
+        assert!((x - wanted.x).abs() < 0.5 && (y - wanted.y).abs() < 2.0, "{from}: {x} {y} {wanted:?}");
+    }
+    let lost = of(&|_, t| camera(t).filter(|_| t < at(11_000)));
+    assert_eq!(drawn(&lost).last().unwrap().1, 1.0, "the court is not held from then on");
+    // The size that is said counts them.
+    let cut = Cut { name: String::new(), size: (640, 360), rate: 30.0, from: at(10_000), to: at(14_000) };
+    let (counted, took) = (bytes(&on_ground(), &cut, &|_, t| camera(t)), moving.1.len() - none.1.len());
+    assert!((took as u64..took as u64 * 5 / 4).contains(&counted), "{counted} {took}");
 }
 
 /// What a stranger may have written: it stays words.

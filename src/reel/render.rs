@@ -13,8 +13,10 @@ use super::told::seen;
 use super::track::Track;
 use super::voice::Spoken;
 use super::words::inert;
+use crate::drawing::Drawing;
 use crate::lesson::talk::Timeline;
-use crate::lesson::{Lesson, Part};
+use crate::lesson::{Clip, Lesson, Part};
+use crate::measure::Camera;
 use crate::saving::free_space;
 use crate::time::MatchTime;
 use crate::video::{
@@ -38,8 +40,11 @@ pub struct Made {
     pub bytes: u64,
 }
 
-/// Writes a reel. `watch` is told how much is done, from 0 to 1, and stops it when it answers with a break; nothing is left
-/// then. A file at `out` is never written over.
+/// Where the camera was that took the frame of a clip which is shown at a moment of its footage.
+pub type Ground<'a> = &'a dyn Fn(&Clip, MatchTime) -> Option<Camera>;
+
+/// Writes a reel. What is drawn on the ground of the court is seen where `ground` knows the camera. `watch` is told how much is done,
+/// from 0 to 1, and stops it when it answers with a break; nothing is left then. A file at `out` is never written over.
 ///
 /// # Errors
 /// [`ReelError`].
@@ -48,6 +53,7 @@ pub fn render(
     files: &Files,
     plan: &Plan,
     (out, container): (&Path, Container),
+    ground: Ground<'_>,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Made, ReelError> {
     check_room(plan, out)?;
@@ -63,7 +69,7 @@ pub fn render(
         .as_deref()
         .filter(|_| plan.voices.is_some())
         .map(|talk| (Timeline::of(talk), talk.length()));
-    let mut studio = Studio { lesson, files, plan, line, screen, open: BTreeMap::new(), used: 0 };
+    let mut studio = Studio { lesson, files, plan, ground, line, screen, open: BTreeMap::new(), used: 0 };
     let mut heard = 0;
     for scene in &plan.scenes {
         studio.screen.begin(scene.part_of(lesson))?;
@@ -140,6 +146,7 @@ struct Studio<'a> {
     lesson: &'a Lesson,
     files: &'a Files,
     plan: &'a Plan,
+    ground: Ground<'a>,
     /// The talk, if it is its reel, and how long it is.
     line: Option<(Timeline<'a>, MatchTime)>,
     screen: Screen,
@@ -176,7 +183,8 @@ impl Studio<'_> {
         for (side, ((track, k), clip)) in tracks.iter().zip(clips).enumerate() {
             let look = track.at(*k, self.plan.rate);
             let frame = self.frame(&track.file, side, look.frame)?;
-            seen.push(Seen { frame, freeze: look.freeze, clip, drawn: Vec::new() });
+            let camera = self.camera(clip, &frame, &[]);
+            seen.push(Seen { frame, freeze: look.freeze, clip, drawn: Vec::new(), camera });
         }
         self.screen.picture(&seen)
     }
@@ -188,7 +196,15 @@ impl Studio<'_> {
         let frame = self.frame(&told.file, 0, frame)?;
         let seen = self.line.as_ref().and_then(|(line, length)| seen(line, at, self.plan.rate, *length));
         let drawn = seen.map(|scene| scene.drawings).unwrap_or_default();
-        self.screen.picture(&[Seen { frame, freeze: None, clip, drawn }])
+        let camera = self.camera(clip, &frame, &drawn);
+        self.screen.picture(&[Seen { frame, freeze: None, clip, drawn, camera }])
+    }
+
+    /// The camera of a frame, if something may be drawn on the ground in it.
+    fn camera(&self, clip: &Clip, frame: &Frame, drawn: &[Drawing]) -> Option<Camera> {
+        let freezes = clip.freezes.iter().flat_map(|f| &f.drawings);
+        let on_ground = clip.drawings.iter().chain(freezes).chain(drawn).any(Drawing::is_on_ground);
+        on_ground.then(|| (self.ground)(clip, frame.time)).flatten()
     }
 
     fn frame(&mut self, file: &str, side: usize, i: usize) -> Result<Frame, ReelError> {

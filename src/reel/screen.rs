@@ -8,7 +8,7 @@ use super::track::Freezing;
 use super::words::Layer;
 use crate::drawing::{Drawing, Units, View};
 use crate::lesson::{Clip, Lesson, Part};
-use crate::measure::Size;
+use crate::measure::{Camera, Size};
 use crate::paint;
 use crate::video::Frame;
 
@@ -20,6 +20,8 @@ pub(super) struct Seen<'a> {
     pub clip: &'a Clip,
     /// What a talk draws over it.
     pub drawn: Vec<Drawing>,
+    /// The camera that took it, if it is known.
+    pub camera: Option<Camera>,
 }
 
 impl Seen<'_> {
@@ -119,7 +121,7 @@ impl Screen {
         }
         let cr = Context::new(&self.canvas)?;
         for (seen, area) in placed {
-            drawn(&cr, &seen.drawings(), area)?;
+            drawn(&cr, &seen.drawings(), seen.camera.as_ref(), area)?;
         }
         for layer in &self.layers {
             layer.paint(&cr)?;
@@ -134,11 +136,11 @@ impl Screen {
 }
 
 /// Paints drawings over the picture that lies in an area.
-fn drawn(cr: &Context, drawings: &[&Drawing], area: Area) -> Result<(), ReelError> {
+fn drawn(cr: &Context, drawings: &[&Drawing], camera: Option<&Camera>, area: Area) -> Result<(), ReelError> {
     if drawings.is_empty() {
         return Ok(());
     }
-    let view = View::of(None, Size::new(area.width as u32, area.height as u32));
+    let view = View::of(camera, Size::new(area.width as u32, area.height as u32));
     cr.save()?;
     cr.translate(area.x, area.y);
     paint::drawings(cr, drawings.iter().copied(), &view, Units::Metres)?;

@@ -64,7 +64,9 @@ impl Bench {
 
     pub fn render(&self, lesson: &Lesson, plan: &Plan, name: &str) -> Result<PathBuf, ReelError> {
         let out = self.path(name);
-        render(lesson, &self.files, plan, (&out, container(&out)), &mut |_| ControlFlow::Continue(()))?;
+        render(lesson, &self.files, plan, (&out, container(&out)), &|_, _| None, &mut |_| {
+            ControlFlow::Continue(())
+        })?;
         Ok(out)
     }
 

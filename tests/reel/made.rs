@@ -137,7 +137,7 @@ fn a_reel_that_is_stopped_or_stands_in_the_way_leaves_nothing() {
     let plan = bench.plan(&lesson, (320, 180));
     let out = bench.path("reel.mp4");
     let mut stop = |done: f64| if done > 0.5 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
-    let stopped = render(&lesson, &bench.files, &plan, (&out, container(&out)), &mut stop);
+    let stopped = render(&lesson, &bench.files, &plan, (&out, container(&out)), &|_, _| None, &mut stop);
     assert!(matches!(stopped, Err(ReelError::Stopped)));
     assert_eq!(bench.others(), [""; 0]);
     let mut theirs = |done: f64| {
@@ -146,7 +146,8 @@ fn a_reel_that_is_stopped_or_stands_in_the_way_leaves_nothing() {
         }
         ControlFlow::Continue(())
     };
-    let refused = render(&lesson, &bench.files, &plan, (&out, container(&out)), &mut theirs).unwrap_err();
+    let refused =
+        render(&lesson, &bench.files, &plan, (&out, container(&out)), &|_, _| None, &mut theirs).unwrap_err();
     assert!(refused.to_string().contains("another program made a file of this name"), "{refused}");
     assert_eq!(std::fs::read_to_string(&out).unwrap(), "theirs");
     assert_eq!(bench.others(), ["reel.mp4"]);
@@ -174,9 +175,10 @@ fn a_full_disk_leaves_no_half_reel() {
         }
         ControlFlow::Continue(())
     };
-    let filled = render(&lesson, &bench.files, &plan, (&out, container(&out)), &mut fill);
-    let refused =
-        render(&lesson, &bench.files, &plan, (&out, container(&out)), &mut |_| ControlFlow::Continue(()));
+    let filled = render(&lesson, &bench.files, &plan, (&out, container(&out)), &|_, _| None, &mut fill);
+    let refused = render(&lesson, &bench.files, &plan, (&out, container(&out)), &|_, _| None, &mut |_| {
+        ControlFlow::Continue(())
+    });
     let left: Vec<_> = std::fs::read_dir(disk.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
     let _ = Command::new("umount").arg(disk.path()).status();
     let said = filled.unwrap_err().to_string();

@@ -1,0 +1,133 @@
+//! Where the camera was in the frames of a lesson's clips: as the records of the clips know it.
+
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
+
+use super::source::Source;
+use crate::drawing::Drawing;
+use crate::frames::FootageFile;
+use crate::lesson::{Clip, Lesson, Part};
+use crate::measure::{Calibration, Camera};
+use crate::record::footage::name_path;
+use crate::record::{CourtMarks, Footage, Record};
+use crate::reel::Files;
+use crate::session::cameras::{Cameras, NoCamera};
+use crate::session::followed::KeptCourts;
+use crate::session::seeing::is_still;
+use crate::time::MatchTime;
+
+/// The cameras of the footage of a lesson's clips, for what is drawn on the ground of the court.
+#[derive(Debug, Default)]
+pub struct Grounds {
+    /// By the record's name and the footage's name in the lesson: where the footage begins on the record's clock, and its cameras; or
+    /// why they are not known.
+    files: BTreeMap<(String, String), Result<(MatchTime, Cameras), String>>,
+}
+
+impl Grounds {
+    /// Reads the records of the clips on which something is drawn on the ground, and what is kept of following the court. `files` are
+    /// those of [`Source::files`]: where the court was not followed, some frames tell whether the camera stands. Waits.
+    pub fn of(source: &Source, kept: &KeptCourts, files: &Files) -> Self {
+        let (mut grounds, mut records) = (Self::default(), BTreeMap::new());
+        for clip in clips(&source.lesson, true).filter(|clip| is_drawn_on_ground(clip)) {
+            let Some((record, file)) = key(clip) else { continue };
+            let path = source.folder().join(name_path(&record));
+            let read = || crate::record::load(&path).map(|(record, _)| record).map_err(|e| e.to_string());
+            let whole: &Result<Record, String> = records.entry(record.clone()).or_insert_with(read);
+            let media = files.get(&file);
+            let known = || whole.as_ref().map_err(Clone::clone).and_then(|r| cameras(r, clip, kept, media));
+            grounds.files.entry((record, file)).or_insert_with(known);
+        }
+        grounds
+    }
+
+    /// The camera of a clip in the frame of its footage that is shown at `at`, if it is known.
+    pub fn camera(&self, clip: &Clip, at: MatchTime) -> Option<Camera> {
+        self.look(clip, at).ok().map(|calibration| *calibration.camera())
+    }
+
+    /// The same with its error, or why it is not known.
+    fn look(&self, clip: &Clip, at: MatchTime) -> Result<Calibration, String> {
+        let known = key(clip).and_then(|key| self.files.get(&key));
+        let known = known.ok_or("the lesson does not say which record this clip is from")?;
+        let (start, cameras) = known.as_ref().map_err(Clone::clone)?;
+        cameras.look(at.later(*start - MatchTime::ZERO)).map_err(|why| match why {
+            NoCamera::NotHeld => "the court is not seen there".into(),
+            why => why.to_string(),
+        })
+    }
+
+    /// From which clips drawings on the ground are left out and why: of the lesson, or of its talk.
+    pub fn left_out(&self, lesson: &Lesson, talk: bool, files: &Files) -> Vec<String> {
+        let (first, of) = if talk { (clips(lesson, false).count(), " of the talk") } else { (0, "") };
+        let shown = clips(lesson, talk).skip(first).zip(1..);
+        let said = |(clip, n): (&Clip, u32)| {
+            let why = self.lacking(clip, files.get(&clip.footage.file)?)?;
+            Some(format!("clip {n}{of}: what is drawn on the ground is left out{why}"))
+        };
+        shown.filter_map(said).collect()
+    }
+
+    /// Of how many frames the drawings on the ground of a clip are left out, and why. `None` if all can be drawn.
+    fn lacking(&self, clip: &Clip, media: &FootageFile) -> Option<String> {
+        let frames = drawn_on(clip, media);
+        let missing: Vec<String> = frames.iter().filter_map(|at| self.look(clip, *at).err()).collect();
+        let why = missing.first()?;
+        let some = format!(" of {} of {} frames", missing.len(), frames.len());
+        Some(format!("{}: {why}", if missing.len() == frames.len() { "" } else { &some }))
+    }
+}
+
+/// The clips of a lesson, and those of its talk after them.
+fn clips(lesson: &Lesson, talk: bool) -> impl Iterator<Item = &Clip> {
+    let talk = lesson.talk.as_deref().filter(|_| talk);
+    let told = talk.into_iter().flat_map(|talk| &talk.takes).flat_map(|take| &take.clips);
+    lesson.parts.iter().flat_map(Part::clips).chain(told.map(|shown| &shown.clip))
+}
+
+fn key(clip: &Clip) -> Option<(String, String)> {
+    Some((clip.of.as_ref()?.record.clone(), clip.footage.file.clone()))
+}
+
+/// Where the footage of a clip begins on its record's clock, and its cameras. Other footage that ran at the same time is left out,
+/// because its camera stood elsewhere.
+fn cameras(
+    record: &Record,
+    clip: &Clip,
+    kept: &KeptCourts,
+    media: Option<&FootageFile>,
+) -> Result<(MatchTime, Cameras), String> {
+    let same = |f: &&Footage| match (&f.fingerprint, &clip.footage.fingerprint) {
+        (Some(a), Some(b)) => a == b,
+        _ => name_path(&f.file).file_name() == name_path(&clip.footage.file).file_name(),
+    };
+    let file = record.footage.iter().find(same).ok_or("its record does not name this footage")?;
+    let of_file = record.calibrations.iter().filter(|marks| marks.file == file.file);
+    let mut marks: Vec<CourtMarks> = of_file.cloned().collect();
+    let is_followed = file.fingerprint.as_ref().is_some_and(|print| kept.of(print).is_some());
+    let moves = |media: &FootageFile| {
+        is_still(media, &marks, &mut |_| ControlFlow::Continue(())).is_ok_and(|still| !still)
+    };
+    if !is_followed && marks.len() == 1 && media.is_some_and(moves) {
+        marks.iter_mut().for_each(|marks| marks.moving = true);
+    }
+    let only = Record { footage: vec![file.clone()], calibrations: marks, ..Record::default() };
+    Ok((file.start, Cameras::read(&only, kept)))
+}
+
+fn is_drawn_on_ground(clip: &Clip) -> bool {
+    let freezes = clip.freezes.iter().flat_map(|f| &f.drawings);
+    clip.drawings.iter().chain(freezes).any(Drawing::is_on_ground)
+}
+
+/// The times of the frames of a clip on which something is drawn on the ground.
+fn drawn_on(clip: &Clip, media: &FootageFile) -> Vec<MatchTime> {
+    let moving = clip.drawings.iter().filter(|d| d.is_on_ground());
+    let moving: Vec<&Drawing> = moving.collect();
+    let frozen = clip.freezes.iter().filter(|f| f.drawings.iter().any(Drawing::is_on_ground));
+    let frozen: Vec<usize> = frozen.map(|f| media.index.at(f.at)).collect();
+    let frames = (media.index.at(clip.from)..media.index.len()).map(|i| (i, media.index.time(i)));
+    let frames = frames.take_while(|(_, at)| *at < clip.to);
+    let drawn = |i: &usize, at: MatchTime| frozen.contains(i) || moving.iter().any(|d| d.seen_at(at));
+    frames.filter(|(i, at)| drawn(i, *at)).map(|(_, at)| at).collect()
+}
