@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 use std::ops::ControlFlow;
+use std::sync::Arc;
+
+use thiserror::Error;
 
 use super::source::Source;
 use crate::drawing::Drawing;
@@ -9,19 +12,34 @@ use crate::frames::FootageFile;
 use crate::lesson::{Clip, Lesson, Part};
 use crate::measure::{Calibration, Camera};
 use crate::record::footage::name_path;
-use crate::record::{CourtMarks, Footage, Record};
+use crate::record::{CourtMarks, Footage, Record, RecordError};
 use crate::reel::Files;
 use crate::session::cameras::{Cameras, NoCamera};
 use crate::session::followed::KeptCourts;
 use crate::session::seeing::is_still;
 use crate::time::MatchTime;
 
+/// Why nothing can be drawn on the ground in a frame of a clip.
+#[derive(Debug, Clone, Error)]
+enum NoGround {
+    #[error("the lesson does not say which record this clip is from")]
+    NoRecord,
+    #[error("its record does not name this footage")]
+    NotItsFootage,
+    #[error(transparent)]
+    Record(#[from] Arc<RecordError>),
+    #[error("the court is not seen there")]
+    NotSeen,
+    #[error(transparent)]
+    NoCamera(NoCamera),
+}
+
 /// The cameras of the footage of a lesson's clips, for what is drawn on the ground of the court.
 #[derive(Debug, Default)]
 pub struct Grounds {
     /// By the record's name and the footage's name in the lesson: where the footage begins on the record's clock, and its cameras; or
     /// why they are not known.
-    files: BTreeMap<(String, String), Result<(MatchTime, Cameras), String>>,
+    files: BTreeMap<(String, String), Result<(MatchTime, Cameras), NoGround>>,
 }
 
 impl Grounds {
@@ -32,10 +50,10 @@ impl Grounds {
         for clip in clips(&source.lesson, true).filter(|clip| is_drawn_on_ground(clip)) {
             let Some((record, file)) = key(clip) else { continue };
             let path = source.folder().join(name_path(&record));
-            let read = || crate::record::load(&path).map(|(record, _)| record).map_err(|e| e.to_string());
-            let whole: &Result<Record, String> = records.entry(record.clone()).or_insert_with(read);
+            let read = || crate::record::load(&path).map(|(record, _)| record).map_err(Arc::new);
+            let whole: &Result<Record, Arc<RecordError>> = records.entry(record.clone()).or_insert_with(read);
             let media = files.get(&file);
-            let known = || whole.as_ref().map_err(Clone::clone).and_then(|r| cameras(r, clip, kept, media));
+            let known = || cameras(whole.as_ref().map_err(Arc::clone)?, clip, kept, media);
             grounds.files.entry((record, file)).or_insert_with(known);
         }
         grounds
@@ -47,13 +65,13 @@ impl Grounds {
     }
 
     /// The same with its error, or why it is not known.
-    fn look(&self, clip: &Clip, at: MatchTime) -> Result<Calibration, String> {
+    fn look(&self, clip: &Clip, at: MatchTime) -> Result<Calibration, NoGround> {
         let known = key(clip).and_then(|key| self.files.get(&key));
-        let known = known.ok_or("the lesson does not say which record this clip is from")?;
+        let known = known.ok_or(NoGround::NoRecord)?;
         let (start, cameras) = known.as_ref().map_err(Clone::clone)?;
         cameras.look(at.later(*start - MatchTime::ZERO)).map_err(|why| match why {
-            NoCamera::NotHeld => "the court is not seen there".into(),
-            why => why.to_string(),
+            NoCamera::NotHeld => NoGround::NotSeen,
+            why => NoGround::NoCamera(why),
         })
     }
 
@@ -71,7 +89,7 @@ impl Grounds {
     /// Of how many frames the drawings on the ground of a clip are left out, and why. `None` if all can be drawn.
     fn lacking(&self, clip: &Clip, media: &FootageFile) -> Option<String> {
         let frames = drawn_on(clip, media);
-        let missing: Vec<String> = frames.iter().filter_map(|at| self.look(clip, *at).err()).collect();
+        let missing: Vec<NoGround> = frames.iter().filter_map(|at| self.look(clip, *at).err()).collect();
         let why = missing.first()?;
         let some = format!(" of {} of {} frames", missing.len(), frames.len());
         Some(format!("{}: {why}", if missing.len() == frames.len() { "" } else { &some }))
@@ -96,12 +114,12 @@ fn cameras(
     clip: &Clip,
     kept: &KeptCourts,
     media: Option<&FootageFile>,
-) -> Result<(MatchTime, Cameras), String> {
+) -> Result<(MatchTime, Cameras), NoGround> {
     let same = |f: &&Footage| match (&f.fingerprint, &clip.footage.fingerprint) {
         (Some(a), Some(b)) => a == b,
         _ => name_path(&f.file).file_name() == name_path(&clip.footage.file).file_name(),
     };
-    let file = record.footage.iter().find(same).ok_or("its record does not name this footage")?;
+    let file = record.footage.iter().find(same).ok_or(NoGround::NotItsFootage)?;
     let of_file = record.calibrations.iter().filter(|marks| marks.file == file.file);
     let mut marks: Vec<CourtMarks> = of_file.cloned().collect();
     let is_followed = file.fingerprint.as_ref().is_some_and(|print| kept.of(print).is_some());
@@ -109,7 +127,9 @@ fn cameras(
         is_still(media, &marks, &mut |_| ControlFlow::Continue(())).is_ok_and(|still| !still)
     };
     if !is_followed && marks.len() == 1 && media.is_some_and(moves) {
-        marks.iter_mut().for_each(|marks| marks.moving = true);
+        for marks in &mut marks {
+            marks.moving = true;
+        }
     }
     let only = Record { footage: vec![file.clone()], calibrations: marks, ..Record::default() };
     Ok((file.start, Cameras::read(&only, kept)))
