@@ -69,6 +69,7 @@ fn after(at: MatchTime, start: MatchTime, step: f64) -> MatchTime {
 }
 
 /// How many bytes the drawings of a clip take in a page, about.
+#[cfg(any(feature = "video", test))]
 pub(super) fn bytes(clip: &Clip, cut: &Cut, ground: Ground<'_>) -> u64 {
     let moving = along(clip, &clip.drawings, cut, ground);
     let frozen = clip

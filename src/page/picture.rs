@@ -29,6 +29,7 @@ pub struct Svg {
     pub marks: Vec<Mark>,
 }
 
+#[cfg(any(feature = "video", test))]
 impl Svg {
     /// How many bytes it takes in a page, about.
     pub(super) fn bytes(&self) -> u64 {
