@@ -24,7 +24,7 @@ struct Layout {
     patterns: bool,
     /// Whether its intervals are drawn short.
     short: bool,
-    /// Whether it has a column for points of which it is not known whether they count.
+    /// Whether it has a column for points whose answer is not known.
     unknown: bool,
 }
 
