@@ -43,6 +43,15 @@ pub struct Scorer {
     setup: Setup,
 }
 
+/// Who serves a point, and from where.
+struct Serving {
+    server: Side,
+    partner: Option<Partner>,
+    court: Option<CourtSide>,
+    /// The end where A stands.
+    a_end: Option<End>,
+}
+
 impl Scorer {
     /// A match about to start.
     pub fn new(setup: Setup) -> Self {
@@ -164,16 +173,22 @@ impl Scorer {
         self.state_of(&Played::default())
     }
 
-    /// All that is known just before a point: by the rules, and by what was seen of it.
-    pub fn state_of(&self, seen: &Played) -> PointState {
+    /// Who serves a point from where: by the rules, and by what was seen of it.
+    fn serving(&self, seen: &Played) -> Serving {
         let server = seen.served_by.map_or_else(|| self.server(), Server::side);
         let partner = seen.served_by.and_then(Server::partner).or_else(|| self.partner(server));
-        let side = seen.side.or_else(|| self.court(server, partner));
+        let court = seen.side.or_else(|| self.court(server, partner));
         let a_end = match seen.server_end {
             Some(end) if server == Side::A => Some(end),
             Some(end) => Some(end.other()),
             None => self.a_end,
         };
+        Serving { server, partner, court, a_end }
+    }
+
+    /// All that is known just before a point: by the rules, and by what was seen of it.
+    pub fn state_of(&self, seen: &Played) -> PointState {
+        let Serving { server, partner, court: side, a_end } = self.serving(seen);
         let going = !self.finished() && !self.drill();
         let chance = |what: fn(&Self, Side) -> bool| [Side::A, Side::B].map(|s| going && what(self, s));
         PointState {
@@ -310,11 +325,11 @@ impl Scorer {
         if !self.drill() && point.received_by.is_none() {
             return;
         }
-        let state = self.state_of(point);
+        let Serving { server, court, a_end, .. } = self.serving(point);
         if self.drill() {
-            self.a_end = state.a_end;
+            self.a_end = a_end;
         }
-        let usual = state.side.and_then(|side| self.receiver(state.server.other(), side));
+        let usual = court.and_then(|court| self.receiver(server.other(), court));
         if usual.zip(point.received_by).is_some_and(|(usual, seen)| usual != seen) {
             self.receivers_changed = !self.receivers_changed;
         }
