@@ -68,13 +68,25 @@ impl<T> Shared<T> {
     ///
     /// # Panics
     /// If `at` is greater than the length.
-    pub fn insert(&mut self, at: usize, t: T) {
-        self.0.insert(at, Arc::new(t));
+    pub fn insert(&mut self, at: usize, t: impl Into<Arc<T>>) {
+        self.0.insert(at, t.into());
     }
 
     /// Shortens the list to `len` elements.
     pub fn truncate(&mut self, len: usize) {
         self.0.truncate(len);
+    }
+
+    /// The first place at which two lists differ, from `from` on: in an element, or because one of them has none there.
+    pub fn differs(&self, other: &Self, from: usize) -> Option<usize>
+    where
+        T: PartialEq,
+    {
+        let same = |at: &usize| match (self.0.get(*at), other.0.get(*at)) {
+            (Some(a), Some(b)) => Arc::ptr_eq(a, b) || a == b,
+            _ => false,
+        };
+        (from..self.len().max(other.len())).find(|at| !same(at))
     }
 
     /// Whether two lists hold the same element at a place, not merely an equal one.
@@ -253,7 +265,9 @@ mod tests {
         copy[1].push('!');
         assert_eq!((list[1].as_str(), copy[1].as_str()), ("b", "b!"));
         assert_eq!([0, 1, 2].map(|i| copy.shares(&list, i)), [true, false, true]);
-        copy.insert(0, "new".into());
+        assert_eq!((list.differs(&copy, 0), list.differs(&copy, 2)), (Some(1), None));
+        copy.insert(0, "new".to_owned());
+        assert_eq!((list.differs(&copy, 3), copy.differs(&list, 3)), (Some(3), Some(3)));
         assert_eq!(copy.remove(2), "b!");
         assert_eq!(copy.iter().map(String::as_str).collect::<Vec<_>>(), ["new", "a", "c"]);
         assert_eq!(list.len(), 3);

@@ -253,11 +253,11 @@ impl Work {
                 Ask::Redo => Some(false),
                 _ => None,
             };
-            let before = Arc::clone(&self.view.record);
+            let before = undid.map(|_| (Arc::clone(&self.view.record), self.view.facts.clone()));
             let outcome = self.does(ask);
             self.look(matches!(outcome, Ok(Done::Changed | Done::TookOver | Done::GaveWay)));
             let undid = undid.filter(|_| outcome == Ok(Done::Changed));
-            let reversed = undid.map(|undid| reversed(undid, &before, &self.view.record));
+            let reversed = undid.zip(before).map(|(undid, before)| reversed(undid, &before, &self.view));
             let notices = self.store.notices().get(self.told..).unwrap_or_default().to_vec();
             self.told = self.store.notices().len();
             let told = Told { number, outcome, view: self.view.clone(), notices, reversed };
@@ -399,12 +399,12 @@ impl Work {
     }
 }
 
-/// What undo or redo did to a record, in words.
-fn reversed(undid: bool, before: &Record, after: &Record) -> String {
+/// What undo or redo did to the record and facts of before, in words.
+fn reversed(undid: bool, (before, facts): &(Arc<Record>, Shared<PointFacts>), after: &View) -> String {
     if undid {
-        format!("Undid: {}", change_words(after, before))
+        format!("Undid: {}", change_words(&after.record, before, facts))
     } else {
-        format!("Redid: {}", change_words(before, after))
+        format!("Redid: {}", change_words(before, &after.record, &after.facts))
     }
 }
 

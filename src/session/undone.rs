@@ -1,19 +1,18 @@
 //! What an undo changed, in words: the difference between the record before and after the edit.
 
 use std::cmp::Ordering;
+use std::iter::successors;
 
-use crate::facts::{PointFacts, ball_of, facts};
-use crate::record::{Point, Record};
+use crate::facts::{PointFacts, ball_of};
+use crate::record::{Point, Record, Shared};
 
-/// What an edit did that makes `new` of `old`: `point 12 won by Holt`.
-pub fn change_words(old: &Record, new: &Record) -> String {
+/// What an edit did that makes `new` of `old`: `point 12 won by Holt`. The facts are those of `new`, by which a shot is named.
+pub fn change_words(old: &Record, new: &Record, facts: &Shared<PointFacts>) -> String {
     let (before, after) = (&old.points, &new.points);
-    let same = |at: usize| before.get(at) == after.get(at);
-    let first = (0..before.len().max(after.len())).find(|i| !same(*i));
-    match (first, after.len() as i64 - before.len() as i64) {
+    match (before.differs(after, 0), after.len() as i64 - before.len() as i64) {
         (Some(at), 1) => inserted(new, at),
         (Some(at), -1) => format!("point {} deleted", at + 1),
-        (Some(at), 0) => changed(old, new, at),
+        (Some(at), 0) => changed(old, new, at, facts),
         (Some(_), more) if more > 0 => format!("{more} points added"),
         (Some(_), fewer) => format!("{} points deleted", -fewer),
         (None, _) => besides_points(old, new),
@@ -61,13 +60,13 @@ fn inserted(new: &Record, at: usize) -> String {
 }
 
 /// One point changed, or several and then the first of them with how many.
-fn changed(old: &Record, new: &Record, at: usize) -> String {
-    let others = (at + 1..new.points.len()).filter(|i| old.points[*i] != new.points[*i]).count();
+fn changed(old: &Record, new: &Record, at: usize, facts: &Shared<PointFacts>) -> String {
+    let differs = |from: usize| old.points.differs(&new.points, from);
+    let others = successors(differs(at + 1), |last| differs(last + 1)).count();
     if others > 0 {
         return format!("{} points changed, from point {} on", others + 1, at + 1);
     }
     let (was, is, number) = (&old.points[at], &new.points[at], at + 1);
-    let facts = facts(new);
     let rest = Point { shots: is.shots.clone(), ..was.clone() };
     match () {
         () if was.winner != is.winner || was.replayed != is.replayed => won(new, is, number),
@@ -134,6 +133,7 @@ fn tags(was: &Point, is: &Point, number: usize) -> String {
 mod tests {
     use super::*;
     use crate::drawing::{Colour, Drawing, Shape};
+    use crate::facts::facts;
     use crate::record::{Player, Shot};
     use crate::tennis::Side;
     use crate::tennis::stroke::Wing;
@@ -159,7 +159,7 @@ mod tests {
         let old = record();
         let mut new = old.clone();
         change(&mut new);
-        change_words(&old, &new)
+        change_words(&old, &new, &facts(&new))
     }
 
     #[test]
