@@ -11,7 +11,7 @@ use std::time::{Duration, Instant};
 use changeover::facts::facts;
 use changeover::logging::Action;
 use changeover::record::store::Store;
-use changeover::record::{Logged, Point, Record, Shot};
+use changeover::record::{Kind, Logged, Player, Point, Record, Shot, Source};
 use changeover::session::keeper::{Ask, Keeper};
 use changeover::tennis::Side;
 use changeover::tennis::rules::Play;
@@ -42,7 +42,7 @@ fn point(n: u64) -> Point {
 }
 
 /// A drill, whose score never ends; the same with 61 possible scores at every point; a match most of whose points come
-/// after its end; and a match in which no winner was noted.
+/// after its end; a match in which no winner was noted; and points of many matches.
 fn record(kind: &str, points: u64) -> Record {
     let mut record = Record { points: (0..points).map(point).collect(), ..Record::default() };
     match kind {
@@ -50,6 +50,16 @@ fn record(kind: &str, points: u64) -> Record {
         "drill, 60 winners unknown" => {
             record.about.rules.play = Play::Drill;
             record.points.iter_mut().take(60).for_each(|p| p.winner = None);
+        }
+        "points of 40 players" => {
+            let people: Vec<_> = (0..40).map(|n| Player::named(&format!("Player {n}"))).collect();
+            record.about.shows = Kind::Points;
+            for (n, point) in record.points.iter_mut().enumerate() {
+                let name = |n: usize| people[n % 40].name.clone();
+                let source = Source { a: name(n), b: name(n + 1), ..Source::default() };
+                point.source = Some(Box::new(source));
+            }
+            record.people = people;
         }
         "unknown" => record.points.iter_mut().for_each(|p| p.winner = None),
         _ => record.about.rules.best_of = 5,
@@ -72,6 +82,7 @@ fn main() {
         ("drill", 19_900),
         ("unknown", 19_900),
         ("drill, 60 winners unknown", 19_900),
+        ("points of 40 players", 19_900),
     ] {
         let record = record(kind, points);
         let writing = (0..5).map(|_| {

@@ -80,7 +80,7 @@ fn clicked_positions_are_where_the_players_were() {
     let cameras = Cameras::of(&measured);
     let (mut near, mut far, mut held) = (Vec::new(), Vec::new(), 0);
     for (was, is) in exact.points.iter().zip(&measured.points) {
-        for (was, is) in was.shots.iter().zip(&is.shots) {
+        for (was, is) in was.shots.iter().zip(&*is.shots) {
             for (n, at) in was.players.unwrap().into_iter().enumerate() {
                 let (truth, place) = (Spot::from(at), cameras.place(&is.positions[n]).unwrap());
                 let off = place.spot.distance(truth).0;
@@ -110,7 +110,7 @@ fn measured_facts_are_the_truth_outside_the_uncertain_band() {
     let measured = clicked(&exact, &mut Dice(29));
     let (mut same, mut other, mut unknown, mut estimated) = ([0; 5], [0; 5], [0; 5], 0);
     for (was, is) in facts(&exact).iter().zip(facts(&measured)) {
-        for (was, is) in was.shots.iter().zip(&is.shots) {
+        for (was, is) in was.shots.iter().zip(&*is.shots) {
             let goes = |s: &ShotFacts| s.goes.map(|f| f.map(|g| g as u8));
             let push = |s: &ShotFacts| s.push.map(|f| f.map(|p| p as u8));
             let yes = |f: Option<Fact<bool>>| f.map(|f| f.map(u8::from));

@@ -8,6 +8,7 @@
 
 mod at;
 mod balls;
+mod by_score;
 mod call;
 mod hands;
 mod metres;

@@ -3,22 +3,21 @@
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
+use std::sync::Arc;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::balls::Balls;
+use super::by_score::ByScore;
 use super::call::Call;
-use super::hands::{Who, hands};
 use super::metres::Lengths;
 use super::shot::{ServeFacts, ShotFacts};
-use crate::record::{Cameras, Finish, Hand, Logged, MatchInfo, Point, Whose};
-use crate::tennis::count::Before;
-use crate::tennis::odds::Odds;
+use crate::record::{Cameras, Finish, Hand, Logged, Point, Whose};
 #[cfg(doc)]
 use crate::tennis::odds::USUAL;
-use crate::tennis::pair::{Partner, Server};
-use crate::tennis::score::{Called, PointState};
+use crate::tennis::pair::Partner;
+use crate::tennis::score::PointState;
 use crate::tennis::stroke::{Miss, Stance};
 use crate::tennis::{CourtSide, End, Side};
 use crate::time::Span;
@@ -89,7 +88,7 @@ pub struct PointFacts {
     /// The name of the planned pattern; empty if there was no plan.
     pub plan: String,
     /// The shots that were logged; shot 1 is the serve in play.
-    pub shots: Vec<ShotFacts>,
+    pub shots: Arc<Vec<ShotFacts>>,
     /// What was measured of each shot, in metres; empty if nothing was.
     pub lengths_of: Vec<Lengths>,
     /// How it was logged.
@@ -118,7 +117,7 @@ pub struct PointFacts {
     /// The side that was called for a time violation.
     pub time_violation: Option<Side>,
     /// Its tags.
-    pub tags: BTreeSet<String>,
+    pub tags: Arc<BTreeSet<String>>,
     /// Whose each tag is, of those of which that was said.
     pub tags_by: BTreeMap<String, Whose>,
     /// Whether shots before the first one in `shots` were not seen. That shot is then not the serve, and no shot has a known
@@ -176,32 +175,64 @@ impl PointFacts {
             None => logged..=usize::MAX,
         }
     }
-}
+    /// What of it follows from the score.
+    fn by_score(&self) -> ByScore<'_> {
+        ByScore {
+            state: &self.state,
+            score_known: self.score_known,
+            called: self.called,
+            standing: self.standing,
+            set: self.set,
+            tie_break: self.tie_break,
+            server: self.server,
+            server_partner: self.server_partner,
+            court: self.court,
+            server_end: self.server_end,
+            hands: self.hands,
+            break_point: self.break_point,
+            game_point: self.game_point,
+            set_point: self.set_point,
+            match_point: self.match_point,
+            importance: self.importance,
+        }
+    }
 
-/// The value on which all possible scores agree; unknown if they differ or there are none.
-pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointState) -> T) -> Option<T> {
-    let mut said = states.iter().map(of);
-    let first = said.next()?;
-    said.all(|x| x == first).then_some(first)
+    /// The facts of the same point with another number and after another score; `None` where nothing of them is new.
+    pub(super) fn again(
+        &self,
+        number: usize,
+        (point, cameras): (&Point, &Cameras),
+        by: ByScore<'_>,
+    ) -> Option<Self> {
+        let was = self.by_score();
+        if was == by {
+            return (self.number != number).then(|| Self { number, ..self.clone() });
+        }
+        if !was.tells_the_same_of_shots(&by) {
+            return Some(Self { important: self.important, ..one(number, (point, cameras), by) });
+        }
+        Some(Self {
+            number,
+            state: by.state.clone(),
+            score_known: by.score_known,
+            called: by.called,
+            standing: by.standing,
+            set: by.set,
+            tie_break: by.tie_break,
+            server_partner: by.server_partner,
+            break_point: by.break_point,
+            game_point: by.game_point,
+            set_point: by.set_point,
+            match_point: by.match_point,
+            importance: by.importance,
+            ..self.clone()
+        })
+    }
 }
 
 /// The facts of one point from the score before it. Whether it matters more than others is found later, in `tally`.
-pub(super) fn one(
-    about: &MatchInfo,
-    number: usize,
-    (point, cameras): (&Point, &Cameras),
-    score: &Before,
-    odds: Option<&Odds>,
-) -> PointFacts {
-    let before = score.states();
-    let certain = before.split_first().is_some_and(|(first, rest)| rest.iter().all(|s| s == first));
-    let seen = Seen::of(point);
-    let server = agreed(before, |s| s.server).or(seen.server);
-    let server_end = agreed(before, |s| s.server_end).flatten().or(point.server_end);
-    let court = agreed(before, |s| s.side).flatten().or(point.side);
-    let hands =
-        hands(about, agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who));
-    let balls = Balls::new((point, cameras), server, server_end, court, hands);
+pub(super) fn one(number: usize, (point, cameras): (&Point, &Cameras), by: ByScore<'_>) -> PointFacts {
+    let balls = Balls::new((point, cameras), by.server, by.server_end, by.court, by.hands);
     let span = match (point.start, point.end) {
         (Some(start), Some(end)) => Span::new(start, end).ok(),
         _ => None,
@@ -211,27 +242,17 @@ pub(super) fn one(
         number,
         replayed: point.replayed,
         span,
-        score_known: certain,
-        called: agreed(before, Call::in_state).or(seen.called),
-        standing: agreed(before, standing).flatten().or(seen.called.and_then(Call::standing)),
-        set: agreed(before, |s| s.set + 1),
-        tie_break: agreed(before, PointState::in_tie_break),
-        server,
-        server_partner: agreed(before, |s| s.server_partner).flatten().or(seen.who.and_then(|w| w.1)),
-        court,
-        server_end,
-        hands,
         serves: balls.serves(),
         stance: point.stance,
         plan: point.plan.clone(),
         lengths_of: balls.lengths(shots.len()),
-        shots,
+        shots: Arc::new(shots),
         told_by: ToldBy::of(point),
         length: balls.length(),
         serve: serve(point),
         winner: point.winner,
         finish: point.finish,
-        finish_by: finish_by(point, server, balls.last_by()),
+        finish_by: finish_by(point, by.server, balls.last_by()),
         miss: point.miss,
         also_wide: point.also_wide,
         unreturned: balls.unreturned(),
@@ -239,55 +260,29 @@ pub(super) fn one(
         lets: point.lets,
         penalty: point.penalty,
         time_violation: point.time_violation,
-        tags: point.tags.clone(),
+        tags: Arc::new(point.tags.clone()),
         tags_by: point.tags_by.clone(),
         joined_late: point.joined_late,
         every_shot: point.logged == Some(Logged::Every),
         left_early: point.left_early,
-        break_point: agreed(before, PointState::break_point).or(seen.game_point(Side::B)),
-        game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()])
-            .or(seen.game_point(Side::A)),
-        set_point: agreed(before, |s| s.set_point != [false; 2]),
-        match_point: agreed(before, |s| s.match_point != [false; 2]),
-        importance: odds.and_then(|o| agreed(before, |s| o.importance(s)).flatten()),
+        score_known: by.score_known,
+        called: by.called,
+        standing: by.standing,
+        set: by.set,
+        tie_break: by.tie_break,
+        server: by.server,
+        server_partner: by.server_partner,
+        court: by.court,
+        server_end: by.server_end,
+        hands: by.hands,
+        break_point: by.break_point,
+        game_point: by.game_point,
+        set_point: by.set_point,
+        match_point: by.match_point,
+        importance: by.importance,
         important: None,
-        state: before.first().filter(|_| certain).unwrap_or(&score.counted).clone(),
+        state: by.state.clone(),
     }
-}
-
-/// What was seen or heard of a point itself, for where the score is not counted.
-struct Seen {
-    server: Option<Side>,
-    who: Option<Who>,
-    called: Option<Call>,
-}
-
-impl Seen {
-    fn of(point: &Point) -> Self {
-        let partner = point.served_by.and_then(Server::partner);
-        Self {
-            server: point.served_by.map(Server::side),
-            who: point.served_by.map(|s| (s.side(), partner, point.received_by)),
-            called: point.source.as_ref().and_then(|s| s.score.parse().ok()),
-        }
-    }
-
-    /// Whether the server, as A, or the receiver can win the game with it.
-    fn game_point(&self, side: Side) -> Option<bool> {
-        self.called?.game_point(side)
-    }
-}
-
-fn standing(state: &PointState) -> Option<Ordering> {
-    let (s, r) = (state.server.index(), state.server.other().index());
-    Some(match state.called {
-        Called::Points(p) => p[s].cmp(&p[r]),
-        Called::TieBreak(p) => p[s].cmp(&p[r]),
-        Called::Deuce | Called::Deciding => Ordering::Equal,
-        Called::Advantage(side) if side == state.server => Ordering::Greater,
-        Called::Advantage(_) => Ordering::Less,
-        Called::NoScore => return None,
-    })
 }
 
 const fn serve(point: &Point) -> Option<u8> {

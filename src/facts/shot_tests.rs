@@ -1,5 +1,6 @@
 //! Tests of the facts of shots: each table worked out on paper, in the trade's words.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::tests::{ball, only, rally};
@@ -12,7 +13,7 @@ use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 fn shots(balls: &str) -> Vec<ShotFacts> {
-    only(&rally('?', None, balls)).shots
+    Arc::unwrap_or_clone(only(&rally('?', None, balls)).shots)
 }
 
 fn at(x: f64, y: f64) -> Place {

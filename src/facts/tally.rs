@@ -5,7 +5,8 @@ use std::ops::Range;
 use std::sync::Arc;
 use std::{panic, thread};
 
-use super::point::{PointFacts, agreed, one};
+use super::by_score::{ByScore, agreed};
+use super::point::{PointFacts, one};
 use crate::record::{Cameras, Change, Point, Record, Shared};
 use crate::tennis::End;
 use crate::tennis::count::{Before, Count};
@@ -51,7 +52,7 @@ impl Tally {
             cameras: Arc::new(Cameras::of(record)),
             after: Count::new(setup),
         };
-        tally.count(record, 0, None);
+        tally.count(record, 0, Known::default());
         tally
     }
 
@@ -76,24 +77,35 @@ impl Tally {
         match change {
             Change::Drawings => {}
             Change::Footage if record.calibrations.is_empty() => {}
-            Change::Point(at) => self.count(record, at, Some(at)),
-            Change::Inserted(at) | Change::Removed(at) => self.count(record, at, None),
-            Change::ClosingScore => self.count(record, record.points.len(), None),
+            Change::Point(at) => self.count(record, at, Known { new: Some(at), rest_moved: false }),
+            Change::Inserted(at) => {
+                // Something in its place, until its own facts are worked out.
+                if let Some(other) = self.facts.held().get(at).or(self.facts.held().last()) {
+                    let other = Arc::clone(other);
+                    self.facts.insert(at, other);
+                }
+                self.count(record, at, Known { new: Some(at), rest_moved: true });
+            }
+            Change::Removed(at) => {
+                self.facts.remove(at);
+                self.count(record, at, Known { new: None, rest_moved: true });
+            }
+            Change::ClosingScore => self.count(record, record.points.len(), Known::default()),
             Change::Footage | Change::Match | Change::Calibrations | Change::Clock | Change::Several => {
                 *self = Self::of(record);
             }
         }
     }
 
-    /// Counts from the last kept state before point `from`. If only the point `only` changed, counting stops as soon as the score
-    /// is the same as before.
-    fn count(&mut self, record: &Record, from: usize, only: Option<usize>) {
+    /// Counts from the last kept state before point `from`. If all other points are in the places that they had, counting stops as
+    /// soon as the score is the same as before.
+    fn count(&mut self, record: &Record, from: usize, known: Known) {
         let first = (from / STEP).min(self.counts.len() - 1);
         let mut count = self.counts[first].clone();
         let start = first * STEP;
+        let only = known.new.filter(|_| !known.rest_moved);
         if only.is_none() {
             self.counts.truncate(first + 1);
-            self.facts.truncate(start);
             self.replay.states.truncate(start);
         }
         let mut noted = Replay::new(record.about.setup());
@@ -103,7 +115,7 @@ impl Tally {
                 let same = only.is_some_and(|only| only < at) && self.counts.get(at / STEP) == Some(&count);
                 if same && self.knows_beyond(start..at, &noted) {
                     self.replay.replace(start..at, noted);
-                    self.take_up(record, start, scores);
+                    self.take_up(record, start, known.new, scores);
                     return self.mark_important();
                 }
                 set(&mut self.counts, at / STEP, count.clone());
@@ -114,7 +126,7 @@ impl Tally {
             scores.push(before);
             count.take(&played);
         }
-        self.take_up(record, start, scores);
+        self.take_up(record, start, known.new, scores);
         self.after = count.clone();
         noted.close(record.points.len(), count, record.closing_score.as_ref());
         self.replay.end = noted.end.clone();
@@ -122,11 +134,12 @@ impl Tally {
         self.mark_important();
     }
 
-    /// Takes the facts of the points from `start` on, and the scores before them that they follow from.
-    fn take_up(&mut self, record: &Record, start: usize, scores: Vec<Before>) {
-        for (at, new) in (start..).zip(self.changed(record, start, &scores)) {
-            if let Some(new) = new {
-                self.facts.put(at, new);
+    /// Takes the facts of the points from `start` on, of which the one at `new` is not the point that it was, and the scores before
+    /// them that they follow from.
+    fn take_up(&mut self, record: &Record, start: usize, new: Option<usize>, scores: Vec<Before>) {
+        for (at, facts) in (start..).zip(self.changed(record, start, new, &scores)) {
+            if let Some(facts) = facts {
+                self.facts.put(at, facts);
             }
         }
         for (at, score) in (start..).zip(scores) {
@@ -136,38 +149,45 @@ impl Tally {
 
     /// The facts of the points from `start` on, by the scores before them; `None` where they are what they were. They do not depend
     /// on each other, so that threads share the work.
-    fn changed(&self, record: &Record, start: usize, scores: &[Before]) -> Vec<Option<Arc<PointFacts>>> {
+    fn changed(
+        &self,
+        record: &Record,
+        start: usize,
+        new: Option<usize>,
+        scores: &[Before],
+    ) -> Vec<Option<Arc<PointFacts>>> {
+        let of_part = |from: usize, scores: &[Before]| -> Vec<_> {
+            (from..)
+                .zip(scores)
+                .map(|(at, score)| self.facts_of(record, at, new == Some(at), score))
+                .collect()
+        };
         let threads = thread::available_parallelism().map_or(1, usize::from).min(MOST_THREADS);
         if threads == 1 || scores.len() < MANY {
-            return self.changed_of_part(record, start, scores);
+            return of_part(start, scores);
         }
         let part = scores.len().div_ceil(threads);
         thread::scope(|scope| {
-            let begin = |(n, scores)| {
-                let from = start + n * part;
-                scope.spawn(move || self.changed_of_part(record, from, scores))
-            };
+            let begin = |(n, scores)| scope.spawn(move || of_part(start + n * part, scores));
             let parts: Vec<_> = scores.chunks(part).enumerate().map(begin).collect();
             parts.into_iter().flat_map(|p| p.join().unwrap_or_else(|p| panic::resume_unwind(p))).collect()
         })
     }
 
-    fn changed_of_part(
-        &self,
-        record: &Record,
-        from: usize,
-        scores: &[Before],
-    ) -> Vec<Option<Arc<PointFacts>>> {
-        (from..).zip(scores).map(|(at, score)| self.facts_of(record, at, score)).collect()
-    }
-
-    /// The facts of one point by the score before it; `None` where they are what they were.
-    fn facts_of(&self, record: &Record, at: usize, score: &Before) -> Option<Arc<PointFacts>> {
+    /// The facts of one point by the score before it; `None` where they are what they were. If it is not `new`, the facts kept in its
+    /// place are its own.
+    fn facts_of(&self, record: &Record, at: usize, new: bool, score: &Before) -> Option<Arc<PointFacts>> {
         let point = record.points.get(at)?;
-        let new = one(&record.about_of(point), at, (point, &self.cameras), score, self.odds.as_deref());
-        let Some(old) = self.facts.get(at) else { return Some(Arc::new(new)) };
-        let new = PointFacts { important: old.important, ..new };
-        (*old != new).then(|| Arc::new(new))
+        let by = ByScore::of(&record.about_of(point), point, score, self.odds.as_deref());
+        let seen = (point, &*self.cameras);
+        let Some(old) = self.facts.get(at) else { return Some(Arc::new(one(at, seen, by))) };
+        let facts = if new {
+            let facts = PointFacts { important: old.important, ..one(at, seen, by) };
+            (*old != facts).then_some(facts)
+        } else {
+            old.again(at, seen, by)
+        };
+        facts.map(Arc::new)
     }
 
     /// Whether the first point after the end of the match is known, although counting ends after `range`.
@@ -189,6 +209,15 @@ impl Tally {
             }
         }
     }
+}
+
+/// What is known of the points after an edit.
+#[derive(Debug, Clone, Copy, Default)]
+struct Known {
+    /// The place of the one point that is not what it was.
+    new: Option<usize>,
+    /// Whether the points after it have other places than before.
+    rest_moved: bool,
 }
 
 /// Sets the value at a place, or adds it at the end.

@@ -2,13 +2,16 @@
 
 use proptest::prelude::*;
 
+use super::by_score::ByScore;
 use super::point::{PointFacts, one};
 use super::{Tally, facts};
-use crate::record::{Cameras, Edit, Point, Record};
+use crate::record::{Cameras, Edit, Finish, Hand, Point, Record, Shot};
 use crate::tennis::count::{Count, steps};
 use crate::tennis::mark::Mark;
 use crate::tennis::odds::Odds;
 use crate::tennis::pair::Server;
+use crate::tennis::rules::Play;
+use crate::tennis::stroke::{Cell, Column, Row, Wing};
 use crate::tennis::{End, Side};
 
 fn points(n: usize) -> Record {
@@ -41,13 +44,31 @@ fn one_by_one(record: &Record) -> Vec<PointFacts> {
     let mut all = Vec::new();
     for (at, point) in record.points.iter().enumerate() {
         let before = count.before(at, &point.played());
-        all.push(one(&record.about_of(point), at, (point, &cameras), &before, odds.as_deref()));
+        let by = ByScore::of(&record.about_of(point), point, &before, odds.as_deref());
+        all.push(one(at, (point, &cameras), by));
         count.take(&point.played());
     }
     all
 }
 
+/// Points that can be told apart: no other has the same tag.
 fn any_point() -> impl Strategy<Value = Point> {
+    let shot = (0..3_usize, 0..3_usize, any::<bool>()).prop_map(|(column, row, wing)| Shot {
+        cell: Some(Cell { column: Column::ALL[column], row: Some(Row::ALL[row]) }),
+        wing: wing.then_some(Wing::Backhand),
+        ..Shot::default()
+    });
+    (bare_point(), prop::collection::vec(shot, 0..4), any::<u32>(), 0..3_u8).prop_map(
+        |(point, shots, tag, by)| Point {
+            shots,
+            tags: [tag.to_string()].into(),
+            finish: [None, Some(Finish::UnforcedError), Some(Finish::Winner)][usize::from(by)],
+            ..point
+        },
+    )
+}
+
+fn bare_point() -> impl Strategy<Value = Point> {
     let mark = prop::option::weighted(0.05, (0..4_u8, 0..4_u8, 0..3_u16, prop::option::of(any::<bool>())));
     (0..12_u8, mark, prop::option::weighted(0.1, any::<bool>()), prop::bool::weighted(0.05)).prop_map(
         |(winner, mark, served, replayed)| Point {
@@ -89,8 +110,15 @@ proptest! {
     fn following_edits_is_counting_anew(
         all in prop::collection::vec(any_point(), 0..300),
         edits in prop::collection::vec(any_edit(), 1..12),
+        drill in prop::bool::weighted(0.3),
+        hands in (any::<bool>(), any::<bool>()),
     ) {
         let mut record = Record { points: all.into(), ..Record::default() };
+        if drill {
+            record.about.rules.play = Play::Drill;
+        }
+        let hand = |left| Some(if left { Hand::Left } else { Hand::Right });
+        (record.about.a.hand, record.about.b.hand) = (hand(hands.0), hand(hands.1));
         let mut tally = Tally::of(&record);
         for edit in edits {
             let len = record.points.len();

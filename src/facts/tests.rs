@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::point::agreed;
+use super::by_score::agreed;
 use super::*;
 use crate::record::{Finish, Footage, Hand, Logged, Player, Point, Record, Shot};
 use crate::tennis::mark::Mark;

@@ -33,7 +33,7 @@ fn with_positions_every_fact_is_the_truth() {
     let mut checked = 0;
     for (strikes, f) in played(&truth, true) {
         assert_eq!(f.length, Some(strikes.len()));
-        for (n, (strike, s)) in strikes.iter().zip(&f.shots).enumerate() {
+        for (n, (strike, s)) in strikes.iter().zip(&*f.shots).enumerate() {
             let (me, other) = (strike.by.index(), strike.by.other().index());
             let at = strike.positions;
             assert_eq!(s.by, Some(strike.by));
@@ -134,7 +134,7 @@ fn with_positions_withheld_the_estimates_mostly_agree() {
     let (blind, seeing) = (played(&truth, false), played(&truth, true));
     let mut all: [Agreement; 6] = Default::default();
     for ((_, b), (_, s)) in blind.iter().zip(&seeing) {
-        for (b, s) in b.shots.iter().zip(&s.shots) {
+        for (b, s) in b.shots.iter().zip(&*s.shots) {
             all[0].add(b.goes, s.goes);
             all[1].add(b.lane, s.lane);
             all[2].add(b.push, s.push);

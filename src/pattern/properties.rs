@@ -1,5 +1,6 @@
 //! Laws of patterns, over patterns and points made by chance.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use proptest::prelude::*;
@@ -163,9 +164,9 @@ impl Dice {
         f.lets = Some(self.below(2) as u8);
         f.time_violation = Some(Side::A);
         f.serves = [Some(serve), (f.serve == Some(2)).then_some(serve)];
-        f.tags = ["lob"].into_iter().map(String::from).collect();
-        f.shots = (0..n).map(|n| self.shot(n, f.server)).collect();
-        if let Some(last) = f.shots.last_mut() {
+        f.tags = Arc::new(["lob".to_owned()].into());
+        f.shots = Arc::new((0..n).map(|n| self.shot(n, f.server)).collect());
+        if let Some(last) = Arc::make_mut(&mut f.shots).last_mut() {
             (last.missed, last.push) = (Some(missed), last.push.filter(|_| !missed));
         }
         f.length = Some(n);
@@ -229,13 +230,14 @@ impl Dice {
         let mut f = f.clone();
         if self.coin() {
             let kept = self.below(f.shots.len() + 1);
-            f.shots.truncate(kept);
+            Arc::make_mut(&mut f.shots).truncate(kept);
             f.length = None;
             f.every_shot = false;
         }
         // Joined after its serve, which was then struck.
         if !f.shots.is_empty() && self.coin() {
-            f.shots.drain(..=self.below(f.shots.len()));
+            let seen = self.below(f.shots.len()) + 1;
+            Arc::make_mut(&mut f.shots).drain(..seen);
             (f.joined_late, f.length, f.serves) = (true, None, [None; 2]);
         }
         self.forget(&mut f.court);
@@ -261,7 +263,7 @@ impl Dice {
         if self.coin() {
             f.plan.clear();
         }
-        for s in &mut f.shots {
+        for s in Arc::make_mut(&mut f.shots) {
             self.forget(&mut s.by);
             self.forget(&mut s.approach);
             self.forget(&mut s.spin);
@@ -276,7 +278,7 @@ impl Dice {
             self.forget(&mut s.pace);
             self.forget(&mut s.serve_to);
         }
-        for s in f.shots.iter_mut().skip(1) {
+        for s in Arc::make_mut(&mut f.shots).iter_mut().skip(1) {
             self.forget(&mut s.stroke);
             // Where the stroke was noted and no kind, it was a plain volley.
             if s.stroke.is_none() {

@@ -7,6 +7,8 @@ pub mod numbers;
 pub mod plans;
 pub mod study;
 
+use std::sync::Arc;
+
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -265,7 +267,7 @@ impl<'p> Asked<'p> {
     fn aim_matters(&self, pattern: &Pattern, f: &PointFacts) -> bool {
         let mut aimed = f.clone();
         self.aims.iter().any(|aim| {
-            if let Some((last, seen)) = aimed.shots.last_mut().zip(f.shots.last()) {
+            if let Some((last, seen)) = Arc::make_mut(&mut aimed.shots).last_mut().zip(f.shots.last()) {
                 *last = aim.of(*seen);
             }
             pattern.is_met(&aimed) != Answer::Unknown
@@ -290,7 +292,7 @@ fn if_landed(pattern: &Pattern, f: &PointFacts) -> bool {
     let mut landed = f.clone();
     [(Depth::Short, Push::In), (Depth::Mid, Push::Held), (Depth::Deep, Push::Back)].into_iter().any(
         |(depth, push)| {
-            if let Some(last) = landed.shots.last_mut() {
+            if let Some(last) = Arc::make_mut(&mut landed.shots).last_mut() {
                 (last.depth, last.push) = (Some(depth), Some(Fact::estimated(push)));
             }
             pattern.is_met(&landed) != Answer::No

@@ -126,7 +126,7 @@ impl<'a> Maker<'a> {
             self.late += 1;
             return;
         }
-        for (n, (shot, s)) in point.shots.iter().zip(&f.shots).enumerate() {
+        for (n, (shot, s)) in point.shots.iter().zip(&*f.shots).enumerate() {
             let wanted =
                 self.wish.shot.is_none_or(|w| w == n + 1) && side.is_none_or(|side| s.by == Some(side));
             if wanted && (self.wish.shows != Shows::Serves || n == 0) {
