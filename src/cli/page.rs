@@ -29,7 +29,8 @@ of others in captions stay, so read the page before you share it. If DIR exists 
 leaves nothing behind.
 
 What was drawn on the ground needs the marks of the court and, where the camera moves, that it was followed (`changeover court`); \
-where they are missing, it is left out and reported.
+where they are missing, it is left out and reported. Where it was not followed, frames from all parts of the footage tell whether the \
+camera stood still.
 
 Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.";
 
@@ -97,7 +98,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
 /// The cameras of its clips; says what is drawn on the ground and left out.
 fn grounds(of: &Source, watch: Watch<'_>) -> Result<Grounds, MakingError> {
     let files = of.files(false, watch)?;
-    let grounds = Grounds::of(of, &KeptCourts::default(), &files);
+    let grounds = Grounds::of(of, &KeptCourts::default(), &files, watch)?;
     grounds.left_out(&of.lesson, false, &files).iter().for_each(|said| complain(said));
     Ok(grounds)
 }

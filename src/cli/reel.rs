@@ -33,7 +33,8 @@ exactly its frames. Pictures of another shape stand between black bars. Slow, fa
 footage is made equally loud (EBU R 128, -23 LUFS). Of two clips side by side, the left one is heard.
 
 What was drawn on the ground needs the marks of the court and, where the camera moves, that it was followed (`changeover court`); \
-where they are missing, it is left out and reported.
+where they are missing, it is left out and reported. Where it was not followed, frames from all parts of the footage tell whether the \
+camera stood still.
 
 With --talk, the video is the coach's talk over the lesson: as long as the voice, with everything that was done on the screen, \
 each frame from the footage, and the footage's own sound quietly under the voice.
@@ -82,7 +83,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     let wish = Wish { size: args.size, rate: args.rate };
     let plan = plan_video(&of, &files, args.talk, wish).map_err(failed)?;
-    let grounds = Grounds::of(&of, &KeptCourts::default(), &files);
+    let grounds =
+        Grounds::of(&of, &KeptCourts::default(), &files, &mut |_| going_on(&stop)).map_err(failed)?;
     grounds.left_out(&of.lesson, args.talk, &files).iter().for_each(|said| complain(said));
     let bar = Bar::new(String::new());
     let ground = |clip: &Clip, at| grounds.camera(clip, at);

@@ -1,12 +1,13 @@
 //! Where the camera was in the frames of a lesson's clips: as the records of the clips know it.
 
 use std::collections::BTreeMap;
-use std::ops::ControlFlow;
+use std::collections::btree_map::Entry;
 use std::sync::Arc;
 
 use thiserror::Error;
 
-use super::source::Source;
+use super::error::MakingError;
+use super::source::{Source, Watch};
 use crate::drawing::Drawing;
 use crate::frames::FootageFile;
 use crate::lesson::{Clip, Lesson, Part};
@@ -16,7 +17,8 @@ use crate::record::{CourtMarks, Footage, Record, RecordError};
 use crate::reel::Files;
 use crate::session::cameras::{Cameras, NoCamera};
 use crate::session::followed::KeptCourts;
-use crate::session::seeing::is_still;
+use crate::session::seeing::stands;
+use crate::session::standing::{self, FOLLOW, Stands};
 use crate::time::MatchTime;
 
 /// Why nothing can be drawn on the ground in a frame of a clip.
@@ -30,6 +32,8 @@ enum NoGround {
     Record(#[from] Arc<RecordError>),
     #[error("the court is not seen there")]
     NotSeen,
+    #[error("{why}; {FOLLOW}", why = Stands::No.words().unwrap_or_default())]
+    Moves,
     #[error(transparent)]
     NoCamera(NoCamera),
 }
@@ -37,15 +41,32 @@ enum NoGround {
 /// The cameras of the footage of a lesson's clips, for what is drawn on the ground of the court.
 #[derive(Debug, Default)]
 pub struct Grounds {
-    /// By the record's name and the footage's name in the lesson: where the footage begins on the record's clock, and its cameras; or
-    /// why they are not known.
-    files: BTreeMap<(String, String), Result<(MatchTime, Cameras), NoGround>>,
+    /// By the record's name and the footage's name in the lesson: its cameras, or why they are not known.
+    files: BTreeMap<(String, String), Result<Known, NoGround>>,
+}
+
+/// The cameras of one file of footage.
+#[derive(Debug)]
+struct Known {
+    /// Where the footage begins on the record's clock.
+    start: MatchTime,
+    cameras: Cameras,
+    /// Whether the camera stands still. `None` if the court was followed or is not marked.
+    stands: Option<Stands>,
 }
 
 impl Grounds {
     /// Reads the records of the clips on which something is drawn on the ground, and what is kept of following the court. `files` are
     /// those of [`Source::files`]: where the court was not followed, some frames tell whether the camera stands. Waits.
-    pub fn of(source: &Source, kept: &KeptCourts, files: &Files) -> Self {
+    ///
+    /// # Errors
+    /// [`MakingError::Stopped`].
+    pub fn of(
+        source: &Source,
+        kept: &KeptCourts,
+        files: &Files,
+        watch: Watch<'_>,
+    ) -> Result<Self, MakingError> {
         let (mut grounds, mut records) = (Self::default(), BTreeMap::new());
         for clip in clips(&source.lesson, true).filter(|clip| is_drawn_on_ground(clip)) {
             let Some((record, file)) = key(clip) else { continue };
@@ -53,10 +74,14 @@ impl Grounds {
             let read = || crate::record::load(&path).map(|(record, _)| record).map_err(Arc::new);
             let whole: &Result<Record, Arc<RecordError>> = records.entry(record.clone()).or_insert_with(read);
             let media = files.get(&file);
-            let known = || cameras(whole.as_ref().map_err(Arc::clone)?, clip, kept, media);
-            grounds.files.entry((record, file)).or_insert_with(known);
+            if let Entry::Vacant(new) = grounds.files.entry((record, file)) {
+                new.insert(match whole {
+                    Ok(whole) => known(whole, clip, kept, media, watch)?,
+                    Err(why) => Err(Arc::clone(why).into()),
+                });
+            }
         }
-        grounds
+        Ok(grounds)
     }
 
     /// The camera of a clip in the frame of its footage that is shown at `at`, if it is known.
@@ -66,24 +91,36 @@ impl Grounds {
 
     /// The same with its error, or why it is not known.
     fn look(&self, clip: &Clip, at: MatchTime) -> Result<Calibration, NoGround> {
-        let known = key(clip).and_then(|key| self.files.get(&key));
-        let known = known.ok_or(NoGround::NoRecord)?;
-        let (start, cameras) = known.as_ref().map_err(Clone::clone)?;
-        cameras.look(at.later(*start - MatchTime::ZERO)).map_err(|why| match why {
+        let known = self.known(clip)?;
+        known.cameras.look(at.later(known.start - MatchTime::ZERO)).map_err(|why| match why {
             NoCamera::NotHeld => NoGround::NotSeen,
+            _ if known.stands == Some(Stands::No) => NoGround::Moves,
             why => NoGround::NoCamera(why),
         })
     }
 
-    /// From which clips drawings on the ground are left out and why: of the lesson, or of its talk.
+    fn known(&self, clip: &Clip) -> Result<&Known, NoGround> {
+        let known = key(clip).and_then(|key| self.files.get(&key));
+        known.ok_or(NoGround::NoRecord)?.as_ref().map_err(Clone::clone)
+    }
+
+    /// From which clips drawings on the ground are left out and why, and where they may lie wrong: of the lesson, or of its talk.
     pub fn left_out(&self, lesson: &Lesson, talk: bool, files: &Files) -> Vec<String> {
         let (first, of) = if talk { (clips(lesson, false).count(), " of the talk") } else { (0, "") };
         let shown = clips(lesson, talk).skip(first).zip(1..);
         let said = |(clip, n): (&Clip, u32)| {
-            let why = self.lacking(clip, files.get(&clip.footage.file)?)?;
-            Some(format!("clip {n}{of}: what is drawn on the ground is left out{why}"))
+            let why = self.lacking(clip, files.get(&clip.footage.file)?);
+            let out = why.map(|why| format!("what is drawn on the ground is left out{why}"));
+            Some(format!("clip {n}{of}: {}", out.or_else(|| self.doubt(clip))?))
         };
         shown.filter_map(said).collect()
+    }
+
+    /// Why what is drawn on the ground of a clip may lie elsewhere.
+    fn doubt(&self, clip: &Clip) -> Option<String> {
+        let stands = self.known(clip).ok()?.stands.filter(|_| is_drawn_on_ground(clip))?;
+        let why = stands.words().filter(|_| stands == Stands::Unknown)?;
+        Some(format!("{why}; if it does, what is drawn on the ground lies elsewhere; {FOLLOW}"))
     }
 
     /// Of how many frames the drawings on the ground of a clip are left out, and why. `None` if all can be drawn.
@@ -107,32 +144,28 @@ fn key(clip: &Clip) -> Option<(String, String)> {
     Some((clip.of.as_ref()?.record.clone(), clip.footage.file.clone()))
 }
 
-/// Where the footage of a clip begins on its record's clock, and its cameras. Other footage that ran at the same time is left out,
-/// because its camera stood elsewhere.
-fn cameras(
+/// The cameras of the footage of a clip, or why they are not known. Other footage that ran at the same time is left out, because its
+/// camera stood elsewhere.
+fn known(
     record: &Record,
     clip: &Clip,
     kept: &KeptCourts,
     media: Option<&FootageFile>,
-) -> Result<(MatchTime, Cameras), NoGround> {
+    watch: Watch<'_>,
+) -> Result<Result<Known, NoGround>, MakingError> {
     let same = |f: &&Footage| match (&f.fingerprint, &clip.footage.fingerprint) {
         (Some(a), Some(b)) => a == b,
         _ => name_path(&f.file).file_name() == name_path(&clip.footage.file).file_name(),
     };
-    let file = record.footage.iter().find(same).ok_or(NoGround::NotItsFootage)?;
+    let Some(file) = record.footage.iter().find(same) else { return Ok(Err(NoGround::NotItsFootage)) };
     let of_file = record.calibrations.iter().filter(|marks| marks.file == file.file);
-    let mut marks: Vec<CourtMarks> = of_file.cloned().collect();
-    let is_followed = file.fingerprint.as_ref().is_some_and(|print| kept.of(print).is_some());
-    let moves = |media: &FootageFile| {
-        is_still(media, &marks, &mut |_| ControlFlow::Continue(())).is_ok_and(|still| !still)
+    let only =
+        Record { footage: vec![file.clone()], calibrations: of_file.cloned().collect(), ..Record::default() };
+    let mut look = |_: &Footage, marks: &[CourtMarks]| {
+        media.map_or(Ok(Stands::Unknown), |media| stands(media, marks, &mut |_| watch(0.0)))
     };
-    if !is_followed && marks.len() == 1 && media.is_some_and(moves) {
-        for marks in &mut marks {
-            marks.moving = true;
-        }
-    }
-    let only = Record { footage: vec![file.clone()], calibrations: marks, ..Record::default() };
-    Ok((file.start, Cameras::read(&only, kept)))
+    let (cameras, told) = standing::cameras(&only, kept, &mut look)?;
+    Ok(Ok(Known { start: file.start, cameras, stands: told.first().map(|(_, stands)| *stands) }))
 }
 
 fn is_drawn_on_ground(clip: &Clip) -> bool {

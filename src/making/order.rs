@@ -103,7 +103,7 @@ impl Order {
                     said.extend(of.short_voices()?);
                 }
                 let files = of.files(talk, watch)?;
-                said.extend(grounds(of, &files).left_out(&of.lesson, talk, &files));
+                said.extend(grounds(of, &files, watch)?.left_out(&of.lesson, talk, &files));
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
                 Ok(Stated { words: format!("At most {}", video_words(&plan, estimate(&plan))), said })
             }
@@ -129,7 +129,7 @@ impl Order {
                 allowed(out, Replace::Nothing, &[&of.home])?;
                 let files = of.files(talk, watch)?;
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
-                let grounds = grounds(of, &files);
+                let grounds = grounds(of, &files, watch)?;
                 let ground = |clip: &Clip, at| grounds.camera(clip, at);
                 let made = render(&of.lesson, &files, &plan, (out, container), &ground, watch)?;
                 Ok(Done { opens: out.to_owned(), words: video_words(&plan, made.bytes) })
@@ -152,12 +152,13 @@ impl Order {
     }
 }
 
-fn grounds(of: &Source, files: &Files) -> Grounds {
-    Grounds::of(of, &KeptCourts::default(), files)
+fn grounds(of: &Source, files: &Files, watch: Watch<'_>) -> Result<Grounds, MakingError> {
+    Grounds::of(of, &KeptCourts::default(), files, watch)
 }
 
 fn page_grounds(of: &Source, watch: Watch<'_>) -> Result<Grounds, MakingError> {
-    Ok(grounds(of, &*of.files(false, watch)?))
+    let files = of.files(false, watch)?;
+    grounds(of, &files, watch)
 }
 
 fn names(of: &Source, naming: Naming) -> Names {

@@ -4,12 +4,8 @@ use std::time::Duration;
 
 use super::picture::{Svg, over};
 use crate::drawing::Drawing;
-use crate::lesson::Clip;
-use crate::measure::Camera;
+use crate::lesson::{Clip, Ground};
 use crate::time::MatchTime;
-
-/// Where the camera was that took the frame of a clip which is shown at a moment of its footage.
-pub type Ground<'a> = &'a dyn Fn(&Clip, MatchTime) -> Option<Camera>;
 
 /// How many pictures the drawings on the ground of one clip have at most, about: one for each frame of eight seconds at 30 frames
 /// a second. Longer ones are drawn again less often, so that a browser has not too much to hold.

@@ -3,7 +3,7 @@
 use askama::Template;
 use sha2::{Digest, Sha256};
 
-use super::along::{Cut, Ground, along};
+use super::along::{Cut, along};
 use super::budget::minutes;
 use super::names::Names;
 use super::picture::{self, Mark, Svg};
@@ -11,7 +11,7 @@ use super::text::{first_line, readable};
 use super::vtt;
 use crate::counted::{Counted, Noun};
 use crate::drawing::Drawing;
-use crate::lesson::{Clip, Condition, Lesson, Met, Pair, Part, Picture};
+use crate::lesson::{Clip, Condition, Ground, Lesson, Met, Pair, Part, Picture};
 use crate::time::MatchTime;
 
 /// The page's style sheet.

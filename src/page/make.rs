@@ -8,13 +8,13 @@ use std::time::Duration;
 
 use thiserror::Error;
 
-use super::along::{self, Cut, Ground};
+use super::along::{self, Cut};
 use super::budget::{Budget, BudgetError, Film, Sizes};
 use super::content::{Content, SCRIPT, STYLE, html};
 use super::names::Names;
 use super::vtt;
 use crate::frames::FootageFile;
-use crate::lesson::{Lesson, Part};
+use crate::lesson::{Ground, Lesson, Part};
 use crate::record::printable;
 use crate::saving::NewFolder;
 use crate::system::{shown, writing};

@@ -17,7 +17,6 @@ mod tests;
 mod text;
 mod vtt;
 
-pub use along::Ground;
 pub use budget::{Budget, BudgetError, Film, Sizes};
 pub use content::{Content, SCRIPT, STYLE, html};
 #[cfg(feature = "video")]

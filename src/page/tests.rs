@@ -2,13 +2,13 @@
 
 use std::time::Duration;
 
-use super::along::{Cut, Ground, bytes};
+use super::along::{Cut, bytes};
 use super::content::{Content, html};
 use super::names::{Names, Naming};
 use super::vtt;
 use crate::drawing::{Anchor, Colour, Drawing, Shape};
 use crate::lesson::{
-    Chapter, Clip, Condition, Footage, Freeze, Lesson, Met, Pace, Part, Picture, Still, Stretch,
+    Chapter, Clip, Condition, Footage, Freeze, Ground, Lesson, Met, Pace, Part, Picture, Still, Stretch,
 };
 use crate::measure::{Camera, Size};
 use crate::tennis::court::Spot;

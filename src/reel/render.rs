@@ -15,7 +15,7 @@ use super::voice::Spoken;
 use super::words::inert;
 use crate::drawing::Drawing;
 use crate::lesson::talk::Timeline;
-use crate::lesson::{Clip, Lesson, Part};
+use crate::lesson::{Clip, Ground, Lesson, Part};
 use crate::measure::Camera;
 use crate::saving::free_space;
 use crate::time::MatchTime;
@@ -39,9 +39,6 @@ pub struct Made {
     /// How many bytes the reel has.
     pub bytes: u64,
 }
-
-/// Where the camera was that took the frame of a clip which is shown at a moment of its footage.
-pub type Ground<'a> = &'a dyn Fn(&Clip, MatchTime) -> Option<Camera>;
 
 /// Writes a reel. What is drawn on the ground of the court is seen where `ground` knows the camera. `watch` is told how much is done,
 /// from 0 to 1, and stops it when it answers with a break; nothing is left then. A file at `out` is never written over.

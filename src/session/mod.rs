@@ -10,7 +10,7 @@
 //! user; `traces` finds which of these files show a match, also in the `desktop_list`. `alone` knows files that a sandbox shows without
 //! their folder. `library` is what the library page shows, `copying` puts points on the clipboard. `cuts` keeps the cuts found in
 //! footage. `stamps` measures how late the coach stamps. `study` asks questions. `sketch` turns strokes over the picture into
-//! drawings, `cameras` knows the camera of a moment. `marking` marks the court step by step, `positions` puts measured places into
+//! drawings, `cameras` knows the camera of a moment, `standing` whether marks hold where nobody followed the court. `marking` marks the court step by step, `positions` puts measured places into
 //! the record; `measuring` is the page that does both. `proposing` looks for the players in the frames of a point (`seeing` prepares
 //! them), `proposed` knows what was found and accepts it.
 //! `show` is the lesson that is open on the Show page. `error` holds the errors.
@@ -59,6 +59,7 @@ pub mod sheet;
 pub mod show;
 pub mod sketch;
 pub mod stamps;
+pub mod standing;
 pub mod state;
 pub mod study;
 pub mod traces;

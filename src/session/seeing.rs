@@ -1,12 +1,13 @@
 //! Frames of footage as those see them who look for the court and for players: where the camera of a file was, and the players of one
 //! stretch.
 
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, Range};
 
 use super::cameras::Cameras;
 use super::followed::Followed;
 use super::proposing::{Proposal, Stretch, Watcher};
-use crate::find::{Belief, Colour, FilmFollower, Grey, Small, marked_court, stands};
+use super::standing::Stands;
+use crate::find::{Belief, Colour, FilmFollower, Grey, Small, marked_court, stands as stands_in};
 use crate::frames::FootageFile;
 use crate::measure::{Camera, Size};
 use crate::record::CourtMarks;
@@ -63,7 +64,7 @@ pub fn followed(
     marks: &[CourtMarks],
     tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Followed, VideoError> {
-    if is_still(media, marks, tell)? {
+    if marks.len() == 1 && is_still(media, marks, tell)? {
         return Ok(Followed::still(marks));
     }
     let mut follower = FilmFollower::new(Belief::Sure).marked(cameras(marks));
@@ -81,21 +82,58 @@ fn cameras(marks: &[CourtMarks]) -> Vec<(MatchTime, Camera)> {
     marks.iter().filter_map(|m| Some((m.at, *m.solve().ok()?.camera()))).collect()
 }
 
-/// Whether the camera that is marked in one frame sees the court at the same place in frames from all parts of the file.
+/// Whether the camera stands still wherever the marks are used, as frames from all parts of the file tell.
 ///
 /// # Errors
-/// As [`followed`].
-pub fn is_still(
+/// [`VideoError::Stopped`] after a break. A file that cannot be played tells nothing: [`Stands::Unknown`].
+pub fn stands(
+    media: &FootageFile,
+    marks: &[CourtMarks],
+    tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Stands, VideoError> {
+    match is_still(media, marks, tell) {
+        Ok(true) => Ok(Stands::Yes),
+        Ok(false) => Ok(Stands::No),
+        Err(stopped @ VideoError::Stopped { .. }) => Err(stopped),
+        Err(_) => Ok(Stands::Unknown),
+    }
+}
+
+/// Whether frames from all parts of the file see the court where the marks have it that hold there: the last ones before, or the first.
+fn is_still(
     media: &FootageFile,
     marks: &[CourtMarks],
     tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<bool, VideoError> {
-    let marked = cameras(marks);
-    let [(at, camera)] = &marked[..] else { return Ok(false) };
-    let (first, count) = (media.index.at(*at), media.index.len());
-    let samples = SAMPLES.min(count);
-    let others = (0..samples).map(|n| media.index.key_near((2 * n + 1) * count / (2 * samples)));
-    let wanted: Vec<usize> = std::iter::once(first).chain(others).collect();
+    let mut marked = cameras(marks);
+    marked.sort_by_key(|(at, _)| *at);
+    let count = media.index.len();
+    if marked.is_empty() || marked.len() < marks.len() || count == 0 {
+        return Ok(false);
+    }
+    let begins = |n: usize| marked.get(n).map_or(count, |(at, _)| media.index.at(*at));
+    for (n, (_, camera)) in marked.iter().enumerate() {
+        let (own, from, to) = (begins(n), if n == 0 { 0 } else { begins(n) }, begins(n + 1));
+        let part = |done: f64| SAMPLING * (from as f64 + done * (to - from) as f64) / count as f64;
+        if !is_still_within(media, (own, camera), from..to, &mut |done| tell(part(done)))? {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// Whether the camera that is marked in one frame sees the court at the same place in frames of a part of the file.
+fn is_still_within(
+    media: &FootageFile,
+    (marked, camera): (usize, &Camera),
+    part: Range<usize>,
+    tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<bool, VideoError> {
+    let samples = (SAMPLES * part.len()).div_ceil(media.index.len()).min(part.len());
+    let within = |n: usize| part.start + (2 * n + 1) * part.len() / (2 * samples);
+    // A key frame is decoded sooner, but other marks may hold there.
+    let near = |i: usize| Some(media.index.key_near(i)).filter(|key| part.contains(key)).unwrap_or(i);
+    let wanted: Vec<usize> = std::iter::once(marked).chain((0..samples).map(within).map(near)).collect();
     let (mut seen, mut still) = (None, true);
     let looked = these_frames(media, &wanted, &mut |frame, part| {
         let small = grey(&frame).map(Small::of);
@@ -105,9 +143,9 @@ pub fn is_still(
                 seen = marked_court(camera, small).map(|c| *c.calibration.camera());
                 seen.is_some()
             }
-            (Some(small), Some(camera)) => stands(camera, small) == Some(true),
+            (Some(small), Some(camera)) => stands_in(camera, small) == Some(true),
         };
-        if still { tell(SAMPLING * part) } else { ControlFlow::Break(()) }
+        if still { tell(part) } else { ControlFlow::Break(()) }
     });
     match looked {
         Err(VideoError::Stopped { .. }) if !still => Ok(false),

@@ -117,7 +117,7 @@ fn made(bench: &Bench, kept: &KeptCourts, name: &str) -> (Vec<Frame>, Vec<String
     let lesson = lesson(vec![part(shown())]);
     let plan = bench.plan(&lesson, (WIDTH, HEIGHT));
     let source = Source::new(Arc::new(lesson), bench.path("l.lesson.json"));
-    let grounds = Grounds::of(&source, kept, &bench.files);
+    let grounds = Grounds::of(&source, kept, &bench.files, &mut |_| ControlFlow::Continue(())).unwrap();
     let out = bench.path(name);
     let ground = |clip: &Clip, at| grounds.camera(clip, at);
     render(&source.lesson, &bench.files, &plan, (&out, container(&out)), &ground, &mut |_| {
@@ -141,7 +141,8 @@ fn drawings_on_the_ground_lie_where_the_camera_sees_them_and_follow_it() {
     // The film shows no court, so its frames do not tell that the camera stands.
     let (all, said) = made(&bench, &kept, "unknown.mp4");
     assert!(all.iter().all(|f| yellow(f).is_none()));
-    let moves = "the camera moves, and the court was not followed in this footage; follow the court";
+    let moves = "the camera moves, or the court is not where it was marked; run `changeover court` on it first, or open it in the \
+        window, which follows the court from the marks";
     assert_eq!(said, [format!("clip 1: what is drawn on the ground is left out: {moves}")]);
     let print = fingerprint(&film).unwrap();
     kept.keep(&print, &Followed::still(&[marks()]));
@@ -188,4 +189,39 @@ fn start() -> Start {
         covariance: nalgebra::SMatrix::identity() * 1e-6,
         rms: 0.3,
     }
+}
+
+fn said(bench: &Bench) -> Vec<String> {
+    let source = Source::new(Arc::new(lesson(vec![part(shown())])), bench.path("l.lesson.json"));
+    let kept = KeptCourts::within(bench.path("courts"));
+    let grounds = Grounds::of(&source, &kept, &bench.files, &mut |_| ControlFlow::Continue(())).unwrap();
+    grounds.left_out(&source.lesson, false, &bench.files)
+}
+
+/// A court that is marked in several frames holds between them only if the camera stood meanwhile.
+#[test]
+fn several_marks_in_footage_that_nobody_followed_hold_in_their_own_frames() {
+    let bench = Bench::of(&[("a.mp4", Film::constant("25", 100))]);
+    let mut twice = record(&bench.path("a.mp4"));
+    twice.calibrations.push(CourtMarks { at: ms(880), ..marks() });
+    drop(Store::create(&bench.path("m.points.json"), twice).unwrap());
+    let said = said(&bench);
+    assert!(
+        said[0].starts_with("clip 1: what is drawn on the ground is left out of 20 of 21 frames: "),
+        "{said:?}"
+    );
+}
+
+/// Footage that cannot be looked at: nobody knows whether the marks hold, and the drawings may lie wrong.
+#[test]
+fn where_nobody_can_tell_whether_the_camera_stands_that_is_said() {
+    let bench = Bench::of(&[("a.mp4", Film::constant("25", 100))]);
+    drop(Store::create(&bench.path("m.points.json"), record(&bench.path("a.mp4"))).unwrap());
+    std::fs::remove_file(bench.path("a.mp4")).unwrap();
+    let said = said(&bench);
+    assert!(
+        said[0].starts_with("clip 1: nobody has found out whether the camera moves; if it does, "),
+        "{said:?}"
+    );
+    assert_eq!(said.len(), 1);
 }
