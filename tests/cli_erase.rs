@@ -51,7 +51,7 @@ fn without_yes_nothing_is_changed() {
     m.points.json: Okafor would become Player B; nothing is changed yet; --yes erases it
       notes to be deleted: 3
       older version to be deleted: m.points.json.aside-20250101-120000
-      not reached: footage holt-okafor.mp4: it shows who played, and its file name, which the record holds, contains the name
+      not reached: footage holt-okafor.mp4: it shows who played, and its file name, which stays, contains the name
       not reached: exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk
     --
     exit code 1
@@ -67,7 +67,7 @@ fn with_yes_it_is_done() {
     m.points.json: Okafor is Player B now; this cannot be undone
       notes deleted: 3
       older version deleted: m.points.json.aside-20250101-120000
-      not reached: footage holt-okafor.mp4: it shows who played, and its file name, which the record holds, contains the name
+      not reached: footage holt-okafor.mp4: it shows who played, and its file name, which stays, contains the name
       not reached: exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk
     --
     exit code 0
@@ -120,6 +120,64 @@ fn what_the_start_page_shows_of_the_match_goes_too() {
     assert!(left.contains("other.mp4") && !left.contains("holt-okafor"), "{left}");
 }
 
+/// A lesson of clips of the record, in a talk too.
+fn with_lesson() -> tempfile::TempDir {
+    let dir = folder();
+    let footage = r#"{"file": "m.mp4", "duration": "00:10:00.000"}"#;
+    let clip = format!(
+        r#"{{"footage": {footage}, "from": "00:00:01.000", "to": "00:00:09.000", "caption": "Okafor waits", "notes": "ask her",
+            "of": {{"record": "m.points.json", "point": 0}}}}"#
+    );
+    let lesson = format!(
+        r#"{{"format": "changeover-lesson", "version": 1, "title": "Drops", "player": "Okafor", "parts": [{{"clip": {clip}}}],
+            "talk": {{"takes": [{{"voice": {}, "clips": [{{"clip": {clip}}}],
+                "actions": [{{"at": "00:00:00.000", "does": {{"clip": {{"clip": 0, "moment": "00:00:01.000"}}}}}}]}}],
+                "pieces": [{{"take": 0, "from": "00:00:00.000", "to": "00:10:00.000"}}]}}}}"#,
+        footage.replace("m.mp4", "drops.talk/take-1.wav")
+    );
+    fs::write(dir.path().join("drops.lesson.json"), lesson).unwrap();
+    dir
+}
+
+#[test]
+fn a_lesson_is_erased_by_its_own_name_and_told_beside_the_record() {
+    let dir = with_lesson();
+    let said = run(dir.path(), &["erase", "m.points.json", "--player", "b"]);
+    let told = "not reached: drops.lesson.json, a lesson: erase the player there too, with changeover erase";
+    assert!(said.contains(told), "{said}");
+    let picture = dir.path().join("cache/changeover/small-pictures/sha2560-7.png");
+    fs::create_dir_all(picture.parent().unwrap()).unwrap();
+    fs::write(&picture, "").unwrap();
+    let lesson = dir.path().join("drops.lesson.json");
+    let known = fs::read_to_string(&lesson).unwrap();
+    let known = known.replacen(r#""file": "m.mp4","#, r#""file": "m.mp4", "fingerprint": "sha256:0","#, 1);
+    fs::write(&lesson, known).unwrap();
+    let said = run(dir.path(), &["erase", "drops.lesson.json", "--player", "okafor"]);
+    assert!(said.contains("nothing is changed yet") && picture.exists(), "{said}");
+    assert!(fs::read_to_string(&lesson).unwrap().contains("Okafor"));
+    let said = run(dir.path(), &["erase", "drops.lesson.json", "--player", "okafor", "--yes"]);
+    assert_snapshot!(said.replace(&*dir.path().to_string_lossy(), "HERE"), @r#"
+    drops.lesson.json: okafor is Player now; this cannot be undone
+      notes deleted: 2
+      Player in place of the name: player
+      Player in place of the name: captions
+      small picture of the footage deleted: HERE/cache/changeover/small-pictures/sha2560-7.png
+      not reached: footage m.mp4: it shows who played
+      not reached: the voice drops.talk/take-1.wav: it may say the name, and a voice cannot be searched; listen to it
+      not reached: the record m.points.json, which clips are from: erase the player there too
+      not reached: exports, pictures and copies elsewhere, backups, and remains of deleted files on the disk
+    --
+    exit code 0
+    "#);
+    assert!(!fs::read_to_string(&lesson).unwrap().to_lowercase().contains("okafor"));
+    assert!(!picture.exists());
+    assert_snapshot!(run(dir.path(), &["erase", "drops.lesson.json", "--player", "b", "--yes"]), @r#"
+    --
+    changeover: nothing in this lesson names "b"; write the name as the lesson has it
+    exit code 1
+    "#);
+}
+
 #[test]
 fn what_cannot_be_done_is_told() {
     let dir = folder();
@@ -133,7 +191,7 @@ fn what_cannot_be_done_is_told() {
     changeover: the following required arguments were not provided:
       --player <WHO>
 
-    Usage: changeover erase --player <WHO> --yes <RECORD>
+    Usage: changeover erase --player <WHO> --yes <FILE>
 
     For more information, try '--help'.
     exit code 2

@@ -177,7 +177,7 @@ enum Verb {
     /// Make footage of an invented match, with a list of what happened in every point.
     #[cfg(feature = "video")]
     DemoFootage(demo_footage::Args),
-    /// Delete a person from a record, for good.
+    /// Delete a person from a record or a lesson, for good.
     Erase(erase::Args),
     /// Print the JSON Schema of a file that this program writes.
     Schema(schema::Args),

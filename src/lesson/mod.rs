@@ -3,7 +3,7 @@
 //! A lesson is a document of its own, `NAME.lesson.json`, kept as safely as a record. It names records and footage, and holds all
 //! that is needed to play it when a record is away. `whole` and `model` are what it holds, `sound` what it may hold, `file` reads and writes it,
 //! `build` makes one from a clip list, `edit` and `shape` change it, `footage` finds the files that it shows, `ground` is where its cameras were, `talk` is what the coach
-//! says over it.
+//! says over it, `texts` are all words in it.
 
 mod build;
 mod document;
@@ -15,6 +15,7 @@ pub mod model;
 mod shape;
 mod sound;
 pub mod talk;
+pub mod texts;
 mod whole;
 
 pub use build::{Origin, parts_of};

@@ -181,6 +181,12 @@ pub enum RecordError {
         /// Who there is.
         allowed: String,
     },
+    /// Somebody asked for whom nothing in a lesson names.
+    #[error("nothing in this lesson names \"{found}\"; write the name as the lesson has it")]
+    NotNamed {
+        /// The name asked for.
+        found: String,
+    },
     /// The edit does not fit the record.
     #[error(transparent)]
     Edit(#[from] EditError),

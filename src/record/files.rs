@@ -9,7 +9,6 @@ use chrono::Local;
 use tempfile::NamedTempFile;
 
 use super::disk::{self, folder, sync_folder};
-use super::model::VERSION;
 
 /// The sidecar of a footage file: `NAME.points.json` beside it.
 pub fn sidecar_for(footage: &Path) -> PathBuf {
@@ -101,9 +100,10 @@ pub(super) fn keep_version(path: &Path, version: u32) -> io::Result<PathBuf> {
     }
 }
 
-/// The files kept beside a record by the three above, and what killed saves left, in the order of their names.
-pub(super) fn kept_beside(record: &Path) -> Vec<PathBuf> {
-    let older: Vec<PathBuf> = (1..VERSION).map(|v| beside(record, &format!("v{v}.json"))).collect();
+/// The files kept beside a document whose version is now `version` by the three above, and what killed saves left, in the order of
+/// their names.
+pub(super) fn kept_beside(record: &Path, version: u32) -> Vec<PathBuf> {
+    let older: Vec<PathBuf> = (1..version).map(|v| beside(record, &format!("v{v}.json"))).collect();
     let own = [record.to_owned(), beside(record, "journal")];
     let starts: Vec<PathBuf> = (own.iter().map(|p| with_suffix(p, ASIDE)))
         .chain(own.iter().chain(&older).map(|p| p.with_file_name(temporary(p))))
@@ -119,7 +119,7 @@ pub(super) fn kept_beside(record: &Path) -> Vec<PathBuf> {
 }
 
 /// Puts a new content in a file's stead: whoever opens it finds the old one or the new one, whatever happens.
-pub(super) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+pub(crate) fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let temp = written(path, bytes)?;
     if let Ok(old) = fs::metadata(path) {
         temp.as_file().set_permissions(old.permissions())?;

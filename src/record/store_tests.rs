@@ -318,7 +318,7 @@ fn a_record_may_have_any_name_that_a_file_may_have() {
         assert!(said.contains("is kept as ") && !said.contains(char::is_control), "{said:?}");
         drop(store);
         assert_eq!(load(&path).unwrap().0.points, [point(1)]);
-        let mut kept = files::kept_beside(&path);
+        let mut kept = files::kept_beside(&path, VERSION);
         assert_eq!(fs::read_to_string(kept.remove(0)).unwrap(), "theirs");
         assert!(kept.is_empty(), "{kept:?}");
         fs::write(&path, "{").unwrap();

@@ -8,6 +8,7 @@ use super::desktop_list::DesktopList;
 use super::folders;
 use super::library::cache_file;
 use super::recent::RecentFiles;
+use crate::lesson::{Lesson, find};
 use crate::library::Cache;
 use crate::record::Record;
 use crate::record::footage::{fingerprint, footage_path};
@@ -65,20 +66,44 @@ fn small_of(cache: &Path, fingerprints: &[String]) -> Vec<PathBuf> {
     entries.filter(|e| named(&e.file_name().to_string_lossy())).map(|e| e.path()).collect()
 }
 
+/// The footage of a document: where it is, and its fingerprints as they are noted.
+struct Shown {
+    films: Vec<PathBuf>,
+    prints: Vec<String>,
+}
+
+impl Shown {
+    fn of_record(path: &Path, record: &Record) -> Self {
+        let films = record.footage.iter().filter_map(|f| footage_path(path, f).ok());
+        let prints = record.footage.iter().filter_map(|f| f.fingerprint.clone());
+        Self { films: films.collect(), prints: prints.collect() }
+    }
+}
+
 impl Traces {
     /// What is kept of the match whose record is at `path`.
     pub fn of(path: &Path, record: &Record) -> Self {
+        Self::here(path, Shown::of_record(path, record))
+    }
+
+    /// What is kept of the lesson at `path` and of the footage that it shows.
+    pub fn of_lesson(path: &Path, lesson: &Lesson) -> Self {
+        let films = lesson.footage().filter_map(|f| find(path, f).path().map(Path::to_owned));
+        let prints = lesson.footage().filter_map(|f| f.fingerprint.clone());
+        Self::here(path, Shown { films: films.collect(), prints: prints.collect() })
+    }
+
+    fn here(path: &Path, shown: Shown) -> Self {
         let list = folders::data().parent().map(DesktopList::below);
-        let traces = Self::within(path, record, &folders::cache(), RecentFiles::default(), cache_file());
+        let traces = Self::within(path, shown, &folders::cache(), RecentFiles::default(), cache_file());
         Self { desktop: list, ..traces }
     }
 
-    fn within(path: &Path, record: &Record, cache: &Path, list: RecentFiles, index: PathBuf) -> Self {
+    fn within(path: &Path, shown: Shown, cache: &Path, list: RecentFiles, index: PathBuf) -> Self {
         let real = |p: &Path| std::fs::canonicalize(p).or_else(|_| std::path::absolute(p));
-        let films: Vec<PathBuf> = record.footage.iter().filter_map(|f| footage_path(path, f).ok()).collect();
-        let kept = record.footage.iter().filter_map(|f| f.fingerprint.clone());
+        let Shown { films, prints } = shown;
         let read = films.iter().filter_map(|f| fingerprint(f).ok());
-        let fingerprints: Vec<String> = kept.chain(read).collect();
+        let fingerprints: Vec<String> = prints.into_iter().chain(read).collect();
         let mut pictures: Vec<PathBuf> = fingerprints.iter().map(|f| picture_in(cache, f)).collect();
         pictures.extend(small_of(cache, &fingerprints));
         pictures.sort();
@@ -157,8 +182,8 @@ mod tests {
         let known = crate::library::Entry::read(&record_at).unwrap();
         let other = crate::library::Entry { path: at("other.points.json"), ..known.clone() };
         Cache::default().with(&[], [&known, &other]).write(&at("library.json")).unwrap();
-        let traces =
-            Traces::within(&at("holt.points.json"), &record, folder.path(), list.clone(), at("library.json"));
+        let shown = Shown::of_record(&record_at, &record);
+        let traces = Traces::within(&record_at, shown, folder.path(), list.clone(), at("library.json"));
         assert_eq!((traces.pictures.len(), traces.recent.len()), (4, 2));
         assert_eq!(traces.library.as_deref(), Some(&*record_at));
         assert!(traces.delete().is_empty());

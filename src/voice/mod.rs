@@ -4,8 +4,11 @@
 //! loss, so that every program reads it and every sample keeps its place. While it is recorded, `take-N.wav.part` grows, and
 //! `take-N.actions.part` holds what was done, one JSON object in a line; both are brought to the disk four times a second.
 //! [`TakeWriter`] writes them, [`recover`] makes a take of what a kill left behind, [`VoiceFile`] reads a voice, [`Voice`] the voice of
-//! a whole talk.
+//! a whole talk. `erase` takes a person out of a lesson with its talk.
 
+pub mod erase;
+#[cfg(test)]
+mod erase_tests;
 mod error;
 mod recover;
 mod take;

@@ -70,25 +70,32 @@ fn unfinished(folder: &Path) -> Vec<PathBuf> {
 
 type Log = (Option<MatchTime>, Vec<Shown>, Vec<Action>);
 
-/// What was done, up to the first line that is not whole.
-fn read(path: &Path) -> Option<Log> {
+/// The lines of a log up to the first one that is not whole, and all its bytes. `None` if it is not a log that this version reads.
+pub(super) fn lines(path: &Path) -> Option<(Vec<Line>, Vec<u8>)> {
     let meta = fs::symlink_metadata(path).ok()?;
     if !meta.is_file() || meta.len() > Limit::RECORD.bytes() {
         return None;
     }
     let bytes = fs::read(path).ok()?;
-    let mut lines = bytes.split_inclusive(|b| *b == b'\n');
     let whole = |line: &[u8]| -> Option<Line> {
         line.ends_with(b"\n").then(|| serde_json::from_slice(line).ok()).flatten()
     };
-    // A log of nothing is one too: its files are then deleted.
-    let after = match lines.next().and_then(whole) {
-        Some(Line::Take { version, after }) if version <= VERSION => after,
-        Some(_) => return None,
-        None => return Some((None, Vec::new(), Vec::new())),
+    let lines: Vec<Line> = bytes.split_inclusive(|b| *b == b'\n').map_while(whole).collect();
+    let known = match lines.first() {
+        Some(Line::Take { version, .. }) => *version <= VERSION,
+        Some(_) => false,
+        // A log of nothing is one too: its files are then deleted.
+        None => true,
     };
+    known.then_some((lines, bytes))
+}
+
+/// What was done, up to the first line that is not whole.
+fn read(path: &Path) -> Option<Log> {
+    let mut lines = lines(path)?.0.into_iter();
+    let Some(Line::Take { after, .. }) = lines.next() else { return Some((None, Vec::new(), Vec::new())) };
     let (mut clips, mut actions) = (Vec::new(), Vec::new());
-    for line in lines.map_while(whole) {
+    for line in lines {
         match line {
             Line::Shown(shown) => clips.push(*shown),
             Line::Action(action) => actions.push(action),
