@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::stamp::Stamp;
 use crate::counted::{Counted, Noun};
 use crate::export::score::{line, so_far};
-use crate::record::{Footage, Kind, Player, Record, load_whole, printable};
+use crate::record::{Footage, Kind, Player, Record, is_star, load_whole, printable};
 use crate::tennis::Side;
 
 /// A record in the library.
@@ -123,7 +123,7 @@ impl Known {
             points: record.points.len(),
             won: with(|p| p.winner.is_some()),
             with_shots: with(|p| !p.shots.is_empty()),
-            tagged: with(|p| !p.tags.is_empty()),
+            tagged: with(|p| p.tags.iter().any(|t| !is_star(t))),
             noted: with(|p| !p.note.is_empty()),
             footage: record.footage.clone(),
             people,

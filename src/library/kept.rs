@@ -52,7 +52,7 @@ impl Kept {
             if let Some(same) = known.get(path.as_path()).filter(|one| one.stamp == Some(stamp)) {
                 return Some((*same).clone());
             }
-            Some(One::of(path.clone(), stamp, load_whole(path).ok()?.0))
+            Some(One { stamp: Some(stamp), ..One::read(path.clone(), load_whole(path).ok()?.0) })
         };
         let all = on_all_processors(paths, one).into_iter().flatten().collect();
         go_on(paths.len(), paths.len()).then_some(Self(all))
@@ -70,6 +70,16 @@ impl Kept {
             one.path == *path && one.stamp.is_some() && Stamp::of(path) == one.stamp
         };
         self.0.len() == paths.len() && self.0.iter().zip(paths).all(same)
+    }
+
+    /// The same, after one of the records was changed here. Its file is read again the next time.
+    #[must_use]
+    pub fn with(&self, path: &Path, record: Record) -> Self {
+        let mut all = self.0.clone();
+        if let Some(one) = all.iter_mut().find(|one| one.path == path) {
+            *one = One::read(path.to_owned(), record);
+        }
+        Self(all)
     }
 
     /// How many records there are.
@@ -144,8 +154,8 @@ impl Kept {
 }
 
 impl One {
-    fn of(path: PathBuf, stamp: Stamp, record: Record) -> Self {
+    fn read(path: PathBuf, record: Record) -> Self {
         let matches = Match::all(record, 0).into_iter().map(Arc::new).collect();
-        Self { path, stamp: Some(stamp), matches }
+        Self { path, stamp: None, matches }
     }
 }

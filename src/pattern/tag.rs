@@ -2,7 +2,7 @@
 
 use super::answer::Answer;
 use crate::facts::PointFacts;
-use crate::record::Whose;
+use crate::record::{Whose, is_star};
 use crate::tennis::Side;
 
 /// A tag, and what its absence says.
@@ -21,9 +21,11 @@ impl TagTest {
         let has = |tag: &str| has_tag(f, tag);
         match &self.instead {
             _ if has(&self.tag) => Answer::Yes,
+            // A star is set or it is not, and a star alone does not say that somebody tagged the point.
+            None if is_star(&self.tag) => Answer::No,
             Some(others) if others.iter().any(|t| has(t)) => Answer::No,
             Some(_) => self.untagged,
-            None if f.tags.is_empty() => self.untagged,
+            None if f.tags.iter().all(|t| is_star(t)) => self.untagged,
             None => Answer::No,
         }
     }
@@ -66,4 +68,29 @@ pub(super) fn side_of(f: &PointFacts, tag: &str) -> Option<Side> {
 
 pub(super) fn has_tag(f: &PointFacts, tag: &str) -> bool {
     f.tags.iter().any(|t| same_tag(t, tag))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::facts::facts;
+    use crate::facts::tests::record;
+    use crate::record::STAR;
+
+    #[test]
+    fn a_star_is_there_or_not_and_says_nothing_of_other_tags() {
+        let mut r = record("AAA");
+        r.points = r
+            .points
+            .iter()
+            .cloned()
+            .zip([vec![], vec![STAR], vec![STAR, "net"]])
+            .map(|(p, tags)| crate::record::Point { tags: tags.into_iter().map(Into::into).collect(), ..p })
+            .collect();
+        let test = |tag: &str| TagTest { tag: tag.into(), instead: None, untagged: Answer::Unknown };
+        let answers = |tag| facts(&r).iter().map(|f| test(tag).answer(f)).collect::<Vec<_>>();
+        assert_eq!(answers("Starred"), [Answer::No, Answer::Yes, Answer::Yes]);
+        assert_eq!(answers("net"), [Answer::Unknown, Answer::Unknown, Answer::Yes]);
+        assert_eq!(answers("lob"), [Answer::Unknown, Answer::Unknown, Answer::No]);
+    }
 }

@@ -6,7 +6,7 @@ use super::chip::{Meaning, Subject};
 use super::phrases::phrases;
 use crate::near::Hint;
 use crate::pattern::Pattern;
-use crate::record::{Player, Record, printable};
+use crate::record::{Player, Record, STAR, printable};
 use crate::tennis::Side;
 
 /// What a phrase names.
@@ -73,6 +73,8 @@ impl Vocabulary {
         for record in records {
             v.add_record(record);
         }
+        // It is understood before any point has it.
+        v.add_name(Phrase { words: STAR.into(), kind: Kind::Tag, meaning: Meaning::Tag(vec![STAR.into()]) });
         for p in patterns {
             let meaning = Meaning::Pattern(Box::new(p.clone()));
             v.add_name(Phrase { words: p.name.clone(), kind: Kind::Pattern, meaning });

@@ -66,6 +66,19 @@ impl ClipModel {
         self.items_changed(0, old, new);
     }
 
+    /// Lists other points. Rows before and after those that differ stay as they are.
+    pub fn follow(&self, points: Vec<PointRef>) {
+        let (old, new) = (self.all(), points.len());
+        let first = old.iter().zip(&points).take_while(|(a, b)| a == b).count();
+        let most = old.len().min(new) - first;
+        let last = old.iter().rev().zip(points.iter().rev()).take(most).take_while(|(a, b)| a == b).count();
+        self.imp().points.replace(points);
+        let [gone, come] = [old.len(), new].map(|n| (n - first - last) as u32);
+        if gone > 0 || come > 0 {
+            self.items_changed(first as u32, gone, come);
+        }
+    }
+
     /// The point at a place.
     pub fn at(&self, n: u32) -> Option<PointRef> {
         self.imp().points.borrow().get(n as usize).copied()
@@ -93,6 +106,11 @@ impl Rows {
     /// A row shows nothing any more.
     pub fn unbind(&self, row: &gtk::Widget) {
         self.all.borrow_mut().retain(|(r, _)| r != row);
+    }
+
+    /// Does something with each row.
+    pub fn each(&self, does: impl Fn(&gtk::Widget, PointRef)) {
+        self.all.borrow().iter().for_each(|(row, point)| does(row, *point));
     }
 
     /// Another point is shown.

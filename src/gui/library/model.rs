@@ -1,6 +1,8 @@
 //! What the parts of the Library page share: the records, the words, what was typed and found.
 
 use std::cell::{Cell, RefCell};
+use std::collections::VecDeque;
+use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -11,8 +13,39 @@ use gtk::subclass::prelude::*;
 use crate::gui::kit::job::{Job, off_loop};
 use crate::gui::model::Model;
 use crate::library::{Cache, Kept, Listed};
+use crate::record::Point;
 use crate::search::{Search, Vocabulary};
 use crate::session::library::finds::Finds;
+use crate::session::library::marking::Mark;
+use crate::session::play_list::Item;
+
+/// A clip that was given to be played: the record and the point that it is of.
+#[derive(Debug, Clone)]
+pub struct Played {
+    pub item: Item,
+    pub path: PathBuf,
+    pub point: usize,
+}
+
+/// A mark to be put on a point of a record.
+#[derive(Debug, Clone)]
+pub struct Wish {
+    pub path: PathBuf,
+    pub point: usize,
+    /// The point as the list shows it.
+    pub seen: Point,
+    pub mark: Mark,
+    /// Whether it takes another one back.
+    pub back: bool,
+}
+
+/// The marks that wait until the one before is on the disk, and those that can be taken back, the last one last.
+#[derive(Debug, Default)]
+pub struct Marks {
+    pub waiting: RefCell<VecDeque<Wish>>,
+    pub writes: Cell<bool>,
+    pub done: RefCell<Vec<Wish>>,
+}
 
 /// What the library tells its parts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,7 +78,8 @@ mod imp {
     use std::sync::OnceLock;
 
     use super::{
-        Arc, Cache, Cell, Finds, Job, Kept, Listed, Model, Rc, RefCell, Search, Told, Vocabulary, glib,
+        Arc, Cache, Cell, Finds, Job, Kept, Listed, Marks, Model, Played, Rc, RefCell, Search, Told,
+        Vocabulary, glib,
     };
     use gtk::subclass::prelude::*;
 
@@ -67,6 +101,9 @@ mod imp {
         pub seen: Cell<bool>,
         /// Whether records are being read.
         pub reads: Cell<bool>,
+        /// The clips that were given to be played, each with its record and its point.
+        pub played: RefCell<Vec<Played>>,
+        pub marks: Marks,
         /// Counts the searches, so that a late answer is dropped.
         pub turn: Cell<u32>,
     }
@@ -140,7 +177,7 @@ impl LibraryModel {
         self.imp().search.borrow().clone()
     }
 
-    /// Looks for what these words describe.
+    /// Looks for what these words describe. The user's order is kept while they describe the same.
     pub fn find(&self, typed: &str) {
         let imp = self.imp();
         imp.typed.replace(typed.to_owned());
@@ -163,7 +200,8 @@ impl LibraryModel {
                 self,
                 move |finds| {
                     if library.imp().turn.get() == turn {
-                        library.imp().finds.replace(finds);
+                        let before = library.imp().finds.take();
+                        library.imp().finds.replace(finds.after(&before));
                         library.tell(Told::Found);
                     }
                 }
@@ -171,7 +209,7 @@ impl LibraryModel {
         );
     }
 
-    /// Looks again: the records may have changed. The user's order is kept while nothing did.
+    /// Looks again: the records may have changed.
     pub fn find_again(&self) {
         let typed = self.imp().typed.borrow().clone();
         self.find(&typed);

@@ -11,6 +11,7 @@ use super::search_box::SearchBox;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
+use crate::logging::{Action, Meaning};
 use crate::session::library::finds::Finds;
 
 pub mod imp {
@@ -109,11 +110,6 @@ impl LibraryPage {
         imp.library.set_seen(seen);
     }
 
-    /// Plays the clips that were found.
-    pub fn play(&self) {
-        self.imp().library.play_from(0);
-    }
-
     /// The clips that were found, or only the one that is chosen in the list.
     pub fn to_add(&self, all: bool) -> Finds {
         let imp = self.imp();
@@ -139,10 +135,45 @@ impl LibraryPage {
         imp.search.set_visible(!large);
     }
 
-    /// Escape in a field that searches: what is offered goes, then the words, and then the field is left. Says whether the focus
-    /// is in one.
+    /// Does what a key means for the selected clip. Says whether it means something.
+    pub fn does(&self, meaning: &Meaning) -> bool {
+        let imp = self.imp();
+        let Some(model) = imp.library.model() else { return false };
+        match meaning {
+            Meaning::Tag(tag) => imp.results.tag(tag),
+            Meaning::Do(Action::Note) => imp.results.begin_note(),
+            Meaning::Do(Action::ClipUp) => imp.results.shift(false),
+            Meaning::Do(Action::ClipDown) => imp.results.shift(true),
+            Meaning::Do(Action::DeletePoint) => imp.results.remove(),
+            Meaning::Do(Action::PlayMatching) => imp.library.play_from(0),
+            Meaning::Do(Action::ClearFilter) => model.be_quiet(),
+            // Clips that were just added to the lesson are taken off first.
+            Meaning::Do(Action::Undo) => return !model.has_added() && imp.library.takes_mark_back(),
+            Meaning::Do(Action::PointBack | Action::MatchBack) if model.plays_clips() => {
+                model.go_to_clip(false);
+            }
+            Meaning::Do(Action::PointForward | Action::MatchForward) if model.plays_clips() => {
+                model.go_to_clip(true);
+            }
+            Meaning::Do(_) => return false,
+        }
+        true
+    }
+
+    /// Whether the focus is in a list, whose rows take Return for themselves.
+    pub fn focus_in_list(&self) -> bool {
+        let imp = self.imp();
+        imp.matches.imp().list.focus_child().is_some() || imp.results.imp().list.focus_child().is_some()
+    }
+
+    /// Escape in a field that searches: what is offered goes, then the words, and then the field is left. The line of a note is put
+    /// away. Says whether the focus is in one.
     pub fn leave_search(&self) -> bool {
         let focus = self.root().and_then(|r| gtk::prelude::RootExt::focus(&r));
+        let note = self.imp().results.imp().note.get();
+        if focus.as_ref().is_some_and(|f| f.is_ancestor(&note)) {
+            return self.imp().results.end_note();
+        }
         let entry = focus
             .and_then(|f| f.ancestor(gtk::SearchEntry::static_type()))
             .and_downcast::<gtk::SearchEntry>();

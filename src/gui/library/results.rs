@@ -1,4 +1,4 @@
-//! The clips that were found: played one after another, put in another order, exported.
+//! The clips that were found: played one after another, put in another order, exported. The one that is played is marked.
 
 use gtk::glib;
 use gtk::prelude::*;
@@ -7,19 +7,21 @@ use gtk::subclass::prelude::*;
 use super::model::{LibraryModel, Told};
 use crate::facts::PointRef;
 use crate::gui::dialogs::save_clips::export;
-use crate::gui::kit::clip_model::ClipModel;
+use crate::gui::kit::clip_model::{ClipModel, Rows};
 use crate::gui::kit::export_menu::{Wanted, offer};
 use crate::gui::kit::small_pictures::{show, with_picture};
 use crate::gui::kit::words::{capital, label};
+use crate::gui::model::Event;
 use crate::session::library::finds::FindRow;
 
 mod imp {
-    use std::cell::OnceCell;
+    use std::cell::{Cell, OnceCell, RefCell};
+    use std::path::PathBuf;
 
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use super::{ClipModel, LibraryModel};
+    use super::{ClipModel, LibraryModel, PointRef, Rows};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../../ui/library/results.ui")]
@@ -28,6 +30,14 @@ mod imp {
         pub title: TemplateChild<gtk::Label>,
         #[template_child]
         pub play: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub star: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub write: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub add: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub note: TemplateChild<gtk::Entry>,
         #[template_child]
         pub up: TemplateChild<gtk::Button>,
         #[template_child]
@@ -43,6 +53,13 @@ mod imp {
         #[template_child]
         pub list: TemplateChild<gtk::ListView>,
         pub listed: ClipModel,
+        pub rows: Rows,
+        /// The selected clip, by its record and its point there.
+        pub chosen: RefCell<Option<(PathBuf, usize)>>,
+        /// Whether other clips are being listed.
+        pub lists: Cell<bool>,
+        /// The point whose note is being written.
+        pub noted: Cell<Option<PointRef>>,
         pub library: OnceCell<LibraryModel>,
     }
 
@@ -80,7 +97,15 @@ impl FindList {
         // It is set up once.
         let _ = imp.library.set(library.clone());
         imp.list.set_factory(Some(&self.rows()));
-        imp.list.set_model(Some(&gtk::SingleSelection::new(Some(imp.listed.clone()))));
+        let selection = gtk::SingleSelection::new(Some(imp.listed.clone()));
+        selection.connect_selected_notify(glib::clone!(
+            #[weak(rename_to = list)]
+            self,
+            move |_| if !list.imp().lists.get() {
+                list.keep_chosen();
+            }
+        ));
+        imp.list.set_model(Some(&selection));
         imp.list.connect_activate(glib::clone!(
             #[weak]
             library,
@@ -92,6 +117,8 @@ impl FindList {
             move |_| library.play_from(0)
         ));
         self.wire_order();
+        self.wire_marks();
+        self.wire_played(library);
         offer(
             &imp.export,
             glib::clone!(
@@ -123,12 +150,38 @@ impl FindList {
         imp.off.connect_clicked(glib::clone!(
             #[weak(rename_to = list)]
             self,
-            move |_| {
-                let (Some(at), Some(library)) = (list.selected(), list.imp().library.get()) else { return };
-                library.finds().change(|f| f.remove(at));
-                list.select(at);
-            }
+            move |_| list.remove()
         ));
+    }
+
+    /// Takes the selected clip out of the list.
+    pub fn remove(&self) {
+        let (Some(at), Some(library)) = (self.selected(), self.imp().library.get()) else { return };
+        library.finds().change(|f| f.remove(at));
+        self.select(at);
+    }
+
+    /// The clip that is played is marked and selected: what is done then is done with it.
+    fn wire_played(&self, library: &LibraryModel) {
+        let Some(model) = library.model() else { return };
+        model.on(
+            Event::Clip,
+            glib::clone!(
+                #[weak(rename_to = list)]
+                self,
+                #[weak]
+                library,
+                move |_| {
+                    let shown = library.shown_point();
+                    list.imp().rows.show(shown);
+                    let place = shown.and_then(|at| list.imp().listed.all().iter().position(|p| *p == at));
+                    // A note that is being written stays with its clip.
+                    if let Some(place) = place.filter(|_| list.imp().noted.get().is_none()) {
+                        list.select(place);
+                    }
+                }
+            ),
+        );
     }
 
     fn selection(&self) -> Option<gtk::SingleSelection> {
@@ -143,12 +196,15 @@ impl FindList {
 
     fn select(&self, at: usize) {
         if let Some(selection) = self.selection() {
-            let last = selection.n_items().saturating_sub(1);
-            selection.set_selected((at as u32).min(last));
+            let at = (at as u32).min(selection.n_items().saturating_sub(1));
+            selection.set_selected(at);
+            // An empty list has no such place.
+            let _ = self.imp().list.activate_action("list.scroll-to-item", Some(&at.to_variant()));
         }
     }
 
-    fn shift(&self, down: bool) {
+    /// Moves the selected clip up or down.
+    pub fn shift(&self, down: bool) {
         let (Some(at), Some(library)) = (self.selected(), self.imp().library.get()) else { return };
         let mut moved = false;
         library.finds().change(|f| moved = f.shift(at, down));
@@ -172,16 +228,53 @@ impl FindList {
             move |_, item| {
                 let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
                 let at = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| *o.borrow::<PointRef>());
-                let library = list.imp().library.get();
-                let look = |at, l: &LibraryModel| l.finds().look(|f| Some((f.row(at)?, f.moment(at))));
-                let row = at.zip(library).and_then(|(at, library)| look(at, library));
-                if let (Some((row, moment)), Some(child)) = (row, item.child()) {
-                    fill(&child, &row);
-                    show(&child, moment);
+                if let (Some(at), Some(child), Some(library)) = (at, item.child(), list.imp().library.get()) {
+                    fill(&child, library, at);
+                    list.imp().rows.bind(&child, at, library.shown_point());
+                }
+            }
+        ));
+        factory.connect_unbind(glib::clone!(
+            #[weak(rename_to = list)]
+            self,
+            move |_, item| {
+                if let Some(row) = item.downcast_ref::<gtk::ListItem>().and_then(gtk::ListItem::child) {
+                    list.imp().rows.unbind(&row);
                 }
             }
         ));
         factory
+    }
+
+    /// Lists these points. The clip that was selected stays selected, and rows that stay are written anew: their records may have
+    /// changed.
+    fn list(&self, library: &LibraryModel, points: Vec<PointRef>, anew: bool) {
+        let imp = self.imp();
+        let (before, last) = (self.selected().filter(|_| !anew), points.len().saturating_sub(1));
+        let chosen = imp.chosen.borrow().clone();
+        imp.lists.set(true);
+        imp.listed.follow(points);
+        imp.rows.each(|row, at| fill(row, library, at));
+        imp.rows.show(library.shown_point());
+        let place = chosen.and_then(|(path, point)| library.finds().look(|f| f.place_of(&path, point)));
+        if let Some(selection) = self.selection() {
+            selection.set_selected(place.or(before).unwrap_or(0).min(last) as u32);
+        }
+        imp.lists.set(false);
+        self.keep_chosen();
+    }
+
+    /// Remembers which clip is selected.
+    fn keep_chosen(&self) {
+        let imp = self.imp();
+        let Some(library) = imp.library.get() else { return };
+        let chosen = self.selected().and_then(|place| {
+            library.finds().look(|f| {
+                let at = *f.points.get(place)?;
+                Some((f.path(at)?.to_owned(), at.point))
+            })
+        });
+        imp.chosen.replace(chosen);
     }
 
     fn show(&self) {
@@ -190,8 +283,9 @@ impl FindList {
         let (points, title) = library.finds().look(|f| (f.points.clone(), f.title.clone()));
         let search = library.search();
         let any = !points.is_empty();
-        imp.listed.set(points);
-        imp.title.set_label(&if title.is_empty() { "Clips".to_owned() } else { capital(&title) });
+        let heading = if title.is_empty() { "Clips".to_owned() } else { capital(&title) };
+        self.list(library, points, imp.title.label() != heading);
+        imp.title.set_label(&heading);
         imp.title.set_tooltip_text(Some(&title).filter(|t| !t.is_empty()).map(String::as_str));
         let says = match () {
             () if search.unknown().count() > 0 => {
@@ -206,7 +300,7 @@ impl FindList {
             () => format!("{}. No point in your folders is all of this; take off a word.", library.count()),
         };
         imp.says.set_label(&says);
-        for button in [&imp.play, &imp.up, &imp.down, &imp.off] {
+        for button in [&imp.play, &imp.star, &imp.write, &imp.add, &imp.up, &imp.down, &imp.off] {
             button.set_sensitive(any);
         }
         imp.export.set_sensitive(any);
@@ -242,13 +336,23 @@ fn empty_row() -> gtk::Box {
     with_picture(&outer)
 }
 
-fn fill(row: &gtk::Widget, found: &FindRow) {
+/// Writes a clip into its row, with its picture.
+fn fill(row: &gtk::Widget, library: &LibraryModel, at: PointRef) {
+    let found = library.finds().look(|f| Some((f.row(at)?, f.moment(at))));
+    if let Some((found, moment)) = found {
+        write(row, &found);
+        show(row, moment);
+    }
+}
+
+fn write(row: &gtk::Widget, found: &FindRow) {
     let Some(words) = row.last_child() else { return };
     let Some(top) = words.first_child() else { return };
     let shows = [found.shows.as_str(), found.note.as_str()].into_iter().filter(|t| !t.is_empty());
     let shows = shows.collect::<Vec<_>>().join(" · ");
+    let title = if found.starred { format!("★ {}", found.title) } else { found.title.clone() };
     for (label, text) in
-        [(top.first_child(), &found.title), (top.last_child(), &found.when), (words.last_child(), &shows)]
+        [(top.first_child(), &title), (top.last_child(), &found.when), (words.last_child(), &shows)]
     {
         if let Some(label) = label.and_downcast::<gtk::Label>() {
             label.set_label(text);
@@ -256,7 +360,8 @@ fn fill(row: &gtk::Widget, found: &FindRow) {
         }
     }
     if let Some(item) = row.parent() {
-        let said = format!("{}, {}, {shows}", found.title, found.when);
+        let star = if found.starred { "starred, " } else { "" };
+        let said = format!("{star}{}, {}, {shows}", found.title, found.when);
         item.update_property(&[gtk::accessible::Property::Label(&said)]);
     }
 }

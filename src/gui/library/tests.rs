@@ -13,16 +13,16 @@ use crate::logging::Action;
 use crate::record::{Point, Record, Store};
 use crate::time::MatchTime;
 
-fn page(window: &Window) -> LibraryPage {
+pub(super) fn page(window: &Window) -> LibraryPage {
     window.imp().library.get()
 }
 
-fn put(folder: &Path, name: &str, record: Record) {
+pub(super) fn put(folder: &Path, name: &str, record: Record) {
     drop(Store::create(&folder.join(format!("{name}.points.json")), record).unwrap());
 }
 
 /// A window on the Library page, whose library is this folder.
-fn library_of(folder: &Path) -> Window {
+pub(super) fn library_of(folder: &Path) -> Window {
     let window = empty_window();
     window.model().settings().borrow_mut().add_to_library(folder);
     act(&window, Action::RoomLibrary);

@@ -111,7 +111,7 @@ impl Model {
 
     /// Asks the keeper for something. What comes of it is shown when the keeper tells that it is on disk.
     pub fn ask(&self, ask: Ask) {
-        self.showing().added.set(false);
+        self.forget_added();
         if let Some(s) = self.session().borrow_mut().as_mut() {
             s.ask(ask);
         }

@@ -197,6 +197,16 @@ impl Model {
         self.want(Action::NewLesson);
     }
 
+    /// Whether clips were added to the lesson, and nothing was done since.
+    pub fn has_added(&self) -> bool {
+        self.showing().added.get()
+    }
+
+    /// Something else was done since clips were added to the lesson: Undo is about that now.
+    pub fn forget_added(&self) {
+        self.showing().added.set(false);
+    }
+
     /// Undo right after clips were added takes them off the lesson. Says whether it did.
     pub(super) fn takes_off(&self) -> bool {
         let added = self.showing().added.take();

@@ -88,6 +88,9 @@ impl Window {
 
     /// Whether the focus is on something that Return itself presses.
     fn focus_takes_return(&self) -> bool {
+        if self.is_in_library() && self.imp().library.focus_in_list() {
+            return true;
+        }
         GtkWindowExt::focus(self)
             .is_some_and(|f| f.is::<gtk::Button>() || f.ancestor(gtk::DropDown::static_type()).is_some())
     }

@@ -129,9 +129,10 @@ impl Window {
         if !self.is_in_study() && !library {
             return false;
         }
+        if library && self.imp().library.does(meaning) {
+            return true;
+        }
         match meaning {
-            Meaning::Do(Action::PlayMatching) if library => self.imp().library.play(),
-            Meaning::Do(Action::ClearFilter) if library => self.model().be_quiet(),
             Meaning::Do(Action::PlayMatching) => self.imp().study.play(),
             Meaning::Do(Action::ClearFilter) => {
                 self.model().be_quiet();

@@ -1,6 +1,6 @@
 //! The clips that a search finds in the library, in the user's order: to be played, reordered, exported.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use crate::clips::{ClipList, Lead};
 use crate::export::{Format, Of, Sheet, name_from};
 use crate::facts::{PointRef, score_of};
 use crate::library::Kept;
-use crate::record::{Record, printable};
+use crate::record::{Point, Record, is_star, printable};
 use crate::saving::{Replace, save};
 use crate::session::cuts;
 use crate::tennis::Side;
@@ -28,6 +28,10 @@ pub struct Finds {
     pub points: Vec<PointRef>,
     /// How many points lack the data to tell.
     pub unknown: usize,
+    /// The points that the user took out of the list.
+    removed: HashSet<PointRef>,
+    /// Whether the user put them in an order.
+    ordered: bool,
 }
 
 /// A clip as a row of a list.
@@ -41,12 +45,61 @@ pub struct FindRow {
     pub shows: String,
     /// The note.
     pub note: String,
+    /// Whether it has the star.
+    pub starred: bool,
 }
 
 impl Finds {
     /// These points of a library.
-    pub const fn new(kept: Arc<Kept>, title: String, points: Vec<PointRef>, unknown: usize) -> Self {
-        Self { kept, title, points, unknown }
+    pub fn new(kept: Arc<Kept>, title: String, points: Vec<PointRef>, unknown: usize) -> Self {
+        Self { kept, title, points, unknown, removed: HashSet::new(), ordered: false }
+    }
+
+    /// The same search over records that were read again: what was taken out stays out, the user's order is kept, and what is new
+    /// comes last.
+    #[must_use]
+    pub fn after(mut self, before: &Self) -> Self {
+        if self.title != before.title {
+            return self;
+        }
+        let places: HashMap<&Path, usize> =
+            (0..self.kept.len()).filter_map(|n| Some((self.kept.path(n)?, n))).collect();
+        let now = |at: &PointRef| {
+            let record = *places.get(before.path(*at)?)?;
+            let (start, points) = (before.point(*at)?.start, &self.kept.record(record)?.1.points);
+            let is_same = |p: &Point| p.start == start;
+            // Points before it may have been deleted or put in.
+            let point = match points.get(at.point) {
+                Some(same) if is_same(same) => at.point,
+                _ => points.iter().position(is_same).filter(|_| start.is_some())?,
+            };
+            Some(PointRef { record, point })
+        };
+        self.removed = before.removed.iter().filter_map(now).collect();
+        self.ordered = before.ordered;
+        let order: HashMap<PointRef, usize> =
+            before.points.iter().zip(0..).filter_map(|(at, n)| Some((now(at)?, n))).collect();
+        self.points.retain(|at| !self.removed.contains(at));
+        if self.ordered {
+            self.points.sort_by_key(|at| order.get(at).copied().unwrap_or(usize::MAX));
+        }
+        self
+    }
+
+    /// The place of a point in the list.
+    pub fn place_of(&self, path: &Path, point: usize) -> Option<usize> {
+        self.points.iter().position(|at| at.point == point && self.path(*at) == Some(path))
+    }
+
+    /// The same clips, after a record was changed here.
+    pub fn follow(&mut self, kept: Arc<Kept>) {
+        self.kept = kept;
+    }
+
+    /// The point as its record has it.
+    pub fn point(&self, at: PointRef) -> Option<&Point> {
+        let (m, f) = self.kept.at(at)?;
+        m.record.points.get(f.number)
     }
 
     /// A point as a row.
@@ -62,6 +115,7 @@ impl Finds {
             when: when.join(" · "),
             shows: shows(f),
             note: printable(&point.note, 200),
+            starred: point.tags.iter().any(|t| is_star(t)),
         })
     }
 
@@ -89,13 +143,14 @@ impl Finds {
             Some(to) => self.points.swap(at, to),
             None => return false,
         }
+        self.ordered = true;
         true
     }
 
     /// Takes a point out of the list. The record stays as it is.
     pub fn remove(&mut self, at: usize) {
         if at < self.points.len() {
-            self.points.remove(at);
+            self.removed.insert(self.points.remove(at));
         }
     }
 
@@ -118,13 +173,22 @@ impl Finds {
 
     /// What to play from this place of the list on, at most so many clips; and how many points have nothing to play.
     pub fn pieces(&self, from: usize, most: usize, lead: Lead) -> (Vec<Item>, usize) {
+        let (pieces, lost) = self.playable(from, most, lead);
+        (pieces.into_iter().map(|(item, _)| item).collect(), lost)
+    }
+
+    /// The same, each clip with its first point.
+    pub fn playable(&self, from: usize, most: usize, lead: Lead) -> (Vec<(Item, PointRef)>, usize) {
         let points: Vec<PointRef> = self.points.iter().skip(from).take(most).copied().collect();
         let (list, records) = self.clips(lead, &points);
+        let places: HashMap<&Path, usize> =
+            points.iter().filter_map(|p| Some((self.path(*p)?, p.record))).collect();
         let piece = |c: &crate::clips::Clip| {
             let (path, record) = records.get(c.record)?;
-            Item::of(c, record, path).filter(|item| item.footage.is_file())
+            let at = PointRef { record: *places.get(path)?, point: *c.points.first()? };
+            Item::of(c, record, path).filter(|item| item.footage.is_file()).map(|item| (item, at))
         };
-        let pieces: Vec<Item> = list.clips.iter().filter_map(piece).collect();
+        let pieces: Vec<_> = list.clips.iter().filter_map(piece).collect();
         let lost = list.clips.len() - pieces.len();
         (pieces, list.unreachable.len() + lost)
     }
@@ -248,6 +312,37 @@ mod tests {
         std::fs::remove_file(&path).unwrap();
         drop(Store::create(&path, long).unwrap());
         assert_eq!(row(4), "Reyes – Lind · 30–40", "no games are counted from one match to the next");
+    }
+
+    #[test]
+    fn the_users_order_is_kept_when_records_are_read_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut finds = finds(folder.path());
+        let at = |record, point| PointRef { record, point };
+        let path = finds.path(at(1, 0)).unwrap().to_owned();
+        let other = finds.path(at(0, 0)).unwrap().to_owned();
+        assert!(finds.shift(0, true));
+        finds.remove(2);
+        assert_eq!(finds.points, [at(0, 1), at(1, 2)]);
+        // The first point of the second record is deleted; a search over both finds three points in the order of the records.
+        let mut store = Store::open(&path).unwrap();
+        let _ = store.apply(crate::record::Edit::RemovePoint { at: 0 }).unwrap();
+        store.save().unwrap();
+        let kept = Kept::read(&[other, path], &Kept::default(), &|_, _| true).unwrap();
+        let again = |title: &str| {
+            let found = vec![at(0, 0), at(0, 1), at(1, 1)];
+            Finds::new(Arc::new(kept.clone()), title.into(), found, 0).after(&finds)
+        };
+        assert_eq!(again("x").points, [at(0, 1), at(1, 1), at(0, 0)], "what is new comes last");
+        assert_eq!(again("y").points, [at(0, 0), at(0, 1), at(1, 1)], "another search has no order yet");
+        finds.remove(1);
+        let found = vec![at(0, 1), at(1, 1)];
+        let again = Finds::new(Arc::new(kept), "x".into(), found, 0).after(&finds);
+        assert_eq!(
+            again.points,
+            [at(0, 1)],
+            "what was taken out stays out, also where its number is another"
+        );
     }
 
     fn source() -> Source {

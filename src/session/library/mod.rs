@@ -1,6 +1,7 @@
-//! The library in the window, without a toolkit: its `folders`, and the clips that a search `finds`.
+//! The library in the window, without a toolkit: its `folders`, the clips that a search `finds`, and `marking` one in its record.
 
 pub mod finds;
 mod folders;
+pub mod marking;
 
 pub use folders::cache_file;

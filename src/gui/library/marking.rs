@@ -1,0 +1,160 @@
+//! Puts a star, a tag or a note on a clip that was found: in its record, one after another, each on the disk before the next.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
+
+use gtk::glib;
+use gtk::subclass::prelude::*;
+
+use super::model::{LibraryModel, Wish};
+use crate::facts::PointRef;
+use crate::gui::kit::job::off_loop;
+use crate::library::Kept;
+use crate::record::{DocumentKind, Point, RecordError};
+use crate::session::keeper::{Ask, Working};
+use crate::session::library::marking::{Mark, MarkError, Marked, put};
+use crate::session::state::Session;
+
+/// How long a mark waits while keys of the open record are on their way to the disk.
+const SOON: Duration = Duration::from_millis(50);
+
+impl LibraryModel {
+    /// Puts a mark on a clip of the list.
+    pub fn mark(&self, at: PointRef, mark: impl FnOnce(&Point) -> Mark) {
+        let wish = self.finds().look(|f| {
+            let (path, seen) = (f.path(at)?.to_owned(), f.point(at)?.clone());
+            Some(Wish { path, point: at.point, mark: mark(&seen), seen, back: false })
+        });
+        if let Some(wish) = wish {
+            self.imp().marks.waiting.borrow_mut().push_back(wish);
+            self.next_mark();
+        }
+    }
+
+    /// Takes the last mark back. Says whether there is one.
+    pub fn takes_mark_back(&self) -> bool {
+        let marks = &self.imp().marks;
+        let last = marks.done.borrow_mut().pop();
+        let any = last.is_some();
+        marks.waiting.borrow_mut().extend(last);
+        self.next_mark();
+        any
+    }
+
+    /// Whether all marks are on the disk.
+    #[cfg(test)]
+    pub fn has_marked(&self) -> bool {
+        !self.imp().marks.writes.get() && self.imp().marks.waiting.borrow().is_empty()
+    }
+
+    fn next_mark(&self) {
+        let marks = &self.imp().marks;
+        if marks.writes.get() {
+            return;
+        }
+        let Some(wish) = marks.waiting.borrow_mut().pop_front() else { return };
+        marks.writes.set(true);
+        if self.waits_for(&wish.path) {
+            marks.waiting.borrow_mut().push_front(wish);
+            let again = glib::clone!(
+                #[weak(rename_to = library)]
+                self,
+                move || {
+                    library.imp().marks.writes.set(false);
+                    library.next_mark();
+                }
+            );
+            glib::timeout_add_local_once(SOON, again);
+            return;
+        }
+        let (here, kept) = (self.mark_here(&wish), self.imp().kept.borrow().clone());
+        let before = kept.clone();
+        let of = wish.clone();
+        let work = move || {
+            // The program does not end before the record is written.
+            let _working = Working::default();
+            let marked = here.unwrap_or_else(|| put(&of.path, of.point, &of.seen, &of.mark))?;
+            Ok((Arc::new(kept.with(&of.path, marked.record)), marked.notices))
+        };
+        off_loop(
+            work,
+            glib::clone!(
+                #[weak(rename_to = library)]
+                self,
+                move |done| library.marked(wish, &before, done)
+            ),
+        );
+    }
+
+    /// Whether this is the record that is open here.
+    fn is_open(&self, path: &Path) -> bool {
+        let session = self.model().map(|m| m.session().borrow());
+        let open = session.as_ref().and_then(|s| s.as_ref()).map(|s| s.view.path.clone());
+        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        open.is_some_and(|open| real(&open) == real(path))
+    }
+
+    /// Whether the open record is this one, and not all of its keys are on the disk.
+    fn waits_for(&self, path: &Path) -> bool {
+        let waits = self.model().is_some_and(|m| m.session().borrow().as_ref().is_some_and(Session::waits));
+        waits && self.is_open(path)
+    }
+
+    /// Asks the keeper for it, if this is the record that is open here.
+    fn mark_here(&self, wish: &Wish) -> Option<Result<Marked, MarkError>> {
+        let model = self.model().filter(|_| self.is_open(&wish.path))?;
+        let (record, read_only) = {
+            let session = model.session().borrow();
+            let view = &session.as_ref()?.view;
+            (view.record.clone(), view.read_only.clone())
+        };
+        if let Some(why) = read_only {
+            let (path, kind) = (wish.path.clone(), DocumentKind::Record);
+            return Some(Err(RecordError::ReadOnly { path, kind, why }.into()));
+        }
+        Some(wish.mark.edit(&record, wish.point, &wish.seen, &wish.path).and_then(|edit| {
+            let mut record = (*record).clone();
+            if let Some(edit) = edit {
+                let _ = record.apply(edit.clone()).map_err(RecordError::from)?;
+                model.ask(Ask::Edit(Box::new(edit)));
+            }
+            Ok(Marked { record, notices: Vec::new() })
+        }))
+    }
+
+    fn marked(&self, wish: Wish, before: &Arc<Kept>, done: Result<(Arc<Kept>, Vec<String>), MarkError>) {
+        let imp = self.imp();
+        imp.marks.writes.set(false);
+        let Some(model) = self.model() else { return };
+        match done {
+            Ok((kept, notices)) => {
+                model.say(&wish.mark.words(wish.point, &wish.path));
+                for notice in &notices {
+                    model.say_too(notice);
+                }
+                if !wish.back {
+                    let back = Wish { mark: wish.mark.undoing(&wish.seen), back: true, ..wish };
+                    imp.marks.done.borrow_mut().push(back);
+                    model.forget_added();
+                }
+                let same = Arc::ptr_eq(before, &imp.kept.borrow());
+                if same {
+                    imp.kept.replace(kept.clone());
+                    self.finds().change(|finds| finds.follow(kept));
+                }
+                // What is being read now may be as it was before.
+                if !same || imp.reads.get() {
+                    self.read();
+                }
+            }
+            Err(why) => {
+                model.say(&why.to_string());
+                if matches!(why, MarkError::Changed(_)) {
+                    self.read();
+                }
+            }
+        }
+        self.next_mark();
+    }
+}
