@@ -31,6 +31,11 @@ impl<P, T> Teller<P, T> {
         }
         ControlFlow::Continue(())
     }
+
+    /// Whether the work must stop.
+    pub fn is_stopped(&self) -> bool {
+        self.stopped.load(Ordering::Relaxed)
+    }
 }
 
 /// Work that was started.

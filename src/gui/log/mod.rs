@@ -18,6 +18,7 @@ mod court_tests;
 mod courtside;
 #[cfg(test)]
 mod courtside_tests;
+mod cuts_sign;
 mod draw_bar;
 mod draw_list;
 mod hints;

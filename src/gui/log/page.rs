@@ -12,6 +12,7 @@ use super::board::Board;
 use super::court_over::over;
 use super::court_panel::CourtPanel;
 use super::courtside::CourtsidePage;
+use super::cuts_sign;
 use super::draw_bar::DrawBar;
 use super::line::PointLine;
 use super::pad_card::PadCard;
@@ -137,6 +138,7 @@ impl LogPage {
         imp.draw.set_up(model, &imp.view);
         imp.what.set_up(model);
         imp.transport.set_up(model);
+        cuts_sign::set_up(&imp.transport.work(), model);
         imp.line.set_up(model);
         imp.board.set_up(model);
         imp.pad.set_up(model);

@@ -11,6 +11,7 @@ use gtk::prelude::*;
 
 use super::cutter::Cutting;
 use super::event::Event;
+use super::follower::Stage;
 use super::object::Model;
 use crate::counted::{Counted, Noun};
 use crate::frames::FootageFile;
@@ -19,7 +20,15 @@ use crate::logging::Action;
 use crate::record::footage::fingerprint;
 use crate::session::cuts::{KeptCuts, Toggled};
 use crate::time::MatchTime;
-use crate::video::{Pace, cuts_of};
+use crate::video::{Pace, VideoError, cuts_of};
+
+/// What the search tells.
+enum Told {
+    /// So much of all files is read, from 0 to 1.
+    Part(f64),
+    /// The cuts of a file are kept.
+    Found,
+}
 
 /// How long the search rests each time that it tells how far it is, while the footage plays.
 const REST: Duration = Duration::from_millis(150);
@@ -40,7 +49,7 @@ impl Model {
 
     /// Looks for the cuts of the open footage, in the place of a search that is still under way.
     pub fn find_cuts(&self) {
-        drop(self.stop_cutting());
+        let number = self.stop_cutting().map_or(0, |before| before.number + 1);
         let media = self.session().borrow().as_ref().map(|s| s.media.clone()).unwrap_or_default();
         if media.is_empty() {
             return;
@@ -48,19 +57,54 @@ impl Model {
         let (turn, plays) = (self.opened().get(), Arc::new(AtomicBool::new(self.is_playing())));
         let (model, busy) = (self.downgrade(), plays.clone());
         let job = Job::start(
-            move |teller| media.iter().try_for_each(|m| search(m, &busy, teller)),
-            move |news| match (model.upgrade().filter(|m| m.opened().get() == turn), news) {
-                (Some(m), News::Progress(is_new)) => {
-                    if is_new {
-                        m.show_cuts();
-                        m.say_cuts();
-                    }
+            move |teller| search_all(&media, &busy, teller),
+            move |news| match model.upgrade().filter(|m| m.opened().get() == turn) {
+                Some(m) => {
+                    m.hear_cutter(number, news);
                     ControlFlow::Continue(())
                 }
-                _ => ControlFlow::Break(()),
+                None => ControlFlow::Break(()),
             },
         );
-        self.cutting().replace(Some(Cutting { job, plays }));
+        self.cutting().replace(Some(Cutting { job, number, stage: None, plays }));
+        self.tell(Event::Cuts);
+    }
+
+    fn hear_cutter(&self, number: u32, news: News<Told, Result<(), VideoError>>) {
+        let now = self.cutting().borrow().as_ref().map(|c| (c.number, c.stage.clone()));
+        let Some((_, before)) = now.filter(|(of, _)| *of == number) else { return };
+        let stage = match news {
+            News::Progress(Told::Found) => {
+                self.show_cuts();
+                return self.say_cuts();
+            }
+            News::Progress(Told::Part(_)) if before == Some(Stage::Stopped) => return,
+            News::Progress(Told::Part(part)) => Stage::At(part),
+            News::Done(Ok(())) => Stage::Done,
+            News::Done(Err(VideoError::Stopped { .. })) => Stage::Stopped,
+            News::Done(Err(why)) => Stage::Failed(why.to_string()),
+        };
+        self.set_cutting(stage);
+    }
+
+    fn set_cutting(&self, stage: Stage) {
+        if let Some(cutting) = self.cutting().borrow_mut().as_mut() {
+            cutting.stage = Some(stage);
+        }
+        self.tell(Event::Cuts);
+    }
+
+    /// How far the search for cuts is; `None` if there was nothing to search.
+    pub fn cutting_stage(&self) -> Option<Stage> {
+        self.cutting().borrow().as_ref().and_then(|c| c.stage.clone())
+    }
+
+    /// Stops the search for cuts. It is begun again when somebody asks for it or opens the footage again.
+    pub fn cancel_cuts(&self) {
+        if let Some(cutting) = &*self.cutting().borrow() {
+            cutting.job.stop();
+        }
+        self.set_cutting(Stage::Stopped);
     }
 
     fn stop_cutting(&self) -> Option<Cutting> {
@@ -131,28 +175,49 @@ impl Model {
     }
 }
 
-/// Looks for the cuts of one file unless they are known; tells `true` when they are found.
+/// Looks for the cuts of all files. Where one cannot be searched the others are, and the reason is the result.
+fn search_all(
+    media: &[Arc<FootageFile>],
+    plays: &AtomicBool,
+    teller: &Teller<Told, Result<(), VideoError>>,
+) -> Result<(), VideoError> {
+    let mut failed = None;
+    for (n, one) in media.iter().enumerate() {
+        match search(one, (n, media.len()), plays, teller) {
+            Err(why @ VideoError::Stopped { .. }) => return Err(why),
+            Err(why) => failed = failed.or(Some(why)),
+            Ok(()) => {}
+        }
+    }
+    failed.map_or(Ok(()), Err)
+}
+
+/// Looks for the cuts of one file of so many, unless they are known.
 fn search(
     media: &FootageFile,
+    (n, of): (usize, usize),
     plays: &AtomicBool,
-    teller: &Teller<bool, ControlFlow<()>>,
-) -> ControlFlow<()> {
+    teller: &Teller<Told, Result<(), VideoError>>,
+) -> Result<(), VideoError> {
     let kept = KeptCuts::default();
     // What cannot be read is said when it is played.
-    let Some(print) = fingerprint(&media.path).ok().filter(|p| !kept.are_found(p)) else {
-        return ControlFlow::Continue(());
-    };
-    let found = cuts_of(media, Pace::Background, &mut |_| {
+    let Some(print) = fingerprint(&media.path).ok().filter(|p| !kept.are_found(p)) else { return Ok(()) };
+    let mut told = None;
+    let found = cuts_of(media, Pace::Background, &mut |part| {
         if plays.load(Ordering::Relaxed) {
             std::thread::sleep(REST);
         }
-        teller.tell(false)
-    });
-    match found {
-        Ok(found) => {
-            kept.keep(&print, &found);
-            teller.tell(true)
+        let part = (n as f64 + part) / of as f64;
+        // The window hears of each per cent once; whether it was stopped is asked each time.
+        let per_cent = (part * 100.0).floor();
+        if told == Some(per_cent) && !teller.is_stopped() {
+            return ControlFlow::Continue(());
         }
-        Err(_) => teller.tell(false),
-    }
+        told = Some(per_cent);
+        teller.tell(Told::Part(part))
+    })?;
+    kept.keep(&print, &found);
+    // A window that is gone needs no answer; the cuts are kept.
+    let _ = teller.tell(Told::Found);
+    Ok(())
 }

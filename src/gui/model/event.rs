@@ -25,7 +25,7 @@ pub enum Event {
     Lesson,
     /// A talk is recorded or played, or no longer: see `Model::talk_state`.
     Talk,
-    /// Cuts of the footage were found.
+    /// Cuts of the footage were found, or the search for them has come farther: see `Model::cutting_stage`.
     Cuts,
     /// More is known of where the camera is, or following the court has come farther.
     Court,

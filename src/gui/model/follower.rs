@@ -1,4 +1,4 @@
-//! Following the court that is under way.
+//! Following the court that is under way, and how far work in the background is.
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
@@ -6,7 +6,7 @@ use std::sync::atomic::AtomicBool;
 use crate::gui::kit::job::Job;
 use crate::record::CourtMarks;
 
-/// How far following the court is.
+/// How far work in the background is.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Stage {
     /// So much is done, from 0 to 1.

@@ -232,7 +232,7 @@ impl Model {
     }
 
     /// The search for cuts.
-    pub(super) fn cutting(&self) -> &RefCell<Option<Cutting>> {
+    pub(in crate::gui) fn cutting(&self) -> &RefCell<Option<Cutting>> {
         &self.imp().cutting
     }
 

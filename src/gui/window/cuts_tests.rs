@@ -7,9 +7,11 @@ use super::Window;
 use super::tests::{act, footage, is_at, times, turn_until, window_on};
 use crate::clips::Lead;
 use crate::facts::PointRef;
+use crate::gui::model::Stage;
 use crate::gui::picture::bar::FilmBar;
 use crate::logging::Action;
-use crate::session::cuts::clips;
+use crate::record::fingerprint;
+use crate::session::cuts::{KeptCuts, clips};
 use crate::time::MatchTime;
 
 /// The bar of a page, wherever it lies in the window.
@@ -70,5 +72,41 @@ fn a_cut_is_marked_by_hand_shown_on_the_bar_and_clips_stop_at_it() {
     assert_eq!(clip_starts(&window), [MatchTime::from_millis(800)], "the lead-in stops at the cut");
     press(&window, "Cut deleted");
     assert_eq!((marks(&window).len(), clip_starts(&window)), (0, vec![MatchTime::ZERO]));
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_search_for_cuts_says_how_far_it_is_and_can_be_cancelled_and_begun_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("long.mp4");
+    // As many frames as no other test has: cuts are kept by what a file holds.
+    footage(&path, &times(61, 40));
+    let print = fingerprint(&path).unwrap();
+    let window = window_on(&path);
+    let model = window.model().clone();
+    let button = window.imp().log.imp().transport.work();
+    assert!(!button.is_visible());
+    model.find_cuts();
+    // As if the footage played, so that the search rests.
+    let plays = |plays| {
+        let cutting = model.cutting().borrow();
+        cutting.as_ref().unwrap().plays.store(plays, std::sync::atomic::Ordering::Relaxed);
+    };
+    plays(true);
+    turn_until("some progress", || matches!(model.cutting_stage(), Some(Stage::At(part)) if part > 0.0));
+    let label = button.label().unwrap();
+    assert!(button.is_visible() && label.starts_with("Cuts: ") && label.ends_with(" %  ×"), "{label}");
+    let at = |window: &Window| button.compute_bounds(window).unwrap();
+    assert!(at(&window).x() + at(&window).width() <= window.width() as f32);
+    button.emit_clicked();
+    assert_eq!((button.label().as_deref(), model.cutting_stage()), (Some("Find cuts"), Some(Stage::Stopped)));
+    crate::gui::window::tests::turn_for(std::time::Duration::from_millis(600));
+    assert_eq!(model.cutting_stage(), Some(Stage::Stopped), "it stays cancelled");
+    assert!(!KeptCuts::default().are_found(&print), "half a search is no search");
+    button.emit_clicked();
+    turn_until("the end", || model.cutting_stage() == Some(Stage::Done));
+    assert!(!button.is_visible() && KeptCuts::default().are_found(&print));
+    model.find_cuts();
+    turn_until("what is known already", || model.cutting_stage() == Some(Stage::Done));
     window.destroy();
 }
