@@ -19,6 +19,7 @@ use super::person::same_name;
 use super::store::{Kept, Store};
 use crate::drawing::Shape;
 use crate::system::printable;
+use crate::textfile::{self, Limit};
 
 /// What erasing a person does, or did.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -135,10 +136,14 @@ pub(crate) fn kept<D: Document>(path: &Path) -> Result<(PathBuf, Vec<String>), R
 pub(crate) fn is_named_beside<D: Document>(path: &Path, person: &Person) -> Result<bool, RecordError> {
     let real = std::fs::canonicalize(path).map_err(RecordError::io(path, "open it"))?;
     let files = std::iter::once(beside(&real, "journal")).chain(kept_beside(&real, D::VERSION));
-    let text = |file: PathBuf| std::fs::read(file).map(|b| String::from_utf8_lossy(&b).into_owned());
-    // A line break in a text is written as a backslash and a letter.
-    let is_named = |text: String| person.out_of(&text.replace("\\n", " ")).is_some();
-    Ok(files.filter_map(|file| text(file).ok()).any(is_named))
+    Ok(files.filter_map(|file| words_in(&file)).any(|text| person.out_of(&text).is_some()))
+}
+
+/// The text of a document or journal, with its line breaks, each written as a backslash and a letter, as spaces; `None` when it
+/// cannot be read.
+fn words_in(path: &Path) -> Option<String> {
+    let bytes = textfile::bytes(path, Limit::RECORD).ok()?;
+    Some(String::from_utf8_lossy(&bytes).replace("\\n", " "))
 }
 
 /// Puts a document from which a person was erased in the place of the open one, without its history, and deletes what was kept of it.
@@ -270,8 +275,7 @@ fn lessons_beside(record_at: &Path, person: &Person) -> Vec<PathBuf> {
     let entries = std::fs::read_dir(folder(record_at)).into_iter().flatten().flatten();
     let is_of = |path: &PathBuf| {
         let is_lesson = name_of(path).to_lowercase().ends_with(".lesson.json");
-        let text = Some(path).filter(|p| is_lesson && p.is_file()).and_then(|p| std::fs::read(p).ok());
-        let text = text.map(|b| String::from_utf8_lossy(&b).replace("\\n", " "));
+        let text = Some(path).filter(|_| is_lesson).and_then(|p| words_in(p));
         text.is_some_and(|text| text.contains(&record) || person.out_of(&text).is_some())
     };
     let mut found: Vec<PathBuf> = entries.map(|e| e.path()).filter(is_of).collect();
