@@ -64,7 +64,7 @@ fn the_keys_in_the_guide_are_those_of_the_built_in_card() {
     let guide = guide.join("\n");
     let card = KeyCard::parse(&text("sample-tags/built-in.keys.toml").unwrap()).unwrap();
     for (key, tag) in card.tags() {
-        let given = format!("`{}` {tag}", key.cap());
+        let given = format!("`{}` {tag}", key.cap().replace("Ctrl ", "ctrl+"));
         assert!(guide.contains(&given), "docs/guide does not say that {key} is {tag}: wanted {given}");
     }
     for (action, key) in [

@@ -111,12 +111,7 @@ impl FindList {
             library,
             move |_, n| library.play_from(n as usize)
         ));
-        imp.play.connect_clicked(glib::clone!(
-            #[weak]
-            library,
-            move |_| library.play_from(0)
-        ));
-        self.wire_order();
+        self.wire_order(library);
         self.wire_marks();
         self.wire_played(library);
         offer(
@@ -138,8 +133,13 @@ impl FindList {
         self.show();
     }
 
-    fn wire_order(&self) {
+    fn wire_order(&self, library: &LibraryModel) {
         let imp = self.imp();
+        imp.play.connect_clicked(glib::clone!(
+            #[weak]
+            library,
+            move |_| library.play_from(0)
+        ));
         for (button, down) in [(&imp.up, false), (&imp.down, true)] {
             button.connect_clicked(glib::clone!(
                 #[weak(rename_to = list)]

@@ -340,7 +340,6 @@ impl LogPage {
 
     /// Which frame of which file is shown: said while it stands, over a corner of the picture.
     fn show_frame(&self, model: &Model) {
-        let label = &*self.imp().frame;
         let session = model.session().borrow();
         let text = session.as_ref().zip(model.moment().get()).and_then(|(s, (_, place))| {
             let file = s.media.get(place.part)?;
@@ -352,8 +351,8 @@ impl LogPage {
             }
             Some(parts.join(" · "))
         });
-        label.set_visible(text.is_some() && !model.is_playing());
-        label.set_label(&text.unwrap_or_default());
+        self.imp().frame.set_visible(text.is_some() && !model.is_playing());
+        self.imp().frame.set_label(&text.unwrap_or_default());
     }
 
     fn wire_note(&self, model: &Model) {
@@ -377,10 +376,9 @@ impl LogPage {
             s.current().and_then(|c| s.view.record.points.get(c)).map(|p| p.note.clone())
         };
         let Some(note) = note else { return model.say("There is no point to write a note on yet.") };
-        let entry = &self.imp().note;
-        entry.set_text(&note);
-        entry.set_visible(true);
-        entry.grab_focus();
+        self.imp().note.set_text(&note);
+        self.imp().note.set_visible(true);
+        self.imp().note.grab_focus();
     }
 
     /// Escape in a field: words to search for go first, then the field is left.
