@@ -63,6 +63,70 @@ fn a_lesson_is_made_shown_and_never_replaced() {
     assert_eq!(listed.lines().count(), 1 + clips.len(), "{listed}");
 }
 
+/// The clips of a lesson are where those are that it was made of, in each format; what a list cannot hold is told.
+#[test]
+fn the_clips_of_a_lesson_are_written_as_those_of_a_record() {
+    let dir = tempfile::tempdir().unwrap();
+    fs::copy(sample("holt-okafor.points.json"), dir.path().join("m.points.json")).unwrap();
+    let asked = ["m.points.json", "--pattern", "Drop shot"];
+    let made = run(dir.path(), &[&["lesson"], &asked[..], &["--out", "d.lesson.json"]].concat());
+    assert!(made.status.success(), "{}", text(&made.stderr));
+    let both = |format: &str, more: &[&str]| {
+        let clips = run(dir.path(), &[&["clips"], &asked[..], &["--format", format], more].concat());
+        let lesson = run(dir.path(), &[&["lesson", "d.lesson.json", "--format", format], more].concat());
+        assert!(lesson.status.success(), "{format}: {}", text(&lesson.stderr));
+        (text(&clips.stdout), text(&lesson.stdout), text(&lesson.stderr))
+    };
+    let json = |text: &str| serde_json::from_str::<Value>(text).unwrap();
+    let (clips, lesson, said) = both("json", &[]);
+    let part = |sheet: &Value, key: &str| -> Vec<Value> {
+        sheet["clips"].as_array().unwrap().iter().map(|clip| clip[key].clone()).collect()
+    };
+    for key in ["file", "file_span", "points", "record"] {
+        assert_eq!(part(&json(&lesson), key), part(&json(&clips), key), "{key}");
+    }
+    assert_eq!(part(&json(&lesson), "label"), part(&json(&clips), "about"), "the captions");
+    assert_eq!(json(&lesson)["records"], json(&clips)["records"]);
+    let count = part(&json(&lesson), "file").len();
+    assert!(count > 1);
+    assert!(!said.contains("left out"), "{said}");
+    // Timecodes, and how the footage is named.
+    let lines = |text: &str, word: &str| -> Vec<String> {
+        text.lines().filter(|line| line.contains(word)).map(str::to_owned).collect()
+    };
+    let (clips, lesson, _) = both("edl", &["--start-timecode", "10:00:00:00"]);
+    assert_eq!(lines(&lesson, " V     C "), lines(&clips, " V     C "));
+    assert_eq!(
+        (lines(&lesson, " V     C ").len(), lines(&lesson, "* SOURCE").len()),
+        (count, count),
+        "{lesson}"
+    );
+    let ranges = |text: &str| -> Vec<Value> {
+        let clips = json(text)["tracks"]["children"][0]["children"].as_array().unwrap().clone();
+        clips.into_iter().map(|clip| clip["source_range"].clone()).collect()
+    };
+    let (clips, lesson, _) = both("otio", &[]);
+    assert_eq!(ranges(&lesson), ranges(&clips));
+    for (format, word) in [("xspf", "<location>"), ("webvtt", "-->"), ("mkv-chapters", "ChapterTime")] {
+        let (clips, lesson, _) = both(format, &[]);
+        assert_eq!(lines(&lesson, word), lines(&clips, word), "{format}");
+        assert!(!lines(&lesson, word).is_empty(), "{format}");
+    }
+    // A file is written once, and what the list lacks is told.
+    let path = dir.path().join("d.lesson.json");
+    let mut whole = json(&fs::read_to_string(&path).unwrap());
+    whole["parts"][0]["clip"]["times"] = 2.into();
+    fs::write(&path, whole.to_string()).unwrap();
+    let save = ["lesson", "d.lesson.json", "--format", "csv", "--out", "d.csv"];
+    let said = text(&run(dir.path(), &save).stderr);
+    assert!(said.contains("repeats") && said.contains("left out"), "{said}");
+    let before = fs::read(dir.path().join("d.csv")).unwrap();
+    assert_eq!(run(dir.path(), &save).status.code(), Some(1));
+    assert_eq!(fs::read(dir.path().join("d.csv")).unwrap(), before);
+    let said = text(&run(dir.path(), &["lesson", "m.points.json", "--format", "edl"]).stderr);
+    assert!(said.contains("changeover clips"), "{said}");
+}
+
 #[test]
 fn what_the_record_has_drawn_comes_with_the_clips() {
     let dir = tempfile::tempdir().unwrap();

@@ -5,10 +5,13 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, FOUND, complain};
+use super::lesson_list::{self, Wanted};
 use super::reading::shown;
 use super::selected::{Selected, Selection};
 use super::values::written;
 use crate::counted::{Counted, Noun};
+use crate::export::Format;
+use crate::export::timecode::Label;
 use crate::lesson::talk::Talk;
 use crate::lesson::{Clip, Found, Lesson, Met, Origin, Part, create, find, load, parts_of, to_text};
 use crate::record::printable;
@@ -21,9 +24,11 @@ Examples:
   changeover lesson matches/ --where \"Holt return deep second serve\" --title \"Returns\" --out returns.lesson.json
   changeover lesson drops.lesson.json
   changeover lesson drops.lesson.json --json
+  changeover lesson drops.lesson.json --format edl --out drops.edl
 
 With records, the clips are selected as by `changeover clips`, and --out names the lesson that is made; without it the lesson is \
-printed. With a lesson, its parts are listed; footage that is not where the lesson says is named on standard error. A lesson \
+printed. With a lesson, its parts are listed; footage that is not where the lesson says is named on standard error. With --format its clips \
+are written as `changeover clips` writes them: their spans and words; all times are counted from the first moment of their file. A lesson \
 that is there already is never replaced. Footage names are relative to the lesson's folder.
 
 Exit codes: 0 made or shown, 1 a file cannot be read or written, or no clip is found, 2 the command line was not understood.";
@@ -41,9 +46,18 @@ pub struct Args {
     /// Whom the lesson is for, as a name or a pseudonym.
     #[arg(long, value_name = "NAME")]
     to: Option<String>,
-    /// Write the new lesson to this file: NAME.lesson.json.
+    /// Write the new lesson to this file: NAME.lesson.json; with --format, the clips of the lesson.
     #[arg(long, value_name = "FILE", value_parser = written())]
     out: Option<PathBuf>,
+    /// How to write the clips of a lesson.
+    #[arg(long, value_enum, conflicts_with = "json")]
+    format: Option<Format>,
+    /// The timecode of the first frame of the footage, for otio and edl: HH:MM:SS:FF, or HH:MM:SS;FF for drop-frame.
+    #[arg(long, value_name = "TIMECODE", requires = "format")]
+    start_timecode: Option<Label>,
+    /// Only clips of this media file, as the lesson names it.
+    #[arg(long, value_name = "FOOTAGE", requires = "format")]
+    file: Option<String>,
     /// Print the lesson as JSON; `changeover schema lesson` describes it.
     #[arg(long)]
     json: bool,
@@ -66,7 +80,8 @@ pub(super) fn is_lesson(path: &Path) -> bool {
 }
 
 fn show(args: &Args, path: &Path, out: &mut dyn Write) -> Answer {
-    if args.selection.is_any() || args.out.is_some() || args.title.is_some() || args.to.is_some() {
+    let is_out = args.out.is_some() && args.format.is_none();
+    if args.selection.is_any() || is_out || args.title.is_some() || args.to.is_some() {
         let file = shown(path);
         return Err(CliError::Failed(format!(
             "{file} is a lesson, which is only shown; name records to make a lesson with --pattern, --where, --tag, --out and --title"
@@ -78,15 +93,24 @@ fn show(args: &Args, path: &Path, out: &mut dyn Write) -> Answer {
     }
     tell_astray(path, &lesson);
     tell_silent(path, &lesson);
-    if args.json {
-        out.write_all(&to_text(path, &lesson)?)?;
-    } else {
-        list(&lesson, out)?;
+    match args.format {
+        Some(format) => {
+            let (file, to) = (args.file.as_deref(), args.out.as_deref());
+            let wanted = Wanted { format, start_timecode: args.start_timecode, file, out: to };
+            lesson_list::write(&wanted, (path, &lesson), out)?;
+        }
+        None if args.json => out.write_all(&to_text(path, &lesson)?)?,
+        None => list(&lesson, out)?,
     }
     Ok(ExitCode::SUCCESS)
 }
 
 fn make(args: &Args, out: &mut dyn Write) -> Answer {
+    if args.format.is_some() {
+        return Err(CliError::Failed(
+            "--format writes the clips of one lesson (NAME.lesson.json); for clips of records use `changeover clips`".into(),
+        ));
+    }
     args.selection
         .must_say("nothing says which points the lesson shows; give --pattern, --where, --tag or --player")?;
     if let Some(path) = args.out.as_deref().filter(|path| !is_lesson(path)) {

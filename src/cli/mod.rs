@@ -36,6 +36,7 @@ mod formats;
 pub mod import;
 pub mod keys;
 pub mod lesson;
+mod lesson_list;
 pub mod library;
 mod man_pages;
 mod moving;
