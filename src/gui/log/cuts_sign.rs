@@ -1,4 +1,4 @@
-//! How far the search for cuts in the open footage is: a button beside the bar, which cancels the search or begins it again.
+//! How far the search for cuts in the open footage is: a button under the bar, which cancels the search or begins it again.
 
 use gtk::glib;
 use gtk::prelude::*;

@@ -32,6 +32,9 @@ pub mod imp {
         pub balls: TemplateChild<gtk::Label>,
         #[template_child]
         pub doubt: TemplateChild<gtk::Label>,
+        /// Work in the background on the footage. It stands here because nothing moves when it comes and goes: the words give way.
+        #[template_child]
+        pub work: TemplateChild<gtk::Button>,
         #[template_child]
         pub correct: TemplateChild<gtk::Button>,
     }

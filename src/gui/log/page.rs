@@ -138,7 +138,7 @@ impl LogPage {
         imp.draw.set_up(model, &imp.view);
         imp.what.set_up(model);
         imp.transport.set_up(model);
-        cuts_sign::set_up(&imp.transport.work(), model);
+        cuts_sign::set_up(&imp.line.imp().work, model);
         imp.line.set_up(model);
         imp.board.set_up(model);
         imp.pad.set_up(model);

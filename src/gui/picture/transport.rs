@@ -25,9 +25,6 @@ pub mod imp {
         pub bar: TemplateChild<FilmBar>,
         #[template_child]
         pub length: TemplateChild<gtk::Label>,
-        /// Work in the background on the footage; a page shows it that wants to.
-        #[template_child]
-        pub work: TemplateChild<gtk::Button>,
         #[template_child]
         pub state: TemplateChild<gtk::Label>,
     }
@@ -80,11 +77,6 @@ impl Transport {
                 move |m| row.show_moment(m)
             ),
         );
-    }
-
-    /// The button for work in the background on the footage.
-    pub fn work(&self) -> gtk::Button {
-        self.imp().work.get()
     }
 
     fn show(&self, model: &Model) {

@@ -84,8 +84,10 @@ fn the_search_for_cuts_says_how_far_it_is_and_can_be_cancelled_and_begun_again()
     let print = fingerprint(&path).unwrap();
     let window = window_on(&path);
     let model = window.model().clone();
-    let button = window.imp().log.imp().transport.work();
+    let button = window.imp().log.imp().line.imp().work.get();
     assert!(!button.is_visible());
+    let bar = window.imp().log.imp().transport.imp().bar.get();
+    let sizes = || (bar.compute_bounds(&window).unwrap(), button.parent().unwrap().height());
     model.find_cuts();
     // As if the footage played, so that the search rests.
     let plays = |plays| {
@@ -98,6 +100,7 @@ fn the_search_for_cuts_says_how_far_it_is_and_can_be_cancelled_and_begun_again()
     assert!(button.is_visible() && label.starts_with("Cuts: ") && label.ends_with(" %  ×"), "{label}");
     let at = |window: &Window| button.compute_bounds(window).unwrap();
     assert!(at(&window).x() + at(&window).width() <= window.width() as f32);
+    let while_it_is_there = sizes();
     button.emit_clicked();
     assert_eq!((button.label().as_deref(), model.cutting_stage()), (Some("Find cuts"), Some(Stage::Stopped)));
     crate::gui::window::tests::turn_for(std::time::Duration::from_millis(600));
@@ -106,6 +109,8 @@ fn the_search_for_cuts_says_how_far_it_is_and_can_be_cancelled_and_begun_again()
     button.emit_clicked();
     turn_until("the end", || model.cutting_stage() == Some(Stage::Done));
     assert!(!button.is_visible() && KeptCuts::default().are_found(&print));
+    crate::gui::window::tests::turn_for(std::time::Duration::from_millis(300));
+    assert_eq!(sizes(), while_it_is_there, "nothing moves under the hand that drags along the bar");
     model.find_cuts();
     turn_until("what is known already", || model.cutting_stage() == Some(Stage::Done));
     window.destroy();
