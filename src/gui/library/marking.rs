@@ -134,7 +134,8 @@ impl LibraryModel {
                     model.say_too(notice);
                 }
                 if !wish.back {
-                    let back = Wish { mark: wish.mark.undoing(&wish.seen), back: true, ..wish };
+                    let (mark, seen) = (wish.mark.undoing(&wish.seen), wish.mark.on(&wish.seen));
+                    let back = Wish { mark, seen, back: true, ..wish };
                     imp.marks.done.borrow_mut().push(back);
                     model.forget_added();
                 }

@@ -65,9 +65,19 @@ impl Mark {
         seen: &Point,
         path: &Path,
     ) -> Result<Option<Edit>, MarkError> {
-        let now = record.points.get(at).filter(|now| bare(now) == bare(seen));
+        // A note takes the place of the one that was seen, and of no other.
+        let is_seen = |now: &&Point| {
+            bare(now) == bare(seen) && (matches!(self, Self::Tag(..)) || now.note == seen.note)
+        };
+        let now = record.points.get(at).filter(is_seen);
         let Some(now) = now else { return Err(MarkError::Changed(shown(path))) };
-        let mut point = now.clone();
+        let point = self.on(now);
+        Ok((point != *now).then_some(Edit::SetPoint { at, point }))
+    }
+
+    /// A point with the mark.
+    pub fn on(&self, point: &Point) -> Point {
+        let mut point = point.clone();
         match self {
             Self::Tag(tag, true) => {
                 point.tags.insert(tag.clone());
@@ -78,7 +88,7 @@ impl Mark {
             }
             Self::Note(note) => note.trim().clone_into(&mut point.note),
         }
-        Ok((point != *now).then_some(Edit::SetPoint { at, point }))
+        point
     }
 
     /// What was done, in words: `Starred point 12 of holt.points.json.`
@@ -168,6 +178,11 @@ mod tests {
         open.save().unwrap();
         drop(open);
         let bytes = std::fs::read(&path).unwrap();
+        // The note of another is not written over.
+        let now = load(&path).unwrap().0.points[0].clone();
+        let other = Point { note: "seen before".into(), ..now };
+        let said = put(&path, 0, &other, &Mark::Note("mine".into())).unwrap_err().to_string();
+        assert!(said.contains("no longer as it was found"), "{said}");
         let said = put(&path, 1, &seen, &star(true)).unwrap_err().to_string();
         assert!(said.contains("no longer as it was found"), "{said}");
         let said = put(&path, 7, &seen, &star(true)).unwrap_err().to_string();
