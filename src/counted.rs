@@ -5,6 +5,8 @@ use std::fmt;
 /// What can be counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Noun {
+    /// A chapter of a lesson.
+    Chapter,
     /// A clip.
     Clip,
     /// A comparison of a row with its others.
@@ -25,6 +27,8 @@ pub enum Noun {
     Match,
     /// More of the points that there are.
     MorePoint,
+    /// Two clips side by side.
+    Pair,
     /// A part of a lesson.
     Part,
     /// A piece of a talk.
@@ -37,6 +41,8 @@ pub enum Noun {
     Serve,
     /// A shot.
     Shot,
+    /// A picture or words that stand still in a lesson.
+    Still,
     /// A strike heard.
     Strike,
     /// A take of a talk.
@@ -51,6 +57,7 @@ impl Noun {
     /// The word for one, and for several.
     const fn words(self) -> [&'static str; 2] {
         match self {
+            Self::Chapter => ["chapter", "chapters"],
             Self::Clip => ["clip", "clips"],
             Self::Comparison => ["comparison", "comparisons"],
             Self::Cut => ["cut", "cuts"],
@@ -61,12 +68,14 @@ impl Noun {
             Self::Let => ["let", "lets"],
             Self::Match => ["match", "matches"],
             Self::MorePoint => ["more point", "more points"],
+            Self::Pair => ["pair", "pairs"],
             Self::Part => ["part", "parts"],
             Self::Piece => ["piece", "pieces"],
             Self::Point => ["point", "points"],
             Self::Record => ["record", "records"],
             Self::Serve => ["serve", "serves"],
             Self::Shot => ["shot", "shots"],
+            Self::Still => ["still", "stills"],
             Self::Strike => ["strike", "strikes"],
             Self::Take => ["take", "takes"],
             Self::UnforcedError => ["unforced error", "unforced errors"],

@@ -89,7 +89,7 @@ fn the_clips_of_a_lesson_are_written_as_those_of_a_record() {
     assert_eq!(json(&lesson)["records"], json(&clips)["records"]);
     let count = part(&json(&lesson), "file").len();
     assert!(count > 1);
-    assert!(!said.contains("left out"), "{said}");
+    assert!(!said.contains("left out") && json(&lesson).get("left_out").is_none(), "{said}");
     // Timecodes, and how the footage is named.
     let lines = |text: &str, word: &str| -> Vec<String> {
         text.lines().filter(|line| line.contains(word)).map(str::to_owned).collect()
@@ -119,7 +119,9 @@ fn the_clips_of_a_lesson_are_written_as_those_of_a_record() {
     fs::write(&path, whole.to_string()).unwrap();
     let save = ["lesson", "d.lesson.json", "--format", "csv", "--out", "d.csv"];
     let said = text(&run(dir.path(), &save).stderr);
-    assert!(said.contains("repeats") && said.contains("left out"), "{said}");
+    assert!(said.contains("this is left out: the repeats of 1 clip"), "{said}");
+    let (_, lesson, _) = both("json", &[]);
+    assert_eq!(json(&lesson)["left_out"], serde_json::json!(["the repeats of 1 clip"]));
     let before = fs::read(dir.path().join("d.csv")).unwrap();
     assert_eq!(run(dir.path(), &save).status.code(), Some(1));
     assert_eq!(fs::read(dir.path().join("d.csv")).unwrap(), before);

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use super::answer::{Answer, CliError, FOUND, complain};
-use super::lesson_list::{self, Wanted};
 use super::reading::shown;
 use super::selected::{Selected, Selection};
 use super::values::written;
@@ -15,7 +14,8 @@ use crate::export::timecode::Label;
 use crate::lesson::talk::Talk;
 use crate::lesson::{Clip, Found, Lesson, Met, Origin, Part, create, find, load, parts_of, to_text};
 use crate::record::printable;
-use crate::saving::folder;
+use crate::saving::{Replace, folder, save};
+use crate::session::lesson_list::{self, Wanted};
 use crate::system::reading;
 
 const EXAMPLES: &str = "\
@@ -97,12 +97,30 @@ fn show(args: &Args, path: &Path, out: &mut dyn Write) -> Answer {
         Some(format) => {
             let (file, to) = (args.file.as_deref(), args.out.as_deref());
             let wanted = Wanted { format, start_timecode: args.start_timecode, file, out: to };
-            lesson_list::write(&wanted, (path, &lesson), out)?;
+            write_list(&wanted, (path, &lesson), out)?;
         }
         None if args.json => out.write_all(&to_text(path, &lesson)?)?,
         None => list(&lesson, out)?,
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Writes the clips of the lesson at `path`, and says what a list of clips does not hold.
+fn write_list(
+    wanted: &Wanted<'_>,
+    (path, lesson): (&Path, &Lesson),
+    out: &mut dyn Write,
+) -> Result<(), CliError> {
+    let text = lesson_list::text(wanted, (path, lesson)).map_err(|e| CliError::Failed(e.to_string()))?;
+    let left_out = lesson_list::left_out(lesson);
+    if !left_out.is_empty() {
+        let left_out = left_out.join(", ");
+        complain(&format!("a list of clips has only their spans and words, so this is left out: {left_out}"));
+    }
+    match wanted.out {
+        Some(to) => Ok(save(to, &text, Replace::Nothing, &[path])?),
+        None => Ok(out.write_all(text.as_bytes())?),
+    }
 }
 
 fn make(args: &Args, out: &mut dyn Write) -> Answer {

@@ -36,7 +36,6 @@ mod formats;
 pub mod import;
 pub mod keys;
 pub mod lesson;
-mod lesson_list;
 pub mod library;
 mod man_pages;
 mod moving;

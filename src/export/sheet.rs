@@ -48,6 +48,9 @@ pub struct Sheet {
     pub clips: Vec<Clip>,
     /// The points that no clip shows.
     pub unreachable: Vec<Unreachable>,
+    /// What the lesson of the clips holds and this list does not, in words.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<String>,
     /// The timecode of the first frame of each file; 00:00:00:00 if absent.
     #[serde(skip)]
     pub start_timecode: Option<Label>,
@@ -65,6 +68,7 @@ impl Sheet {
             records,
             clips: list.clips,
             unreachable: list.unreachable,
+            left_out: Vec::new(),
             start_timecode: None,
         }
     }

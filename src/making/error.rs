@@ -11,6 +11,7 @@ use crate::paint::PaintError;
 use crate::record::{RecordError, printable};
 use crate::reel::{PlanError, ReelError};
 use crate::saving::SaveError;
+use crate::session::exporting::ExportFailure;
 use crate::system::{shown, writing};
 use crate::video::VideoError;
 use crate::voice::VoiceError;
@@ -100,6 +101,9 @@ pub enum MakingError {
     /// The sheet cannot be painted.
     #[error(transparent)]
     Paint(#[from] PaintError),
+    /// The clips do not fit the format of a list.
+    #[error(transparent)]
+    List(ExportFailure),
     /// It cannot be saved there.
     #[error(transparent)]
     Save(SaveError),

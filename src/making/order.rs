@@ -13,12 +13,14 @@ use super::sheet::{sheet_of_lesson, write_sheet};
 use super::source::{Source, Watch};
 use super::video::{plan_video, video_words};
 use crate::counted::{Counted, Noun};
+use crate::export::Format;
 use crate::lesson::{Clip, Part};
 use crate::page::{Names, Naming, readable};
 use crate::record::printable;
 use crate::reel::{Files, Wish, estimate, render};
-use crate::saving::{NewFolder, Replace, allowed};
+use crate::saving::{NewFolder, Replace, allowed, save};
 use crate::session::followed::KeptCourts;
+use crate::session::lesson_list::{self, Wanted};
 use crate::time::{MatchTime, Span};
 use crate::video::Container;
 
@@ -45,6 +47,11 @@ pub enum Order {
     Sheet {
         /// How players are named.
         naming: Naming,
+    },
+    /// A list of its clips for other programs.
+    List {
+        /// How it is written.
+        format: Format,
     },
     /// A folder with a video file of each clip.
     Clips {
@@ -87,6 +94,7 @@ impl Order {
             Self::Video { container: Container::Matroska, .. } => format!("{stem}.mkv"),
             Self::Page { .. } => format!("{stem}-page"),
             Self::Sheet { .. } => format!("{stem}-sheet.pdf"),
+            Self::List { format } => format!("{stem}-clips.{}", format.ending()),
             Self::Clips { .. } => format!("{stem}-clips"),
         }
     }
@@ -115,6 +123,11 @@ impl Order {
                 Ok(Stated { words, said })
             }
             Self::Sheet { .. } => Ok(Stated { words: "One page of A4".into(), said }),
+            Self::List { format } => {
+                listed(of, format, &of.folder().join(self.name(of)))?;
+                said.extend(without(of));
+                Ok(Stated { words: clips_of(of), said })
+            }
             Self::Clips { .. } => Ok(Stated { said, ..stated_clips(&films(of, &Names::default())?, watch)? }),
         }
     }
@@ -147,9 +160,34 @@ impl Order {
                 let words = std::iter::once("one page of A4".to_owned()).chain(said);
                 Ok(Done { opens: out.to_owned(), words: words.collect::<Vec<_>>().join("\n") })
             }
+            Self::List { format } => {
+                save(out, &listed(of, format, out)?, Replace::Nothing, &[&of.home])?;
+                let words = std::iter::once(clips_of(of)).chain(without(of));
+                Ok(Done { opens: out.to_owned(), words: words.collect::<Vec<_>>().join(". ") })
+            }
             Self::Clips { naming } => cut_clips(&films(of, &names(of, naming))?, out, watch),
         }
     }
+}
+
+/// The clips of a lesson as a list that will lie at `out`.
+fn listed(of: &Source, format: Format, out: &Path) -> Result<String, MakingError> {
+    if of.lesson.parts.iter().flat_map(Part::clips).next().is_none() {
+        return Err(MakingError::NoClips);
+    }
+    let wanted = Wanted { format, start_timecode: None, file: None, out: Some(out) };
+    lesson_list::text(&wanted, (&of.home, &of.lesson)).map_err(|e| MakingError::List(e.into()))
+}
+
+fn clips_of(of: &Source) -> String {
+    Counted(of.lesson.parts.iter().flat_map(Part::clips).count(), Noun::Clip).to_string()
+}
+
+/// What a list does not hold of a lesson, in words, if there is something.
+fn without(of: &Source) -> Option<String> {
+    let left_out = lesson_list::left_out(&of.lesson);
+    (!left_out.is_empty())
+        .then(|| format!("Left out, because a list has only spans and words: {}", left_out.join(", ")))
 }
 
 fn grounds(of: &Source, files: &Files, watch: Watch<'_>) -> Result<Grounds, MakingError> {

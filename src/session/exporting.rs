@@ -76,9 +76,14 @@ pub enum ExportFailure {
     /// The clips are of several files, and chapters belong to one.
     #[error("the clips come from {0} files, and chapters are those of one file; choose another format")]
     SeveralFiles(usize),
+    /// The clips have several frame rates, and an edit decision list has one.
+    #[error(
+        "the clips have several frame rates ({0}), and an edit decision list has one; export OpenTimelineIO instead"
+    )]
+    SeveralRates(String),
     /// It cannot be made.
     #[error(transparent)]
-    Make(#[from] ExportError),
+    Make(ExportError),
     /// It cannot be written as text.
     #[error("the answer cannot be written: {}", writing(.0))]
     Write(#[from] std::io::Error),
@@ -88,6 +93,17 @@ pub enum ExportFailure {
     /// It cannot be saved there.
     #[error(transparent)]
     Save(#[from] SaveError),
+}
+
+impl From<ExportError> for ExportFailure {
+    /// The window cannot choose one file of several, as the command line can.
+    fn from(why: ExportError) -> Self {
+        match why {
+            ExportError::SeveralFiles { files, .. } => Self::SeveralFiles(files.len()),
+            ExportError::SeveralRates { rates } => Self::SeveralRates(rates),
+            why => Self::Make(why),
+        }
+    }
 }
 
 impl Source {
@@ -184,9 +200,6 @@ impl Source {
         let file = self.path.file_name().unwrap_or_default().to_string_lossy();
         let mut sheet = Sheet::new(&self.title, vec![Of::record(&file, &self.record)], lead, list);
         name_from(&mut sheet, std::slice::from_ref(&self.path), Some(to))?;
-        if let (true, files @ 2..) = (format.is_of_one_file(), sheet.files().len()) {
-            return Err(ExportFailure::SeveralFiles(files));
-        }
         Ok(format.text(&sheet)?)
     }
 }

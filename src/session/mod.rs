@@ -37,6 +37,7 @@ pub mod going;
 pub mod keeper;
 pub mod kept;
 pub mod leading;
+pub mod lesson_list;
 pub mod library;
 pub mod looking;
 pub mod marking;

@@ -1,5 +1,5 @@
 //! Exports what is seen: clips of the points that the filter keeps, the points, the answer on the screen; on the Show page the lesson
-//! as a video, a page, a sheet or files of its clips.
+//! as a video, a page, a sheet, files of its clips or a list of them.
 
 use std::path::Path;
 use std::rc::Rc;
@@ -130,6 +130,8 @@ impl Fields {
                 f.show();
             }
         });
+        let anew = again.clone();
+        self.formats.connect_selected_notify(move |_| anew());
         if let Some((lead, _)) = &self.lead {
             lead.connect_changed(again.clone());
         }

@@ -1,10 +1,11 @@
-//! What is chosen of a video, a page, a sheet or files of clips that are made of a lesson.
+//! What is chosen of a video, a page, a sheet, files of clips or a list of them that are made of a lesson.
 
 use std::path::Path;
 
 use gtk::prelude::*;
 
 use super::made::Place;
+use crate::export::Format;
 use crate::gui::kit::fields::{attach, choice, chosen};
 use crate::making::{Order, Source};
 use crate::page::Naming;
@@ -17,15 +18,17 @@ pub enum Thing {
     Page,
     Sheet,
     Clips,
+    List,
 }
 
 impl Thing {
     /// All of them, with their names.
-    pub const ALL: [(&'static str, Self); 4] = [
+    pub const ALL: [(&'static str, Self); 5] = [
         ("Video of the lesson", Self::Video),
         ("Page for the player", Self::Page),
         ("Sheet to print", Self::Sheet),
         ("A video file for each clip", Self::Clips),
+        ("List of clips, for other programs", Self::List),
     ];
 
     /// The formats that it can have.
@@ -35,6 +38,7 @@ impl Thing {
             Self::Page => vec!["A folder that any browser opens"],
             Self::Sheet => vec!["PDF, one page of A4"],
             Self::Clips => vec!["MP4, in a new folder"],
+            Self::List => Format::ALL.map(Format::words).to_vec(),
         }
     }
 }
@@ -129,6 +133,7 @@ impl LessonFields {
             Thing::Page => Order::Page { limit: chosen(&self.limit, &LIMITS), naming },
             Thing::Sheet => Order::Sheet { naming },
             Thing::Clips => Order::Clips { naming },
+            Thing::List => Order::List { format: Format::ALL[format % Format::ALL.len()] },
         }
     }
 

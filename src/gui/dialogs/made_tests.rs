@@ -10,18 +10,23 @@ use gtk::subclass::prelude::*;
 
 use super::correct_tests::all;
 use super::export::{self, Subject};
+use super::export_lesson::{LessonFields, Thing};
 use super::made::make;
 use super::save_clips;
+use crate::export::Format;
+use crate::gui::kit::fields::grid;
 use crate::gui::kit::progress::Progress;
 use crate::gui::show::tests::{lesson, open};
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, number_in, turn_for, turn_until};
-use crate::lesson::{Part, create, load};
+use crate::lesson::talk::{Action as Done, Deed, Shown, Talk};
+use crate::lesson::{Lesson, Pace, Part, create, load};
 use crate::logging::Action;
 use crate::making::{Order, Source, Watch};
 use crate::page::Naming;
 use crate::time::MatchTime;
 use crate::video::{Container, FrameReader, probe};
+use crate::voice::{TakeWriter, VOICE_RATE};
 
 fn source(path: &Path) -> Source {
     Source::new(Arc::new(load(path).unwrap().0), path.to_owned())
@@ -153,6 +158,102 @@ fn a_page_and_a_sheet_name_players_as_chosen_and_keep_what_is_there() {
 }
 
 #[gtk::test]
+fn a_list_of_clips_is_made_says_what_it_lacks_and_replaces_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut odd, _) = load(&lesson(folder.path())).unwrap();
+    if let Part::Clip(clip) = &mut odd.parts[1] {
+        clip.caption = "=1+1, \"short\"\nand deep".into();
+    }
+    let path = folder.path().join("a b #1 é.lesson.json");
+    create(&path, &odd).unwrap();
+    let window = open(&path);
+    let of = source(&path);
+    let order = Order::List { format: Format::Csv };
+    let to = folder.path().join(order.name(&of));
+    assert_eq!(to.file_name().unwrap(), "a b #1 é-clips.csv");
+    let dialog = made(&window, &of, order, &to);
+    let lacks =
+        "3 clips. Left out, because a list has only spans and words: 1 chapter, your notes on 3 parts.";
+    assert!(said(&dialog).ends_with(lacks), "{}", said(&dialog));
+    assert!(opens(&dialog));
+    dialog.close();
+    let before = std::fs::read_to_string(&to).unwrap();
+    assert!(before.contains("one.mp4") && before.contains("'=1+1"), "{before}");
+    let dialog = made(&window, &of, order, &to);
+    assert!(said(&dialog).contains("is there already; choose another name"), "{}", said(&dialog));
+    assert!(!opens(&dialog));
+    dialog.close();
+    assert_eq!(std::fs::read_to_string(&to).unwrap(), before);
+    // The lesson itself is not written over either.
+    let lesson_before = std::fs::read(&path).unwrap();
+    made(&window, &of, order, &path).close();
+    assert_eq!(std::fs::read(&path).unwrap(), lesson_before);
+    let chapters = folder.path().join("chapters.xml");
+    let dialog = made(&window, &of, Order::List { format: Format::Mkv }, &chapters);
+    assert!(said(&dialog).contains("choose another format"), "{}", said(&dialog));
+    dialog.close();
+    let nowhere = folder.path().join("no/such/clips.csv");
+    let dialog = made(&window, &of, order, &nowhere);
+    assert!(!opens(&dialog) && !chapters.exists() && !nowhere.exists(), "{}", said(&dialog));
+    dialog.close();
+    window.destroy();
+}
+
+/// A talk of a second over the first clip: it plays, and stands from 0.6 s on.
+fn spoken(path: &Path, of: &Lesson) -> Lesson {
+    let mut take = TakeWriter::begin(path, None).unwrap();
+    let clip = of.parts.iter().flat_map(Part::clips).next().unwrap().clone();
+    let first = clip.from;
+    take.show(Shown { chapter: String::new(), clip }).unwrap();
+    for (at, does) in [
+        (0, Deed::Clip { clip: 0, moment: first }),
+        (0, Deed::Play { moment: first, pace: Pace(100) }),
+        (600, Deed::Pause { moment: MatchTime::from_millis(1000) }),
+    ] {
+        take.act(Done { at: MatchTime::from_millis(at), does }).unwrap();
+    }
+    take.hear(&vec![900; VOICE_RATE as usize]).unwrap();
+    let take = take.finish().unwrap().take;
+    Lesson { talk: Some(Box::new(Talk::default().then(take))), ..of.clone() }
+}
+
+#[gtk::test]
+fn a_lesson_with_a_talk_becomes_the_video_of_the_talk_unless_it_is_not_wanted() {
+    let folder = tempfile::tempdir().unwrap();
+    let (of, _) = load(&lesson(folder.path())).unwrap();
+    let path = folder.path().join("spoken.lesson.json");
+    create(&path, &spoken(&path, &of)).unwrap();
+    let window = open(&path);
+    // The key, and the dialog as it is then: Return makes the video with the talk.
+    act(&window, Action::Export);
+    let dialogs =
+        || gtk::Window::list_toplevels().into_iter().filter_map(|w| w.downcast::<gtk::Window>().ok());
+    let dialog = || dialogs().find(|w| w.title().as_deref() == Some("Export") && w.is_visible());
+    turn_until("the dialog", || dialog().is_some());
+    let dialog = dialog().unwrap();
+    let talk = all::<gtk::CheckButton>(&dialog).remove(0);
+    assert!(talk.is_visible() && talk.is_active() && talk.is_focusable());
+    let states = |start: &str| {
+        let starts = |l: &gtk::Label| l.is_visible() && l.label().starts_with(start);
+        all::<gtk::Label>(&dialog).iter().any(starts)
+    };
+    turn_until("the length of the talk", || states("At most 0:00:01, "));
+    assert!(talk.grab_focus() && talk.activate(), "the space bar");
+    turn_until("the length of the lesson", || states("At most 0:00:04, "));
+    dialog.destroy();
+    let fields = LessonFields::attached(&grid(), 0, source(&path));
+    let order = fields.order(Thing::Video, 0);
+    assert_eq!(order, Order::Video { container: Container::Mp4, size: None, talk: true });
+    let to = folder.path().join("talk.mp4");
+    let dialog = made(&window, &source(&path), order, &to);
+    assert!(opens(&dialog), "{}", said(&dialog));
+    dialog.close();
+    let plays = (10..25).chain(std::iter::repeat_n(25, 10));
+    assert_eq!(numbers(&to), plays.collect::<Vec<usize>>());
+    window.destroy();
+}
+
+#[gtk::test]
 fn each_clip_becomes_a_file_of_its_frames() {
     let folder = tempfile::tempdir().unwrap();
     let path = lesson(folder.path());
@@ -232,7 +333,7 @@ fn the_dialog_offers_what_the_lesson_can_become_and_states_its_size() {
     drops.rotate_right(2);
     let seen = |n: usize| drops[n].is_visible();
     let items = |n: usize| drops[n].model().unwrap().n_items();
-    assert_eq!((items(0), items(1)), (4, 3));
+    assert_eq!((items(0), items(1)), (5, 3));
     let talk = all::<gtk::CheckButton>(&dialog).remove(0);
     assert!(!talk.is_visible(), "there is no talk");
     let states = |start: &str| {
@@ -249,6 +350,16 @@ fn the_dialog_offers_what_the_lesson_can_become_and_states_its_size() {
     assert!(!seen(3) && seen(4), "a sheet has names");
     drops[0].set_selected(3);
     turn_until("the size of the clips", || states("3 clips, 0:00:02, about "));
+    drops[0].set_selected(4);
+    assert!(!seen(3) && !seen(4), "a list has nothing to choose but its format");
+    assert_eq!(items(1) as usize, Format::ALL.len());
+    let left_out = "Left out, because a list has only spans and words: 1 chapter, your notes on 3 parts";
+    turn_until("what a list does not hold", || states(&format!("3 clips.\n{left_out}")));
+    let at = |format| Format::ALL.iter().position(|f| *f == format).unwrap() as u32;
+    drops[1].set_selected(at(Format::Mkv));
+    turn_until("why it has no chapters", || states("The clips come from 2 files"));
+    drops[1].set_selected(at(Format::Otio));
+    turn_until("why it has no timecodes", || states("The footage \"one.mp4\" has no constant frame rate"));
     dialog.destroy();
     window.destroy();
 }

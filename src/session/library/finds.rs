@@ -203,9 +203,6 @@ impl Finds {
         }
         let (mut sheet, paths) = self.sheet(lead, &self.points);
         name_from(&mut sheet, &paths, Some(to))?;
-        if let (true, files @ 2..) = (format.is_of_one_file(), sheet.files().len()) {
-            return Err(ExportFailure::SeveralFiles(files));
-        }
         let reads: Vec<&Path> = paths.iter().map(PathBuf::as_path).collect();
         Ok(save(to, &format.text(&sheet)?, Replace::WhatWasWritten, &reads)?)
     }
