@@ -2,14 +2,15 @@
 
 use std::path::Path;
 
+use changeover::drawing::{Anchor, Colour, Drawing, Shape};
 use changeover::lesson::talk::{Action, Deed, Shown, Talk};
-use changeover::lesson::{Lesson, Pace, load};
+use changeover::lesson::{Freeze, Lesson, Pace, load};
 use changeover::reel::{Plan, Shows, Voices, Wish};
 use changeover::time::MatchTime;
 use changeover::video::{FrameReader, SOUND_RATE, SoundReader, VoiceFilter, probe};
 use changeover::voice::{TakeWriter, VOICE_RATE, sample_at};
 
-use crate::asked::{Bench, clip, lesson, ms, number};
+use crate::asked::{Bench, clip, frames, lesson, ms, number};
 use crate::film::Film;
 
 /// Numbers that look like chance and are the same each time.
@@ -109,6 +110,49 @@ fn recorded(bench: &Bench, seconds: u64) -> Recorded {
     let voices = Voices::from([(kept.take.voice.file.clone(), bench.path("l.talk/take-1.wav"))]);
     let talk = Talk::default().then(kept.take);
     (Lesson { talk: Some(Box::new(talk)), ..lesson(Vec::new()) }, voices, clicks)
+}
+
+/// What a freeze draws was on the screen while the coach talked, so it is in the reel of the talk, in the frames of its own time.
+#[test]
+fn a_freeze_that_is_talked_over_has_its_drawings() {
+    let bench = Bench::of(&[("b.mp4", Film::constant("25", 100))]);
+    let mut shown = clip("b.mp4", 0, 4000);
+    // It covers the lower half, below the numbers.
+    let corners = [(100, 5000), (9900, 5000), (9900, 9900), (100, 9900)];
+    let zone = Shape::Zone(corners.map(|(x, y)| Anchor::Picture(x, y)).to_vec());
+    let zone = Drawing { shape: zone, colour: Colour::Orange, from: ms(200), to: ms(600) };
+    shown.freezes = vec![Freeze { at: ms(600), lasts: ms(1000), drawings: vec![zone] }];
+    let mut take = TakeWriter::begin(&bench.path("l.lesson.json"), None).unwrap();
+    take.show(Shown { chapter: String::new(), clip: shown }).unwrap();
+    take.hear(&vec![0; 2 * VOICE_RATE as usize]).unwrap();
+    let plays = |moment: u64| Deed::Play { moment: ms(moment), pace: Pace(100) };
+    for (at, does) in [
+        (0, Deed::Clip { clip: 0, moment: ms(0) }),
+        (0, plays(0)),
+        (600, Deed::Pause { moment: ms(600) }),
+        (1600, plays(600)),
+    ] {
+        take.act(Action { at: ms(at), does }).unwrap();
+    }
+    let kept = take.finish().unwrap();
+    let voices = Voices::from([(kept.take.voice.file.clone(), bench.path("l.talk/take-1.wav"))]);
+    let talk = Lesson { talk: Some(Box::new(Talk::default().then(kept.take))), ..lesson(Vec::new()) };
+    let wish = Wish { size: Some((320, 180)), rate: "25".parse().ok() };
+    let plan = Plan::told(&talk, &bench.files, voices, wish).unwrap();
+    let out = bench.render(&talk, &plan, "talk.mp4").unwrap();
+    let seen = frames(&out);
+    let lower = |n: usize| -> Vec<u8> {
+        let frame = &seen[n];
+        (90..180).flat_map(|y| frame.pixels.as_ref()[y * frame.stride..][..320 * 4].to_vec()).collect()
+    };
+    let plain = lower(17);
+    let off = |n: usize| -> u64 {
+        let sum: u64 = lower(n).iter().zip(&plain).map(|(a, b)| u64::from(a.abs_diff(*b))).sum();
+        sum / plain.len() as u64
+    };
+    let drawn: Vec<usize> = (15..40).filter(|n| off(*n) > 8).collect();
+    assert_eq!(drawn, (20..30).collect::<Vec<_>>());
+    assert!((15..41).all(|n| number(&seen[n], (0, 0, 320)) == 15), "the picture stands");
 }
 
 fn bench() -> Bench {

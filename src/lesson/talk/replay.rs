@@ -1,12 +1,19 @@
 //! What is on the screen at a moment of a talk.
 
 use super::model::{Action, Deed, Take, Talk};
+use std::time::Duration;
+
 use crate::drawing::{Drawing, Shape};
 use crate::lesson::model::Pace;
-use crate::time::MatchTime;
+use crate::time::{FrameRate, MatchTime};
 
 /// The end of the clock.
 const END: MatchTime = MatchTime::from_nanos(u64::MAX);
+
+/// How long after a clip came to stand the frame of its freeze may come: one more may have been shown, and is then gone back.
+const LATE: Duration = Duration::from_millis(250);
+/// How long a frame of footage without a constant rate is taken to last.
+const FRAME: Duration = Duration::from_millis(40);
 
 /// A moment of a take.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,6 +48,8 @@ struct Anchor {
     clip: usize,
     moment: MatchTime,
     pace: Option<Pace>,
+    /// Since when it stands, if it played before.
+    stands: Option<MatchTime>,
 }
 
 impl Anchor {
@@ -94,12 +103,14 @@ impl<'a> Timeline<'a> {
         // Of actions at the same time the last one counts.
         let anchor = all.get(all.partition_point(|a| a.at <= place.at).checked_sub(1)?)?;
         let take = self.talk.takes.get(place.take)?;
+        let mut shown = frozen(take, anchor, place.at);
+        shown.extend(drawings(take, place.at));
         Some(Scene {
             take: place.take,
             clip: anchor.clip,
             moment: anchor.moment(place.at),
             pace: anchor.pace,
-            drawings: drawings(take, place.at),
+            drawings: shown,
         })
     }
 
@@ -130,19 +141,35 @@ fn anchors(take: &Take) -> Vec<Anchor> {
     for Action { at, does } in &take.actions {
         let before = out.last().copied();
         let next = match (does, before) {
-            (Deed::Clip { clip, moment }, _) => Anchor { at: *at, clip: *clip, moment: *moment, pace: None },
-            (Deed::Play { moment, pace }, Some(b)) => {
-                Anchor { at: *at, moment: *moment, pace: Some(*pace), ..b }
+            (Deed::Clip { clip, moment }, _) => {
+                Anchor { at: *at, clip: *clip, moment: *moment, pace: None, stands: None }
             }
-            (Deed::Pause { moment }, Some(b)) => Anchor { at: *at, moment: *moment, pace: None, ..b },
+            (Deed::Play { moment, pace }, Some(b)) => {
+                Anchor { at: *at, moment: *moment, pace: Some(*pace), stands: None, ..b }
+            }
+            (Deed::Pause { moment }, Some(b)) => {
+                let stands = if b.pace.is_some() { Some(*at) } else { b.stands };
+                Anchor { at: *at, moment: *moment, pace: None, stands, ..b }
+            }
             (Deed::Step { moment } | Deed::Go { moment }, Some(b)) => {
-                Anchor { at: *at, moment: *moment, ..b }
+                let stands = b.stands.filter(|since| *at - *since < LATE);
+                Anchor { at: *at, moment: *moment, stands, ..b }
             }
             _ => continue,
         };
         out.push(next);
     }
     out
+}
+
+/// What the freeze draws in which the clip stands: it played, and stopped at the frame of the freeze.
+fn frozen(take: &Take, anchor: &Anchor, at: MatchTime) -> Vec<Drawing> {
+    let Some(since) = anchor.stands.map(|since| MatchTime::ZERO.later(at - since)) else { return Vec::new() };
+    let Some(clip) = take.clips.get(anchor.clip).map(|shown| &shown.clip) else { return Vec::new() };
+    let lasts = clip.footage.rate.map_or(FRAME, FrameRate::frame_length);
+    let here = clip.freezes.iter().find(|f| anchor.moment <= f.at && f.at - anchor.moment < lasts);
+    let freeze = here.filter(|freeze| since < freeze.lasts);
+    freeze.into_iter().flat_map(|f| &f.drawings).filter(|d| d.seen_at(since)).cloned().collect()
 }
 
 /// What is drawn at a moment of a take, as much of it as was drawn by then.

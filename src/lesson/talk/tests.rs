@@ -255,6 +255,53 @@ fn a_line_appears_as_it_was_drawn_and_drawings_are_changed_afterwards() {
 /// A change of a talk, and what the refusal names.
 type Case<'a> = (&'a dyn Fn(&mut Talk), &'a str);
 
+/// What a freeze of the lesson draws was on the screen while the coach talked. A picture that was stopped elsewhere, or reached frame
+/// by frame, shows none of it.
+#[test]
+fn a_freeze_shows_its_own_drawings_for_its_own_time() {
+    let arrow = |x: u64| {
+        serde_json::json!({ "shape": { "arrow": [{ "picture": [x, 0] }, { "picture": [x, 9000] }] },
+        "from": ms(100 * x), "to": ms(1000) })
+    };
+    let freeze = serde_json::json!({ "at": ms(1240), "lasts": ms(800), "drawings": [arrow(0), arrow(4)] });
+    let with_freeze = |actions: Vec<(u64, Deed)>| {
+        let mut take = take(9000, actions);
+        take.clips[0].clip.freezes = vec![serde_json::from_value(freeze.clone()).unwrap()];
+        talk(take)
+    };
+    let appears = (0, Deed::Clip { clip: 0, moment: ms(0) });
+    let plays = |at: u64, moment: u64| (at, Deed::Play { moment: ms(moment), pace: Pace(100) });
+    let stops = |at: u64, moment: u64| (at, Deed::Pause { moment: ms(moment) });
+    let drawn = |talk: &Talk, at: u64| {
+        let all = talk.frame_at(ms(at)).unwrap().drawings;
+        all.iter().map(|d| d.shape.name()).collect::<Vec<_>>()
+    };
+    let ring = Deed::Draw {
+        shape: Shape::Ring { middle: Anchor::Picture(1, 1), radius: 9 },
+        colour: Colour::default(),
+        took: ms(0),
+    };
+    let all = vec![appears.clone(), plays(0, 0), stops(1250, 1240), (1500, ring), plays(2050, 1240)];
+    let shown = with_freeze(all);
+    assert_eq!(drawn(&shown, 1249), [""; 0]);
+    assert_eq!(drawn(&shown, 1250), ["arrow"]);
+    assert_eq!(drawn(&shown, 1649), ["arrow", "ring"]);
+    assert_eq!(drawn(&shown, 1650), ["arrow", "arrow", "ring"]);
+    assert_eq!(drawn(&shown, 2049), ["arrow", "arrow", "ring"]);
+    assert_eq!(drawn(&shown, 2050), ["ring"], "it plays on");
+    // A frame too many was shown first.
+    let step = (1290, Deed::Step { moment: ms(1240) });
+    let late = with_freeze(vec![appears.clone(), plays(0, 0), stops(1280, 1280), step]);
+    assert_eq!((drawn(&late, 1285).len(), drawn(&late, 1290).len()), (0, 1));
+    // It stays after its time, as when the coach stopped it: the drawings go.
+    assert_eq!((drawn(&late, 2079).len(), drawn(&late, 2080).len()), (2, 0));
+    let elsewhere = with_freeze(vec![appears.clone(), plays(0, 0), stops(1210, 1200)]);
+    assert_eq!(drawn(&elsewhere, 1700), [""; 0]);
+    let stepped = (3000, Deed::Step { moment: ms(1240) });
+    let by_hand = with_freeze(vec![appears, plays(0, 0), stops(1210, 1200), stepped]);
+    assert_eq!(drawn(&by_hand, 3500), [""; 0], "the show froze nothing there");
+}
+
 #[test]
 fn what_no_talk_may_hold_is_refused_with_its_place() {
     let good = talk(take(5000, vec![(0, Deed::Clip { clip: 0, moment: ms(0) })]));
