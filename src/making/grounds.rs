@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
+use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use thiserror::Error;
@@ -82,6 +83,19 @@ impl Grounds {
             }
         }
         Ok(grounds)
+    }
+
+    /// The same from the records and what is kept alone: where the court was not followed, its marks hold in all frames, as in the
+    /// window. Waits for the disk.
+    pub fn read(source: &Source) -> Self {
+        let mut never = |_: f64| ControlFlow::Continue(());
+        // Nothing else than being stopped fails.
+        Self::of(source, &KeptCourts::default(), &Files::new(), &mut never).unwrap_or_default()
+    }
+
+    /// Which clips something is drawn on the ground of, each by its record and its footage.
+    pub fn wanted(lesson: &Lesson) -> Vec<(String, String)> {
+        clips(lesson, true).filter(|clip| is_drawn_on_ground(clip)).filter_map(key).collect()
     }
 
     /// The camera of a clip in the frame of its footage that is shown at `at`, if it is known.

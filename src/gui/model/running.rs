@@ -8,7 +8,7 @@ use super::event::Event;
 use super::object::Model;
 use crate::drawing::Drawing;
 use crate::frames::FootageFile;
-use crate::lesson::Part;
+use crate::lesson::{Clip, Part};
 use crate::session::show::run::{Run, Step};
 use crate::time::MatchTime;
 use crate::video::Player;
@@ -35,6 +35,11 @@ impl Model {
         };
         self.run_none();
         self.showing().run.replace(run);
+    }
+
+    /// The clip of the lesson that is on the screen.
+    pub fn running_clip(&self) -> Option<Clip> {
+        self.showing().run.borrow().as_ref().filter(|_| self.in_lesson()).map(|run| run.clip().clone())
     }
 
     /// No clip runs.
