@@ -301,4 +301,4 @@ fn wait_until_idle() {
 
 #[cfg(test)]
 #[path = "small_pictures_tests.rs"]
-mod tests;
+pub(in crate::gui) mod tests;

@@ -50,7 +50,7 @@ fn pictures(of: &impl IsA<gtk::Widget>) -> Vec<gtk::Picture> {
 }
 
 /// The number of the frame that a picture on disk shows: 16 blocks, white for a bit that is set.
-fn number(film: &Path, at: MatchTime) -> usize {
+pub fn number(film: &Path, at: MatchTime) -> usize {
     let picture = gdk::Texture::from_filename(small_picture_of(&fingerprint(film).unwrap(), at)).unwrap();
     assert_eq!((picture.width(), picture.height()), (96, 54));
     let mut pixels = vec![0; 96 * 54 * 4];
@@ -58,7 +58,8 @@ fn number(film: &Path, at: MatchTime) -> usize {
     (0..16).fold(0, |n, bit| n | usize::from(pixels[(13 * 96 + bit * 6 + 3) * 4] > 128) << bit)
 }
 
-fn are_there(list: &impl IsA<gtk::Widget>, how_many: usize) -> bool {
+/// Whether so many rows have their pictures.
+pub fn are_there(list: &impl IsA<gtk::Widget>, how_many: usize) -> bool {
     let pictures = pictures(list);
     pictures.len() == how_many && pictures.iter().all(|p| p.paintable().is_some())
 }

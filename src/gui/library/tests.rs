@@ -7,6 +7,8 @@ use gtk::subclass::prelude::*;
 
 use super::LibraryPage;
 use crate::facts::tests::record;
+use crate::gui::kit::small_pictures::switch;
+use crate::gui::kit::small_pictures::tests::{are_there, number};
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, empty_window, footage, times, turn_until};
 use crate::logging::Action;
@@ -141,5 +143,29 @@ fn clips_of_several_records_are_played_one_after_another() {
     turn_until("both pictures", || {
         matches.imp().job.borrow().is_none() && matches.imp().wanted.borrow().is_empty()
     });
+    window.close();
+}
+
+#[gtk::test]
+fn clips_that_are_found_have_small_pictures() {
+    let folder = tempfile::tempdir().unwrap();
+    let film = folder.path().join("m.mp4");
+    footage(&film, &times(100, 40));
+    let mut of = record("ABA");
+    (of.footage[0].file, of.footage[0].duration) = ("m.mp4".into(), MatchTime::from_secs(4));
+    let at = |ms| Some(MatchTime::from_millis(ms));
+    let placed = |(p, n): (Point, u64)| Point { start: at(n * 400), end: at(n * 400 + 300), ..p };
+    of.points = of.points.iter().cloned().zip(1..).map(placed).collect();
+    put(folder.path(), "m", of);
+    let window = library_of(folder.path());
+    switch(true);
+    let library = page(&window).imp().library.clone();
+    turn_until("the facts", || library.words().suggest("hol", 3).len() == 1);
+    page(&window).imp().search.write("Holt won");
+    let results = page(&window).imp().results.get();
+    turn_until("the pictures", || results.listed().len() == 2 && are_there(&results, 2));
+    let at = |ms| number(&film, MatchTime::from_millis(ms));
+    assert_eq!([at(400), at(1200)], [10, 30]);
+    switch(false);
     window.close();
 }

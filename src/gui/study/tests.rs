@@ -9,12 +9,15 @@ use super::StudyPage;
 use super::model::StudyModel;
 use crate::facts::facts;
 use crate::facts::tests::{point, record};
+use crate::gui::kit::small_pictures::switch;
+use crate::gui::kit::small_pictures::tests::{are_there, number};
 use crate::gui::window::Window;
 use crate::gui::window::state::Room;
 use crate::gui::window::tests::{act, footage, is_at, points, turn_until, window_on};
 use crate::logging::{Action, Key, Meaning};
 use crate::record::footage::fingerprint;
 use crate::record::{Finish, Footage, Logged, Record, Shot, Store, sidecar_for};
+use crate::session::pictured::Moment;
 use crate::session::study::spot::{Part, Spot};
 use crate::tennis::stroke::{Cell, Row, ServeTo};
 use crate::time::MatchTime;
@@ -639,5 +642,26 @@ fn no_table_is_wider_than_its_pane() {
         }
     }
     assert_eq!(cut_off, [""; 0]);
+    window.destroy();
+}
+
+#[gtk::test]
+fn clips_have_small_pictures_of_their_points() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = studying(folder.path());
+    let (study, film) = (study(&window), folder.path().join("holt okafor.mp4"));
+    let few = |spot: &Spot| (2..=4).contains(&spot.count(&study.answered().unwrap().found));
+    let spot = cells(&window).into_iter().map(|(spot, _)| spot).find(few).unwrap();
+    study.choose(spot);
+    let points = listed(&window);
+    switch(true);
+    let clips = page(&window).imp().clips.get();
+    turn_until("the pictures", || are_there(&clips, points.len()));
+    let record = window.model().session().borrow().as_ref().unwrap().view.record.clone();
+    for point in points {
+        let shown = Moment::of_point(&record, &sidecar_for(&film), point.point).unwrap();
+        assert_eq!(number(&film, shown.at) as u64, shown.at.nanos() / 40_000_000);
+    }
+    switch(false);
     window.destroy();
 }
