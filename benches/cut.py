@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Cutting clips, Changeover against ffmpeg, in one run: `benches/cut.py [--clips N] [--rounds N]`.
+"""Cutting clips, Changeover against ffmpeg, in one run: `benches/cut.py [--clips N] [--rounds N] [--only-times]`.
 
 Makes a film of three minutes with ffmpeg (1280 x 720, 30 frames a second, a key frame each second, sound) and a record with N points
 (40) in it, and measures, in turn:
@@ -8,7 +8,8 @@ Makes a film of three minutes with ffmpeg (1280 x 720, 30 frames a second, a key
   edges     `changeover cut` against ffmpeg encoding each clip whole (libx264, preset veryfast, as Changeover's edges)
 
 Prints the median of each in seconds and the ratio (below 1: Changeover is quicker). Afterwards each file of Changeover is decoded by
-ffmpeg, mpv, GStreamer and, where $CHANGEOVER_PYTHON has playwright, headless Chromium; what any of them complains of is printed and makes the exit code 1. Needs a release build (`cargo build --release`)
+ffmpeg, mpv, GStreamer and, where $CHANGEOVER_PYTHON has playwright, headless Chromium; what any of them complains of is printed and makes the exit code 1;
+`--only-times` leaves this out. Needs a release build (`cargo build --release`)
 and the packages of `scripts/setup --bench`. Only the ratios mean anything on another machine.
 """
 
@@ -78,7 +79,7 @@ def seconds(text):
 def complaints(path):
     """What other players say of a file."""
     for command in (["ffmpeg", "-v", "warning", "-i", path, "-f", "null", "-"],
-                    ["mpv", "--no-config", "--vo=null", "--ao=null", "--untimed", "--msg-level=all=warn", path],
+                    ["mpv", "--no-config", "--vo=null", "--ao=null", "--ao-null-untimed=yes", "--untimed", "--msg-level=all=warn", path],
                     ["gst-launch-1.0", "-q", "filesrc", f"location={path}", "!", "decodebin", "name=d", "d.", "!", "queue", "!",
                      "video/x-raw", "!", "fakesink", "d.", "!", "queue", "!", "audio/x-raw", "!", "fakesink"]):
         done = subprocess.run([str(c) for c in command], capture_output=True, text=True)
@@ -91,6 +92,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--clips", type=int, default=40)
     parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("--only-times", action="store_true", help="no other player decodes the files")
     wanted = parser.parse_args()
     for tool in ("ffmpeg", "mpv", "gst-launch-1.0"):
         if not shutil.which(tool):
@@ -98,11 +100,14 @@ def main():
     if not PROGRAM.exists():
         raise SystemExit(f"{PROGRAM} is not there; run cargo build --release")
     with tempfile.TemporaryDirectory() as folder:
+        film(pathlib.Path(folder))
         measure(pathlib.Path(folder), wanted)
+        if not wanted.only_times:
+            decode(pathlib.Path(folder))
 
 
 def measure(folder, wanted):
-    source = film(folder)
+    source = folder / "film.mp4"
     path = record(folder, wanted.clips)
     full = ["-c:v", "libx264", "-preset", "veryfast", "-crf", "18", "-c:a", "copy"]
     took = {name: [] for name in ("copied", "ffmpeg -c copy", "edges", "ffmpeg, all encoded")}
@@ -121,10 +126,13 @@ def measure(folder, wanted):
     for ours, theirs in (("copied", "ffmpeg -c copy"), ("edges", "ffmpeg, all encoded")):
         a, b = statistics.median(took[ours]), statistics.median(took[theirs])
         print(f"{ours:8} {a:7.2f} s   {theirs:20} {b:7.2f} s   ratio {a / b:.2f}")
-    said = [line for kind in ("keys-0", "edges-0") for file in sorted((folder / kind).glob("*.mp4")) for line in complaints(file)]
+
+
+def decode(folder):
+    files = [file for kind in ("keys-0", "edges-0") for file in sorted((folder / kind).glob("*.mp4"))]
+    said = [line for file in files for line in complaints(file)]
     players = ["ffmpeg", "mpv", "GStreamer"]
     if python := os.environ.get("CHANGEOVER_PYTHON"):
-        files = [str(file) for kind in ("keys-0", "edges-0") for file in sorted((folder / kind).glob("*.mp4"))]
         done = subprocess.run([python, ROOT / "tests/external/check_films.py", *files], capture_output=True, text=True)
         players.append("Chromium")
         said += (done.stdout + done.stderr).splitlines() if done.returncode else []
