@@ -95,14 +95,14 @@ mod tests {
             "from": "00:00:02.000", "to": "00:00:04.000" })
     }
 
-    fn lesson(parts: Value) -> Lesson {
+    fn lesson(parts: &Value) -> Lesson {
         serde_json::from_value(json!({ "format": "changeover-lesson", "version": 1, "parts": parts }))
             .unwrap()
     }
 
     #[test]
     fn all_that_a_list_does_not_hold_is_told() {
-        assert_eq!(left_out(&lesson(json!([{ "clip": clip("a.mp4") }]))), [""; 0], "nothing is left out");
+        assert_eq!(left_out(&lesson(&json!([{ "clip": clip("a.mp4") }]))), [""; 0], "nothing is left out");
         let mut one = clip("a.mp4");
         one["stretches"] = json!([{ "from": "00:00:02.000", "to": "00:00:03.000", "pace": 50 }]);
         one["times"] = 2.into();
@@ -115,7 +115,8 @@ mod tests {
         let pair =
             json!({ "left": one, "right": two, "left_at": "00:00:02.000", "right_at": "00:00:02.000" });
         let still = json!({ "lasts": "00:00:02.000", "shows": { "words": "x" } });
-        let mut all = lesson(json!([{ "chapter": { "title": "Net" } }, { "pair": pair }, { "still": still },
+        let mut all =
+            lesson(&json!([{ "chapter": { "title": "Net" } }, { "pair": pair }, { "still": still },
             { "clip": one }]));
         all.talk = Some(Box::default());
         assert_eq!(
@@ -145,7 +146,7 @@ mod tests {
         let mut one = clip("old.mp4");
         let known = crate::record::footage::fingerprint(&home.join("new #1.mp4")).unwrap();
         one["footage"]["fingerprint"] = known.into();
-        let lesson = lesson(json!([{ "clip": one }, { "clip": clip("gone.mp4") }]));
+        let lesson = lesson(&json!([{ "clip": one }, { "clip": clip("gone.mp4") }]));
         let path = home.join("x.lesson.json");
         std::fs::write(&path, "{}").unwrap();
         let list = |format, file| {
