@@ -24,6 +24,8 @@ const WHOLE: f64 = 0.35;
 const PATCHES: usize = 5;
 /// Pixels of players who came elsewhere, at least.
 const PLAYERS: usize = 12;
+/// Patches with texture that are new then, at least: one where they went, one where they came.
+const PLACES: usize = 2;
 /// How far things move in the small picture, pixels a second, and at least and at most between two frames.
 const SPEED: f64 = 150.0;
 const REACH: (f64, f64) = (3.0, 10.0);
@@ -107,6 +109,7 @@ impl Cutter {
         let Seen { news, jump, .. } = &self.seen[n];
         let second = self.others(n).map(|o| o.jump.pixels).max().unwrap_or(0);
         jump.pixels >= PLAYERS
+            && news.textured_new >= PLACES
             && jump.pixels as f64 >= TIMES * second as f64
             && 2 * news.still >= news.textured
             && self.others(n).any(|o| jump.meets(o.news.moves()))
@@ -122,10 +125,13 @@ impl Cutter {
         })
     }
 
-    /// The same, of players who are elsewhere.
+    /// The same, of players who are elsewhere. They may be as near each other as between two frames: farther, the small ones at
+    /// the far end would be alike wherever they are.
     fn is_for_a_moment(&self, n: usize) -> bool {
-        let jump = &self.seen[n].jump;
-        self.comes_back(n, |a, b| 2 * Jump::of(a, b, STEP.unsigned_abs()).pixels <= jump.pixels)
+        let Seen { at, jump, .. } = &self.seen[n];
+        let apart = Duration::from_nanos(at.nanos().saturating_sub(self.seen[n - 1].at.nanos()));
+        let run = reach(apart, RUN, RUN_REACH);
+        self.comes_back(n, |a, b| 2 * Jump::of(a, b, run).pixels <= jump.pixels)
     }
 
     fn comes_back(&self, n: usize, is_alike: impl Fn(&Small, &Small) -> bool) -> bool {

@@ -9,6 +9,10 @@ const NEWS: u8 = 14;
 const PART: usize = 6;
 /// How many times more pixels came than went, or went than came, in a part that counts.
 const MIXED: usize = 4;
+/// As many that came and that went make a part count all the same: a player who came beside where they stood. A racket is smaller.
+const BESIDE: usize = 24;
+/// Of these, one in so many at most both came and went: a graphic takes the place of what it covers.
+const REPLACED: usize = 8;
 
 /// What came and what went from one picture to the next, at different places.
 #[derive(Debug, Clone, Default)]
@@ -42,8 +46,8 @@ impl Jump {
         Self::of_changes(changes)
     }
 
-    /// A part in which pixels both came and went does not count: a graphic takes the place of what it covers, and a racket that swings
-    /// comes beside where it went.
+    /// A part in which pixels both came and went does not count, unless it is as large as a player: a graphic takes the place of what
+    /// it covers, and a racket that swings comes beside where it went.
     fn of_changes(mut left: Vec<Change>) -> Self {
         let mut patches = vec![false; Grid::FINE.patches()];
         let mut sums = [0, 0];
@@ -51,10 +55,15 @@ impl Jump {
             let part = taken(&mut left, first);
             let counts = [0, 1].map(|kind| part.iter().filter(|(_, change)| change[kind]).count());
             let (less, more) = (counts[0].min(counts[1]), counts[0].max(counts[1]));
-            if more < PART || MIXED * less > more {
+            let replaced = part.iter().filter(|(_, change)| *change == [true; 2]).count();
+            if less >= BESIDE && REPLACED * replaced <= less {
+                sums[0] += counts[0];
+                sums[1] += counts[1];
+            } else if more >= PART && MIXED * less <= more {
+                sums[usize::from(counts[1] > counts[0])] += more;
+            } else {
                 continue;
             }
-            sums[usize::from(counts[1] > counts[0])] += more;
             for (n, _) in part {
                 let (x, y) = (n % WIDE / Grid::FINE.side, n / WIDE / Grid::FINE.side);
                 patches[y * Grid::FINE.across() + x] = true;

@@ -14,7 +14,7 @@ use crate::facts::PointRef;
 use crate::record::{Footage, Record};
 use crate::time::MatchTime;
 
-const FORM: &str = concat!("changeover-cuts 3 ", env!("CARGO_PKG_VERSION"));
+const FORM: &str = concat!("changeover-cuts 4 ", env!("CARGO_PKG_VERSION"));
 /// How many files of footage the cuts are kept of.
 const MOST: usize = 2000;
 

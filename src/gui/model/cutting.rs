@@ -159,8 +159,8 @@ impl Model {
         let found = self.session().borrow().as_ref().map_or(0, |s| s.cuts.len());
         if found > 0 {
             self.say(&format!(
-                "{} marked on the bar. If the camera stood still, most are not found: {} marks one before the frame that \
-                 you see.",
+                "{} marked on the bar. If the camera stood still, some are missed: {} marks one before the frame that you \
+                 see.",
                 Counted(found, Noun::Cut),
                 self.cap(Action::CutHere)
             ));
