@@ -10,6 +10,8 @@ use crate::tennis::typed::TypedMark;
 
 /// What is chosen where the points decide.
 pub const FOLLOWS: &str = "Automatic";
+/// What is chosen where nobody saw it.
+pub const UNKNOWN: &str = "Not known";
 
 /// The three entries of a score.
 pub struct MarkFields<'a>(pub [&'a gtk::Entry; 3]);

@@ -4,24 +4,25 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::correct_fields::{FOLLOWS, MarkFields, servers};
+use super::correct_fields::{FOLLOWS, MarkFields, Servers, UNKNOWN, servers};
 use super::error::FieldsError;
 use crate::gui::kit::fields::{chosen, offer, short};
 use crate::gui::kit::words::named;
-use crate::record::{Edit, Record};
+use crate::record::{Edit, Kind, Record};
 use crate::session::score_now::NowForm;
 use crate::tennis::{End, Side};
 
 const STANDS: [(&str, Option<End>); 3] =
     [("Near end", Some(End::Near)), ("Far end", Some(End::Far)), (FOLLOWS, None)];
+const MAY_STAND: [(&str, Option<End>); 3] = [(UNKNOWN, None), STANDS[0], STANDS[1]];
 
 mod imp {
-    use std::cell::RefCell;
+    use std::cell::{Cell, RefCell};
 
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
 
-    use crate::tennis::pair::Server;
+    use super::{End, Servers};
 
     #[derive(Default, CompositeTemplate)]
     #[template(file = "../../../ui/dialogs/correct_now.ui")]
@@ -40,7 +41,8 @@ mod imp {
         pub a_end_title: TemplateChild<gtk::Label>,
         #[template_child]
         pub a_end: TemplateChild<gtk::DropDown>,
-        pub servers: RefCell<Vec<(String, Server)>>,
+        pub servers: RefCell<Servers>,
+        pub stands: Cell<[(&'static str, Option<End>); 3]>,
     }
 
     #[glib::object_subclass]
@@ -75,15 +77,24 @@ impl NowFields {
     pub fn new(record: &Record) -> Self {
         let fields: Self = glib::Object::new();
         let (imp, about, form) = (fields.imp(), &record.about, NowForm::of(record));
-        let servers: Vec<_> = servers(about).into_iter().filter_map(|(n, s)| Some((n, s?))).collect();
+        // Who serves first is known of a match that is there from its start.
+        let part = about.kind() == Kind::Part;
+        let mut servers = servers(about);
+        servers.retain(|(_, who)| part || who.is_some());
+        if part {
+            UNKNOWN.clone_into(&mut servers[0].0);
+            imp.stands.set(MAY_STAND);
+        } else {
+            imp.stands.set(STANDS);
+        }
         offer(&imp.server, &servers, form.server);
         imp.servers.replace(servers);
         let first = short(&about.side_name(Side::A));
-        imp.heading.set_label(&format!("Score now, {first} first"));
+        imp.heading.set_label(&format!("Score where the footage begins, {first} first"));
         fields.mark().fill(&form.mark);
         let stands = format!("{first} stands at");
         imp.a_end_title.set_label(&stands);
-        offer(&imp.a_end, &STANDS, form.a_end);
+        offer(&imp.a_end, &imp.stands.get(), form.a_end);
         named(imp.server.upcast_ref(), "Serves next");
         named(imp.a_end.upcast_ref(), &stands);
         fields
@@ -103,7 +114,7 @@ impl NowFields {
         let form = NowForm {
             mark: self.mark().typed(),
             server: chosen(&imp.server, &imp.servers.borrow()),
-            a_end: chosen(&imp.a_end, &STANDS),
+            a_end: chosen(&imp.a_end, &imp.stands.get()),
         };
         Ok(form.edit(record)?)
     }

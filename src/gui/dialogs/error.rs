@@ -5,6 +5,7 @@ use thiserror::Error;
 use crate::logging::react::ReactError;
 use crate::session::error::OwnFileError;
 use crate::session::people::PeopleError;
+use crate::session::score_now::ScoreNowError;
 use crate::tennis::rules::RulesError;
 use crate::tennis::typed::TypedMarkError;
 use crate::video::VideoError;
@@ -27,9 +28,12 @@ pub enum FieldsError {
     /// Rules that make no match.
     #[error(transparent)]
     Rules(#[from] RulesError),
-    /// A score of a point, or before the first point.
+    /// A score of a point.
     #[error(transparent)]
     Score(#[from] TypedMarkError),
+    /// The score before the first point.
+    #[error(transparent)]
+    ScoreNow(#[from] ScoreNowError),
     /// The score at the end of the match.
     #[error("at the end of the match: {0}")]
     FinalScore(TypedMarkError),
