@@ -8,7 +8,7 @@ use crate::time::MatchTime;
 
 /// A position farther than this from the strike, in nanoseconds, says nothing of where the player stood at it: half a second, in
 /// which a key is pressed (our choice; no source).
-const AT_THE_STRIKE: u64 = 500_000_000;
+pub(crate) const AT_THE_STRIKE: u64 = 500_000_000;
 
 /// A place on the ground, and how far off it may be along each axis with 95 %: not at all where no error is known.
 #[derive(Debug, Clone, Copy)]

@@ -18,6 +18,7 @@ mod shot;
 mod tally;
 mod words;
 
+pub(crate) use at::AT_THE_STRIKE;
 pub use balls::{CHANGE, MOVES, USUAL_DEPTH};
 pub use call::Call;
 pub use metres::{Length, Lengths, Metric};

@@ -6,6 +6,7 @@ use super::cameras::{Cameras, NoCamera};
 use super::marking::Marking;
 use super::positions::{moved, name, shot_at, store, touches};
 use super::words::capital;
+use crate::facts::AT_THE_STRIKE;
 use crate::measure::{Pixel, Size, reading};
 use crate::record::{CourtMark, Edit, FoundBy, Position, Record, Touch};
 use crate::tennis::Side;
@@ -214,13 +215,14 @@ impl Measuring {
         record: &Record,
         current: Option<usize>,
     ) -> Result<(Edit, String), NotStored> {
-        let first = self.pending.first().ok_or(NotStored::NoPlace)?;
-        let (point, shot) = shot_at(record, current, first.frame).ok_or(NotStored::NoShot)?;
+        let frame = self.pending.first().ok_or(NotStored::NoPlace)?.frame;
+        let (point, shot) = shot_at(record, current, frame).ok_or(NotStored::NoShot)?;
         let stored: Vec<_> = self.pending.iter().map(|p| self.cameras.stored(p)).collect();
         let edit = store(record, (point, shot), &stored).ok_or(NotStored::NoShot)?;
         self.pending.clear();
         self.of = 0;
-        Ok((edit, format!("Saved with shot {} of point {}.", shot + 1, point + 1)))
+        let far = far(record.points[point].shots[shot].at, frame);
+        Ok((edit, format!("Saved with shot {} of point {}{far}", shot + 1, point + 1)))
     }
 
     /// What the page says at the frame shown.
@@ -269,6 +271,19 @@ impl Measuring {
         let mut told: Vec<_> = self.pending.iter().filter_map(one).collect();
         told.extend(Some(self.note.clone()).filter(|n| !n.is_empty()));
         Told { title, told: told.join("\n"), details: GROUND.into() }
+    }
+}
+
+/// The end of the words that a position is saved: a full stop, or how far it is from the strike if no fact is told from it.
+fn far(strike: Option<MatchTime>, frame: MatchTime) -> String {
+    let nanos = |t: u64| t as f64 / 1e9;
+    match strike.map(|strike| strike.nanos().abs_diff(frame.nanos())) {
+        Some(far) if far > AT_THE_STRIKE => format!(
+            ", but {:.1} s from its strike. Where a player stood at the shot is told only by positions within {:.1} s of it.",
+            nanos(far),
+            nanos(AT_THE_STRIKE)
+        ),
+        _ => ".".to_owned(),
     }
 }
 
@@ -337,6 +352,15 @@ mod tests {
         let kept: Vec<_> = record.points[0].shots[0].positions.iter().map(|p| p.of).collect();
         assert_eq!(kept, [Touch::A, Touch::A]);
         assert_eq!(m.words(&record, at).told, "Saved with shot 1 of point 1.");
+    }
+
+    #[test]
+    fn a_position_far_from_its_strike_is_said_to_tell_no_fact() {
+        let at = |ms| Some(MatchTime::from_millis(ms));
+        assert_eq!(far(at(1_000), MatchTime::from_millis(1_500)), ".");
+        assert_eq!(far(None, MatchTime::ZERO), ".");
+        let said = far(at(5_000), MatchTime::from_millis(3_000));
+        assert!(said.starts_with(", but 2.0 s from its strike."), "{said}");
     }
 
     /// A camera that pans: in the second frame it looks elsewhere, in the third the court is not seen.
