@@ -21,6 +21,8 @@ pub enum Noun {
     Edit,
     /// An error.
     Error,
+    /// A file.
+    File,
     /// A let.
     Let,
     /// A match.
@@ -65,6 +67,7 @@ impl Noun {
             Self::Difference => ["difference", "differences"],
             Self::Edit => ["edit", "edits"],
             Self::Error => ["error", "errors"],
+            Self::File => ["file", "files"],
             Self::Let => ["let", "lets"],
             Self::Match => ["match", "matches"],
             Self::MorePoint => ["more point", "more points"],

@@ -69,7 +69,7 @@ impl Question {
                     "One match",
                     "Each file starts where the one before it ends.",
                 ),
-                (Answer::Files(Together::Each), "A film each", "Each file gets a record of its own."),
+                (Answer::Files(Together::Each), "Separate footage", "Each file gets a record of its own."),
             ],
             Self::Footage { .. } => {
                 Kind::ALL.map(|kind| (Answer::Footage(kind), kind.words(), kind.meaning())).into()

@@ -155,6 +155,16 @@ impl LibraryModel {
         self.imp().records.borrow().clone()
     }
 
+    /// Whether the user has named folders.
+    pub fn has_folders(&self) -> bool {
+        !self.folders().is_empty()
+    }
+
+    /// Whether the records were never read whole yet, and are read now.
+    pub fn reads(&self) -> bool {
+        self.imp().reads.get() && self.imp().kept.borrow().is_empty()
+    }
+
     /// What is being worked on, in words; empty when nothing is.
     pub fn working(&self) -> String {
         self.imp().working.borrow().clone()

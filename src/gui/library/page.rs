@@ -8,6 +8,7 @@ use super::matches::MatchList;
 use super::model::LibraryModel;
 use super::results::FindList;
 use super::search_box::SearchBox;
+use crate::gui::kit::export_menu::Wanted;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
@@ -98,6 +99,11 @@ impl LibraryPage {
         for event in [Event::Opened, Event::Closed, Event::Moment, Event::Clip] {
             model.on(event, show.clone());
         }
+    }
+
+    /// Asks how and where to save the clips that are listed, if there are any.
+    pub fn export(&self) {
+        self.imp().results.export(Wanted::SaveAs);
     }
 
     /// The page came into sight, or went.

@@ -288,8 +288,14 @@ impl FindList {
         imp.title.set_label(&heading);
         imp.title.set_tooltip_text(Some(&title).filter(|t| !t.is_empty()).map(String::as_str));
         let says = match () {
+            () if !library.has_folders() => {
+                "Add a folder first: the search reads the records in it.".to_owned()
+            }
+            () if library.reads() => {
+                "Reading the records. Names and tags are known when all are read.".to_owned()
+            }
             () if search.unknown().count() > 0 => {
-                "Some words are not known. Take them off, or choose the word that was meant.".to_owned()
+                "Some words are not known. Remove them, or choose the word that was meant.".to_owned()
             }
             () if search.is_empty() => {
                 "Type words above: players, strokes, directions, score, serve, rally length, how the point \
@@ -297,7 +303,7 @@ impl FindList {
                     .to_owned()
             }
             () if any => library.count(),
-            () => format!("{}. No point in your folders is all of this; take off a word.", library.count()),
+            () => "No point in your folders matches all these words. Remove one.".to_owned(),
         };
         imp.says.set_label(&says);
         for button in [&imp.play, &imp.star, &imp.write, &imp.add, &imp.up, &imp.down, &imp.off] {
@@ -312,9 +318,13 @@ impl FindList {
         self.imp().listed.all()
     }
 
-    fn export(&self, wanted: Wanted) {
+    /// Does what is wanted of the clips that are listed.
+    pub fn export(&self, wanted: Wanted) {
         let Some(library) = self.imp().library.get() else { return };
-        if let Some(model) = library.model() {
+        let Some(model) = library.model() else { return };
+        if library.finds().look(|f| f.points.is_empty()) {
+            model.say("No clips are listed. Search for some first.");
+        } else {
             export(model, self, library.finds().look(Clone::clone), wanted);
         }
     }

@@ -421,7 +421,9 @@ impl DrawBar {
             }
             (false, _) => " The court is not known in this picture, so it lies flat on it.",
         };
-        imp.words.set_label(&format!("{help}{lies}"));
+        let words = format!("{help}{lies}");
+        imp.words.set_label(&words);
+        imp.words.set_tooltip_text(Some(&words));
         let count = self.imp().model.get().map_or(0, |m| super::draw_list::listed(m).len());
         imp.list.set_label(&if count == 0 { "Drawings".into() } else { format!("Drawings: {count}") });
         imp.list.set_sensitive(count > 0);

@@ -265,6 +265,7 @@ fn asks(record: &Record, about: &MatchInfo, view: &PadView, won: Option<Side>) -
         (_, 0, true) => "Correct the serve: where did it land?".into(),
         (_, n, true) => format!("Correct shot {}: where did it land?", n + 1),
         (Phase::Idle, ..) => match_won(record, won).unwrap_or_else(|| format!("Next: {of}{serve}")),
+        _ if of.is_empty() && (view.joined || view.ball > 0) => "Where did the shot land?".into(),
         _ if view.joined => format!("Where did {of}shot land?"),
         // Who serves is on the score board.
         (_, 0, _) => format!("Where did the {serve} land?"),

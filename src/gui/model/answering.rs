@@ -81,7 +81,8 @@ impl Model {
         let next = self.rest().borrow_mut().pop_front();
         match next {
             Some(path) => self.open_next(path),
-            None => self.say("No other film waits. Open several files together and choose \"A film each\"."),
+            None => self
+                .say("There is no other file. Open several files together and choose \"Separate footage\"."),
         }
     }
 }

@@ -11,6 +11,7 @@ use gtk::prelude::*;
 
 use super::event::Event;
 use super::object::Model;
+use crate::counted::{Counted, Noun};
 use crate::frames::FootageFile;
 use crate::gui::kit::job::{Job, News, Teller};
 use crate::gui::kit::recent;
@@ -167,7 +168,7 @@ impl Model {
         }
         let left = self.rest().borrow().len();
         let cap = self.cap(Action::NextFilm);
-        (left > 0).then(|| format!("Films that wait: {left}. {cap} opens the next one."))
+        (left > 0).then(|| format!("{} not opened yet: {cap} opens the next one.", Counted(left, Noun::File)))
     }
 
     fn listen(&self, told: async_channel::Receiver<Told>) {

@@ -313,7 +313,13 @@ impl Model {
                     at.short()
                 ));
             }
-            Some(from) => self.ask_lesson(Ask::Talk(TalkAct::Cut(from.min(at), from.max(at)))),
+            Some(from) => {
+                let (from, to) = (from.min(at), from.max(at));
+                // If nothing can be cut, the answer says so over these words.
+                let undo = self.cap(Action::Undo);
+                self.say(&format!("Cut from {} to {}. {undo} takes it back.", from.short(), to.short()));
+                self.ask_lesson(Ask::Talk(TalkAct::Cut(from, to)));
+            }
         }
         self.tell(Event::Talk);
     }

@@ -100,6 +100,11 @@ impl FramePaintable {
         imp.painted.borrow().clone().or_else(|| imp.next.borrow().as_ref().map(|(f, _)| f.clone()))
     }
 
+    /// The frame put up last, drawn or not.
+    pub fn put_up(&self) -> Option<Shown> {
+        self.imp().next.borrow().as_ref().map(|(shown, _)| shown.clone())
+    }
+
     /// Shows nothing.
     pub fn clear(&self) {
         self.imp().next.replace(None);

@@ -94,7 +94,7 @@ impl Transport {
     }
 
     fn show_moment(&self, model: &Model) {
-        let elsewhere = || model.frames().painted().filter(|s| s.elsewhere).map(|s| s.at);
+        let elsewhere = || model.frames().put_up().filter(|s| s.elsewhere).map(|s| s.at);
         if let Some(at) = model.moment().get().map(|(at, _)| at).or_else(elsewhere) {
             let clock = &*self.imp().clock;
             clock.set_label(&tenths(at));

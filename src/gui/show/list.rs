@@ -153,9 +153,8 @@ fn factory(model: &Model) -> gtk::SignalListItemFactory {
             let Some(item) = item.downcast_ref::<gtk::ListItem>() else { return };
             let row = item.item().and_downcast::<glib::BoxedAnyObject>().map(|o| o.borrow::<Row>().clone());
             if let (Some(row), Some(child)) = (row, item.child()) {
-                let at = item.position() as usize;
-                fill(&child, &row, at);
-                let clip = model.lesson().and_then(|view| view.item(at));
+                fill(&child, &row);
+                let clip = model.lesson().and_then(|view| view.item(item.position() as usize));
                 show(&child, clip.as_ref().map(Moment::of_clip));
             }
         }
@@ -163,11 +162,11 @@ fn factory(model: &Model) -> gtk::SignalListItemFactory {
     factory
 }
 
-fn fill(child: &gtk::Widget, row: &Row, at: usize) {
+fn fill(child: &gtk::Widget, row: &Row) {
     let about = row.astray.as_ref().unwrap_or(&row.about);
-    let title = match row.kind {
-        Kind::Chapter => row.title.clone(),
-        _ => format!("{}  {}", at + 1, row.title),
+    let title = match row.number {
+        Some(number) => format!("{number}  {}", row.title),
+        None => row.title.clone(),
     };
     let Some(words) = child.last_child() else { return };
     for (line, text) in [(words.first_child(), &title), (words.last_child(), about)] {

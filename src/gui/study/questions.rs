@@ -148,6 +148,9 @@ impl QuestionList {
         if let Some(row) = self.found().first() {
             self.imp().list.select_row(Some(row));
             row.grab_focus();
+            if let Some(menu) = self.ancestor(gtk::Popover::static_type()).and_downcast::<gtk::Popover>() {
+                menu.popdown();
+            }
         }
     }
 

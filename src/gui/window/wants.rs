@@ -85,7 +85,9 @@ impl Window {
     /// Asks what to export. Words that are being written for a clip are kept first.
     fn export(&self) {
         self.imp().show.keep_words();
-        if !(self.is_in_show() && self.model().exports_later()) {
+        if self.is_in_library() {
+            self.imp().library.export();
+        } else if !(self.is_in_show() && self.model().exports_later()) {
             dialogs::export::show(self.model(), self, self.to_export());
         }
     }

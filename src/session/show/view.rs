@@ -49,6 +49,8 @@ pub enum Kind {
 pub struct Row {
     /// Its kind.
     pub kind: Kind,
+    /// Which of the parts it is, from 1; chapters are not counted.
+    pub number: Option<usize>,
     /// Its caption or title.
     pub title: String,
     /// When and how long: `0:01:02 · 6.4 s · slow · 1 freeze`.
@@ -77,7 +79,13 @@ impl View {
 
     /// The rows of the list.
     pub fn rows(&self) -> Vec<Row> {
-        self.lesson.parts.iter().map(|part| self.row(part)).collect()
+        let mut counted = 0;
+        let mut number = |part: &Part| {
+            let counts = !matches!(part, Part::Chapter(_));
+            counted += usize::from(counts);
+            counts.then_some(counted)
+        };
+        self.lesson.parts.iter().map(|part| Row { number: number(part), ..self.row(part) }).collect()
     }
 
     fn row(&self, part: &Part) -> Row {
@@ -101,7 +109,7 @@ impl View {
             _ => "No caption",
         };
         let title = if title.trim().is_empty() { untitled.to_owned() } else { printable(title, MOST) };
-        Row { kind, title, about, astray: part.clips().find_map(|clip| self.astray(clip)) }
+        Row { kind, number: None, title, about, astray: part.clips().find_map(|clip| self.astray(clip)) }
     }
 
     /// Why the footage of a clip cannot be shown.
