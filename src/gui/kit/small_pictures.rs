@@ -76,16 +76,24 @@ struct Desk {
     maker: Worker,
 }
 
+/// A picture in a place of its own size: alone it would be as wide as its row is high.
+pub fn held(picture: &gtk::Picture, (wide, high): (i32, i32)) -> gtk::Overlay {
+    let place = gtk::Box::builder().width_request(wide).height_request(high).build();
+    let held = gtk::Overlay::builder().child(&place).valign(gtk::Align::Center).can_target(false).build();
+    held.add_overlay(picture);
+    picture.bind_property("visible", &held, "visible").sync_create().build();
+    held
+}
+
+/// The picture in the first place of a row, if there is one.
+pub fn picture_in(row: &impl IsA<gtk::Widget>) -> Option<gtk::Picture> {
+    row.first_child()?.last_child().and_downcast()
+}
+
 /// An empty picture for a row, before its words.
-pub fn small_picture() -> gtk::Picture {
-    let picture = gtk::Picture::builder()
-        .accessible_role(gtk::AccessibleRole::Presentation)
-        .width_request(WIDE)
-        .height_request(HIGH)
-        .valign(gtk::Align::Center)
-        .can_target(false)
-        .visible(false)
-        .build();
+fn small_picture() -> gtk::Picture {
+    let picture =
+        gtk::Picture::builder().accessible_role(gtk::AccessibleRole::Presentation).visible(false).build();
     picture.add_css_class("small-picture");
     picture.connect_map(|_| DESK.with(Desk::go_on));
     DESK.with(|desk| {
@@ -101,14 +109,14 @@ pub fn with_picture(words: &gtk::Box) -> gtk::Box {
     let row = gtk::Box::new(gtk::Orientation::Horizontal, 8);
     words.set_hexpand(true);
     words.set_valign(gtk::Align::Center);
-    row.append(&small_picture());
+    row.append(&held(&small_picture(), (WIDE, HIGH)));
     row.append(words);
     row
 }
 
 /// Shows a moment in the picture of such a row; none if there is no footage.
 pub fn show(row: &gtk::Widget, moment: Option<Moment>) {
-    if let Some(picture) = row.first_child().and_downcast::<gtk::Picture>() {
+    if let Some(picture) = picture_in(row) {
         DESK.with(|desk| desk.show(&picture, moment));
     }
 }

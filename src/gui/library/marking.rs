@@ -7,10 +7,11 @@ use std::time::Duration;
 use gtk::glib;
 use gtk::subclass::prelude::*;
 
-use super::model::{LibraryModel, Wish};
+use super::model::{Done, LibraryModel, Wish};
 use crate::facts::PointRef;
 use crate::gui::kit::job::off_loop;
 use crate::library::Kept;
+use crate::logging::Action;
 use crate::record::{DocumentKind, Point, RecordError};
 use crate::session::keeper::{Ask, Working};
 use crate::session::library::marking::{Mark, MarkError, Marked, put};
@@ -32,14 +33,39 @@ impl LibraryModel {
         }
     }
 
-    /// Takes the last mark back. Says whether there is one.
-    pub fn takes_mark_back(&self) -> bool {
+    /// Takes the last mark back, or puts the clip that was taken out last back. Says whether there is one.
+    pub fn takes_back(&self) -> bool {
         let marks = &self.imp().marks;
-        let last = marks.done.borrow_mut().pop();
-        let any = last.is_some();
-        marks.waiting.borrow_mut().extend(last);
-        self.next_mark();
-        any
+        loop {
+            let last = marks.done.borrow_mut().pop();
+            match last {
+                None => return false,
+                Some(Done::Marked(wish)) => {
+                    marks.waiting.borrow_mut().push_back(*wish);
+                    self.next_mark();
+                    return true;
+                }
+                Some(Done::Removed) => {
+                    let mut is_back = false;
+                    self.finds().change(|finds| is_back = finds.put_back());
+                    // Of an older search there is nothing to put back.
+                    if is_back {
+                        return true;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Takes a clip out of the list; its record stays as it is.
+    pub fn take_out(&self, at: usize) {
+        self.finds().change(|finds| finds.remove(at));
+        self.imp().marks.done.borrow_mut().push(Done::Removed);
+        if let Some(model) = self.model() {
+            model.forget_added();
+            let undo = model.cap(Action::Undo);
+            model.say(&format!("Removed from this list, not from its record. {undo} puts it back."));
+        }
     }
 
     /// Whether all marks are on the disk.
@@ -136,7 +162,7 @@ impl LibraryModel {
                 if !wish.back {
                     let (mark, seen) = (wish.mark.undoing(&wish.seen), wish.mark.on(&wish.seen));
                     let back = Wish { mark, seen, back: true, ..wish };
-                    imp.marks.done.borrow_mut().push(back);
+                    imp.marks.done.borrow_mut().push(Done::Marked(Box::new(back)));
                     model.forget_added();
                 }
                 let same = Arc::ptr_eq(before, &imp.kept.borrow());

@@ -145,6 +145,26 @@ fn a_point_of_the_record_that_is_open_here_is_marked_by_its_keeper() {
 }
 
 #[gtk::test]
+fn a_clip_taken_off_comes_back_before_an_older_star_goes() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = found(folder.path());
+    let page = page(&window);
+    act(&window, Action::RoomLibrary);
+    select(&page, 1);
+    window.perform(&Meaning::Tag(STAR.into()));
+    marked(&page);
+    select(&page, 0);
+    act(&window, Action::DeletePoint);
+    assert_eq!(titles(&page), ["★ ", ""]);
+    act(&window, Action::Undo);
+    assert_eq!(titles(&page), ["", "★ ", ""]);
+    act(&window, Action::Undo);
+    marked(&page);
+    assert_eq!(titles(&page), ["", "", ""]);
+    window.destroy();
+}
+
+#[gtk::test]
 fn the_users_order_is_that_of_playing_export_and_the_lesson_and_outlasts_a_star() {
     let folder = tempfile::tempdir().unwrap();
     let window = found(folder.path());

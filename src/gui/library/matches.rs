@@ -14,6 +14,7 @@ use crate::counted::{Counted, Noun};
 use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::job::Job;
 use crate::gui::kit::pictures;
+use crate::gui::kit::small_pictures::{held, picture_in};
 use crate::gui::kit::words::{label, named};
 use crate::library::{Listed, Missing};
 use crate::logging::Action;
@@ -279,7 +280,7 @@ impl MatchList {
     }
 
     fn fill(&self, row: &gtk::Box, listed: &Listed) {
-        let Some(picture) = row.first_child().and_downcast::<gtk::Picture>() else { return };
+        let Some(picture) = picture_in(row) else { return };
         let Some(words) = row.last_child() else { return };
         let lines = lines(listed);
         let labels = std::iter::successors(words.first_child(), gtk::prelude::WidgetExt::next_sibling);
@@ -366,9 +367,7 @@ fn lines(listed: &Listed) -> [String; 4] {
 }
 
 fn empty_row() -> gtk::Box {
-    let picture = gtk::Picture::builder().width_request(96).height_request(54).css_classes(["film"]).build();
-    picture.set_can_shrink(true);
-    picture.set_valign(gtk::Align::Center);
+    let picture = gtk::Picture::builder().css_classes(["film"]).build();
     let words = gtk::Box::new(gtk::Orientation::Vertical, 1);
     words.set_valign(gtk::Align::Center);
     words.set_hexpand(true);
@@ -379,7 +378,7 @@ fn empty_row() -> gtk::Box {
         words.append(&line);
     }
     let row = gtk::Box::new(gtk::Orientation::Horizontal, 10);
-    row.append(&picture);
+    row.append(&held(&picture, (96, 54)));
     row.append(&words);
     row
 }

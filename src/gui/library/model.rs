@@ -44,7 +44,16 @@ pub struct Wish {
 pub struct Marks {
     pub waiting: RefCell<VecDeque<Wish>>,
     pub writes: Cell<bool>,
-    pub done: RefCell<Vec<Wish>>,
+    pub done: RefCell<Vec<Done>>,
+}
+
+/// What can be taken back.
+#[derive(Debug)]
+pub enum Done {
+    /// A mark, by what undoes it.
+    Marked(Box<Wish>),
+    /// A clip was taken out of the list.
+    Removed,
 }
 
 /// What the library tells its parts.

@@ -157,7 +157,7 @@ impl FindList {
     /// Takes the selected clip out of the list.
     pub fn remove(&self) {
         let (Some(at), Some(library)) = (self.selected(), self.imp().library.get()) else { return };
-        library.finds().change(|f| f.remove(at));
+        library.take_out(at);
         self.select(at);
     }
 
@@ -335,9 +335,10 @@ fn empty_row() -> gtk::Box {
     let top = gtk::Box::new(gtk::Orientation::Horizontal, 10);
     let title = label("", &["strong"]);
     title.set_hexpand(true);
-    for (line, into) in [(&title, &top), (&label("", &["quiet"]), &top), (&label("", &["quiet"]), &outer)] {
+    let (score, when, shows) = (label("", &[]), label("", &["quiet"]), label("", &["quiet"]));
+    for (line, into) in [(&title, &top), (&score, &top), (&when, &top), (&shows, &outer)] {
         line.set_xalign(0.0);
-        if !(line.has_css_class("quiet") && into == &top) {
+        if line != &when {
             line.set_ellipsize(gtk::pango::EllipsizeMode::End);
         }
         into.append(line);
@@ -361,9 +362,9 @@ fn write(row: &gtk::Widget, found: &FindRow) {
     let shows = [found.shows.as_str(), found.note.as_str()].into_iter().filter(|t| !t.is_empty());
     let shows = shows.collect::<Vec<_>>().join(" · ");
     let title = if found.starred { format!("★ {}", found.title) } else { found.title.clone() };
-    for (label, text) in
-        [(top.first_child(), &title), (top.last_child(), &found.when), (words.last_child(), &shows)]
-    {
+    let score = top.first_child().and_then(|title| title.next_sibling());
+    let labels = [top.first_child(), score, top.last_child(), words.last_child()];
+    for (label, text) in labels.into_iter().zip([&title, &found.score, &found.when, &shows]) {
         if let Some(label) = label.and_downcast::<gtk::Label>() {
             label.set_label(text);
             label.set_tooltip_text(Some(text).filter(|t| !t.is_empty()).map(String::as_str));
@@ -371,7 +372,7 @@ fn write(row: &gtk::Widget, found: &FindRow) {
     }
     if let Some(item) = row.parent() {
         let star = if found.starred { "starred, " } else { "" };
-        let said = format!("{star}{}, {}, {shows}", found.title, found.when);
+        let said = format!("{star}{}, {}, {}, {shows}", found.title, found.score, found.when);
         item.update_property(&[gtk::accessible::Property::Label(&said)]);
     }
 }

@@ -28,17 +28,22 @@ pub struct Finds {
     pub points: Vec<PointRef>,
     /// How many points lack the data to tell.
     pub unknown: usize,
-    /// The points that the user took out of the list.
-    removed: HashSet<PointRef>,
+    /// The points that the user took out of the list, each with the place that it had, the last one last.
+    removed: Vec<(usize, PointRef)>,
     /// Whether the user put them in an order.
     ordered: bool,
 }
 
+/// Letters of a name in a row: two long ones leave room for the score.
+const LONGEST_NAME: usize = 24;
+
 /// A clip as a row of a list.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FindRow {
-    /// Who plays, at which score: `Holt – Okafor · 2–1 30–40, Holt serves`.
+    /// Who plays: `Holt – Okafor`.
     pub title: String,
+    /// At which score: `2–1 30–40, Holt serves`; empty where none is known.
+    pub score: String,
     /// When: the day, and the time in the match.
     pub when: String,
     /// What is in it.
@@ -52,7 +57,7 @@ pub struct FindRow {
 impl Finds {
     /// These points of a library.
     pub fn new(kept: Arc<Kept>, title: String, points: Vec<PointRef>, unknown: usize) -> Self {
-        Self { kept, title, points, unknown, removed: HashSet::new(), ordered: false }
+        Self { kept, title, points, unknown, removed: Vec::new(), ordered: false }
     }
 
     /// The same search over records that were read again: what was taken out stays out, the user's order is kept, and what is new
@@ -75,11 +80,12 @@ impl Finds {
             };
             Some(PointRef { record, point })
         };
-        self.removed = before.removed.iter().filter_map(now).collect();
+        self.removed = before.removed.iter().filter_map(|(at, point)| Some((*at, now(point)?))).collect();
         self.ordered = before.ordered;
         let order: HashMap<PointRef, usize> =
             before.points.iter().zip(0..).filter_map(|(at, n)| Some((now(at)?, n))).collect();
-        self.points.retain(|at| !self.removed.contains(at));
+        let removed: HashSet<PointRef> = self.removed.iter().map(|(_, point)| *point).collect();
+        self.points.retain(|at| !removed.contains(at));
         if self.ordered {
             self.points.sort_by_key(|at| order.get(at).copied().unwrap_or(usize::MAX));
         }
@@ -105,13 +111,14 @@ impl Finds {
     /// A point as a row.
     pub fn row(&self, at: PointRef) -> Option<FindRow> {
         let (m, f) = self.kept.at(at)?;
-        let name = |side| printable(&m.record.about.side_name(side), 80);
+        let name = |side| printable(&m.record.about.side_name(side), LONGEST_NAME);
         let point = m.record.points.get(f.number)?;
-        let score = score_of(&m.record, f).map(|score| format!(" · {score}")).unwrap_or_default();
+        let score = score_of(&m.record, f).unwrap_or_default();
         let day = m.record.about.date.map(|d| d.to_string());
         let when = [day, point.start.map(MatchTime::short)].into_iter().flatten().collect::<Vec<_>>();
         Some(FindRow {
-            title: format!("{} – {}{score}", name(Side::A), name(Side::B)),
+            title: format!("{} – {}", name(Side::A), name(Side::B)),
+            score,
             when: when.join(" · "),
             shows: shows(f),
             note: printable(&point.note, 200),
@@ -150,8 +157,15 @@ impl Finds {
     /// Takes a point out of the list. The record stays as it is.
     pub fn remove(&mut self, at: usize) {
         if at < self.points.len() {
-            self.removed.insert(self.points.remove(at));
+            self.removed.push((at, self.points.remove(at)));
         }
+    }
+
+    /// Puts the point that was taken out last back to its place. Says whether there was one.
+    pub fn put_back(&mut self) -> bool {
+        let Some((at, point)) = self.removed.pop() else { return false };
+        self.points.insert(at.min(self.points.len()), point);
+        true
     }
 
     /// Each point on one line.
@@ -273,6 +287,9 @@ mod tests {
         assert!(finds.shift(2, false) && !finds.shift(2, true) && !finds.shift(0, false));
         assert_eq!(starts(&finds), [pair("b", "0:00:28"), pair("b", "0:00:08"), pair("a", "0:00:18")]);
         finds.remove(0);
+        assert!(finds.put_back() && !finds.put_back());
+        assert_eq!(starts(&finds), [pair("b", "0:00:28"), pair("b", "0:00:08"), pair("a", "0:00:18")]);
+        finds.remove(0);
         assert_eq!(starts(&finds), [pair("b", "0:00:08"), pair("a", "0:00:18")]);
         assert_eq!(finds.text(), "Holt–Okafor 0–0 0–0 0:00:10\nHolt–Okafor 0–0 15–0 0:00:20\n");
         let codes = finds.timecodes(Lead::default());
@@ -298,8 +315,8 @@ mod tests {
             let kept = Kept::read(std::slice::from_ref(&path), &Kept::default(), &|_, _| true).unwrap();
             Finds::new(Arc::new(kept), "x".into(), Vec::new(), 0)
                 .row(PointRef { record: 0, point })
+                .map(|row| format!("{} · {}", row.title, row.score))
                 .unwrap()
-                .title
         };
         assert_eq!(row(4), "Holt – Okafor · 0–1 0–0, Okafor serves");
         assert_eq!(row(12), "Holt – Okafor · 2–1 0–0, Okafor serves");
