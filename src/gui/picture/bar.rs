@@ -28,6 +28,8 @@ mod imp {
     pub struct FilmBar {
         pub model: RefCell<Option<Model>>,
         pub track: RefCell<Track>,
+        /// The clip that is played, while its footage is not that of the open record.
+        pub clip: RefCell<Option<Track>>,
         pub here: Cell<f64>,
         pub dragged: Cell<Option<f64>>,
     }
@@ -110,9 +112,21 @@ impl FilmBar {
         self.imp().track.borrow().cuts.clone()
     }
 
+    /// The line of the clip that is played from other footage than that of the open record, and the moment shown of it.
+    fn elsewhere(model: &Model) -> Option<(Track, MatchTime)> {
+        let shown = model.frames().put_up().filter(|s| s.elsewhere)?;
+        Some((Track::of_span(model.clip_item()?.span), shown.at))
+    }
+
     fn show_moment(&self, model: &Model) {
-        let Some((at, _)) = model.moment().get() else { return };
-        let track = self.imp().track.borrow();
+        let (clip, elsewhere) = Self::elsewhere(model).unzip();
+        if *self.imp().clip.borrow() != clip {
+            self.imp().clip.replace(clip);
+            self.queue_draw();
+        }
+        let Some(at) = elsewhere.or_else(|| model.moment().get().map(|(at, _)| at)) else { return };
+        let (clip, track) = (self.imp().clip.borrow(), self.imp().track.borrow());
+        let track = clip.as_ref().unwrap_or(&track);
         let here = track.place(at);
         if (here - self.imp().here.replace(here)).abs() > 1e-9 {
             self.queue_draw();
@@ -158,6 +172,10 @@ impl FilmBar {
     }
 
     fn drag_to(&self, x: f64) {
+        // A clip is watched from its start to its end.
+        if self.imp().clip.borrow().is_some() {
+            return;
+        }
         let place = (x / f64::from(self.width()).max(1.0)).clamp(0.0, 1.0);
         let was = self.imp().dragged.replace(Some(place));
         let model = self.imp().model.borrow().clone();
@@ -174,14 +192,16 @@ impl FilmBar {
         let faint = gdk::RGBA::new(ink.red(), ink.green(), ink.blue(), if strong { 0.6 } else { 0.22 });
         let rect = |x: f32, y: f32, w: f32, h: f32| graphene::Rect::new(x, y, w, h);
         snapshot.append_color(&faint, &rect(0.0, (h - LINE) / 2.0, w, LINE));
-        for block in &self.imp().track.borrow().blocks {
+        let (clip, track) = (self.imp().clip.borrow(), self.imp().track.borrow());
+        let track = clip.as_ref().unwrap_or(&track);
+        for block in &track.blocks {
             let (x, right) = (block.from as f32 * w, block.to as f32 * w);
             let height = if block.current { BLOCK + 4.0 } else { BLOCK };
             let place = rect(x, (h - height) / 2.0, (right - x).max(2.0), height);
             snapshot.append_color(&colour(block, &ink, strong), &place);
         }
         // A cut is a notch below the line, seldom hidden by a point.
-        for cut in &self.imp().track.borrow().cuts {
+        for cut in &track.cuts {
             let x = (*cut as f32 * w - CUT / 2.0).clamp(0.0, (w - CUT).max(0.0));
             snapshot.append_color(&ink, &rect(x, h - NOTCH, CUT, NOTCH));
         }

@@ -2,7 +2,7 @@
 
 use crate::record::{Point, Shared};
 use crate::tennis::Side;
-use crate::time::MatchTime;
+use crate::time::{MatchTime, Span};
 
 /// A point on the bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,6 +62,12 @@ impl Track {
             })
             .collect();
         track
+    }
+
+    /// A line of a part of footage, without points.
+    pub fn of_span(span: Span) -> Self {
+        let (start, end) = (span.start().nanos(), span.end().nanos());
+        Self { start, length: end.saturating_sub(start), ..Self::default() }
     }
 
     /// The same line with cuts of the footage.

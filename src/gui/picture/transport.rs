@@ -83,14 +83,18 @@ impl Transport {
         let imp = self.imp();
         imp.play.set_label(if model.is_playing() { "Pause" } else { "Play" });
         let session = model.session().borrow();
-        let Some(s) = session.as_ref() else { return };
+        let elsewhere = model.frames().put_up().is_some_and(|s| s.elsewhere);
+        let clip = model.clip_item().filter(|_| elsewhere || session.is_none());
+        let end = clip.map(|item| item.span.end()).or_else(|| Some(session.as_ref()?.parts.ends().1));
+        let Some(end) = end else { return };
         let mut parts = vec![format!("{} ×", model.speed())];
         parts.extend(model.clip().map(|(at, all)| format!("clip {} of {all}", at + 1)));
         parts.extend(model.is_backward().then(|| "backwards".to_owned()));
         parts.extend(model.muted().get().then(|| "no sound".to_owned()));
-        parts.extend(s.looping.then(|| "repeats the point".to_owned()));
+        let repeats = session.as_ref().is_some_and(|s| s.looping);
+        parts.extend(repeats.then(|| "repeats the point".to_owned()));
         imp.state.set_label(&parts.join(" · "));
-        imp.length.set_label(&s.parts.ends().1.short());
+        imp.length.set_label(&end.short());
     }
 
     fn show_moment(&self, model: &Model) {
