@@ -96,6 +96,16 @@ fn known(field: &gtk::Entry, names: &[&str], what: &str) -> gtk::DropDown {
     drop
 }
 
+/// Where a field of a person stands: its column, its line of two, and how many columns it takes. Side by side they would be wider than
+/// a small window with large text.
+fn cell(field: usize) -> (i32, i32, i32) {
+    match field {
+        0 => (0, 0, 3),
+        n if n > GENDER_ROW => (n as i32 - 2, 1, 1),
+        n => (n as i32 - 1, 1, 1),
+    }
+}
+
 /// A row of the list of people: the name before, its fields, and whether it is to be deleted.
 struct PersonRow {
     was: Option<String>,
@@ -115,9 +125,9 @@ struct PeopleFields {
 impl PeopleFields {
     fn page(record: &Record) -> (Self, gtk::Box) {
         let grid = grid();
-        let heads = ROWS.into_iter().enumerate().filter(|(n, _)| *n != GENDER_ROW).map(|(_, head)| head);
-        for (column, head) in (0..).zip(heads) {
-            grid.attach(&title(head), column, 0, 1, 1);
+        for (n, head) in ROWS.into_iter().enumerate().filter(|(n, _)| *n != GENDER_ROW) {
+            let (column, row, wide) = cell(n);
+            grid.attach(&title(head), column, row, wide, 1);
         }
         let rows = Rc::new(RefCell::new(Vec::new()));
         let more = record.people.iter().skip(MOST_ROWS).cloned().collect();
@@ -148,16 +158,18 @@ impl PeopleFields {
         let fields = PlayerFields::of(player);
         let at = self.rows.borrow().len();
         let row = at as i32 + 1;
+        let below = row * 2;
         let mut widgets: Vec<gtk::Widget> = Vec::new();
         let shown = fields.widgets().into_iter().enumerate().filter(|(n, _)| *n != GENDER_ROW);
-        for (column, (n, widget)) in (0..).zip(shown) {
+        for (n, widget) in shown {
             named(widget, &format!("Person {row}: {}", ROWS[n]));
-            grid.attach(widget, column, row, 1, 1);
+            let (column, line, wide) = cell(n);
+            grid.attach(widget, column, below + line, wide, 1);
             widgets.push(widget.clone());
         }
         let delete = gtk::Button::builder().label("Remove").css_classes(["flat"]).build();
         named(delete.upcast_ref(), &format!("Person {row}: remove"));
-        grid.attach(&delete, 5, row, 1, 1);
+        grid.attach(&delete, 3, below, 1, 1);
         widgets.push(delete.clone().upcast());
         let rows = Rc::downgrade(&self.rows);
         delete.connect_clicked(move |_| {

@@ -29,6 +29,7 @@ mod pad_card;
 pub mod page;
 #[cfg(test)]
 mod page_tests;
+mod picture_words;
 mod players_row;
 #[cfg(test)]
 mod players_tests;

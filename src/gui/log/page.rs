@@ -16,6 +16,7 @@ use super::cuts_sign;
 use super::draw_bar::DrawBar;
 use super::line::PointLine;
 use super::pad_card::PadCard;
+use super::picture_words;
 use super::points::PointsPage;
 use super::shown::PatternsShown;
 use super::what_card::WhatCard;
@@ -56,6 +57,8 @@ pub mod imp {
         pub frame: TemplateChild<gtk::Label>,
         #[template_child]
         pub note: TemplateChild<gtk::Entry>,
+        #[template_child]
+        pub gone: TemplateChild<gtk::Label>,
         #[template_child]
         pub over: TemplateChild<OverPicture>,
         #[template_child]
@@ -133,6 +136,7 @@ impl LogPage {
         imp.view.show(model.frames());
         self.wire_picture(model);
         imp.court.set_up(model);
+        picture_words::keep_gone(&imp.gone, model);
         imp.over.set_up(model);
         imp.attach.set_up(model);
         imp.draw.set_up(model, &imp.view);
@@ -340,17 +344,7 @@ impl LogPage {
 
     /// Which frame of which file is shown: said while it stands, over a corner of the picture.
     fn show_frame(&self, model: &Model) {
-        let session = model.session().borrow();
-        let text = session.as_ref().zip(model.moment().get()).and_then(|(s, (_, place))| {
-            let file = s.media.get(place.part)?;
-            let rate = file.rate.map_or_else(|| "variable rate".into(), |r| format!("{r} fps"));
-            let mut parts = vec![format!("frame {} of {}", place.frame + 1, file.index.len()), rate];
-            if s.parts.len() > 1 {
-                parts.insert(0, format!("file {} of {}", place.part + 1, s.parts.len()));
-                parts.extend(s.parts.border(place.part));
-            }
-            Some(parts.join(" · "))
-        });
+        let text = picture_words::frame(model);
         self.imp().frame.set_visible(text.is_some() && !model.is_playing());
         self.imp().frame.set_label(&text.unwrap_or_default());
     }
