@@ -37,7 +37,7 @@ fn the_cuts_that_are_named_are_cuts_and_are_kept() {
         assert!(truth.cuts.iter().any(near), "{line} is none of {:?}", truth.cuts);
         assert!(at.starts_with("00:00:"), "{line}");
     }
-    // On films of other numbers nine in ten are found; the players came back to where they were in the others.
+    // Some are missed: where the players are nearly where they were.
     assert!(lines.len() > truth.cuts.len().div_ceil(2), "{said} of {:?}", truth.cuts);
     assert_eq!(cuts(folder.path(), &["holt-okafor.mp4"]), (0, said.clone()));
     let (code, json) = cuts(folder.path(), &["--json", "holt-okafor.mp4"]);

@@ -23,7 +23,7 @@ Examples:
 
 Each line gives the time and the number of the first frame after a cut, counted from 0. A cut is where the whole picture \
 changes from one frame to the next, or where the camera stood still and a pause was cut out. Of such pauses some are \
-missed: a cut is found only if the players stand elsewhere after it. Dissolves and fades are not found. \
+missed: a cut is found only if the players stand elsewhere after it, and move a little before it or after it. Dissolves and fades are not found. \
 Pans, flashes, steps of the exposure and graphics are not reported. The footage is decoded once; the cuts are kept in the cache folder, and \
 clips then stop at them. Cuts that you marked or deleted in the window count too. Ctrl C stops it; nothing is kept then.
 
