@@ -83,8 +83,6 @@ pub struct Known {
 
 /// Longer texts are cut.
 const LETTERS: usize = 120;
-/// Of a name: two long ones leave room for the rest of a row.
-const OF_A_NAME: usize = 24;
 
 /// Of points of many matches, so many players are named.
 const NAMED: usize = 4;
@@ -170,10 +168,10 @@ fn score(record: &Record) -> String {
 
 fn players(record: &Record, people: &[Player]) -> String {
     if record.about.kind() != Kind::Points {
-        let side = |s| printable(&record.about.side_name(s), OF_A_NAME);
+        let side = |s| printable(&record.about.side_name(s), LETTERS);
         return format!("{} – {}", side(Side::A), side(Side::B));
     }
-    let names: Vec<String> = people.iter().take(NAMED).map(|p| printable(&p.name, OF_A_NAME)).collect();
+    let names: Vec<String> = people.iter().take(NAMED).map(|p| printable(&p.name, LETTERS)).collect();
     match people.len() {
         0 => "Points of many matches".into(),
         n if n > NAMED => format!("{} and {} more", names.join(", "), n - NAMED),

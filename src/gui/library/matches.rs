@@ -5,6 +5,7 @@ use std::collections::HashSet;
 use std::path::PathBuf;
 
 use gtk::glib;
+use gtk::pango::EllipsizeMode;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 use gtk::{gdk, gio};
@@ -374,7 +375,9 @@ fn empty_row() -> gtk::Box {
     for class in ["strong", "", "quiet", "wrong"] {
         let line = label("", &[class]);
         line.set_xalign(0.0);
-        line.set_ellipsize(gtk::pango::EllipsizeMode::End);
+        // Of two long names something of each is seen.
+        let names = class == "strong";
+        line.set_ellipsize(if names { EllipsizeMode::Middle } else { EllipsizeMode::End });
         words.append(&line);
     }
     let row = gtk::Box::new(gtk::Orientation::Horizontal, 10);

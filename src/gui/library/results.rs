@@ -1,6 +1,7 @@
 //! The clips that were found: played one after another, put in another order, exported. The one that is played is marked.
 
 use gtk::glib;
+use gtk::pango::EllipsizeMode;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
@@ -339,7 +340,9 @@ fn empty_row() -> gtk::Box {
     for (line, into) in [(&title, &top), (&score, &top), (&when, &top), (&shows, &outer)] {
         line.set_xalign(0.0);
         if line != &when {
-            line.set_ellipsize(gtk::pango::EllipsizeMode::End);
+            // Of two long names something of each is seen.
+            let names = line == &title;
+            line.set_ellipsize(if names { EllipsizeMode::Middle } else { EllipsizeMode::End });
         }
         into.append(line);
     }

@@ -198,16 +198,18 @@ impl SearchBox {
 
     /// A chip that takes itself off; after one that was not understood, the nearest phrase in its place.
     fn buttons(&self, chip: &Chip) -> Vec<gtk::Button> {
+        // Before the records are read, no name is known, and none is called unknown.
+        let reads = self.imp().library.get().is_some_and(|l| l.reads() || !l.has_folders());
         let off = gtk::Button::with_label(&match &chip.meaning {
-            Meaning::Unknown(_) => format!("{}: not known  ×", chip.words),
+            Meaning::Unknown(_) if !reads => format!("{}: not known  ×", chip.words),
             _ => format!("{}  ×", chip.words),
         });
-        off.set_css_classes(&["found-chip", if chip.is_known() { "known" } else { "wrong" }]);
+        off.set_css_classes(&["found-chip", if reads || chip.is_known() { "known" } else { "wrong" }]);
         named(off.upcast_ref(), &format!("{}: take off", chip.words));
         off.set_tooltip_text(Some("Take off"));
         self.when_clicked(&off, chip, None);
         let near = match &chip.meaning {
-            Meaning::Unknown(hint) => hint.0.as_deref(),
+            Meaning::Unknown(hint) if !reads => hint.0.as_deref(),
             _ => None,
         };
         let instead = near.map(|near| {

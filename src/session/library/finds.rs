@@ -34,9 +34,6 @@ pub struct Finds {
     ordered: bool,
 }
 
-/// Letters of a name in a row: two long ones leave room for the score.
-const LONGEST_NAME: usize = 24;
-
 /// A clip as a row of a list.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FindRow {
@@ -111,7 +108,7 @@ impl Finds {
     /// A point as a row.
     pub fn row(&self, at: PointRef) -> Option<FindRow> {
         let (m, f) = self.kept.at(at)?;
-        let name = |side| printable(&m.record.about.side_name(side), LONGEST_NAME);
+        let name = |side| printable(&m.record.about.side_name(side), 80);
         let point = m.record.points.get(f.number)?;
         let score = score_of(&m.record, f).unwrap_or_default();
         let day = m.record.about.date.map(|d| d.to_string());
