@@ -36,6 +36,8 @@ mod imp {
         #[template_child]
         pub points: TemplateChild<gtk::Entry>,
         #[template_child]
+        pub when_empty: TemplateChild<gtk::Label>,
+        #[template_child]
         pub server: TemplateChild<gtk::DropDown>,
         #[template_child]
         pub a_end_title: TemplateChild<gtk::Label>,
@@ -84,13 +86,16 @@ impl NowFields {
         if part {
             UNKNOWN.clone_into(&mut servers[0].0);
             imp.stands.set(MAY_STAND);
+            imp.when_empty.set_label("Leave the three fields empty if the score is not known.");
         } else {
+            // Without a score a whole match begins here.
+            imp.when_empty.set_label("Leave the three fields empty at the start of the match.");
             imp.stands.set(STANDS);
         }
         offer(&imp.server, &servers, form.server);
         imp.servers.replace(servers);
         let first = short(&about.side_name(Side::A));
-        imp.heading.set_label(&format!("Score where the footage begins, {first} first"));
+        imp.heading.set_label(&format!("Score before the first point, {first} first"));
         fields.mark().fill(&form.mark);
         let stands = format!("{first} stands at");
         imp.a_end_title.set_label(&stands);

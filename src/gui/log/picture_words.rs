@@ -1,10 +1,10 @@
-//! The words over the picture: which frame is shown, or that none of the footage was found.
+//! The words over the picture: which frame is shown, or that none of the footage can be.
 
 use gtk::glib;
 use gtk::prelude::*;
 
 use crate::gui::model::{Event, Model};
-use crate::logging::Action;
+use crate::record::printable;
 
 /// Which frame of which file is shown.
 pub fn frame(model: &Model) -> Option<String> {
@@ -20,7 +20,7 @@ pub fn frame(model: &Model) -> Option<String> {
     Some(parts.join(" · "))
 }
 
-/// Keeps the label right that says that the footage was not found: it is seen only where there is nothing to look at.
+/// Keeps the label right that says that no footage can be shown: it is seen only where there is nothing to look at.
 pub fn keep_gone(label: &gtk::Label, model: &Model) {
     for event in [Event::Opened, Event::Closed, Event::Changed] {
         model.on(
@@ -43,6 +43,9 @@ fn gone(model: &Model) -> Option<String> {
     let s = session.as_ref().filter(|s| s.parts.is_empty())?;
     let (first, others) = s.view.record.footage.split_first()?;
     let more = if others.is_empty() { String::new() } else { format!(" and {} more", others.len()) };
-    let cap = model.cap(Action::AttachFootage);
-    Some(format!("The footage was not found: {}{more}.\n{cap} attaches it again.", first.file))
+    // Why not, a message has said: it may be there and be broken.
+    Some(format!(
+        "The footage cannot be shown: {}{more}.\nIf it was moved, put it back beside the record and open the record again.",
+        printable(&first.file, 80)
+    ))
 }

@@ -1,8 +1,8 @@
 //! What is on the screen at a moment of a talk.
 
-use super::model::{Action, Deed, Take, Talk};
 use std::time::Duration;
 
+use super::model::{Action, Deed, Take, Talk};
 use crate::drawing::{Drawing, Shape};
 use crate::lesson::model::Pace;
 use crate::time::{FrameRate, MatchTime};
