@@ -6,6 +6,7 @@ pub mod confirm;
 pub mod dialog;
 pub mod export_menu;
 pub mod fields;
+pub mod focus;
 pub mod handles;
 pub mod job;
 pub mod keyboard;

@@ -3,6 +3,7 @@
 use gtk::glib;
 use gtk::prelude::*;
 
+use crate::gui::kit::focus::show_or_hide;
 use crate::gui::kit::words::named;
 use crate::gui::model::{Event, Model, Stage};
 
@@ -43,7 +44,7 @@ fn show(button: &gtk::Button, stage: Option<&Stage>) {
         }
         Some(Stage::Done) | None => None,
     };
-    button.set_visible(says.is_some());
+    show_or_hide(button, says.is_some());
     if let Some((label, tooltip)) = says {
         button.set_label(&label);
         button.set_tooltip_text(Some(&tooltip));

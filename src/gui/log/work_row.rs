@@ -3,6 +3,7 @@
 use gtk::glib;
 use gtk::prelude::*;
 
+use crate::gui::kit::focus::show_or_hide;
 use crate::gui::kit::words::named;
 use crate::gui::model::{Event, Model, Stage};
 
@@ -49,8 +50,10 @@ impl WorkRow {
         self.told.set_visible(!words.is_empty());
         self.bar.set_fraction(part.unwrap_or_default());
         self.bar.set_visible(part.is_some());
-        self.cancel.set_visible(part.is_some());
-        self.begin.set_visible(part.is_none() && can_begin);
+        let [comes, goes] =
+            if part.is_some() { [&self.cancel, &self.begin] } else { [&self.begin, &self.cancel] };
+        show_or_hide(comes, part.is_some() || can_begin);
+        show_or_hide(goes, false);
     }
 
     /// What it says.

@@ -107,7 +107,10 @@ fn the_search_for_cuts_says_how_far_it_is_and_can_be_cancelled_and_begun_again()
     assert_eq!(model.cutting_stage(), Some(Stage::Stopped), "it stays cancelled");
     assert!(!KeptCuts::default().are_found(&print), "half a search is no search");
     button.emit_clicked();
+    assert!(button.grab_focus() && button.is_focus());
     turn_until("the end", || model.cutting_stage() == Some(Stage::Done));
+    let focus = gtk::prelude::RootExt::focus(&window).unwrap();
+    assert!(!focus.is::<gtk::Paned>() && focus.is_mapped(), "the focus is at {focus:?}");
     assert!(!button.is_visible() && KeptCuts::default().are_found(&print));
     crate::gui::window::tests::turn_for(std::time::Duration::from_millis(300));
     assert_eq!(sizes(), while_it_is_there, "nothing moves under the hand that drags along the bar");
