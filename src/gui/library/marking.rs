@@ -7,7 +7,7 @@ use std::time::Duration;
 use gtk::glib;
 use gtk::subclass::prelude::*;
 
-use super::model::{Done, LibraryModel, Wish};
+use super::model::{Done, LibraryModel, Step, Undone, Wish};
 use crate::facts::PointRef;
 use crate::gui::kit::job::off_loop;
 use crate::library::Kept;
@@ -25,12 +25,23 @@ impl LibraryModel {
     pub fn mark(&self, at: PointRef, mark: impl FnOnce(&Point) -> Mark) {
         let wish = self.finds().look(|f| {
             let (path, seen) = (f.path(at)?.to_owned(), f.point(at)?.clone());
-            Some(Wish { path, point: at.point, mark: mark(&seen), seen, back: false })
+            Some(Wish {
+                path,
+                point: at.point,
+                mark: mark(&seen),
+                seen,
+                words: f.words(at)?,
+                step: Step::New,
+            })
         });
         if let Some(wish) = wish {
-            self.imp().marks.waiting.borrow_mut().push_back(wish);
-            self.next_mark();
+            self.wish(wish);
         }
+    }
+
+    fn wish(&self, wish: Wish) {
+        self.imp().marks.waiting.borrow_mut().push_back(wish);
+        self.next_mark();
     }
 
     /// Takes the last mark back, or puts the clip that was taken out last back. Says whether there is one.
@@ -41,15 +52,38 @@ impl LibraryModel {
             match last {
                 None => return false,
                 Some(Done::Marked(wish)) => {
-                    marks.waiting.borrow_mut().push_back(*wish);
-                    self.next_mark();
+                    self.wish(*wish);
                     return true;
                 }
                 Some(Done::Removed) => {
-                    let mut is_back = false;
-                    self.finds().change(|finds| is_back = finds.put_back());
+                    let mut back = None;
+                    self.finds().change(|f| back = f.put_back().map(|at| (at, f.points[at])));
                     // Of an older search there is nothing to put back.
-                    if is_back {
+                    if let Some((at, point)) = back {
+                        marks.undone.borrow_mut().push(Undone::Removed(at, point));
+                        return true;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Does again what was taken back last. Says whether there is something.
+    pub fn does_again(&self) -> bool {
+        let marks = &self.imp().marks;
+        loop {
+            let last = marks.undone.borrow_mut().pop();
+            match last {
+                None => return false,
+                Some(Undone::Marked(wish)) => {
+                    self.wish(*wish);
+                    return true;
+                }
+                Some(Undone::Removed(at, point)) => {
+                    // Not another clip that is at its place meanwhile.
+                    if self.finds().look(|f| f.points.get(at) == Some(&point)) {
+                        self.finds().change(|f| f.remove(at));
+                        marks.done.borrow_mut().push(Done::Removed);
                         return true;
                     }
                 }
@@ -60,7 +94,7 @@ impl LibraryModel {
     /// Takes a clip out of the list; its record stays as it is.
     pub fn take_out(&self, at: usize) {
         self.finds().change(|finds| finds.remove(at));
-        self.imp().marks.done.borrow_mut().push(Done::Removed);
+        self.imp().marks.did(Done::Removed);
         if let Some(model) = self.model() {
             model.forget_added();
             let undo = model.cap(Action::Undo);
@@ -149,22 +183,32 @@ impl LibraryModel {
         }))
     }
 
+    /// Keeps what turns a mark round that is on the disk now.
+    fn keep_step(&self, wish: Wish) {
+        let marks = &self.imp().marks;
+        let (mark, seen) = (wish.mark.undoing(&wish.seen), wish.mark.on(&wish.seen));
+        let turned = |step| Box::new(Wish { mark, seen, step, ..wish.clone() });
+        match wish.step {
+            Step::New => marks.did(Done::Marked(turned(Step::Back))),
+            Step::Again => marks.done.borrow_mut().push(Done::Marked(turned(Step::Back))),
+            Step::Back => marks.undone.borrow_mut().push(Undone::Marked(turned(Step::Again))),
+        }
+        if let Some(model) = self.model().filter(|_| wish.step != Step::Back) {
+            model.forget_added();
+        }
+    }
+
     fn marked(&self, wish: Wish, before: &Arc<Kept>, done: Result<(Arc<Kept>, Vec<String>), MarkError>) {
         let imp = self.imp();
         imp.marks.writes.set(false);
         let Some(model) = self.model() else { return };
         match done {
             Ok((kept, notices)) => {
-                model.say(&wish.mark.words(wish.point, &wish.path));
+                model.say(&wish.mark.words(&wish.words));
                 for notice in &notices {
                     model.say_too(notice);
                 }
-                if !wish.back {
-                    let (mark, seen) = (wish.mark.undoing(&wish.seen), wish.mark.on(&wish.seen));
-                    let back = Wish { mark, seen, back: true, ..wish };
-                    imp.marks.done.borrow_mut().push(Done::Marked(Box::new(back)));
-                    model.forget_added();
-                }
+                self.keep_step(wish);
                 let same = Arc::ptr_eq(before, &imp.kept.borrow());
                 if same {
                     imp.kept.replace(kept.clone());

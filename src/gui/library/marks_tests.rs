@@ -66,7 +66,7 @@ fn stars_tags_and_notes_are_in_the_records_and_can_be_taken_back() {
     results.imp().star.emit_clicked();
     marked(&page);
     assert!(kept(folder.path(), "a", 1).tags.contains(STAR));
-    assert_eq!(said(&window), "Starred point 2 of a.points.json.");
+    assert_eq!(said(&window), "Starred point 2 of Holt – Okafor.");
     assert_eq!(titles(&page), ["", "★ ", ""]);
     assert_eq!(results.selected(), Some(1), "it stays selected");
     select(&page, 2);
@@ -93,6 +93,25 @@ fn stars_tags_and_notes_are_in_the_records_and_can_be_taken_back() {
         marked(&page);
     }
     assert_eq!([kept(folder.path(), "a", 1), kept(folder.path(), "b", 0)], before);
+    for _ in 0..3 {
+        act(&window, Action::Redo);
+        marked(&page);
+    }
+    assert_eq!(
+        (kept(folder.path(), "b", 0), titles(&page)),
+        (point, ["", "★ ", "Too far back."].map(String::from).into())
+    );
+    assert!(kept(folder.path(), "a", 1).tags.contains(STAR));
+    act(&window, Action::Undo);
+    marked(&page);
+    assert!(!kept(folder.path(), "b", 0).tags.contains("ask"));
+    // What is new leaves nothing to do again.
+    results.imp().star.emit_clicked();
+    marked(&page);
+    let starred = kept(folder.path(), "b", 0);
+    act(&window, Action::Redo);
+    marked(&page);
+    assert_eq!(kept(folder.path(), "b", 0), starred);
     window.destroy();
 }
 
@@ -133,7 +152,7 @@ fn a_point_of_the_record_that_is_open_here_is_marked_by_its_keeper() {
     window.perform(&Meaning::Tag(STAR.into()));
     marked(&page);
     settle(&window);
-    assert_eq!(said(&window), "Starred point 2 of a.points.json.");
+    assert_eq!(said(&window), "Starred point 2 of Holt – Okafor.");
     let tags = |window: &Window| crate::gui::window::tests::points(window)[1].tags.contains(STAR);
     assert!(tags(&window));
     turn_until("the star", || titles(&page) == ["", "★ ", ""]);
@@ -156,11 +175,22 @@ fn a_clip_taken_off_comes_back_before_an_older_star_goes() {
     select(&page, 0);
     act(&window, Action::DeletePoint);
     assert_eq!(titles(&page), ["★ ", ""]);
-    act(&window, Action::Undo);
-    assert_eq!(titles(&page), ["", "★ ", ""]);
+    for (action, after) in [
+        (Action::Undo, vec!["", "★ ", ""]),
+        (Action::Redo, vec!["★ ", ""]),
+        (Action::Undo, vec!["", "★ ", ""]),
+    ] {
+        act(&window, action);
+        assert_eq!(titles(&page), after, "{action:?}");
+    }
     act(&window, Action::Undo);
     marked(&page);
     assert_eq!(titles(&page), ["", "", ""]);
+    for after in [["", "★ ", ""].as_slice(), &["★ ", ""]] {
+        act(&window, Action::Redo);
+        marked(&page);
+        assert_eq!(titles(&page), after);
+    }
     window.destroy();
 }
 

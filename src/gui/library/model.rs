@@ -10,6 +10,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use crate::facts::PointRef;
 use crate::gui::kit::job::{Job, off_loop};
 use crate::gui::model::Model;
 use crate::library::{Cache, Kept, Listed};
@@ -35,16 +36,34 @@ pub struct Wish {
     /// The point as the list shows it.
     pub seen: Point,
     pub mark: Mark,
-    /// Whether it takes another one back.
-    pub back: bool,
+    /// The point in words.
+    pub words: String,
+    pub step: Step,
 }
 
-/// The marks that wait until the one before is on the disk, and those that can be taken back, the last one last.
+/// Whether something is done for the first time, taken back, or done again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    New,
+    Back,
+    Again,
+}
+
+/// The marks that wait until the one before is on the disk; what can be taken back, and what can be done again, the last one last.
 #[derive(Debug, Default)]
 pub struct Marks {
     pub waiting: RefCell<VecDeque<Wish>>,
     pub writes: Cell<bool>,
     pub done: RefCell<Vec<Done>>,
+    pub undone: RefCell<Vec<Undone>>,
+}
+
+impl Marks {
+    /// Something new was done: what was taken back before cannot be done again.
+    pub fn did(&self, done: Done) {
+        self.done.borrow_mut().push(done);
+        self.undone.borrow_mut().clear();
+    }
 }
 
 /// What can be taken back.
@@ -54,6 +73,15 @@ pub enum Done {
     Marked(Box<Wish>),
     /// A clip was taken out of the list.
     Removed,
+}
+
+/// What was taken back and can be done again.
+#[derive(Debug)]
+pub enum Undone {
+    /// A mark, by what does it again.
+    Marked(Box<Wish>),
+    /// A clip is back at its place in the list.
+    Removed(usize, PointRef),
 }
 
 /// What the library tells its parts.

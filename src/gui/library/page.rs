@@ -155,6 +155,7 @@ impl LibraryPage {
             Meaning::Do(Action::ClearFilter) => model.be_quiet(),
             // Clips that were just added to the lesson are taken off first.
             Meaning::Do(Action::Undo) => return !model.has_added() && imp.library.takes_back(),
+            Meaning::Do(Action::Redo) => return imp.library.does_again(),
             Meaning::Do(Action::PointBack | Action::MatchBack) if model.plays_clips() => {
                 model.go_to_clip(false);
             }

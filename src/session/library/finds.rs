@@ -108,19 +108,25 @@ impl Finds {
     /// A point as a row.
     pub fn row(&self, at: PointRef) -> Option<FindRow> {
         let (m, f) = self.kept.at(at)?;
-        let name = |side| printable(&m.record.about.side_name(side), 80);
         let point = m.record.points.get(f.number)?;
         let score = score_of(&m.record, f).unwrap_or_default();
         let day = m.record.about.date.map(|d| d.to_string());
         let when = [day, point.start.map(MatchTime::short)].into_iter().flatten().collect::<Vec<_>>();
         Some(FindRow {
-            title: format!("{} – {}", name(Side::A), name(Side::B)),
+            title: pair(&m.record),
             score,
             when: when.join(" · "),
             shows: shows(f),
             note: printable(&point.note, 200),
             starred: point.tags.iter().any(|t| is_star(t)),
         })
+    }
+
+    /// A point in the middle of a sentence: `point 12 of Holt – Okafor, 2026-05-02`.
+    pub fn words(&self, at: PointRef) -> Option<String> {
+        let (m, f) = self.kept.at(at)?;
+        let day = m.record.about.date.map(|d| format!(", {d}")).unwrap_or_default();
+        Some(format!("point {} of {}{day}", f.number + 1, pair(&m.record)))
     }
 
     /// What is shown of a point in its small picture.
@@ -158,11 +164,12 @@ impl Finds {
         }
     }
 
-    /// Puts the point that was taken out last back to its place. Says whether there was one.
-    pub fn put_back(&mut self) -> bool {
-        let Some((at, point)) = self.removed.pop() else { return false };
-        self.points.insert(at.min(self.points.len()), point);
-        true
+    /// Puts the point that was taken out last back to its place, and gives the place. None if there is no such point.
+    pub fn put_back(&mut self) -> Option<usize> {
+        let (at, point) = self.removed.pop()?;
+        let at = at.min(self.points.len());
+        self.points.insert(at, point);
+        Some(at)
     }
 
     /// Each point on one line.
@@ -246,6 +253,12 @@ impl Finds {
     }
 }
 
+/// The players of a match: `Holt – Okafor`.
+fn pair(record: &Record) -> String {
+    let name = |side| printable(&record.about.side_name(side), 80);
+    format!("{} – {}", name(Side::A), name(Side::B))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -284,7 +297,7 @@ mod tests {
         assert!(finds.shift(2, false) && !finds.shift(2, true) && !finds.shift(0, false));
         assert_eq!(starts(&finds), [pair("b", "0:00:28"), pair("b", "0:00:08"), pair("a", "0:00:18")]);
         finds.remove(0);
-        assert!(finds.put_back() && !finds.put_back());
+        assert_eq!([finds.put_back(), finds.put_back()], [Some(0), None]);
         assert_eq!(starts(&finds), [pair("b", "0:00:28"), pair("b", "0:00:08"), pair("a", "0:00:18")]);
         finds.remove(0);
         assert_eq!(starts(&finds), [pair("b", "0:00:08"), pair("a", "0:00:18")]);

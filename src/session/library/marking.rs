@@ -91,10 +91,8 @@ impl Mark {
         point
     }
 
-    /// What was done, in words: `Starred point 12 of holt.points.json.`
-    pub fn words(&self, at: usize, path: &Path) -> String {
-        let name = path.file_name().map(|n| shown(Path::new(n))).unwrap_or_default();
-        let point = format!("point {} of {name}", at + 1);
+    /// What was done, in words: `Starred point 12 of Holt – Okafor.`
+    pub fn words(&self, point: &str) -> String {
         match self {
             Self::Tag(tag, true) if is_star(tag) => format!("Starred {point}."),
             Self::Tag(tag, false) if is_star(tag) => format!("Took the star off {point}."),
@@ -191,12 +189,12 @@ mod tests {
     }
 
     #[test]
-    fn what_was_done_is_said_with_the_point_and_the_file() {
-        let words = |mark: Mark| mark.words(11, Path::new("/m/holt.points.json"));
-        assert_eq!(words(star(true)), "Starred point 12 of holt.points.json.");
-        assert_eq!(words(star(false)), "Took the star off point 12 of holt.points.json.");
-        assert_eq!(words(Mark::Tag("ask".into(), true)), "Tagged point 12 of holt.points.json: ask.");
-        assert_eq!(words(Mark::Note(" ".into())), "Deleted the note of point 12 of holt.points.json.");
-        assert_eq!(words(Mark::Note("late".into())), "Saved the note of point 12 of holt.points.json.");
+    fn what_was_done_is_said_with_the_point_and_its_players() {
+        let words = |mark: Mark| mark.words("point 12 of Holt – Okafor");
+        assert_eq!(words(star(true)), "Starred point 12 of Holt – Okafor.");
+        assert_eq!(words(star(false)), "Took the star off point 12 of Holt – Okafor.");
+        assert_eq!(words(Mark::Tag("ask".into(), true)), "Tagged point 12 of Holt – Okafor: ask.");
+        assert_eq!(words(Mark::Note(" ".into())), "Deleted the note of point 12 of Holt – Okafor.");
+        assert_eq!(words(Mark::Note("late".into())), "Saved the note of point 12 of Holt – Okafor.");
     }
 }
