@@ -13,7 +13,11 @@ use crate::gui::kit::export_menu::{Wanted, offer};
 use crate::gui::kit::small_pictures::{show, with_picture};
 use crate::gui::kit::words::{capital, label};
 use crate::gui::model::Event;
+use crate::record::printable;
 use crate::session::library::finds::FindRow;
+
+/// So many words that are not known are named.
+const NAMED: usize = 5;
 
 mod imp {
     use std::cell::{Cell, OnceCell, RefCell};
@@ -296,7 +300,11 @@ impl FindList {
                 "Reading the records. Names and tags are known when all are read.".to_owned()
             }
             () if search.unknown().count() > 0 => {
-                "Some words are not known. Remove them, or choose the word that was meant.".to_owned()
+                let words: Vec<_> = search.unknown().map(|c| printable(&c.words, 30)).collect();
+                let more = if words.len() > NAMED { ", …" } else { "" };
+                let them = if words.len() > 1 { "them" } else { "it" };
+                let words = words[..words.len().min(NAMED)].join(", ");
+                format!("Not known: {words}{more}. Remove {them}, or choose the word that was meant.")
             }
             () if search.is_empty() => {
                 "Type words above: players, strokes, directions, score, serve, rally length, how the point \

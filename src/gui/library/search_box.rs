@@ -29,7 +29,9 @@ mod imp {
         #[template_child]
         pub entry: TemplateChild<gtk::SearchEntry>,
         #[template_child]
-        pub chips: TemplateChild<gtk::FlowBox>,
+        pub row: TemplateChild<gtk::ScrolledWindow>,
+        #[template_child]
+        pub chips: TemplateChild<gtk::Box>,
         #[template_child]
         pub popover: TemplateChild<gtk::Popover>,
         #[template_child]
@@ -186,12 +188,10 @@ impl SearchBox {
             imp.chips.remove(&old);
         }
         let shown: Vec<&Chip> = search.chips.iter().filter(|c| c.is_shown()).collect();
-        imp.chips.set_visible(!shown.is_empty());
+        imp.row.set_visible(!shown.is_empty());
         for chip in shown {
             for button in self.buttons(chip) {
-                let child = gtk::FlowBoxChild::builder().child(&button).focusable(false).build();
-                child.set_halign(gtk::Align::Start);
-                imp.chips.insert(&child, -1);
+                imp.chips.append(&button);
             }
         }
     }
