@@ -301,7 +301,8 @@ impl FindList {
             }
             () if search.unknown().count() > 0 => {
                 let words: Vec<_> = search.unknown().map(|c| printable(&c.words, 30)).collect();
-                let more = if words.len() > NAMED { ", …" } else { "" };
+                let more = words.len().saturating_sub(NAMED);
+                let more = if more > 0 { format!(" and {more} more") } else { String::new() };
                 let them = if words.len() > 1 { "them" } else { "it" };
                 let words = words[..words.len().min(NAMED)].join(", ");
                 format!("Not known: {words}{more}. Remove {them}, or choose the word that was meant.")

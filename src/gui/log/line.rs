@@ -98,7 +98,7 @@ impl PointLine {
         let words = words(s, model);
         imp.words.set_label(&words);
         // The shots need room too: where the words have more than half of the line, the tooltip has the rest of them.
-        let wide = imp.words.measure(gtk::Orientation::Horizontal, -1).1;
+        let wide = imp.words.create_pango_layout(Some(&words)).pixel_size().0;
         if let Some(short) = short(s).filter(|_| self.width() > 0 && wide > self.width() / 2) {
             imp.words.set_label(&short);
         }

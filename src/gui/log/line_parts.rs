@@ -4,6 +4,10 @@
 use gtk::glib;
 
 use crate::logging::line::Line;
+use crate::record::printable;
+
+/// So many letters of a word, or of a name, are shown.
+const LETTERS: usize = 24;
 
 /// What is said of one ball, of a fault, or of the end.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,8 +26,10 @@ pub struct Part {
 pub fn parts(line: &Line) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
     for s in &line.said {
-        let text = glib::markup_escape_text(&s.text);
-        let letters = s.text.chars().count() + 3;
+        // A long name leaves room for the shots.
+        let brief = printable(&s.text, LETTERS);
+        let text = glib::markup_escape_text(&brief);
+        let letters = brief.chars().count() + 3;
         let (between, part) = match parts.last_mut() {
             Some(part) if !s.strong => (
                 if part.markup.ends_with("</b>") || part.markup.ends_with("</i>") { ", " } else { " " },
@@ -124,6 +130,17 @@ mod tests {
         assert_eq!(parts[0].markup, "Holt &amp; co <b>deep</b>, <i>behind?</i>");
         assert_eq!(parts.len(), 1);
         assert_eq!(plain(&parts), "Holt & co deep, behind?");
+    }
+
+    #[test]
+    fn a_long_name_leaves_room_for_the_shots() {
+        let name = "Maximiliana-Alexandra Holt-Featherstone";
+        let said =
+            Segment { text: name.into(), strong: true, cursor: false, estimated: false, ball: Some(0) };
+        let parts = parts(&Line { said: vec![said], next: String::new() });
+        let brief = "Maximiliana-Alexandra Ho…";
+        assert_eq!((parts[0].markup.as_str(), parts[0].letters), (brief, brief.chars().count() + 3));
+        assert_eq!(plain(&parts), name, "a tooltip has all of it");
     }
 
     #[test]
