@@ -99,7 +99,7 @@ impl PointLine {
         imp.words.set_label(&words);
         // The shots need room too: where the words have more than half of the line, the tooltip has the rest of them.
         let wide = imp.words.create_pango_layout(Some(&words)).pixel_size().0;
-        if let Some(short) = short(s).filter(|_| self.width() > 0 && wide > self.width() / 2) {
+        if let Some(short) = short(s).filter(|_| wide > self.room_for_words()) {
             imp.words.set_label(&short);
         }
         imp.words.set_tooltip_text(Some(&words));
@@ -110,6 +110,11 @@ impl PointLine {
         imp.doubt.set_tooltip_text(Some(&doubts.join("\n")));
         imp.doubt.set_visible(!doubts.is_empty());
         self.show_balls(s);
+    }
+
+    /// How wide the words may be; before the line has a width, as in a small window.
+    fn room_for_words(&self) -> i32 {
+        Some(self.width()).filter(|w| *w > 0).unwrap_or(800) / 2
     }
 
     fn show_balls(&self, s: &Session) {
