@@ -1,5 +1,7 @@
 //! The court found in one picture: lines, guesses, the best of them fitted, and a decision how far to believe it.
 
+use std::ops::ControlFlow;
+
 use super::grey::Grey;
 use super::guess::{Map, guesses};
 use super::line::lines;
@@ -14,6 +16,9 @@ const WIDTH: usize = 1280;
 /// So many of the best guesses are told apart, and the best of those are fitted.
 const BEST: usize = 400;
 const FITTED: usize = 28;
+/// So much of the search is done once the edges are known, and once the guesses are.
+const RIDGES: f64 = 0.1;
+const GUESSES: f64 = 0.3;
 /// How far the court that was found may be believed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Belief {
@@ -48,6 +53,9 @@ pub enum NotFound {
     /// A court explains them too poorly, or two courts explain them equally well.
     #[error("some lines fit a court, but too few to be believed")]
     Weak,
+    /// Somebody stopped the search.
+    #[error("the search was stopped")]
+    Stopped,
 }
 
 /// A guess after it was fitted.
@@ -64,7 +72,21 @@ pub(super) struct Candidate {
 /// # Errors
 /// When none is found: then it takes four clicks ([`Calibration::of`]).
 pub fn find_court(picture: &Grey) -> Result<Court, NotFound> {
-    let candidates = candidates(picture)?;
+    find_court_unless_stopped(picture, &mut |_| ControlFlow::Continue(()))
+}
+
+/// The same. `go_on` hears how far the search is, from 0 to 1, and can stop it.
+///
+/// # Errors
+/// The same, and [`NotFound::Stopped`] after a break.
+pub fn find_court_unless_stopped(
+    picture: &Grey,
+    go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Court, NotFound> {
+    let candidates = candidates(picture, &mut |part| match go_on(part) {
+        ControlFlow::Continue(()) => Ok(()),
+        ControlFlow::Break(()) => Err(NotFound::Stopped),
+    })?;
     let (first, margin) = leader(&candidates).ok_or(NotFound::NoFit)?;
     let belief = belief(first, margin).ok_or(NotFound::Weak)?;
     let by = f64::from(picture.size().width) / WIDTH as f64;
@@ -103,20 +125,27 @@ pub(super) fn seen_apart(a: &Camera, b: &Camera) -> f64 {
     apart(&corners(a), &corners(&b.resized(a.size())))
 }
 
-/// The guesses that could be fitted, the best first.
-pub(super) fn candidates(picture: &Grey) -> Result<Vec<Candidate>, NotFound> {
+/// The guesses that could be fitted, the best first. `go_on` hears how far that is.
+fn candidates(
+    picture: &Grey,
+    go_on: &mut dyn FnMut(f64) -> Result<(), NotFound>,
+) -> Result<Vec<Candidate>, NotFound> {
+    go_on(0.0)?;
     let work = picture.resized(WIDTH);
     let smooth = work.smoothed(0.8);
     let size = smooth.size();
     let (up, across) = (Ridges::of(&smooth, Run::Up), Ridges::of(&smooth, Run::Across));
+    go_on(RIDGES)?;
     let maps = guesses(&lines(&up, Run::Up), &lines(&across, Run::Across), size);
     if maps.is_empty() {
         return Err(NotFound::NoLines);
     }
     let near = Near { size, up: up.nearness(REACH), across: across.nearness(REACH) };
     let mut candidates: Vec<Candidate> = Vec::new();
-    for map in best(&maps, &near) {
-        let Some(start) = nearly(&map, &smooth, size) else { continue };
+    let best = best(&maps, &near);
+    for (n, map) in best.iter().enumerate() {
+        go_on(GUESSES + (1.0 - GUESSES) * n as f64 / best.len() as f64)?;
+        let Some(start) = nearly(map, &smooth, size) else { continue };
         let corners = corners(&start);
         if candidates.iter().all(|c| apart(&c.corners, &corners) > 5.0) {
             candidates.extend(candidate(&start, &smooth, &near));

@@ -31,7 +31,7 @@ mod tests;
 
 pub use advice::{Advice, advice, least_height};
 pub use colour::Colour;
-pub use court::{Belief, Court, NotFound, find_court};
+pub use court::{Belief, Court, NotFound, find_court, find_court_unless_stopped};
 pub use film::{FilmFollower, marked_court, stands};
 pub use follow::{Follower, Pose, Small, Step};
 pub use grey::Grey;

@@ -1,6 +1,8 @@
+use std::ops::ControlFlow;
+
 use super::grey::Grey;
 use super::rendered::{Dice, moved_scene, one_baseline, scene};
-use super::{Belief, Court, FilmFollower, Seen, Small, find_court};
+use super::{Belief, Court, FilmFollower, NotFound, Seen, Small, find_court, find_court_unless_stopped};
 use crate::measure::{Camera, PoseStep, Size};
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
 use crate::time::MatchTime;
@@ -18,7 +20,23 @@ fn off(found: &Court, truth: &Camera) -> (f64, f64) {
 #[test]
 fn a_court_is_found_with_its_error() {
     let scene = scene(EASY);
-    let found = find_court(&scene.picture).unwrap();
+    let mut told = Vec::new();
+    let mut hear = |part| {
+        told.push(part);
+        ControlFlow::Continue(())
+    };
+    let found = find_court_unless_stopped(&scene.picture, &mut hear).unwrap();
+    assert!(
+        told.len() > 5 && told[0] == 0.0 && told.is_sorted() && told.iter().all(|t| *t < 1.0),
+        "{told:?}"
+    );
+    let mut calls = 0;
+    let mut stop = |_| {
+        calls += 1;
+        if calls < 2 { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+    };
+    let stopped = find_court_unless_stopped(&scene.picture, &mut stop);
+    assert_eq!((stopped.err(), calls), (Some(NotFound::Stopped), 2), "nothing more is done");
     let (mean, worst) = off(&found, &scene.camera);
     assert!(mean < 1.0 && worst < 3.0, "{mean} {worst}");
     for y in [-HALF_LENGTH.0, HALF_LENGTH.0] {

@@ -86,7 +86,7 @@ fn followed(folder: &Path, first: &[Option<Pixel>]) -> Window {
 }
 
 /// Following takes long where nothing is optimised.
-pub(super) fn wait(window: &Window, what: &str, done: impl Fn() -> bool) {
+pub(super) fn wait(window: &Window, what: &str, mut done: impl FnMut() -> bool) {
     let end = Instant::now() + Duration::from_secs(120);
     while !done() {
         assert!(Instant::now() < end, "waited for {what}: {:?}", window.model().following_stage());
@@ -180,12 +180,37 @@ fn the_court_is_found_by_its_button() {
     act(&window, Action::Measure);
     let panel = window.imp().log.imp().measure.clone();
     turn_until("the page", || panel.takes_clicks());
-    panel.imp().find.grab_focus();
-    panel.imp().find.emit_clicked();
-    wait(&window, "the search", || panel.imp().told.label() != "Looking for the court…");
+    let row = || &panel.imp().search.get().unwrap().row;
+    row().begin().grab_focus();
+    row().begin().emit_clicked();
+    assert_eq!(row().words(), "Looking for the court: 0 %");
+    assert!(!panel.imp().told.is_visible() && !row().begin().is_visible());
+
+    // It is cancelled: nothing more is heard of it.
+    assert!(row().cancel().is_visible() && row().cancel().is_focus());
+    let told = panel.imp().told.label();
+    row().cancel().emit_clicked();
+    assert!(row().begin().is_visible() && !row().cancel().is_visible() && row().words().is_empty());
+    turn_for(Duration::from_secs(4));
+    assert!(panel.imp().told.is_visible() && panel.imp().told.label() == told, "{told}");
+    assert!(panel.imp().state.borrow().marking.as_ref().is_none_or(|m| m.marks().is_empty()));
+
+    // A mark by hand ends it, too.
+    row().begin().emit_clicked();
+    panel.click(truth[0][1].unwrap());
+    assert!(row().words().is_empty() && row().begin().is_visible());
+
+    row().begin().grab_focus();
+    row().begin().emit_clicked();
+    let mut parts = std::collections::BTreeSet::new();
+    wait(&window, "the search", || {
+        parts.insert(row().words());
+        !panel.imp().search.get().unwrap().is_on()
+    });
+    assert!(parts.len() > 3, "how far it is: {parts:?}");
     assert!(panel.imp().told.label().starts_with("Found. "), "{}", panel.imp().told.label());
     // Return is pressed where the keyboard is.
-    assert!(!panel.imp().find.is_focus() && !panel.imp().find.gets_focus_on_click());
+    assert!(!row().has_focus() && !row().begin().gets_focus_on_click());
     assert!(panel.imp().save.is_focus());
     assert!(!panel.imp().details.label().contains("pixels off"), "found marks agree with themselves");
     panel.imp().save.emit_clicked();

@@ -4,7 +4,6 @@
 //! frame shown, a click measures a place.
 
 use std::cell::{Cell, RefCell};
-use std::ops::ControlFlow;
 
 use gtk::glib;
 use gtk::prelude::*;
@@ -12,9 +11,8 @@ use gtk::subclass::prelude::*;
 
 use super::court_following;
 use super::court_lines::{Onto, draw_court, draw_marks, draw_place, draw_small};
-use super::court_search::{Found, search};
+use super::court_search::{CourtSearch, Found};
 use super::players_row::PlayersRow;
-use crate::gui::kit::job::{Job, News};
 use crate::gui::kit::words::named;
 use crate::gui::model::{Event, Model};
 use crate::logging::{Action, Key};
@@ -29,7 +27,7 @@ use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
 pub mod imp {
-    use super::{Cell, Job, Measuring, RefCell, glib};
+    use super::{Cell, Measuring, RefCell, glib};
     use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
 
@@ -51,7 +49,7 @@ pub mod imp {
         #[template_child]
         pub pass: TemplateChild<gtk::Button>,
         #[template_child]
-        pub find: TemplateChild<gtk::Button>,
+        pub searching: TemplateChild<gtk::Box>,
         #[template_child]
         pub again: TemplateChild<gtk::Button>,
         #[template_child]
@@ -65,7 +63,7 @@ pub mod imp {
         pub players: std::cell::OnceCell<std::rc::Rc<super::PlayersRow>>,
         pub state: RefCell<Measuring>,
         pub model: glib::WeakRef<crate::gui::model::Model>,
-        pub searching: RefCell<Option<Job>>,
+        pub search: std::cell::OnceCell<std::rc::Rc<super::CourtSearch>>,
         /// Where the pointer is over the picture.
         pub pointer: Cell<Option<crate::measure::Pixel>>,
     }
@@ -108,6 +106,12 @@ impl CourtPanel {
         let imp = self.imp();
         imp.model.set(Some(model));
         named(imp.small.upcast_ref(), "Small court: the next landmark has a ring");
+        let find = glib::clone!(
+            #[weak(rename_to = panel)]
+            self,
+            move || panel.find()
+        );
+        let _ = imp.search.set(CourtSearch::fill(&imp.searching, model, find));
         court_following::fill(&imp.following, model);
         let _ = imp.players.set(PlayersRow::fill(&imp.proposed, model));
         let events =
@@ -144,7 +148,6 @@ impl CourtPanel {
         on(&imp.save, Self::save);
         on(&imp.undo, |p| p.change(|m, _| m.undo()));
         on(&imp.pass, Self::pass);
-        on(&imp.find, Self::find);
         on(&imp.again, Self::mark_again);
         imp.lines.connect_toggled(glib::clone!(
             #[weak(rename_to = panel)]
@@ -242,28 +245,25 @@ impl CourtPanel {
 
     /// Looks for the court in the frame shown, on a thread.
     fn find(&self) {
-        let Some(model) = self.imp().model.upgrade() else { return };
+        let (Some(model), Some(search)) = (self.imp().model.upgrade(), self.imp().search.get()) else {
+            return;
+        };
         let Some(grey) = model.frames().painted().and_then(|s| grey(&s.frame)) else { return };
         self.mark_again();
-        self.change(|m, _| m.say("Looking for the court…"));
         let size = grey.size();
-        let panel = self.downgrade();
-        let job = Job::start(
-            move |_: &crate::gui::kit::job::Teller<(), Found>| search(&grey),
-            move |news| {
-                if let (News::Done(found), Some(panel)) = (news, panel.upgrade()) {
-                    panel.found(size, found);
-                }
-                ControlFlow::Continue(())
-            },
+        let found = glib::clone!(
+            #[weak(rename_to = panel)]
+            self,
+            move |found| panel.found(size, found)
         );
-        self.imp().searching.replace(Some(job));
+        search.start(grey, found);
+        self.show();
     }
 
     fn found(&self, size: Size, found: Found) {
         let Found { marks, words } = found;
-        // Return saves: it must not search again because the search was begun at its button.
-        if marks.is_some() && self.imp().find.is_focus() {
+        // Return saves: it must not stop the search or begin it again because its button has the focus.
+        if marks.is_some() && self.imp().search.get().is_some_and(|s| s.has_focus()) {
             self.imp().save.grab_focus();
         }
         self.change(|m, _| m.propose(size, marks, &words));
@@ -330,13 +330,19 @@ impl CourtPanel {
         let blind = imp.state.borrow().is_blind(shown);
         let told = self.with_record(|r, _| imp.state.borrow().words(r, shown)).unwrap_or_default();
         imp.title.set_label(&told.title);
+        let is_unmarked = imp.state.borrow().marking.as_ref().is_some_and(|m| m.marks().is_empty());
+        if let Some(search) = imp.search.get() {
+            search.want(marking, is_unmarked);
+            imp.told.set_visible(!search.is_on());
+        }
         imp.told.set_label(&told.told);
         imp.details.set_label(&told.details);
         imp.who.set_visible(!marking && !blind);
-        for (button, seen) in [(&imp.pass, marking), (&imp.find, marking), (&imp.again, !marking)] {
+        for (button, seen) in [(&imp.pass, marking), (&imp.again, !marking)] {
             // The cell of a flow box stays where only what it holds is hidden.
             button.parent().iter().for_each(|cell| cell.set_visible(seen));
         }
+        imp.searching.set_visible(marking);
         imp.small.set_visible(marking);
         imp.small.queue_draw();
         if !marking {

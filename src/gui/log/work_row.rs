@@ -34,7 +34,12 @@ impl WorkRow {
     }
 
     /// What the buttons do.
-    pub fn wire(&self, model: &Model, cancel: fn(&Model), begin: fn(&Model)) {
+    pub fn wire(
+        &self,
+        model: &Model,
+        cancel: impl Fn(&Model) + 'static,
+        begin: impl Fn(&Model) + 'static,
+    ) {
         on_click(&self.cancel, model, cancel);
         on_click(&self.begin, model, begin);
     }
@@ -52,8 +57,17 @@ impl WorkRow {
         self.bar.set_visible(part.is_some());
         let [comes, goes] =
             if part.is_some() { [&self.cancel, &self.begin] } else { [&self.begin, &self.cancel] };
+        let had_focus = goes.is_focus();
         show_or_hide(comes, part.is_some() || can_begin);
+        if had_focus && comes.is_visible() {
+            comes.grab_focus();
+        }
         show_or_hide(goes, false);
+    }
+
+    /// Whether one of its buttons has the focus.
+    pub fn has_focus(&self) -> bool {
+        self.cancel.is_focus() || self.begin.is_focus()
     }
 
     /// What it says.
