@@ -35,6 +35,8 @@ pub struct Measuring {
     frame: MatchTime,
     /// What was said of the last thing done.
     note: String,
+    /// Whether the marks are those that a search found.
+    proposed: bool,
 }
 
 /// Why nothing is stored.
@@ -86,6 +88,7 @@ impl Measuring {
     /// Marks are begun anew in a frame.
     pub fn begin(&mut self, size: Size, frame: MatchTime) {
         (self.marking, self.frame) = (Some(Marking::new(size)), frame);
+        self.proposed = false;
         self.note.clear();
     }
 
@@ -94,6 +97,7 @@ impl Measuring {
         if self.marking.is_none() || self.frame != frame {
             self.begin(size, frame);
         }
+        self.proposed = false;
         self.note.clear();
         if let Some(marking) = &mut self.marking {
             marking.put(at);
@@ -117,6 +121,7 @@ impl Measuring {
         }
         if let Some((marks, by)) = marks {
             self.marking = Some(Marking::of(size, marks, by));
+            self.proposed = true;
         }
         self.say(words);
     }
@@ -163,6 +168,7 @@ impl Measuring {
 
     /// Takes back the last mark or position.
     pub fn undo(&mut self) {
+        self.proposed = false;
         self.note.clear();
         match &mut self.marking {
             Some(marking) => {
@@ -230,12 +236,12 @@ impl Measuring {
         if self.is_marking(shown) {
             self.marking_words()
         } else if let Err(why) = self.cameras.look(shown) {
-            let why = if why == NoCamera::NotHeld {
-                BLIND.to_owned()
+            let (told, details) = if why == NoCamera::NotHeld {
+                (BLIND.to_owned(), BLIND_HELP)
             } else {
-                format!("{}.", capital(&why.to_string()))
+                (format!("{}.", capital(&why.to_string())), "")
             };
-            Told { title: "Camera not known here".into(), told: why, details: BLIND_HELP.into() }
+            Told { title: "Camera not known here".into(), told, details: details.into() }
         } else {
             self.position_words(record)
         }
@@ -245,10 +251,12 @@ impl Measuring {
         let empty = Marking::new(Size::new(1, 1));
         let marking = self.marking.as_ref().unwrap_or(&empty);
         let next = marking.next();
-        let title = next.map_or_else(
-            || "All landmarks are marked".into(),
-            |n| format!("Click the {}", n.landmark().name),
-        );
+        let title = match next {
+            // It asks for no mark that the search could not see.
+            _ if self.proposed => "Check the lines of the court".into(),
+            None => "All landmarks are marked".into(),
+            Some(n) => format!("Click the {}", n.landmark().name),
+        };
         let told = if self.note.is_empty() { marking.words() } else { self.note.clone() };
         let off =
             |(c, off): (crate::record::Corner, f64)| format!("{}: {off:.1} pixels off", c.landmark().name);
@@ -419,5 +427,37 @@ mod tests {
         assert_eq!(m.words(&record, at).title, "Click the near-right singles corner");
         m.propose(SIZE, None, "Not found.");
         assert_eq!(m.words(&record, at).told, "Not found.");
+    }
+
+    /// No other sentence of the page may say that something is not known or must be clicked while the court is found.
+    #[test]
+    fn a_court_that_was_found_is_checked_and_no_mark_is_asked_for() {
+        use crate::facts::Tally;
+        use crate::session::proposing::stretch;
+        let (record, mut m, at) = (record(), Measuring::default(), MatchTime::from_secs(21));
+        let players = |record: &Record, cameras: &Cameras| {
+            super::super::words::sentence(
+                &stretch(record, Tally::of(record).facts(), cameras, 0).unwrap_err().to_string(),
+            )
+        };
+        let once = "Once the court is marked and saved in the footage of this point, players are proposed at its shots.";
+        m.follow(&Cameras::of(&record));
+        assert_eq!(players(&record, &m.cameras), once);
+        m.begin(SIZE, at);
+        let seen = Corner::ALL.into_iter().take(6).map(|landmark| {
+            let spot = landmark.landmark().spot;
+            CourtMark { landmark, at: see(spot.x.0, spot.y.0).into() }
+        });
+        m.propose(SIZE, Some((seen.collect(), FoundBy::Found)), "Found. Press Return.");
+        let told = m.words(&record, at);
+        assert_eq!(
+            (told.title.as_str(), told.told.as_str()),
+            ("Check the lines of the court", "Found. Press Return.")
+        );
+        assert_eq!(players(&record, &m.cameras), once, "true of marks that are not saved, too");
+        m.undo();
+        assert!(m.words(&record, at).title.starts_with("Click the "), "from then on by hand");
+        m.begin(SIZE, at);
+        assert!(m.words(&record, at).title.starts_with("Click the "));
     }
 }

@@ -205,7 +205,7 @@ impl Proposed {
     ) -> Players {
         let stretch = match stretch(record, facts, cameras, point) {
             Ok(stretch) => stretch,
-            Err(NoStretch::NoCourt) if is_read_later(record, cameras, point) => return Players::Later,
+            Err(NoStretch::NoCourt(_)) if is_read_later(record, cameras, point) => return Players::Later,
             Err(why) => return Players::No(why),
         };
         let print = stretch.footage.fingerprint.as_deref().unwrap_or_default();
@@ -470,7 +470,10 @@ mod tests {
         let known = |r: &Record, c: &Cameras| super::tests::known(&Proposed::default(), r, c);
         assert_eq!(known(&record, &Cameras::of(&record)), Players::Later, "the cameras are still read");
         let unmarked = Record { calibrations: Vec::new(), ..record.clone() };
-        assert_eq!(known(&unmarked, &cameras(&unmarked)), Players::No(NoStretch::NoCourt));
+        assert_eq!(
+            known(&unmarked, &cameras(&unmarked)),
+            Players::No(NoStretch::NoCourt(NoCamera::NotMarked))
+        );
         let mut untimed = record.clone();
         untimed.points[0].shots.iter_mut().for_each(|s| s.at = None);
         untimed.points[0].serves_out.clear();

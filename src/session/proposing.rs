@@ -3,7 +3,7 @@
 
 use std::time::Duration;
 
-use super::cameras::Cameras;
+use super::cameras::{Cameras, NoCamera};
 use crate::facts::PointFacts;
 use crate::find::{Colour, Feet, Players};
 use crate::measure::{Camera, Pixel, Place};
@@ -89,8 +89,22 @@ pub enum NoStretch {
     #[error("it is not known who is at which end, so nobody is proposed; log who serves, and from which end")]
     NoEnd,
     /// There is no camera at any of the strikes.
-    #[error("the court is not known at the shots of this point, so nobody is proposed")]
-    NoCourt,
+    #[error("{}", no_court(*.0))]
+    NoCourt(NoCamera),
+}
+
+/// What is missing, in words that hold before the court is marked, while its marks are not saved, and after.
+fn no_court(why: NoCamera) -> &'static str {
+    match why {
+        NoCamera::NotMarked => {
+            "once the court is marked and saved in the footage of this point, players are proposed at its shots"
+        }
+        NoCamera::NotHeld => "the court is not seen at the shots of this point, so nobody is proposed",
+        NoCamera::NotFollowed => {
+            "the camera moves: once the court was followed, players are proposed at the shots of this point"
+        }
+        NoCamera::NotRead => "where the camera was is still being read",
+    }
 }
 
 /// The part of the footage in which the players of a point, counted from 0, can be looked for: that of its shots that have times, where
@@ -122,7 +136,8 @@ pub fn stretch(
     let footage = cameras.file_at(first).ok_or(NoStretch::NoStrikes)?.clone();
     strikes.retain(|s| footage.covers(s.at) && cameras.at(s.at).is_some());
     let ends = strikes.first().zip(strikes.last()).map(|(first, last)| (first.at, last.at));
-    Ok(Stretch::around(footage, ends.ok_or(NoStretch::NoCourt)?, strikes))
+    let none = || NoStretch::NoCourt(cameras.look(first).err().unwrap_or(NoCamera::NotHeld));
+    Ok(Stretch::around(footage, ends.ok_or_else(none)?, strikes))
 }
 
 /// The same of all points that have one.

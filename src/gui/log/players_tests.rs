@@ -177,7 +177,7 @@ fn where_the_court_is_not_known_nobody_is_proposed() {
     act(&window, Action::AcceptPointPlayers);
     let panel = window.imp().log.imp().measure.clone();
     turn_until("the page", || panel.is_mapped());
-    turn_until("its words", || row(&window).row.words().starts_with("The court is not known at the shots"));
+    turn_until("its words", || row(&window).row.words().starts_with("Once the court is marked and saved"));
     act(&window, Action::AcceptPointPlayers);
     turn_until("the message", || window.imp().message.text().starts_with("No players wait"));
     assert!(stored(&window).is_empty());
