@@ -93,7 +93,7 @@ impl PlayersRow {
             let said = session.as_ref().zip(known.as_ref());
             said.map(|(s, known)| known.words(&s.view.record, shown)).unwrap_or_default()
         };
-        let is_wanted = matches!(known, Some(Players::Wanted(_)));
+        let is_wanted = matches!(known.as_deref(), Some(Players::Wanted(_)));
         let says = ["Looking for the players of this point", "The players were not looked for"];
         self.row.show(model.players_stage().as_ref(), says, &words, is_wanted);
         let waiting = model.proposals();

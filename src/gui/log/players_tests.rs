@@ -1,5 +1,9 @@
 //! Players proposed on the Measure page, in demo footage whose truth is known.
 
+use std::cell::Cell;
+use std::rc::Rc;
+use std::time::Duration;
+
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
@@ -7,7 +11,7 @@ use super::court_following_tests::{filmed_at, marks, wait};
 use super::players_row::PlayersRow;
 use crate::demo::truth::Truth;
 use crate::demo::{CameraWork, logged};
-use crate::gui::model::Stage;
+use crate::gui::model::{Event, Stage};
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, footage, points, settle, times, turn_for, turn_until, window_on};
 use crate::logging::{Action, Key};
@@ -82,12 +86,49 @@ fn found(window: &Window) -> Vec<Proposal> {
     turn_until("the search to begin", || matches!(model.players_stage(), Some(Stage::At(_))));
     row(window).row.cancel().emit_clicked();
     turn_until("its end", || model.players_stage() == Some(Stage::Stopped));
-    turn_for(std::time::Duration::from_millis(400));
-    assert!(matches!(model.players_here(), Some(Players::Wanted(_))), "it is not begun again by itself");
+    turn_for(Duration::from_millis(400));
+    assert!(
+        matches!(model.players_here().as_deref(), Some(Players::Wanted(_))),
+        "it is not begun again by itself"
+    );
     assert!(row(window).row.begin().is_visible() && !row(window).row.cancel().is_visible());
     row(window).row.begin().emit_clicked();
-    wait(window, "the players", || matches!(model.players_here(), Some(Players::Known { .. })));
+    wait(window, "the players", || matches!(model.players_here().as_deref(), Some(Players::Known { .. })));
     model.proposals()
+}
+
+/// How often what is known of the players is worked out while this is done.
+fn worked_out(window: &Window, done: impl FnOnce()) -> usize {
+    turn_for(Duration::from_millis(400));
+    let before = window.model().players_worked_out();
+    done();
+    turn_for(Duration::from_millis(400));
+    window.model().players_worked_out() - before
+}
+
+fn worked_out_once_a_frame(window: &Window) {
+    let model = window.model();
+    // As work tells how far it is: many times between two frames.
+    let told = || (0..20).for_each(|_| model.tell(Event::Court));
+    assert_eq!(worked_out(window, told), 1);
+    let (points, frames) = (Rc::new(Cell::new(0)), Rc::new(Cell::new(0)));
+    for (event, count) in [(Event::Current, &points), (Event::Moment, &frames)] {
+        let count = Rc::clone(count);
+        model.on(event, move |_| count.set(count.get() + 1));
+    }
+    let plays = || {
+        let most = frames.get() + 12;
+        model.show_still(MatchTime::from_secs(1));
+        act(window, Action::PlayPause);
+        turn_until("some frames", || frames.get() > most);
+        act(window, Action::PlayPause);
+    };
+    let worked = worked_out(window, plays);
+    assert!(worked <= points.get(), "{worked} times in {} frames", frames.get());
+    // Nobody sees the page.
+    act(window, Action::Measure);
+    assert_eq!(worked_out(window, told), 0);
+    assert_eq!(worked_out(window, plays), 0);
 }
 
 #[gtk::test]
@@ -149,6 +190,7 @@ fn players_are_proposed_accepted_and_corrected() {
     });
     act(&window, Action::Undo);
     assert!(stored(&window).is_empty() && model.proposals().len() == all.len(), "one step");
+    worked_out_once_a_frame(&window);
     window.destroy();
 }
 

@@ -1,5 +1,8 @@
 //! Work in the background as a page shows it: what is said of it, how far it is, and buttons that stop it and begin it.
 
+use std::cell::Cell;
+use std::rc::Rc;
+
 use gtk::glib;
 use gtk::prelude::*;
 
@@ -34,12 +37,7 @@ impl WorkRow {
     }
 
     /// What the buttons do.
-    pub fn wire(
-        &self,
-        model: &Model,
-        cancel: impl Fn(&Model) + 'static,
-        begin: impl Fn(&Model) + 'static,
-    ) {
+    pub fn wire(&self, model: &Model, cancel: impl Fn(&Model) + 'static, begin: impl Fn(&Model) + 'static) {
         on_click(&self.cancel, model, cancel);
         on_click(&self.begin, model, begin);
     }
@@ -103,20 +101,29 @@ pub fn on_click(button: &gtk::Button, model: &Model, act: impl Fn(&Model) + 'sta
     ));
 }
 
-/// Shows something anew at these events and when its box comes to be seen. Each frame that is painted is a moment: nothing is worked
-/// out for a page that nobody sees.
+/// Shows something anew after these events and when its box comes to be seen: once for each frame that the window paints, however often
+/// they come before it, and never while nobody sees it.
 pub fn show_when_seen(
     within: &gtk::Box,
     model: &Model,
     events: &[Event],
     show: impl Fn(&Model) + Clone + 'static,
 ) {
+    let waits = Rc::new(Cell::new(false));
     for event in events {
-        let (there, show) = (within.downgrade(), show.clone());
+        let (there, show, waits) = (within.downgrade(), show.clone(), Rc::clone(&waits));
         model.on(*event, move |m| {
-            if there.upgrade().is_some_and(|b| b.is_mapped()) {
-                show(m);
-            }
+            let Some(within) = there.upgrade().filter(|b| b.is_mapped() && !waits.replace(true)) else {
+                return;
+            };
+            let (m, show, waits) = (m.downgrade(), show.clone(), Rc::clone(&waits));
+            within.add_tick_callback(move |within, _| {
+                waits.set(false);
+                if let Some(m) = m.upgrade().filter(|_| within.is_mapped()) {
+                    show(&m);
+                }
+                glib::ControlFlow::Break
+            });
         });
     }
     let weak = model.downgrade();

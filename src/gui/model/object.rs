@@ -13,7 +13,7 @@ use super::cutter::Cutting;
 use super::event::Event;
 use super::follower::Following;
 use super::listing::{Listing, Played};
-use super::looker::Looking;
+use super::looker::{Looking, PlayersKnown};
 use super::shown::Showing;
 use super::talking::Talking;
 use crate::gui::kit::job::Job;
@@ -36,8 +36,8 @@ mod imp {
 
     use super::{
         Cell, Cutting, Event, Filter, Following, FramePaintable, Job, KeyCard, Listing, Looking, MatchTime,
-        ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, Purpose, Rc, RefCell, Session,
-        Settings, Showing, Stamps, StaticType, Talking, VecDeque, glib,
+        ObjectImpl, ObjectSubclass, Own, PathBuf, Place, Played, Player, PlayersKnown, Purpose, Rc, RefCell,
+        Session, Settings, Showing, Stamps, StaticType, Talking, VecDeque, glib,
     };
     use gtk::subclass::prelude::{ObjectImplExt, ObjectSubclassExt};
 
@@ -80,6 +80,8 @@ mod imp {
         pub following: RefCell<Option<Following>>,
         /// Looking for players.
         pub looking: RefCell<Option<Looking>>,
+        /// What is known of the players of the current point.
+        pub players_known: PlayersKnown,
     }
 
     #[glib::object_subclass]
@@ -244,6 +246,11 @@ impl Model {
     /// Looking for players.
     pub(super) fn looking(&self) -> &RefCell<Option<Looking>> {
         &self.imp().looking
+    }
+
+    /// What is known of the players of the current point.
+    pub(super) fn players_known(&self) -> &PlayersKnown {
+        &self.imp().players_known
     }
 
     /// The clips that are played one after another.

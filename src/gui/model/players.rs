@@ -1,6 +1,7 @@
 //! The players of the current point: looked for in the background at its strikes, read from what is kept, accepted and corrected.
 
 use std::ops::ControlFlow;
+use std::rc::Rc;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
@@ -43,6 +44,9 @@ struct Wanted {
 impl Model {
     /// From now on players can be looked for.
     pub(super) fn know_players(&self) {
+        for event in [Event::Court, Event::Changed, Event::Current, Event::Opened, Event::Closed] {
+            self.on(event, |m| m.players_known().forget());
+        }
         self.on(Event::Closed, |m| drop(m.stop_looking()));
         self.on(Event::Transport, |m| {
             if let Some(looking) = &*m.looking().borrow() {
@@ -51,17 +55,26 @@ impl Model {
         });
     }
 
-    /// What is known of the players at the strikes of the current point.
-    pub fn players_here(&self) -> Option<Players> {
+    /// What is known of the players at the strikes of the current point. Worked out once for each change of the record, the current
+    /// point or the cameras: pages ask for every frame.
+    pub fn players_here(&self) -> Option<Rc<Players>> {
         let session = self.session().borrow();
         let s = session.as_ref()?;
-        Some(s.proposed.players(&s.view.record, s.facts(), &s.cameras, s.current()?))
+        let point = s.current()?;
+        let work = || s.proposed.players(&s.view.record, s.facts(), &s.cameras, point);
+        Some(self.players_known().of(point, work))
+    }
+
+    /// How often that was worked out.
+    #[cfg(test)]
+    pub fn players_worked_out(&self) -> usize {
+        self.players_known().count.get()
     }
 
     /// Those that wait to be accepted in the current point.
     pub fn proposals(&self) -> Vec<Proposal> {
-        match self.players_here() {
-            Some(Players::Known { waiting, .. }) => waiting,
+        match self.players_here().as_deref() {
+            Some(Players::Known { waiting, .. }) => waiting.clone(),
             _ => Vec::new(),
         }
     }
@@ -72,16 +85,16 @@ impl Model {
             return;
         }
         let is_begun = |s: &Stretch| self.looking().borrow().as_ref().is_some_and(|l| l.stretch == *s);
-        match self.players_here() {
-            Some(Players::Wanted(stretch)) if !is_begun(&stretch) => self.begin_looking(*stretch),
+        match self.players_here().as_deref() {
+            Some(Players::Wanted(stretch)) if !is_begun(stretch) => self.begin_looking((**stretch).clone()),
             _ => {}
         }
     }
 
     /// The same, also where somebody stopped it.
     pub fn find_players(&self) {
-        if let Some(Players::Wanted(stretch)) = self.players_here() {
-            self.begin_looking(*stretch);
+        if let Some(Players::Wanted(stretch)) = self.players_here().as_deref() {
+            self.begin_looking((**stretch).clone());
         }
     }
 
@@ -137,8 +150,8 @@ impl Model {
     pub fn players_stage(&self) -> Option<Stage> {
         let looking = self.looking().borrow();
         let l = looking.as_ref()?;
-        match self.players_here()? {
-            Players::Wanted(stretch) if *stretch == l.stretch => Some(l.stage.clone()),
+        match &*self.players_here()? {
+            Players::Wanted(stretch) if **stretch == l.stretch => Some(l.stage.clone()),
             _ => None,
         }
     }
