@@ -152,10 +152,8 @@ impl Cameras {
         } else {
             "The camera stands still: the marks hold in all frames.".to_owned()
         };
-        let told = |bump: MatchTime| {
-            format!(" It was bumped at {}.", file.start.later(bump - MatchTime::ZERO).short())
-        };
-        Some(words + &found.bumps().into_iter().take(3).map(told).collect::<String>())
+        let bumps: Vec<_> = found.bumps().iter().map(|b| b.later(file.start - MatchTime::ZERO)).collect();
+        Some(bumped(&bumps).map_or(words.clone(), |bumped| format!("{bumped} {words}")))
     }
 
     /// The edit after following the court: marks say whether their camera moves, and where it does, all positions are measured
@@ -187,6 +185,27 @@ impl Cameras {
         }
         (!edits.is_empty()).then_some((Edit::Together(edits), count))
     }
+}
+
+/// When somebody touched the camera, and what to do; `None` if nobody did.
+fn bumped(at: &[MatchTime]) -> Option<String> {
+    const TOLD: usize = 3;
+    let (times, after) = match at {
+        [] => return None,
+        [one] => (one.short(), "after it"),
+        _ => {
+            let mut times: Vec<_> = at.iter().take(TOLD).map(|t| t.short()).collect();
+            let last = match at.len() - times.len() {
+                0 => times.pop().unwrap_or_default(),
+                1 => "one more time".into(),
+                more => format!("{more} more times"),
+            };
+            (format!("{} and {last}", times.join(", ")), "after each time")
+        }
+    };
+    Some(format!(
+        "The camera was bumped at {times}. Look at the court lines {after}: if they are off the court, mark it again there."
+    ))
 }
 
 #[cfg(test)]
@@ -284,6 +303,38 @@ mod tests {
         again.follow(&record);
         assert_eq!(again.settled(&record), None);
         assert!(again.place(&record.points[0].shots[0].positions[0]).is_some());
+    }
+
+    /// The window says the same times as `changeover court`, and what to do.
+    #[test]
+    fn a_bump_is_told_with_what_to_do() {
+        use crate::find::{FramePose, Seen};
+        let record = record();
+        // 25 frames a second; at 2 s, on the file's clock, the camera turns by half a degree within three frames.
+        let turn = |i: u64| 0.0087 * (i.saturating_sub(49).min(3) as f64) / 3.0;
+        let frame = |i| FramePose {
+            time: MatchTime::from_millis(40 * i),
+            seen: Seen::Held { camera: camera(turn(i)), support: 0.9, rms: 0.5, start: 0 },
+        };
+        let found = Followed::new((0..100).map(frame).collect(), Vec::new(), &record.calibrations);
+        assert_eq!(found.bumps(), [secs(2)]);
+        let mut cameras = Cameras::of(&record);
+        cameras.take(print(), Some(Arc::new(found)));
+        let words = cameras.following_words(secs(101)).unwrap();
+        assert_eq!(
+            words,
+            "The camera was bumped at 0:01:42. Look at the court lines after it: if they are off the court, mark it again there. \
+             The camera moves. The court is seen in 100 % of the frames."
+        );
+        let all = [1, 2, 3, 4, 5].map(secs);
+        assert_eq!(bumped(&all[..0]), None);
+        let times = |n: usize| bumped(&all[..n]).unwrap();
+        assert!(times(2).starts_with(
+            "The camera was bumped at 0:00:01 and 0:00:02. Look at the court lines after each time:"
+        ));
+        assert!(times(3).contains("at 0:00:01, 0:00:02 and 0:00:03."), "{}", times(3));
+        assert!(times(4).contains("0:00:03 and one more time."), "{}", times(4));
+        assert!(times(5).contains("0:00:03 and 2 more times."), "{}", times(5));
     }
 
     #[test]

@@ -131,8 +131,10 @@ fn is_still_within(
 ) -> Result<bool, VideoError> {
     let samples = (SAMPLES * part.len()).div_ceil(media.index.len()).min(part.len());
     let within = |n: usize| part.start + (2 * n + 1) * part.len() / (2 * samples);
-    // A key frame is decoded sooner, but other marks may hold there.
-    let near = |i: usize| Some(media.index.key_near(i)).filter(|key| part.contains(key)).unwrap_or(i);
+    // A key frame is decoded sooner, but other marks may hold there, and where key frames are rare it would stand for all of the part.
+    let reach = part.len() / (2 * samples.max(1));
+    let is_near = |key: &usize, i: usize| part.contains(key) && key.abs_diff(i) <= reach;
+    let near = |i: usize| Some(media.index.key_near(i)).filter(|key| is_near(key, i)).unwrap_or(i);
     let wanted: Vec<usize> = std::iter::once(marked).chain((0..samples).map(within).map(near)).collect();
     let (mut seen, mut still) = (None, true);
     let looked = these_frames(media, &wanted, &mut |frame, part| {

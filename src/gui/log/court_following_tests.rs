@@ -27,8 +27,13 @@ fn filmed(work: CameraWork, folder: &Path) -> Vec<Vec<Option<Pixel>>> {
 
 /// The same with so many frames a second.
 pub(super) fn filmed_at(rate: u32, work: CameraWork, folder: &Path) -> Vec<Vec<Option<Pixel>>> {
+    filmed_points(1, rate, work, folder)
+}
+
+/// The same with so many points.
+fn filmed_points(points: u32, rate: u32, work: CameraWork, folder: &Path) -> Vec<Vec<Option<Pixel>>> {
     let demo = Demo {
-        points: Some(1),
+        points: Some(points),
         brisk: true,
         width: SIZE.width,
         height: SIZE.height,
@@ -149,6 +154,23 @@ fn a_camera_that_stands_is_told_by_some_frames() {
     let window = followed(folder.path(), &truth[0]);
     assert_eq!(words(&window), "The camera stands still: the marks hold in all frames.");
     assert!(!window.model().can_follow());
+    window.destroy();
+}
+
+/// The camera of demo footage is bumped first after 11.75 s.
+#[gtk::test]
+fn a_bump_of_the_tripod_is_told_in_the_court_row() {
+    let folder = tempfile::tempdir().unwrap();
+    let truth = filmed_points(2, 10, CameraWork::Tripod, folder.path());
+    assert!(truth.len() > 150, "{} frames", truth.len());
+    let window = followed(folder.path(), &truth[0]);
+    let row = window.imp().log.imp().measure.imp().following.get();
+    act(&window, Action::Measure);
+    let said =
+        || row.first_child().and_downcast::<gtk::Label>().map(|l| l.label().to_string()).unwrap_or_default();
+    turn_until("its words", || !said().is_empty());
+    let bumped = "The camera was bumped at 0:00:11. Look at the court lines after it: ";
+    assert!(said().starts_with(bumped), "{}", said());
     window.destroy();
 }
 
