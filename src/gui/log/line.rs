@@ -7,8 +7,9 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::line_parts::{Part, markup, parts, plain};
+use super::line_parts::{Part, markup, parts, plain, shorten};
 use crate::facts::start_of;
+use crate::gui::kit::handles::before_drawing;
 use crate::gui::kit::words::DOUBT;
 use crate::gui::model::{Event, Model};
 use crate::logging::line::Line;
@@ -19,7 +20,9 @@ use crate::session::state::Session;
 use crate::session::words::capital;
 
 pub mod imp {
-    use super::glib;
+    use std::cell::Cell;
+
+    use super::{Model, before_drawing, glib};
     use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
 
@@ -37,6 +40,9 @@ pub mod imp {
         pub work: TemplateChild<gtk::Button>,
         #[template_child]
         pub correct: TemplateChild<gtk::Button>,
+        pub model: glib::WeakRef<Model>,
+        /// The room that words and balls were laid out for, and the height of the text.
+        pub laid: Cell<(i32, i32)>,
     }
 
     #[glib::object_subclass]
@@ -55,7 +61,17 @@ pub mod imp {
     }
 
     impl ObjectImpl for PointLine {}
-    impl WidgetImpl for PointLine {}
+
+    impl WidgetImpl for PointLine {
+        fn snapshot(&self, snapshot: &gtk::Snapshot) {
+            self.parent_snapshot(snapshot);
+            // It was given another room, or text has another size.
+            if self.laid.get() != self.obj().space() {
+                let line = self.obj().downgrade();
+                before_drawing(move || line.upgrade().into_iter().for_each(|l| l.show_anew()));
+            }
+        }
+    }
     impl BoxImpl for PointLine {}
 }
 
@@ -69,6 +85,7 @@ glib::wrapper! {
 impl PointLine {
     /// Shows what the model has open.
     pub fn set_up(&self, model: &Model) {
+        self.imp().model.set(Some(model));
         let show = glib::clone!(
             #[weak(rename_to = line)]
             self,
@@ -95,57 +112,83 @@ impl PointLine {
         let session = model.session().borrow();
         let Some(s) = session.as_ref() else { return };
         let imp = self.imp();
-        let words = words(s, model);
-        imp.words.set_label(&words);
-        // The shots need room too: where the words have more than half of the line, the tooltip has the rest of them.
-        let wide = imp.words.create_pango_layout(Some(&words)).pixel_size().0;
-        if let Some(short) = short(s).filter(|_| wide > self.room_for_words()) {
-            imp.words.set_label(&short);
-        }
-        imp.words.set_tooltip_text(Some(&words));
-        imp.words.update_property(&[gtk::accessible::Property::Label(&words)]);
         let doubts = s.current().map(|c| s.doubts(c)).unwrap_or_default();
         let doubts: Vec<String> = doubts.iter().map(|d| format!("{DOUBT} {}", capital(d))).collect();
         imp.doubt.set_label(&doubts.join("  "));
         imp.doubt.set_tooltip_text(Some(&doubts.join("\n")));
         imp.doubt.set_visible(!doubts.is_empty());
-        self.show_balls(s);
-    }
-
-    /// How wide the words may be; before the line has a width, as in a small window.
-    fn room_for_words(&self) -> i32 {
-        Some(self.width()).filter(|w| *w > 0).unwrap_or(800) / 2
-    }
-
-    fn show_balls(&self, s: &Session) {
-        let line = Line::of(&s.view.record, s.facts(), s.current(), &s.view.pad);
-        let mut parts = parts(&line);
-        if open_point(&s.view.record).is_none() && !s.view.plan.is_empty() {
-            let plan = format!("next plan: {}", s.view.plan);
-            let letters = plan.chars().count() + 3;
-            parts.push(Part {
-                ball: None,
-                letters,
-                markup: glib::markup_escape_text(&plan).into(),
-                plain: plan,
-            });
+        let parts = shots(s);
+        let space = self.space();
+        imp.laid.set(space);
+        let room = space.0;
+        let words = words(s, model);
+        imp.words.set_label(&words);
+        // The shots need room too: where words and shots do not fit and the words have more than half of the line, the tooltip has the
+        // rest of them.
+        imp.balls.set_markup(&markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, usize::MAX));
+        // All of them: the label cuts itself.
+        let wide = imp.words.create_pango_layout(Some(&words)).pixel_size().0;
+        if room > 0 && wide > (room / 2).max(room - natural(&*imp.balls)) {
+            imp.words.set_label(&short(s, model));
         }
-        let text = markup(&parts, s.view.pad.goes_to, s.view.pad.chosen, self.room());
-        self.imp().balls.set_markup(&text);
-        let whole = plain(&parts);
+        imp.words.set_tooltip_text(Some(&words));
+        imp.words.update_property(&[gtk::accessible::Property::Label(&words)]);
+        self.show_balls(s, &parts, room - natural(&*imp.words).min(room));
+    }
+
+    fn show_anew(&self) {
+        if let Some(model) = self.imp().model.upgrade() {
+            self.show(&model);
+        }
+    }
+
+    fn show_balls(&self, s: &Session, parts: &[Part], room: i32) {
         let balls = &*self.imp().balls;
+        let (goes_to, chosen) = (s.view.pad.goes_to, s.view.pad.chosen);
+        let fill = |parts: &[Part], letters| balls.set_markup(&markup(parts, goes_to, chosen, letters));
+        let letter = balls.create_pango_layout(Some("Holt returns deep, ")).pixel_size().0 / 19;
+        // Bold letters are wider: fewer shots, and then fewer words, until they have room.
+        let mut letters =
+            if room > 0 { usize::try_from(room / letter.max(1)).unwrap_or_default() } else { 80 };
+        let mut said = parts.to_vec();
+        fill(&said, letters);
+        while room > 0 && natural(balls) > room && (letters > 0 || shorten(&mut said, goes_to)) {
+            letters = (letters * 9 / 10).min(letters.saturating_sub(1));
+            fill(&said, letters);
+        }
+        let whole = plain(parts);
         balls.set_tooltip_text(Some(&whole));
         // A screen reader says all of it, not what had room.
         balls.update_property(&[gtk::accessible::Property::Label(&whole)]);
     }
 
-    /// How many letters the balls have room for.
-    fn room(&self) -> usize {
-        let letter = self.imp().balls.create_pango_layout(Some("Holt returns deep, ")).pixel_size().0 / 19;
-        let words = self.imp().words.measure(gtk::Orientation::Horizontal, -1).1;
-        let free = self.width() - words.min(self.width() / 2) - 110;
-        usize::try_from(free / letter.max(1)).ok().filter(|n| *n > 20).unwrap_or(80)
+    /// The room for words and shots, in pixels, once the line has a width, and the height of a line of text.
+    fn space(&self) -> (i32, i32) {
+        let imp = self.imp();
+        let spacing = self.spacing();
+        let others: [&gtk::Widget; 3] =
+            [imp.doubt.upcast_ref(), imp.work.upcast_ref(), imp.correct.upcast_ref()];
+        let taken: i32 = others.iter().filter(|o| o.get_visible()).map(|o| natural(*o) + spacing).sum();
+        let line = self.create_pango_layout(Some("U")).pixel_size().1;
+        ((self.width() - taken - spacing).max(0), line)
     }
+}
+
+/// The width that a widget would have.
+fn natural(widget: &impl IsA<gtk::Widget>) -> i32 {
+    widget.measure(gtk::Orientation::Horizontal, -1).1
+}
+
+/// The shots of the current point, and the plan of the next one.
+fn shots(s: &Session) -> Vec<Part> {
+    let mut parts = parts(&Line::of(&s.view.record, s.facts(), s.current(), &s.view.pad));
+    if open_point(&s.view.record).is_none() && !s.view.plan.is_empty() {
+        let plan = format!("next plan: {}", s.view.plan);
+        let letters = plan.chars().count() + 3;
+        let markup = glib::markup_escape_text(&plan).into();
+        parts.push(Part { ball: None, letters, markup, plain: plan });
+    }
+    parts
 }
 
 fn words(s: &Session, model: &Model) -> String {
@@ -162,11 +205,16 @@ fn words(s: &Session, model: &Model) -> String {
     }
 }
 
-/// The current point in few words: its number and its score.
-fn short(s: &Session) -> Option<String> {
-    let f = s.facts().get(s.current()?)?;
-    let called = f.called.as_ref().map_or_else(|| "score not known".into(), ToString::to_string);
-    Some(format!("Point {} · {called}", f.number + 1))
+/// The same in few words: the number of the point and its score, or what to press.
+fn short(s: &Session, model: &Model) -> String {
+    match s.current().and_then(|i| s.facts().get(i)) {
+        Some(f) => {
+            let called = f.called.as_ref().map_or_else(|| "score not known".into(), ToString::to_string);
+            format!("Point {} · {called}", f.number + 1)
+        }
+        None if s.facts().is_empty() => begin(model),
+        None => no_point(s, model),
+    }
 }
 
 /// What is said while no point is current: where the film is, or what to press.
@@ -174,12 +222,19 @@ fn no_point(s: &Session, model: &Model) -> String {
     if let Some(between) = s.between().filter(|_| !s.facts().is_empty()) {
         return between_words(between);
     }
-    let cap = model.cap(Action::PointStart);
-    let play = if s.courtside() { "Press" } else { "Play, and press" };
-    if model.cap(Action::PadMiddle).is_empty() {
-        return format!("No points yet. {play} {cap} when the first serve is struck.");
+    let begin = begin(model);
+    if s.courtside() {
+        return format!("No points yet. {begin}");
     }
-    format!("No points yet. {play} the pad key where the first serve lands.")
+    format!("No points yet. Play, and {}", begin.replacen("Press", "press", 1))
+}
+
+/// The key that begins a point.
+fn begin(model: &Model) -> String {
+    if model.cap(Action::PadMiddle).is_empty() {
+        return format!("Press {} when the first serve is struck.", model.cap(Action::PointStart));
+    }
+    "Press the pad key where the first serve lands.".into()
 }
 
 /// Chooses a ball of the current point, as its keys do.

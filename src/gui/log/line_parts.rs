@@ -55,7 +55,7 @@ pub fn parts(line: &Line) -> Vec<Part> {
 /// The parts in Pango's markup: each ball can be chosen, the one that keys go to is underlined, and filled where it was
 /// chosen. Of a long rally the middle is left out, but for what is marked.
 pub fn markup(parts: &[Part], goes_to: Option<usize>, chosen: bool, room: usize) -> String {
-    let marked = parts.iter().rposition(|p| p.ball.is_some() && p.ball == goes_to);
+    let marked = marked(parts, goes_to);
     let one = |(i, part): (usize, &Part)| {
         let text = match part.ball {
             Some(n) => format!("<a href=\"{n}\">{}</a>", part.markup),
@@ -76,6 +76,20 @@ pub fn markup(parts: &[Part], goes_to: Option<usize>, chosen: bool, room: usize)
     }
     line.extend((next != parts.len()).then(|| "…".into()));
     line.join(" · ")
+}
+
+fn marked(parts: &[Part], goes_to: Option<usize>) -> Option<usize> {
+    parts.iter().rposition(|p| p.ball.is_some() && p.ball == goes_to)
+}
+
+/// Leaves out the last thing that is said of the marked part. Returns whether there was one.
+pub fn shorten(parts: &mut [Part], goes_to: Option<usize>) -> bool {
+    let at = marked(parts, goes_to).unwrap_or(parts.len().saturating_sub(1));
+    let Some(part) = parts.get_mut(at) else { return false };
+    let said = part.markup.strip_suffix(", …").unwrap_or(&part.markup);
+    let Some((rest, _)) = said.rsplit_once(", ") else { return false };
+    part.markup = format!("{rest}, …");
+    true
 }
 
 /// All of the parts without markup, for a tooltip and a screen reader.
@@ -141,6 +155,16 @@ mod tests {
         let brief = "Maximiliana-Alexandra Ho…";
         assert_eq!((parts[0].markup.as_str(), parts[0].letters), (brief, brief.chars().count() + 3));
         assert_eq!(plain(&parts), name, "a tooltip has all of it");
+    }
+
+    #[test]
+    fn a_shot_without_room_is_said_in_fewer_words() {
+        let mut all = of(&["Holt serves <b>wide</b>", "Okafor <b>deep</b>, <i>behind?</i>, <b>left</b>"]);
+        assert!(shorten(&mut all, Some(1)));
+        assert_eq!(all[1].markup, "Okafor <b>deep</b>, <i>behind?</i>, …");
+        assert!(shorten(&mut all, Some(1)) && !shorten(&mut all, Some(1)));
+        assert_eq!(all[1].markup, "Okafor <b>deep</b>, …");
+        assert!(!shorten(&mut all, Some(0)) && !shorten(&mut [], None));
     }
 
     #[test]

@@ -69,6 +69,58 @@ fn no_chip_is_cut_in_the_narrowest_column() {
     window.destroy();
 }
 
+/// With large text the line under the footage leaves shots out, and cuts no word.
+#[gtk::test]
+fn the_line_under_the_footage_is_read_with_large_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("m.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    settle(&window);
+    let (display, provider) = in_style();
+    let line = window.imp().log.imp().line.clone();
+    let large = (f64::from(window.settings().gtk_xft_dpi().max(96 * 1024)) * 1.5) as i32;
+    window.settings().set_gtk_xft_dpi(large);
+    turn_until("the size", || {
+        window.set_default_size(1366, 768);
+        window.width().abs_diff(1366) < 30 && line.width() > 600
+    });
+    let cut = || {
+        turn_for(Duration::from_millis(600));
+        let imp = line.imp();
+        let labels = [&*imp.words, &*imp.balls];
+        labels
+            .into_iter()
+            .filter(|l| l.layout().is_ellipsized())
+            .map(|l| l.label().to_string())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(cut(), Vec::<String>::new());
+    // A shot of which much is said.
+    for action in [
+        Action::PointStart,
+        Action::PadLeft,
+        Action::PadUp,
+        Action::BackMiddle,
+        Action::Slice,
+        Action::Approach,
+        Action::AtNet,
+        Action::NetCord,
+        Action::FinishWinner,
+    ] {
+        act(&window, action);
+        assert_eq!(cut(), Vec::<String>::new(), "after {action:?}");
+    }
+    assert!(line.imp().words.label().starts_with("Point 1"), "{}", line.imp().words.label());
+    // Another button takes room.
+    line.imp().work.set_label("Cuts: 12 %  ×");
+    line.imp().work.set_visible(true);
+    assert_eq!(cut(), Vec::<String>::new());
+    window.settings().reset_property("gtk-xft-dpi");
+    gtk::style_context_remove_provider_for_display(&display, &provider);
+    window.destroy();
+}
+
 #[gtk::test]
 fn the_width_of_the_column_is_remembered() {
     let folder = tempfile::tempdir().unwrap();

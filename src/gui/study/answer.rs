@@ -72,6 +72,8 @@ impl AnswerView {
     pub fn set_up(&self, study: &StudyModel) {
         // It is set up once.
         let _ = self.imp().study.set(study.clone());
+        self.imp().find.set_visible(false);
+        self.imp().body.append(&waiting());
         study.on(
             Told::Answered,
             glib::clone!(
@@ -198,6 +200,13 @@ impl AnswerView {
 }
 
 /// Where there is nothing to ask about yet.
+/// Before the first answer.
+fn waiting() -> gtk::Box {
+    let card = card();
+    card.append(&text("Answering…", &["quiet"]));
+    card
+}
+
 fn nothing() -> gtk::Box {
     let card = card();
     card.append(&text("No points yet", &["large"]));

@@ -216,6 +216,8 @@ impl StudyPage {
                 }
             ));
         }
+        // Its first frame has the layout that it keeps.
+        self.connect_map(Self::lay_out_anew);
     }
 
     fn lay_out_anew(&self) {
@@ -236,12 +238,15 @@ impl StudyPage {
     }
 
     fn room(&self) -> Room {
-        Room {
-            width: self.imp().panes.width().into(),
-            height: self.imp().panes.height().into(),
-            scale: scale(),
-            film: self.imp().view.shape(),
-        }
+        let panes = &self.imp().panes;
+        let (width, height) = match panes.width() {
+            // Before it is laid out: what the pages share.
+            0 => self.parent().map_or((0, 0), |p| {
+                (p.width() - self.margin_start() - self.margin_end(), p.height() - self.margin_top())
+            }),
+            width => (width, panes.height()),
+        };
+        Room { width: width.into(), height: height.into(), scale: scale(), film: self.imp().view.shape() }
     }
 
     /// Keeps the places of the handles in the settings.
@@ -263,8 +268,8 @@ impl StudyPage {
     /// Lays the parts out for the size that the page has.
     pub fn lay_out(&self) {
         let imp = self.imp();
-        let width = self.width();
         let room = self.room();
+        let width = if self.width() > 0 { self.width() } else { room.width as i32 };
         if width < 1 || room.width < 1.0 {
             return;
         }

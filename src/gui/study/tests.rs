@@ -414,6 +414,23 @@ fn another_match_is_counted_and_its_clips_are_played_in_place() {
     window.destroy();
 }
 
+/// No empty pane, and nothing moves when the answer arrives.
+#[gtk::test]
+fn before_its_first_answer_the_page_says_so_and_has_its_layout() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = window_on(&films(folder.path()));
+    turn_until("the Log page", || window.imp().log.width() > 400);
+    window.perform(&Meaning::Do(Action::RoomStudy));
+    assert!(answer_words(&window).ends_with("Answering…"), "{}", answer_words(&window));
+    let panes = page(&window).imp().panes.clone();
+    let first = panes.position();
+    answered(&window);
+    resize(&window, window.width(), window.height());
+    assert!(answer_words(&window).contains("No points yet"));
+    assert!(first > 100 && first.abs_diff(panes.position()) < 12, "{first} {}", panes.position());
+    window.destroy();
+}
+
 #[gtk::test]
 fn a_record_without_points_says_where_to_log_some() {
     let folder = tempfile::tempdir().unwrap();
