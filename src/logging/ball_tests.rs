@@ -277,6 +277,16 @@ fn a_ball_keyed_on_an_earlier_frame_has_no_time() {
     assert_eq!(at, [Some(1200), Some(2000), None, None]);
 }
 
+/// What the line says of such a serve: "server serves left".
+#[test]
+fn without_a_known_server_the_keys_of_a_serve_say_where_it_lands_in_the_picture() {
+    let mut typist = Typist::default();
+    typist.record.about.shows = crate::record::Kind::Part;
+    let pad = typist.pad();
+    assert!(matches!(pad.lands, Lands::Box { from: None, court: None, .. }), "{:?}", pad.lands);
+    assert_eq!(pad.cells.map(|c| c.word), ["left", "middle", "right"].repeat(3)[..]);
+}
+
 #[test]
 fn the_pad_shows_whose_ball_comes_next_and_where() {
     let mut typist = Typist::default();

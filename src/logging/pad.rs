@@ -206,6 +206,8 @@ fn cells(from: From, lands: Lands, mark: Option<Cell>) -> [PadCell; 9] {
         let cell = Cell { column, row: rally.then_some(row) };
         let word = match (lands, from.end, from.court) {
             (Lands::Box { .. }, Some(end), Some(court)) => ServeTo::of(column, end, court).words(),
+            // Which third is wide is not known: the line then says left or right, too.
+            (Lands::Box { .. }, ..) => column.words(),
             (Lands::Half(Some(end)), ..) => Depth::of(row, end).words(),
             _ => "",
         };

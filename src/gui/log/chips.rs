@@ -25,6 +25,10 @@ pub const OF_A_SERVE: [(Action, &str); 30] = [
     (Action::FootFault, "foot fault"),
     (Action::NetCord, "net cord"),
     (Action::Unreturned, "unreturned"),
+    (Action::ServedBy, "who serves?"),
+    (Action::ServedEnd, "end?"),
+    (Action::ServedCourt, "court?"),
+    (Action::JoinedLate, "joined late"),
     (Action::PenaltyA, "● penalty"),
     (Action::PenaltyB, "□ penalty"),
     (Action::TimeA, "● time"),
@@ -33,10 +37,6 @@ pub const OF_A_SERVE: [(Action, &str); 30] = [
     (Action::Volley, "volley"),
     (Action::Overhead, "overhead"),
     (Action::Lob, "lob"),
-    (Action::ServedBy, "who serves?"),
-    (Action::ServedEnd, "end?"),
-    (Action::ServedCourt, "court?"),
-    (Action::JoinedLate, "joined late"),
 ];
 
 /// What can be said of another ball.
@@ -97,7 +97,7 @@ pub struct Chip {
     grid: gtk::Grid,
 }
 
-/// Those whose words need the room of two.
+/// Those whose words need half of a row.
 const WIDE: [Action; 15] = [
     Action::LeftEarly,
     Action::RestNotLogged,
@@ -116,29 +116,33 @@ const WIDE: [Action; 15] = [
     Action::FirstBy,
 ];
 
-/// Chips in one row of a grid.
-const IN_A_ROW: i32 = 3;
+/// Columns of a grid: three usual chips, or two wide ones, are a row.
+const COLUMNS: i32 = 6;
+/// Pixels between two rows of chips.
+pub const GAP: i32 = 2;
 
-/// Puts those that are to be seen into their grids, one after another.
+/// Puts those that are to be seen into their grids, one after another, each in the first row that has room for it.
 pub fn lay_out(chips: &[Chip]) {
-    let mut next: Option<(&gtk::Grid, i32)> = None;
+    let mut filled: Vec<i32> = Vec::new();
+    let mut last: Option<&gtk::Grid> = None;
     for chip in chips {
         if chip.button.parent().is_some() {
             chip.grid.remove(&chip.button);
         }
-        let place = match next {
-            Some((grid, place)) if *grid == chip.grid => place,
-            _ => 0,
-        };
-        let wide = if WIDE.contains(&chip.action) { 2 } else { 1 };
-        let mut after = place;
-        if chip.button.is_visible() {
-            // A wide one does not go over the end of a row.
-            let from = if place % IN_A_ROW + wide > IN_A_ROW { place + 1 } else { place };
-            chip.grid.attach(&chip.button, from % IN_A_ROW, from / IN_A_ROW, wide, 1);
-            after = from + wide;
+        if last != Some(&chip.grid) {
+            filled.clear();
+            last = Some(&chip.grid);
         }
-        next = Some((&chip.grid, after));
+        if !chip.button.is_visible() {
+            continue;
+        }
+        let wide = COLUMNS / if WIDE.contains(&chip.action) { 2 } else { 3 };
+        let row = filled.iter().position(|f| f + wide <= COLUMNS).unwrap_or(filled.len());
+        if row == filled.len() {
+            filled.push(0);
+        }
+        chip.grid.attach(&chip.button, filled[row], row as i32, wide, 1);
+        filled[row] += wide;
     }
 }
 

@@ -1,12 +1,12 @@
 //! The court pad with its keys: what it asks, what a plain key means, the kinds of shot, and how the point ends.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::chips::{Chip, OF_A_BALL, OF_A_SERVE, OF_THE_END, lay_out};
+use super::chips::{Chip, GAP, OF_A_BALL, OF_A_SERVE, OF_THE_END, lay_out};
 use super::hints::hints;
 use super::lit::{allowed, lit, word_of};
 use crate::gui::model::{Event, Model};
@@ -22,7 +22,7 @@ use crate::tennis::stroke::{Column, Depth, Row};
 use crate::tennis::{CourtSide, End, Side};
 
 pub mod imp {
-    use super::{Chip, Pad, RefCell, glib};
+    use super::{Cell, Chip, Pad, RefCell, glib};
     use glib::types::StaticTypeExt;
     use gtk::CompositeTemplate;
     use gtk::subclass::prelude::*;
@@ -51,12 +51,16 @@ pub mod imp {
         #[template_child]
         pub pad: TemplateChild<Pad>,
         #[template_child]
+        pub keys_room: TemplateChild<gtk::ScrolledWindow>,
+        #[template_child]
         pub ball_keys: TemplateChild<gtk::Stack>,
         #[template_child]
         pub finish_keys: TemplateChild<gtk::Grid>,
         #[template_child]
         pub hints: TemplateChild<gtk::Label>,
         pub chips: RefCell<Vec<Chip>>,
+        /// The height that the card may take, in pixels.
+        pub room: Cell<i32>,
     }
 
     #[glib::object_subclass]
@@ -150,7 +154,8 @@ impl PadCard {
             imp.chips.borrow_mut().push(chip);
         };
         for (name, all) in [("serve", &OF_A_SERVE[..]), ("ball", &OF_A_BALL[..])] {
-            let grid = gtk::Grid::builder().column_spacing(2).row_spacing(2).column_homogeneous(true).build();
+            let grid =
+                gtk::Grid::builder().column_spacing(2).row_spacing(GAP).column_homogeneous(true).build();
             for of in all {
                 chip(&grid, *of);
             }
@@ -166,7 +171,7 @@ impl PadCard {
         let session = model.session().borrow();
         let (Some(s), Some(card)) = (session.as_ref(), model.key_card()) else { return };
         let imp = self.imp();
-        let (view, record) = (&s.view.pad, &*s.view.record);
+        let view = &s.view.pad;
         let asks = title(s);
         imp.title.set_label(&asks);
         imp.title.set_tooltip_text(Some(&format!("{asks} ({}). {}", place(view), Depth::DEFINITION)));
@@ -180,8 +185,17 @@ impl PadCard {
         imp.plain_forehand.set_active(view.plain.forehand);
         imp.plain_groundstroke.set_active(view.plain.groundstroke);
         imp.plain_misses.set_active(view.plain.misses);
+        self.show_chips(s, &card);
+        imp.hints.set_markup(&hints(&card, s.courtside(), s.current().is_some()));
+        self.fit_keys();
+    }
+
+    /// The keys that mean something where the point stands.
+    fn show_chips(&self, s: &Session, card: &KeyCard) {
+        let imp = self.imp();
+        let view = &s.view.pad;
         let none = Point::default();
-        let current = s.current().and_then(|c| record.points.get(c));
+        let current = s.current().and_then(|c| s.view.record.points.get(c));
         let point = current.unwrap_or(&none);
         let serve = view.goes_to.is_none_or(|n| n == 0) && !view.joined;
         imp.ball_keys.set_visible_child_name(if serve { "serve" } else { "ball" });
@@ -202,13 +216,30 @@ impl PadCard {
         if others {
             lay_out(&imp.chips.borrow());
         }
-        imp.hints.set_markup(&hints(&card, s.courtside(), current.is_some()));
     }
 
-    /// Leaves out what can be where there is little room.
-    pub fn set_low(&self, low: bool) {
+    /// Gives it so much height, and leaves out what can be where that is `low`.
+    pub fn set_room(&self, height: i32, low: bool) {
         self.imp().hints.set_visible(!low);
         self.imp().plain_keys.set_visible(!low);
+        self.imp().room.set(height);
+        self.fit_keys();
+    }
+
+    /// All keys are to be seen: the court gives up height for them. Where that is not enough, whole rows are seen, and the others are
+    /// scrolled to.
+    fn fit_keys(&self) {
+        let imp = self.imp();
+        let high = |w: &gtk::Widget| w.measure(gtk::Orientation::Vertical, -1);
+        let all = high(imp.ball_keys.upcast_ref()).1;
+        let chips = imp.chips.borrow();
+        let seen = chips.iter().filter(|c| c.button().get_visible());
+        let row = seen.map(|c| high(c.button().upcast_ref()).1).max().unwrap_or(0) + GAP;
+        let width = if self.width() > 0 { self.width() } else { -1 };
+        let others = self.measure(gtk::Orientation::Vertical, width).0 - high(imp.keys_room.upcast_ref()).0;
+        let rows = ((imp.room.get() - others + GAP) / row).max(1);
+        let room = if imp.room.get() > 0 { all.min(rows * row - GAP) } else { all };
+        imp.keys_room.set_min_content_height(room);
     }
 }
 

@@ -34,6 +34,8 @@ const AFTER_LAYOUT: Duration = Duration::from_millis(200);
 const COLUMN: (i32, i32) = (276, 340);
 /// Height of a line of the usual text, in pixels.
 const LINE: i32 = 17;
+/// Between the parts of the column, in pixels.
+const SPACING: i32 = 6;
 /// A window of fewer lines of text is low: the hints go.
 const LOW: i32 = 40;
 
@@ -77,6 +79,8 @@ pub mod imp {
         pub column: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
         pub board: TemplateChild<Board>,
+        #[template_child]
+        pub side_tabs: TemplateChild<gtk::StackSwitcher>,
         #[template_child]
         pub side: TemplateChild<gtk::Stack>,
         #[template_child]
@@ -395,16 +399,17 @@ impl LogPage {
 
     /// Gives the column the room that its text needs, until somebody drags it; and leaves out what can be in a low window.
     fn lay_out(&self, model: &Model) {
-        self.imp().panes.connect_max_position_notify(glib::clone!(
+        // Not while places are being given.
+        let fit = glib::clone!(
             #[weak(rename_to = page)]
             self,
             #[weak]
             model,
-            move |_| {
-                // Not while places are being given.
-                before_drawing(move || page.fit(&model));
-            }
-        ));
+            move || before_drawing(move || page.fit(&model))
+        );
+        let taller = fit.clone();
+        self.imp().panes.connect_max_position_notify(move |_| fit());
+        self.imp().column.vadjustment().connect_page_size_notify(move |_| taller());
         self.follow_text(model);
         let (page, moved) = (self.downgrade(), self.downgrade());
         when_moved(
@@ -455,6 +460,7 @@ impl LogPage {
         // What was wished in a larger window leaves the footage half of a small one.
         let wished = model.settings().borrow().column.map(|c| (c as i32).min(most / 2));
         imp.panes.set_position(most - wished.unwrap_or_else(|| self.column(most, line)));
-        imp.pad.set_low(self.height() / line < LOW);
+        let above = imp.board.height() + imp.side_tabs.height() + 2 * SPACING;
+        imp.pad.set_room(imp.column.height() - above, self.height() / line < LOW);
     }
 }

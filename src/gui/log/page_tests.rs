@@ -5,11 +5,14 @@ use std::time::{Duration, Instant};
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
+use super::chips::GAP;
 use crate::gui::kit::small_pictures::switch;
 use crate::gui::ribbon::tests::{five_sets, window_with};
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, footage, settle, times, turn_for, turn_until, window_on};
 use crate::logging::Action;
+use crate::record::Edit;
+use crate::session::keeper::Ask;
 use crate::session::settings::Settings;
 
 fn labels(of: &gtk::Widget) -> Vec<gtk::Label> {
@@ -65,6 +68,70 @@ fn no_chip_is_cut_in_the_narrowest_column() {
         assert!(log.column.width() < 300, "{}", log.column.width());
         assert_eq!(cut(&window), Vec::<String>::new(), "after {action:?}");
     }
+    gtk::style_context_remove_provider_for_display(&display, &provider);
+    window.destroy();
+}
+
+/// The keys of the pad's card that are cut, or hidden because they must be scrolled to.
+fn hidden_keys(window: &Window) -> Vec<String> {
+    let card = window.imp().log.imp().pad.clone();
+    let room = card.imp().keys_room.get();
+    let column = window.imp().log.imp().column.get();
+    let is_whole = |button: &gtk::ToggleButton| {
+        let within = |of: &gtk::Widget| {
+            button
+                .compute_bounds(of)
+                .is_some_and(|b| b.y() >= 0.0 && b.y() + b.height() <= of.height() as f32)
+        };
+        (!button.is_ancestor(&room) || within(room.upcast_ref())) && within(column.upcast_ref())
+    };
+    let chips = card.imp().chips.borrow();
+    let hidden = chips.iter().filter(|c| c.button().is_mapped() && !is_whole(c.button()));
+    hidden.map(|c| format!("{:?}", c.action())).collect()
+}
+
+/// A part of a match: who serves, from which end and to which court is not known, and each has its key.
+#[gtk::test]
+fn all_keys_of_the_pad_are_whole_in_a_small_window() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("m.mp4");
+    footage(&path, &times(100, 40));
+    let window = window_on(&path);
+    settle(&window);
+    let (display, provider) = in_style();
+    let about = crate::record::MatchInfo { shows: crate::record::Kind::Part, ..Default::default() };
+    window.model().ask(Ask::Edit(Box::new(Edit::SetMatch(Box::new(about)))));
+    settle(&window);
+    // The frame of the window takes a few pixels, and a busy machine can lose a size that is asked for early.
+    let (asked, times) = (Instant::now(), std::cell::Cell::new(0));
+    turn_until("the size", || {
+        if asked.elapsed().as_secs() as i32 >= times.get() {
+            window.set_default_size(1366 + times.get(), 768);
+            times.set(times.get() + 1);
+        }
+        window.width().abs_diff(1366) < 30
+    });
+    let pad = window.imp().log.imp().pad.clone();
+    let seen =
+        |action| pad.imp().chips.borrow().iter().any(|c| c.action() == action && c.button().is_mapped());
+    for action in [Action::PointStart, Action::PadLeft, Action::PadUp, Action::BackMiddle] {
+        act(&window, action);
+        turn_for(Duration::from_millis(400));
+        assert_eq!(hidden_keys(&window), Vec::<String>::new(), "after {action:?}");
+        assert!(seen(Action::ServedBy) && seen(Action::ServedEnd), "after {action:?}");
+    }
+    // A window in which they have no room shows whole rows.
+    turn_until("the lower size", || {
+        if asked.elapsed().as_secs() as i32 >= times.get() {
+            window.set_default_size(1366 + times.get(), 560);
+            times.set(times.get() + 1);
+        }
+        window.height().abs_diff(560) < 40
+    });
+    turn_for(Duration::from_millis(400));
+    let card = pad.imp();
+    let row = card.chips.borrow()[0].button().measure(gtk::Orientation::Vertical, -1).1 + GAP;
+    assert_eq!((card.keys_room.height() + GAP) % row, 0, "{} of {row}", card.keys_room.height());
     gtk::style_context_remove_provider_for_display(&display, &provider);
     window.destroy();
 }
