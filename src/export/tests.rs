@@ -126,6 +126,10 @@ fn footage_is_named_from_where_the_export_lies() {
     assert_eq!(rel("/m/day", "a.mp4", "/m"), "day/a.mp4");
     assert_eq!(rel("/m/day", "a.mp4", "/m/out/x"), "../../day/a.mp4");
     assert_eq!(rel("/m/day", "/other/a.mp4", "/m"), "../other/a.mp4");
+    assert_eq!(rel("/m/day", "../a.mp4", "/m/out"), "../a.mp4", "not by way of day");
+    assert_eq!(rel("/m/day", "../../b/a.mp4", "/m/day"), "../../b/a.mp4");
+    assert_eq!(rel("/m", "../../a.mp4", "/m"), "../../a.mp4", "nothing lies above the root");
+    assert_eq!(rel("/m/day", "set/../a.mp4", "/m"), "day/set/../a.mp4", "set may be a link");
 }
 
 proptest! {

@@ -146,7 +146,9 @@ mod tests {
         let mut one = clip("old.mp4");
         let known = crate::record::footage::fingerprint(&home.join("new #1.mp4")).unwrap();
         one["footage"]["fingerprint"] = known.into();
-        let lesson = lesson(&json!([{ "clip": one }, { "clip": clip("gone.mp4") }]));
+        let lesson = lesson(
+            &json!([{ "clip": one }, { "clip": clip("gone.mp4") }, { "clip": clip("../beside.mp4") }]),
+        );
         let path = home.join("x.lesson.json");
         std::fs::write(&path, "{}").unwrap();
         let list = |format, file| {
@@ -156,6 +158,7 @@ mod tests {
         let csv = list(Format::Csv, None);
         assert!(csv.contains("lessons/new #1.mp4") && csv.contains("lessons/gone.mp4"), "{csv}");
         assert!(!csv.contains("old.mp4"), "{csv}");
+        assert!(csv.contains(",beside.mp4,"), "the short way, not by lessons/..: {csv}");
         let one = list(Format::Csv, Some("old.mp4"));
         assert!(one.contains("new #1.mp4") && !one.contains("gone.mp4"), "{one}");
     }
