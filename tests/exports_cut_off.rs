@@ -23,7 +23,7 @@ const TAGGED: [&str; 3] = ["m.points.json", "--tag", "good choice"];
 const OUT: &str = "out";
 
 /// The verbs, and what is written where.
-const EXPORTS: [(&str, &str, &[&str]); 16] = [
+const EXPORTS: [(&str, &str, &[&str]); 24] = [
     ("lesson", "out.lesson.json", &[]),
     ("reel", "out.mp4", &["--size", "160x90"]),
     ("reel", "out.webm", &["--size", "160x90"]),
@@ -39,12 +39,22 @@ const EXPORTS: [(&str, &str, &[&str]); 16] = [
     ("clips", "out.xspf", &["--format", "xspf"]),
     ("clips", "out.csv", &["--format", "csv"]),
     ("clips", "out.json", &["--format", "json"]),
+    ("lesson", "out.otio", &["--format", "otio"]),
+    ("lesson", "out.edl", &["--format", "edl"]),
+    ("lesson", "out.xml", &["--format", "mkv-chapters"]),
+    ("lesson", "out.vtt", &["--format", "webvtt"]),
+    ("lesson", "out.txt", &["--format", "chapter-lines"]),
+    ("lesson", "out.xspf", &["--format", "xspf"]),
+    ("lesson", "out.csv", &["--format", "csv"]),
+    ("lesson", "out.json", &["--format", "json"]),
     ("export", "out.points.csv", &["--format", "csv"]),
 ];
 
 fn of((verb, name, more): (&str, &'static str, &[&'static str])) -> Vec<String> {
     let from: &[&str] = match verb {
         "reel" | "page" | "sheet" => &["l.lesson.json"],
+        // The clips of a lesson as a list.
+        "lesson" if !more.is_empty() => &["l.lesson.json"],
         "export" => &TAGGED[..1],
         _ => &TAGGED,
     };

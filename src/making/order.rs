@@ -161,7 +161,11 @@ impl Order {
                 Ok(Done { opens: out.to_owned(), words: words.collect::<Vec<_>>().join("\n") })
             }
             Self::List { format } => {
-                save(out, &listed(of, format, out)?, Replace::Nothing, &[&of.home])?;
+                let text = listed(of, format, out)?;
+                if watch(1.0).is_break() {
+                    return Err(MakingError::Stopped);
+                }
+                save(out, &text, Replace::Nothing, &[&of.home])?;
                 let words = std::iter::once(clips_of(of)).chain(without(of));
                 Ok(Done { opens: out.to_owned(), words: words.collect::<Vec<_>>().join(". ") })
             }

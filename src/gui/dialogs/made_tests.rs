@@ -28,7 +28,7 @@ use crate::time::MatchTime;
 use crate::video::{Container, FrameReader, probe};
 use crate::voice::{TakeWriter, VOICE_RATE};
 
-fn source(path: &Path) -> Source {
+pub(super) fn source(path: &Path) -> Source {
     Source::new(Arc::new(load(path).unwrap().0), path.to_owned())
 }
 
@@ -37,7 +37,7 @@ fn video() -> Order {
 }
 
 /// Makes something, and waits for its end; the dialog.
-fn made(window: &Window, of: &Source, order: Order, to: &Path) -> gtk::Window {
+pub(super) fn made(window: &Window, of: &Source, order: Order, to: &Path) -> gtk::Window {
     let of = of.clone();
     let work = move |to: &Path, watch: Watch<'_>| order.make(&of, to, watch);
     let dialog = make(window.model(), window, to.to_owned(), work);
@@ -48,7 +48,7 @@ fn made(window: &Window, of: &Source, order: Order, to: &Path) -> gtk::Window {
 }
 
 /// What a dialog says of its work.
-fn said(dialog: &gtk::Window) -> String {
+pub(super) fn said(dialog: &gtk::Window) -> String {
     let page = all::<Progress>(dialog).remove(0);
     all::<gtk::Label>(&page).remove(0).label().into()
 }
@@ -57,7 +57,7 @@ fn opens(dialog: &gtk::Window) -> bool {
     all::<gtk::Button>(dialog).iter().any(|b| b.label().as_deref() == Some("Open") && b.is_visible())
 }
 
-fn names(folder: &Path) -> BTreeSet<String> {
+pub(super) fn names(folder: &Path) -> BTreeSet<String> {
     std::fs::read_dir(folder)
         .unwrap()
         .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())

@@ -27,6 +27,8 @@ pub mod go_to;
 mod guide;
 mod hearing;
 pub mod help;
+#[cfg(test)]
+mod list_tests;
 mod made;
 #[cfg(test)]
 mod made_tests;
