@@ -191,6 +191,11 @@ impl Model {
         self.want(Action::NewLesson);
     }
 
+    /// What the clips show that wait for a new lesson, if there are any.
+    pub fn waiting_title(&self) -> Option<String> {
+        self.showing().waiting.borrow().as_ref().map(|waiting| waiting.finds.title.clone())
+    }
+
     /// A new lesson is wanted, and an empty one: clips that waited for one wait no longer.
     pub(super) fn want_new_lesson(&self) {
         self.showing().waiting.take();

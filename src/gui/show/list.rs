@@ -6,7 +6,7 @@ use gtk::subclass::prelude::*;
 
 use crate::counted::{Counted, Noun};
 use crate::gui::kit::small_pictures::{show, with_picture};
-use crate::gui::kit::words::label;
+use crate::gui::kit::words::{capital, label};
 use crate::gui::model::{Event, Model};
 use crate::session::pictured::Moment;
 use crate::session::show::keeper::Ask;
@@ -103,7 +103,9 @@ impl PartList {
         imp.title.set_tooltip_text(Some(&view.path.to_string_lossy()));
         let rows = view.rows();
         let clips = rows.iter().filter(|r| matches!(r.kind, Kind::Clip | Kind::Pair)).count();
-        imp.count.set_label(&Counted(clips, Noun::Clip).to_string());
+        let may_not = if view.read_only.is_some() { " · read-only" } else { "" };
+        imp.count.set_label(&format!("{}{may_not}", Counted(clips, Noun::Clip)));
+        imp.count.set_tooltip_text(view.read_only.as_deref().map(capital).as_deref());
         imp.play.set_sensitive(!view.items().is_empty());
         let Some(selection) = imp.list.model().and_downcast::<gtk::SingleSelection>() else { return };
         let Some(store) = selection.model().and_downcast::<gtk::gio::ListStore>() else { return };
@@ -123,6 +125,13 @@ impl PartList {
                 let _ = list.activate_action("list.scroll-to-item", Some(&chosen.to_variant()));
             }
         });
+    }
+
+    /// How many clips there are, and whether they may be changed.
+    #[cfg(test)]
+    pub fn counted(&self) -> (String, Option<String>) {
+        let count = &self.imp().count;
+        (count.text().into(), count.tooltip_text().map(Into::into))
     }
 
     /// The rows that are listed.

@@ -12,6 +12,7 @@ use super::words::PartWords;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
+use crate::lesson::Part;
 use crate::logging::Action;
 use crate::session::play_list::Item;
 use crate::session::show::keeper::Ask;
@@ -39,6 +40,8 @@ pub mod imp {
         pub astray: TemplateChild<gtk::Label>,
         #[template_child]
         pub view: TemplateChild<FootageView>,
+        #[template_child]
+        pub nothing: TemplateChild<gtk::Label>,
         #[template_child]
         pub transport: TemplateChild<Transport>,
         #[template_child]
@@ -148,12 +151,35 @@ impl ShowPage {
                 let astray = view.chosen.and_then(|at| view.rows().into_iter().nth(at)?.astray);
                 imp.astray.set_visible(astray.is_some());
                 imp.astray.set_label(&astray.unwrap_or_default());
+                self.show_nothing(model, &view);
                 // What a later key wants comes with its own answer.
                 if imp.seen.get() && model.lesson_is_settled() && !model.tells() {
                     self.show_clip(model, &view);
                 }
             }
         }
+    }
+
+    /// Where the lesson has nothing to show, the page says so in the place of a picture that belongs to something else.
+    fn show_nothing(&self, model: &Model, view: &View) {
+        let imp = self.imp();
+        let words = match () {
+            () if !view.items().is_empty() => None,
+            () if view.lesson.parts.iter().any(|part| !matches!(part, Part::Chapter(_))) => {
+                Some("No clip of this lesson can be shown here.".to_owned())
+            }
+            () => {
+                let [one, all] = [Action::AddClip, Action::AddClips].map(|a| model.cap(a));
+                Some(format!(
+                    "The lesson has no clip yet. In Log, Study or the library, {one} adds the chosen clip and {all} all clips of the \
+                     list."
+                ))
+            }
+        };
+        imp.view.set_visible(words.is_none());
+        imp.transport.set_visible(words.is_none());
+        imp.nothing.set_visible(words.is_some());
+        imp.nothing.set_label(&words.unwrap_or_default());
     }
 
     /// Shows the clip that is chosen, if it is not shown already. After a trim the frame stays.
@@ -217,24 +243,36 @@ impl ShowPage {
         let imp = self.imp();
         let Some(model) = imp.model.get() else { return };
         imp.words.keep();
-        let Some(view) = model.lesson() else {
-            return model.say("Open a lesson first, or make a new one.");
-        };
-        let items = view.items();
-        if items.is_empty() {
-            return model.say("The lesson has no clip that can be played. Add clips to it first.");
+        if let Some(why) = nothing_to_play(model) {
+            return model.say(why);
         }
+        let Some(view) = model.lesson() else { return };
+        let items = view.items();
         if imp.stage.upgrade().is_some() {
             return;
         }
         let window = self.root().and_downcast::<gtk::Window>();
         let stage = Stage::new(model, window.as_ref());
         imp.stage.set(Some(&stage));
+        imp.words.present(stage.is_apart());
+        stage.connect_destroy(glib::clone!(
+            #[weak(rename_to = words)]
+            imp.words,
+            move |_| words.present(false)
+        ));
         let from = view.chosen.unwrap_or(0);
         let at = items.iter().position(|(part, _)| *part >= from).unwrap_or(items.len() - 1);
         let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
         imp.given.replace((items.clone(), Some(at)));
         model.show_clips(items, at, (true, true));
+    }
+
+    /// What is said in the place of the picture.
+    #[cfg(test)]
+    pub fn says_nothing(&self) -> Option<String> {
+        let imp = self.imp();
+        assert_eq!(imp.nothing.get_visible(), !imp.view.get_visible());
+        imp.nothing.get_visible().then(|| imp.nothing.text().into())
     }
 
     /// What shows the lesson now.
@@ -289,5 +327,16 @@ impl ShowPage {
         let large = imp.list.get_visible();
         imp.list.set_visible(!large);
         imp.words.set_visible(!large);
+    }
+}
+
+/// Why nothing can be played on the page, if so.
+pub fn nothing_to_play(model: &Model) -> Option<&'static str> {
+    match model.lesson() {
+        None => Some("Open a lesson first, or make a new one."),
+        Some(view) if view.items().is_empty() => {
+            Some("The lesson has no clip that can be played. Add clips to it first.")
+        }
+        Some(_) => None,
     }
 }

@@ -5,6 +5,7 @@ use gtk::subclass::prelude::*;
 use gtk::{gdk, glib};
 
 use super::layer::show_lesson_drawings;
+use super::screens::for_show;
 use super::talk_bar::TalkBar;
 use crate::drawing::{Anchor, Colour, Drawing, Shape};
 use crate::gui::kit::keyboard::press_of;
@@ -44,6 +45,8 @@ mod imp {
         pub model: OnceCell<Model>,
         /// Whether notes are shown on this screen.
         pub noted: Cell<bool>,
+        /// Whether it is on another screen than the main window.
+        pub apart: Cell<bool>,
         /// What was drawn over this clip.
         pub drawn: Rc<RefCell<Vec<Drawing>>>,
         /// When the line that is being drawn was begun, in the take that is recorded.
@@ -127,9 +130,17 @@ impl Stage {
         let all: Vec<gdk::Monitor> =
             (0..monitors.n_items()).filter_map(|n| monitors.item(n).and_downcast()).collect();
         let own = window.and_then(NativeExt::surface).and_then(|s| display.monitor_at_surface(&s));
-        match all.iter().find(|m| Some(*m) != own.as_ref()) {
-            Some(other) if all.len() > 1 => self.fullscreen_on_monitor(other),
-            _ => {
+        let place = |m: &gdk::Monitor| {
+            let area = m.geometry();
+            (area.x(), area.y(), area.width(), area.height())
+        };
+        let places: Vec<_> = all.iter().map(place).collect();
+        match for_show(&places, own.as_ref().map(place)).map(|n| &all[n]) {
+            Some(other) => {
+                self.imp().apart.set(true);
+                self.fullscreen_on_monitor(other);
+            }
+            None => {
                 if let Some(window) = window {
                     self.set_transient_for(Some(window));
                     self.set_destroy_with_parent(true);
@@ -138,6 +149,11 @@ impl Stage {
             }
         }
         self.present();
+    }
+
+    /// Whether the main window stays in sight, on a screen of its own.
+    pub fn is_apart(&self) -> bool {
+        self.imp().apart.get()
     }
 
     fn wire_keys(&self) {

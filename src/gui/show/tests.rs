@@ -243,3 +243,109 @@ fn without_a_lesson_the_page_says_what_to_do() {
     assert!(window.model().lesson().is_none());
     window.destroy();
 }
+
+#[gtk::test]
+fn a_lesson_that_loses_its_last_clip_shows_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let (whole, _) = load(&lesson(folder.path())).unwrap();
+    let path = folder.path().join("one.lesson.json");
+    create(&path, &Lesson { parts: whole.parts[1..2].to_vec(), ..Lesson::default() }).unwrap();
+    let window = open(&path);
+    see(&window, 10);
+    let says = || window.imp().show.says_nothing();
+    assert_eq!(says(), None);
+    change(&window, Action::DeletePoint, &path, |l| l.parts.is_empty());
+    turn_until("no picture", || says().is_some());
+    assert!(says().unwrap().starts_with("The lesson has no clip yet. In Log, Study or the library, "));
+    for action in [Action::PlayPause, Action::FrameForward, Action::PlayShow] {
+        window.model().be_quiet();
+        act(&window, action);
+        assert!(window.imp().message.text().contains("no clip that can be played"), "{action:?}");
+        assert!(!window.model().is_playing(), "{action:?}");
+    }
+    change(&window, Action::Undo, &path, |l| l.parts.len() == 1);
+    turn_until("the picture again", || says().is_none());
+    see(&window, 10);
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_first_field_is_a_chapters_title_or_a_clips_caption() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = open(&lesson(folder.path()));
+    let said = || window.imp().show.imp().words.said();
+    for (at, name, words) in [(0, "Title", "Drop shots"), (1, "Caption", "first"), (0, "Title", "Drop shots")]
+    {
+        choose(&window, at);
+        let (is_named, says, may_change, _) = said();
+        assert_eq!((is_named.as_str(), says.as_str(), may_change), (name, words, true));
+    }
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_words_of_a_lesson_that_may_only_be_read_can_be_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = lesson(folder.path());
+    let held = crate::lesson::LessonStore::open(&path).unwrap();
+    let window = open(&path);
+    let show = &window.imp().show.imp();
+    let (clips, why) = show.list.counted();
+    assert_eq!(clips, "3 clips · read-only");
+    let why = why.unwrap();
+    assert!(why.starts_with("It is open in") && why.ends_with("to change it here"), "{why}");
+    choose(&window, 1);
+    let words = || show.words.said();
+    let before = ("Caption".to_owned(), "first".to_owned(), false, "notes of first".to_owned());
+    assert_eq!(words(), before);
+    act(&window, Action::ClipCaption);
+    let field = gtk::prelude::GtkWindowExt::focus(&window).and_downcast::<gtk::Text>();
+    let field = field.expect("the caption has the focus");
+    field.select_region(0, -1);
+    field.emit_by_name::<()>("cut-clipboard", &[]);
+    assert_eq!(words(), before, "it is copied, and stays");
+    window.model().be_quiet();
+    act(&window, Action::NewChapter);
+    turn_until("why not", || window.imp().message.text().contains("it is open in"));
+    window.destroy();
+    drop(held);
+}
+
+#[gtk::test]
+fn a_new_lesson_is_named_after_the_first_names_and_the_day() {
+    let folder = tempfile::tempdir().unwrap();
+    let film = folder.path().join("one.mp4");
+    crate::video::init().unwrap();
+    footage(&film, &[ms(0), ms(40)]);
+    let window = window_on(&film);
+    let name = || window.new_lesson_name(Some(folder.path()));
+    let today = crate::record::consent::today();
+    assert_eq!(name(), format!("Lesson {today}.lesson.json"), "nobody is named yet");
+    window.destroy();
+    let mut record = Record::default();
+    record.about.a.name = "Mara Holt".into();
+    record.about.b.name = "Ada Okafor".into();
+    record.about.date = "2026-05-03".parse().ok();
+    let window = crate::gui::ribbon::tests::window_with(&folder, record);
+    let name = || window.new_lesson_name(Some(folder.path()));
+    assert_eq!(name(), "Mara-Ada 2026-05-03.lesson.json");
+    std::fs::write(folder.path().join(name()), "").unwrap();
+    assert_eq!(name(), "Mara-Ada 2026-05-03 2.lesson.json");
+    window.destroy();
+}
+
+#[gtk::test]
+fn the_notes_are_large_while_the_show_is_on_another_screen() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = open(&lesson(folder.path()));
+    choose(&window, 1);
+    let words = &window.imp().show.imp().words;
+    let height = || words.imp().noted.height();
+    turn_until("the page", || height() > 0);
+    let before = height();
+    words.present(true);
+    turn_until("large notes", || height() >= before + 150);
+    words.present(false);
+    turn_until("the notes as before", || height() == before);
+    window.destroy();
+}

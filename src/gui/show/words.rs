@@ -24,7 +24,11 @@ mod imp {
         #[template_child]
         pub cuts: TemplateChild<gtk::FlowBox>,
         #[template_child]
+        pub name: TemplateChild<gtk::Label>,
+        #[template_child]
         pub caption: TemplateChild<gtk::Entry>,
+        #[template_child]
+        pub noted: TemplateChild<gtk::ScrolledWindow>,
         #[template_child]
         pub notes: TemplateChild<gtk::TextView>,
         /// The part whose words are in the fields.
@@ -123,6 +127,43 @@ impl PartWords {
         buffer.text(&start, &end, true).to_string()
     }
 
+    /// While a show is on another screen the notes are large enough to be read while one speaks, and nothing is cut.
+    pub fn present(&self, presents: bool) {
+        let imp = self.imp();
+        let height = if presents { 220 } else { 54 };
+        imp.noted.set_min_content_height(-1);
+        imp.noted.set_max_content_height(height);
+        imp.noted.set_min_content_height(height);
+        imp.cuts.set_visible(!presents);
+        if presents {
+            imp.notes.add_css_class("presenting");
+        } else {
+            imp.notes.remove_css_class("presenting");
+        }
+    }
+
+    /// The first field is the words under a clip, or the title of a chapter.
+    fn name_first_field(&self, part: Option<&Part>) {
+        let (name, hint) = match part {
+            Some(Part::Chapter(_)) => ("Title", "What the chapter is called"),
+            _ => ("Caption", "What is written under the clip"),
+        };
+        let imp = self.imp();
+        imp.name.set_label(name);
+        imp.caption.set_placeholder_text(Some(hint));
+        imp.caption.update_property(&[gtk::accessible::Property::Label(name)]);
+    }
+
+    /// The name of the first field, its words, and whether they may be changed; the notes.
+    #[cfg(test)]
+    pub fn said(&self) -> (String, String, bool, String) {
+        let imp = self.imp();
+        let caption = &imp.caption;
+        let may_change = caption.is_editable() && imp.notes.is_editable();
+        assert!(self.is_sensitive(), "words can be read and copied");
+        (imp.name.text().into(), caption.text().into(), may_change, self.noted())
+    }
+
     fn show(&self, model: &Model) {
         let imp = self.imp();
         let view = model.lesson();
@@ -132,8 +173,13 @@ impl PartWords {
             self.keep();
         }
         imp.of.set(at.filter(|_| part.is_some()));
-        self.set_sensitive(part.is_some() && view.as_ref().is_some_and(|v| v.read_only.is_none()));
-        imp.cuts.set_sensitive(matches!(part, Some(Part::Clip(_))));
+        // What may only be read can be gone through and copied.
+        let may_change = view.as_ref().is_some_and(|v| v.read_only.is_none());
+        self.set_sensitive(part.is_some());
+        imp.caption.set_editable(may_change);
+        imp.notes.set_editable(may_change);
+        imp.cuts.set_sensitive(may_change && matches!(part, Some(Part::Clip(_))));
+        self.name_first_field(part);
         let (written, noted) = part.map_or(("", ""), |part| (caption(part), notes(part)));
         // What is being written is not taken away, unless the lesson has other words than before.
         let before = imp.put.replace((written.to_owned(), noted.to_owned()));

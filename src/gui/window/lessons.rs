@@ -1,14 +1,22 @@
 //! What a lesson needs of the window: file names, clips from the page that is shown, and keys on the Show page.
 
+use std::path::Path;
+use std::sync::Arc;
+
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::frame::Window;
 use super::state::Room;
 use crate::gui::kit::chooser::when_chosen;
+use crate::gui::show::nothing_to_play;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
+use crate::page::{Names, Naming};
+use crate::record::consent::today;
+use crate::record::{MatchInfo, Player, Record};
 use crate::session::show::act::Act;
+use crate::session::show::adding::proposed_name;
 use crate::session::show::keeper::Ask;
 
 impl Window {
@@ -62,13 +70,37 @@ impl Window {
         }
     }
 
+    /// A name for a new lesson in this folder: who plays, by their first names, and when; of clips from the library what they show.
+    pub fn new_lesson_name(&self, folder: Option<&Path>) -> String {
+        let session = self.model().session().borrow();
+        let waiting = self.model().waiting_title();
+        let from_library = self.imp().rooms.visible_child_name().as_deref() == Some("library");
+        let record = session.as_ref().map(|s| &s.view.record).filter(|_| !from_library || waiting.is_none());
+        let unknown = MatchInfo::default();
+        let is_known = |(_, p): (_, &Player)| ![&unknown.a.name, &unknown.b.name].contains(&&p.name);
+        let words = if record.is_some_and(|r| r.about.people().any(is_known)) {
+            let named = |r: &Arc<Record>| {
+                let people: Vec<String> = r.about.people().map(|(_, p)| p.name.clone()).collect();
+                Names::of(&people, Naming::First).shown(&r.about.title())
+            };
+            record.map(named)
+        } else {
+            waiting
+        };
+        let date = record.and_then(|r| r.about.date).or_else(|| words.is_none().then(today));
+        let date = date.map(|date| date.to_string());
+        let is_taken = |name: &str| folder.is_some_and(|f| f.join(name).symlink_metadata().is_ok());
+        proposed_name(&words.unwrap_or_default(), date.as_deref(), &is_taken)
+    }
+
     fn ask_new_lesson(&self) {
         let chooser = self.chooser("New lesson: save it as", gtk::FileChooserAction::Save, "Make");
-        chooser.set_current_name("lesson.lesson.json");
         let session = self.model().session().borrow();
         let folder = session.as_ref().and_then(|s| Some(s.view.path.parent()?.to_owned()));
         drop(session);
-        if let Some(folder) = folder.and_then(|f| std::path::absolute(f).ok()) {
+        let folder = folder.and_then(|f| std::path::absolute(f).ok());
+        chooser.set_current_name(&self.new_lesson_name(folder.as_deref()));
+        if let Some(folder) = folder {
             // The chooser offers another folder when it cannot show this one.
             let _ = chooser.set_current_folder(Some(&gtk::gio::File::for_path(folder)));
         }
@@ -125,10 +157,12 @@ impl Window {
             }
             Meaning::Do(action) => {
                 let group = ACTIONS.iter().find(|r| r.action == *action).map(|r| r.group);
-                if matches!(group, Some(Group::Watch | Group::Show | Group::Window)) {
-                    return false;
+                match (group, nothing_to_play(model)) {
+                    // The picture of another page is out of sight here.
+                    (Some(Group::Watch), Some(why)) => model.say(why),
+                    (Some(Group::Watch | Group::Show | Group::Window), _) => return false,
+                    _ => self.say_logging(),
                 }
-                self.say_logging();
             }
             Meaning::Tag(_) => self.say_logging(),
         }

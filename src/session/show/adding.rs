@@ -47,7 +47,40 @@ pub fn lesson_name(path: &Path) -> PathBuf {
     path.with_file_name(format!("{stem}.lesson.json"))
 }
 
+/// A name for a new lesson's file, which no file has yet: `Mara-Ada 2026-05-03.lesson.json`, or with a number behind.
+pub fn proposed_name(words: &str, date: Option<&str>, is_taken: &dyn Fn(&str) -> bool) -> String {
+    let plain = |c: char| if c.is_alphanumeric() || c == '-' { c } else { ' ' };
+    let words: String = words.replace(" – ", "-").chars().map(plain).collect();
+    let words: String =
+        words.split_whitespace().collect::<Vec<_>>().join(" ").replace(" -", "-").chars().take(60).collect();
+    let words = Some(words.trim_matches([' ', '-'])).filter(|w| !w.is_empty()).unwrap_or("Lesson");
+    let stem = date.map_or_else(|| words.to_owned(), |date| format!("{words} {date}"));
+    let first = format!("{stem}.lesson.json");
+    let further = (2..1000).map(|n| format!("{stem} {n}.lesson.json"));
+    std::iter::once(first.clone()).chain(further).find(|name| !is_taken(name)).unwrap_or(first)
+}
+
 /// Whether a file is a lesson, by its name.
 pub fn is_lesson(path: &Path) -> bool {
     path.to_string_lossy().to_lowercase().ends_with(".lesson.json")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_new_lesson_is_named_after_who_plays_and_when() {
+        let free = |_: &str| false;
+        let name = |words: &str, date| proposed_name(words, date, &free);
+        assert_eq!(name("Mara – Ada", Some("2026-05-03")), "Mara-Ada 2026-05-03.lesson.json");
+        assert_eq!(name("Drop shot, all conditions met", None), "Drop shot all conditions met.lesson.json");
+        assert_eq!(name("Mara H. – Mara V.", None), "Mara H-Mara V.lesson.json");
+        assert_eq!(name(" – ", None), "Lesson.lesson.json");
+        assert_eq!(name("", Some("2026-05-03")), "Lesson 2026-05-03.lesson.json");
+        assert_eq!(name("../a\u{202e}\n\"<x>\" /etc", None), "a x etc.lesson.json");
+        assert!(name(&"ш".repeat(10_000), None).len() < 200);
+        let taken = |name: &str| !name.contains(" 3.");
+        assert_eq!(proposed_name("Mara – Ada", None, &taken), "Mara-Ada 3.lesson.json");
+    }
 }
