@@ -135,18 +135,15 @@ impl Stage {
             (area.x(), area.y(), area.width(), area.height())
         };
         let places: Vec<_> = all.iter().map(place).collect();
-        match for_show(&places, own.as_ref().map(place)).map(|n| &all[n]) {
-            Some(other) => {
-                self.imp().apart.set(true);
-                self.fullscreen_on_monitor(other);
+        if let Some(other) = for_show(&places, own.as_ref().map(place)).map(|n| &all[n]) {
+            self.imp().apart.set(true);
+            self.fullscreen_on_monitor(other);
+        } else {
+            if let Some(window) = window {
+                self.set_transient_for(Some(window));
+                self.set_destroy_with_parent(true);
             }
-            None => {
-                if let Some(window) = window {
-                    self.set_transient_for(Some(window));
-                    self.set_destroy_with_parent(true);
-                }
-                self.fullscreen();
-            }
+            self.fullscreen();
         }
         self.present();
     }
