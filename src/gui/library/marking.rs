@@ -142,7 +142,7 @@ impl LibraryModel {
             glib::clone!(
                 #[weak(rename_to = library)]
                 self,
-                move |done| library.marked(wish, &before, done)
+                move |done| library.marked(&wish, &before, done)
             ),
         );
     }
@@ -184,10 +184,10 @@ impl LibraryModel {
     }
 
     /// Keeps what turns a mark round that is on the disk now.
-    fn keep_step(&self, wish: Wish) {
+    fn keep_step(&self, wish: &Wish) {
         let marks = &self.imp().marks;
         let (mark, seen) = (wish.mark.undoing(&wish.seen), wish.mark.on(&wish.seen));
-        let turned = |step| Box::new(Wish { mark, seen, step, ..wish.clone() });
+        let turned = |step| Box::new(Wish { seen, mark, step, ..wish.clone() });
         match wish.step {
             Step::New => marks.did(Done::Marked(turned(Step::Back))),
             Step::Again => marks.done.borrow_mut().push(Done::Marked(turned(Step::Back))),
@@ -198,7 +198,7 @@ impl LibraryModel {
         }
     }
 
-    fn marked(&self, wish: Wish, before: &Arc<Kept>, done: Result<(Arc<Kept>, Vec<String>), MarkError>) {
+    fn marked(&self, wish: &Wish, before: &Arc<Kept>, done: Result<(Arc<Kept>, Vec<String>), MarkError>) {
         let imp = self.imp();
         imp.marks.writes.set(false);
         let Some(model) = self.model() else { return };
