@@ -9,9 +9,9 @@ use gst::prelude::*;
 use super::base::init;
 use super::desk::{Desk, Events, TICK};
 use super::encode::{AudioSpec, Container, EncodeSpec, Encoder};
-use super::play::{Play, sound_branch};
+use super::play::Play;
 use super::probe::probe;
-use super::reader::SoundEnd;
+use super::sound::Speaker;
 use super::state::{Job, PlayerEvent};
 use crate::frames::FootageFile;
 use crate::time::{FrameRate, MatchTime, Span};
@@ -81,12 +81,9 @@ impl Heard {
     }
 
     /// A loudspeaker's place in a playing pipeline.
-    fn end(&self) -> SoundEnd {
+    fn speaker(&self) -> Speaker {
         let heard = self.clone();
-        Box::new(move |pipeline| {
-            if pipeline.by_name("volume").is_some() {
-                return None;
-            }
+        Box::new(move || {
             let caps = gst::Caps::builder("audio/x-raw")
                 .field("format", "F32LE")
                 .field("rate", RATE as i32)
@@ -101,7 +98,7 @@ impl Heard {
                     })
                     .build(),
             );
-            sound_branch(pipeline, sink.upcast()).ok()
+            Some(sink.upcast())
         })
     }
 }
@@ -123,7 +120,7 @@ impl Stage {
     fn open(media: &Arc<FootageFile>) -> Self {
         let (desk, events) = Desk::new(media.clone());
         let heard = Heard::default();
-        let play = Play::with_sound(media, &desk, &desk.ring(), Some(heard.end())).unwrap();
+        let play = Play::with_sound(media, &desk, &desk.ring(), Some(heard.speaker())).unwrap();
         Self { desk, events, play, heard, flashes: Vec::new(), late: Vec::new(), from: None }
     }
 
@@ -214,4 +211,25 @@ fn sound_and_pictures_stay_in_step() {
     // Once round, and most of the second time.
     stage.run(&media, Duration::from_millis(2_600 + 2_500));
     check(&stage, "after a loop", 1.0);
+}
+
+#[test]
+fn the_sound_device_is_taken_only_while_something_plays() {
+    init().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let media = film(folder.path());
+    let mut stage = Stage::open(&media);
+    let beeps = |stage: &Stage| stage.heard.beeps.lock().unwrap().len();
+    for round in 0..3 {
+        stage.run(&media, Duration::from_millis(300));
+        assert_eq!((stage.play.rests(), beeps(&stage)), (true, 0), "it waits, round {round}");
+        stage.desk.seek(0);
+        stage.desk.play(false);
+        stage.run(&media, Duration::from_millis(2_400));
+        assert!(!stage.play.rests() && beeps(&stage) > 0, "it plays, round {round}");
+        stage.desk.pause();
+        stage.run(&media, Duration::from_millis(50));
+        stage.heard.forget();
+        stage.play.make_ready(100, 1.0).unwrap();
+    }
 }

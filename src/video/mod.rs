@@ -42,6 +42,7 @@ mod scan;
 mod scout;
 mod scrub;
 mod size;
+mod sound;
 mod source;
 mod spares;
 mod state;

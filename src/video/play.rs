@@ -6,30 +6,27 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use gst::prelude::*;
 
-use super::base::{failed, make};
+use super::base::failed;
 use super::busy::To;
 use super::desk::Desk;
 use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
-use super::reader::{Reader, SoundEnd};
+use super::reader::Reader;
 use super::scrub::Patience;
+use super::sound::{Gate, Speaker, loudspeaker, mute};
 use super::tap::tap;
 use crate::frames::FootageFile;
 
 /// No frame is of this epoch.
 const NEVER: u64 = u64::MAX;
 
-/// The playing pipeline. Its pictures' side is that of [`Reader`], with a sink that keeps time; the sound goes
-///
-/// ```text
-/// queue ! audioconvert ! audioresample ! scaletempo ! audioconvert ! audioresample ! volume ! autoaudiosink
-/// ```
-///
-/// Without sound that part is left out, and the sound is not even decoded.
+/// The playing pipeline. Its pictures' side is that of [`Reader`], with a sink that keeps time; for the sound see
+/// [`Gate`]. Without sound that part is left out, and the sound is not even decoded.
 #[derive(Debug)]
 pub(super) struct Play {
     media: Arc<FootageFile>,
     reader: Reader,
+    sound: Arc<Gate>,
     /// The epoch that frames now coming out belong to.
     epoch: Arc<AtomicU64>,
     desk: Weak<Desk>,
@@ -47,23 +44,24 @@ impl Play {
         ring: &Arc<Mutex<Ring>>,
         with_sound: bool,
     ) -> Result<Self, VideoError> {
-        Self::with_sound(media, desk, ring, with_sound.then(sound_end))
+        Self::with_sound(media, desk, ring, with_sound.then(|| -> Speaker { Box::new(loudspeaker) }))
     }
 
-    /// As [`Play::open`], with this way for the sound.
+    /// As [`Play::open`], with what takes the sound.
     pub(super) fn with_sound(
         media: &Arc<FootageFile>,
         desk: &Arc<Desk>,
         ring: &Arc<Mutex<Ring>>,
-        sound: Option<SoundEnd>,
+        speaker: Option<Speaker>,
     ) -> Result<Self, VideoError> {
         let epoch = Arc::new(AtomicU64::new(NEVER));
         let ahead = Arc::new(AtomicBool::new(true));
         let sink = tap().sync(true).max_buffers(2).build();
         sink.set_callbacks(callbacks(media, desk, ring, (&epoch, &ahead)));
-        let reader = Reader::new(media, sink, sound.filter(|_| media.has_audio))?;
+        let sound = Arc::<Gate>::default();
+        let reader = Reader::new(media, sink, speaker.filter(|_| media.has_audio).map(|s| sound.end(s)))?;
         let (desk, at) = (Arc::downgrade(desk), Cell::new(None));
-        let this = Self { media: media.clone(), reader, epoch, desk, at, ahead };
+        let this = Self { media: media.clone(), reader, sound, epoch, desk, at, ahead };
         let started = this.reader.pipeline.set_state(gst::State::Paused);
         started.map_err(|e| this.trouble().err().unwrap_or_else(|| failed("starting to play", &e)))?;
         Ok(this)
@@ -80,6 +78,7 @@ impl Play {
         self.epoch.store(NEVER, Ordering::SeqCst);
         self.ahead.store(true, Ordering::SeqCst);
         self.reader.give_way(To::Nothing);
+        self.sound.rest();
         self.reader.play(index, speed)?;
         self.reader.give_way(self.desk.upgrade().map_or(To::Nothing, |d| To::Player(d.busy())));
         self.at.set(Some((index, speed)));
@@ -113,6 +112,7 @@ impl Play {
                 return Ok(());
             }
             self.ahead.store(false, Ordering::SeqCst);
+            self.sound.rest();
             self.reader.play(index, speed)?;
             self.at.set(Some((index, speed)));
         }
@@ -121,7 +121,7 @@ impl Play {
             self.at.set(None);
             self.ahead.store(false, Ordering::SeqCst);
             self.epoch.store(epoch, Ordering::SeqCst);
-            self.set(gst::State::Playing)?;
+            self.sound.wake(|| self.set(gst::State::Playing))?;
         }
         Ok(())
     }
@@ -156,12 +156,18 @@ impl Play {
         self.reader.pipeline.current_running_time()
     }
 
+    /// Whether the sound device is not taken.
+    #[cfg(test)]
+    pub(super) fn rests(&self) -> bool {
+        self.sound.rests()
+    }
+
     fn set(&self, state: gst::State) -> Result<(), VideoError> {
         let changed = self.reader.pipeline.set_state(state).map(|_| ());
         changed.map_err(|e| self.trouble().err().unwrap_or_else(|| failed("playing", &e)))
     }
 
-    /// Waits until no change of state is under way: until a frame, and some sound, are decoded.
+    /// Waits until no change of state is under way: until a frame is decoded.
     fn wait(&self, index: usize, wanted: &dyn Fn() -> bool) -> Result<(), VideoError> {
         let mut patience = Patience::new(index - self.media.index.key_before(index));
         let moment = gst::ClockTime::from_mseconds(20);
@@ -197,6 +203,12 @@ impl Play {
     }
 }
 
+impl Drop for Play {
+    fn drop(&mut self) {
+        self.sound.leave();
+    }
+}
+
 fn callbacks(
     media: &Arc<FootageFile>,
     desk: &Arc<Desk>,
@@ -227,106 +239,4 @@ fn callbacks(
             Ok(gst::FlowSuccess::Ok)
         })
         .build()
-}
-
-fn mute(pipeline: &gst::Pipeline, muted: bool) {
-    if let Some(volume) = pipeline.by_name("volume") {
-        volume.set_property("mute", muted);
-    }
-}
-
-fn sound_end() -> SoundEnd {
-    Box::new(|pipeline| {
-        if pipeline.by_name("volume").is_some() {
-            return None;
-        }
-        let sink = make("autoaudiosink").ok()?;
-        sink.set_property("sync", true);
-        sound_branch(pipeline, sink).ok()
-    })
-}
-
-/// Adds the sound's path; its entry.
-pub(super) fn sound_branch(pipeline: &gst::Pipeline, sink: gst::Element) -> Result<gst::Pad, VideoError> {
-    let mut chain = Vec::new();
-    for factory in ["queue", "audioconvert", "audioresample", "scaletempo", "audioconvert", "audioresample"] {
-        chain.push(make(factory)?);
-    }
-    let volume = gst::ElementFactory::make("volume").name("volume").build();
-    chain.push(volume.map_err(|e| failed("building the sound's path", &e))?);
-    chain.push(sink);
-    pipeline
-        .add_many(&chain)
-        .and_then(|()| gst::Element::link_many(&chain))
-        .map_err(|e| failed("building the sound's path", &e))?;
-    for element in chain.iter().rev() {
-        element.sync_state_with_parent().map_err(|e| failed("starting the sound", &e))?;
-    }
-    chain[0].static_pad("sink").ok_or_else(|| failed("building the sound's path", &"no pad"))
-}
-
-/// Whether a sound device can be opened. Without one the automatic sink chooses one that throws sound away.
-pub(super) fn has_sound_device() -> bool {
-    let Ok(sink) = make("autoaudiosink") else { return false };
-    let works = sink.set_state(gst::State::Ready).is_ok()
-        && sink.downcast_ref::<gst::Bin>().is_some_and(|bin| {
-            bin.children().iter().any(|e| e.factory().is_some_and(|f| f.name() != "fakesink"))
-        });
-    let _ = sink.set_state(gst::State::Null);
-    works
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const TONE: f64 = 440.0;
-    const RATE: f64 = 48_000.0;
-
-    /// What comes out of the sound's path for two seconds of a tone, played at a speed.
-    fn played(speed: f64, muted: bool) -> Vec<f32> {
-        super::super::base::init().unwrap();
-        let pipeline = gst::Pipeline::new();
-        let source = make("audiotestsrc").unwrap();
-        source.set_property("freq", TONE);
-        let caps = gst::Caps::builder("audio/x-raw").field("format", "F32LE").field("rate", 48_000);
-        let sink = gst_app::AppSink::builder().sync(false).caps(&caps.field("channels", 1).build()).build();
-        pipeline.add(&source).unwrap();
-        let entry = sound_branch(&pipeline, sink.clone().upcast()).unwrap();
-        source.static_pad("src").unwrap().link(&entry).unwrap();
-        mute(&pipeline, muted);
-        pipeline.set_state(gst::State::Paused).unwrap();
-        pipeline.state(gst::ClockTime::from_seconds(10)).0.unwrap();
-        let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
-        let (set, from, to) = (gst::SeekType::Set, gst::ClockTime::ZERO, gst::ClockTime::from_seconds(2));
-        pipeline.seek(speed, flags, set, from, set, to).unwrap();
-        pipeline.set_state(gst::State::Playing).unwrap();
-        let mut samples = Vec::new();
-        while let Ok(sample) = sink.pull_sample() {
-            let map = sample.buffer().unwrap().map_readable().unwrap();
-            samples.extend(map.chunks_exact(4).map(|b| f32::from_le_bytes(b.try_into().unwrap())));
-        }
-        pipeline.set_state(gst::State::Null).unwrap();
-        samples
-    }
-
-    #[test]
-    fn the_pitch_stays_at_every_speed() {
-        for speed in [0.1, 0.25, 0.5, 0.75, 1.0, 1.5, 2.0] {
-            let samples = played(speed, false);
-            let lasts = samples.len() as f64 / RATE;
-            assert!((lasts * speed / 2.0 - 1.0).abs() < 0.1, "{lasts} s at speed {speed}");
-            let rises = samples.windows(2).filter(|w| w[0] < 0.0 && w[1] >= 0.0).count();
-            let heard = rises as f64 / lasts;
-            println!("speed {speed}: {heard:.2} Hz for {TONE} Hz");
-            assert!((heard / TONE - 1.0).abs() < 0.01, "{heard} Hz at speed {speed}");
-        }
-    }
-
-    #[test]
-    fn muted_is_silent() {
-        let loudest = |muted| played(1.0, muted).into_iter().fold(0.0, |a: f32, b| a.max(b.abs()));
-        assert!(loudest(false) > 0.5);
-        assert!(loudest(true) <= 0.0);
-    }
 }

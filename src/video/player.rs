@@ -7,10 +7,11 @@ use super::desk::{Desk, Events, TICK};
 use super::early;
 use super::error::VideoError;
 use super::frame::{Frame, Ring};
-use super::play::{Play, has_sound_device};
+use super::play::Play;
 use super::rewind;
 use super::scout;
 use super::scrub::Scrubber;
+use super::sound::has_device;
 use super::spares::Spares;
 use super::state::Job;
 use crate::frames::FootageFile;
@@ -334,7 +335,7 @@ impl Worker {
     }
 
     fn player(&mut self) -> Result<&mut Play, VideoError> {
-        if self.play.is_none() && self.may_be_the_sound() && !has_sound_device() {
+        if self.play.is_none() && self.may_be_the_sound() && !has_device() {
             self.give_up_sound(NO_DEVICE);
         }
         match &mut self.play {

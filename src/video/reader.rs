@@ -164,7 +164,8 @@ impl Reader {
         let until = until.map(|t| gst::ClockTime::from_nseconds(t.nanos()));
         // No end is an end too: left as it is, that of the seek before would hold.
         let set = gst::SeekType::Set;
-        let go = || at_ease(&self.sink, || self.pipeline.seek(speed, flags, set, start, set, until));
+        // By the pictures' sink alone: sound that rests would refuse, and goes along.
+        let go = || at_ease(&self.sink, || self.sink.seek(speed, flags, set, start, set, until));
         // A decoder that is just starting up refuses.
         let mut done = go();
         for _ in 0..20 {
