@@ -274,6 +274,30 @@ fn an_unknown_word_is_said_with_the_nearest() {
 }
 
 #[test]
+fn a_player_is_found_by_each_word_of_a_name_that_hyphens_join() {
+    let mut r = record("AB");
+    (r.about.a.name, r.about.b.name) = ("Anna Solberg-Vane".into(), "Marin–Okafor".into());
+    let v = Vocabulary::of([&r], &[]);
+    for (typed, who) in [
+        ("Anna", "Anna Solberg-Vane"),
+        ("Solberg", "Anna Solberg-Vane"),
+        ("vane", "Anna Solberg-Vane"),
+        ("Solberg-Vane", "Anna Solberg-Vane"),
+        ("solberg vane", "Anna Solberg-Vane"),
+        ("Anna Solberg-Vane", "Anna Solberg-Vane"),
+        ("marin", "Marin–Okafor"),
+        ("Okafor", "Marin–Okafor"),
+        ("Marin-Okafor", "Marin–Okafor"),
+    ] {
+        assert_eq!(understood(&format!("{typed} won"), &v), format!("won by {who}"), "{typed}");
+    }
+    // Two of one word are both meant.
+    (r.about.a.name, r.about.b.name) = ("Ida Holt-Marsh".into(), "Ben Marsh".into());
+    let v = Vocabulary::of([&r], &[]);
+    assert_eq!(v.players("marsh").unwrap(), ["Ida Holt-Marsh", "Ben Marsh"]);
+}
+
+#[test]
 fn a_chip_can_be_taken_off() {
     let typed = "Holt drop shot behind, break point";
     let v = vocabulary();

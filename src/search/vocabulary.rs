@@ -104,7 +104,7 @@ impl Vocabulary {
         }
     }
 
-    /// A player is found by the whole name, and by each of its words.
+    /// A player is found by the whole name, and by each of its words and of the words that hyphens join.
     fn add_player(&mut self, player: &Player) {
         let name = player.name.trim();
         if name.is_empty() {
@@ -116,8 +116,9 @@ impl Vocabulary {
             meaning: Meaning::Subject(Subject::Players(vec![name.into()])),
         };
         self.add(name, one(name));
-        let parts: Vec<&str> = name.split_whitespace().collect();
-        for part in parts.iter().filter(|p| parts.len() > 1 && p.chars().count() > 1) {
+        let words = name.split_whitespace();
+        let parts = words.flat_map(|word| std::iter::once(word).chain(word.split(HYPHENS)));
+        for part in parts.filter(|p| *p != name && p.chars().count() > 1) {
             let key = normal(part).join(" ");
             match self.phrases.get_mut(&key) {
                 Some(Phrase { meaning: Meaning::Subject(Subject::Players(names)), .. }) => {
@@ -206,10 +207,13 @@ impl Vocabulary {
 /// The words of a phrase: small letters, hyphens between letters as blanks, no possessive ending. Numbers keep their hyphens.
 pub(super) fn normal(text: &str) -> Vec<String> {
     let text: String = printable(text, MOST_LETTERS).to_lowercase();
-    let dashes = |c: char| if matches!(c, '–' | '—' | '‑' | '−') { '-' } else { c };
+    let dashes = |c: char| if HYPHENS.contains(&c) { '-' } else { c };
     let text: String = text.chars().map(dashes).collect();
     text.split_whitespace().flat_map(words_of).collect()
 }
+
+/// What joins the words of a name, or is typed in place of a hyphen.
+const HYPHENS: [char; 5] = ['-', '–', '—', '‑', '−'];
 
 /// More letters than any phrase of a record has.
 const MOST_LETTERS: usize = 400;
