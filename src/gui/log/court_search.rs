@@ -47,9 +47,9 @@ impl CourtSearch {
             number: Cell::default(),
             can_begin: Cell::default(),
         });
-        let stopped = Rc::clone(&search);
+        let stopped = Rc::downgrade(&search);
         let cancel = move |m: &Model| {
-            stopped.stop();
+            stopped.upgrade().into_iter().for_each(|s| s.stop());
             m.tell(Event::Court);
         };
         search.row.wire(model, cancel, move |_| begin());
