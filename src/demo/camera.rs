@@ -1,12 +1,14 @@
 //! A pinhole camera behind the near end: where a place in the world is in the picture.
 
+use nalgebra::Vector3;
+
 /// A camera: where it is, where it looks, and how wide.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Camera {
-    position: [f64; 3],
-    right: [f64; 3],
-    down: [f64; 3],
-    ahead: [f64; 3],
+    position: Vector3<f64>,
+    right: Vector3<f64>,
+    down: Vector3<f64>,
+    ahead: Vector3<f64>,
     focal: f64,
     middle: [f64; 2],
 }
@@ -30,19 +32,20 @@ impl Camera {
 
     /// A level camera at `position` (metres) that looks at a place, `wide` degrees from left to right.
     pub fn looking(position: [f64; 3], at: [f64; 3], wide: f64, size: [f64; 2]) -> Self {
-        let ahead = unit(std::array::from_fn(|i| at[i] - position[i]));
-        let right = unit(cross(ahead, [0.0, 0.0, 1.0]));
+        let position = Vector3::from(position);
+        let ahead = (Vector3::from(at) - position).normalize();
+        let right = ahead.cross(&Vector3::z()).normalize();
         let focal = size[0] / 2.0 / (wide.to_radians() / 2.0).tan();
         let middle = [size[0] / 2.0, size[1] / 2.0];
-        Self { position, right, down: cross(ahead, right), ahead, focal, middle }
+        Self { position, right, down: ahead.cross(&right), ahead, focal, middle }
     }
 
     /// The same camera turned to the right, down, and about the line of sight (clockwise as it sees it), in radians.
     #[must_use]
     pub fn turned(self, [yaw, pitch, roll]: [f64; 3]) -> Self {
-        let turn = |a: [f64; 3], b: [f64; 3], by: f64| -> [[f64; 3]; 2] {
+        let turn = |a: Vector3<f64>, b: Vector3<f64>, by: f64| {
             let (s, c) = by.sin_cos();
-            [std::array::from_fn(|i| c * a[i] + s * b[i]), std::array::from_fn(|i| c * b[i] - s * a[i])]
+            [a * c + b * s, b * c - a * s]
         };
         let [ahead, right] = turn(self.ahead, self.right, yaw);
         let [ahead, down] = turn(ahead, self.down, pitch);
@@ -52,12 +55,12 @@ impl Camera {
 
     /// Where it is, its axes (right, down, forward), and its focal length in pixels.
     pub fn pose(&self) -> ([f64; 3], [[f64; 3]; 3], f64) {
-        (self.position, [self.right, self.down, self.ahead], self.focal)
+        (self.position.into(), [self.right, self.down, self.ahead].map(Into::into), self.focal)
     }
 
     /// How far before the camera's plane a place is, metres.
     pub fn depth(&self, at: [f64; 3]) -> f64 {
-        dot(std::array::from_fn(|i| at[i] - self.position[i]), self.ahead)
+        (Vector3::from(at) - self.position).dot(&self.ahead)
     }
 
     /// Where a place is seen, if it is before the camera.
@@ -68,19 +71,18 @@ impl Camera {
 
     /// Where a place in the world (metres) is seen. Places behind the camera are taken to be close before it.
     pub fn see(&self, at: [f64; 3]) -> Seen {
-        let d: [f64; 3] = std::array::from_fn(|i| at[i] - self.position[i]);
-        let scale = self.focal / dot(d, self.ahead).max(0.05);
+        let d = Vector3::from(at) - self.position;
+        let scale = self.focal / d.dot(&self.ahead).max(0.05);
         Seen {
-            x: self.middle[0] + scale * dot(d, self.right),
-            y: self.middle[1] + scale * dot(d, self.down),
+            x: self.middle[0] + scale * d.dot(&self.right),
+            y: self.middle[1] + scale * d.dot(&self.down),
             scale,
         }
     }
 
     /// How far a place is from the camera, metres.
     pub fn distance(&self, at: [f64; 3]) -> f64 {
-        let d: [f64; 3] = std::array::from_fn(|i| at[i] - self.position[i]);
-        dot(d, d).sqrt()
+        (Vector3::from(at) - self.position).norm()
     }
 
     /// Where the horizon is straight ahead of the near end, pixels from the left and the top edge.
@@ -93,19 +95,6 @@ impl Camera {
     pub fn enlarges(&self) -> f64 {
         self.focal / (self.middle[0] / 30.0_f64.to_radians().tan())
     }
-}
-
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
-}
-
-fn unit(v: [f64; 3]) -> [f64; 3] {
-    let length = dot(v, v).sqrt();
-    v.map(|c| c / length)
 }
 
 #[cfg(test)]

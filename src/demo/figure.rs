@@ -2,10 +2,12 @@
 //!
 //! Joints are given in the body's own frame, metres: to the right, ahead, up.
 
+use nalgebra::Vector3;
 use tiny_skia::Pixmap;
 
 use super::camera::Camera;
 use super::scene::{Ink, line, polygon};
+use super::space::{apart, mix};
 use super::stage::{Figure, Motion, Swing};
 
 /// Colours of one player; stripes tell the two apart without colour.
@@ -51,26 +53,17 @@ pub(super) struct Pose {
     racket: Joint,
 }
 
-fn mix(a: Joint, b: Joint, s: f64) -> Joint {
-    std::array::from_fn(|i| a[i] + (b[i] - a[i]) * s)
-}
-
-fn length(a: Joint, b: Joint) -> f64 {
-    (0..3).map(|i| (a[i] - b[i]).powi(2)).sum::<f64>().sqrt()
-}
-
 /// `b`, brought to at most (or, when `exactly`, just) `reach` metres from `a`.
 fn at_reach(a: Joint, b: Joint, reach: f64, exactly: bool) -> Joint {
-    let d = length(a, b).max(1e-6);
+    let d = apart(a, b).max(1e-6);
     if d > reach || exactly { mix(a, b, reach / d) } else { b }
 }
 
 /// A bend between two joints of a limb with equal parts, towards a side.
 fn bend(a: Joint, b: Joint, part: f64, towards: Joint) -> Joint {
-    let half = length(a, b) / 2.0;
+    let half = apart(a, b) / 2.0;
     let out = (part * part - half * half).max(0.0).sqrt();
-    let m = mix(a, b, 0.5);
-    std::array::from_fn(|i| m[i] + towards[i] * out)
+    (Vector3::from(mix(a, b, 0.5)) + Vector3::from(towards) * out).into()
 }
 
 const READY: (Joint, Joint) = ([0.16, 0.42, 1.0], [-0.02, 0.78, 1.24]);
@@ -200,13 +193,13 @@ fn legs(figure: &Figure, hip_height: f64, calm: bool) -> ([Joint; 2], [Joint; 2]
     let phase = figure.covered / stride * std::f64::consts::TAU;
     let moving = (figure.speed / 1.1).clamp(0.0, 1.0);
     let step = moving * (0.29 + 0.17 * running);
-    let apart = if calm { 0.11 } else { 0.25 - 0.08 * moving };
+    let stance = if calm { 0.11 } else { 0.25 - 0.08 * moving };
     let g = figure.going;
     let a = figure.ahead;
     let way = [g[0] * a[1] - g[1] * a[0], g[0] * a[0] + g[1] * a[1]];
     let leg = |side: f64, phase: f64| {
         let (reach, lift) = (step * phase.sin(), moving * (0.07 + 0.16 * running) * phase.cos().max(0.0));
-        let foot = [side * apart + way[0] * reach, way[1] * reach, 0.05 + lift];
+        let foot = [side * stance + way[0] * reach, way[1] * reach, 0.05 + lift];
         let hip = [side * 0.11, 0.0, hip_height - 0.03 * moving * phase.sin().abs()];
         (foot, bend(hip, foot, 0.47, [0.12 * side + 0.2 * way[0], 0.9, 0.1]), hip)
     };
@@ -375,7 +368,7 @@ mod tests {
             let at = s.time.as_secs_f64();
             let figure = m.stage.players[s.by.index()].at(at);
             let racket = to_court(&figure, pose(&figure).racket);
-            let off = length(racket, [s.from.x.0, s.from.y.0, s.height.0]);
+            let off = apart(racket, [s.from.x.0, s.from.y.0, s.height.0]);
             assert!(off < 0.25, "racket {off} m from the ball: {s:?}");
         }
     }
@@ -385,6 +378,6 @@ mod tests {
         let figure = super::super::stage::Track::default().at(0.0);
         let at = [1.0, 2.0, 3.0];
         let back = to_court(&figure, to_body(&figure, at));
-        assert!(length(at, back) < 1e-12);
+        assert!(apart(at, back) < 1e-12);
     }
 }

@@ -4,6 +4,7 @@
 //! and land exactly where and when the play says: with drag k (1/s) and downward pull g (gravity and topspin, m/s²),
 //! z(τ) = z₀ + (z₁ − z₀)·s + (g/k)·(T·s − τ), s = (1 − e^(−kτ)) / (1 − e^(−kT)).
 
+use super::space::mix;
 use crate::tennis::court::{BALL_RADIUS, Metres, net_height};
 
 /// Acceleration of free fall, m/s².
@@ -56,8 +57,8 @@ impl Flight {
     /// Where the ball is `tau` seconds after the start.
     pub fn at(&self, tau: f64) -> [f64; 3] {
         let s = self.share(tau);
-        let on = |i: usize| self.from[i] + (self.to[i] - self.from[i]) * s;
-        [on(0), on(1), on(2) + self.pull / DRAG * (self.length * s - tau)]
+        let [x, y, z] = mix(self.from, self.to, s);
+        [x, y, z + self.pull / DRAG * (self.length * s - tau)]
     }
 
     /// Horizontal velocity at the end, m/s.

@@ -22,6 +22,7 @@ mod render;
 mod scene;
 mod shoot;
 mod sound;
+mod space;
 mod stage;
 mod tactics;
 pub mod truth;

@@ -2,7 +2,8 @@
 
 use super::dice::Dice;
 use super::rally::{self, Played, Setting, clock, own, to_millis};
-use super::stage::{Path, Piece, Stage, Track, dist};
+use super::space::dist;
+use super::stage::{Path, Piece, Stage, Track};
 use super::truth::{Point, Score};
 use crate::tennis::rules::Rules;
 use crate::tennis::score::PointState;

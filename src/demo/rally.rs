@@ -5,7 +5,8 @@
 
 use super::dice::Dice;
 use super::flight::Flight;
-use super::stage::{Heard, Motion, Noise, Path, Piece, RUN_PEAK, Stage, Swing, dist};
+use super::space::dist;
+use super::stage::{Heard, Motion, Noise, Path, Piece, RUN_PEAK, Stage, Swing};
 use super::tactics::{self, Aim, Choice, Outcome, Situation};
 use super::truth::{Ending, Fate, ServeTo, Strike, Stroke, Tag, Wing};
 use crate::tennis::court::{Metres, Spot};

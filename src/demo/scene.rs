@@ -6,6 +6,7 @@ use tiny_skia::{
 };
 
 use super::camera::Camera;
+use super::space::mix;
 use crate::tennis::court::{
     BASELINE_WIDTH, CENTRE_LINE_WIDTH, CENTRE_MARK, HALF_DOUBLES, HALF_LENGTH, HALF_SINGLES, LINE_WIDTH,
     Metres, POST_OUTSIDE, SERVICE_LINE, net_height,
@@ -116,7 +117,7 @@ fn clipped(camera: &Camera, corners: &[[f64; 3]]) -> Vec<[f64; 3]> {
             kept.push(*a);
         }
         if (from < 0.0) != (to < 0.0) {
-            kept.push(std::array::from_fn(|i| a[i] + (b[i] - a[i]) * from / (from - to)));
+            kept.push(mix(*a, *b, from / (from - to)));
         }
     }
     kept

@@ -1,6 +1,7 @@
 //! Where everybody and everything is at any moment of the simulated match. Seconds on the match clock, metres.
 
 use super::flight::Flight;
+use super::space::{dist, mix};
 
 /// A moment at which a player is at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -172,11 +173,6 @@ fn ease(u: f64, ramp: f64) -> (f64, f64) {
     }
 }
 
-/// Distance on the ground.
-pub(super) fn dist(a: [f64; 2], b: [f64; 2]) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
-}
-
 /// How the ball gets from one moment to another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Path {
@@ -245,7 +241,6 @@ impl Stage {
             return None;
         }
         let u = (t - p.t0) / (p.t1 - p.t0).max(1e-9);
-        let mix = |a: [f64; 3], b: [f64; 3], s: f64| std::array::from_fn(|i| a[i] + (b[i] - a[i]) * s);
         Some(match p.path {
             Path::Fly(f) => f.at(t - p.t0),
             Path::Hand(a, b) => mix(a, b, u * u * (3.0 - 2.0 * u)),

@@ -1,7 +1,8 @@
 //! Strokes after the serve: where a ball is aimed, how it gets to the next player, and how it misses.
 
 use super::super::flight::Flight;
-use super::super::stage::{Heard, dist};
+use super::super::space::dist;
+use super::super::stage::Heard;
 use super::super::tactics::{Aim, Choice, Outcome};
 use super::super::truth::{Fate, Stroke};
 use super::{Incoming, Rally, Rest, own, spot, to_millis};
