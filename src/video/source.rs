@@ -205,7 +205,7 @@ fn trimmed_film<F: Read + Seek>(
 }
 
 /// The length of all fragments in the place of the file's, where the header of the file lists frames and fragments follow. The header
-/// then says how long its own frames last.
+/// then says how long its own frames last. Where fragments are only announced, the length counts what the first frame is late.
 ///
 /// GStreamer's demuxer leaves out frames that are shown after the end it knows of, until it comes to the next fragment.
 fn longer_film<F: Read + Seek>(file: &mut F, moov: Atom, top: &[Atom]) -> io::Result<Option<Patch>> {
@@ -216,7 +216,12 @@ fn longer_film<F: Read + Seek>(file: &mut F, moov: Atom, top: &[Atom]) -> io::Re
         let Some(film) = film_of(file, *trak)?.filter(|f| f.ticks > 0) else { continue };
         let Some(head) = first(&children(file, trak.start, trak.end)?, *b"tkhd") else { return Ok(None) };
         let number = track_number(file, head)?;
-        let Some(end) = fragments::end(file, top, moov, number)? else { return Ok(None) };
+        let announced = first(&inside, *b"mvex").is_some();
+        let end = match fragments::end(file, top, moov, number)? {
+            None if announced => late_end(file, *trak, &film)?,
+            end => end,
+        };
+        let Some(end) = end else { return Ok(None) };
         let lasts = (u128::from(end) * u128::from(whole.ticks)).div_ceil(film.ticks.into());
         let lasts = u64::try_from(lasts).unwrap_or(u64::MAX);
         let fits = whole.width == 8 || lasts < u64::from(u32::MAX);
@@ -231,22 +236,27 @@ fn longer_film<F: Read + Seek>(file: &mut F, moov: Atom, top: &[Atom]) -> io::Re
 fn late_film<F: Read + Seek>(file: &mut F, moov: Atom) -> io::Result<Option<Patch>> {
     for trak in children(file, moov.start, moov.end)?.iter().filter(|a| &a.kind == b"trak") {
         let Some(film) = film_of(file, *trak)? else { continue };
-        let mut place = *trak;
-        let has_edits = first(&children(file, trak.start, trak.end)?, *b"edts").is_some();
-        for kind in [b"mdia", b"minf", b"stbl", b"ctts"] {
-            let Some(inner) = first(&children(file, place.start, place.end)?, *kind) else { return Ok(None) };
-            place = inner;
-        }
-        if has_edits || film.lasts == 0 || place.end - place.start < 16 {
-            return Ok(None);
-        }
-        // A shift may be negative (ISO/IEC 14496-12, 8.6.1.3).
-        let late = number(file, place.start + 12, 4)?;
-        let lasts = film.lasts.saturating_add(late);
-        let fits = late < 1 << 31 && (film.width == 8 || lasts < u64::from(u32::MAX));
-        return Ok((late > 0 && fits).then(|| film.patch(lasts)));
+        let lasts = late_end(file, *trak, &film)?;
+        let fits = |lasts: &u64| film.width == 8 || *lasts < u64::from(u32::MAX);
+        return Ok(lasts.filter(fits).map(|lasts| film.patch(lasts)));
     }
     Ok(None)
+}
+
+/// When the last frame of such a track ends, in its ticks; `None` for other tracks.
+fn late_end<F: Read + Seek>(file: &mut F, trak: Atom, film: &Clock) -> io::Result<Option<u64>> {
+    let mut place = trak;
+    let has_edits = first(&children(file, trak.start, trak.end)?, *b"edts").is_some();
+    for kind in [b"mdia", b"minf", b"stbl", b"ctts"] {
+        let Some(inner) = first(&children(file, place.start, place.end)?, *kind) else { return Ok(None) };
+        place = inner;
+    }
+    if has_edits || film.lasts == 0 || place.end - place.start < 16 {
+        return Ok(None);
+    }
+    // A shift may be negative (ISO/IEC 14496-12, 8.6.1.3).
+    let late = number(file, place.start + 12, 4)?;
+    Ok((late > 0 && late < 1 << 31).then(|| film.lasts.saturating_add(late)))
 }
 
 /// The clock of a track, if it has pictures that move.

@@ -405,6 +405,8 @@ fn edits_fragments_and_rotations() {
     plain(
         &folder.make(&format!("{PICTURES} {B_FRAMES} -movflags +frag_keyframe -g 45 silent-fragments.mp4")),
     );
+    // Fragments are announced, and none comes.
+    plain(&folder.make(&format!("{PICTURES} {B_FRAMES} -movflags +frag_keyframe -g 250 no-fragments.mp4")));
     // The first frame is late by its shift, and the last ones end as much after the track's length.
     plain(&folder.make("-i whole.mp4 -c copy -use_editlist 0 without-edits.mp4"));
     plain(&folder.make("-itsoffset 0.7 -i whole.mp4 -i whole.mp4 -map 0:v -map 1:a -c copy later.mp4"));
