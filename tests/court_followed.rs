@@ -4,16 +4,20 @@
 
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::process::Command;
 
 use changeover::demo::{CameraWork, Demo, make_unless_stopped};
 use changeover::find::{Belief, FilmFollower, Grey, Poses, Seen, Small};
 use changeover::measure::{Camera, Pixel, Size};
+use changeover::record::{Corner, CourtMark, CourtMarks, FoundBy};
+use changeover::session::seeing::{followed as followed_from, grey};
 use changeover::tennis::court::LANDMARKS;
-use changeover::time::FrameRate;
+use changeover::time::{FrameRate, MatchTime};
 use changeover::video::{each_frame, probe};
 
 /// So many frames are followed.
 const FRAMES: usize = 60;
+const SIZE: Size = Size::new(640, 360);
 
 /// Footage of a camera that moves so, 640 × 360, and where the landmarks are in each frame.
 fn filmed(work: CameraWork, folder: &Path) -> Vec<serde_json::Value> {
@@ -73,4 +77,68 @@ fn the_court_and_what_is_drawn_on_it_stay_where_they_are_while_the_camera_moves(
         assert!(most < 2.0, "{work:?}: {offs:.1?}");
         assert!(poses.bumps().is_empty());
     }
+}
+
+/// The upper part of a film painted over: too little of the court is seen to be found, but enough to be followed from marks.
+fn half_hidden(folder: &Path) -> std::path::PathBuf {
+    let hidden = folder.join("hidden.mp4");
+    let out = Command::new("ffmpeg")
+        .args(["-v", "error", "-nostdin", "-i"])
+        .arg(folder.join("holt-okafor.mp4"))
+        .args(["-vf", "drawbox=0:0:iw:ih*0.46:color=gray:t=fill", "-an", "-g", "400", "-bf", "0"])
+        .arg(&hidden)
+        .output()
+        .unwrap_or_else(|e| panic!("ffmpeg does not run ({e}): scripts/setup installs it"));
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    hidden
+}
+
+/// The marks of a frame of which the truth is this.
+fn marked(at: MatchTime, truth: &serde_json::Value) -> CourtMarks {
+    let mark = |landmark: Corner| {
+        let n = LANDMARKS.iter().position(|l| l.spot == landmark.landmark().spot)?;
+        let at = &truth["landmarks"][n];
+        let at = Pixel::new(at[0].as_f64()?, at[1].as_f64()?);
+        SIZE.holds(at, 0.0).then(|| CourtMark { landmark, at: at.into() })
+    };
+    CourtMarks {
+        file: "hidden.mp4".into(),
+        at,
+        size: SIZE,
+        marks: Corner::ALL.into_iter().filter_map(mark).collect(),
+        by: FoundBy::Hand,
+        centre: None,
+        moving: false,
+    }
+}
+
+/// Farther back than frames are kept while the court is looked for.
+#[test]
+fn from_marks_late_in_a_film_the_court_is_followed_backward_to_the_first_frame() {
+    let folder = tempfile::tempdir().unwrap();
+    let truth = filmed(CameraWork::Pan, folder.path());
+    let media = probe(&half_hidden(folder.path())).unwrap();
+    assert_eq!(media.index.len(), truth.len());
+    let middle = truth.len() * 2 / 3;
+    assert!(middle > 140, "{middle} frames before the marks are too few");
+    let mut none = FilmFollower::new(Belief::Sure);
+    each_frame(&media, (None, Some(media.index.time(middle))), &mut |frame, _| {
+        none.feed(frame.time, Small::of(grey(&frame).unwrap()));
+        ControlFlow::Continue(())
+    })
+    .unwrap();
+    assert!(none.finish().starts().is_empty(), "without marks nothing is found");
+    let marks = marked(media.index.time(middle), &truth[middle]);
+    let mut told = Vec::new();
+    let found = followed_from(&media, &[marks], &mut |part| {
+        told.push(part);
+        ControlFlow::Continue(())
+    })
+    .unwrap();
+    assert!(told.is_sorted() && told.iter().all(|t| (0.0..=1.0).contains(t)), "{told:?}");
+    let off = |n: usize| found.camera(media.index.time(n)).map(|camera| worst(camera, &truth[n]));
+    let offs: Vec<_> = (0..truth.len()).map(off).collect();
+    let most = offs.iter().flatten().copied().fold(0.0, f64::max);
+    println!("{} frames, {middle} before the marks: worst {most:.2} px", offs.len());
+    assert!(offs.iter().all(|o| o.is_some_and(|o| o < 2.0)), "{offs:.1?}");
 }

@@ -11,15 +11,15 @@ use serde::Serialize;
 use super::answer::{Answer, CliError};
 use super::reports::with_bar;
 use super::working::told_to_stop;
-use crate::find::{Belief, FilmFollower, FramePose, Poses, Seen, Small};
+use crate::find::{Belief, FilmFollower, FramePose, Poses, Seen};
 use crate::measure::{CLICK, Calibration};
 use crate::record::footage::fingerprint;
 use crate::record::printable;
 use crate::session::followed::{Followed, KeptCourts};
-use crate::session::seeing::grey;
+use crate::session::seeing;
 use crate::tennis::court::{HALF_LENGTH, LANDMARKS, Spot};
 use crate::time::MatchTime;
-use crate::video::{VideoError, each_frame};
+use crate::video::VideoError;
 
 /// From when to when.
 type Part = (Option<MatchTime>, Option<MatchTime>);
@@ -102,17 +102,10 @@ fn word(belief: Belief) -> &'static str {
 /// The poses of a part of the footage. `go_on` is asked after each frame.
 fn poses(path: &Path, part: Part, least: Belief, go_on: &dyn Fn() -> bool) -> Result<Poses, VideoError> {
     with_bar(path, |watch| {
-        let mut follower = FilmFollower::new(least);
         let mut read = |part: f64| if go_on() { watch(part * 0.02) } else { ControlFlow::Break(()) };
         let listed = crate::video::probe_watched(path, &mut read)?;
-        each_frame(&listed, part, &mut |frame, done| {
-            if let Some(picture) = grey(&frame) {
-                follower.feed(frame.time, Small::of(picture));
-            }
-            if go_on() { watch(0.02 + 0.98 * done) } else { ControlFlow::Break(()) }
-        })
-        .map_err(|e| e.of(path))?;
-        Ok(follower.finish())
+        let mut tell = |done| if go_on() { watch(0.02 + 0.98 * done) } else { ControlFlow::Break(()) };
+        seeing::poses(&listed, part, FilmFollower::new(least), &mut tell).map_err(|e| e.of(path))
     })
 }
 

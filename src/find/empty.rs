@@ -13,7 +13,7 @@ const SAME: f64 = 0.3;
 const DIFFERS: u8 = 22;
 
 /// Between every eighth pixel the way from one picture into another is straight enough.
-const STEP: i32 = 8;
+const STEP: usize = 8;
 
 /// The empty court, and how its colours vary within a pixel to each side: a moving camera is known to a part of a pixel only.
 #[derive(Debug)]
@@ -35,13 +35,20 @@ impl Empty {
         let mut middle = vec![[0; 3]; w * h];
         let mut known = vec![false; w * h];
         let mut values: [Vec<u8>; 3] = Default::default();
+        let ways: Vec<_> =
+            samples.iter().map(|(c, p)| (!still).then(|| Way::new(&camera, &c.resized(p.size())))).collect();
+        let mut rows = vec![Vec::new(); samples.len()];
         for y in 0..h {
-            let maps: Vec<_> =
-                samples.iter().map(|(c, p)| row_map(&camera, &c.resized(p.size()), y, still)).collect();
+            for (way, row) in ways.iter().zip(&mut rows) {
+                match way {
+                    Some(way) => way.row(y, row),
+                    None => same_row(w, y, row),
+                }
+            }
             for x in 0..w {
                 values.iter_mut().for_each(Vec::clear);
-                for ((_, picture), map) in samples.iter().zip(&maps) {
-                    if let Some(p) = map[x].and_then(|(i, j)| inside(picture, i, j)) {
+                for ((_, picture), row) in samples.iter().zip(&rows) {
+                    if let Some(p) = inside(picture, row[x]) {
                         values.iter_mut().zip(p).for_each(|(v, p)| v.push(p));
                     }
                 }
@@ -62,22 +69,40 @@ impl Empty {
         let (w, h) = (picture.width(), picture.height());
         let camera = camera.resized(picture.size());
         let same = self.camera.size() == camera.size() && is_same(&self.camera, &camera);
-        let mut mask = vec![0; w * h];
+        let way = (!same).then(|| Way::new(&camera, &self.camera));
+        let (mut mask, mut places) = (vec![0; w * h], Vec::new());
         for y in 0..h {
-            let map = row_map(&camera, &self.camera, y, same);
-            let row = picture.row(y);
-            for (x, to) in mask[y * w..(y + 1) * w].iter_mut().enumerate() {
-                let Some((i, j)) = map[x] else { continue };
-                if inside(&self.low, i, j).is_none()
-                    || !self.known[j as usize * self.low.width() + i as usize]
-                {
-                    continue;
+            let (row, to) = (picture.row(y), &mut mask[y * w..(y + 1) * w]);
+            match &way {
+                Some(way) => {
+                    way.row(y, &mut places);
+                    self.differs_elsewhere(row, &places, y >= net, to);
                 }
-                let (low, high) = (self.low.at(i as usize, j as usize), self.high.at(i as usize, j as usize));
-                *to = u8::from(is_somebody(row[x], low, high, y >= net));
+                None => self.differs_here(row, y, y >= net, to),
             }
         }
         mask
+    }
+
+    /// A row of a picture of the same camera.
+    fn differs_here(&self, row: &[[u8; 3]], y: usize, near: bool, to: &mut [u8]) {
+        let w = self.low.width();
+        let known = &self.known[y * w..(y + 1) * w];
+        let ground = self.low.row(y).iter().zip(self.high.row(y)).zip(known);
+        for ((to, seen), ((low, high), known)) in to.iter_mut().zip(row).zip(ground) {
+            *to = u8::from(*known && is_somebody(*seen, *low, *high, near));
+        }
+    }
+
+    /// A row whose pixels are at these places of the background.
+    fn differs_elsewhere(&self, row: &[[u8; 3]], places: &[(i32, i32)], near: bool, to: &mut [u8]) {
+        let w = self.low.width();
+        for ((to, seen), place) in to.iter_mut().zip(row).zip(places) {
+            let Some((i, j)) = within(&self.low, *place).filter(|(i, j)| self.known[j * w + i]) else {
+                continue;
+            };
+            *to = u8::from(is_somebody(*seen, self.low.at(i, j), self.high.at(i, j), near));
+        }
     }
 }
 
@@ -103,26 +128,65 @@ fn is_same(a: &Camera, b: &Camera) -> bool {
     places.iter().all(|p| a.ground(*p).and_then(|g| b.see_ground(g)).is_none_or(|q| q.distance(*p) < SAME))
 }
 
-/// Where the pixels of a row of one camera's picture are in another's: the same directions, as both stand at the same place.
-fn row_map(from: &Camera, to: &Camera, y: usize, same: bool) -> Vec<Option<(i32, i32)>> {
-    let wide = from.size().width as i32;
-    if same {
-        return (0..wide).map(|x| Some((x, y as i32))).collect();
-    }
-    let exact = |x: i32| to.see(from.toward(Pixel::new(f64::from(x) + 0.5, y as f64 + 0.5))?);
-    let knots: Vec<_> = (0..=wide / STEP + 1).map(|k| exact(k * STEP)).collect();
-    (0..wide)
-        .map(|x| {
-            let (k, part) = ((x / STEP) as usize, f64::from(x % STEP) / f64::from(STEP));
-            let (a, b) = (knots[k]?, knots[k + 1]?);
-            Some(((a.x + (b.x - a.x) * part).floor() as i32, (a.y + (b.y - a.y) * part).floor() as i32))
-        })
-        .collect()
+/// Where the pixels of one camera's picture are in another's: the same directions, as both stand at the same place.
+struct Way {
+    wide: usize,
+    /// Of every eighth pixel across and down; far beyond the picture where the other camera does not see it.
+    knots: Vec<[f32; 2]>,
+    across: usize,
 }
 
-fn inside(picture: &Colour, x: i32, y: i32) -> Option<[u8; 3]> {
+/// Beyond every picture.
+const NOWHERE: f32 = -1e6;
+
+impl Way {
+    fn new(from: &Camera, to: &Camera) -> Self {
+        let (wide, high) = (from.size().width as usize, from.size().height as usize);
+        let (across, down) = (wide / STEP + 2, high / STEP + 2);
+        let exact = |x: usize, y: usize| {
+            let at = Pixel::new(x as f64 + 0.5, y as f64 + 0.5);
+            from.toward(at).and_then(|way| to.see(way)).map_or([NOWHERE; 2], |p| [p.x as f32, p.y as f32])
+        };
+        let rows = (0..down).flat_map(|j| (0..across).map(move |i| exact(i * STEP, j * STEP)));
+        Self { wide, knots: rows.collect(), across }
+    }
+
+    /// The places of the pixels of a row, between the knots.
+    fn row(&self, y: usize, places: &mut Vec<(i32, i32)>) {
+        let part = (y % STEP) as f32 / STEP as f32;
+        let above = &self.knots[y / STEP * self.across..][..self.across];
+        let below = &self.knots[(y / STEP + 1) * self.across..][..self.across];
+        let between = |k: usize| [0, 1].map(|n| above[k][n] + (below[k][n] - above[k][n]) * part);
+        places.clear();
+        let mut left = between(0);
+        for k in 1..self.across {
+            let right = between(k);
+            let step = [0, 1].map(|n| (right[n] - left[n]) / STEP as f32);
+            let is_seen = [left, right].iter().all(|p| p[0] > NOWHERE / 100.0);
+            places.extend((0..STEP).map(|i| {
+                // Rounded down from −1 on; what is less stays less than 0.
+                let at = [0, 1].map(|n| (left[n] + step[n] * i as f32 + 1.0) as i32 - 1);
+                if is_seen { (at[0], at[1]) } else { (-1, -1) }
+            }));
+            left = right;
+        }
+        places.truncate(self.wide);
+    }
+}
+
+fn same_row(wide: usize, y: usize, places: &mut Vec<(i32, i32)>) {
+    places.clear();
+    places.extend((0..wide as i32).map(|x| (x, y as i32)));
+}
+
+/// A place that is in a picture.
+fn within(picture: &Colour, (x, y): (i32, i32)) -> Option<(usize, usize)> {
     let (x, y) = (usize::try_from(x).ok()?, usize::try_from(y).ok()?);
-    (x < picture.width() && y < picture.height()).then(|| picture.at(x, y))
+    (x < picture.width() && y < picture.height()).then_some((x, y))
+}
+
+fn inside(picture: &Colour, place: (i32, i32)) -> Option<[u8; 3]> {
+    within(picture, place).map(|(x, y)| picture.at(x, y))
 }
 
 /// For each pixel the least or the most of the nine around it.

@@ -3,8 +3,9 @@
 
 use std::collections::VecDeque;
 
+use super::back::Backward;
 use super::court::{Belief, Court, court_near, find_court, seen_apart};
-use super::follow::{Follower, Small, Step};
+use super::follow::{Follower, Packed, Small, Step};
 use super::motion::motion;
 use super::poses::{FramePose, Poses, Seen, Start, Unseen};
 use crate::measure::Camera;
@@ -23,6 +24,8 @@ const SLOW: f64 = 3.0;
 const STOOD: f64 = 1.5;
 /// Marks agree with the court that is held when they are this near, in pixels: careful clicks are.
 const AGREES: f64 = 4.0;
+/// Marks at which the court is held as near as this, once they are fitted to the lines, say nothing new about the frames before.
+const SAME: f64 = 2.0;
 /// Remembered cameras that are tried after a loss, and how well one must fit.
 const REMEMBERED: usize = 3;
 const AGAIN: f64 = 0.7;
@@ -39,10 +42,26 @@ pub struct FilmFollower {
     holding: Option<(Follower, usize)>,
     /// Cameras of the last losses, the last one first.
     remembered: VecDeque<(Camera, usize)>,
-    /// Frames since the loss.
-    waiting: VecDeque<Small>,
+    /// Frames since the loss, and whether there were more.
+    waiting: VecDeque<Packed>,
+    dropped: bool,
     since: usize,
     before: Option<Small>,
+    /// The starts from marks.
+    by_hand: Vec<usize>,
+    gaps: Vec<Gap>,
+}
+
+/// Frames through which the court is still to be followed backward.
+#[derive(Debug)]
+pub(super) struct Gap {
+    /// The frame before which they are.
+    pub at: usize,
+    /// The camera in that frame, and the start to which it goes back.
+    pub camera: Camera,
+    pub start: usize,
+    /// Whether what is held there is replaced: somebody marked the court elsewhere.
+    pub replaces: bool,
 }
 
 impl FilmFollower {
@@ -57,8 +76,11 @@ impl FilmFollower {
             holding: None,
             remembered: VecDeque::new(),
             waiting: VecDeque::new(),
+            dropped: false,
             since: 0,
             before: None,
+            by_hand: Vec::new(),
+            gaps: Vec::new(),
         }
     }
 
@@ -82,17 +104,28 @@ impl FilmFollower {
             self.since += 1;
         }
         if self.holding.is_none() {
-            self.waiting.push_back(frame.clone());
+            self.waiting.push_back(frame.packed());
             if self.waiting.len() > KEPT {
                 self.waiting.pop_front();
+                self.dropped = true;
             }
         }
         self.before = Some(frame);
     }
 
-    /// All frames that were fed.
+    /// All frames that were fed, as far as they could be followed forward, and backward from a start through the last ones before it.
     pub fn finish(self) -> Poses {
         Poses::new(self.frames, self.starts)
+    }
+
+    /// What follows the court farther back.
+    pub fn backward(self) -> Backward {
+        Backward::new((self.frames, self.starts), self.by_hand, self.gaps)
+    }
+
+    /// How many frames were fed, and through how many the court may have to be followed backward.
+    pub fn counts(&self) -> (usize, usize) {
+        (self.frames.len(), self.gaps.iter().map(|g| g.at).sum())
     }
 
     fn follow(&mut self, mut follower: Follower, start: usize, frame: &Small) -> Seen {
@@ -117,9 +150,16 @@ impl FilmFollower {
         let Some((_, camera)) = self.marked.get(self.passed).filter(|(at, _)| *at <= time) else { return };
         let camera = camera.resized(frame.given());
         self.passed += 1;
-        let agrees = self.holding.as_ref().is_some_and(|(f, _)| seen_apart(f.camera(), &camera) < AGREES);
-        if !agrees && let Some(court) = court_near(&frame.picture, &camera) {
-            self.start(time, frame, &court);
+        let held = self.holding.as_ref().map(|(f, _)| *f.camera());
+        if held.is_some_and(|held| seen_apart(&held, &camera) < AGREES) {
+            return;
+        }
+        let Some(court) = court_near(&frame.picture, &camera) else { return };
+        let fitted = court.calibration.camera().resized(frame.given());
+        let Some(start) = self.start(time, frame, &court) else { return };
+        self.by_hand.push(start);
+        if held.is_some_and(|held| seen_apart(&held, &fitted) > SAME) {
+            self.gaps.push(Gap { at: self.frames.len() - 1, camera: fitted, start, replaces: true });
         }
     }
 
@@ -154,19 +194,21 @@ impl FilmFollower {
                 .then(|| court_near(&frame.picture, &camera))?
         };
         if let Some(court) = self.marked.iter().find_map(near) {
-            return self.start(time, frame, &court);
+            let start = self.start(time, frame, &court);
+            return self.by_hand.extend(start);
         }
         let Ok(court) = find_court(&frame.picture) else { return };
         if self.least == Belief::Sure && court.belief != Belief::Sure {
             return;
         }
-        self.start(time, frame, &court);
+        let _ = self.start(time, frame, &court);
     }
 
-    fn start(&mut self, time: MatchTime, frame: &Small, court: &Court) {
+    /// Starts from a court; gives the number of the start if the court can be followed from there.
+    fn start(&mut self, time: MatchTime, frame: &Small, court: &Court) -> Option<usize> {
         let camera = court.calibration.camera().resized(frame.given());
         let mut follower = Follower::new(&camera);
-        let Step::Held(pose) = follower.step(frame) else { return };
+        let Step::Held(pose) = follower.step(frame) else { return None };
         let (belief, rms) = (court.belief, court.rms * frame.by());
         let covariance = court.calibration.covariance();
         let start = self.starts.len();
@@ -176,19 +218,28 @@ impl FilmFollower {
             Seen::Held { camera: pose.camera, support: pose.support, rms: pose.rms, start },
             start,
         );
+        Some(start)
     }
 
-    /// Holds from the last frame on, and backward from it as far as it goes.
+    /// Holds from the last frame on, and backward from it as far as it goes in the frames that were kept.
     fn begin(&mut self, follower: Follower, seen: Seen, start: usize) {
         let last = self.frames.len() - 1;
         self.frames[last].seen = seen;
         let mut back = follower.clone();
-        for (i, frame) in self.waiting.drain(..).rev().enumerate() {
-            let Step::Held(pose) = back.step(&frame) else { break };
+        let mut first = last - self.waiting.len();
+        let goes_on = std::mem::take(&mut self.dropped);
+        for (i, frame) in std::mem::take(&mut self.waiting).iter().rev().enumerate() {
+            let step = frame.small().map(|frame| back.step(&frame));
+            let Some(Step::Held(pose)) = step else {
+                first = last;
+                break;
+            };
             self.frames[last - 1 - i].seen =
                 Seen::Held { camera: pose.camera, support: pose.support, rms: pose.rms, start };
         }
-        self.waiting.clear();
+        if goes_on && first < last {
+            self.gaps.push(Gap { at: first, camera: *back.camera(), start, replaces: false });
+        }
         self.holding = Some((follower, start));
         self.since = 0;
     }

@@ -1,6 +1,8 @@
 //! The court followed from one frame to the next: the camera stands where it stood, and only turns and zooms. Every frame is
 //! measured against the painted lines, so errors do not add up.
 
+use std::sync::Arc;
+
 use nalgebra::{SMatrix, SVector};
 
 use super::grey::Grey;
@@ -51,7 +53,8 @@ pub struct Pose {
 /// A frame made small enough to be followed in.
 #[derive(Debug, Clone)]
 pub struct Small {
-    pub(super) picture: Grey,
+    /// Shared: the next frame is compared with it.
+    pub(super) picture: Arc<Grey>,
     given: Size,
 }
 
@@ -60,11 +63,16 @@ impl Small {
     pub fn of(picture: Grey) -> Self {
         let given = picture.size();
         let by = picture.width() / WIDTH;
-        Self { picture: if by > 1 { picture.boxed(by) } else { picture }, given }
+        Self { picture: Arc::new(if by > 1 { picture.boxed(by) } else { picture }), given }
     }
 
     pub(super) fn given(&self) -> Size {
         self.given
+    }
+
+    /// As it is kept for later: a quarter of the memory, to half a shade.
+    pub fn packed(&self) -> Packed {
+        Packed { size: self.picture.size(), bytes: self.picture.bytes(), given: self.given }
     }
 
     /// How many pixels of the picture as it was given are one of these.
@@ -73,11 +81,31 @@ impl Small {
     }
 }
 
+/// A small frame kept for later.
+#[derive(Debug, Clone)]
+pub struct Packed {
+    size: Size,
+    bytes: Vec<u8>,
+    given: Size,
+}
+
+impl Packed {
+    pub(super) fn small(&self) -> Option<Small> {
+        Some(Small { picture: Arc::new(Grey::of_bytes(self.size, &self.bytes)?), given: self.given })
+    }
+
+    /// How many bytes a frame of this size takes.
+    pub(super) fn bytes_of(given: Size) -> usize {
+        let by = (given.width as usize / WIDTH).max(1);
+        (given.width as usize / by) * (given.height as usize / by)
+    }
+}
+
 /// Follows the court through frames that come one after another, in either direction.
 #[derive(Debug, Clone)]
 pub struct Follower {
     camera: Camera,
-    before: Option<Grey>,
+    before: Option<Arc<Grey>>,
     speed: PoseStep,
     usual: Option<f64>,
     /// The part of the time between two frames that the shutter seems to be open.
@@ -119,7 +147,7 @@ impl Follower {
         let here = self.camera.resized(picture.size());
         let (tried, shift) = self.tried(picture, &here);
         let had_motion = self.before.is_none() || shift.is_some();
-        self.before = Some(picture.clone());
+        self.before = Some(Arc::clone(picture));
         let Some(tried) = tried else { return self.missed(0.0, had_motion) };
         let all = tried.support.all;
         let usual = *self.usual.get_or_insert(all);

@@ -49,6 +49,11 @@ impl Grey {
         Size::new(self.width as u32, self.height as u32)
     }
 
+    /// Its shades as bytes, rounded.
+    pub(super) fn bytes(&self) -> Vec<u8> {
+        self.shades.iter().map(|s| (s + 0.5) as u8).collect()
+    }
+
     pub(super) fn width(&self) -> usize {
         self.width
     }

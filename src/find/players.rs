@@ -106,8 +106,9 @@ impl Mask {
 
     /// How many pixels of a rectangle belong to somebody.
     fn within(&self, left: f64, top: f64, right: f64, bottom: f64) -> f64 {
-        let x = |v: f64| v.round().clamp(0.0, self.width as f64) as usize;
-        let y = |v: f64| v.round().clamp(0.0, self.height as f64) as usize;
+        // Rounded: much faster than by `round`, which is a call.
+        let x = |v: f64| (v.clamp(0.0, self.width as f64) + 0.5) as usize;
+        let y = |v: f64| (v.clamp(0.0, self.height as f64) + 0.5) as usize;
         let (l, t, r, b) = (x(left), y(top), x(right), y(bottom));
         if r <= l || b <= t {
             return 0.0;
@@ -126,6 +127,9 @@ fn bodies(mask: &Mask, camera: &Camera, far: bool) -> Vec<Body> {
     for j in 1..=along {
         for i in 0..=across {
             let spot = Spot::new(from_x + f64::from(i) * STEP, sign * f64::from(j) * STEP);
+            if !is_anything(mask, camera, spot) {
+                continue;
+            }
             let value = body(mask, camera, spot);
             if value > LEAST {
                 tried.push(Body { spot, value });
@@ -140,6 +144,14 @@ fn bodies(mask: &Mask, camera: &Camera, far: bool) -> Vec<Body> {
         }
     }
     best.iter().filter_map(|b| Some(Body { spot: feet(mask, camera, b.spot)?, ..*b })).collect()
+}
+
+/// Whether something is seen about where somebody at a place would be: far cheaper than [`body`], and seldom so.
+fn is_anything(mask: &Mask, camera: &Camera, at: Spot) -> bool {
+    let depth = camera.depth(at);
+    let Some(foot) = camera.see_ground(at).filter(|_| depth > BEFORE) else { return false };
+    let metre = camera.focal() / depth;
+    mask.within(foot.x - metre, foot.y - 2.2 * metre, foot.x + metre, foot.y + 0.2 * metre) > 0.0
 }
 
 /// Feet and head of somebody at a place, and the pixels of a metre there.

@@ -7,7 +7,7 @@ use super::cameras::Cameras;
 use super::followed::Followed;
 use super::proposing::{Proposal, Stretch, Watcher};
 use super::standing::Stands;
-use crate::find::{Belief, Colour, FilmFollower, Grey, Small, marked_court, stands as stands_in};
+use crate::find::{Belief, Colour, FilmFollower, Grey, Poses, Small, marked_court, stands as stands_in};
 use crate::frames::FootageFile;
 use crate::measure::{Camera, Size};
 use crate::record::CourtMarks;
@@ -67,15 +67,44 @@ pub fn followed(
     if marks.len() == 1 && is_still(media, marks, tell)? {
         return Ok(Followed::still(marks));
     }
-    let mut follower = FilmFollower::new(Belief::Sure).marked(cameras(marks));
-    each_frame(media, (None, None), &mut |frame, part| {
+    let follower = FilmFollower::new(Belief::Sure).marked(cameras(marks));
+    let mut told = |part: f64| tell(SAMPLING + (1.0 - SAMPLING) * part);
+    let poses = poses(media, (None, None), follower, &mut told)?;
+    Ok(Followed::new(poses.frames().to_vec(), poses.starts().to_vec(), marks))
+}
+
+/// The cameras of a part of a file, as this follower finds them: forward, then backward from where the court was found. `tell` hears how far
+/// that is, from 0 to 1, and can stop it.
+///
+/// # Errors
+/// [`VideoError`] when the file cannot be played; [`VideoError::Stopped`] after a break.
+pub fn poses(
+    media: &FootageFile,
+    of: (Option<MatchTime>, Option<MatchTime>),
+    mut follower: FilmFollower,
+    tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
+) -> Result<Poses, VideoError> {
+    let (mut done, mut all) = (0.0_f64, 1.0);
+    each_frame(media, of, &mut |frame, part| {
         if let Some(picture) = grey(&frame) {
             follower.feed(frame.time, Small::of(picture));
         }
-        tell(SAMPLING + (1.0 - SAMPLING) * part)
+        let (fed, back) = follower.counts();
+        all = fed as f64 / part.max(1e-9) + back as f64;
+        done = done.max(fed as f64 / all);
+        tell(done)
     })?;
-    let poses = follower.finish();
-    Ok(Followed::new(poses.frames().to_vec(), poses.starts().to_vec(), marks))
+    let mut back = follower.backward();
+    while let Some((first, last)) = back.wants() {
+        let mut run = Vec::new();
+        done = done.max(1.0 - back.left() as f64 / all);
+        each_frame(media, (Some(first), Some(last)), &mut |frame, _| {
+            run.extend(grey(&frame).map(|picture| (frame.time, Small::of(picture).packed())));
+            tell(done)
+        })?;
+        back.feed(&run);
+    }
+    Ok(back.finish())
 }
 
 fn cameras(marks: &[CourtMarks]) -> Vec<(MatchTime, Camera)> {
