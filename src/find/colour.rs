@@ -65,6 +65,10 @@ impl Colour {
         &self.pixels[y * self.width..(y + 1) * self.width]
     }
 
+    pub(super) fn pixels_mut(&mut self) -> &mut [[u8; 3]] {
+        &mut self.pixels
+    }
+
     pub(super) fn at(&self, x: usize, y: usize) -> [u8; 3] {
         self.pixels[y * self.width + x]
     }

@@ -2,11 +2,14 @@
 //!
 //! Everything that differs from the empty court and is no shadow (`empty`) is held against somebody 1.75 m tall who stands at each
 //! place of the court and of the ground around it. Of the best places in each frame the way is taken that nobody would run too fast
-//! for; a straight line through the places around the moment gives the place at it.
+//! for. Two straight lines through the places before and after the moment give the place at it: a strike is where a run ends and the next
+//! one begins. Somebody whose feet the picture's lower edge cuts off is nowhere.
+
+use nalgebra::{Matrix3, Matrix3x2, Vector3};
 
 use super::colour::Colour;
 use super::empty::Empty;
-use crate::measure::{Camera, Pixel};
+use crate::measure::{Camera, Pixel, Size};
 use crate::tennis::court::{HALF_DOUBLES, HALF_LENGTH, Spot};
 use crate::time::MatchTime;
 
@@ -28,8 +31,11 @@ const LEAST: f64 = 0.22;
 /// What no place in a frame costs, and what a metre costs beyond the fastest run (metres a second).
 const MISSING: f64 = 0.15;
 const FAST: f64 = 8.0;
-/// The line goes through places of frames this near to the moment, in seconds.
+/// The lines go through places of frames this near to the moment, in seconds; a place so far from it has half the weight.
 const AROUND: f64 = 0.4;
+const HALF_WEIGHT: f64 = 0.2;
+/// Feet so near to the lower edge of the picture are cut off, in pixels.
+const CUT: usize = 2;
 
 /// Where somebody's feet are.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,8 +72,12 @@ impl Players {
     pub fn feed(&mut self, time: MatchTime, camera: &Camera, picture: &Colour) {
         let camera = camera.resized(picture.size());
         let net = camera.see_ground(Spot::default()).map_or(0.0, |p| p.y.max(0.0)) as usize;
-        let mask = Mask::new(picture, self.empty.differs(&camera, picture, net));
-        self.frames.push((time, [false, true].map(|far| bodies(&mask, &camera, far))));
+        let mask = Mask::new(picture.size(), self.empty.differs(&camera, picture, net));
+        let near = bodies(&mask, &camera, false);
+        // Somebody at the net stands before the far half: it must not be taken for the legs of who is there.
+        let before = near.first().and_then(|body| mask.without(&camera, body.spot));
+        let far = bodies(before.as_ref().unwrap_or(&mask), &camera, true);
+        self.frames.push((time, [near, far]));
     }
 
     /// The feet of the near and of the far player at the moment, as far as they are found.
@@ -91,8 +101,8 @@ struct Mask {
 }
 
 impl Mask {
-    fn new(picture: &Colour, is: Vec<u8>) -> Self {
-        let (width, height) = (picture.width(), picture.height());
+    fn new(size: Size, is: Vec<u8>) -> Self {
+        let (width, height) = (size.width as usize, size.height as usize);
         let mut sums = vec![0; (width + 1) * (height + 1)];
         for y in 0..height {
             let mut row = 0;
@@ -102,6 +112,20 @@ impl Mask {
             }
         }
         Self { width, height, is, sums }
+    }
+
+    /// Without somebody who stands at a place; `None` if they do not reach before the far half.
+    fn without(&self, camera: &Camera, at: Spot) -> Option<Self> {
+        let (foot, head, metre) = stands(camera, at)?;
+        camera.ground(head).filter(|behind| behind.y.0 > 0.0)?;
+        let x = |v: f64| v.clamp(0.0, self.width as f64) as usize;
+        let (left, right) = (x(foot.x - 0.75 * WIDE * metre), x(foot.x + 0.75 * WIDE * metre));
+        let y = |v: f64| v.clamp(0.0, self.height as f64) as usize;
+        let mut is = self.is.clone();
+        for row in y(head.y - 0.1 * (foot.y - head.y))..y(foot.y + 1.0) {
+            is[row * self.width + left..row * self.width + right].fill(0);
+        }
+        Some(Self::new(Size::new(self.width as u32, self.height as u32), is))
     }
 
     /// How many pixels of a rectangle belong to somebody.
@@ -182,7 +206,8 @@ fn body(mask: &Mask, camera: &Camera, at: Spot) -> f64 {
     filled / area - 0.25 * beside / area - 0.6 * below + 0.15 * low.min(0.5)
 }
 
-/// The middle between the feet of somebody who stands about there: the lowest pixels to the left and to the right of the body.
+/// The middle between the feet of somebody who stands about there: the lowest pixels to the left and to the right of the body. `None` if
+/// the picture ends above the feet.
 fn feet(mask: &Mask, camera: &Camera, about: Spot) -> Option<Spot> {
     let (foot, head, metre) = stands(camera, about)?;
     let tall = foot.y - head.y;
@@ -212,6 +237,10 @@ fn feet(mask: &Mask, camera: &Camera, about: Spot) -> Option<Spot> {
     };
     let sides =
         [lowest(axis.saturating_sub(wide)..=axis), lowest(axis + 1..=(axis + wide).min(mask.width - 1))];
+    let edge = (mask.height - CUT) as f64;
+    if sides.iter().flatten().any(|p| p.y > edge) {
+        return None;
+    }
     let seen: Vec<Spot> = sides.into_iter().flatten().filter_map(|p| camera.ground(p)).collect();
     let middle = |f: fn(&Spot) -> f64| seen.iter().map(f).sum::<f64>() / seen.len() as f64;
     (!seen.is_empty()).then(|| Spot::new(middle(|s| s.x.0), middle(|s| s.y.0)))
@@ -254,7 +283,7 @@ fn way(frames: &[(f64, &[Body])]) -> Vec<(f64, Body)> {
     way
 }
 
-/// The place at time 0 on the line through the places around it: least squares, then without those that are far off.
+/// The place at time 0 on the lines through the places around it: least squares, then without those that are far off.
 fn line(way: &[(f64, Body)], frames: usize) -> Option<Feet> {
     let mut used: Vec<_> = way.iter().filter(|(t, _)| t.abs() <= AROUND).copied().collect();
     if used.len() < 2 || used.len() * 3 < frames {
@@ -281,12 +310,25 @@ fn line(way: &[(f64, Body)], frames: usize) -> Option<Feet> {
     Some(Feet { spot: Spot::new(x, y), scatter, confidence })
 }
 
+/// Two lines that meet at time 0, by least squares; places far from it count less.
 fn fitted(used: &[(f64, Body)]) -> impl Fn(f64) -> (f64, f64) + use<> {
-    let n = used.len() as f64;
-    let mean = |f: &dyn Fn(&(f64, Body)) -> f64| used.iter().map(f).sum::<f64>() / n;
-    let (t, x, y) = (mean(&|u| u.0), mean(&|u| u.1.spot.x.0), mean(&|u| u.1.spot.y.0));
-    let tt = mean(&|u| (u.0 - t).powi(2)).max(1e-4);
-    let (dx, dy) =
-        (mean(&|u| (u.0 - t) * (u.1.spot.x.0 - x)) / tt, mean(&|u| (u.0 - t) * (u.1.spot.y.0 - y)) / tt);
-    move |at| (x + dx * (at - t), y + dy * (at - t))
+    let basis = |t: f64| Vector3::new(1.0, t.min(0.0), t.max(0.0));
+    // Where nothing is known of one side, nobody moves there.
+    let mut normal = Matrix3::from_diagonal(&Vector3::new(1e-9, 1e-4, 1e-4));
+    let mut sums = Matrix3x2::zeros();
+    for (t, body) in used {
+        let (by, weight) = (basis(*t), 1.0 / (1.0 + (t / HALF_WEIGHT).powi(2)));
+        normal += by * by.transpose() * weight;
+        sums.set_column(0, &(sums.column(0) + by * (weight * body.spot.x.0)));
+        sums.set_column(1, &(sums.column(1) + by * (weight * body.spot.y.0)));
+    }
+    let lines = normal.cholesky().map_or(Matrix3x2::zeros(), |c| c.solve(&sums));
+    move |at| {
+        let place = lines.transpose() * basis(at);
+        (place[0], place[1])
+    }
 }
+
+#[cfg(test)]
+#[path = "players_tests.rs"]
+mod tests;
