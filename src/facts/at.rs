@@ -52,29 +52,30 @@ impl At {
     }
 }
 
-const fn feet(side: Side) -> Touch {
-    Touch::feet(side, None)
-}
-
 fn of(shot: &Shot, touch: Touch) -> impl Iterator<Item = &Position> {
     shot.positions.iter().filter(move |p| p.of == touch)
 }
 
 /// Where a player stood when the shot was struck: the position whose frame is nearest to the strike, half a second at most, else
-/// the place that another program measured. Of a shot without a time, the first position counts.
-pub(super) fn stood(cameras: &Cameras, shot: &Shot, side: Side) -> Option<At> {
+/// the place that another program measured for a player of singles. Of a shot without a time, the first position counts.
+pub(super) fn stood(cameras: &Cameras, shot: &Shot, feet: Touch) -> Option<At> {
     let from = |t: MatchTime, p: &Position| t.nanos().abs_diff(p.frame.nanos());
     let near = |p: &&Position| shot.at.is_none_or(|t| from(t, p) <= AT_THE_STRIKE);
     let away = |p: &&Position| shot.at.map_or(p.frame.nanos(), |t| from(t, p));
-    let nearest = of(shot, feet(side)).filter(near).min_by_key(away);
+    let nearest = of(shot, feet).filter(near).min_by_key(away);
     let seen = nearest.and_then(|p| cameras.place(p)).map(At::measured);
-    seen.or_else(|| shot.players.map(|all| At::exact(all[side.index()])))
+    let side = match feet {
+        Touch::A => Some(Side::A),
+        Touch::B => Some(Side::B),
+        _ => None,
+    };
+    seen.or_else(|| side.zip(shot.players).map(|(side, all)| At::exact(all[side.index()])))
 }
 
 /// Where a player was in the first and in the last frame that were measured around the strike, if there are two.
-pub(super) fn ran(cameras: &Cameras, shot: &Shot, side: Side) -> Option<(At, At)> {
-    let first = of(shot, feet(side)).min_by_key(|p| p.frame)?;
-    let last = of(shot, feet(side)).max_by_key(|p| p.frame).filter(|p| p.frame > first.frame)?;
+pub(super) fn ran(cameras: &Cameras, shot: &Shot, feet: Touch) -> Option<(At, At)> {
+    let first = of(shot, feet).min_by_key(|p| p.frame)?;
+    let last = of(shot, feet).max_by_key(|p| p.frame).filter(|p| p.frame > first.frame)?;
     Some((At::measured(cameras.place(first)?), At::measured(cameras.place(last)?)))
 }
 

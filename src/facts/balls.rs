@@ -1,12 +1,14 @@
 //! How the facts of each shot follow from what was seen of it, from the shots before and after it, and from the score.
 //!
 //! Measured positions decide. Without them, a player is assumed to be where the shot before their last strike landed: on that
-//! side, and as deep. Such a fact is marked as estimated. Where the error of a position reaches over an edge, the fact is unknown.
+//! side, and as deep. Such a fact is marked as estimated. Where the error of a position reaches over an edge, the fact is unknown. In
+//! doubles a fact that depends on which of a pair strikes is known only if it is the same for both (`pairs`).
 
 use std::cmp::Ordering;
 use std::time::Duration;
 
 use super::at::{At, bounced, ran, stood};
+use super::pairs::{Each, Pairs, Strikers};
 use super::place;
 use super::shot::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 use crate::record::{Cameras, Finish, Hand, Logged, Point, Shot};
@@ -30,6 +32,8 @@ pub(super) struct Balls<'a> {
     court: Option<CourtSide>,
     /// The hands of A and B.
     hands: [Option<Hand>; 2],
+    /// In doubles, who serves and who receives.
+    pairs: Option<Pairs>,
 }
 
 impl<'a> Balls<'a> {
@@ -38,9 +42,9 @@ impl<'a> Balls<'a> {
         server: Option<Side>,
         server_end: Option<End>,
         court: Option<CourtSide>,
-        hands: [Option<Hand>; 2],
+        (hands, pairs): ([Option<Hand>; 2], Option<Pairs>),
     ) -> Self {
-        Self { point, cameras, server, server_end, court, hands }
+        Self { point, cameras, server, server_end, court, hands, pairs }
     }
 
     /// The facts of all shots. An ace without logged shots has one shot, its serve.
@@ -130,9 +134,34 @@ impl<'a> Balls<'a> {
         by_score().or_else(seen)
     }
 
-    /// Where the striker of shot `whose` was measured to stand when shot `n` was struck.
-    pub(super) fn stands(&self, whose: usize, n: usize) -> Option<At> {
-        stood(self.cameras, self.shot(n)?, self.by(whose)?)
+    /// The striker of a shot; in doubles, from shot 3 on, both of the pair.
+    fn strikers(&self, whose: usize) -> Option<Strikers> {
+        let side = self.by(whose)?;
+        let known = self.pairs.filter(|_| !self.point.joined_late).and_then(|pairs| match whose {
+            0 => pairs.server,
+            1 => pairs.receiver,
+            _ => None,
+        });
+        Some(Strikers::of(side, self.pairs.is_some(), known))
+    }
+
+    /// Whether there is only one opponent of shot `n`, or it is known which of the pair strikes next: then facts about the opponent may be
+    /// estimated.
+    fn one_opponent(&self, n: usize) -> bool {
+        self.pairs.is_none() || self.strikers(n + 1).is_some_and(Strikers::is_one)
+    }
+
+    /// Where those who may strike shot `whose` were measured to stand when shot `n` was struck; `None` if nobody of them was.
+    pub(super) fn stands(&self, whose: usize, n: usize) -> Option<Each<At>> {
+        let shot = self.shot(n)?;
+        self.strikers(whose)?.each(|feet| stood(self.cameras, shot, feet)).some()
+    }
+
+    /// Where the striker of shot `whose` was measured to stand at shot `n` and at shot `then`.
+    pub(super) fn moves(&self, whose: usize, n: usize, then: usize) -> Option<Each<(At, At)>> {
+        let (first, last) = (self.shot(n)?, self.shot(then)?);
+        let both = |feet| stood(self.cameras, first, feet).zip(stood(self.cameras, last, feet));
+        self.strikers(whose)?.each(both).some()
     }
 
     fn hand(&self, n: usize) -> Option<Hand> {
@@ -284,6 +313,7 @@ impl<'a> Balls<'a> {
         }
         let opponent = match self.stands(n + 1, n) {
             Some(at) => Fact::seen(at.sure(|s| place::side(s.x))?),
+            None if !self.one_opponent(n) => return None,
             None => Fact::estimated(self.column(n.checked_sub(2)?)?),
         };
         match opponent.value {
@@ -295,15 +325,11 @@ impl<'a> Balls<'a> {
 
     fn push(&self, n: usize) -> Option<Fact<Push>> {
         let before = n.checked_sub(1)?;
-        if let Some((was, is)) = self.stands(n + 1, before).zip(self.stands(n + 1, n + 1)) {
-            let (back, off) =
-                ((is.spot.y.abs() - was.spot.y.abs()).0, is.lengthways().hypot(was.lengthways()));
-            let kind = |back: f64| match Metres(back) {
-                d if d >= CHANGE => Push::Back,
-                d if d <= -CHANGE => Push::In,
-                _ => Push::Held,
-            };
-            return (kind(back - off) == kind(back + off)).then(|| Fact::seen(kind(back)));
+        if let Some(moves) = self.moves(n + 1, before, n + 1) {
+            return moves.agreed(|(was, is)| pushed(*was, *is)).map(Fact::seen);
+        }
+        if !self.one_opponent(n) {
+            return None;
         }
         Some(Fact::estimated(match self.depth(n)?.cmp(&self.had_to_play(n)?) {
             Ordering::Less => Push::In,
@@ -345,14 +371,18 @@ impl<'a> Balls<'a> {
         if let Some(at) = self.stands(n + 1, n) {
             return at.sure(|s| place::behind_baseline(s) >= USUAL_DEPTH).map(Fact::seen);
         }
+        if !self.one_opponent(n) {
+            return None;
+        }
         // A deep shot alone does not say how far behind the baseline it was played.
         (self.depth(n.checked_sub(2)?)? == Depth::Short).then_some(Fact::estimated(false))
     }
 
     /// Where the opponent was before shot `n`, and when it was struck.
-    pub(super) fn before_and_at(&self, n: usize) -> Option<(At, At)> {
-        let between = || self.stands(n + 1, n.checked_sub(1)?).zip(self.stands(n + 1, n));
-        ran(self.cameras, self.shot(n)?, self.by(n + 1)?).or_else(between)
+    pub(super) fn before_and_at(&self, n: usize) -> Option<Each<(At, At)>> {
+        let shot = self.shot(n)?;
+        let ran = self.strikers(n + 1)?.each(|feet| ran(self.cameras, shot, feet)).some();
+        ran.or_else(|| self.moves(n + 1, n.checked_sub(1)?, n))
     }
 
     /// Where shot `n` bounced or was aimed; estimated where only the cell is known.
@@ -364,14 +394,17 @@ impl<'a> Balls<'a> {
     }
 
     fn opponent_leaving(&self, n: usize) -> Option<Fact<bool>> {
-        let ((was, is), target) = self.before_and_at(n).zip(self.lands_near(n))?;
+        let (moves, target) = self.before_and_at(n).zip(self.lands_near(n))?;
         let leaves = |was: Spot, is: Spot, to: Spot| {
             let toward = (is.x - was.x).0 * (to.x - is.x).0 + (is.y - was.y).0 * (to.y - is.y).0;
             was.distance(is) >= MOVES && toward < 0.0
         };
-        let value = leaves(was.spot, is.spot, target.value);
-        let ends = || was.ends().into_iter().flat_map(|w| is.ends().map(|i| (w, i)));
-        ends().all(|(w, i)| leaves(w, i, target.value) == value).then(|| target.map(|_| value))
+        let leaving = |(was, is): &(At, At)| {
+            let value = leaves(was.spot, is.spot, target.value);
+            let ends = || was.ends().into_iter().flat_map(|w| is.ends().map(move |i| (w, i)));
+            ends().all(|(w, i)| leaves(w, i, target.value) == value).then_some(value)
+        };
+        moves.agreed(leaving).map(|value| target.map(|_| value))
     }
 
     /// Whether a bounce in the singles court was measured, beyond its error.
@@ -471,6 +504,17 @@ impl<'a> Balls<'a> {
         let target = to.and_then(|to| self.serve_target(to));
         ServeFacts { to, target, pace: shot.pace, spin: shot.spin, fault, kind: shot.fault.filter(|_| fault) }
     }
+}
+
+/// What the way of the opponent from their strike before to their next one says; unknown if the error reaches over an edge.
+fn pushed(was: At, is: At) -> Option<Push> {
+    let (back, off) = ((is.spot.y.abs() - was.spot.y.abs()).0, is.lengthways().hypot(was.lengthways()));
+    let kind = |back: f64| match Metres(back) {
+        d if d >= CHANGE => Push::Back,
+        d if d <= -CHANGE => Push::In,
+        _ => Push::Held,
+    };
+    (kind(back - off) == kind(back + off)).then(|| kind(back))
 }
 
 const fn is_error(finish: Finish) -> bool {

@@ -4,10 +4,12 @@ use std::cmp::Ordering;
 
 use super::call::Call;
 use super::hands::{Who, hands};
-use crate::record::{Hand, MatchInfo, Point};
+use super::pairs::Pairs;
+use crate::record::{Hand, MatchInfo, Point, Position};
 use crate::tennis::count::Before;
 use crate::tennis::odds::Odds;
 use crate::tennis::pair::{Partner, Server};
+use crate::tennis::rules::Sides;
 use crate::tennis::score::{Called, PointState};
 use crate::tennis::{CourtSide, End, Side};
 
@@ -25,6 +27,7 @@ pub(super) struct ByScore<'a> {
     pub(super) court: Option<CourtSide>,
     pub(super) server_end: Option<End>,
     pub(super) hands: [Option<Hand>; 2],
+    pub(super) pairs: Option<Pairs>,
     pub(super) break_point: Option<bool>,
     pub(super) game_point: Option<bool>,
     pub(super) set_point: Option<bool>,
@@ -38,6 +41,7 @@ impl<'a> ByScore<'a> {
         let before = score.states();
         let certain = before.split_first().is_some_and(|(first, rest)| rest.iter().all(|s| s == first));
         let seen = Seen::of(point);
+        let who = agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who);
         Self {
             state: before.first().filter(|_| certain).unwrap_or(&score.counted),
             score_known: certain,
@@ -49,10 +53,8 @@ impl<'a> ByScore<'a> {
             server_partner: agreed(before, |s| s.server_partner).flatten().or(seen.who.and_then(|w| w.1)),
             court: agreed(before, |s| s.side).flatten().or(point.side),
             server_end: agreed(before, |s| s.server_end).flatten().or(point.server_end),
-            hands: hands(
-                about,
-                agreed(before, |s| (s.server, s.server_partner, s.receiver_partner)).or(seen.who),
-            ),
+            hands: hands(about, who),
+            pairs: pairs(about, point, who),
             break_point: agreed(before, PointState::break_point).or(seen.game_point(Side::B)),
             game_point: agreed(before, |s| !s.in_tie_break() && s.game_point[s.server.index()])
                 .or(seen.game_point(Side::A)),
@@ -64,7 +66,7 @@ impl<'a> ByScore<'a> {
 
     /// Whether what is known of a point's shots is the same after both scores.
     pub(super) fn tells_the_same_of_shots(&self, other: &Self) -> bool {
-        let of = |s: &Self| (s.server, s.server_end, s.court, s.hands);
+        let of = |s: &Self| (s.server, s.server_end, s.court, s.hands, s.pairs);
         of(self) == of(other)
     }
 }
@@ -74,6 +76,14 @@ pub(super) fn agreed<T: PartialEq>(states: &[PointState], of: impl Fn(&PointStat
     let mut said = states.iter().map(of);
     let first = said.next()?;
     said.all(|x| x == first).then_some(first)
+}
+
+/// Who serves and receives in doubles: by the rules, or as the positions of four players tell.
+fn pairs(about: &MatchInfo, point: &Point, who: Option<Who>) -> Option<Pairs> {
+    let of_a_pair = |p: &Position| p.of.player().is_some_and(|p| p.partner().is_some());
+    let four = || point.shots.iter().flat_map(|s| &s.positions).any(of_a_pair);
+    let (_, server, receiver) = who.unwrap_or((Side::A, None, None));
+    (about.rules.sides != Sides::Singles || four()).then_some(Pairs { server, receiver })
 }
 
 /// What was seen or heard of a point itself, for where the score is not counted.

@@ -122,12 +122,12 @@ impl Balls<'_> {
     fn measured(&self, length: Length, n: usize) -> Option<Metric> {
         let next = n + 1;
         match length {
-            Length::Behind => self.stands(n, n).map(behind),
-            Length::OpponentBehind => self.stands(next, n).map(behind),
-            Length::FromNet => self.stands(n, n).map(from_net),
-            Length::OpponentFromMiddle => self.stands(next, n).map(from_middle),
+            Length::Behind => self.stood(n, n).map(behind),
+            Length::OpponentBehind => self.stood(next, n).map(behind),
+            Length::FromNet => self.stood(n, n).map(from_net),
+            Length::OpponentFromMiddle => self.stood(next, n).map(from_middle),
             Length::OpponentAway => {
-                let ((was, is), to) = self.before_and_at(n).zip(self.lands_near(n))?;
+                let ((was, is), to) = self.before_and_at(n)?.one().zip(self.lands_near(n))?;
                 let (dx, dy) = ((to.value.x - is.spot.x).0, (to.value.y - is.spot.y).0);
                 let far = dx.hypot(dy).max(1e-6);
                 let (x, y) = (-dx / far, -dy / far);
@@ -138,17 +138,22 @@ impl Balls<'_> {
             }
             Length::Lands => self.landing(n).map(from_net),
             Length::Displaces => {
-                let (was, is) = self.stands(next, n).zip(self.stands(next, next))?;
+                let (was, is) = self.moves(next, n, next)?.one()?;
                 let moved = (is.spot.x - was.spot.x).0.abs();
                 Some(Metric::new(moved, is.sideways().hypot(was.sideways())))
             }
             Length::PushesBack => {
-                let (was, is) = self.stands(next, n.checked_sub(1)?).zip(self.stands(next, next))?;
+                let (was, is) = self.moves(next, n.checked_sub(1)?, next)?.one()?;
                 let back = (is.spot.y.abs() - was.spot.y.abs()).0;
                 Some(Metric::new(back, is.lengthways().hypot(was.lengthways())))
             }
-            Length::Recovers => self.stands(n, next).map(from_middle),
+            Length::Recovers => self.stood(n, next).map(from_middle),
         }
+    }
+
+    /// Where the striker of shot `whose` stood at shot `n`; unknown in doubles if it is not known which of the pair that is.
+    fn stood(&self, whose: usize, n: usize) -> Option<At> {
+        self.stands(whose, n)?.one()
     }
 }
 

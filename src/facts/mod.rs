@@ -12,6 +12,7 @@ mod by_score;
 mod call;
 mod hands;
 mod metres;
+mod pairs;
 mod place;
 mod point;
 mod shot;
@@ -22,12 +23,15 @@ pub(crate) use at::AT_THE_STRIKE;
 pub use balls::{CHANGE, MOVES, USUAL_DEPTH};
 pub use call::Call;
 pub use metres::{Length, Lengths, Metric};
+pub use pairs::Pairs;
 pub use place::{MIDDLE, cell as cell_of};
 pub use point::{PointFacts, PointRef, ToldBy};
 pub use shot::{Band, Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 pub use tally::{Tally, facts};
 pub use words::{ball_of, ball_words, heading_of, players, rally_of, score_of, start_of, striker, words_of};
 
+#[cfg(test)]
+mod doubles_tests;
 #[cfg(all(test, feature = "video"))]
 mod measured_tests;
 #[cfg(test)]

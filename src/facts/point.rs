@@ -12,6 +12,7 @@ use super::balls::Balls;
 use super::by_score::ByScore;
 use super::call::Call;
 use super::metres::Lengths;
+use super::pairs::Pairs;
 use super::shot::{ServeFacts, ShotFacts};
 use crate::record::{Cameras, Finish, Hand, Logged, Point, Whose};
 #[cfg(doc)]
@@ -79,6 +80,8 @@ pub struct PointFacts {
     pub server_end: Option<End>,
     /// The hands of A and B; in doubles of those who serve and receive.
     pub hands: [Option<Hand>; 2],
+    /// In doubles, who of each pair serves and receives.
+    pub pairs: Option<Pairs>,
     /// The serve that started the rally, or the last fault: 1 or 2.
     pub serve: Option<u8>,
     /// The first and the second serve that were tried. `None` means unknown or not tried: `serve` tells which.
@@ -189,6 +192,7 @@ impl PointFacts {
             court: self.court,
             server_end: self.server_end,
             hands: self.hands,
+            pairs: self.pairs,
             break_point: self.break_point,
             game_point: self.game_point,
             set_point: self.set_point,
@@ -232,7 +236,7 @@ impl PointFacts {
 
 /// The facts of one point from the score before it. Whether it matters more than others is found later, in `tally`.
 pub(super) fn one(number: usize, (point, cameras): (&Point, &Cameras), by: ByScore<'_>) -> PointFacts {
-    let balls = Balls::new((point, cameras), by.server, by.server_end, by.court, by.hands);
+    let balls = Balls::new((point, cameras), by.server, by.server_end, by.court, (by.hands, by.pairs));
     let span = match (point.start, point.end) {
         (Some(start), Some(end)) => Span::new(start, end).ok(),
         _ => None,
@@ -275,6 +279,7 @@ pub(super) fn one(number: usize, (point, cameras): (&Point, &Cameras), by: BySco
         court: by.court,
         server_end: by.server_end,
         hands: by.hands,
+        pairs: by.pairs,
         break_point: by.break_point,
         game_point: by.game_point,
         set_point: by.set_point,
