@@ -5,7 +5,9 @@ use gtk::cairo::{Context, Error};
 
 use crate::measure::{Calibration, Pixel, Place};
 use crate::record::{Corner, CourtMark};
-use crate::tennis::court::{HALF_DOUBLES, HALF_LENGTH, HALF_SINGLES, SERVICE_LINE, Spot};
+use crate::tennis::court::{
+    BASELINE_WIDTH, HALF_DOUBLES, HALF_LENGTH, HALF_SINGLES, LINE_WIDTH, SERVICE_LINE, Spot,
+};
 
 /// The radius of a ring about a player, in metres.
 const RING: f64 = 0.6;
@@ -30,9 +32,10 @@ impl Onto {
     }
 }
 
-/// The ends of each line of the court, on the ground.
+/// The ends of each line of the court, on the ground: the middle of the paint, so that a line that is right lies on the one in the picture.
 fn lines() -> Vec<[Spot; 2]> {
-    let (l, s, d, v) = (HALF_LENGTH.0, HALF_SINGLES.0, HALF_DOUBLES.0, SERVICE_LINE.0);
+    let l = HALF_LENGTH.0 - BASELINE_WIDTH.0 / 2.0;
+    let [s, d, v] = [HALF_SINGLES, HALF_DOUBLES, SERVICE_LINE].map(|edge| edge.0 - LINE_WIDTH.0 / 2.0);
     let line = |a: (f64, f64), b: (f64, f64)| [Spot::new(a.0, a.1), Spot::new(b.0, b.1)];
     let mut all = vec![line((0.0, -v), (0.0, v))];
     for x in [-d, -s, s, d] {

@@ -114,6 +114,17 @@ impl CourtPanel {
         let _ = imp.search.set(CourtSearch::fill(&imp.searching, model, find));
         court_following::fill(&imp.following, model);
         let _ = imp.players.set(PlayersRow::fill(&imp.proposed, model));
+        for event in [Event::Opened, Event::Closed] {
+            // Marks and places in hand are those of the record that was open.
+            model.on(
+                event,
+                glib::clone!(
+                    #[weak(rename_to = panel)]
+                    self,
+                    move |_| drop(panel.imp().state.take())
+                ),
+            );
+        }
         let events =
             [Event::Changed, Event::Current, Event::Moment, Event::Transport, Event::Opened, Event::Court];
         for event in events {

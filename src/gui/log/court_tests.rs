@@ -103,3 +103,33 @@ fn a_click_finds_its_pixel_in_a_zoomed_picture() {
     assert_eq!(view.pixel_at(-5.0, -5.0), None);
     window.destroy();
 }
+
+/// They would lie over another picture, and Return would save them there.
+#[gtk::test]
+fn marks_and_places_that_were_not_saved_are_gone_when_another_record_is_opened() {
+    let folder = tempfile::tempdir().unwrap();
+    let [path, other] = ["m.mp4", "n.mp4"].map(|name| folder.path().join(name));
+    footage(&path, &times(50, 40));
+    footage(&other, &times(50, 40));
+    let window = window_on(&path);
+    settle(&window);
+    act(&window, Action::Measure);
+    let panel = window.imp().log.imp().measure.clone();
+    turn_until("the page", || panel.takes_clicks());
+    for n in [1, 2] {
+        panel.click(see(&window, LANDMARKS[n].spot));
+    }
+    assert_eq!(title(&window), "Click the far-right singles corner");
+    window.model().open(std::slice::from_ref(&other));
+    let is_open = || {
+        let session = window.model().session().borrow();
+        session.as_ref().is_some_and(|s| s.media.iter().any(|m| m.path == other))
+    };
+    turn_until("the other footage", || is_open() && panel.takes_clicks());
+    settle(&window);
+    assert!(panel.imp().state.borrow().is_idle());
+    assert_eq!(title(&window), "Click the near-left singles corner");
+    key(&window, "Return");
+    assert!(calibrations(&window).is_empty());
+    window.destroy();
+}

@@ -48,13 +48,20 @@ impl PlayersRow {
         row.wire(model, Model::cancel_players, Model::find_players);
         let buttons = [
             ("Accept these", Action::AcceptPlayers),
-            ("Accept the whole point", Action::AcceptPointPlayers),
             ("Next shot", Action::NextProposal),
+            ("Accept the whole point", Action::AcceptPointPlayers),
         ]
         .map(|(label, action)| (button(label), action));
+        let flow = gtk::FlowBox::builder()
+            .selection_mode(gtk::SelectionMode::None)
+            .max_children_per_line(2)
+            .column_spacing(4)
+            .row_spacing(4)
+            .build();
+        into.append(&flow);
         for (button, action) in &buttons {
             let action = *action;
-            into.append(button);
+            flow.insert(button, -1);
             on_click(button, model, move |m| m.do_with_players(action));
         }
         let players = Rc::new(Self { row, buttons, model: model.downgrade(), dragged: RefCell::default() });
@@ -103,7 +110,8 @@ impl PlayersRow {
                 Action::NextProposal => waiting.iter().any(|p| Some(p.frame) != shown),
                 _ => !waiting.is_empty(),
             };
-            button.set_visible(seen);
+            // The cell of a flow box stays where only what it holds is hidden.
+            button.parent().iter().for_each(|cell| cell.set_visible(seen));
             button.set_tooltip_text(Some(&format!("{} ({})", action.title(), model.cap(*action))));
         }
     }
