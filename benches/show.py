@@ -39,15 +39,26 @@ def tests(release):
     return [m["executable"] for m in made if m.get("executable") and m["target"]["kind"] == ["lib"]][-1]
 
 
-def own(program, path, places):
-    env = {**os.environ, "SHOW_FILM": str(path), "SHOW_PLACES": ",".join(str(p) for p in places), "GDK_BACKEND": "x11"}
+def run(program, test, **given):
+    env = {**os.environ, "GDK_BACKEND": "x11", **given}
     # Threads of the tests' own are not needed; the window has to be alone on the display.
-    run = subprocess.run([program, "--ignored", "--exact", "--nocapture", "gui::show::show_bench::next_clip_of_a_show"],
+    run = subprocess.run([program, "--ignored", "--exact", "--nocapture", f"gui::show::show_bench::{test}"],
                          env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
-    line = [x for x in run.stdout.splitlines() if x.startswith("show: ")]
+    return run.stdout
+
+
+def own(program, path, places):
+    said = run(program, "next_clip_of_a_show", SHOW_FILM=str(path), SHOW_PLACES=",".join(str(p) for p in places))
+    line = [x for x in said.splitlines() if x.startswith("show: ")]
     if not line:
-        raise SystemExit(run.stdout[-2000:])
+        raise SystemExit(said[-2000:])
     return json.loads(line[0][6:])
+
+
+def alone(program, path):
+    """How long GTK takes to draw a picture of the film where nothing else is done."""
+    said = run(program, "a_picture_alone", SHOW_FILM=str(path))
+    return [x for x in said.splitlines() if x.startswith("a picture in ")]
 
 
 def mpv(path, places):
@@ -79,10 +90,13 @@ def main():
             stdout=subprocess.PIPE, text=True, check=True).stdout)
         dice = random.Random(1)
         places = [round(dice.uniform(0, length - 5) * 1000) for _ in range(chosen.steps + 1)]
-        ours, theirs = own(tests(chosen.release), path, places), mpv(path, places)
+        program = tests(chosen.release)
+        drawing = alone(program, path)
+        ours, theirs = own(program, path, places), mpv(path, places)
     middle, high = against.middle_and_high(theirs)
     build = "release" if chosen.release else "development"
     print(f"{chosen.steps} steps, {build} build, load average {os.getloadavg()[0]:.1f}")
+    print("\n".join(drawing))
     print(f"mpv, exact seek: {middle:.1f} / {high:.1f} ms")
     for name, words in (("handed", "key to frame handed to the window"), ("drawn", "key to window drawn"), ("ready", "until the next keys are ready")):
         own_middle, own_high = against.middle_and_high(ours[name])

@@ -24,6 +24,8 @@ mod holes;
 mod in_step_tests;
 mod jpeg;
 mod kind;
+#[cfg(test)]
+pub(crate) mod listener;
 mod microphone;
 mod nonref;
 mod one_way;

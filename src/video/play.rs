@@ -13,7 +13,7 @@ use super::error::{VideoError, from_gstreamer, missing_codec};
 use super::frame::{Frame, Ring};
 use super::reader::Reader;
 use super::scrub::Patience;
-use super::sound::{Gate, Speaker, loudspeaker, mute};
+use super::sound::{Gate, Speaker, mute, speaker_of};
 use super::tap::tap;
 use crate::frames::FootageFile;
 
@@ -44,7 +44,7 @@ impl Play {
         ring: &Arc<Mutex<Ring>>,
         with_sound: bool,
     ) -> Result<Self, VideoError> {
-        Self::with_sound(media, desk, ring, with_sound.then(|| -> Speaker { Box::new(loudspeaker) }))
+        Self::with_sound(media, desk, ring, with_sound.then(|| speaker_of(media)))
     }
 
     /// As [`Play::open`], with what takes the sound.

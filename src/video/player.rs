@@ -335,7 +335,7 @@ impl Worker {
     }
 
     fn player(&mut self) -> Result<&mut Play, VideoError> {
-        if self.play.is_none() && self.may_be_the_sound() && !has_device() {
+        if self.play.is_none() && self.may_be_the_sound() && !has_device(&self.media) {
             self.give_up_sound(NO_DEVICE);
         }
         match &mut self.play {

@@ -16,6 +16,7 @@ use gst::prelude::*;
 use super::base::{failed, make};
 use super::error::VideoError;
 use super::reader::SoundEnd;
+use crate::frames::FootageFile;
 
 /// Makes what takes the sound at its end; none where there is nothing.
 pub(super) type Speaker = Box<dyn Fn() -> Option<gst::Element> + Send + Sync>;
@@ -108,8 +109,18 @@ impl Gate {
     }
 }
 
+/// What takes the sound of this footage.
+pub(super) fn speaker_of(media: &FootageFile) -> Speaker {
+    #[cfg(test)]
+    if let Some(listener) = super::listener::speaker(&media.path) {
+        return listener;
+    }
+    let _ = media;
+    Box::new(loudspeaker)
+}
+
 /// The loudspeaker that the system has chosen. The pipeline is ready without it.
-pub(super) fn loudspeaker() -> Option<gst::Element> {
+fn loudspeaker() -> Option<gst::Element> {
     let sink = make("autoaudiosink").ok()?;
     sink.set_property("sync", true);
     let chosen = sink.downcast_ref::<gst::Bin>()?;
@@ -123,8 +134,13 @@ fn not_waited_for(sink: &gst::Element) {
     }
 }
 
-/// Whether a sound device can be opened. Without one the automatic sink chooses one that throws sound away.
-pub(super) fn has_device() -> bool {
+/// Whether a device can be opened for the sound of this footage. Without one the automatic sink chooses one that throws sound away.
+pub(super) fn has_device(media: &FootageFile) -> bool {
+    #[cfg(test)]
+    if super::listener::speaker(&media.path).is_some() {
+        return true;
+    }
+    let _ = media;
     let Ok(sink) = make("autoaudiosink") else { return false };
     let works = sink.set_state(gst::State::Ready).is_ok()
         && sink.downcast_ref::<gst::Bin>().is_some_and(|bin| {

@@ -14,6 +14,7 @@ use super::saving_as::{LeadFields, NEVER_REPLACED, NOTHING_REPLACED, ask_where};
 use crate::clips::Lead;
 use crate::counted::{Counted, Noun};
 use crate::export::{AnswerFormat, Format, PointFormat};
+use crate::gui::kit::dialog::fit_height;
 use crate::gui::kit::fields::{attach, choice, chosen, grid, quiet};
 use crate::gui::kit::pages::{After, ask_to};
 use crate::gui::model::Model;
@@ -156,6 +157,7 @@ impl Fields {
             lesson.show_for(thing);
         }
         self.stating.ask(self.state());
+        fit_height(&self.grid);
     }
 
     /// What states the size of what is chosen.

@@ -1,14 +1,22 @@
 //! Lists of a lesson's clips that are cancelled, or go to a disk that is full.
 
+use std::cell::RefCell;
 use std::ops::ControlFlow;
+use std::path::Path;
 use std::process::Command;
+use std::sync::mpsc::channel;
+use std::time::{Duration, Instant};
 
 use gtk::prelude::*;
+use gtk::subclass::prelude::*;
 
+use super::correct_tests::all;
+use super::made::make;
 use super::made_tests::{made, names, said, source};
 use crate::export::Format;
 use crate::gui::show::tests::{lesson, open};
-use crate::making::Order;
+use crate::gui::window::tests::{turn_for, turn_until};
+use crate::making::{MakingError, Order, Watch};
 
 #[gtk::test]
 fn a_list_that_is_cancelled_is_not_written() {
@@ -22,6 +30,48 @@ fn a_list_that_is_cancelled_is_not_written() {
         assert!(why.is_stop(), "{why}");
         assert_eq!(names(folder.path()), before);
     }
+}
+
+#[gtk::test]
+fn the_button_that_cancels_a_list_leaves_no_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = lesson(folder.path());
+    let window = open(&path);
+    let (of, before) = (source(&path), names(folder.path()));
+    for format in [Format::Csv, Format::Json, Format::Xspf] {
+        let order = Order::List { format };
+        let to = folder.path().join(order.name(&of));
+        let (told, over) = channel();
+        let of = of.clone();
+        // A list is written in no time: the work waits for the button, at most ten seconds.
+        let work = move |to: &Path, watch: Watch<'_>| {
+            let end = Instant::now() + Duration::from_secs(10);
+            while Instant::now() < end && watch(0.0).is_continue() {
+                std::thread::sleep(Duration::from_millis(5));
+            }
+            let made = order.make(&of, to, watch);
+            told.send(made.as_ref().err().is_some_and(MakingError::is_stop)).unwrap();
+            made
+        };
+        let dialog = make(window.model(), &window, to, work);
+        dialog.present();
+        turn_until("the dialog", || dialog.is_mapped());
+        let cancel = all::<gtk::Button>(&dialog).into_iter().find(|b| b.label().as_deref() == Some("Cancel"));
+        cancel.unwrap().emit_clicked();
+        turn_until("a closed dialog", || !dialog.is_visible());
+        let was_stopped = RefCell::new(None);
+        turn_until("the end of the work", || {
+            if let Ok(stopped) = over.try_recv() {
+                was_stopped.replace(Some(stopped));
+            }
+            was_stopped.borrow().is_some()
+        });
+        assert_eq!(was_stopped.take(), Some(true), "{format:?}");
+        turn_for(Duration::from_millis(50));
+        assert_eq!(names(folder.path()), before, "{format:?}");
+        assert!(!window.imp().message.shown(), "{}", window.imp().message.text());
+    }
+    window.destroy();
 }
 
 /// A file system of 16 KiB in memory, all of it taken; `None` where this user may not mount one. Gone again when dropped.

@@ -9,6 +9,7 @@ use gtk::glib;
 use gtk::prelude::*;
 
 use super::saving_as::ask_place;
+use crate::gui::kit::dialog::fit_height;
 use crate::gui::kit::fields::quiet;
 use crate::gui::kit::job::{Job, News, Teller};
 use crate::gui::kit::progress::{Progress, watched};
@@ -73,6 +74,7 @@ impl Stating {
                     }
                     Err(why) => capital(&why.to_string()),
                 });
+                fit_height(&stating.label);
             }
             ControlFlow::Continue(())
         });

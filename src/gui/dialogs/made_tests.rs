@@ -389,6 +389,33 @@ fn the_key_keeps_a_caption_that_is_being_written_and_lists_have_files_of_clips()
     window.destroy();
 }
 
+#[gtk::test]
+fn the_dialog_is_as_high_as_what_is_chosen_needs() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = lesson(folder.path());
+    let window = open(&path);
+    let dialog = export::dialog(window.model(), &window, Subject::Lesson(source(&path)));
+    dialog.present();
+    turn_until("the dialog", || dialog.is_mapped());
+    let what = all::<gtk::DropDown>(&dialog)[3].clone();
+    let page = dialog.child().unwrap();
+    let (sides, ends) = (page.margin_start() + page.margin_end(), page.margin_top() + page.margin_bottom());
+    // How high it is, and how high it should be.
+    let height = || (page.height() + ends, page.measure(gtk::Orientation::Vertical, page.width() + sides).1);
+    let mut heights = BTreeSet::new();
+    for n in [1, 4, 0, 2, 3, 4, 1] {
+        what.set_selected(n);
+        let states =
+            || all::<gtk::Label>(&dialog).iter().any(|l| l.is_visible() && l.label().starts_with("Opening"));
+        turn_until("how large it will be", || !states());
+        turn_until(&format!("the height for choice {n}"), || height().0 == height().1);
+        heights.insert(height().0);
+    }
+    assert!(heights.len() > 2, "choices have other rows: {heights:?}");
+    dialog.destroy();
+    window.destroy();
+}
+
 /// To look at: `PICTURE=FOLDER` under a virtual display.
 #[gtk::test]
 #[ignore = "takes pictures for eyes"]

@@ -36,6 +36,35 @@ pub fn dialog(
     dialog
 }
 
+/// Turns of the screen in which a dialog comes to another height at the latest.
+const TURNS: u32 = 30;
+
+/// Makes the dialog that holds this widget as high as its page needs now; what was shown or hidden of it changes that.
+pub fn fit_height(of: &impl IsA<gtk::Widget>) {
+    let Some(dialog) = of.root().and_downcast::<gtk::Window>().filter(WidgetExt::is_mapped) else { return };
+    let turns = std::cell::Cell::new(0);
+    // A height that is still on its way from the display server replaces the one that is wished: it is wished again.
+    dialog.add_tick_callback(move |dialog, _| {
+        turns.set(turns.get() + 1);
+        if turns.get() > 2 && page_fits(dialog) || turns.get() > TURNS {
+            return glib::ControlFlow::Break;
+        }
+        if !page_fits(dialog) {
+            dialog.set_default_size(dialog.default_size().0, -1);
+        }
+        glib::ControlFlow::Continue
+    });
+}
+
+/// Whether the page of a dialog has just the height that it needs.
+fn page_fits(dialog: &gtk::Window) -> bool {
+    dialog.child().is_none_or(|page| {
+        let sides = page.margin_start() + page.margin_end();
+        let ends = page.margin_top() + page.margin_bottom();
+        page.measure(gtk::Orientation::Vertical, page.width() + sides).1 == page.height() + ends
+    })
+}
+
 /// Gives a dialog the colours of its parent whenever these change: the desktop may change them while it is open.
 fn follow_colours(dialog: &gtk::Window, parent: &gtk::Window) {
     let following = parent.connect_css_classes_notify(glib::clone!(

@@ -53,6 +53,8 @@ mod imp {
         /// How far the picture's middle is from the view's, in parts of the picture's size.
         pub off: Cell<(f64, f64)>,
         pub off_before: Cell<(f64, f64)>,
+        /// Something else covers it: frames are not drawn.
+        pub rests: Cell<bool>,
         /// What is drawn over the picture.
         pub over: std::cell::RefCell<Option<super::Over>>,
     }
@@ -92,7 +94,9 @@ mod imp {
             snapshot.push_clip(&graphene::Rect::new(0.0, 0.0, w as f32, h as f32));
             snapshot.save();
             snapshot.translate(&graphene::Point::new(x as f32, y as f32));
-            frames.snapshot(snapshot, width, height);
+            let renderer = self.obj().native().and_then(|native| native.renderer());
+            let by_processor = renderer.is_some_and(|r| r.is::<gtk::gsk::CairoRenderer>());
+            frames.draw(snapshot, (width, height), by_processor);
             snapshot.restore();
             if let Some(over) = &*self.over.borrow() {
                 over(snapshot, self.obj().placed());
@@ -132,10 +136,24 @@ impl FootageView {
         frames.connect_invalidate_contents(glib::clone!(
             #[weak(rename_to = view)]
             self,
-            move |_| view.queue_draw()
+            move |_| view.redraw()
         ));
         self.imp().frames.replace(Some(frames.clone()));
         named(self.upcast_ref(), "Footage");
+    }
+
+    /// Draws the picture anew, unless the view rests.
+    pub fn redraw(&self) {
+        if !self.imp().rests.get() {
+            self.queue_draw();
+        }
+    }
+
+    /// Something else covers the view from now on, so that frames need not be drawn; or no longer.
+    pub fn rest(&self, rests: bool) {
+        if self.imp().rests.replace(rests) && !rests {
+            self.queue_draw();
+        }
     }
 
     /// Paints this over the picture from now on, above what was added before.

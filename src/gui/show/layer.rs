@@ -45,7 +45,7 @@ pub fn show_lesson_drawings(view: &FootageView, model: &Model, also: impl Fn() -
             #[weak]
             view,
             move |m| {
-                view.queue_draw();
+                view.redraw();
                 if m.stands() {
                     redraw_while_it_stands(&view, m);
                 }
@@ -84,7 +84,7 @@ fn read_records(records: &Rc<RefCell<Records>>, view: &FootageView, model: &Mode
             move |grounds| {
                 if let Some(records) = records.upgrade().filter(|r| r.borrow().of == of) {
                     records.borrow_mut().grounds = grounds;
-                    view.queue_draw();
+                    view.redraw();
                 }
             }
         ),
@@ -111,7 +111,7 @@ fn redraw_while_it_stands(view: &FootageView, model: &Model) {
             #[upgrade_or]
             glib::ControlFlow::Break,
             move || {
-                view.queue_draw();
+                view.redraw();
                 if model.stands() { glib::ControlFlow::Continue } else { glib::ControlFlow::Break }
             }
         ),

@@ -19,4 +19,4 @@ mod talk_tests;
 pub(super) mod tests;
 mod words;
 
-pub use page::{ShowPage, nothing_to_play};
+pub use page::{ShowPage, nothing_to_watch};

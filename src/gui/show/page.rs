@@ -1,5 +1,7 @@
 //! The Show page: it lays its parts out, and shows the clip that is chosen.
 
+use std::time::Duration;
+
 use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
@@ -12,11 +14,18 @@ use super::words::PartWords;
 use crate::gui::model::{Event, Model};
 use crate::gui::picture::transport::Transport;
 use crate::gui::picture::view::FootageView;
-use crate::lesson::Part;
+use crate::lesson::{Part, Picture};
 use crate::logging::Action;
+use crate::record::printable;
 use crate::session::play_list::Item;
 use crate::session::show::keeper::Ask;
 use crate::session::show::view::View;
+
+/// The most letters that stand in the place of a picture.
+const WORDS: usize = 600;
+
+/// How long after a clip began on the stage its first frame is surely drawn.
+const AFTER_DRAWING: Duration = Duration::from_millis(300);
 
 pub mod imp {
     use std::cell::{Cell, OnceCell, RefCell};
@@ -52,6 +61,10 @@ pub mod imp {
         /// What the model was last told to play, and from which place.
         pub given: RefCell<(Vec<Item>, Option<usize>)>,
         pub stage: glib::WeakRef<Stage>,
+        /// Whether the stage covers the page.
+        pub covered: Cell<bool>,
+        /// Counts the clips that begin on the stage, so that only the last one is chosen.
+        pub begun: Cell<u32>,
     }
 
     #[glib::object_subclass]
@@ -164,7 +177,7 @@ impl ShowPage {
     fn show_nothing(&self, model: &Model, view: &View) {
         let imp = self.imp();
         let words = match () {
-            () if !view.items().is_empty() => None,
+            () if !view.items().is_empty() => in_place_of_picture(view),
             () if view.lesson.parts.iter().any(|part| !matches!(part, Part::Chapter(_))) => {
                 Some("No clip of this lesson can be shown here.".to_owned())
             }
@@ -177,7 +190,7 @@ impl ShowPage {
             }
         };
         imp.view.set_visible(words.is_none());
-        imp.transport.set_visible(words.is_none());
+        imp.transport.set_visible(words.is_none() && !imp.covered.get());
         imp.nothing.set_visible(words.is_some());
         imp.nothing.set_label(&words.unwrap_or_default());
     }
@@ -185,14 +198,15 @@ impl ShowPage {
     /// Shows the clip that is chosen, if it is not shown already. After a trim the frame stays.
     fn show_clip(&self, model: &Model, view: &View) {
         let items = view.items();
-        let at = view.chosen.and_then(|at| items.iter().position(|(part, _)| *part == at));
+        let seen = view.chosen.and_then(|at| view.pictured(at));
+        let at = seen.and_then(|at| items.iter().position(|(part, _)| *part == at));
         let items: Vec<Item> = items.into_iter().map(|(_, item)| item).collect();
         let before = self.imp().given.replace((items.clone(), at));
         if before == (items.clone(), at) && (model.in_lesson() || at.is_none()) {
             return;
         }
         let Some(at) = at else {
-            // A chapter or footage that is not there: what was shown before stays and stops.
+            // It has no picture, and the page says so: what was shown before stops.
             return if model.in_lesson() {
                 model.stop();
             };
@@ -209,8 +223,31 @@ impl ShowPage {
         }
     }
 
-    /// Another clip is played: it is the one that is chosen.
+    /// Another clip is played: it is the one that is chosen; below the stage only after its first frame was drawn there.
     fn follow(&self, model: &Model) {
+        let imp = self.imp();
+        imp.begun.set(imp.begun.get() + 1);
+        if !imp.covered.get() {
+            return self.choose_played(model);
+        }
+        let begun = imp.begun.get();
+        glib::timeout_add_local_once(
+            AFTER_DRAWING,
+            glib::clone!(
+                #[weak(rename_to = page)]
+                self,
+                #[weak]
+                model,
+                move || {
+                    if page.imp().begun.get() == begun {
+                        page.choose_played(&model);
+                    }
+                }
+            ),
+        );
+    }
+
+    fn choose_played(&self, model: &Model) {
         let imp = self.imp();
         let Some((at, _)) = model.clip().filter(|_| imp.seen.get() && model.in_lesson() && !model.tells())
         else {
@@ -218,7 +255,8 @@ impl ShowPage {
         };
         let Some(view) = model.lesson() else { return };
         let part = view.items().get(at).map(|(part, _)| *part);
-        if part.is_some() && part != view.chosen {
+        let stands_for_chapter = !model.is_playing() && part == view.chosen.and_then(|at| view.pictured(at));
+        if part.is_some() && part != view.chosen && !stands_for_chapter {
             imp.given.borrow_mut().1 = Some(at);
             model.ask_lesson(Ask::Choose(part));
         }
@@ -238,6 +276,14 @@ impl ShowPage {
         model.show_clips(items, at.unwrap_or(0), (true, false));
     }
 
+    /// The stage covers the page: what the page draws each time would make the frames on the stage late.
+    fn cover(&self, covers: bool) {
+        let imp = self.imp();
+        imp.covered.set(covers);
+        imp.view.rest(covers);
+        imp.transport.set_visible(imp.view.get_visible() && !covers);
+    }
+
     /// Plays the lesson as a show from the chosen clip on.
     pub fn play_show(&self) {
         let imp = self.imp();
@@ -255,10 +301,14 @@ impl ShowPage {
         let stage = Stage::new(model, window.as_ref());
         imp.stage.set(Some(&stage));
         imp.words.present(stage.is_apart());
-        stage.connect_destroy(glib::clone!(
-            #[weak(rename_to = words)]
-            imp.words,
-            move |_| words.present(false)
+        self.cover(!stage.is_apart());
+        stage.connect_unrealize(glib::clone!(
+            #[weak(rename_to = page)]
+            self,
+            move |_| {
+                page.imp().words.present(false);
+                page.cover(false);
+            }
         ));
         let from = view.chosen.unwrap_or(0);
         let at = items.iter().position(|(part, _)| *part >= from).unwrap_or(items.len() - 1);
@@ -328,6 +378,34 @@ impl ShowPage {
         imp.list.set_visible(!large);
         imp.words.set_visible(!large);
     }
+}
+
+/// What is said of the part that is chosen where it has no picture.
+fn in_place_of_picture(view: &View) -> Option<String> {
+    let at = view.chosen.filter(|at| view.pictured(*at).is_none())?;
+    let clips = |n: &usize| !matches!(view.lesson.parts.get(*n), None | Some(Part::Chapter(_)));
+    Some(match view.lesson.parts.get(at)? {
+        Part::Chapter(_) if clips(&(at + 1)) => "No clip of this chapter can be shown here.".to_owned(),
+        Part::Chapter(_) => "This chapter has no clip yet.".to_owned(),
+        Part::Still(still) => match &still.shows {
+            Picture::Words(words) => {
+                let lines: Vec<_> = words.lines().map(|line| printable(line, WORDS)).collect();
+                lines.join("\n").chars().take(WORDS).collect()
+            }
+            Picture::Court(_) => {
+                "A video and a page of the lesson show this picture of the court. It is not shown here."
+                    .to_owned()
+            }
+        },
+        Part::Clip(_) | Part::Pair(_) => "This clip cannot be shown here.".to_owned(),
+    })
+}
+
+/// Why what is chosen cannot be watched, if so.
+pub fn nothing_to_watch(model: &Model) -> Option<&'static str> {
+    let is_unseen = |view: View| view.chosen.is_some_and(|at| view.pictured(at).is_none());
+    let unseen = || model.lesson().is_some_and(is_unseen).then_some("Choose a clip of the lesson first.");
+    nothing_to_play(model).or_else(unseen)
 }
 
 /// Why nothing can be played on the page, if so.

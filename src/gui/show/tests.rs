@@ -8,7 +8,7 @@ use gtk::subclass::prelude::*;
 
 use crate::gui::window::Window;
 use crate::gui::window::tests::{act, empty_window, footage, number_in, turn_for, turn_until, window_on};
-use crate::lesson::{Chapter, Clip, Footage, Freeze, Lesson, Part, create, load};
+use crate::lesson::{Chapter, Clip, Footage, Freeze, Lesson, Part, Picture, Still, create, load};
 use crate::logging::{Action, Meaning};
 use crate::record::{Point, Record, Store, sidecar_for};
 use crate::time::MatchTime;
@@ -33,6 +33,10 @@ fn clip(file: &str, caption: &str, from: u64, to: u64) -> Part {
         drawings: Vec::new(),
         times: None,
     }))
+}
+
+fn still() -> Still {
+    Still { caption: String::new(), lasts: ms(2000), shows: Picture::Court(Vec::new()), notes: String::new() }
 }
 
 /// A hundred frames, 25 a second, in two files; and a lesson of a chapter and three clips.
@@ -145,6 +149,38 @@ fn the_words_of_a_clip_are_kept_when_another_is_chosen() {
 }
 
 #[gtk::test]
+fn the_words_of_a_clip_go_with_it_when_it_is_moved_or_removed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = lesson(folder.path());
+    let window = open(&path);
+    choose(&window, 1);
+    let words = || {
+        let of = |c: &Clip| (c.caption.clone(), c.notes.clone());
+        load(&path).unwrap().0.parts.iter().flat_map(Part::clips).map(of).collect::<Vec<_>>()
+    };
+    let [mut first, second, third] = <[_; 3]>::try_from(words()).unwrap();
+    act(&window, Action::ClipCaption);
+    let field = gtk::prelude::GtkWindowExt::focus(&window).and_downcast::<gtk::Text>().unwrap();
+    field.set_text("short");
+    first.0 = "short".into();
+    // Two keys before the first is answered.
+    window.perform(&Meaning::Do(Action::ClipDown));
+    window.perform(&Meaning::Do(Action::ClipDown));
+    turn_until("a clip that was moved", || words() == [second.clone(), third.clone(), first.clone()]);
+    for (action, wanted) in [
+        (Action::ClipUp, vec![&second, &first, &third]),
+        (Action::DeletePoint, vec![&second, &third]),
+        (Action::Undo, vec![&second, &first, &third]),
+        (Action::ClipUp, vec![&first, &second, &third]),
+    ] {
+        act(&window, action);
+        turn_for(Duration::from_millis(300));
+        assert_eq!(words().iter().collect::<Vec<_>>(), wanted, "{action:?}");
+    }
+    window.destroy();
+}
+
+#[gtk::test]
 fn points_of_a_match_are_added_with_one_key_and_taken_off_with_undo() {
     let folder = tempfile::tempdir().unwrap();
     let path = lesson(folder.path());
@@ -198,9 +234,11 @@ fn a_show_goes_on_back_and_stops_by_keys() {
     assert_eq!(stage.said()[2], "notes of second");
     stage.act(Action::SetBack);
     turn_until("the first clip again", || stage.said()[1] == "first");
+    let rests = || window.imp().show.imp().view.imp().rests.get();
+    assert!(rests(), "what is covered is not drawn");
     stage.close();
     turn_for(Duration::from_millis(50));
-    assert!(!window.model().is_playing());
+    assert!(!window.model().is_playing() && !rests());
     window.destroy();
 }
 
@@ -266,6 +304,52 @@ fn a_lesson_that_loses_its_last_clip_shows_none() {
     change(&window, Action::Undo, &path, |l| l.parts.len() == 1);
     turn_until("the picture again", || says().is_none());
     see(&window, 10);
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_chapter_shows_its_first_clip_and_what_has_no_picture_says_so() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut long, _) = load(&lesson(folder.path())).unwrap();
+    let words = Still { shows: Picture::Words("Rest".into()), ..still() };
+    let court = Still { shows: Picture::Court(Vec::new()), ..still() };
+    long.parts.splice(0..0, [Part::Chapter(Chapter { title: "Empty".into(), notes: String::new() })]);
+    long.parts.extend([
+        Part::Still(Box::new(words)),
+        Part::Still(Box::new(court)),
+        clip("gone.mp4", "gone", 0, 400),
+    ]);
+    let path = folder.path().join("long.lesson.json");
+    create(&path, &long).unwrap();
+    let window = open(&path);
+    let says = || window.imp().show.says_nothing();
+    turn_until("words for an empty chapter", || says().is_some());
+    assert_eq!(says().unwrap(), "This chapter has no clip yet.");
+    window.model().be_quiet();
+    act(&window, Action::PlayPause);
+    assert_eq!(window.imp().message.text(), "Choose a clip of the lesson first.");
+    choose(&window, 1);
+    see(&window, 10);
+    turn_for(Duration::from_millis(200));
+    assert_eq!(says(), None);
+    assert_eq!(window.model().lesson().unwrap().chosen, Some(1), "the chapter stays chosen");
+    act(&window, Action::FrameForward);
+    see(&window, 11);
+    choose(&window, 3);
+    see(&window, 20);
+    choose(&window, 1);
+    see(&window, 10);
+    for (at, words) in [(5, "Rest"), (6, "A video and a page"), (7, "This clip cannot be shown here.")] {
+        choose(&window, at);
+        turn_until("words in the place of the picture", || {
+            says().is_some_and(|said| said.starts_with(words))
+        });
+        act(&window, Action::PlayPause);
+        assert!(!window.model().is_playing());
+    }
+    choose(&window, 1);
+    act(&window, Action::PlayMatching);
+    turn_until("the clip is chosen that is played", || window.model().lesson().unwrap().chosen == Some(2));
     window.destroy();
 }
 
@@ -347,5 +431,30 @@ fn the_notes_are_large_while_the_show_is_on_another_screen() {
     turn_until("large notes", || height() >= before + 150);
     words.present(false);
     turn_until("the notes as before", || height() == before);
+    window.destroy();
+}
+
+#[gtk::test]
+fn a_message_hides_nothing_of_the_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = open(&lesson(folder.path()));
+    choose(&window, 1);
+    let (show, message) = (&window.imp().show, &window.imp().message);
+    let place = |widget: &gtk::Widget| widget.compute_bounds(&window).unwrap();
+    for presents in [false, true] {
+        window.model().be_quiet();
+        show.imp().words.present(presents);
+        turn_until("a quiet page", || !message.is_visible());
+        window.model().say("Two lines of a message.\nThe second one.");
+        turn_until("the whole message", || message.is_mapped() && message.height() > 40);
+        turn_for(Duration::from_millis(400));
+        let (notes, said) = (place(show.imp().words.imp().noted.upcast_ref()), place(message.upcast_ref()));
+        assert!(notes.y() + notes.height() <= said.y(), "{notes:?} {said:?}");
+        assert!(said.y() + said.height() <= window.height() as f32, "{said:?}");
+        assert!(show.imp().view.height() >= 180, "there is room for the picture");
+        let needs = window.measure(gtk::Orientation::Vertical, 1024).0;
+        println!("with a message, presenting {presents}: at least {needs} high");
+        assert!(needs <= 768, "{needs}");
+    }
     window.destroy();
 }

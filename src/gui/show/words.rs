@@ -107,16 +107,20 @@ impl PartWords {
         }
     }
 
-    /// Keeps what was written, if it is other words than before.
+    /// Keeps what was written, if it is other words than were put into the fields. Only these: after a move another part may be at
+    /// the place whose words they are.
     pub fn keep(&self) {
         let imp = self.imp();
         let (Some(at), Some(model)) = (imp.of.get(), imp.model.get()) else { return };
         let Some(part) = model.lesson().and_then(|v| v.lesson.parts.get(at).cloned()) else { return };
         let (written, noted) = (imp.caption.text().to_string(), self.noted());
-        if written != caption(&part) {
+        let put = imp.put.borrow().clone();
+        if written != put.0 && written != caption(&part) {
+            imp.put.borrow_mut().0.clone_from(&written);
             model.ask_lesson(Ask::At(at, Act::Caption(written)));
         }
-        if noted != notes(&part) {
+        if noted != put.1 && noted != notes(&part) {
+            imp.put.borrow_mut().1.clone_from(&noted);
             model.ask_lesson(Ask::At(at, Act::Notes(noted)));
         }
     }

@@ -9,7 +9,7 @@ use gtk::subclass::prelude::*;
 use super::frame::Window;
 use super::state::Room;
 use crate::gui::kit::chooser::when_chosen;
-use crate::gui::show::nothing_to_play;
+use crate::gui::show::nothing_to_watch;
 use crate::logging::action::{ACTIONS, Group};
 use crate::logging::{Action, Meaning};
 use crate::page::{Names, Naming};
@@ -133,6 +133,8 @@ impl Window {
         }
         let (show, model) = (&self.imp().show, self.model());
         let act = |act| model.ask_lesson(Ask::Act(act));
+        // Before the part that they belong to is at another place.
+        show.keep_words();
         match meaning {
             Meaning::Do(action) if shows(*action) && show.on_stage(*action) => {}
             Meaning::Do(Action::Undo) => model.ask_lesson(Ask::Undo),
@@ -157,7 +159,7 @@ impl Window {
             }
             Meaning::Do(action) => {
                 let group = ACTIONS.iter().find(|r| r.action == *action).map(|r| r.group);
-                match (group, nothing_to_play(model)) {
+                match (group, nothing_to_watch(model)) {
                     // The picture of another page is out of sight here.
                     (Some(Group::Watch), Some(why)) => model.say(why),
                     (Some(Group::Watch | Group::Show | Group::Window), _) => return false,

@@ -1,4 +1,5 @@
-//! The message bar: what the model has to say, over the right end of the score ribbon until it is closed.
+//! The message bar: what the model has to say, until it is closed: over the right end of the score ribbon, or below the Show page,
+//! where it would hide what the coach reads.
 
 use gtk::glib;
 use gtk::subclass::prelude::*;

@@ -2,6 +2,8 @@
 //! bar; the `rooms` in it; `keys`; what the model `wants` of a window; `lessons` and what they need of it; `leaving` it. `wiring` puts it together.
 
 #[cfg(test)]
+mod clips_heard_tests;
+#[cfg(test)]
 mod clips_tests;
 #[cfg(test)]
 mod cuts_tests;

@@ -88,6 +88,19 @@ impl Window {
         imp.ribbon.set_visible(!alone);
     }
 
+    /// Puts the message bar below the page, where it takes room of its own, or over the page's lower end, where the ribbon is.
+    fn place_message(&self, below: bool) {
+        let imp = self.imp();
+        let is_below = imp.message.parent().as_ref() == Some(imp.column.upcast_ref());
+        if below && !is_below {
+            imp.over.remove_overlay(&*imp.message);
+            imp.column.append(&*imp.message);
+        } else if !below && is_below {
+            imp.column.remove(&*imp.message);
+            imp.over.add_overlay(&*imp.message);
+        }
+    }
+
     /// Goes to a room. Without a match there are only the library, the lesson, and the page to begin with.
     pub fn enter(&self, room: Room) {
         let imp = self.imp();
@@ -96,6 +109,7 @@ impl Window {
         imp.switch.show(room, open);
         imp.log.set_alone(false);
         imp.ribbon.set_visible(open && !matches!(room, Room::Library | Room::Show));
+        self.place_message(room == Room::Show);
         imp.rooms.set_visible_child_name(match (room, open) {
             (Room::Library, _) => "library",
             (Room::Show, _) => "show",

@@ -129,6 +129,17 @@ impl View {
         Some(Item { footage, span: Span::new(clip.from, clip.to).ok()? })
     }
 
+    /// The part whose picture is seen when the part at a place is chosen: itself, or of a chapter its first clip that can be played.
+    pub fn pictured(&self, at: usize) -> Option<usize> {
+        let parts = &self.lesson.parts;
+        match parts.get(at)? {
+            Part::Chapter(_) => (at + 1..parts.len())
+                .take_while(|n| !matches!(parts[*n], Part::Chapter(_)))
+                .find(|n| self.item(*n).is_some()),
+            _ => self.item(at).is_some().then_some(at),
+        }
+    }
+
     /// All that can be played, in order, each with its place among the parts.
     pub fn items(&self) -> Vec<(usize, Item)> {
         (0..self.lesson.parts.len()).filter_map(|at| Some((at, self.item(at)?))).collect()
