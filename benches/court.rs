@@ -37,7 +37,7 @@ fn clock(of: ClockId) -> Duration {
 fn timed<T>(work: impl FnOnce() -> Answer<T>) -> Answer<[Duration; 2]> {
     let (begun, started) = (clock(ClockId::ProcessCPUTime), Instant::now());
     work()?;
-    Ok([clock(ClockId::ProcessCPUTime) - begun, started.elapsed()])
+    Ok([clock(ClockId::ProcessCPUTime).saturating_sub(begun), started.elapsed()])
 }
 
 /// Times of one round.
@@ -135,9 +135,9 @@ fn round(media: &FootageFile, last: MatchTime, cameras: &[Option<Camera>]) -> An
     })?;
     (round.kernel, round.looked) = looked;
     round.both = timed(|| {
-        let mut follower = FilmFollower::new(Belief::Sure);
+        let (mut follower, mut spent) = (FilmFollower::new(Belief::Sure), Duration::ZERO);
         Ok(each_frame(media, part, &mut |frame, _| {
-            follow(&mut follower, &frame, &mut Duration::ZERO);
+            follow(&mut follower, &frame, &mut spent);
             look(&mut players, cameras, &frame, &mut looked);
             ControlFlow::Continue(())
         })?)
@@ -150,7 +150,7 @@ fn follow(follower: &mut FilmFollower, frame: &Frame, spent: &mut Duration) {
     let Some(small) = grey(frame).map(Small::of) else { return };
     let begun = clock(ClockId::ThreadCPUTime);
     follower.feed(frame.time, small);
-    *spent += clock(ClockId::ThreadCPUTime) - begun;
+    *spent += clock(ClockId::ThreadCPUTime).saturating_sub(begun);
 }
 
 /// Looks for players in every second frame.
@@ -165,6 +165,6 @@ fn look(
     let Some((camera, picture)) = camera.and_then(|c| Some((c, colour(frame)?))) else { return };
     let begun = clock(ClockId::ThreadCPUTime);
     players.feed(frame.time, &camera, &picture);
-    *spent += clock(ClockId::ThreadCPUTime) - begun;
+    *spent += clock(ClockId::ThreadCPUTime).saturating_sub(begun);
     *looked += 1;
 }

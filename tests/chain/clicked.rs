@@ -5,7 +5,7 @@ use changeover::record::{FoundBy, Position, Touch};
 use changeover::tennis::Side;
 use changeover::tennis::court::Spot;
 
-use crate::filmed::{Film, Found};
+use crate::filmed::{Film, Found, strikes};
 
 /// One click: the half, how far off, and whether the stated ellipse of 95 % holds the truth.
 pub struct Clicks(Vec<(bool, f64, bool)>);
@@ -55,7 +55,7 @@ impl Film {
         let (mut dice, mut all) = (Dice(17), Vec::new());
         let cameras = self.cameras();
         let size = (f64::from(self.truth.files[0].width), f64::from(self.truth.files[0].height));
-        for (strike, _) in self.strikes(&found.record) {
+        for (strike, _) in strikes(&found.record) {
             let Some((frame, camera)) = cameras.iter().rev().find(|(at, _)| *at <= strike.at) else {
                 continue;
             };

@@ -67,7 +67,7 @@ fn squeeze(film: &Path, wide: u32) {
         .args(["-vf", &format!("scale={}:ih,setsar=4/3", wide * 3 / 4), "-crf", "18", "-an"])
         .arg(&squeezed)
         .output()
-        .unwrap_or_else(|e| panic!("ffmpeg does not run ({e}): scripts/setup installs it"));
+        .unwrap();
     assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
     std::fs::rename(squeezed, film).unwrap();
 }
@@ -144,7 +144,8 @@ impl Film {
             court = found.filter(|(c, _)| c.belief == Belief::Sure).map(|(c, size)| (frame.time, c, size));
             if court.is_some() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         });
-        let (at, court, size) = court.unwrap_or_else(|| panic!("no court is found: {looked:?}"));
+        assert!(court.is_some(), "no court is found: {looked:?}");
+        let (at, court, size) = court.unwrap();
         let camera = court.calibration.camera();
         let mark = |landmark: Corner| {
             let at = camera.see_ground(landmark.landmark().spot).filter(|p| size.holds(*p, 0.0))?;
@@ -192,13 +193,13 @@ impl Film {
         }
         Found { record, cameras, proposals, held }
     }
+}
 
-    /// Every strike of the footage, with the shot that was logged of it.
-    pub fn strikes<'a>(&'a self, record: &'a Record) -> impl Iterator<Item = (Strike, &'a Shot)> + 'a {
-        record.points.iter().enumerate().flat_map(|(n, point)| {
-            let faults = point.serves_out.iter().enumerate().map(|(k, s)| (k, s, true));
-            let shots = faults.chain(point.shots.iter().enumerate().map(|(k, s)| (k, s, false)));
-            shots.map(move |(k, s, fault)| (Strike { shot: (n, k), fault, at: s.at.unwrap(), near: None }, s))
-        })
-    }
+/// Every strike of the footage, with the shot that was logged of it.
+pub fn strikes(record: &Record) -> impl Iterator<Item = (Strike, &Shot)> {
+    record.points.iter().enumerate().flat_map(|(n, point)| {
+        let faults = point.serves_out.iter().enumerate().map(|(k, s)| (k, s, true));
+        let shots = faults.chain(point.shots.iter().enumerate().map(|(k, s)| (k, s, false)));
+        shots.map(move |(k, s, fault)| (Strike { shot: (n, k), fault, at: s.at.unwrap(), near: None }, s))
+    })
 }

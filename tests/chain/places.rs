@@ -7,7 +7,7 @@ use changeover::tennis::End;
 use changeover::tennis::Side;
 
 use crate::clicked::Clicks;
-use crate::filmed::{Film, Found};
+use crate::filmed::{Film, Found, strikes};
 
 /// A place farther off than this is that of somebody or something else, in metres.
 const ANOTHER: f64 = 1.5;
@@ -40,7 +40,7 @@ impl Table {
     pub fn of(film: &Film, found: &Found) -> Self {
         let mut seen = Vec::new();
         let mut unseen = 0;
-        for (strike, shot) in film.strikes(&found.record) {
+        for (strike, shot) in strikes(&found.record) {
             let truth = film.struck(&strike);
             for side in [Side::A, Side::B] {
                 let spot = truth.positions[side.index()];
