@@ -24,7 +24,7 @@ mod holes;
 mod in_step_tests;
 mod jpeg;
 mod kind;
-#[cfg(test)]
+#[cfg(all(test, feature = "gui"))]
 pub(crate) mod listener;
 mod microphone;
 mod nonref;

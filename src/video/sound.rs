@@ -111,7 +111,7 @@ impl Gate {
 
 /// What takes the sound of this footage.
 pub(super) fn speaker_of(media: &FootageFile) -> Speaker {
-    #[cfg(test)]
+    #[cfg(all(test, feature = "gui"))]
     if let Some(listener) = super::listener::speaker(&media.path) {
         return listener;
     }
@@ -136,7 +136,7 @@ fn not_waited_for(sink: &gst::Element) {
 
 /// Whether a device can be opened for the sound of this footage. Without one the automatic sink chooses one that throws sound away.
 pub(super) fn has_device(media: &FootageFile) -> bool {
-    #[cfg(test)]
+    #[cfg(all(test, feature = "gui"))]
     if super::listener::speaker(&media.path).is_some() {
         return true;
     }
