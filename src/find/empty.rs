@@ -1,7 +1,11 @@
 //! The court without anybody on it: for each pixel the median of pictures from several moments, and what differs from it.
 
+use std::collections::BTreeSet;
+
 use super::colour::Colour;
+use super::model::PAINTED;
 use crate::measure::{Camera, Pixel};
+use crate::tennis::court::Spot;
 
 /// How much farther a background reaches than the picture that it was made for, on each side, where the camera moves.
 const MARGIN: f64 = 0.25;
@@ -14,6 +18,9 @@ const DIFFERS: u8 = 22;
 
 /// Between every eighth pixel the way from one picture into another is straight enough.
 const STEP: usize = 8;
+
+/// So many places of each painted line are looked up: they are less than a pixel apart.
+const PLACES: i32 = 800;
 
 /// The empty court, and how its colours vary within a pixel to each side: a moving camera is known to a part of a pixel only.
 #[derive(Debug)]
@@ -62,7 +69,7 @@ impl Empty {
         let middle = Colour::of(w, h, middle);
         let (mut low, mut high) = (spread(&middle, u8::min), spread(&middle, u8::max));
         if !still {
-            widen(&mut low, &mut high);
+            widen(&camera, &mut low, &mut high);
         }
         (samples.len() >= LEAST).then_some(Self { camera, low, high, known })
     }
@@ -192,11 +199,24 @@ fn inside(picture: &Colour, place: (i32, i32)) -> Option<[u8; 3]> {
     within(picture, place).map(|(x, y)| picture.at(x, y))
 }
 
-/// Where the ground's colours differ within a pixel, wider apart: a thin line that moves through the pixels is brighter in a frame than
-/// the median of many frames, and it would join the feet of who stands behind it.
-fn widen(low: &mut Colour, high: &mut Colour) {
-    for (low, high) in low.pixels_mut().iter_mut().zip(high.pixels_mut()) {
-        for (low, high) in low.iter_mut().zip(high) {
+/// At the painted lines, wider apart: a thin line that moves through the pixels is brighter in a frame than the median of many frames, and
+/// it would join the feet of who stands behind it.
+fn widen(camera: &Camera, low: &mut Colour, high: &mut Colour) {
+    let (wide, tall) = (low.width() as i32, low.height() as i32);
+    let mut lines = BTreeSet::new();
+    let places =
+        PAINTED.iter().flat_map(|line| (0..=PLACES).map(|k| line.at(f64::from(k) / f64::from(PLACES))));
+    for at in places.filter_map(|[x, y]| camera.see_ground(Spot::new(x, y))) {
+        let (x, y) = (at.x.floor() as i32, at.y.floor() as i32);
+        for (i, j) in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy))) {
+            if (0..wide).contains(&i) && (0..tall).contains(&j) {
+                lines.insert((j * wide + i) as usize);
+            }
+        }
+    }
+    let (low, high) = (low.pixels_mut(), high.pixels_mut());
+    for at in lines {
+        for (low, high) in low[at].iter_mut().zip(&mut high[at]) {
             let apart = *high - (*low).min(*high);
             *low = low.saturating_sub(apart / 3);
             *high = high.saturating_add(apart / 3 * 2);

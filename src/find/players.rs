@@ -87,7 +87,9 @@ impl Players {
                 if t > time { (t - time).as_secs_f64() } else { -(time - t).as_secs_f64() }
             };
             let frames: Vec<_> = self.frames.iter().map(|(t, b)| (seconds(*t), &b[half][..])).collect();
-            line(&way(&frames), frames.iter().filter(|f| f.0.abs() <= AROUND).count())
+            // A way leads over frames in which nobody is seen, however many they are.
+            let seen: Vec<_> = frames.iter().filter(|(_, bodies)| !bodies.is_empty()).copied().collect();
+            line(&way(&seen), frames.iter().filter(|f| f.0.abs() <= AROUND).count())
         })
     }
 }

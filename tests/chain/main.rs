@@ -29,7 +29,7 @@ fn conditions_of_a_drop_shot_from_positions_found_by_themselves_are_the_truth_or
     let found = film.searched();
     let table = Table::of(&film, &found);
     println!("{table}");
-    assert!(table.all() >= 20 && table.is_good(), "{table}");
+    assert!(table.all() >= 20 && table.is_found(), "{table}");
     let conditions = Conditions::of(&film, &found);
     println!("{conditions}");
     assert!(conditions.equal() >= 10 && conditions.wrong() == 0, "{conditions}");
