@@ -7,8 +7,8 @@
 use std::cmp::Ordering;
 use std::time::Duration;
 
-use super::at::{At, bounced, ran, stood};
-use super::pairs::{Each, Pairs, Strikers};
+use super::at::{At, bounced};
+use super::pairs::Pairs;
 use super::place;
 use super::shot::{Fact, Goes, Lane, Push, ServeFacts, ShotFacts, Target};
 use crate::record::{Cameras, Finish, Hand, Logged, Point, Shot};
@@ -25,15 +25,15 @@ pub const USUAL_DEPTH: Metres = Metres::from_feet(10.0, 0.0);
 
 /// A point's shots, with what the score says of them.
 pub(super) struct Balls<'a> {
-    point: &'a Point,
-    cameras: &'a Cameras,
+    pub(super) point: &'a Point,
+    pub(super) cameras: &'a Cameras,
     server: Option<Side>,
     server_end: Option<End>,
     court: Option<CourtSide>,
     /// The hands of A and B.
     hands: [Option<Hand>; 2],
     /// In doubles, who serves and who receives.
-    pairs: Option<Pairs>,
+    pub(super) pairs: Option<Pairs>,
 }
 
 impl<'a> Balls<'a> {
@@ -86,13 +86,13 @@ impl<'a> Balls<'a> {
         }
     }
 
-    fn shot(&self, n: usize) -> Option<&'a Shot> {
+    pub(super) fn shot(&self, n: usize) -> Option<&'a Shot> {
         self.point.shots.get(n)
     }
 
     /// Who strikes: the server first, then the players alternate. For a point joined late, they alternate from who was seen to
     /// strike the first logged shot, else from who struck the last one, by how the point ended.
-    fn by(&self, n: usize) -> Option<Side> {
+    pub(super) fn by(&self, n: usize) -> Option<Side> {
         let turns =
             |side: Side, from: usize| if n.abs_diff(from).is_multiple_of(2) { side } else { side.other() };
         if !self.point.joined_late {
@@ -132,36 +132,6 @@ impl<'a> Balls<'a> {
             Some(if serves { end } else { end.other() })
         };
         by_score().or_else(seen)
-    }
-
-    /// The striker of a shot; in doubles, from shot 3 on, both of the pair.
-    fn strikers(&self, whose: usize) -> Option<Strikers> {
-        let side = self.by(whose)?;
-        let known = self.pairs.filter(|_| !self.point.joined_late).and_then(|pairs| match whose {
-            0 => pairs.server,
-            1 => pairs.receiver,
-            _ => None,
-        });
-        Some(Strikers::of(side, self.pairs.is_some(), known))
-    }
-
-    /// Whether there is only one opponent of shot `n`, or it is known which of the pair strikes next: then facts about the opponent may be
-    /// estimated.
-    fn one_opponent(&self, n: usize) -> bool {
-        self.pairs.is_none() || self.strikers(n + 1).is_some_and(Strikers::is_one)
-    }
-
-    /// Where those who may strike shot `whose` were measured to stand when shot `n` was struck; `None` if nobody of them was.
-    pub(super) fn stands(&self, whose: usize, n: usize) -> Option<Each<At>> {
-        let shot = self.shot(n)?;
-        self.strikers(whose)?.each(|feet| stood(self.cameras, shot, feet)).some()
-    }
-
-    /// Where the striker of shot `whose` was measured to stand at shot `n` and at shot `then`.
-    pub(super) fn moves(&self, whose: usize, n: usize, then: usize) -> Option<Each<(At, At)>> {
-        let (first, last) = (self.shot(n)?, self.shot(then)?);
-        let both = |feet| stood(self.cameras, first, feet).zip(stood(self.cameras, last, feet));
-        self.strikers(whose)?.each(both).some()
     }
 
     fn hand(&self, n: usize) -> Option<Hand> {
@@ -376,13 +346,6 @@ impl<'a> Balls<'a> {
         }
         // A deep shot alone does not say how far behind the baseline it was played.
         (self.depth(n.checked_sub(2)?)? == Depth::Short).then_some(Fact::estimated(false))
-    }
-
-    /// Where the opponent was before shot `n`, and when it was struck.
-    pub(super) fn before_and_at(&self, n: usize) -> Option<Each<(At, At)>> {
-        let shot = self.shot(n)?;
-        let ran = self.strikers(n + 1)?.each(|feet| ran(self.cameras, shot, feet)).some();
-        ran.or_else(|| self.moves(n + 1, n.checked_sub(1)?, n))
     }
 
     /// Where shot `n` bounced or was aimed; estimated where only the cell is known.

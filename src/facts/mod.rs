@@ -16,6 +16,7 @@ mod pairs;
 mod place;
 mod point;
 mod shot;
+mod stands;
 mod tally;
 mod words;
 

@@ -2,14 +2,26 @@
 //!
 //! Footage is decoded forward only. So runs of frames are asked for, the last one first, and each is followed from its end.
 
-use super::film::Gap;
 use super::follow::{Follower, Packed, Small, Step};
 use super::poses::{FramePose, Poses, Seen, Start};
+use crate::measure::Camera;
 use crate::time::MatchTime;
 
 /// Frames are asked for in runs of at most so many, which take at most so many bytes.
 const RUN: usize = 128;
 const BYTES: usize = 128 << 20;
+
+/// Frames through which the court is still to be followed backward.
+#[derive(Debug)]
+pub(super) struct Gap {
+    /// The frame before which they are.
+    pub at: usize,
+    /// The camera in that frame, and the start to which it goes back.
+    pub camera: Camera,
+    pub start: usize,
+    /// Whether what is held there is replaced: somebody marked the court elsewhere.
+    pub replaces: bool,
+}
 
 /// Follows the court backward, after all frames were fed to a [`super::FilmFollower`].
 #[derive(Debug)]

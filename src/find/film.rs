@@ -3,7 +3,7 @@
 
 use std::collections::VecDeque;
 
-use super::back::Backward;
+use super::back::{Backward, Gap};
 use super::court::{Belief, Court, court_near, find_court, seen_apart};
 use super::follow::{Follower, Packed, Small, Step};
 use super::motion::motion;
@@ -50,18 +50,6 @@ pub struct FilmFollower {
     /// The starts from marks.
     by_hand: Vec<usize>,
     gaps: Vec<Gap>,
-}
-
-/// Frames through which the court is still to be followed backward.
-#[derive(Debug)]
-pub(super) struct Gap {
-    /// The frame before which they are.
-    pub at: usize,
-    /// The camera in that frame, and the start to which it goes back.
-    pub camera: Camera,
-    pub start: usize,
-    /// Whether what is held there is replaced: somebody marked the court elsewhere.
-    pub replaces: bool,
 }
 
 impl FilmFollower {

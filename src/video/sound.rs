@@ -15,6 +15,8 @@ use gst::prelude::*;
 
 use super::base::{failed, make};
 use super::error::VideoError;
+#[cfg(all(test, feature = "gui"))]
+use super::listener;
 use super::reader::SoundEnd;
 use crate::frames::FootageFile;
 
@@ -112,7 +114,7 @@ impl Gate {
 /// What takes the sound of this footage.
 pub(super) fn speaker_of(media: &FootageFile) -> Speaker {
     #[cfg(all(test, feature = "gui"))]
-    if let Some(listener) = super::listener::speaker(&media.path) {
+    if let Some(listener) = listener::speaker(&media.path) {
         return listener;
     }
     let _ = media;
@@ -137,7 +139,7 @@ fn not_waited_for(sink: &gst::Element) {
 /// Whether a device can be opened for the sound of this footage. Without one the automatic sink chooses one that throws sound away.
 pub(super) fn has_device(media: &FootageFile) -> bool {
     #[cfg(all(test, feature = "gui"))]
-    if super::listener::speaker(&media.path).is_some() {
+    if listener::speaker(&media.path).is_some() {
         return true;
     }
     let _ = media;

@@ -114,6 +114,18 @@ impl CourtPanel {
         let _ = imp.search.set(CourtSearch::fill(&imp.searching, model, find));
         court_following::fill(&imp.following, model);
         let _ = imp.players.set(PlayersRow::fill(&imp.proposed, model));
+        self.listen(model);
+        self.connect_map(Self::follow);
+        self.connect_unmap(|panel| panel.emit_by_name::<()>("redraw", &[]));
+        self.wire();
+        imp.small.set_draw_func(glib::clone!(
+            #[weak(rename_to = panel)]
+            self,
+            move |area, cr, w, h| panel.draw_small(area, cr, (f64::from(w), f64::from(h)))
+        ));
+    }
+
+    fn listen(&self, model: &Model) {
         for event in [Event::Opened, Event::Closed] {
             // Marks and places in hand are those of the record that was open.
             model.on(
@@ -137,14 +149,6 @@ impl CourtPanel {
                 ),
             );
         }
-        self.connect_map(Self::follow);
-        self.connect_unmap(|panel| panel.emit_by_name::<()>("redraw", &[]));
-        self.wire();
-        imp.small.set_draw_func(glib::clone!(
-            #[weak(rename_to = panel)]
-            self,
-            move |area, cr, w, h| panel.draw_small(area, cr, (f64::from(w), f64::from(h)))
-        ));
     }
 
     fn wire(&self) {

@@ -52,18 +52,7 @@ impl PlayersRow {
             ("Accept the whole point", Action::AcceptPointPlayers),
         ]
         .map(|(label, action)| (button(label), action));
-        let flow = gtk::FlowBox::builder()
-            .selection_mode(gtk::SelectionMode::None)
-            .max_children_per_line(2)
-            .column_spacing(4)
-            .row_spacing(4)
-            .build();
-        into.append(&flow);
-        for (button, action) in &buttons {
-            let action = *action;
-            flow.insert(button, -1);
-            on_click(button, model, move |m| m.do_with_players(action));
-        }
+        put(&buttons, into, model);
         let players = Rc::new(Self { row, buttons, model: model.downgrade(), dragged: RefCell::default() });
         players.show(model);
         let events = [
@@ -165,6 +154,22 @@ impl PlayersRow {
             write(cr, &words, (x, y + 10.0))?;
         }
         Ok(())
+    }
+}
+
+/// Puts the buttons in a row that has two lines where it is narrow.
+fn put(buttons: &[(gtk::Button, Action); 3], into: &gtk::Box, model: &Model) {
+    let flow = gtk::FlowBox::builder()
+        .selection_mode(gtk::SelectionMode::None)
+        .max_children_per_line(2)
+        .column_spacing(4)
+        .row_spacing(4)
+        .build();
+    into.append(&flow);
+    for (button, action) in buttons {
+        let action = *action;
+        flow.insert(button, -1);
+        on_click(button, model, move |m| m.do_with_players(action));
     }
 }
 
