@@ -188,9 +188,10 @@ impl Desk {
         });
     }
 
-    /// Whether all that is expected is decoded.
+    /// Whether all that was asked for and all that is expected is decoded.
     pub(super) fn is_ready(&self) -> bool {
-        self.lock().ahead.is_ready()
+        let s = self.lock();
+        s.ahead.is_ready() && !s.has_work()
     }
 
     /// Where playing can start next, the likeliest first: where a loop begins, then the frames that are expected.

@@ -95,7 +95,7 @@ impl Player {
         self.desk.expect(frames);
     }
 
-    /// Whether all frames that are expected, as far as there is room for them, are decoded.
+    /// Whether the frame that was asked for last is there, and all that are expected, as far as there is room for them, are decoded.
     pub fn is_ready(&self) -> bool {
         self.desk.is_ready()
     }
