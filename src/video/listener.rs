@@ -6,7 +6,6 @@ use std::time::Duration;
 
 use gst::prelude::*;
 
-use super::sound::Speaker;
 use crate::time::MatchTime;
 
 /// Samples a second, of one channel.
@@ -75,7 +74,7 @@ impl Drop for Listener {
 }
 
 /// What takes the sound of a file to which somebody listens.
-pub(super) fn speaker(film: &Path) -> Option<Speaker> {
+pub(super) fn speaker(film: &Path) -> Option<Box<dyn Fn() -> Option<gst::Element> + Send + Sync>> {
     let listeners = lock(&LISTENERS);
     let (_, all) = listeners.iter().find(|(folder, _)| film.starts_with(folder))?;
     let (all, film) = (all.clone(), film.to_owned());
