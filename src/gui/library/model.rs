@@ -136,6 +136,8 @@ mod imp {
         pub job: RefCell<Option<Job>>,
         /// Whether the page is in sight.
         pub seen: Cell<bool>,
+        /// Whether it looks for changes every few seconds.
+        pub looks: Cell<bool>,
         /// Whether records are being read.
         pub reads: Cell<bool>,
         /// The clips that were given to be played, each with its record and its point.

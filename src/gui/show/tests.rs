@@ -274,7 +274,7 @@ fn without_a_lesson_the_page_says_what_to_do() {
     assert!(window.is_in_show());
     for action in [Action::DeletePoint, Action::Undo, Action::StartHere, Action::PlayShow] {
         act(&window, action);
-        assert!(window.imp().message.shown(), "{action:?}");
+        assert!(window.imp().message.get_visible(), "{action:?}");
     }
     window.model().open(&[PathBuf::from("/nowhere/none.lesson.json")]);
     turn_until("why not", || window.imp().message.text().contains("none.lesson.json"));
