@@ -29,21 +29,23 @@ impl Names {
                 known.push(words);
             }
         }
-        let mut instead = Vec::new();
-        for (n, words) in known.iter().enumerate() {
-            let called = match naming {
-                Naming::Full => continue,
-                Naming::Letters => letter(n),
-                Naming::First => first(words, &known),
-            };
-            instead.push((words.join(" "), called.clone()));
-            let last = words[words.len() - 1];
-            instead.push((last.to_owned(), called.clone()));
-            if naming == Naming::Letters {
-                instead.push((words[0].to_owned(), called));
+        let called = match naming {
+            Naming::Full => return Self::default(),
+            Naming::Letters => letters(&known),
+            Naming::First => (0..known.len()).map(|n| first(n, &known)).collect(),
+        };
+        // Whole names stay among them also where they are shown as they are: no other name is looked for within them.
+        let mut instead: Vec<(String, String)> =
+            known.iter().map(|words| words.join(" ")).zip(called.iter().cloned()).collect();
+        for (words, called) in known.iter().zip(&called).filter(|(words, _)| words.len() > 1) {
+            let first_too = naming == Naming::Letters;
+            for word in words.iter().rev().take(1).chain(words.iter().take(usize::from(first_too))) {
+                // A single letter may be any word.
+                if word.chars().filter(|c| c.is_alphabetic()).count() > 1 {
+                    add(&mut instead, &known, word, called);
+                }
             }
         }
-        instead.retain(|(name, called)| name != called);
         instead.sort_by_key(|(name, _)| std::cmp::Reverse(name.chars().count()));
         Self { instead }
     }
@@ -72,19 +74,49 @@ impl Names {
     }
 }
 
-/// Player A, B … Z, then by number.
-fn letter(n: usize) -> String {
-    match u8::try_from(n).ok().filter(|n| *n < 26) {
-        Some(n) => format!("Player {}", char::from(b'A' + n)),
-        None => format!("Player {}", n + 1),
+/// Adds a part of a name, unless it is the whole name of somebody. Where two people share it, nobody is named by it.
+fn add(instead: &mut Vec<(String, String)>, known: &[Vec<&str>], word: &str, called: &str) {
+    if known.iter().any(|words| words[..] == [word]) {
+        return;
+    }
+    match instead.iter_mut().find(|(name, _)| name == word) {
+        Some((_, other)) if other != called => "a player".clone_into(other),
+        Some(_) => {}
+        None => instead.push((word.to_owned(), called.to_owned())),
     }
 }
 
-fn first(words: &[&str], known: &[Vec<&str>]) -> String {
-    let shared = known.iter().filter(|other| other[0] == words[0]).count() > 1;
-    match words[words.len() - 1].chars().next().filter(|_| shared && words.len() > 1) {
-        Some(initial) => format!("{} {initial}.", words[0]),
-        None => words[0].to_owned(),
+/// Player A, B … Z, then by number. Who has such a name already keeps it.
+fn letters(known: &[Vec<&str>]) -> Vec<String> {
+    let letter = |n: usize| match u8::try_from(n).ok().filter(|n| *n < 26) {
+        Some(n) => format!("Player {}", char::from(b'A' + n)),
+        None => format!("Player {}", n + 1),
+    };
+    let taken: Vec<String> = known.iter().map(|words| words.join(" ")).collect();
+    let most = 2 * known.len() + 26;
+    let has_one = |name: &String| (0..most).any(|n| letter(n) == *name);
+    let mut free = (0..).map(letter).filter(|l| !taken.contains(l));
+    taken
+        .iter()
+        .map(|name| if has_one(name) { Some(name.clone()) } else { free.next() })
+        .map(Option::unwrap_or_default)
+        .collect()
+}
+
+/// The first word of a name. Who shares it has as many letters of the last word as tell them apart; else the name stays whole.
+fn first(n: usize, known: &[Vec<&str>]) -> String {
+    let words = &known[n];
+    let others =
+        || known.iter().enumerate().filter(|(i, other)| *i != n && other[0] == words[0]).map(|(_, o)| o);
+    if words.len() == 1 || others().next().is_none() {
+        return words[0].to_owned();
+    }
+    let last = words[words.len() - 1];
+    let same = |some: &str, other: &[&str]| other.len() > 1 && other[other.len() - 1].starts_with(some);
+    let ends = last.char_indices().map(|(at, _)| at).skip(1);
+    match ends.map(|end| &last[..end]).find(|some| !others().any(|other| same(some, other))) {
+        Some(some) => format!("{} {some}.", words[0]),
+        None => words.join(" "),
     }
 }
 
@@ -120,6 +152,45 @@ mod tests {
     #[test]
     fn two_of_one_first_name_are_told_apart() {
         assert_eq!(shown(&["Ada Holt", "Ada Okafor"], Naming::First, "Holt, Ada Okafor"), "Ada H., Ada O.");
+    }
+
+    #[test]
+    fn a_name_within_another_is_nobody_else() {
+        let people = ["Holt Quibble", "Holt"];
+        let text = "Holt Quibble serves, Holt wins; Quibble";
+        assert_eq!(shown(&people, Naming::Letters, text), "Player A serves, Player B wins; Player A");
+        assert_eq!(shown(&people, Naming::First, text), "Holt Q. serves, Holt wins; Holt Q.");
+        assert_eq!(
+            shown(&["Anna", "Anna B."], Naming::First, "Anna B. wins, Anna serves"),
+            "Anna B. wins, Anna serves"
+        );
+        // Those who share a part of their names are not told apart by it.
+        let sisters = ["Ada Holt", "Bea Holt"];
+        assert_eq!(shown(&sisters, Naming::First, "Holt, Ada Holt, Bea Holt"), "a player, Ada, Bea");
+        assert_eq!(shown(&["Ada Holt", "Ada Hill"], Naming::First, "Ada Holt, Ada Hill"), "Ada Ho., Ada Hi.");
+    }
+
+    #[test]
+    fn players_without_a_name_keep_their_letters() {
+        let people = ["Player B", "Player A", "Mara Holt"];
+        let text = "Player A serves; A winner of Player B; Mara";
+        assert_eq!(shown(&people[..2], Naming::First, text), text);
+        assert_eq!(shown(&people, Naming::Letters, text), "Player A serves; A winner of Player B; Player C");
+    }
+
+    proptest::proptest! {
+        /// What is said of one is never said of another.
+        #[test]
+        fn two_people_are_never_called_the_same(
+            people in proptest::collection::vec("(Ann|Bo|Cy|Player)( (A|B|Holt|Hill|Bo|Ann))?", 2..5),
+            naming in proptest::sample::select(vec![Naming::First, Naming::Letters, Naming::Full]),
+        ) {
+            let names = Names::of(&people, naming);
+            for (a, b) in people.iter().zip(people.iter().skip(1)) {
+                let same = a == b;
+                proptest::prop_assert_eq!(names.shown(a) == names.shown(b), same, "{:?}: {} {}", people, a, b);
+            }
+        }
     }
 
     #[test]
