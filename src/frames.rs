@@ -1,5 +1,6 @@
 //! What is known of a file of footage, and when each of its frames is shown. Pure; the video room fills it in.
 
+use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
@@ -198,6 +199,27 @@ impl FrameIndex {
         (Duration::from_nanos(off(best)) <= NEAR).then_some(best)
     }
 
+    /// The frames of a clip from one moment until another: those that begin between them, where each moment is that of the frame
+    /// that begins nearest to it. So no frame is in two clips of which one begins when the other ends, and a moment that was rounded on its
+    /// way is still that of its frame. At least one frame; `None` when the footage ends before the clip begins.
+    pub fn clip(&self, from: MatchTime, to: MatchTime) -> Option<Range<usize>> {
+        if from >= self.end {
+            return None;
+        }
+        let first = self.nearest(from).min(self.times.len() - 1);
+        Some(first..self.nearest(to).max(first + 1))
+    }
+
+    /// The frame that begins nearest to a moment, the later of two; as many as there are for the end.
+    fn nearest(&self, t: MatchTime) -> usize {
+        let i = self.times.partition_point(|&x| x < t);
+        let next = self.times.get(i).unwrap_or(&self.end);
+        match i.checked_sub(1) {
+            Some(before) if t - self.times[before] < *next - t => before,
+            _ => i,
+        }
+    }
+
     /// The nearest key frame that does not come after frame `i`; the first frame when there is none.
     pub fn key_before(&self, i: usize) -> usize {
         match self.keys.partition_point(|&k| k <= i) {
@@ -287,6 +309,41 @@ mod tests {
                 prop_assert!(x.time(i) < x.gone(i));
             }
         }
+    }
+
+    proptest! {
+        #[test]
+        fn a_moment_is_the_same_frame_by_its_rate_and_among_frames_that_are_there(
+            (frames, per) in prop::sample::select(vec![(24_000, 1001), (25, 1), (30_000, 1001), (50, 1), (60_000, 1001)]),
+            (a, b, rest) in (1u64..60, 60u64..100, 100u64..3_000),
+        ) {
+            let rate = FrameRate::new(frames, per).unwrap();
+            let all = index((0..200).map(|n| rate.time_of(n).nanos()));
+            for off in [-1i64, 0, 1, 400_000, -400_000] {
+                let at = |n: u64| MatchTime::from_nanos(rate.time_of(n).nanos().saturating_add_signed(off));
+                // A stamp is its frame, however it was rounded.
+                prop_assert_eq!(all.clip(at(a), at(b)), Some(a as usize..b as usize));
+                prop_assert_eq!((rate.nearest(at(a)), rate.nearest(at(b))), (a, b));
+            }
+            // Where one clip ends the next begins, wherever that is.
+            let cut = MatchTime::from_millis(rest);
+            let two = [all.clip(MatchTime::ZERO, cut).unwrap(), all.clip(cut, all.end()).unwrap()];
+            prop_assert_eq!(two[0].end, two[1].start);
+            prop_assert_eq!(rate.nearest(cut), two[1].start as u64);
+        }
+    }
+
+    #[test]
+    fn a_clip_has_a_frame_and_ends_with_its_footage() {
+        let four = index([0, 40, 80, 120].map(|ms| ms * 1_000_000));
+        let clip = |from, to| four.clip(MatchTime::from_millis(from), MatchTime::from_millis(to));
+        assert_eq!(clip(0, 160), Some(0..4));
+        assert_eq!(clip(19, 61), Some(0..2));
+        assert_eq!(clip(20, 60), Some(1..2));
+        assert_eq!(clip(41, 42), Some(1..2));
+        assert_eq!(clip(100, 9000), Some(3..4));
+        assert_eq!(clip(159, 9000), Some(3..4));
+        assert_eq!((clip(160, 9000), clip(5000, 9000)), (None, None));
     }
 
     #[test]

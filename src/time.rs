@@ -307,6 +307,15 @@ impl FrameRate {
         MatchTime(u64::try_from((x + d / 2) / d).unwrap_or(u64::MAX))
     }
 
+    /// The frame that begins nearest to a moment, the later of two, counted from frame 0 at 0: as
+    /// [`crate::frames::FrameIndex::clip`] has it for footage that is at hand.
+    pub fn nearest(self, at: MatchTime) -> u64 {
+        let (n, d) = (u128::from(self.frames), u128::from(self.per) * u128::from(NANOS));
+        let near = u64::try_from(u128::from(at.0) * n / d).unwrap_or(u64::MAX);
+        let off = |frame: &u64| self.time_of(*frame).0.abs_diff(at.0);
+        (near.saturating_sub(1)..=near.saturating_add(1)).rev().min_by_key(off).unwrap_or(near)
+    }
+
     /// How long one frame lasts, to the nearest nanosecond.
     pub fn frame_length(self) -> Duration {
         Duration::from_nanos(self.time_of(1).0)

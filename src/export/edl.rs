@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::error::ExportError;
 use super::sheet::{Sheet, one_line};
-use super::timecode::{Label, Labels, TimecodeError, frame_from};
+use super::timecode::{Label, Labels, TimecodeError};
 
 /// Events are numbered with three digits.
 const MOST: usize = 999;
@@ -25,7 +25,7 @@ pub fn clips(sheet: &Sheet) -> Result<String, ExportError> {
     let mut out = format!("TITLE: {}\r\nFCM: {mode}\r\n", one_line(&sheet.title));
     for (n, clip) in sheet.clips.iter().enumerate() {
         let Some(rate) = clip.rate else { continue };
-        let [from, to] = [clip.file_span.start(), clip.file_span.end()].map(|t| frame_from(rate, t));
+        let [from, to] = [clip.file_span.start(), clip.file_span.end()].map(|t| rate.nearest(t));
         let to = to.max(from + 1);
         let source = [labels.label(first + from)?, labels.label(first + to)?];
         let record = [labels.label(at)?, labels.label(at + to - from)?];

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::edl::no_rate;
 use super::error::ExportError;
 use super::sheet::{Sheet, one_line};
-use super::timecode::{Label, Labels, frame_from};
+use super::timecode::{Label, Labels};
 use super::xspf::uri;
 use crate::clips::Clip;
 use crate::time::FrameRate;
@@ -37,7 +37,7 @@ fn clip(sheet: &Sheet, clip: &Clip) -> Result<Value, ExportError> {
     let rate = clip.rate.ok_or_else(|| no_rate(&clip.file))?;
     let labels = Labels::new(rate, sheet.start_timecode.is_some_and(Label::is_drop))?;
     let first = sheet.start_timecode.map_or(Ok(0), |label| labels.frame(label))?;
-    let frame = |t| frame_from(rate, t);
+    let frame = |t| rate.nearest(t);
     let (from, to) = (frame(clip.file_span.start()), frame(clip.file_span.end()));
     let shown = range(rate, first + from, to.max(from + 1) - from);
     let whole = range(rate, first, frame(clip.duration.max(clip.file_span.end())));

@@ -4,7 +4,7 @@ use std::fmt;
 
 use thiserror::Error;
 
-use crate::time::{FrameRate, MatchTime};
+use crate::time::FrameRate;
 
 /// How the frames of a rate are labelled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -140,14 +140,6 @@ impl Labels {
     }
 }
 
-/// The first frame of a rate that is shown at this moment or later, counted from frame 0 at 0.
-pub fn frame_from(rate: FrameRate, at: MatchTime) -> u64 {
-    let (n, d) = (u128::from(rate.frames()), u128::from(rate.per()) * 1_000_000_000);
-    let near = u64::try_from(u128::from(at.nanos()) * n / d).unwrap_or(u64::MAX);
-    // Moments are rounded to nanoseconds, so the answer may be one off on either side.
-    (near.saturating_sub(1)..=near.saturating_add(1)).find(|frame| rate.time_of(*frame) >= at).unwrap_or(near)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -197,18 +189,6 @@ mod tests {
             let label = labels.label(frame).unwrap();
             prop_assert_eq!(labels.frame(label), Ok(frame));
             prop_assert_eq!(label.to_string().parse::<Label>().unwrap(), label);
-        }
-
-        #[test]
-        fn the_frame_of_a_moment_is_the_first_that_is_not_before_it(
-            which in prop::sample::select(vec!["24000/1001", "25", "30000/1001", "50", "60000/1001"]),
-            frame in 1u64..2_000_000,
-        ) {
-            let rate = rate(which);
-            let at = rate.time_of(frame);
-            prop_assert_eq!(frame_from(rate, at), frame);
-            prop_assert_eq!(frame_from(rate, MatchTime::from_nanos(at.nanos() + 1)), frame + 1);
-            prop_assert_eq!(frame_from(rate, MatchTime::from_nanos(at.nanos() - 1)), frame);
         }
     }
 }

@@ -193,8 +193,7 @@ fn drawn_on(clip: &Clip, media: &FootageFile) -> Vec<MatchTime> {
     let moving: Vec<&Drawing> = moving.collect();
     let frozen = clip.freezes.iter().filter(|f| f.drawings.iter().any(Drawing::is_on_ground));
     let frozen: Vec<usize> = frozen.map(|f| media.index.at(f.at)).collect();
-    let frames = (media.index.at(clip.from)..media.index.len()).map(|i| (i, media.index.time(i)));
-    let frames = frames.take_while(|(_, at)| *at < clip.to);
+    let frames = media.index.clip(clip.from, clip.to).into_iter().flatten().map(|i| (i, media.index.time(i)));
     let drawn = |i: &usize, at: MatchTime| frozen.contains(i) || moving.iter().any(|d| d.seen_at(at));
     frames.filter(|(i, at)| drawn(i, *at)).map(|(_, at)| at).collect()
 }

@@ -265,7 +265,7 @@ fn cut(
         made = recode(media, from, to, &wish, watch)?;
     }
     let still = path.with_extension("jpg");
-    let frame = frame_of(media, media.index.at(from))?;
+    let frame = frame_of(media, media.index.at(made.from))?;
     let picture = jpeg(&frame, (budget.width.min(PICTURE), budget.height.min(PICTURE)))?;
     std::fs::write(&still, picture).map_err(|why| PageError::Write { path: still.clone(), why })?;
     Ok((made.from, made.to))

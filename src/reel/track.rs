@@ -85,11 +85,8 @@ pub struct Track {
 impl Track {
     /// The clip at `rate`, or `None` when it begins after the last frame of its file.
     pub(super) fn new(clip: &Clip, index: &FrameIndex, rate: FrameRate) -> Option<Self> {
-        if clip.from >= index.end() {
-            return None;
-        }
-        let first = index.at(clip.from);
-        let last = index.at(MatchTime::from_nanos(clip.to.nanos().saturating_sub(1))).max(first);
+        let frames = index.clip(clip.from, clip.to)?;
+        let (first, last) = (frames.start, frames.end - 1);
         let once = ways(clip, index, first, last);
         let mut pieces: Vec<Piece> = Vec::new();
         // How much has been shown before a piece, in billionths of a frame of the reel: nothing is lost by rounding.

@@ -26,16 +26,10 @@ impl Item {
         Some(Self { footage: footage_path(path, file).ok()?, span: clip.file_span })
     }
 
-    /// The first and the last frame of the clip: as in clip lists, the frame on the screen when the span starts is the first.
-    /// `None` if the file ends before the span starts.
+    /// The first and the last frame of the clip ([`FrameIndex::clip`]). `None` if the file ends before the span starts.
     pub fn frames(&self, index: &FrameIndex) -> Option<(usize, usize)> {
-        if self.span.start() >= index.end() {
-            return None;
-        }
-        let first = index.at(self.span.start());
-        let last = index.at(self.span.end());
-        let last = if index.time(last) < self.span.end() { last } else { last.saturating_sub(1) };
-        Some((first, last.max(first)))
+        let frames = index.clip(self.span.start(), self.span.end())?;
+        Some((frames.start, frames.end - 1))
     }
 }
 
@@ -126,11 +120,11 @@ mod tests {
     }
 
     #[test]
-    fn a_clip_begins_with_the_frame_on_the_screen_and_ends_before_its_end() {
+    fn a_clip_begins_and_ends_at_the_frames_nearest_to_its_times() {
         let frames = |from, to| item(from, to).frames(&index());
         assert_eq!(frames(0, 400), Some((0, 9)));
         assert_eq!(frames(80, 160), Some((2, 3)));
-        assert_eq!(frames(90, 161), Some((2, 4)));
+        assert_eq!(frames(90, 161), Some((2, 3)));
         assert_eq!(frames(390, 9000), Some((9, 9)));
         assert_eq!(frames(90, 91), Some((2, 2)));
         assert_eq!(frames(400, 500), None);

@@ -1,6 +1,6 @@
 //! A span of footage as a small file of its own that every browser plays: MP4, H.264 pictures and AAC sound.
 
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, Range};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -52,7 +52,7 @@ pub struct Recoded {
     pub bytes: u64,
 }
 
-/// Writes the frames that are on the screen from `from` until `to` to a file of their own, each once. Takes long: call it on a
+/// Writes the frames of a clip ([`crate::frames::FrameIndex::clip`]) from `from` until `to` to a file of their own, each once. Takes long: call it on a
 /// thread. `watch` is told how much is done, from 0 to 1, and stops it by a break; nothing is left behind then.
 ///
 /// # Errors
@@ -65,10 +65,7 @@ pub fn recode(
     watch: Watch<'_>,
 ) -> Result<Recoded, VideoError> {
     let index = &media.index;
-    let first = index.at(from);
-    // A frame that only begins at `to` is not shown any more.
-    let last = index.at(to);
-    let end = (last + usize::from(index.time(last) < to)).max(first + 1);
+    let Range { start: first, end } = frames_of(media, from, to)?;
     let temp =
         partial(&wish.path).map_err(|e| no_file(&wish.path, &writing(&e).to_string()))?.into_temp_path();
     let sound = wish.sound.filter(|_| media.has_audio);
@@ -79,6 +76,19 @@ pub fn recode(
     let bytes = std::fs::metadata(&temp).map_or(0, |m| m.len());
     temp.persist_noclobber(&wish.path).map_err(|e| no_file(&wish.path, &writing(&e.error).to_string()))?;
     Ok(Recoded { frames: target.frames, from: index.time(first), to: index.gone(end - 1), bytes })
+}
+
+/// The frames of a clip.
+///
+/// # Errors
+/// [`VideoError::PastEnd`] when the footage ends before it.
+pub(super) fn frames_of(
+    media: &FootageFile,
+    from: MatchTime,
+    to: MatchTime,
+) -> Result<Range<usize>, VideoError> {
+    let past = || VideoError::PastEnd { path: media.path.clone(), at: from, end: media.index.end() };
+    media.index.clip(from, to).ok_or_else(past)
 }
 
 fn no_file(path: &Path, reason: &str) -> VideoError {

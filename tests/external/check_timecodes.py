@@ -32,11 +32,10 @@ def nanos(text):
 
 
 def frame(rate, at):
-    """The first frame whose moment, rounded to a nanosecond, is not before this one."""
-    n = max(int(Fraction(at, 10**9) * rate) - 2, 0)
-    while (Fraction(n) / rate * 10**9 + Fraction(1, 2)).__floor__() < at:
-        n += 1
-    return n
+    """The frame whose moment, rounded to a nanosecond, is nearest to this one, the later of two."""
+    near = int(Fraction(at, 10**9) * rate)
+    moment = lambda n: (Fraction(n) / rate * 10**9 + Fraction(1, 2)).__floor__()
+    return min((n for n in range(near + 2, near - 3, -1) if n >= 0), key=lambda n: abs(moment(n) - at))
 
 
 def ranges(clips):

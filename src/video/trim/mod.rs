@@ -24,7 +24,7 @@ use self::tracks::{Film, Track};
 use super::drain::Watch;
 use super::encode::partial;
 use super::error::VideoError;
-use super::recode::{Recode, recode};
+use super::recode::{Recode, frames_of, recode};
 use crate::frames::FootageFile;
 use crate::system::{reading, writing};
 use crate::time::MatchTime;
@@ -112,7 +112,7 @@ impl Trimmer {
     /// one after. `None` when this footage cannot be copied.
     pub fn widened(&self, from: MatchTime, to: MatchTime) -> Option<(MatchTime, MatchTime)> {
         let source = self.source.as_ref().ok()?;
-        let frames = self.frames(from, to);
+        let frames = self.media.index.clip(from, to)?;
         let samples = &source.film.pictures.samples;
         let mut begins = source.begins(&self.media).ok()?;
         let wide = plan::widened(samples, &source.shown, frames, &mut begins);
@@ -120,12 +120,17 @@ impl Trimmer {
         wide.map(|w| (index.time(w.start), index.gone(w.end - 1)))
     }
 
+    /// When the footage ends.
+    pub fn end(&self) -> MatchTime {
+        self.media.index.end()
+    }
+
     /// How many bytes a second of this footage has.
     pub fn bytes_a_second(&self) -> f64 {
         bytes_a_second(&self.media)
     }
 
-    /// Writes the frames that are on the screen from `from` until `to`, and the sound between, to a new file, an MP4. Takes long
+    /// Writes the frames of a clip ([`crate::frames::FrameIndex::clip`]) from `from` until `to`, and the sound between, to a new file, an MP4. Takes long
     /// where much must be encoded: call it on a thread. `watch` is told how much is done, from 0 to 1, and stops it by a break;
     /// nothing is left behind then.
     ///
@@ -137,7 +142,7 @@ impl Trimmer {
         path: &Path,
         watch: Watch<'_>,
     ) -> Result<Trimmed, VideoError> {
-        let frames = self.frames(from, to);
+        let frames = frames_of(&self.media, from, to)?;
         let planned = self.source.as_ref().map_err(|why| *why).and_then(|source| {
             let plan = source.plan(&self.media, frames.clone())?;
             Ok((source, plan))
@@ -146,13 +151,6 @@ impl Trimmer {
             Ok((source, plan)) => self.join(source, &plan, path, watch),
             Err(why) => self.encode((from, to), path, why, watch),
         }
-    }
-
-    /// The frames that are on the screen from one moment until another; a frame that only begins at its end is not.
-    fn frames(&self, from: MatchTime, to: MatchTime) -> Range<usize> {
-        let index = &self.media.index;
-        let (first, last) = (index.at(from), index.at(to));
-        first..(last + usize::from(index.time(last) < to)).max(first + 1)
     }
 
     fn encode(
