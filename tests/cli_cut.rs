@@ -13,9 +13,13 @@ use changeover::record::{Footage, Point, Record, Store};
 use changeover::time::MatchTime;
 use changeover::video::probe;
 
-fn cut(dir: &Path, args: &[&str]) -> Output {
+fn run(dir: &Path, verb: &str, args: &[&str]) -> Output {
     let program = assert_cmd::cargo::cargo_bin!("changeover");
-    Command::new(program).arg("cut").args(args).current_dir(dir).output().unwrap()
+    Command::new(program).arg(verb).args(args).current_dir(dir).output().unwrap()
+}
+
+fn cut(dir: &Path, args: &[&str]) -> Output {
+    run(dir, "cut", args)
 }
 
 /// A record with three tagged points, the last of them in footage that is not there.
@@ -30,7 +34,7 @@ fn tagged() -> tempfile::TempDir {
         file,
         fingerprint: print,
         duration,
-        rate: None,
+        rate: media.index.rate(),
         rotation: 0,
         start,
     };
@@ -81,6 +85,66 @@ fn each_clip_becomes_a_file_with_its_frames() {
     assert_eq!(again.status.code(), Some(1));
     assert!(
         said.contains("cut is there already; give the name of a folder that does not exist yet"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_file_has_the_frames_that_the_list_for_editors_says() {
+    let dir = tagged();
+    let out = cut(dir.path(), &[&ALL[..], &["--lead-in", "1.27", "--lead-out", "0.513", "--json"]].concat());
+    let made: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    let list = run(
+        dir.path(),
+        "clips",
+        &[
+            "m.points.json",
+            "--tag",
+            "good choice",
+            "--lead-in",
+            "1.27",
+            "--lead-out",
+            "0.513",
+            "--format",
+            "otio",
+        ],
+    );
+    let list: serde_json::Value = serde_json::from_slice(&list.stdout).unwrap();
+    let clips = list["tracks"]["children"][0]["children"].as_array().unwrap();
+    let mut film = fs::read_dir(dir.path()).unwrap().map(|e| e.unwrap().path());
+    let film = probe(&film.find(|p| p.extension().is_some_and(|e| e == "mp4")).unwrap()).unwrap();
+    for (made, clip) in made.as_array().unwrap().iter().zip(clips) {
+        let at = |range: &str| clip["source_range"][range]["value"].as_f64().unwrap();
+        let from: MatchTime = made["from"].as_str().unwrap().parse().unwrap();
+        assert_eq!(film.index.exact(from).map(|i| i as f64), Some(at("start_time")), "{made}");
+        assert_eq!(made["frames"].as_f64(), Some(at("duration")), "{made}");
+    }
+    assert!(clips.len() >= 2);
+}
+
+#[test]
+fn another_shorter_film_of_the_same_name_is_told() {
+    let (dir, other) = (tagged(), tempfile::tempdir().unwrap());
+    let demo = Demo { points: Some(1), brisk: true, width: 96, height: 64, ..Demo::default() };
+    make(&demo, other.path(), &mut |_, _| {}).unwrap();
+    let films = |dir: &Path| -> Vec<_> {
+        let all = fs::read_dir(dir).unwrap().map(|e| e.unwrap().path());
+        all.filter(|p| p.extension().is_some_and(|e| e == "mp4")).collect()
+    };
+    let (here, new) = (films(dir.path()).remove(0), films(other.path()).remove(0));
+    assert!(probe(&new).unwrap().duration < MatchTime::from_secs(15), "the second clip is not in it");
+    fs::copy(new, &here).unwrap();
+    let out = cut(dir.path(), &ALL);
+    let said = String::from_utf8(out.stderr).unwrap();
+    assert_eq!(out.status.code(), Some(1), "{said}");
+    assert!(said.contains("is not the file that was tagged: its content is another."), "{said}");
+    assert!(said.contains("so this clip is left out; see whether the file was copied whole"), "{said}");
+    assert_eq!(fs::read_dir(dir.path().join("cut")).unwrap().count(), 1, "{said}");
+    let checked = run(dir.path(), "check", &["m.points.json"]);
+    let said = String::from_utf8(checked.stdout).unwrap();
+    assert_eq!(checked.status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("warning: footage 1: ") && said.contains("is not the file that was tagged"),
         "{said}"
     );
 }

@@ -12,7 +12,7 @@ use super::reports::{self, each};
 use crate::counted::{Counted, Noun};
 use crate::record::check::{Finding, Place, Severity, check};
 use crate::record::consent::{overdue, today};
-use crate::record::footage::{Astray, astray};
+use crate::record::footage::{Astray, OTHER, astray, others};
 use crate::record::{Footage, Loaded, Record, load_closely, printable};
 
 const EXAMPLES: &str = "\
@@ -128,7 +128,12 @@ fn astray_footage(path: &Path, record: &Record) -> Vec<Finding> {
         let message = format!("\"{}\" {why}", printable(&file.file, 120));
         Some(Finding { place: Place::Footage(n), message, severity: Severity::Note })
     };
-    record.footage.iter().enumerate().filter_map(told).collect()
+    let other = others(path, &record.footage).map(|(n, file)| Finding {
+        place: Place::Footage(n),
+        message: format!("\"{}\" {OTHER}", printable(&file.file, 120)),
+        severity: Severity::Warning,
+    });
+    record.footage.iter().enumerate().filter_map(told).chain(other).collect()
 }
 
 fn of_the_match(message: String, severity: Severity) -> Finding {

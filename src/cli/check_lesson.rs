@@ -5,6 +5,7 @@ use std::path::Path;
 
 use crate::lesson::{Footage, Lesson, find};
 use crate::record::check::{Finding, Place, Severity};
+use crate::record::footage::{OTHER, is_other};
 use crate::record::printable;
 use crate::voice::{VoiceFile, takes_left, too_short};
 
@@ -27,7 +28,11 @@ pub(super) fn found(path: &Path, lesson: &Lesson) -> Vec<Finding> {
 }
 
 fn astray(path: &Path, n: usize, footage: &Footage) -> Option<Finding> {
-    let why = find(path, footage).file().err()?;
+    let other = |at: &Path| is_other(at, footage.fingerprint.as_deref()).then(|| OTHER.to_owned());
+    let why = match find(path, footage).file() {
+        Ok(at) => other(&at)?,
+        Err(why) => why.to_string(),
+    };
     let message = format!("\"{}\" {why}", printable(&footage.file, 120));
     Some(Finding { place: Place::Footage(n), message, severity: Severity::Warning })
 }

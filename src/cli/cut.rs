@@ -14,7 +14,7 @@ use super::values::written;
 use super::working::{Bar, going_on, told_to_stop};
 use crate::clips::Clip;
 use crate::counted::{Bytes, Counted, Noun};
-use crate::making::{self, Film, Made, MakingError, check_room, opened};
+use crate::making::{self, Film, Made, MakingError, check_room, ends, opened};
 use crate::record::consent::{overdue, refusals, today};
 use crate::record::{Record, printable};
 use crate::saving::NewFolder;
@@ -92,11 +92,22 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     }
     let folder = NewFolder::begin(&args.out).map_err(|e| no_folder(&args.out, e))?;
     let stop = told_to_stop()?;
-    let (clips, films, missing) = footage(&selected);
+    let (mut clips, mut films, mut missing) = footage(&selected);
     if clips.is_empty() {
         return Err(failed(MakingError::NoFootage));
     }
     let trimmers = opened(&films, &mut |_| going_on(&stop)).map_err(failed)?;
+    for end in ends(&trimmers, &films).iter().rev() {
+        complain(&end.words);
+        missing += 1;
+        if end.gone {
+            films.remove(end.clip);
+            clips.remove(end.clip);
+        }
+    }
+    if clips.is_empty() {
+        return Err(failed(MakingError::NothingThere));
+    }
     say_consent(&selected, &clips);
     check_room(&trimmers, &films, &args.out).map_err(failed)?;
     let bar = Bar::new(String::new());

@@ -13,6 +13,7 @@ use crate::export::Format;
 use crate::export::timecode::Label;
 use crate::lesson::talk::Talk;
 use crate::lesson::{Clip, Found, Lesson, Met, Origin, Part, create, find, load, parts_of, to_text};
+use crate::record::footage::{OTHER, is_other};
 use crate::record::printable;
 use crate::saving::{Replace, folder, save};
 use crate::session::lesson_list::{self, Wanted};
@@ -196,6 +197,7 @@ fn tell_astray(path: &Path, lesson: &Lesson) {
     for footage in lesson.footage().filter(|f| told.insert(f.file.clone())) {
         let file = printable(&footage.file, 120);
         let why = match find(path, footage) {
+            Found::Here(at) if is_other(&at, footage.fingerprint.as_deref()) => OTHER.to_owned(),
             Found::Here(_) => continue,
             Found::Renamed(now) => {
                 let now = printable(&now.file_name().unwrap_or_default().to_string_lossy(), 200);

@@ -12,7 +12,7 @@ use super::reading::shown;
 use super::values::{bytes, written};
 use super::working::{Bar, going_on, told_to_stop};
 use crate::counted::Bytes;
-use crate::lesson::load;
+use crate::lesson::{load, others};
 use crate::making::{Grounds, MakingError, Source, Watch, make_page, people, plan_page};
 use crate::page::{Names, Naming};
 use crate::session::followed::KeptCourts;
@@ -117,7 +117,7 @@ impl Called {
 /// A lesson as it is in its file; says what is to be said of it.
 pub(super) fn opened(path: &Path) -> Result<Source, CliError> {
     let (lesson, told) = load(path)?;
-    for said in &told {
+    for said in told.iter().chain(&others(path, &lesson)) {
         complain(said);
     }
     Ok(Source::new(Arc::new(lesson), path.to_owned()))

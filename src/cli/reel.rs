@@ -13,7 +13,7 @@ use super::reading::shown;
 use super::selected::Selection;
 use super::values::{picture_size, written};
 use super::working::{Bar, going_on, told_to_stop};
-use crate::lesson::{Clip, Lesson, load};
+use crate::lesson::{Clip, Lesson, load, others};
 use crate::making::{Grounds, MakingError, Source, container, plan_video, video_words};
 use crate::reel::{Made, Plan, Wish, render};
 use crate::saving::{Replace, allowed, folder};
@@ -110,7 +110,7 @@ fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
             )));
         }
         let (lesson, notices) = load(path)?;
-        for notice in notices {
+        for notice in notices.iter().chain(&others(path, &lesson)) {
             complain(&format!("{}: {notice}", shown(path)));
         }
         return Ok(Some((lesson, path.clone())));

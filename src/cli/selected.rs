@@ -14,9 +14,9 @@ use super::summary::Asked;
 use crate::clips::{Clip, ClipList, Lead};
 use crate::facts::PointRef;
 use crate::pattern::{Pattern, PatternFile};
-use crate::record::footage::astray;
 #[cfg(feature = "video")]
 use crate::record::footage::footage_path;
+use crate::record::footage::{OTHER, astray, others};
 use crate::record::{Record, printable};
 use crate::session::cuts::clips;
 use crate::summary::summarise;
@@ -146,7 +146,8 @@ fn tell_astray(paths: &[PathBuf], records: &[&Record], clips: &[Clip]) {
     for (n, name) in wanted {
         let file = records.get(n).and_then(|r| r.footage.iter().find(|f| f.file == name));
         let Some((path, file)) = paths.get(n).zip(file) else { continue };
-        if let Some(why) = astray(path, file) {
+        let other = || others(path, std::slice::from_ref(file)).next().map(|_| OTHER.to_owned());
+        if let Some(why) = astray(path, file).map(|why| why.to_string()).or_else(other) {
             complain(&format!("{}: footage \"{}\" {why}", shown(path), printable(name, 120)));
         }
     }

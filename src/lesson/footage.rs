@@ -1,11 +1,14 @@
 //! Where the footage of a lesson lies, and how it is found again.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
 use super::model::Footage;
-use crate::record::footage::{find_same, fingerprint, is_inside, name_path};
+use super::whole::Lesson;
+use crate::record::footage::{OTHER, find_same, fingerprint, is_inside, is_other, name_path};
+use crate::record::printable;
 
 /// What came of looking for the footage of a clip.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -76,6 +79,17 @@ pub fn find(lesson: &Path, footage: &Footage) -> Found {
         None if inside || !named.exists() => Found::Astray(Astray::Missing),
         None => Found::Astray(Astray::Outside),
     }
+}
+
+/// What is to be said of footage that is there and is not that of the lesson.
+pub fn others(path: &Path, lesson: &Lesson) -> Vec<String> {
+    let mut told = BTreeSet::new();
+    let all = lesson.footage().filter(|f| told.insert(f.file.as_str()));
+    let other = all.filter(|f| match find(path, f) {
+        Found::Here(at) => is_other(&at, f.fingerprint.as_deref()),
+        Found::Renamed(_) | Found::Astray(_) => false,
+    });
+    other.map(|f| format!("\"{}\" {OTHER}.", printable(&f.file, 120))).collect()
 }
 
 #[cfg(test)]

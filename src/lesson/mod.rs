@@ -23,7 +23,7 @@ mod whole;
 pub use build::{Origin, parts_of};
 pub use edit::{Change, Edit};
 pub use file::{LessonStore, create, load, to_text};
-pub use footage::{Astray, Found, find};
+pub use footage::{Astray, Found, find, others};
 pub use ground::Ground;
 pub use listed::listed;
 pub use model::{

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::error::MakingError;
 use super::source::Watch;
 use crate::saving::{NewFolder, free_space};
+use crate::system::shown;
 use crate::time::{MatchTime, Span};
 use crate::video::{Trimmed, Trimmer, Way, probe_watched};
 
@@ -66,6 +68,42 @@ pub fn check_room(trimmers: &Trimmers, films: &[Film], out: &Path) -> Result<(),
         Some(free) => Err(MakingError::NoRoom { path: out.to_owned(), needs, free }),
         None => Ok(()),
     }
+}
+
+/// What is said where footage ends before a clip does, or before it begins: then the clip is left out. One file was perhaps not copied
+/// whole.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Ends {
+    /// The clip, by its place.
+    pub clip: usize,
+    /// Whether nothing of it is there.
+    pub gone: bool,
+    /// What is said.
+    pub words: String,
+}
+
+/// By how much footage may end before a clip: the length of a file is not always known to the frame.
+const SLACK: Duration = Duration::from_millis(500);
+
+/// The clips that are not whole in their footage.
+pub fn ends(trimmers: &Trimmers, films: &[Film]) -> Vec<Ends> {
+    let told = |(clip, film): (usize, &Film)| {
+        let end = trimmers.get(&film.footage)?.end();
+        let gone = film.span.start() >= end;
+        (gone || film.span.end() > end.later(SLACK)).then(|| {
+            let so = if gone { "so this clip is left out" } else { "so this clip is shorter than its points" };
+            let words = format!(
+                "{}: it ends at {}, and clip {} goes from {} to {}, {so}; see whether the file was copied whole",
+                shown(&film.footage),
+                end.short(),
+                clip + 1,
+                film.span.start().short(),
+                film.span.end().short()
+            );
+            Ends { clip, gone, words }
+        })
+    };
+    films.iter().enumerate().filter_map(told).collect()
 }
 
 /// Makes a file of each clip in `folder`, in their order. With `key_frames` each begins and ends at key frames around the clip.

@@ -77,6 +77,11 @@ pub enum MakingError {
     /// No footage of the clips is there.
     #[error("no footage of these clips is there, so nothing is made")]
     NoFootage,
+    /// All clips begin after the end of their footage.
+    #[error(
+        "the footage ends before the first of these clips begins, so nothing was made; see whether it was copied whole and is that of the match"
+    )]
+    NothingThere,
     /// The lesson has no clips.
     #[error("the lesson has no clips; add clips to it first")]
     NoClips,

@@ -15,7 +15,7 @@ mod sheet;
 mod source;
 mod video;
 
-pub use clips::{Film, Made, Trimmers, check_room, cut, opened};
+pub use clips::{Ends, Film, Made, Trimmers, check_room, cut, ends, opened};
 pub use error::MakingError;
 pub use grounds::Grounds;
 pub use order::{Done, Order, Stated, cut_clips, stated_clips};

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use super::clips::{Film, bytes, check_room, cut, opened};
+use super::clips::{Film, bytes, check_room, cut, ends, opened};
 use super::error::MakingError;
 use super::grounds::Grounds;
 use super::page::{make_page, plan_page};
@@ -234,17 +234,26 @@ pub fn stated_clips(films: &[Film], watch: Watch<'_>) -> Result<Stated, MakingEr
 /// # Errors
 /// [`MakingError`], and nothing is left behind.
 pub fn cut_clips(films: &[Film], out: &Path, watch: Watch<'_>) -> Result<Done, MakingError> {
-    let there = here(films)?;
+    let mut there = here(films)?;
     let folder = NewFolder::begin(out).map_err(|e| MakingError::of_folder(out, e))?;
     let trimmers = opened(&there, watch)?;
+    let away = films.len() - there.len();
+    let ends = ends(&trimmers, &there);
+    for end in ends.iter().rev().filter(|end| end.gone) {
+        there.remove(end.clip);
+    }
+    if there.is_empty() {
+        return Err(MakingError::NothingThere);
+    }
     check_room(&trimmers, &there, out)?;
     let made = cut(&there, &trimmers, (&folder, false), watch)?;
     folder.finish().map_err(|e| MakingError::of_folder(out, e))?;
     let bytes = Bytes(made.iter().map(|m| m.made.bytes).sum());
-    let away = match films.len() - there.len() {
+    let away = match away {
         0 => String::new(),
         n => format!("; {} left out, because the footage is not there", Counted(n, Noun::Clip)),
     };
+    let away = ends.iter().fold(away, |said, end| format!("{said}. {}", end.words));
     let words = format!("{}, {bytes}{away}", Counted(made.len(), Noun::Clip));
     Ok(Done { opens: out.to_owned(), words: printable(&words, 400) })
 }

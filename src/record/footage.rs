@@ -149,6 +149,23 @@ pub fn astray(record: &Path, footage: &Footage) -> Option<Astray> {
     Some(find_again(record, footage).map_or(Astray::Missing, Astray::Renamed))
 }
 
+/// Whether the file at this place is another than the one with this fingerprint. Two MiB of it are read. Where nothing is known, or
+/// nothing can be read, it is not.
+pub fn is_other(path: &Path, known: Option<&str>) -> bool {
+    known.is_some_and(|known| fingerprint(path).is_ok_and(|found| found != known))
+}
+
+/// What is said of a file that is another, after its name.
+pub const OTHER: &str = "is not the file that was tagged: its content is another. What is shown or made of it may be of other people; \
+                         look at it, or put the right file in its place";
+
+/// The files of footage that are there and are not those of the record, by their places.
+pub fn others<'a>(record: &'a Path, footage: &'a [Footage]) -> impl Iterator<Item = (usize, &'a Footage)> {
+    footage.iter().enumerate().filter(|(_, file)| {
+        footage_path(record, file).is_ok_and(|path| is_other(&path, file.fingerprint.as_deref()))
+    })
+}
+
 /// Looks for each footage file that is not where the record says, and puts the name under which [`find_again`] finds it
 /// into the record: one edit, which can be undone. What was found, or could not be noted, is among the store's notices.
 pub fn relink(store: &mut Store) {

@@ -9,9 +9,9 @@ use chrono::{DateTime, FixedOffset};
 use super::error::{LookError, ProbeError};
 use super::question::{Together, stem_of};
 use crate::frames::FootageFile;
-use crate::record::footage::{fingerprint, footage_path, name_text, relink};
+use crate::record::footage::{OTHER, fingerprint, footage_path, name_text, others, relink};
 use crate::record::store::{Store, sidecar_for};
-use crate::record::{Edit, Footage, MatchInfo, Record};
+use crate::record::{Edit, Footage, MatchInfo, Record, printable};
 use crate::saving::{Replace, allowed};
 use crate::time::MatchTime;
 
@@ -91,6 +91,8 @@ fn with_its_footage(path: &Path, mut store: Store, reader: &mut FootageReader<'_
     relink(&mut store);
     let mut found = Found::new(store);
     let of = found.store.record().footage.len();
+    let other = others(path, &found.store.record().footage).map(|(_, file)| printable(&file.file, 120));
+    found.notices.extend(other.map(|name| format!("\"{name}\" {OTHER}.")).collect::<Vec<_>>());
     for (i, footage) in found.store.record().footage.iter().enumerate() {
         let file = footage_path(path, footage).map_err(LookError::from);
         let media = file.and_then(|file| seen(&file, (i, of), reader));

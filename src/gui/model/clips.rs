@@ -41,10 +41,11 @@ impl Model {
     /// Shows the clips of a lesson from this one on: played, or standing at its first frame. With `holds` each stops at its end.
     pub fn show_clips(&self, items: Vec<Item>, at: usize, (plays, holds): (bool, bool)) {
         self.end_clips();
+        let listing = self.listing();
+        listing.refused.take();
         if at >= items.len() {
             return;
         }
-        let listing = self.listing();
         listing.lesson.set(true);
         listing.holds.set(holds);
         listing.still.set(!plays);
@@ -256,8 +257,18 @@ impl Model {
         }
     }
 
-    /// Passes over a clip that cannot be played.
+    /// Why the clip of the lesson that is looked at cannot be shown, if so.
+    pub fn refused(&self) -> Option<String> {
+        self.listing().refused.borrow().clone()
+    }
+
+    /// Passes over a clip that cannot be played; but who looks at it stays with it.
     fn skip_clip(&self, at: usize, why: &str) {
+        let listing = self.listing();
+        if listing.lesson.get() && listing.still.get() && listing.wanted.get() {
+            listing.refused.replace(Some(why.to_owned()));
+            return self.end_clips();
+        }
         let next = {
             let mut list = self.listing().list.borrow_mut();
             let Some(list) = list.as_mut() else { return };

@@ -42,6 +42,8 @@ pub struct Listing {
     pub holds: Cell<bool>,
     /// A clip that is begun stands at its first frame.
     pub still: Cell<bool>,
+    /// Why the clip that was to stand at its first frame cannot be shown.
+    pub refused: RefCell<Option<String>>,
     /// The next clip is to be played as soon as its player is there.
     pub wanted: Cell<bool>,
     /// Counts the lists, and the clips that were asked for, so that a late answer is dropped.

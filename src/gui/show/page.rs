@@ -164,11 +164,11 @@ impl ShowPage {
                 let astray = view.chosen.and_then(|at| view.rows().into_iter().nth(at)?.astray);
                 imp.astray.set_visible(astray.is_some());
                 imp.astray.set_label(&astray.unwrap_or_default());
-                self.show_nothing(model, &view);
                 // What a later key wants comes with its own answer.
                 if imp.seen.get() && model.lesson_is_settled() && !model.tells() {
                     self.show_clip(model, &view);
                 }
+                self.show_nothing(model, &view);
             }
         }
     }
@@ -177,7 +177,7 @@ impl ShowPage {
     fn show_nothing(&self, model: &Model, view: &View) {
         let imp = self.imp();
         let words = match () {
-            () if !view.items().is_empty() => in_place_of_picture(view),
+            () if !view.items().is_empty() => in_place_of_picture(view).or_else(|| model.refused()),
             () if view.lesson.parts.iter().any(|part| !matches!(part, Part::Chapter(_))) => {
                 Some("No clip of this lesson can be shown here.".to_owned())
             }
@@ -226,6 +226,9 @@ impl ShowPage {
     /// Another clip is played: it is the one that is chosen; below the stage only after its first frame was drawn there.
     fn follow(&self, model: &Model) {
         let imp = self.imp();
+        if let Some(view) = model.lesson().filter(|_| model.refused().is_some()) {
+            self.show_nothing(model, &view);
+        }
         imp.begun.set(imp.begun.get() + 1);
         if !imp.covered.get() {
             return self.choose_played(model);
@@ -413,7 +416,12 @@ pub fn nothing_to_play(model: &Model) -> Option<&'static str> {
     match model.lesson() {
         None => Some("Open a lesson first, or make a new one."),
         Some(view) if view.items().is_empty() => {
-            Some("The lesson has no clip that can be played. Add clips to it first.")
+            let has_clips = view.lesson.parts.iter().any(|part| part.clips().next().is_some());
+            Some(if has_clips {
+                "No clip of the lesson can be played: their footage is not there. Put it back first."
+            } else {
+                "The lesson has no clip that can be played. Add clips to it first."
+            })
         }
         Some(_) => None,
     }

@@ -311,6 +311,24 @@ fn a_lesson_that_loses_its_last_clip_shows_none() {
 }
 
 #[gtk::test]
+fn a_clip_that_cannot_be_read_stays_chosen_and_can_be_removed() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = lesson(folder.path());
+    std::fs::write(folder.path().join("two.mp4"), "This is no film.").unwrap();
+    let window = open(&path);
+    see(&window, 10);
+    choose(&window, 2);
+    let says = || window.imp().show.says_nothing();
+    turn_until("why not", || says().is_some_and(|why| why.contains("two.mp4")));
+    turn_for(Duration::from_millis(300));
+    assert_eq!(window.model().lesson().unwrap().chosen, Some(2));
+    change(&window, Action::DeletePoint, &path, |l| l.parts.len() == 3);
+    assert_eq!(spans(&load(&path).unwrap().0), [(400, 1200), (2000, 2800)]);
+    turn_until("a picture again", || says().is_none());
+    window.destroy();
+}
+
+#[gtk::test]
 fn a_chapter_shows_its_first_clip_and_what_has_no_picture_says_so() {
     let folder = tempfile::tempdir().unwrap();
     let (mut long, _) = load(&lesson(folder.path())).unwrap();

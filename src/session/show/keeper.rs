@@ -12,7 +12,7 @@ use super::act::{Act, Useless, edit_of};
 use super::adding::{Adding, parts_for};
 use super::talking::{NoTalk, TalkAct, talk_edit};
 use super::view::View;
-use crate::lesson::{Edit, Found, Lesson, LessonStore, create, find};
+use crate::lesson::{Edit, Found, Lesson, LessonStore, create, find, others};
 use crate::record::RecordError;
 use crate::session::keeper::Working;
 use crate::voice::{forget, recover};
@@ -141,6 +141,7 @@ impl Work {
         let chosen = (!store.document().parts.is_empty()).then_some(0);
         let mut work =
             Self { store, view: View { path, chosen, ..View::default() }, told: 0, found: Vec::new() };
+        work.found = others(&work.view.path, work.store.document());
         work.recover();
         work.look();
         Ok(work)
