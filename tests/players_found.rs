@@ -7,14 +7,14 @@ use std::path::Path;
 use std::time::Duration;
 
 use changeover::demo::{Demo, Truth, make_unless_stopped};
-use changeover::find::Colour;
 use changeover::measure::{Camera, Size};
 use changeover::record::{Corner, CourtMark, CourtMarks, Footage, FoundBy, Record};
 use changeover::session::cameras::Cameras;
 use changeover::session::proposing::{Stretch, Strike, Watcher};
+use changeover::session::seeing::colour;
 use changeover::tennis::End;
 use changeover::time::{FrameRate, MatchTime};
-use changeover::video::{each_frame, probe};
+use changeover::video::{each_planes, probe};
 
 const SIZE: Size = Size::new(640, 360);
 const FILM: &str = "holt-okafor.mp4";
@@ -80,9 +80,8 @@ fn players_are_found_at_most_strikes() {
         let to = strikes[strikes.len() - 1].at.later(Duration::from_secs(4));
         let stretch = Stretch { footage: record.footage[0].clone(), from, to, strikes };
         let mut watcher = Watcher::new(&cameras, &stretch).unwrap();
-        each_frame(&media, (Some(from), Some(to)), &mut |frame, _| {
-            let size = Size::new(frame.width, frame.height);
-            watcher.feed(frame.time, || Colour::of_bgra(size, size, frame.stride, frame.pixels.as_ref()));
+        each_planes(&media, (Some(from), Some(to)), &mut |frame, _| {
+            watcher.feed(frame.time(), || colour(&frame));
             ControlFlow::Continue(())
         })
         .unwrap();

@@ -1,6 +1,8 @@
 //! Players in masks that are drawn: who stands where is known exactly.
 
+use super::super::bodies::stands;
 use super::*;
+use crate::measure::Size;
 
 const SIZE: Size = Size::new(640, 360);
 
@@ -23,7 +25,7 @@ fn mask(all: &[Spot]) -> Mask {
 }
 
 fn best(mask: &Mask, far: bool) -> Option<Spot> {
-    bodies(mask, &camera(), far).first().map(|b| b.spot)
+    bodies(mask, &Ground::new(&camera()), far).first().map(|b| b.spot)
 }
 
 #[test]
@@ -42,12 +44,15 @@ fn somebody_at_the_net_is_left_out_of_the_far_half() {
     let (at_net, behind) = (Spot::new(0.0, -3.4), Spot::new(0.0, 12.6));
     let both = mask(&[at_net, behind]);
     assert!(best(&both, false).unwrap().distance(at_net).0 < 0.4);
-    let alone = both.without(&camera(), at_net).unwrap();
+    let alone = without(&both, &camera(), at_net).unwrap();
     let (foot, head, metre) = stands(&camera(), at_net).unwrap();
     let seen = |mask: &Mask| mask.within(foot.x - metre, head.y, foot.x + metre, foot.y + 1.0);
     assert!(seen(&both) > 500.0 && seen(&alone) == 0.0, "{} {}", seen(&both), seen(&alone));
     assert!(best(&alone, true).unwrap().distance(behind).0 < 0.6, "{:?}", best(&alone, true));
-    assert!(both.without(&camera(), Spot::new(0.0, -12.0)).is_none(), "at the baseline nobody is in the way");
+    assert!(
+        without(&both, &camera(), Spot::new(0.0, -12.0)).is_none(),
+        "at the baseline nobody is in the way"
+    );
 }
 
 #[test]
@@ -61,7 +66,7 @@ fn somebody_whose_feet_are_cut_off_is_nowhere() {
         let (left, right) = ((foot.x - 0.25 * metre) as usize, (foot.x + 0.25 * metre) as usize);
         is[y * 640 + left..=y * 640 + right].fill(1);
     }
-    assert_eq!(bodies(&Mask::new(SIZE, is), &low, false), []);
+    assert_eq!(bodies(&Mask::new(SIZE, is), &Ground::new(&low), false), []);
 }
 
 /// Somebody runs to the ball, strikes it and runs back: one line through all of it would lie half a metre inside.
@@ -80,7 +85,7 @@ fn the_place_at_a_strike_is_where_the_run_turns() {
 #[test]
 fn a_way_goes_on_after_many_frames_without_anybody() {
     let camera = camera();
-    let samples: Vec<_> = (0..5).map(|_| (camera, Colour::of(640, 360, vec![[90; 3]; 640 * 360]))).collect();
+    let samples: Vec<_> = (0..5).map(|_| (camera, Colour::of(640, 360, vec![[90; 4]; 640 * 360]))).collect();
     let mut players = Players::new(&samples).unwrap();
     let at = |k: u64| MatchTime::from_millis(60 * k);
     let stands = |x: f64| vec![Body { spot: Spot::new(x, -12.5), value: 0.6 }];
