@@ -54,10 +54,18 @@ pub fn players(
     stretch: &Stretch,
     go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Vec<Proposal>, VideoError> {
-    let Some(mut watcher) = Watcher::new(cameras, stretch) else { return Ok(Vec::new()) };
-    each_planes(media, (Some(stretch.from), Some(stretch.to)), &mut |frame, part| {
+    let index = &media.index;
+    let Some(mut watcher) = Watcher::new(cameras, stretch, index) else { return Ok(Vec::new()) };
+    these_planes(media, &stretch.samples(index), &mut |frame, part| {
+        watcher.sample(frame.time(), colour(&frame));
+        go_on(part / 2.0)
+    })?;
+    if !watcher.is_ready() {
+        return Ok(Vec::new());
+    }
+    these_planes(media, &stretch.looked(index), &mut |frame, part| {
         watcher.feed(frame.time(), || colour(&frame));
-        go_on(part)
+        go_on(f64::midpoint(1.0, part))
     })?;
     Ok(watcher.finish())
 }
