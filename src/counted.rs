@@ -128,9 +128,45 @@ impl fmt::Display for Counted {
     }
 }
 
+/// A number of bytes in words, rounded up: `640 KB`, `12.3 MB`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Bytes(pub u64);
+
+impl fmt::Display for Bytes {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.0 {
+            0..1_000 => write!(f, "{} bytes", self.0),
+            1_000..999_001 => write!(f, "{} KB", self.0.div_ceil(1_000)),
+            _ => {
+                let tenths = self.0.div_ceil(100_000);
+                write!(f, "{}.{} MB", tenths / 10, tenths % 10)
+            }
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn bytes_are_rounded_up() {
+        let said = [0, 999, 1_000, 1_001, 250_000, 999_000, 999_001, 1_000_000, 1_000_001, 12_345_678]
+            .map(|n| Bytes(n).to_string());
+        let right = [
+            "0 bytes",
+            "999 bytes",
+            "1 KB",
+            "2 KB",
+            "250 KB",
+            "999 KB",
+            "1.0 MB",
+            "1.0 MB",
+            "1.1 MB",
+            "12.4 MB",
+        ];
+        assert_eq!(said, right);
+    }
 
     #[test]
     fn one_is_told_apart_from_none_and_many() {

@@ -79,7 +79,7 @@ fn a_page_is_made_within_its_limit_and_works_in_a_browser() {
     let told = page(at, &["--out", "p", "--size"]);
     assert!(said(&told).contains("5 clips, 0:05 in all, up to 320 × 180: at most"), "{}", said(&told));
     let tight = page(at, &["--out", "p", "--limit", "20KB"]);
-    assert!(said(&tight).contains("do not fit into 0.1 MB"), "{}", said(&tight));
+    assert!(said(&tight).contains("do not fit into 20 KB"), "{}", said(&tight));
     assert_eq!(names(at), before, "nothing was made yet");
     let made = page(at, &["--out", "p", "--limit", "1MB"]);
     assert!(made.status.success(), "{}", said(&made));

@@ -13,7 +13,7 @@ use super::selected::{Selected, Selection};
 use super::values::written;
 use super::working::{Bar, going_on, told_to_stop};
 use crate::clips::Clip;
-use crate::counted::{Counted, Noun};
+use crate::counted::{Bytes, Counted, Noun};
 use crate::making::{self, Film, Made, MakingError, check_room, opened};
 use crate::record::consent::{overdue, refusals, today};
 use crate::record::{Record, printable};
@@ -150,8 +150,8 @@ fn tell(args: &Args, clips: &[&Clip], made: &[Made], out: &mut dyn Write) -> std
         let length = (one.made.to - one.made.from).as_secs_f64();
         writeln!(out, "{}: {length:.1} s, {}", printable(&one.file, 200), one.way())?;
     }
-    let mb = made.iter().map(|m| m.made.bytes).sum::<u64>() as f64 / 1e6;
-    writeln!(out, "{}: {}, {mb:.1} MB", shown(&args.out), Counted(made.len(), Noun::Clip))
+    let bytes = Bytes(made.iter().map(|m| m.made.bytes).sum());
+    writeln!(out, "{}: {}, {bytes}", shown(&args.out), Counted(made.len(), Noun::Clip))
 }
 
 fn told<'a>(clip: &'a Clip, made: &'a Made) -> Told<'a> {

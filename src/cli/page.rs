@@ -11,6 +11,7 @@ use super::answer::{Answer, CliError, complain};
 use super::reading::shown;
 use super::values::{bytes, written};
 use super::working::{Bar, going_on, told_to_stop};
+use crate::counted::Bytes;
 use crate::lesson::load;
 use crate::making::{Grounds, MakingError, Source, Watch, make_page, people, plan_page};
 use crate::page::{Names, Naming};
@@ -91,7 +92,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     drop(bar);
     let bytes = made.map_err(failed)?;
     let index = args.out.join("index.html");
-    writeln!(out, "{}: {:.1} MB; open it in a browser", shown(&index), bytes as f64 / 1e6)?;
+    writeln!(out, "{}: {}; open it in a browser", shown(&index), Bytes(bytes))?;
     Ok(ExitCode::SUCCESS)
 }
 

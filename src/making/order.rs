@@ -12,7 +12,7 @@ use super::place::unused;
 use super::sheet::{sheet_of_lesson, write_sheet};
 use super::source::{Source, Watch};
 use super::video::{plan_video, video_words};
-use crate::counted::{Counted, Noun};
+use crate::counted::{Bytes, Counted, Noun};
 use crate::export::Format;
 use crate::lesson::{Clip, Part};
 use crate::page::{Names, Naming, readable};
@@ -151,8 +151,7 @@ impl Order {
                 let grounds = page_grounds(of, watch)?;
                 let planned = plan_page(of, out.to_owned(), limit, &grounds, watch)?;
                 let bytes = make_page(of, &planned, &names(of, naming), &grounds, watch)?;
-                let words = format!("{:.1} MB", bytes as f64 / 1e6);
-                Ok(Done { opens: out.join("index.html"), words })
+                Ok(Done { opens: out.join("index.html"), words: Bytes(bytes).to_string() })
             }
             Self::Sheet { naming } => {
                 let (sheet, stills, said) = sheet_of_lesson(of, &names(of, naming), watch)?;
@@ -227,7 +226,7 @@ pub fn stated_clips(films: &[Film], watch: Watch<'_>) -> Result<Stated, MakingEr
     let length: Duration = films.iter().map(|f| f.span.end() - f.span.start()).sum();
     let length = MatchTime::ZERO.later(length).short();
     let clips = Counted(films.len(), Noun::Clip);
-    Ok(Stated { words: format!("{clips}, {length}, about {:.1} MB", size as f64 / 1e6), said: Vec::new() })
+    Ok(Stated { words: format!("{clips}, {length}, about {}", Bytes(size)), said: Vec::new() })
 }
 
 /// Makes a folder at `out` with a video file of each of these clips; those without footage are left out, and it is said. Takes long.
@@ -241,12 +240,12 @@ pub fn cut_clips(films: &[Film], out: &Path, watch: Watch<'_>) -> Result<Done, M
     check_room(&trimmers, &there, out)?;
     let made = cut(&there, &trimmers, (&folder, false), watch)?;
     folder.finish().map_err(|e| MakingError::of_folder(out, e))?;
-    let mb = made.iter().map(|m| m.made.bytes).sum::<u64>() as f64 / 1e6;
+    let bytes = Bytes(made.iter().map(|m| m.made.bytes).sum());
     let away = match films.len() - there.len() {
         0 => String::new(),
         n => format!("; {} left out, because the footage is not there", Counted(n, Noun::Clip)),
     };
-    let words = format!("{}, {mb:.1} MB{away}", Counted(made.len(), Noun::Clip));
+    let words = format!("{}, {bytes}{away}", Counted(made.len(), Noun::Clip));
     Ok(Done { opens: out.to_owned(), words: printable(&words, 400) })
 }
 

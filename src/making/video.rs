@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::error::MakingError;
 use super::source::Source;
+use crate::counted::Bytes;
 use crate::reel::{Files, Plan, Wish};
 use crate::time::MatchTime;
 use crate::video::Container;
@@ -37,5 +38,5 @@ pub fn plan_video(of: &Source, files: &Files, talk: bool, wish: Wish) -> Result<
 /// How long and how large a video is, as `0:00:24, 1280 × 720, 25 frames a second, 3.1 MB`.
 pub fn video_words(plan: &Plan, bytes: u64) -> String {
     let ((w, h), lasts) = (plan.size, MatchTime::short(plan.rate.time_of(plan.frames())));
-    format!("{lasts}, {w} × {h}, {} frames a second, {:.1} MB", plan.rate, bytes as f64 / 1e6)
+    format!("{lasts}, {w} × {h}, {} frames a second, {}", plan.rate, Bytes(bytes))
 }

@@ -4,6 +4,8 @@ use std::time::Duration;
 
 use thiserror::Error;
 
+use crate::counted::{Bytes, Counted, Noun};
+
 /// What is known of a clip before it is cut.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Film {
@@ -92,9 +94,9 @@ impl Sizes {
         }
         let all: Duration = films.iter().map(|f| f.lasts).sum();
         Err(BudgetError::TooSmall {
-            clips: format!("{} clips of {} in all", films.len(), minutes(all)),
-            limit: megabytes(limit.unwrap_or_default()),
-            needed: megabytes(least.unwrap_or_default()),
+            clips: format!("{} of {} in all", Counted(films.len(), Noun::Clip), minutes(all)),
+            limit: Bytes(limit.unwrap_or_default()).to_string(),
+            needed: Bytes(least.unwrap_or_default()).to_string(),
         })
     }
 
@@ -136,11 +138,6 @@ pub(super) fn minutes(time: Duration) -> String {
     format!("{}:{:02}", s / 60, s % 60)
 }
 
-/// A number of bytes as `12.3 MB`.
-pub(super) fn megabytes(bytes: u64) -> String {
-    format!("{:.1} MB", (bytes as f64 / 100_000.0).ceil() / 10.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -160,7 +157,7 @@ mod tests {
         }
         let said = Sizes::of(&films, Some(300_000)).unwrap_err().to_string();
         assert!(
-            said.starts_with("3 clips of 1:15 in all do not fit into 0.3 MB: at the smallest size"),
+            said.starts_with("3 clips of 1:15 in all do not fit into 300 KB: at the smallest size"),
             "{said}"
         );
     }

@@ -110,7 +110,7 @@ impl Planned {
     /// What will be made, as `3 clips, 0:24, at most 1280 × 720: at most 9.1 MB`.
     pub fn words(&self) -> String {
         let length: Duration = self.clips.iter().map(|c| c.2 - c.1).sum();
-        let size = super::budget::megabytes(self.sizes.bytes);
+        let size = crate::counted::Bytes(self.sizes.bytes);
         let largest = self.sizes.films.iter().max_by_key(|f| f.width * f.height);
         let clips = crate::counted::Counted(self.clips.len(), crate::counted::Noun::Clip);
         match largest {

@@ -69,7 +69,7 @@ fn the_button_that_cancels_a_list_leaves_no_file() {
         assert_eq!(was_stopped.take(), Some(true), "{format:?}");
         turn_for(Duration::from_millis(50));
         assert_eq!(names(folder.path()), before, "{format:?}");
-        assert!(!window.imp().message.shown(), "{}", window.imp().message.text());
+        assert!(!window.imp().message.get_visible(), "{}", window.imp().message.text());
     }
     window.destroy();
 }

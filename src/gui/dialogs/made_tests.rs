@@ -91,7 +91,7 @@ fn a_video_is_made_with_every_frame_and_nothing_is_written_over() {
     let words = format!("{} × {}", media.width, media.height);
     assert!(stated.words.contains(&words) && stated.words.starts_with("At most 0:00:04"), "{}", stated.words);
     let bytes = std::fs::metadata(&to).unwrap().len();
-    assert!(bytes as f64 / 1e6 < megabytes(&stated.words), "{bytes} {}", stated.words);
+    assert!((bytes as f64) < bytes_in(&stated.words), "{bytes} {}", stated.words);
     // Again: it is there already, and it stays.
     let before = std::fs::read(&to).unwrap();
     let dialog = made(&window, &of, video(), &to);
@@ -102,9 +102,12 @@ fn a_video_is_made_with_every_frame_and_nothing_is_written_over() {
     window.destroy();
 }
 
-/// The megabytes at the end of a text.
-fn megabytes(words: &str) -> f64 {
-    words.strip_suffix(" MB").and_then(|w| w.rsplit(' ').next()?.parse().ok()).unwrap()
+/// The bytes at the end of a text.
+fn bytes_in(words: &str) -> f64 {
+    let units = [(" MB", 1e6), (" KB", 1e3)];
+    let (words, unit) =
+        units.iter().find_map(|(name, unit)| Some((words.strip_suffix(name)?, unit))).unwrap();
+    words.rsplit(' ').next().unwrap().parse::<f64>().unwrap() * unit
 }
 
 #[gtk::test]

@@ -102,10 +102,12 @@ impl LibraryModel {
         }
     }
 
-    /// Whether all marks are on the disk.
+    /// Whether all marks are on the disk and in the list.
     #[cfg(test)]
     pub fn has_marked(&self) -> bool {
-        !self.imp().marks.writes.get() && self.imp().marks.waiting.borrow().is_empty()
+        let imp = self.imp();
+        let writes = imp.marks.writes.get() || !imp.marks.waiting.borrow().is_empty();
+        !(writes || imp.reads.get() || imp.finds_now.get())
     }
 
     fn next_mark(&self) {

@@ -195,6 +195,25 @@ fn a_clip_taken_off_comes_back_before_an_older_star_goes() {
 }
 
 #[gtk::test]
+fn an_answer_that_comes_after_a_mark_has_the_mark() {
+    let folder = tempfile::tempdir().unwrap();
+    let window = found(folder.path());
+    let page = page(&window);
+    let library = page.imp().library.clone();
+    turn_until("all to be read", || library.has_marked());
+    // It looks in the records as they are now; before its answer is here, one of them is another.
+    library.find_again();
+    let path = folder.path().join("a.points.json");
+    let mut record = load(&path).unwrap().0;
+    record.points[1].note = "Late.".into();
+    let kept = library.imp().kept.borrow().with(&path, record);
+    library.imp().kept.replace(kept.into());
+    turn_until("the answer", || !library.imp().finds_now.get());
+    assert_eq!(titles(&page), ["", "Late.", ""]);
+    window.destroy();
+}
+
+#[gtk::test]
 fn the_users_order_is_that_of_playing_export_and_the_lesson_and_outlasts_a_star() {
     let folder = tempfile::tempdir().unwrap();
     let window = found(folder.path());

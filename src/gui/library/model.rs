@@ -136,6 +136,8 @@ mod imp {
         pub job: RefCell<Option<Job>>,
         /// Whether the page is in sight.
         pub seen: Cell<bool>,
+        /// Whether it looks for changes every few seconds.
+        pub looks: Cell<bool>,
         /// Whether records are being read.
         pub reads: Cell<bool>,
         /// The clips that were given to be played, each with its record and its point.
@@ -143,6 +145,8 @@ mod imp {
         pub marks: Marks,
         /// Counts the searches, so that a late answer is dropped.
         pub turn: Cell<u32>,
+        /// Whether an answer is awaited.
+        pub finds_now: Cell<bool>,
     }
 
     #[glib::object_subclass]
@@ -233,6 +237,7 @@ impl LibraryModel {
         self.tell(Told::Words);
         let turn = imp.turn.get() + 1;
         imp.turn.set(turn);
+        imp.finds_now.set(true);
         let kept = imp.kept.borrow().clone();
         // As long as a word is not understood, what the others find is no answer.
         let ask = search.unknown().count() == 0;
@@ -246,9 +251,13 @@ impl LibraryModel {
                 #[weak(rename_to = library)]
                 self,
                 move |finds| {
-                    if library.imp().turn.get() == turn {
-                        let before = library.imp().finds.take();
-                        library.imp().finds.replace(finds.after(&before));
+                    let imp = library.imp();
+                    if imp.turn.get() == turn {
+                        imp.finds_now.set(false);
+                        let mut finds = finds.after(&imp.finds.take());
+                        // A mark may have been put on the disk meanwhile.
+                        finds.follow(imp.kept.borrow().clone());
+                        imp.finds.replace(finds);
                         library.tell(Told::Found);
                     }
                 }

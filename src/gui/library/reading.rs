@@ -37,9 +37,13 @@ type Read = Option<(Arc<Kept>, Arc<Vocabulary>)>;
 impl LibraryModel {
     /// The page came into sight, or went.
     pub fn set_seen(&self, seen: bool) {
-        let before = self.imp().seen.replace(seen);
+        let imp = self.imp();
+        let before = imp.seen.replace(seen);
         if seen && !before {
             self.read();
+            if imp.looks.replace(true) {
+                return;
+            }
             glib::timeout_add_local(
                 LOOK_AGAIN,
                 glib::clone!(
@@ -49,6 +53,7 @@ impl LibraryModel {
                     glib::ControlFlow::Break,
                     move || {
                         if !library.imp().seen.get() {
+                            library.imp().looks.set(false);
                             return glib::ControlFlow::Break;
                         }
                         if !library.imp().reads.get() {

@@ -27,6 +27,9 @@ mod imp {
         pub title: TemplateChild<gtk::Label>,
         #[template_child]
         pub count: TemplateChild<gtk::Label>,
+        /// What moves or takes out the part that is chosen.
+        #[template_child]
+        pub order: TemplateChild<gtk::Box>,
         #[template_child]
         pub play: TemplateChild<gtk::Button>,
         #[template_child]
@@ -107,6 +110,7 @@ impl PartList {
         imp.count.set_label(&format!("{}{may_not}", Counted(clips, Noun::Clip)));
         imp.count.set_tooltip_text(view.read_only.as_deref().map(capital).as_deref());
         imp.play.set_sensitive(!view.items().is_empty());
+        imp.order.set_sensitive(view.chosen.is_some() && view.read_only.is_none());
         let Some(selection) = imp.list.model().and_downcast::<gtk::SingleSelection>() else { return };
         let Some(store) = selection.model().and_downcast::<gtk::gio::ListStore>() else { return };
         imp.filling.set(true);

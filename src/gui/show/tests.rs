@@ -274,7 +274,7 @@ fn without_a_lesson_the_page_says_what_to_do() {
     assert!(window.is_in_show());
     for action in [Action::DeletePoint, Action::Undo, Action::StartHere, Action::PlayShow] {
         act(&window, action);
-        assert!(window.imp().message.shown(), "{action:?}");
+        assert!(window.imp().message.get_visible(), "{action:?}");
     }
     window.model().open(&[PathBuf::from("/nowhere/none.lesson.json")]);
     turn_until("why not", || window.imp().message.text().contains("none.lesson.json"));
@@ -292,8 +292,11 @@ fn a_lesson_that_loses_its_last_clip_shows_none() {
     see(&window, 10);
     let says = || window.imp().show.says_nothing();
     assert_eq!(says(), None);
+    let can_be_moved = || window.imp().show.imp().list.imp().order.is_sensitive();
+    assert!(can_be_moved());
     change(&window, Action::DeletePoint, &path, |l| l.parts.is_empty());
     turn_until("no picture", || says().is_some());
+    assert!(!can_be_moved(), "there is none");
     assert!(says().unwrap().starts_with("The lesson has no clip yet. In Log, Study or the library, "));
     for action in [Action::PlayPause, Action::FrameForward, Action::PlayShow] {
         window.model().be_quiet();
@@ -379,6 +382,7 @@ fn the_words_of_a_lesson_that_may_only_be_read_can_be_read() {
     let why = why.unwrap();
     assert!(why.starts_with("It is open in") && why.ends_with("to change it here"), "{why}");
     choose(&window, 1);
+    assert!(!show.list.imp().order.is_sensitive(), "it may not be moved");
     let words = || show.words.said();
     let before = ("Caption".to_owned(), "first".to_owned(), false, "notes of first".to_owned());
     assert_eq!(words(), before);

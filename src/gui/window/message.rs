@@ -2,6 +2,7 @@
 //! where it would hide what the coach reads.
 
 use gtk::glib;
+use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use crate::gui::kit::words::capital;
@@ -23,9 +24,6 @@ mod imp {
         /// What is said.
         #[property(get, set)]
         text: RefCell<String>,
-        /// Whether it is to be seen.
-        #[property(get, set)]
-        shown: Cell<bool>,
         /// Whether it asks where to keep the record: it then has a button for it. A dialog would take the next keys.
         #[property(get, set)]
         wants_place: Cell<bool>,
@@ -81,7 +79,7 @@ impl MessageBar {
             glib::clone!(
                 #[weak(rename_to = bar)]
                 self,
-                move |_| bar.set_shown(false)
+                move |_| bar.set_visible(false)
             ),
         );
     }
@@ -89,13 +87,13 @@ impl MessageBar {
     /// Shows what was said, in the place of what was said before.
     pub fn say(&self, text: &str) {
         self.set_text(capital(text));
-        self.set_shown(true);
+        self.set_visible(true);
     }
 
     /// Shows what was said below what stands in the bar already.
     fn say_too(&self, text: &str) {
         let said = self.text();
-        match self.shown() {
+        match self.get_visible() {
             true if said.contains(&capital(text)) => {}
             true => self.say(&format!("{said}\n{}", capital(text))),
             false => self.say(text),

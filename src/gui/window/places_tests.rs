@@ -107,7 +107,7 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
     let said = window.imp().message.text();
     assert!(said.contains("write-protected") && said.contains("save the record elsewhere"), "{said}");
     let bar = &window.imp().message;
-    assert!(bar.wants_place() && bar.shown(), "it asks, with a button");
+    assert!(bar.wants_place() && bar.get_visible(), "it asks, with a button");
     assert_eq!(choosers(), 0, "and no dialog takes the next keys");
     WidgetExt::activate_action(&window, "win.save", None).unwrap();
     turn_until("a dialog asks where to keep it", || choosers() == 1);

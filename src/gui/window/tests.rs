@@ -99,7 +99,7 @@ pub(in crate::gui) fn window_on(path: &Path) -> Window {
     let window = empty_window();
     window.model().open(&[path.to_owned()]);
     turn_until("the first frame or a message", || {
-        window.model().frames().painted().is_some() || window.imp().message.shown()
+        window.model().frames().painted().is_some() || window.imp().message.get_visible()
     });
     assert!(window.model().frames().painted().is_some(), "{}", window.imp().message.text());
     window
@@ -250,10 +250,10 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     window.model().open(std::slice::from_ref(&path));
     turn_until("the footage", || window.model().session().borrow().is_some());
     let said = || window.imp().message.text().contains("there is no such action");
-    turn_until("the message", || said() && window.imp().message.shown());
+    turn_until("the message", || said() && window.imp().message.get_visible());
     assert!(window.imp().title.open() && window.imp().switch.get_visible());
     window.imp().message.activate_action("message.close", None).unwrap();
-    assert!(!window.imp().message.shown(), "closed");
+    assert!(!window.imp().message.get_visible(), "closed");
     assert!(window.model().at_start().borrow().is_empty(), "said once, not with every file");
     window.destroy();
 }
@@ -439,7 +439,7 @@ fn edits_that_reach_no_disk_keep_the_window_open_once() {
     std::fs::remove_dir_all(folder.path()).unwrap();
     act(&window, Action::PointStart);
     assert_eq!(points(&window).len(), 1, "the edit is there");
-    assert!(window.imp().message.shown());
+    assert!(window.imp().message.get_visible());
     assert_eq!(window.imp().saved.words(), "not on disk");
     window.close();
     settle(&window);
