@@ -85,24 +85,25 @@ impl<'a> Ground<'a> {
     }
 }
 
+/// The places that are tried in a square.
+fn places((x, y): (usize, usize), far: bool) -> impl Iterator<Item = Spot> {
+    let (from_x, sign) = (-HALF_DOUBLES.0 - BESIDE, if far { 1.0 } else { -1.0 });
+    let across = x * EACH..=(x * EACH + EACH - 1).min(TRIED.0);
+    (y * EACH + 1..=(y * EACH + EACH).min(TRIED.1)).flat_map(move |j| {
+        across.clone().map(move |i| Spot::new(from_x + i as f64 * STEP, sign * j as f64 * STEP))
+    })
+}
+
 /// The best places of one half.
 pub(super) fn bodies(mask: &Mask, ground: &Ground<'_>, far: bool) -> Vec<Body> {
     let camera = ground.camera;
     let mut tried: Vec<Body> = Vec::new();
-    let (from_x, sign) = (-HALF_DOUBLES.0 - BESIDE, if far { 1.0 } else { -1.0 });
     let squares = (0..ALONG).flat_map(|y| (0..ACROSS).map(move |x| (x, y)));
-    for (x, y) in squares.filter(|(x, y)| ground.is_anything(mask, far, *x, *y)) {
-        for j in y * EACH + 1..=(y * EACH + EACH).min(TRIED.1) {
-            for i in x * EACH..=(x * EACH + EACH - 1).min(TRIED.0) {
-                let spot = Spot::new(from_x + i as f64 * STEP, sign * j as f64 * STEP);
-                if !is_anything(mask, camera, spot) {
-                    continue;
-                }
-                let value = body(mask, camera, spot);
-                if value > LEAST {
-                    tried.push(Body { spot, value });
-                }
-            }
+    let seen = squares.filter(|(x, y)| ground.is_anything(mask, far, *x, *y));
+    for spot in seen.flat_map(|square| places(square, far)).filter(|at| is_anything(mask, camera, *at)) {
+        let value = body(mask, camera, spot);
+        if value > LEAST {
+            tried.push(Body { spot, value });
         }
     }
     // Of equal ones the one nearer to the net, then farther to the left.
@@ -201,4 +202,13 @@ fn feet(mask: &Mask, camera: &Camera, about: Spot) -> Option<Spot> {
     let seen: Vec<Spot> = sides.into_iter().flatten().filter_map(|p| camera.ground(p)).collect();
     let middle = |f: fn(&Spot) -> f64| seen.iter().map(f).sum::<f64>() / seen.len() as f64;
     (!seen.is_empty()).then(|| Spot::new(middle(|s| s.x.0), middle(|s| s.y.0)))
+}
+
+/// A place about which something is seen, in a square that is passed over.
+#[cfg(test)]
+pub(super) fn is_anything_passed_over(mask: &Mask, ground: &Ground<'_>) -> Option<Spot> {
+    let squares = (0..ALONG).flat_map(|y| (0..ACROSS).map(move |x| (x, y)));
+    let all = squares.flat_map(|square| [false, true].map(|far| (square, far)));
+    let empty = all.filter(|((x, y), far)| !ground.is_anything(mask, *far, *x, *y));
+    empty.flat_map(|(square, far)| places(square, far)).find(|at| is_anything(mask, ground.camera, *at))
 }

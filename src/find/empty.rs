@@ -215,7 +215,7 @@ impl Way {
                 let step = [0, 1].map(|n| ((right[n] - left[n]) * (65536.0 / STEP as f32)) as i32);
                 for (i, place) in places.iter_mut().enumerate() {
                     let [x, y] = [0, 1].map(|n| ((from[n] + step[n] * i as i32) >> 16) as u32);
-                    *place = if (x < w) & (y < h) { y * w + x } else { w * h };
+                    *place = if x < w && y < h { y * w + x } else { w * h };
                 }
             } else {
                 places.fill(w * h);

@@ -110,3 +110,56 @@ fn add<const N: usize>(sums: &mut [u16], row: &[u8]) {
         *sum += group.iter().map(|v| u16::from(*v)).sum::<u16>();
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::colour::Colour;
+    use super::*;
+
+    /// The left half is red, the right half white, in pixels that are stored at half the width they are shown at.
+    fn picture(shown: Size, stored: Size) -> (Vec<u8>, Vec<u8>, Vec<u8>) {
+        let (w, h) = (stored.width as usize, stored.height as usize);
+        let rows = |wide: usize, tall: usize, of: [u8; 2]| -> Vec<u8> {
+            (0..tall).flat_map(|_| (0..wide).map(move |x| of[usize::from(2 * x >= wide)])).collect()
+        };
+        assert!(shown.width >= stored.width);
+        (rows(w, h, [81, 235]), rows(w / 2, h / 2, [90, 128]), rows(w / 2, h / 2, [240, 128]))
+    }
+
+    #[test]
+    fn brightness_and_colour_become_the_colours_that_are_seen() {
+        for (shown, stored) in [
+            (Size::new(1280, 64), Size::new(1280, 64)),
+            (Size::new(1280, 64), Size::new(960, 64)),
+            (Size::new(640, 64), Size::new(640, 64)),
+            (Size::new(1920, 96), Size::new(1920, 96)),
+        ] {
+            let (y, u, v) = picture(shown, stored);
+            let (wide, half) = (stored.width as usize, stored.width as usize / 2);
+            let planar = Planar { shown, stored, planes: [(&y, wide), (&u, half), (&v, half)] };
+            let small = Colour::of_planar(&planar).unwrap();
+            assert_eq!(small.size(), Size::new(640, 64 * 640 / shown.width.min(1280)));
+            let red = small.at(100, 20);
+            assert!(red[0] <= 2 && red[1] <= 2 && red[2] >= 251, "{red:?}");
+            let white = small.at(600, 20);
+            assert!(white[..3].iter().all(|v| *v >= 253), "{white:?}");
+            let grey = planar.grey(1).unwrap();
+            assert_eq!(grey.size(), shown);
+            let (dark, light) = (grey.row(20)[100], grey.row(20)[shown.width as usize - 100]);
+            assert!((dark - 75.7).abs() < 0.1 && (light - 255.0).abs() < 0.1, "{dark} {light}");
+        }
+    }
+
+    #[test]
+    fn a_picture_with_rows_missing_is_none() {
+        let size = Size::new(640, 360);
+        let (y, c) = (vec![16; 640 * 360], vec![128; 320 * 180]);
+        let of = |y: &[u8], c: &[u8]| {
+            let planar = Planar { shown: size, stored: size, planes: [(y, 640), (c, 320), (c, 320)] };
+            Colour::of_planar(&planar).is_some() && planar.grey(1).is_some()
+        };
+        assert!(of(&y, &c) && !of(&y[1..], &c) && !of(&y, &c[1..]));
+        let none = Planar { shown: Size::new(0, 0), stored: Size::new(0, 0), planes: [(&[], 0); 3] };
+        assert!(Colour::of_planar(&none).is_none());
+    }
+}

@@ -104,3 +104,18 @@ fn a_way_goes_on_after_many_frames_without_anybody() {
     }
     assert!(players.at(at(28))[0].is_none());
 }
+
+/// Squares of the ground are passed over only if nothing is seen about any place in them: the same places are found without squares.
+#[test]
+fn no_place_is_lost_with_the_squares_that_are_passed_over() {
+    use super::super::bodies::is_anything_passed_over;
+    let from_the_side = Camera::looking([9.0, -21.0, 3.2], [-1.0, 0.0, 0.0], 64.0, SIZE).unwrap();
+    for camera in [camera(), from_the_side.with_radial(-0.08)] {
+        for (x, y) in [(40, 330), (320, 180), (600, 120), (333, 90), (10, 355), (500, 250)] {
+            let mut is = vec![0; 640 * 360];
+            is[y * 640 + x] = 1;
+            let mask = Mask::new(SIZE, is);
+            assert_eq!(is_anything_passed_over(&mask, &Ground::new(&camera)), None, "{x} {y}");
+        }
+    }
+}

@@ -272,3 +272,7 @@ impl<'a> Watcher<'a> {
         })
     }
 }
+
+#[cfg(test)]
+#[path = "proposing_tests.rs"]
+mod tests;
