@@ -154,11 +154,11 @@ mod tests {
     fn a_picture_with_rows_missing_is_none() {
         let size = Size::new(640, 360);
         let (y, c) = (vec![16; 640 * 360], vec![128; 320 * 180]);
-        let of = |y: &[u8], c: &[u8]| {
-            let planar = Planar { shown: size, stored: size, planes: [(y, 640), (c, 320), (c, 320)] };
+        let of = |y: &[u8], blue: &[u8], red: &[u8]| {
+            let planar = Planar { shown: size, stored: size, planes: [(y, 640), (blue, 320), (red, 320)] };
             Colour::of_planar(&planar).is_some() && planar.grey(1).is_some()
         };
-        assert!(of(&y, &c) && !of(&y[1..], &c) && !of(&y, &c[1..]));
+        assert!(of(&y, &c, &c) && !of(&y[1..], &c, &c) && !of(&y, &c[1..], &c) && !of(&y, &c, &c[1..]));
         let none = Planar { shown: Size::new(0, 0), stored: Size::new(0, 0), planes: [(&[], 0); 3] };
         assert!(Colour::of_planar(&none).is_none());
     }

@@ -15,7 +15,7 @@ use crate::time::MatchTime;
 
 /// The court without players is put together from pictures so far apart, and at most so many: somebody who waits for two serves at one
 /// place is on less than half of them.
-const EVERY: Duration = Duration::from_secs(8);
+const EVERY: Duration = Duration::from_secs(2);
 const SAMPLES: u32 = 31;
 /// Frames are looked at so near to a strike, and so far apart.
 const AROUND: Duration = Duration::from_millis(450);
@@ -54,7 +54,7 @@ impl Stretch {
         Some((in_file(self.strikes.first()?), in_file(self.strikes.last()?)))
     }
 
-    /// The frames from which the court without players is put together: from minutes around the point, or from all of a short film. They
+    /// The frames from which the court without players is put together: from a minute around the point, or from all of a short film. They
     /// are key frames where there are any near, for these are decoded without others.
     pub fn samples(&self, index: &FrameIndex) -> Vec<usize> {
         let Some((first, last)) = self.ends() else { return Vec::new() };

@@ -31,18 +31,18 @@ fn seconds(index: &FrameIndex, frames: &[usize]) -> Vec<f64> {
 }
 
 #[test]
-fn the_empty_court_is_taken_from_key_frames_of_minutes_around_the_point() {
+fn the_empty_court_is_taken_from_key_frames_of_a_minute_around_the_point() {
     let film = index(600, 50);
     let frames = stretch(&[300_000, 305_000]).samples(&film);
     assert_eq!(frames.len(), 31);
     assert!(frames.iter().all(|f| film.is_key(*f)), "{frames:?}");
     let at = seconds(&film, &frames);
-    assert!((170.0..190.0).contains(&at[0]) && (415.0..435.0).contains(&at[30]), "{at:?}");
-    // Whoever waits for 20 seconds at one place is on few of them.
-    assert!(at.iter().filter(|t| (285.0..305.0).contains(*t)).count() <= 3, "{at:?}");
+    assert!((268.0..275.0).contains(&at[0]) && (330.0..337.0).contains(&at[30]), "{at:?}");
+    // Whoever waits for 20 seconds at one place is on less than half of them.
+    assert!(at.iter().filter(|t| (285.0..305.0).contains(*t)).count() <= 11, "{at:?}");
     for early_or_late in [5_000, 590_000] {
         let at = seconds(&film, &stretch(&[early_or_late]).samples(&film));
-        assert!(at.len() == 31 && at[30] - at[0] > 200.0, "{at:?}");
+        assert!(at.len() == 31 && at[30] - at[0] > 55.0, "{at:?}");
     }
 }
 
