@@ -4,17 +4,16 @@
 
 use std::ops::ControlFlow;
 use std::path::Path;
-use std::time::Duration;
 
 use changeover::demo::{Demo, Truth, make_unless_stopped};
-use changeover::find::Colour;
 use changeover::measure::{Camera, Size};
 use changeover::record::{Corner, CourtMark, CourtMarks, Footage, FoundBy, Record};
 use changeover::session::cameras::Cameras;
-use changeover::session::proposing::{Stretch, Strike, Watcher};
+use changeover::session::proposing::{Stretch, Strike};
+use changeover::session::seeing::players;
 use changeover::tennis::End;
 use changeover::time::{FrameRate, MatchTime};
-use changeover::video::{each_frame, probe};
+use changeover::video::probe;
 
 const SIZE: Size = Size::new(640, 360);
 const FILM: &str = "holt-okafor.mp4";
@@ -76,17 +75,8 @@ fn players_are_found_at_most_strikes() {
             near: Some(near),
         };
         let strikes: Vec<_> = point.strikes.iter().enumerate().map(strike).collect();
-        let from = strikes[0].at.earlier(Duration::from_secs(10));
-        let to = strikes[strikes.len() - 1].at.later(Duration::from_secs(4));
-        let stretch = Stretch { footage: record.footage[0].clone(), from, to, strikes };
-        let mut watcher = Watcher::new(&cameras, &stretch).unwrap();
-        each_frame(&media, (Some(from), Some(to)), &mut |frame, _| {
-            let size = Size::new(frame.width, frame.height);
-            watcher.feed(frame.time, || Colour::of_bgra(size, size, frame.stride, frame.pixels.as_ref()));
-            ControlFlow::Continue(())
-        })
-        .unwrap();
-        let found = watcher.finish();
+        let stretch = Stretch { footage: record.footage[0].clone(), strikes };
+        let found = players(&media, &cameras, &stretch, &mut |_| ControlFlow::Continue(())).unwrap();
         for (k, strike) in point.strikes.iter().enumerate() {
             for spot in strike.positions {
                 let (end, most) = if spot.y.0 < 0.0 { (End::Near, 0.4) } else { (End::Far, 0.8) };

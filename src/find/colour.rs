@@ -1,47 +1,36 @@
 //! A small picture in colour, in which players are looked for.
 
+use super::planar::{MOST, Planar};
 use crate::measure::Size;
 
 /// Players are looked for at this width or more.
 const WIDTH: usize = 640;
+
+/// Blue, green, red and 0.
+pub(super) type Shade = [u8; 4];
 
 /// A small picture in colour.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Colour {
     width: usize,
     height: usize,
-    pixels: Vec<[u8; 3]>,
+    pixels: Vec<Shade>,
 }
 
 impl Colour {
-    /// From rows of blue, green, red and one byte more, `stride` bytes apart, as they are `stored`; `shown` is the size in square
-    /// pixels. It is made smaller by a whole number, but not below 640 pixels of width. `None` if there are too few bytes.
-    pub fn of_bgra(shown: Size, stored: Size, stride: usize, pixels: &[u8]) -> Option<Self> {
-        let (wide, high) = (shown.width as usize, shown.height as usize);
-        let by = (wide / WIDTH).max(1);
-        let (width, height) = (wide / by, high / by);
-        let (across, down) = (stored.width as usize, stored.height as usize);
-        if width < 32 || height < 32 || pixels.len() < (down - 1) * stride + across * 4 {
-            return None;
-        }
-        let places: Vec<usize> = (0..width * by).map(|x| 4 * (x * across / wide)).collect();
-        let mut small = Vec::with_capacity(width * height);
-        let mut sums = vec![[0_u32; 3]; width];
-        let all = (by * by) as u32;
+    /// A picture made smaller by a whole number, but not below 640 pixels of width. `None` if it is smaller than 32 pixels or rows are missing.
+    pub fn of_planar(picture: &Planar<'_>) -> Option<Self> {
+        let by = (picture.shown.width as usize / WIDTH).clamp(1, MOST);
+        let (width, height) = picture.boxed_size(by)?;
+        let [mut shades, mut blue, mut red] = [(); 3].map(|()| Vec::with_capacity(width));
+        let (mut sums, mut pixels) = (Vec::new(), Vec::with_capacity(width * height));
         for y in 0..height {
-            sums.fill([0; 3]);
-            for row in (y * by..(y + 1) * by).map(|v| &pixels[v * down / high * stride..]) {
-                for (sum, group) in sums.iter_mut().zip(places.chunks_exact(by)) {
-                    for at in group {
-                        for (s, b) in sum.iter_mut().zip(&row[*at..*at + 3]) {
-                            *s += u32::from(*b);
-                        }
-                    }
-                }
-            }
-            small.extend(sums.iter().map(|s| s.map(|v| (v / all) as u8)));
+            picture.shades(y, by, &mut sums, &mut shades);
+            picture.colours(1, y, by, &mut blue);
+            picture.colours(2, y, by, &mut red);
+            pixels.extend(shades.iter().zip(&blue).zip(&red).map(|((y, b), r)| shade(*y, *b, *r)));
         }
-        Some(Self { width, height, pixels: small })
+        Some(Self { width, height, pixels })
     }
 
     /// How large it is.
@@ -49,7 +38,7 @@ impl Colour {
         Size::new(self.width as u32, self.height as u32)
     }
 
-    pub(super) fn of(width: usize, height: usize, pixels: Vec<[u8; 3]>) -> Self {
+    pub(super) fn of(width: usize, height: usize, pixels: Vec<Shade>) -> Self {
         Self { width, height, pixels }
     }
 
@@ -61,15 +50,26 @@ impl Colour {
         self.height
     }
 
-    pub(super) fn row(&self, y: usize) -> &[[u8; 3]] {
+    pub(super) fn row(&self, y: usize) -> &[Shade] {
         &self.pixels[y * self.width..(y + 1) * self.width]
     }
 
-    pub(super) fn pixels_mut(&mut self) -> &mut [[u8; 3]] {
+    pub(super) fn pixels(&self) -> &[Shade] {
+        &self.pixels
+    }
+
+    pub(super) fn pixels_mut(&mut self) -> &mut [Shade] {
         &mut self.pixels
     }
 
-    pub(super) fn at(&self, x: usize, y: usize) -> [u8; 3] {
+    pub(super) fn at(&self, x: usize, y: usize) -> Shade {
         self.pixels[y * self.width + x]
     }
+}
+
+/// The colour of a brightness and two differences, by the inverse of ITU-R BT.601 in 64ths.
+fn shade(y: u8, blue: u8, red: u8) -> Shade {
+    let (y, blue, red) = (i32::from(y) * 75 - 1168, i32::from(blue) - 128, i32::from(red) - 128);
+    let byte = |v: i32| (v >> 6).clamp(0, 255) as u8;
+    [byte(y + 129 * blue), byte(y - 25 * blue - 52 * red), byte(y + 102 * red), 0]
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::colour::Colour;
+use super::colour::{Colour, Shade};
 use super::model::PAINTED;
 use crate::measure::{Camera, Pixel};
 use crate::tennis::court::Spot;
@@ -16,8 +16,8 @@ const SAME: f64 = 0.3;
 /// A pixel belongs to somebody when a colour differs by more.
 const DIFFERS: u8 = 22;
 
-/// Between every eighth pixel the way from one picture into another is straight enough.
-const STEP: usize = 8;
+/// Between every sixteenth pixel the way from one picture into another is straight enough.
+const STEP: usize = 16;
 
 /// So many places of each painted line are looked up: they are less than a pixel apart.
 const PLACES: i32 = 800;
@@ -28,7 +28,22 @@ pub(super) struct Empty {
     camera: Camera,
     low: Colour,
     high: Colour,
-    known: Vec<bool>,
+    /// What is less or more than these differs, for each pixel, and for one more that is beyond the picture: nothing does there, nor where
+    /// the court was not seen.
+    limits: Vec<Limits>,
+    rows: Rows,
+}
+
+/// The least and the most of what does not differ. They are side by side, for they are looked up together.
+type Limits = [Shade; 2];
+
+/// Rows that are used again for each picture.
+#[derive(Debug, Default)]
+struct Rows {
+    places: Vec<u32>,
+    least: Vec<Shade>,
+    most: Vec<Shade>,
+    differs: Vec<u8>,
 }
 
 impl Empty {
@@ -39,7 +54,7 @@ impl Empty {
         let still = samples.iter().all(|(c, _)| is_same(&first.resized(size), &c.resized(size)));
         let camera = if still { first.resized(size) } else { first.resized(size).wider(MARGIN) };
         let (w, h) = (camera.size().width as usize, camera.size().height as usize);
-        let mut middle = vec![[0; 3]; w * h];
+        let mut middle = vec![[0; 4]; w * h];
         let mut known = vec![false; w * h];
         let mut values: [Vec<u8>; 3] = Default::default();
         let ways: Vec<_> =
@@ -55,14 +70,15 @@ impl Empty {
             for x in 0..w {
                 values.iter_mut().for_each(Vec::clear);
                 for ((_, picture), row) in samples.iter().zip(&rows) {
-                    if let Some(p) = inside(picture, row[x]) {
-                        values.iter_mut().zip(p).for_each(|(v, p)| v.push(p));
+                    if let Some(p) = picture.pixels().get(row[x] as usize) {
+                        values.iter_mut().zip(p).for_each(|(v, p)| v.push(*p));
                     }
                 }
                 let n = values[0].len();
                 if n >= LEAST.min(samples.len()) {
                     known[y * w + x] = true;
-                    middle[y * w + x] = values.each_mut().map(|v| *v.select_nth_unstable(n / 2).1);
+                    let [b, g, r] = values.each_mut().map(|v| *v.select_nth_unstable(n / 2).1);
+                    middle[y * w + x] = [b, g, r, 0];
                 }
             }
         }
@@ -71,60 +87,77 @@ impl Empty {
         if !still {
             widen(&camera, &mut low, &mut high);
         }
-        (samples.len() >= LEAST).then_some(Self { camera, low, high, known })
+        let (limits, rows) = (limits(&low, &high, &known), Rows::default());
+        (samples.len() >= LEAST).then_some(Self { camera, low, high, limits, rows })
     }
 
-    /// Which pixels of a picture belong to somebody: 1, else 0. Shadows do not, in the near half by a strict test.
-    pub fn differs(&self, camera: &Camera, picture: &Colour, net: usize) -> Vec<u8> {
+    /// Which pixels of a picture belong to somebody: 1, else 0. Shadows do not, below the row `net` by a strict test. Rows before `first`
+    /// are not looked at.
+    pub fn differs(
+        &mut self,
+        camera: &Camera,
+        picture: &Colour,
+        (first, net): (usize, usize),
+        mask: &mut Vec<u8>,
+    ) {
         let (w, h) = (picture.width(), picture.height());
         let camera = camera.resized(picture.size());
         let same = self.camera.size() == camera.size() && is_same(&self.camera, &camera);
         let way = (!same).then(|| Way::new(&camera, &self.camera));
-        let (mut mask, mut places) = (vec![0; w * h], Vec::new());
-        for y in 0..h {
-            let (row, to) = (picture.row(y), &mut mask[y * w..(y + 1) * w]);
+        mask.clear();
+        mask.resize(w * h, 0);
+        let mut rows = std::mem::take(&mut self.rows);
+        for y in first.min(h)..h {
             match &way {
-                Some(way) => {
-                    way.row(y, &mut places);
-                    self.differs_elsewhere(row, &places, y >= net, to);
-                }
-                None => self.differs_here(row, y, y >= net, to),
+                Some(way) => way.row(y, &mut rows.places),
+                None => same_row(w, y, &mut rows.places),
             }
+            self.differs_in(picture.row(y), &mut rows, y >= net, &mut mask[y * w..(y + 1) * w]);
         }
-        mask
-    }
-
-    /// A row of a picture of the same camera.
-    fn differs_here(&self, row: &[[u8; 3]], y: usize, near: bool, to: &mut [u8]) {
-        let w = self.low.width();
-        let known = &self.known[y * w..(y + 1) * w];
-        let ground = self.low.row(y).iter().zip(self.high.row(y)).zip(known);
-        for ((to, seen), ((low, high), known)) in to.iter_mut().zip(row).zip(ground) {
-            *to = u8::from(*known && is_somebody(*seen, *low, *high, near));
-        }
+        self.rows = rows;
     }
 
     /// A row whose pixels are at these places of the background.
-    fn differs_elsewhere(&self, row: &[[u8; 3]], places: &[(i32, i32)], near: bool, to: &mut [u8]) {
-        let w = self.low.width();
-        for ((to, seen), place) in to.iter_mut().zip(row).zip(places) {
-            let Some((i, j)) = within(&self.low, *place).filter(|(i, j)| self.known[j * w + i]) else {
-                continue;
-            };
-            *to = u8::from(is_somebody(*seen, self.low.at(i, j), self.high.at(i, j), near));
+    fn differs_in(&self, row: &[Shade], rows: &mut Rows, near: bool, to: &mut [u8]) {
+        let Rows { places, least, most, differs } = rows;
+        least.resize(row.len(), [0; 4]);
+        most.resize(row.len(), [0; 4]);
+        for ((least, most), at) in least.iter_mut().zip(most.iter_mut()).zip(&*places) {
+            [*least, *most] = self.limits[*at as usize];
+        }
+        differing(row, least, most, differs);
+        let (low, high) = (self.low.pixels(), self.high.pixels());
+        for (x, four) in differs.as_chunks::<4>().0.iter().enumerate() {
+            if u32::from_ne_bytes(*four) != 0 {
+                let at = places[x] as usize;
+                to[x] = u8::from(is_somebody(row[x], low[at], high[at], near));
+            }
         }
     }
 }
 
-/// Whether a colour is neither that of the ground nor that of the ground in shadow.
-fn is_somebody(seen: [u8; 3], low: [u8; 3], high: [u8; 3], near: bool) -> bool {
-    let off = |k: usize| low[k].saturating_sub(seen[k]).max(seen[k].saturating_sub(high[k]));
-    if (0..3).map(off).max().unwrap_or(0) <= DIFFERS {
-        return false;
-    }
+/// Least and most of what does not differ.
+fn limits(low: &Colour, high: &Colour, known: &[bool]) -> Vec<Limits> {
+    let all = [[0; 4], [255; 4]];
+    let limit = |((low, high), known): ((&Shade, &Shade), &bool)| {
+        let wider = [low.map(|v| v.saturating_sub(DIFFERS)), high.map(|v| v.saturating_add(DIFFERS))];
+        if *known { wider } else { all }
+    };
+    low.pixels().iter().zip(high.pixels()).zip(known).map(limit).chain([all]).collect()
+}
+
+/// For each byte of a row whether it is less or more than these.
+fn differing(row: &[Shade], least: &[Shade], most: &[Shade], to: &mut Vec<u8>) {
+    let bytes = row.as_flattened().iter().zip(least.as_flattened()).zip(most.as_flattened());
+    to.clear();
+    to.extend(bytes.map(|((seen, least), most)| u8::from(seen < least) | u8::from(seen > most)));
+}
+
+/// Whether a colour that is not that of the ground is not that of the ground in shadow either.
+fn is_somebody(seen: Shade, low: Shade, high: Shade, near: bool) -> bool {
     let ground: [f32; 3] =
         std::array::from_fn(|k| f32::midpoint(f32::from(low[k]), f32::from(high[k])) + 1.0);
-    let seen = seen.map(|v| f32::from(v) + 1.0);
+    let seen: [f32; 3] = std::array::from_fn(|k| f32::from(seen[k]) + 1.0);
     let (bright, ground_bright) = (seen.iter().sum::<f32>(), ground.iter().sum::<f32>());
     let part = bright / ground_bright;
     let tint: f32 = (0..3).map(|k| (seen[k] / bright - ground[k] / ground_bright).abs()).sum();
@@ -141,7 +174,9 @@ fn is_same(a: &Camera, b: &Camera) -> bool {
 /// Where the pixels of one camera's picture are in another's: the same directions, as both stand at the same place.
 struct Way {
     wide: usize,
-    /// Of every eighth pixel across and down; far beyond the picture where the other camera does not see it.
+    /// The size of the other picture.
+    to: (usize, usize),
+    /// Of every sixteenth pixel across and down; far beyond the picture where the other camera does not see it.
     knots: Vec<[f32; 2]>,
     across: usize,
 }
@@ -158,45 +193,45 @@ impl Way {
             from.toward(at).and_then(|way| to.see(way)).map_or([NOWHERE; 2], |p| [p.x as f32, p.y as f32])
         };
         let rows = (0..down).flat_map(|j| (0..across).map(move |i| exact(i * STEP, j * STEP)));
-        Self { wide, knots: rows.collect(), across }
+        let to = (to.size().width as usize, to.size().height as usize);
+        Self { wide, to, knots: rows.collect(), across }
     }
 
-    /// The places of the pixels of a row, between the knots.
-    fn row(&self, y: usize, places: &mut Vec<(i32, i32)>) {
+    /// The places of the pixels of a row, between the knots: how many pixels of the other picture come before; all of them where it is
+    /// not seen.
+    fn row(&self, y: usize, places: &mut Vec<u32>) {
         let part = (y % STEP) as f32 / STEP as f32;
         let above = &self.knots[y / STEP * self.across..][..self.across];
         let below = &self.knots[(y / STEP + 1) * self.across..][..self.across];
         let between = |k: usize| [0, 1].map(|n| above[k][n] + (below[k][n] - above[k][n]) * part);
-        places.clear();
+        let (w, h) = (self.to.0 as u32, self.to.1 as u32);
+        places.resize((self.across - 1) * STEP, 0);
         let mut left = between(0);
-        for k in 1..self.across {
-            let right = between(k);
-            let step = [0, 1].map(|n| (right[n] - left[n]) / STEP as f32);
-            let is_seen = [left, right].iter().all(|p| p[0] > NOWHERE / 100.0);
-            places.extend((0..STEP).map(|i| {
-                // Rounded down from −1 on; what is less stays less than 0.
-                let at = [0, 1].map(|n| (left[n] + step[n] * i as f32 + 1.0) as i32 - 1);
-                if is_seen { (at[0], at[1]) } else { (-1, -1) }
-            }));
+        for (k, places) in places.as_chunks_mut::<STEP>().0.iter_mut().enumerate() {
+            let right = between(k + 1);
+            if [left, right].iter().flatten().all(|v| v.abs() < FARTHEST) {
+                // In parts of a pixel that are a power of two the loop needs no conversions.
+                let from = left.map(|v| (v * 65536.0) as i32);
+                let step = [0, 1].map(|n| ((right[n] - left[n]) * (65536.0 / STEP as f32)) as i32);
+                for (i, place) in places.iter_mut().enumerate() {
+                    let [x, y] = [0, 1].map(|n| ((from[n] + step[n] * i as i32) >> 16) as u32);
+                    *place = if x < w && y < h { y * w + x } else { w * h };
+                }
+            } else {
+                places.fill(w * h);
+            }
             left = right;
         }
         places.truncate(self.wide);
     }
 }
 
-fn same_row(wide: usize, y: usize, places: &mut Vec<(i32, i32)>) {
+/// Farther from a corner of the picture nothing is looked up, in pixels.
+const FARTHEST: f32 = 16000.0;
+
+fn same_row(wide: usize, y: usize, places: &mut Vec<u32>) {
     places.clear();
-    places.extend((0..wide as i32).map(|x| (x, y as i32)));
-}
-
-/// A place that is in a picture.
-fn within(picture: &Colour, (x, y): (i32, i32)) -> Option<(usize, usize)> {
-    let (x, y) = (usize::try_from(x).ok()?, usize::try_from(y).ok()?);
-    (x < picture.width() && y < picture.height()).then_some((x, y))
-}
-
-fn inside(picture: &Colour, place: (i32, i32)) -> Option<[u8; 3]> {
-    within(picture, place).map(|(x, y)| picture.at(x, y))
+    places.extend((0..wide).map(|x| (y * wide + x) as u32));
 }
 
 /// At the painted lines, wider apart: a thin line that moves through the pixels is brighter in a frame than the median of many frames, and
@@ -227,7 +262,7 @@ fn widen(camera: &Camera, low: &mut Colour, high: &mut Colour) {
 /// For each pixel the least or the most of the nine around it.
 fn spread(picture: &Colour, of: fn(u8, u8) -> u8) -> Colour {
     let (w, h) = (picture.width(), picture.height());
-    let both = |a: [u8; 3], b: [u8; 3]| std::array::from_fn(|k| of(a[k], b[k]));
+    let both = |a: Shade, b: Shade| std::array::from_fn(|k| of(a[k], b[k]));
     let mut pixels = Vec::with_capacity(w * h);
     for y in 0..h {
         for x in 0..w {

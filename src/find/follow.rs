@@ -7,6 +7,7 @@ use nalgebra::{SMatrix, SVector};
 
 use super::grey::Grey;
 use super::motion::{Shift, motion};
+use super::planar::{MOST, Planar};
 use super::search::{Blur, Evidence, Support, fit_turn, look_blurred};
 use crate::measure::{Camera, Pixel, PoseStep, Size};
 
@@ -64,6 +65,12 @@ impl Small {
         let given = picture.size();
         let by = picture.width() / WIDTH;
         Self { picture: Arc::new(if by > 1 { picture.boxed(by) } else { picture }), given }
+    }
+
+    /// Of a frame as its decoder gave it. `None` if it is smaller than a court can be found in.
+    pub fn of_planar(picture: &Planar<'_>) -> Option<Self> {
+        let by = (picture.shown.width as usize / WIDTH).clamp(1, MOST);
+        Some(Self { picture: Arc::new(picture.grey(by)?), given: picture.shown })
     }
 
     pub(super) fn given(&self) -> Size {

@@ -44,6 +44,12 @@ impl Grey {
         Some(Self { width, height, shades })
     }
 
+    /// From shades, row by row; their number is width × height.
+    pub(super) fn of_shades(width: usize, height: usize, shades: Vec<f32>) -> Self {
+        debug_assert_eq!(shades.len(), width * height);
+        Self { width, height, shades }
+    }
+
     /// How large it is.
     pub fn size(&self) -> Size {
         Size::new(self.width as u32, self.height as u32)

@@ -9,6 +9,7 @@
 
 mod advice;
 mod back;
+mod bodies;
 mod colour;
 mod court;
 mod empty;
@@ -17,8 +18,10 @@ mod follow;
 mod grey;
 mod guess;
 mod line;
+mod mask;
 mod model;
 mod motion;
+mod planar;
 mod players;
 mod poses;
 #[cfg(test)]
@@ -37,5 +40,6 @@ pub use court::{Belief, Court, NotFound, find_court, find_court_unless_stopped};
 pub use film::{FilmFollower, marked_court, stands};
 pub use follow::{Follower, Packed, Pose, Small, Step};
 pub use grey::Grey;
+pub use planar::Planar;
 pub use players::{Feet, Players};
 pub use poses::{FramePose, Poses, Seen, Start, Unseen};

@@ -7,35 +7,20 @@
 
 use nalgebra::{Matrix3, Matrix3x2, Vector3};
 
+use super::bodies::{Body, Ground, bodies, without};
 use super::colour::Colour;
 use super::empty::Empty;
-use crate::measure::{Camera, Pixel, Size};
-use crate::tennis::court::{HALF_DOUBLES, HALF_LENGTH, Spot};
+use super::mask::Mask;
+use crate::measure::Camera;
+use crate::tennis::court::Spot;
 use crate::time::MatchTime;
 
-/// Ground beside and behind the court on which players are looked for, in metres.
-const BESIDE: f64 = 4.0;
-const BEHIND: f64 = 7.5;
-/// Nearer to the camera's plane than this nobody is looked for, in metres.
-const BEFORE: f64 = 2.5;
-/// Somebody's height and width, in metres.
-const TALL: f64 = 1.75;
-const WIDE: f64 = 0.6;
-/// Places are tried so many metres apart.
-const STEP: f64 = 0.25;
-/// So many of the best places of a frame are kept, and places this near to a better one are not.
-const BEST: usize = 4;
-const APART: f64 = 1.2;
-/// A place with less of somebody's picture is nobody.
-const LEAST: f64 = 0.22;
 /// What no place in a frame costs, and what a metre costs beyond the fastest run (metres a second).
 const MISSING: f64 = 0.15;
 const FAST: f64 = 8.0;
 /// The lines go through places of frames this near to the moment, in seconds; a place so far from it has half the weight.
 const AROUND: f64 = 0.4;
 const HALF_WEIGHT: f64 = 0.2;
-/// Feet so near to the lower edge of the picture are cut off, in pixels.
-const CUT: usize = 2;
 
 /// Where somebody's feet are.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,31 +37,29 @@ pub struct Feet {
 #[derive(Debug)]
 pub struct Players {
     empty: Empty,
+    /// Used again for each picture.
+    mask: Mask,
     frames: Vec<(MatchTime, [Vec<Body>; 2])>,
-}
-
-/// A place where somebody may stand.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Body {
-    spot: Spot,
-    value: f64,
 }
 
 impl Players {
     /// With pictures of the same court from other moments, each with its camera. `None` if they are fewer than five.
     pub fn new(samples: &[(Camera, Colour)]) -> Option<Self> {
-        Some(Self { empty: Empty::of(samples)?, frames: Vec::new() })
+        Some(Self { empty: Empty::of(samples)?, mask: Mask::default(), frames: Vec::new() })
     }
 
     /// The next frame around the moment.
     pub fn feed(&mut self, time: MatchTime, camera: &Camera, picture: &Colour) {
         let camera = camera.resized(picture.size());
         let net = camera.see_ground(Spot::default()).map_or(0.0, |p| p.y.max(0.0)) as usize;
-        let mask = Mask::new(picture.size(), self.empty.differs(&camera, picture, net));
-        let near = bodies(&mask, &camera, false);
+        let ground = Ground::new(&camera);
+        let mask = &mut self.mask;
+        self.empty.differs(&camera, picture, (ground.first_row(), net), &mut mask.is);
+        mask.count(picture.size());
+        let near = bodies(mask, &ground, false);
         // Somebody at the net stands before the far half: it must not be taken for the legs of who is there.
-        let before = near.first().and_then(|body| mask.without(&camera, body.spot));
-        let far = bodies(before.as_ref().unwrap_or(&mask), &camera, true);
+        let before = near.first().and_then(|body| without(mask, &camera, body.spot));
+        let far = bodies(before.as_ref().unwrap_or(mask), &ground, true);
         self.frames.push((time, [near, far]));
     }
 
@@ -92,160 +75,6 @@ impl Players {
             line(&way(&seen), frames.iter().filter(|f| f.0.abs() <= AROUND).count())
         })
     }
-}
-
-/// What belongs to somebody, with sums over the rectangles from the left top corner.
-struct Mask {
-    width: usize,
-    height: usize,
-    is: Vec<u8>,
-    sums: Vec<u32>,
-}
-
-impl Mask {
-    fn new(size: Size, is: Vec<u8>) -> Self {
-        let (width, height) = (size.width as usize, size.height as usize);
-        let mut sums = vec![0; (width + 1) * (height + 1)];
-        for y in 0..height {
-            let mut row = 0;
-            for x in 0..width {
-                row += u32::from(is[y * width + x]);
-                sums[(y + 1) * (width + 1) + x + 1] = sums[y * (width + 1) + x + 1] + row;
-            }
-        }
-        Self { width, height, is, sums }
-    }
-
-    /// Without somebody who stands at a place; `None` if they do not reach before the far half.
-    fn without(&self, camera: &Camera, at: Spot) -> Option<Self> {
-        let (foot, head, metre) = stands(camera, at)?;
-        camera.ground(head).filter(|behind| behind.y.0 > 0.0)?;
-        let x = |v: f64| v.clamp(0.0, self.width as f64) as usize;
-        let (left, right) = (x(foot.x - 0.75 * WIDE * metre), x(foot.x + 0.75 * WIDE * metre));
-        let y = |v: f64| v.clamp(0.0, self.height as f64) as usize;
-        let mut is = self.is.clone();
-        for row in y(head.y - 0.1 * (foot.y - head.y))..y(foot.y + 1.0) {
-            is[row * self.width + left..row * self.width + right].fill(0);
-        }
-        Some(Self::new(Size::new(self.width as u32, self.height as u32), is))
-    }
-
-    /// How many pixels of a rectangle belong to somebody.
-    fn within(&self, left: f64, top: f64, right: f64, bottom: f64) -> f64 {
-        // Rounded: much faster than by `round`, which is a call.
-        let x = |v: f64| (v.clamp(0.0, self.width as f64) + 0.5) as usize;
-        let y = |v: f64| (v.clamp(0.0, self.height as f64) + 0.5) as usize;
-        let (l, t, r, b) = (x(left), y(top), x(right), y(bottom));
-        if r <= l || b <= t {
-            return 0.0;
-        }
-        let sum = |x: usize, y: usize| f64::from(self.sums[y * (self.width + 1) + x]);
-        sum(r, b) - sum(l, b) - sum(r, t) + sum(l, t)
-    }
-}
-
-/// The best places of one half.
-fn bodies(mask: &Mask, camera: &Camera, far: bool) -> Vec<Body> {
-    let mut tried: Vec<Body> = Vec::new();
-    let across = (2.0 * (HALF_DOUBLES.0 + BESIDE) / STEP) as i32;
-    let along = ((HALF_LENGTH.0 + BEHIND) / STEP) as i32;
-    let (from_x, sign) = (-HALF_DOUBLES.0 - BESIDE, if far { 1.0 } else { -1.0 });
-    for j in 1..=along {
-        for i in 0..=across {
-            let spot = Spot::new(from_x + f64::from(i) * STEP, sign * f64::from(j) * STEP);
-            if !is_anything(mask, camera, spot) {
-                continue;
-            }
-            let value = body(mask, camera, spot);
-            if value > LEAST {
-                tried.push(Body { spot, value });
-            }
-        }
-    }
-    tried.sort_by(|a, b| b.value.total_cmp(&a.value));
-    let mut best: Vec<Body> = Vec::new();
-    for new in tried {
-        if best.len() < BEST && best.iter().all(|b| b.spot.distance(new.spot).0 > APART) {
-            best.push(new);
-        }
-    }
-    best.iter().filter_map(|b| Some(Body { spot: feet(mask, camera, b.spot)?, ..*b })).collect()
-}
-
-/// Whether something is seen about where somebody at a place would be: far cheaper than [`body`], and seldom so.
-fn is_anything(mask: &Mask, camera: &Camera, at: Spot) -> bool {
-    let depth = camera.depth(at);
-    let Some(foot) = camera.see_ground(at).filter(|_| depth > BEFORE) else { return false };
-    let metre = camera.focal() / depth;
-    mask.within(foot.x - metre, foot.y - 2.2 * metre, foot.x + metre, foot.y + 0.2 * metre) > 0.0
-}
-
-/// Feet and head of somebody at a place, and the pixels of a metre there.
-fn stands(camera: &Camera, at: Spot) -> Option<(Pixel, Pixel, f64)> {
-    let foot = camera.see_ground(at).filter(|_| camera.depth(at) > BEFORE)?;
-    let head = camera.see([at.x.0, at.y.0, TALL])?;
-    let side = camera.see_ground(Spot::new(at.x.0 + 0.5, at.y.0))?;
-    Some((foot, head, 2.0 * side.distance(foot)))
-}
-
-/// How much somebody's picture is there: filled where the body would be, empty to both sides and below the feet.
-fn body(mask: &Mask, camera: &Camera, at: Spot) -> f64 {
-    let Some((foot, head, metre)) = stands(camera, at) else { return 0.0 };
-    let (half, tall) = (WIDE * metre / 2.0, foot.y - head.y);
-    let inside = foot.x > 0.0 && foot.x < mask.width as f64 && foot.y > 0.0 && foot.y < mask.height as f64;
-    if !inside || tall < 4.0 {
-        return 0.0;
-    }
-    let (x, area) = (f64::midpoint(foot.x, head.x), 2.0 * half * tall);
-    let filled = mask.within(x - half, head.y, x + half, foot.y);
-    if filled < 0.15 * area {
-        return 0.0;
-    }
-    let low = mask.within(x - half, foot.y - 0.3 * tall, x + half, foot.y) / (0.3 * area);
-    let below = mask.within(x - half, foot.y, x + half, foot.y + 0.2 * tall) / (0.2 * area);
-    let beside = mask.within(x - 3.0 * half, head.y, x - half, foot.y)
-        + mask.within(x + half, head.y, x + 3.0 * half, foot.y);
-    filled / area - 0.25 * beside / area - 0.6 * below + 0.15 * low.min(0.5)
-}
-
-/// The middle between the feet of somebody who stands about there: the lowest pixels to the left and to the right of the body. `None` if
-/// the picture ends above the feet.
-fn feet(mask: &Mask, camera: &Camera, about: Spot) -> Option<Spot> {
-    let (foot, head, metre) = stands(camera, about)?;
-    let tall = foot.y - head.y;
-    let x_of = |v: f64| v.clamp(0.0, mask.width as f64 - 1.0) as usize;
-    let y_of = |v: f64| v.clamp(0.0, mask.height as f64 - 1.0) as usize;
-    let (left, right) = (x_of(foot.x - 0.75 * metre), x_of(foot.x + 0.75 * metre));
-    let (top, bottom) = (y_of(head.y - 0.1 * tall), y_of(foot.y + 0.3 * tall));
-    let filled = |x: usize, y: usize| mask.is[y * mask.width + x] == 1;
-    // The body's axis: the column in which the trunk is.
-    let trunk = top..=y_of(foot.y - 0.45 * tall);
-    let reach = (0.22 * metre).max(1.0) as usize;
-    let count = |x: usize| trunk.clone().filter(|y| filled(x, *y)).count();
-    let counts: Vec<usize> = (left..=right).map(count).collect();
-    let around =
-        |k: usize| counts[k.saturating_sub(reach)..(k + reach + 1).min(counts.len())].iter().sum::<usize>();
-    let most = (0..counts.len()).map(around).max().filter(|m| *m > 0)?;
-    let axes: Vec<usize> = (0..counts.len()).filter(|k| around(*k) == most).collect();
-    let axis = left + axes[axes.len() / 2];
-    let wide = (0.6 * metre).max(2.0) as usize;
-    let lowest = |columns: std::ops::RangeInclusive<usize>| {
-        let low = (top..=bottom).rev().find(|y| columns.clone().any(|x| filled(x, *y)))?;
-        let band = low.saturating_sub((0.06 * tall) as usize)..=low;
-        let xs: Vec<usize> = columns.filter(|x| band.clone().any(|y| filled(*x, y))).collect();
-        let x = xs.iter().sum::<usize>() as f64 / xs.len().max(1) as f64 + 0.5;
-        // The lowest pixel that counts is covered in part, and the encoder blurs it.
-        Some(Pixel::new(x, low as f64 + 0.5)).filter(|p| p.y > foot.y - 0.4 * tall)
-    };
-    let sides =
-        [lowest(axis.saturating_sub(wide)..=axis), lowest(axis + 1..=(axis + wide).min(mask.width - 1))];
-    let edge = (mask.height - CUT) as f64;
-    if sides.iter().flatten().any(|p| p.y > edge) {
-        return None;
-    }
-    let seen: Vec<Spot> = sides.into_iter().flatten().filter_map(|p| camera.ground(p)).collect();
-    let middle = |f: fn(&Spot) -> f64| seen.iter().map(f).sum::<f64>() / seen.len() as f64;
-    (!seen.is_empty()).then(|| Spot::new(middle(|s| s.x.0), middle(|s| s.y.0)))
 }
 
 /// Of each frame the place on the best way, with its time (Viterbi 1967).

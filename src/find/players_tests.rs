@@ -1,6 +1,8 @@
 //! Players in masks that are drawn: who stands where is known exactly.
 
+use super::super::bodies::stands;
 use super::*;
+use crate::measure::Size;
 
 const SIZE: Size = Size::new(640, 360);
 
@@ -23,7 +25,7 @@ fn mask(all: &[Spot]) -> Mask {
 }
 
 fn best(mask: &Mask, far: bool) -> Option<Spot> {
-    bodies(mask, &camera(), far).first().map(|b| b.spot)
+    bodies(mask, &Ground::new(&camera()), far).first().map(|b| b.spot)
 }
 
 #[test]
@@ -42,12 +44,15 @@ fn somebody_at_the_net_is_left_out_of_the_far_half() {
     let (at_net, behind) = (Spot::new(0.0, -3.4), Spot::new(0.0, 12.6));
     let both = mask(&[at_net, behind]);
     assert!(best(&both, false).unwrap().distance(at_net).0 < 0.4);
-    let alone = both.without(&camera(), at_net).unwrap();
+    let alone = without(&both, &camera(), at_net).unwrap();
     let (foot, head, metre) = stands(&camera(), at_net).unwrap();
     let seen = |mask: &Mask| mask.within(foot.x - metre, head.y, foot.x + metre, foot.y + 1.0);
     assert!(seen(&both) > 500.0 && seen(&alone) == 0.0, "{} {}", seen(&both), seen(&alone));
     assert!(best(&alone, true).unwrap().distance(behind).0 < 0.6, "{:?}", best(&alone, true));
-    assert!(both.without(&camera(), Spot::new(0.0, -12.0)).is_none(), "at the baseline nobody is in the way");
+    assert!(
+        without(&both, &camera(), Spot::new(0.0, -12.0)).is_none(),
+        "at the baseline nobody is in the way"
+    );
 }
 
 #[test]
@@ -61,7 +66,7 @@ fn somebody_whose_feet_are_cut_off_is_nowhere() {
         let (left, right) = ((foot.x - 0.25 * metre) as usize, (foot.x + 0.25 * metre) as usize);
         is[y * 640 + left..=y * 640 + right].fill(1);
     }
-    assert_eq!(bodies(&Mask::new(SIZE, is), &low, false), []);
+    assert_eq!(bodies(&Mask::new(SIZE, is), &Ground::new(&low), false), []);
 }
 
 /// Somebody runs to the ball, strikes it and runs back: one line through all of it would lie half a metre inside.
@@ -80,7 +85,7 @@ fn the_place_at_a_strike_is_where_the_run_turns() {
 #[test]
 fn a_way_goes_on_after_many_frames_without_anybody() {
     let camera = camera();
-    let samples: Vec<_> = (0..5).map(|_| (camera, Colour::of(640, 360, vec![[90; 3]; 640 * 360]))).collect();
+    let samples: Vec<_> = (0..5).map(|_| (camera, Colour::of(640, 360, vec![[90; 4]; 640 * 360]))).collect();
     let mut players = Players::new(&samples).unwrap();
     let at = |k: u64| MatchTime::from_millis(60 * k);
     let stands = |x: f64| vec![Body { spot: Spot::new(x, -12.5), value: 0.6 }];
@@ -98,4 +103,19 @@ fn a_way_goes_on_after_many_frames_without_anybody() {
         assert!(far.is_none());
     }
     assert!(players.at(at(28))[0].is_none());
+}
+
+/// Squares of the ground are passed over only if nothing is seen about any place in them: the same places are found without squares.
+#[test]
+fn no_place_is_lost_with_the_squares_that_are_passed_over() {
+    use super::super::bodies::is_anything_passed_over;
+    let from_the_side = Camera::looking([9.0, -21.0, 3.2], [-1.0, 0.0, 0.0], 64.0, SIZE).unwrap();
+    for camera in [camera(), from_the_side.with_radial(-0.08)] {
+        for (x, y) in [(40, 330), (320, 180), (600, 120), (333, 90), (10, 355), (500, 250)] {
+            let mut is = vec![0; 640 * 360];
+            is[y * 640 + x] = 1;
+            let mask = Mask::new(SIZE, is);
+            assert_eq!(is_anything_passed_over(&mask, &Ground::new(&camera)), None, "{x} {y}");
+        }
+    }
 }

@@ -19,6 +19,7 @@ mod file;
 mod find;
 mod keys;
 mod parse;
+mod partners;
 pub mod patch;
 mod reader;
 mod renamed;

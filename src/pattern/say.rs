@@ -7,6 +7,7 @@ use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::condition::{self, Condition, Moment, ServeTest};
 use super::keys;
+use super::partners::unknown;
 use super::sequence::Striker;
 use super::who::Who;
 use crate::counted::{Counted, Noun};
@@ -186,7 +187,7 @@ impl ShotTest {
             Self::Tagged(_) => return tags(f),
             Self::All(_) | Self::Any(_) | Self::Not(_) => return String::new(),
         };
-        said.unwrap_or_else(|| UNKNOWN.into())
+        said.unwrap_or_else(|| unknown(self, ball, f))
     }
 }
 

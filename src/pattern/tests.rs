@@ -1,8 +1,11 @@
+use super::ball::{Ball, ShotTest};
 use super::*;
 use crate::facts::facts;
 use crate::facts::tests::{only, point, rally, record};
 use crate::record::{Finish, Point, Record, Shot};
 use crate::tennis::court::Spot;
+use crate::tennis::pair::{Partner, Server};
+use crate::tennis::rules::Rules;
 
 fn one(body: &str) -> Pattern {
     let text = format!("[[pattern]]\nname = \"p\"\n{body}\n");
@@ -330,6 +333,31 @@ fn a_threshold_in_metres_and_what_explain_says_of_it() {
                 Answer::Yes,
                 "behind the baseline; measured: 0.11 m behind the baseline; threshold 0.00 m"
             ),
+        ]
+    );
+}
+
+#[test]
+fn in_doubles_it_is_said_that_nobody_knows_which_partner_it_was() {
+    let said = |doubles: bool| {
+        let shots = vec![Shot::default(); 3];
+        let mut r = Record { points: vec![Point { shots, ..Point::default() }].into(), ..Record::default() };
+        if doubles {
+            r.about.rules = Rules::named("doubles-best-of-3").unwrap();
+            (r.points[0].served_by, r.points[0].received_by) = (Some(Server::A1), Some(Partner::Second));
+        }
+        let f = facts(&r).remove(0);
+        let of = |n: usize, test: &ShotTest| test.found(Ball::logged(&f, n).unwrap(), &f);
+        [(1, ShotTest::OpponentDeep(true)), (3, ShotTest::Inside(true)), (3, ShotTest::OpponentDeep(true))]
+            .map(|(n, test)| of(n, &test))
+    };
+    assert_eq!(said(false), ["not known"; 3]);
+    assert_eq!(
+        said(true),
+        [
+            "not known",
+            "not known: nothing tells which partner struck it",
+            "not known: nothing tells which of the opponents plays the next ball"
         ]
     );
 }

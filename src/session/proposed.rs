@@ -20,7 +20,7 @@ use crate::tennis::End;
 use crate::tennis::court::Spot;
 use crate::time::MatchTime;
 
-const FORM: &str = concat!("changeover-players 1 ", env!("CARGO_PKG_VERSION"));
+const FORM: &str = concat!("changeover-players 2 ", env!("CARGO_PKG_VERSION"));
 /// How many files of footage the players are kept of.
 const MOST: usize = 200;
 /// Of one file so many points are kept.

@@ -6,19 +6,17 @@ use std::time::Duration;
 use super::cameras::{Cameras, NoCamera};
 use crate::facts::PointFacts;
 use crate::find::{Colour, Feet, Players};
+use crate::frames::FrameIndex;
 use crate::measure::{Camera, Pixel, Place};
 use crate::record::{FOUND, Footage, Record, Shared, Touch};
 use crate::tennis::rules::Sides;
 use crate::tennis::{End, Side};
 use crate::time::MatchTime;
 
-/// So long before the first and after the last strike of a point the court is watched: somebody who stands still is on every picture
-/// of a shorter time.
-const BEFORE: Duration = Duration::from_secs(12);
-const AFTER: Duration = Duration::from_secs(4);
-/// Pictures of the court are compared so far apart, and at most so many.
-const EVERY: Duration = Duration::from_millis(700);
-const SAMPLES: usize = 31;
+/// The court without players is put together from pictures so far apart, and at most so many: somebody who waits for two serves at one
+/// place is on less than half of them.
+const EVERY: Duration = Duration::from_secs(2);
+const SAMPLES: u32 = 31;
 /// Frames are looked at so near to a strike, and so far apart.
 const AROUND: Duration = Duration::from_millis(450);
 const STEP: Duration = Duration::from_millis(60);
@@ -41,19 +39,60 @@ pub struct Strike {
 pub struct Stretch {
     /// The file.
     pub footage: Footage,
-    /// From when to when, on the file's own clock.
-    pub from: MatchTime,
-    /// Likewise.
-    pub to: MatchTime,
     /// The strikes, in their order.
     pub strikes: Vec<Strike>,
 }
 
 impl Stretch {
-    fn around(footage: Footage, (first, last): (MatchTime, MatchTime), strikes: Vec<Strike>) -> Self {
-        let start = footage.start - MatchTime::ZERO;
-        let (from, to) = (first.earlier(start).earlier(BEFORE), last.earlier(start).later(AFTER));
-        Self { footage, from, to, strikes }
+    fn start(&self) -> Duration {
+        self.footage.start - MatchTime::ZERO
+    }
+
+    /// When the first and the last strike are, on the file's own clock.
+    fn ends(&self) -> Option<(MatchTime, MatchTime)> {
+        let in_file = |s: &Strike| s.at.earlier(self.start());
+        Some((in_file(self.strikes.first()?), in_file(self.strikes.last()?)))
+    }
+
+    /// The frames from which the court without players is put together: from a minute around the point, or from all of a short film. They
+    /// are key frames where there are any near, for these are decoded without others.
+    pub fn samples(&self, index: &FrameIndex) -> Vec<usize> {
+        let Some((first, last)) = self.ends() else { return Vec::new() };
+        let end = index.end();
+        let every = ((end - MatchTime::ZERO) / SAMPLES).min(EVERY);
+        let (all, half) = (every * SAMPLES, every / 2);
+        let middle = first.later((last - first) / 2);
+        let from = middle.earlier(all / 2).min(end.earlier(all));
+        let near = |n: u32| {
+            let at = index.at(from.later(every * n + half));
+            let key = index.key_near(at);
+            let (a, b) = (index.time(at), index.time(key));
+            if (if a > b { a - b } else { b - a }) < every { key } else { at }
+        };
+        let mut frames: Vec<usize> = (0..SAMPLES).map(near).collect();
+        frames.sort_unstable();
+        frames.dedup();
+        frames
+    }
+
+    /// The frames in which players are looked for: those near a strike.
+    pub fn looked(&self, index: &FrameIndex) -> Vec<usize> {
+        let mut frames = Vec::new();
+        for strike in &self.strikes {
+            let at = strike.at.earlier(self.start());
+            let (first, own) = (index.at(at.earlier(AROUND)), index.at(at));
+            let last = index.at(at.later(AROUND));
+            let mut due = MatchTime::ZERO;
+            for frame in first..=last {
+                if index.time(frame) >= due || frame == own {
+                    due = index.time(frame).later(STEP);
+                    frames.push(frame);
+                }
+            }
+        }
+        frames.sort_unstable();
+        frames.dedup();
+        frames
     }
 }
 
@@ -135,9 +174,10 @@ pub fn stretch(
     let first = strikes.first().ok_or(NoStretch::NoStrikes)?.at;
     let footage = cameras.file_at(first).ok_or(NoStretch::NoStrikes)?.clone();
     strikes.retain(|s| footage.covers(s.at) && cameras.at(s.at).is_some());
-    let ends = strikes.first().zip(strikes.last()).map(|(first, last)| (first.at, last.at));
-    let none = || NoStretch::NoCourt(cameras.look(first).err().unwrap_or(NoCamera::NotHeld));
-    Ok(Stretch::around(footage, ends.ok_or_else(none)?, strikes))
+    if strikes.is_empty() {
+        return Err(NoStretch::NoCourt(cameras.look(first).err().unwrap_or(NoCamera::NotHeld)));
+    }
+    Ok(Stretch { footage, strikes })
 }
 
 /// The same of all points that have one.
@@ -145,18 +185,15 @@ pub fn stretches(record: &Record, facts: &Shared<PointFacts>, cameras: &Cameras)
     (0..record.points.len()).filter_map(|n| stretch(record, facts, cameras, n).ok()).collect()
 }
 
-/// Looks for the players of a stretch in its frames, which are handed over in their order.
+/// Looks for the players of a stretch in its frames: first those of [`Stretch::samples`], then those of [`Stretch::looked`].
 pub struct Watcher<'a> {
     cameras: &'a Cameras,
     stretch: &'a Stretch,
     stands: [f64; 3],
     samples: Vec<(Camera, Colour)>,
-    sampled: Option<MatchTime>,
-    waiting: Vec<(MatchTime, Camera, Colour)>,
-    looked: Option<MatchTime>,
     players: Option<Players>,
-    /// The frame of each strike.
-    frames: Vec<Option<MatchTime>>,
+    /// The frame of each strike, on the match clock.
+    frames: Vec<MatchTime>,
 }
 
 impl std::fmt::Debug for Watcher<'_> {
@@ -167,77 +204,48 @@ impl std::fmt::Debug for Watcher<'_> {
 
 impl<'a> Watcher<'a> {
     /// Before the first frame. `None` if the court is not known at its strikes.
-    pub fn new(cameras: &'a Cameras, stretch: &'a Stretch) -> Option<Self> {
+    pub fn new(cameras: &'a Cameras, stretch: &'a Stretch, index: &FrameIndex) -> Option<Self> {
         let stands = cameras.at(stretch.strikes.first()?.at)?.camera().position();
-        Some(Self {
-            cameras,
-            stretch,
-            stands,
-            samples: Vec::new(),
-            sampled: None,
-            waiting: Vec::new(),
-            looked: None,
-            players: None,
-            frames: vec![None; stretch.strikes.len()],
-        })
+        let start = stretch.start();
+        let frame = |s: &Strike| index.time(index.at(s.at.earlier(start))).later(start);
+        let frames = stretch.strikes.iter().map(frame).collect();
+        Some(Self { cameras, stretch, stands, samples: Vec::new(), players: None, frames })
     }
 
-    /// The next frame, by its time in the file. Its picture is asked for only if it is needed.
+    /// A picture for the court without players, by its time in the file.
+    pub fn sample(&mut self, in_file: MatchTime, picture: Option<Colour>) {
+        let (_, camera) = self.camera(in_file);
+        self.samples.extend(camera.zip(picture));
+    }
+
+    /// After the last sample. `false` if there were too few.
+    pub fn is_ready(&mut self) -> bool {
+        self.players = Players::new(&std::mem::take(&mut self.samples));
+        self.players.is_some()
+    }
+
+    /// The next frame in which players are looked for, by its time in the file.
     pub fn feed(&mut self, in_file: MatchTime, picture: impl FnOnce() -> Option<Colour>) {
-        let time = in_file.later(self.stretch.footage.start - MatchTime::ZERO);
-        for (strike, frame) in self.stretch.strikes.iter().zip(&mut self.frames) {
-            if time <= strike.at || frame.is_none() {
-                *frame = Some(time);
-            }
-        }
-        let is_due = |last: Option<MatchTime>, every| last.is_none_or(|t| time.earlier(every) >= t);
-        let near = |s: &Strike| (if s.at > time { s.at - time } else { time - s.at }) <= AROUND;
-        let look = is_due(self.looked, STEP) && self.stretch.strikes.iter().any(near);
-        let sample = self.players.is_none() && is_due(self.sampled, EVERY);
-        if !look && !sample {
-            return;
-        }
-        let Some(camera) = self.cameras.at(time).map(|c| *c.camera()).filter(|c| self.is_same(c)) else {
-            return;
-        };
-        let Some(picture) = picture() else { return };
-        if sample {
-            self.sampled = Some(time);
-            self.samples.push((camera, picture.clone()));
-        }
-        if look {
-            self.looked = Some(time);
-            self.waiting.push((time, camera, picture));
-        }
-        if self.samples.len() == SAMPLES {
-            self.players = Players::new(&self.samples);
-            self.samples.clear();
-        }
-        self.look();
-    }
-
-    /// Whether it stands where the camera of the first strike stands: after a cut another one may be shown.
-    fn is_same(&self, camera: &Camera) -> bool {
-        std::iter::zip(self.stands, camera.position()).all(|(a, b)| (a - b).abs() < 0.7)
-    }
-
-    fn look(&mut self) {
-        let Some(players) = &mut self.players else { return };
-        for (time, camera, picture) in self.waiting.drain(..) {
+        let (time, camera) = self.camera(in_file);
+        let Some((camera, players)) = camera.zip(self.players.as_mut()) else { return };
+        if let Some(picture) = picture() {
             players.feed(time, &camera, &picture);
         }
     }
 
+    /// The time on the match clock, and the camera if it stands where that of the first strike stands: after a cut another one may be shown.
+    fn camera(&self, in_file: MatchTime) -> (MatchTime, Option<Camera>) {
+        let time = in_file.later(self.stretch.start());
+        let is_same =
+            |c: &Camera| std::iter::zip(self.stands, c.position()).all(|(a, b)| (a - b).abs() < 0.7);
+        (time, self.cameras.at(time).map(|c| *c.camera()).filter(is_same))
+    }
+
     /// What was found at the strikes.
-    pub fn finish(mut self) -> Vec<Proposal> {
-        if self.players.is_none() {
-            self.players = Players::new(&self.samples);
-        }
-        self.look();
+    pub fn finish(self) -> Vec<Proposal> {
         let Some(players) = &self.players else { return Vec::new() };
         let mut found = Vec::new();
         for (strike, frame) in self.stretch.strikes.iter().zip(&self.frames) {
-            let Some(frame) = frame else { continue };
             for (feet, end) in players.at(strike.at).into_iter().zip([End::Near, End::Far]) {
                 found.extend(feet.and_then(|feet| self.proposal(strike, *frame, feet, end)));
             }
@@ -264,3 +272,7 @@ impl<'a> Watcher<'a> {
         })
     }
 }
+
+#[cfg(test)]
+#[path = "proposing_tests.rs"]
+mod tests;

@@ -7,33 +7,41 @@ use super::cameras::Cameras;
 use super::followed::Followed;
 use super::proposing::{Proposal, Stretch, Watcher};
 use super::standing::Stands;
-use crate::find::{Belief, Colour, FilmFollower, Grey, Poses, Small, marked_court, stands as stands_in};
+use crate::find::{
+    Belief, Colour, FilmFollower, Grey, Planar, Poses, Small, marked_court, stands as stands_in,
+};
 use crate::frames::FootageFile;
 use crate::measure::{Camera, Size};
 use crate::record::CourtMarks;
 use crate::time::MatchTime;
-use crate::video::{Frame, VideoError, each_frame, these_frames};
+use crate::video::{Frame, Planes, VideoError, each_planes, these_planes};
 
 /// So many frames tell whether the camera stands still, and this part of the work they are said to be.
 const SAMPLES: usize = 40;
 const SAMPLING: f64 = 0.1;
 
-/// The size of a frame upright in square pixels, and as it is stored.
-fn sizes(frame: &Frame) -> (Size, Size) {
-    let (width, height) = frame.display_size();
-    (Size::new(width, height), Size::new(frame.width, frame.height))
-}
-
 /// A frame upright, in square pixels, in shades of grey. `None` if it is smaller than a court can be found in.
 pub fn grey(frame: &Frame) -> Option<Grey> {
-    let (shown, stored) = sizes(frame);
+    let (width, height) = frame.display_size();
+    let (shown, stored) = (Size::new(width, height), Size::new(frame.width, frame.height));
     Grey::of_bgra(shown, stored, frame.stride, frame.pixels.as_ref())
 }
 
+/// A frame upright, in square pixels, as its decoder gave it. `None` if it has other planes.
+fn planar(frame: &Planes) -> Option<Planar<'_>> {
+    let size = |(width, height)| Size::new(width, height);
+    let (shown, stored) = (size(frame.display_size()), size(frame.stored_size()));
+    Some(Planar { shown, stored, planes: frame.planes()? })
+}
+
+/// A frame small enough to follow the court in. `None` if it is smaller than a court can be found in.
+pub fn small(frame: &Planes) -> Option<Small> {
+    Small::of_planar(&planar(frame)?)
+}
+
 /// A frame upright, small, in square pixels, in colour.
-pub fn colour(frame: &Frame) -> Option<Colour> {
-    let (shown, stored) = sizes(frame);
-    Colour::of_bgra(shown, stored, frame.stride, frame.pixels.as_ref())
+pub fn colour(frame: &Planes) -> Option<Colour> {
+    Colour::of_planar(&planar(frame)?)
 }
 
 /// Looks for the players of a stretch in its file. `go_on` hears how far that is, from 0 to 1, and can stop it.
@@ -46,10 +54,18 @@ pub fn players(
     stretch: &Stretch,
     go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Vec<Proposal>, VideoError> {
-    let Some(mut watcher) = Watcher::new(cameras, stretch) else { return Ok(Vec::new()) };
-    each_frame(media, (Some(stretch.from), Some(stretch.to)), &mut |frame, part| {
-        watcher.feed(frame.time, || colour(&frame));
-        go_on(part)
+    let index = &media.index;
+    let Some(mut watcher) = Watcher::new(cameras, stretch, index) else { return Ok(Vec::new()) };
+    these_planes(media, &stretch.samples(index), &mut |frame, part| {
+        watcher.sample(frame.time(), colour(&frame));
+        go_on(part / 2.0)
+    })?;
+    if !watcher.is_ready() {
+        return Ok(Vec::new());
+    }
+    these_planes(media, &stretch.looked(index), &mut |frame, part| {
+        watcher.feed(frame.time(), || colour(&frame));
+        go_on(f64::midpoint(1.0, part))
     })?;
     Ok(watcher.finish())
 }
@@ -85,9 +101,9 @@ pub fn poses(
     tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Poses, VideoError> {
     let (mut done, mut all) = (0.0_f64, 1.0);
-    each_frame(media, of, &mut |frame, part| {
-        if let Some(picture) = grey(&frame) {
-            follower.feed(frame.time, Small::of(picture));
+    each_planes(media, of, &mut |frame, part| {
+        if let Some(picture) = small(&frame) {
+            follower.feed(frame.time(), picture);
         }
         let (fed, back) = follower.counts();
         all = fed as f64 / part.max(1e-9) + back as f64;
@@ -98,8 +114,8 @@ pub fn poses(
     while let Some((first, last)) = back.wants() {
         let mut run = Vec::new();
         done = done.max(1.0 - back.left() as f64 / all);
-        each_frame(media, (Some(first), Some(last)), &mut |frame, _| {
-            run.extend(grey(&frame).map(|picture| (frame.time, Small::of(picture).packed())));
+        each_planes(media, (Some(first), Some(last)), &mut |frame, _| {
+            run.extend(small(&frame).map(|picture| (frame.time(), picture.packed())));
             tell(done)
         })?;
         back.feed(&run);
@@ -166,8 +182,8 @@ fn is_still_within(
     let near = |i: usize| Some(media.index.key_near(i)).filter(|key| is_near(key, i)).unwrap_or(i);
     let wanted: Vec<usize> = std::iter::once(marked).chain((0..samples).map(within).map(near)).collect();
     let (mut seen, mut still) = (None, true);
-    let looked = these_frames(media, &wanted, &mut |frame, part| {
-        let small = grey(&frame).map(Small::of);
+    let looked = these_planes(media, &wanted, &mut |frame, part| {
+        let small = small(&frame);
         still = match (&small, &seen) {
             (None, _) => false,
             (Some(small), None) => {

@@ -20,6 +20,14 @@ impl AsRef<[u8]> for Pixels {
     }
 }
 
+impl Pixels {
+    /// The bytes of one plane and how many there are from one of its rows to the next, for pictures that have several.
+    pub(super) fn plane(&self, n: u32) -> Option<(&[u8], usize)> {
+        let stride = *self.0.plane_stride().get(n as usize)?;
+        Some((self.0.plane_data(n).ok()?, usize::try_from(stride).ok()?))
+    }
+}
+
 impl fmt::Debug for Pixels {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "Pixels({} bytes)", self.as_ref().len())

@@ -48,6 +48,11 @@ impl Reader {
         Self::with(media, sink, sound, Form::Screen)
     }
 
+    /// Gives the pictures upright as brightness and colour (I420), and no sound.
+    pub(super) fn planes(media: &FootageFile, sink: gst_app::AppSink) -> Result<Self, VideoError> {
+        Self::with(media, sink, None, Form::Planes)
+    }
+
     /// Gives the pictures as they are stored (I420, not turned), and no sound.
     pub(super) fn stored(media: &FootageFile, sink: gst_app::AppSink) -> Result<Self, VideoError> {
         Self::with(media, sink, None, Form::Stored)
@@ -111,13 +116,15 @@ impl Reader {
         let mut chain = vec![queue, convert];
         let format = match form {
             Form::Screen => "BGRA",
-            Form::Stored => "I420",
+            Form::Planes | Form::Stored => "I420",
         };
         self.sink.set_caps(Some(&gst::Caps::builder("video/x-raw").field("format", format).build()));
-        if let (Form::Screen, Some(end)) = (form, self.sink.static_pad("sink")) {
+        if form != Form::Stored {
             let flip = make("videoflip")?;
             flip.set_property_from_str("video-direction", "auto");
             chain.push(flip);
+        }
+        if let (Form::Screen, Some(end)) = (form, self.sink.static_pad("sink")) {
             pool::lend(&end);
         }
         chain.push(self.sink.clone().upcast());
@@ -213,6 +220,8 @@ fn set_up(element: &gst::Element) {
 enum Form {
     /// As they are shown: turned upright, BGRA.
     Screen,
+    /// Turned upright, I420: mostly what the decoder gives, without any work.
+    Planes,
     /// As they are stored, I420.
     Stored,
 }

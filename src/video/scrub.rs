@@ -49,8 +49,15 @@ impl Scrubber {
     }
 
     pub(super) fn with_ring(media: &FootageFile, ring: Arc<Mutex<Ring>>) -> Result<Self, VideoError> {
-        let sink = tap().async_(false).max_buffers(2).build();
-        let reader = Reader::new(media, sink, None)?;
+        Self::reading(media, ring, Reader::new(media, end(), None)?)
+    }
+
+    /// Gives frames as brightness and colour, and keeps two.
+    pub(super) fn planes(media: &FootageFile) -> Result<Self, VideoError> {
+        Self::reading(media, Arc::new(Mutex::new(Ring::of(2))), Reader::planes(media, end())?)
+    }
+
+    fn reading(media: &FootageFile, ring: Arc<Mutex<Ring>>, reader: Reader) -> Result<Self, VideoError> {
         let this = Self {
             path: media.path.clone(),
             index: media.index.clone(),
@@ -294,6 +301,10 @@ impl Scrubber {
         }
         Ok(())
     }
+}
+
+fn end() -> gst_app::AppSink {
+    tap().async_(false).max_buffers(2).build()
 }
 
 /// Whether the first frame comes after the file's start. The Matroska demuxer may then take it for that start, until it has read

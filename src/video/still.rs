@@ -1,6 +1,6 @@
 //! Pictures of a file of footage: one, or each in its order.
 
-use std::ops::ControlFlow;
+use std::ops::{ControlFlow, RangeInclusive};
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 
@@ -96,10 +96,18 @@ pub fn each_frame(
     (from, to): (Option<MatchTime>, Option<MatchTime>),
     each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
 ) -> Result<(), VideoError> {
+    these_frames(media, &span(media, (from, to))?.collect::<Vec<_>>(), each)
+}
+
+/// The frames from the one shown at one moment [the first] to the one shown at another [the last].
+pub(super) fn span(
+    media: &FootageFile,
+    (from, to): (Option<MatchTime>, Option<MatchTime>),
+) -> Result<RangeInclusive<usize>, VideoError> {
     in_it(media, from)?;
     let first = from.map_or(0, |t| media.index.at(t));
     let last = to.map_or(media.index.len().saturating_sub(1), |t| media.index.at(t));
-    these_frames(media, &(first..=last).collect::<Vec<_>>(), each)
+    Ok(first..=last)
 }
 
 /// The same with some of the frames, by their places in the index.
@@ -111,7 +119,16 @@ pub fn these_frames(
     wanted: &[usize],
     each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
 ) -> Result<(), VideoError> {
-    let mut scrub = Scrubber::with_ring(media, Arc::new(Mutex::new(Ring::of(2))))?;
+    hand_over(Scrubber::with_ring(media, Arc::new(Mutex::new(Ring::of(2))))?, media, wanted, each)
+}
+
+/// Hands over the frames that a decoder gives.
+pub(super) fn hand_over(
+    mut scrub: Scrubber,
+    media: &FootageFile,
+    wanted: &[usize],
+    each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
+) -> Result<(), VideoError> {
     let count = wanted.len().max(1) as f64;
     for (n, &i) in wanted.iter().enumerate() {
         let Some(frame) = scrub.frame(i, &|| false)?.filter(|f| f.index == i) else { continue };

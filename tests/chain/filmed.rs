@@ -24,6 +24,8 @@ use changeover::video::{each_frame, probe};
 const FILM: &str = "holt-okafor.mp4";
 
 pub struct Wish {
+    /// The match it is made from.
+    pub number: u64,
     pub work: CameraWork,
     pub wide: u32,
     pub games: Option<u32>,
@@ -76,9 +78,11 @@ impl Film {
     pub fn of(wish: &Wish) -> Self {
         let temporary = tempfile::tempdir().unwrap();
         let kept = std::env::var_os("CHAIN_FILMS").map(PathBuf::from);
-        let name = format!("{:?}-{}-{:?}-{:?}", wish.work, wish.wide, wish.games, wish.points);
+        let Wish { number, work, wide, games, points, .. } = wish;
+        let name = format!("{work:?}-{wide}-{games:?}-{points:?}-{number}");
         let folder = kept.as_ref().map_or(temporary.path().to_owned(), |k| k.join(name));
         let demo = Demo {
+            number: wish.number,
             games: wish.games,
             points: wish.points,
             brisk: true,

@@ -20,6 +20,7 @@ const WORKS: [CameraWork; 4] = [CameraWork::Tripod, CameraWork::Pan, CameraWork:
 #[test]
 fn conditions_of_a_drop_shot_from_positions_found_by_themselves_are_the_truth_or_unknown() {
     let film = Film::of(&Wish {
+        number: 1,
         work: CameraWork::Pan,
         wide: 640,
         games: None,
@@ -39,7 +40,8 @@ fn conditions_of_a_drop_shot_from_positions_found_by_themselves_are_the_truth_or
 #[test]
 fn footage_that_is_stored_turned_or_squeezed_is_measured_as_it_is_shown() {
     for stored in [Stored::Turned, Stored::Squeezed] {
-        let wish = Wish { work: CameraWork::Tripod, wide: 640, games: None, points: Some(2), stored };
+        let wish =
+            Wish { number: 1, work: CameraWork::Tripod, wide: 640, games: None, points: Some(2), stored };
         let film = Film::of(&wish);
         let off = film.court_off();
         let table = Table::of(&film, &film.searched());
@@ -50,18 +52,19 @@ fn footage_that_is_stored_turned_or_squeezed_is_measured_as_it_is_shown() {
 }
 
 /// Four cameras in two sizes, several games each. `CHAIN_FILMS` is a folder in which the films are kept, `CHAIN_GAMES` how many games they
-/// have, and `CHAIN_ONLY` a word of the only camera.
+/// have, `CHAIN_MATCH` the number of the match they are made from, and `CHAIN_ONLY` a word of the only camera.
 #[test]
 #[ignore = "an hour unless it is optimised: cargo test --release --no-default-features --features video --test chain -- --ignored --nocapture"]
 fn the_table_of_all_cameras() {
     let asked = |name: &str| std::env::var(name).ok();
     let games = asked("CHAIN_GAMES").and_then(|n| n.parse().ok()).unwrap_or(3);
+    let number = asked("CHAIN_MATCH").and_then(|n| n.parse().ok()).unwrap_or(1);
     let only = asked("CHAIN_ONLY").unwrap_or_default();
     let mut missed = Vec::new();
     for wide in [1280, 640] {
         for work in WORKS.into_iter().filter(|w| format!("{w:?} {wide}").contains(&only)) {
-            let film =
-                Film::of(&Wish { work, wide, games: Some(games), points: None, stored: Stored::Upright });
+            let wish = Wish { number, work, wide, games: Some(games), points: None, stored: Stored::Upright };
+            let film = Film::of(&wish);
             let found = film.searched();
             let (table, conditions) = (Table::of(&film, &found), Conditions::of(&film, &found));
             println!("{work:?}, {wide} wide\n{table}\n{conditions}");
