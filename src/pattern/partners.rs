@@ -1,8 +1,10 @@
 //! In doubles: of a fact about a place that is not known, that it is not known which of a pair it is about.
 
 use super::ball::{Ball, ShotTest};
-use super::say::UNKNOWN;
 use crate::facts::{Length, PointFacts};
+
+/// The answer where the record does not say.
+pub(super) const UNKNOWN: &str = "not known";
 
 /// Of whom a place is.
 #[derive(Clone, Copy, PartialEq, Eq)]

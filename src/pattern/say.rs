@@ -7,7 +7,7 @@ use super::answer::Answer;
 use super::ball::{Ball, ShotTest};
 use super::condition::{self, Condition, Moment, ServeTest};
 use super::keys;
-use super::partners::unknown;
+use super::partners::{UNKNOWN, unknown};
 use super::sequence::Striker;
 use super::who::Who;
 use crate::counted::{Counted, Noun};
@@ -16,9 +16,6 @@ use crate::record::Hand;
 use crate::tennis::Side;
 use crate::tennis::court::SERVICE_LINE;
 use crate::tennis::stroke::Column;
-
-/// The answer where the record does not say.
-pub(super) const UNKNOWN: &str = "not known";
 
 impl Condition {
     /// The condition in words: `second serve`, `not break point`.
