@@ -477,6 +477,10 @@ fn a_message_hides_nothing_of_the_page() {
         let needs = window.measure(gtk::Orientation::Vertical, 1024).0;
         println!("with a message, presenting {presents}: at least {needs} high");
         assert!(needs <= 768, "{needs}");
+        let close = message.imp().close.get();
+        assert!(close.is_sensitive(), "it was moved here");
+        close.emit_clicked();
+        assert!(!message.is_visible());
     }
     window.destroy();
 }

@@ -9,13 +9,11 @@ use crate::gui::kit::words::capital;
 use crate::gui::model::{Event, Model};
 
 mod imp {
-    use std::cell::{Cell, OnceCell, RefCell};
+    use std::cell::{Cell, RefCell};
 
     use gtk::prelude::*;
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
-
-    use super::{Event, Model};
 
     #[derive(Default, CompositeTemplate, glib::Properties)]
     #[properties(wrapper_type = super::MessageBar)]
@@ -27,7 +25,12 @@ mod imp {
         /// Whether it asks where to keep the record: it then has a button for it. A dialog would take the next keys.
         #[property(get, set)]
         wants_place: Cell<bool>,
-        pub model: OnceCell<Model>,
+        /// Closes the bar.
+        #[template_child]
+        pub close: TemplateChild<gtk::Button>,
+        /// Asks where to keep the record.
+        #[template_child]
+        pub place: TemplateChild<gtk::Button>,
     }
 
     #[glib::object_subclass]
@@ -38,12 +41,6 @@ mod imp {
 
         fn class_init(klass: &mut Self::Class) {
             klass.bind_template();
-            klass.install_action("message.close", None, |bar, _, _| {
-                if let Some(model) = bar.imp().model.get() {
-                    model.tell(Event::Quiet);
-                    model.tell(Event::Footage);
-                }
-            });
         }
 
         fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
@@ -67,8 +64,20 @@ glib::wrapper! {
 impl MessageBar {
     /// Shows what this model says.
     pub fn set_up(&self, model: &Model) {
-        // It is set up once.
-        let _ = self.imp().model.set(model.clone());
+        // Not by actions: a widget that is moved elsewhere in the window loses them, and this one is.
+        self.imp().close.connect_clicked(glib::clone!(
+            #[weak]
+            model,
+            move |_| {
+                model.tell(Event::Quiet);
+                model.tell(Event::Footage);
+            }
+        ));
+        self.imp().place.connect_clicked(|place| {
+            let window = place.root().and_upcast::<gtk::Widget>();
+            // The window has the action.
+            let _ = window.map(|window| window.activate_action("win.save", None));
+        });
         model.connect_says(glib::clone!(
             #[weak(rename_to = bar)]
             self,
