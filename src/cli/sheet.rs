@@ -65,8 +65,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     };
     let reads: Vec<&Path> = args.sources.iter().map(PathBuf::as_path).collect();
     write_sheet(&sheet, &stills, &args.out, &reads).map_err(failed)?;
-    let found = sheet.findings.len();
-    writeln!(out, "{}: {found} finding{}", shown(&args.out), if found == 1 { "" } else { "s" })?;
+    let found = match (sheet.findings.len(), sheet.clear) {
+        (0, _) | (_, false) => "no clear difference yet, questions only".to_owned(),
+        (1, true) => "1 finding".to_owned(),
+        (n, true) => format!("{n} findings"),
+    };
+    writeln!(out, "{}: {found}", shown(&args.out))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -22,6 +22,8 @@ pub struct Sheet {
     pub title: String,
     /// Of whom and of how much it speaks.
     pub about: String,
+    /// Whether what it says was found; else it says what the questions that found no clear difference saw.
+    pub clear: bool,
     /// What was found, the clearest first.
     pub findings: Vec<Finding>,
 }
@@ -97,6 +99,7 @@ pub fn of_study(title: String, records: &[&Record], found: &[Findings]) -> Sheet
         found.iter().flat_map(|f| differences(f).map(move |r| (f, r))).collect();
     rows.sort_by(|a, b| a.1.discovery.unwrap_or(1.0).total_cmp(&b.1.discovery.unwrap_or(1.0)));
     let mut findings: Vec<Finding> = Vec::new();
+    let is_clear = !rows.is_empty();
     for (answer, row) in rows {
         let new = findings.iter().all(|f| f.words != sentence(&row.says));
         if new && findings.len() < MOST {
@@ -109,15 +112,33 @@ pub fn of_study(title: String, records: &[&Record], found: &[Findings]) -> Sheet
             && let Some(first) = answer.headline.first()
         {
             let mut finding = with_clips(records, sentence(first), &answer.points);
-            finding.more.push(format!("Question: {}", answer.question));
+            finding.more.push(asked(answer));
+            finding.more.push("The clips are all points that the question looked at.".into());
             finding.court = answer.maps.first().and_then(cells);
             findings.push(finding);
         }
     }
-    let about = found
-        .first()
-        .map_or_else(String::new, |f| format!("{}: {}", f.looked_at, Counted(f.points.len(), Noun::Point)));
-    Sheet { title, about, findings }
+    let looked = |f: &Findings| (f.looked_at.clone(), f.points.len());
+    let first = found.first().map(looked);
+    let mut about = match first.filter(|first| found.iter().map(looked).all(|other| other == *first)) {
+        Some((whose, points)) => format!("{whose}: {}. ", Counted(points, Noun::Point)),
+        None => String::new(),
+    };
+    if !is_clear && !findings.is_empty() {
+        about
+            .push_str("No difference is clear yet: what stands here are questions to look at, not findings.");
+    }
+    Sheet { title, about: about.trim_end().to_owned(), clear: is_clear, findings }
+}
+
+/// What was asked, of whose points, and of how many.
+fn asked(answer: &Findings) -> String {
+    format!(
+        "Question: {} {}, {}.",
+        answer.question,
+        answer.looked_at,
+        Counted(answer.points.len(), Noun::Point)
+    )
 }
 
 fn differences(found: &Findings) -> impl Iterator<Item = &Row> {
@@ -128,7 +149,7 @@ fn differences(found: &Findings) -> impl Iterator<Item = &Row> {
 fn of_row(records: &[&Record], answer: &Findings, row: &Row) -> Finding {
     let mut finding = with_clips(records, sentence(&row.says), &row.tally.points);
     finding.more.extend(row.cautions.iter().take(2).map(|c| sentence(&c.to_string())));
-    finding.more.push(format!("Question: {}", answer.question));
+    finding.more.push(asked(answer));
     finding.court = answer.maps.first().and_then(cells);
     finding
 }
@@ -170,13 +191,23 @@ pub fn of_lesson(lesson: &Lesson) -> Sheet {
         }
     }
     let order: Vec<&Clip> = lesson.parts.iter().flat_map(Part::clips).collect();
-    let findings = groups.into_iter().filter(|g| !g.1.is_empty());
-    let findings = findings.map(|(title, parts)| of_parts(&title, &parts, &order)).take(MOST).collect();
+    groups.retain(|g| !g.1.is_empty());
+    let left_out = groups.len().saturating_sub(MOST);
+    let findings = groups.iter().map(|(title, parts)| of_parts(title, parts, &order)).take(MOST).collect();
     let title = if lesson.title.is_empty() { "Lesson".to_owned() } else { lesson.title.clone() };
     let clips = Counted(order.len(), Noun::Clip);
-    let about =
-        if lesson.player.is_empty() { clips.to_string() } else { format!("For {}: {clips}", lesson.player) };
-    Sheet { title, about, findings }
+    let whom = if lesson.player.is_empty() { String::new() } else { format!("For {}: ", lesson.player) };
+    let first = match left_out {
+        0 => String::new(),
+        n if chapters => {
+            format!(". This page shows the first {MOST} of {}", Counted(MOST + n, Noun::Chapter))
+        }
+        _ => {
+            format!(". This page shows the first {MOST}; a lesson with chapters has a chapter in each place")
+        }
+    };
+    let about = format!("{whom}{clips}{first}");
+    Sheet { title, about, clear: true, findings }
 }
 
 fn of_parts(title: &str, parts: &[&Part], order: &[&Clip]) -> Finding {
