@@ -9,6 +9,7 @@ use serde_json::json;
 
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::lesson::{is_lesson, lesson_from};
+use super::page::{Called, names_of};
 use super::reading::shown;
 use super::selected::Selection;
 use super::values::{picture_size, written};
@@ -39,6 +40,8 @@ camera stood still.
 With --talk, the video is the coach's talk over the lesson: as long as the voice, with everything that was done on the screen, \
 each frame from the footage, and the footage's own sound quietly under the voice.
 
+Names are replaced by first names in captions, scores and headings wherever the records name the players.
+
 A file that is there is never replaced. Ctrl C stops it, and nothing is left.
 
 Exit codes: 0 made, 1 it could not be made or was stopped, 2 the command line was not understood.";
@@ -62,6 +65,9 @@ pub struct Args {
     /// Show the lesson as the coach talked over it, with the voice.
     #[arg(long)]
     talk: bool,
+    /// How players are named in its words.
+    #[arg(long, value_enum, default_value_t = Called::First)]
+    names: Called,
     /// Print what was made as JSON.
     #[arg(long)]
     json: bool,
@@ -75,6 +81,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let container = container(&args.out).map_err(failed)?;
     let Some((lesson, home)) = lesson(args)? else { return Ok(ExitCode::from(FOUND)) };
     let of = Source::new(Arc::new(lesson), home);
+    let of = of.named(&names_of(&of, args.names));
     allowed(&args.out, Replace::Nothing, &[&of.home]).map_err(MakingError::from).map_err(failed)?;
     let stop = told_to_stop()?;
     let files = of.files(args.talk, &mut |_| going_on(&stop)).map_err(failed)?;

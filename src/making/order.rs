@@ -35,6 +35,8 @@ pub enum Order {
         size: Option<(u32, u32)>,
         /// As the coach talked over it.
         talk: bool,
+        /// How players are named.
+        naming: Naming,
     },
     /// A folder that any browser opens.
     Page {
@@ -138,8 +140,9 @@ impl Order {
     /// [`MakingError`], and nothing is left behind.
     pub fn make(&self, of: &Source, out: &Path, watch: Watch<'_>) -> Result<Done, MakingError> {
         match *self {
-            Self::Video { container, size, talk } => {
+            Self::Video { container, size, talk, naming } => {
                 allowed(out, Replace::Nothing, &[&of.home])?;
+                let of = &of.named(&names(of, naming));
                 let files = of.files(talk, watch)?;
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
                 let grounds = grounds(of, &files, watch)?;

@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::error::MakingError;
 use crate::lesson::{Footage, Lesson, Part, find};
+use crate::page::Names;
 use crate::reel::{Files, Voices};
 use crate::saving::folder;
 use crate::video::probe_watched;
@@ -53,6 +54,12 @@ impl Source {
             }
         }
         Ok(files)
+    }
+
+    /// The same with its people named so.
+    #[must_use]
+    pub fn named(&self, names: &Names) -> Self {
+        Self::new(Arc::new(names.lesson(&self.lesson)), self.home.clone())
     }
 
     /// Where a file of footage is.

@@ -1,5 +1,8 @@
 //! Which names a page shows: first names if nothing else is wished.
 
+use crate::lesson::Lesson;
+use crate::lesson::texts::{NOTES, each_text};
+
 /// How people are named.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Naming {
@@ -48,6 +51,17 @@ impl Names {
         }
         instead.sort_by_key(|(name, _)| std::cmp::Reverse(name.chars().count()));
         Self { instead }
+    }
+
+    /// The lesson with its texts and those of its talk so changed; the coach's notes stay.
+    pub fn lesson(&self, lesson: &Lesson) -> Lesson {
+        let mut named = lesson.clone();
+        each_text(&mut named, &mut |field, text| {
+            if field != NOTES {
+                *text = self.shown(text);
+            }
+        });
+        named
     }
 
     /// The text with the names as they are shown. Only whole words are replaced.
@@ -191,6 +205,17 @@ mod tests {
                 proptest::prop_assert_eq!(names.shown(a) == names.shown(b), same, "{:?}: {} {}", people, a, b);
             }
         }
+    }
+
+    #[test]
+    fn a_lesson_is_named_but_for_the_coachs_notes() {
+        let chapter = crate::lesson::Chapter { title: "Holt serves".into(), notes: "Holt is tired".into() };
+        let parts = vec![crate::lesson::Part::Chapter(chapter)];
+        let lesson = Lesson { title: "Mara Holt".into(), parts, ..Lesson::default() };
+        let named = Names::of(&["Mara Holt".to_owned()], Naming::First).lesson(&lesson);
+        let crate::lesson::Part::Chapter(chapter) = &named.parts[0] else { panic!("a chapter") };
+        let said = [&named.title, &chapter.title, &chapter.notes].map(String::as_str);
+        assert_eq!(said, ["Mara", "Mara serves", "Holt is tired"]);
     }
 
     #[test]

@@ -101,7 +101,7 @@ impl LessonFields {
     /// Shows the rows that this thing has.
     pub fn show_for(&self, thing: Thing) {
         let talks = self.of.lesson.talk.is_some();
-        let names = matches!(thing, Thing::Page | Thing::Sheet | Thing::Clips);
+        let names = thing != Thing::List;
         let seen = [thing == Thing::Video, thing == Thing::Video && talks, thing == Thing::Page, names];
         for (row, seen) in (self.row..).zip(seen) {
             for column in [0, 1] {
@@ -129,6 +129,7 @@ impl LessonFields {
                 container: CONTAINERS[format % CONTAINERS.len()].1,
                 size: chosen(&self.size, &SIZES),
                 talk: self.talk.is_active() && self.of.lesson.talk.is_some(),
+                naming,
             },
             Thing::Page => Order::Page { limit: chosen(&self.limit, &LIMITS), naming },
             Thing::Sheet => Order::Sheet { naming },

@@ -33,7 +33,7 @@ pub(super) fn source(path: &Path) -> Source {
 }
 
 fn video() -> Order {
-    Order::Video { container: Container::Mp4, size: None, talk: false }
+    Order::Video { container: Container::Mp4, size: None, talk: false, naming: Naming::First }
 }
 
 /// Makes something, and waits for its end; the dialog.
@@ -246,7 +246,10 @@ fn a_lesson_with_a_talk_becomes_the_video_of_the_talk_unless_it_is_not_wanted() 
     dialog.destroy();
     let fields = LessonFields::attached(&grid(), 0, source(&path));
     let order = fields.order(Thing::Video, 0);
-    assert_eq!(order, Order::Video { container: Container::Mp4, size: None, talk: true });
+    assert_eq!(
+        order,
+        Order::Video { container: Container::Mp4, size: None, talk: true, naming: Naming::First }
+    );
     let to = folder.path().join("talk.mp4");
     let dialog = made(&window, &source(&path), order, &to);
     assert!(opens(&dialog), "{}", said(&dialog));
