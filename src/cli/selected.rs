@@ -10,7 +10,7 @@ use super::archive::Archive;
 use super::completed;
 use super::reading::shown;
 use super::searched::Wanted;
-use super::summary::Asked;
+use super::summary::{Asked, tell_copies};
 use crate::clips::{Clip, ClipList, Lead};
 use crate::facts::PointRef;
 use crate::pattern::{Pattern, PatternFile};
@@ -98,6 +98,7 @@ impl Selection {
         let file = self.asked.file()?;
         let pattern = self.pattern.as_ref().map(|name| file.named(name).map_err(failed)).transpose()?;
         let archive = Archive::read(&self.records)?;
+        tell_copies(&archive.paths, &archive.records, "are shown twice");
         let records: Vec<&Record> = archive.records.iter().collect();
         let (title, points) = self.points(&archive, pattern, &file)?;
         let [before, after] = [self.lead_in, self.lead_out].map(|t| t - MatchTime::ZERO);

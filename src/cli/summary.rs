@@ -132,11 +132,16 @@ pub(super) fn read(paths: &[PathBuf]) -> Result<Vec<Record>, CliError> {
         }
         records.push(record);
     }
-    for (first, again) in copies(&records) {
-        let both = format!("{} and {} hold the same match", shown(&paths[first]), shown(&paths[again]));
-        complain(&format!("{both}: its points are counted twice; leave one of them out"));
-    }
+    tell_copies(paths, &records, "are counted twice");
     Ok(records)
+}
+
+/// Says which of these records hold the same match; its points come in twice.
+pub(super) fn tell_copies(paths: &[PathBuf], records: &[Record], twice: &str) {
+    for (first, again) in copies(records) {
+        let both = format!("{} and {} hold the same match", shown(&paths[first]), shown(&paths[again]));
+        complain(&format!("{both}: its points {twice}; leave one of them out"));
+    }
 }
 
 /// So many points that begin at the same times and are alike are of one match.
