@@ -126,6 +126,11 @@ impl Table {
         self.within(false, near) >= 0.9 && self.within(true, far) >= 0.9
     }
 
+    /// The part of all players that were found within so many metres.
+    pub fn found_within(&self, most: f64) -> f64 {
+        self.within(false, most).min(self.within(true, most))
+    }
+
     pub fn is_good(&self) -> bool {
         // A click is off by a pixel, which in small pictures is more at the far end.
         let far = self.small || self.clicks.within(true, 0.6) >= 0.95;
