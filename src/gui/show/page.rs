@@ -369,6 +369,11 @@ impl ShowPage {
         within
     }
 
+    /// The list leaves so many pixels under it free.
+    pub fn make_room(&self, pixels: i32) {
+        self.imp().list.set_margin_bottom(if pixels > 0 { pixels + 8 } else { 0 });
+    }
+
     /// Zooms the picture in or out, or shows all of it.
     pub fn zoom(&self, larger: Option<bool>) {
         self.imp().view.zoom_to(larger);

@@ -467,20 +467,25 @@ fn a_message_hides_nothing_of_the_page() {
         window.model().be_quiet();
         show.imp().words.present(presents);
         turn_until("a quiet page", || !message.is_visible());
+        turn_for(Duration::from_millis(400));
+        let quiet = place(show.imp().view.upcast_ref());
         window.model().say("Two lines of a message.\nThe second one.");
         turn_until("the whole message", || message.is_mapped() && message.height() > 40);
         turn_for(Duration::from_millis(400));
-        let (notes, said) = (place(show.imp().words.imp().noted.upcast_ref()), place(message.upcast_ref()));
-        assert!(notes.y() + notes.height() <= said.y(), "{notes:?} {said:?}");
+        let (list, said) = (place(show.imp().list.upcast_ref()), place(message.upcast_ref()));
+        assert!(list.y() + list.height() <= said.y(), "{list:?} {said:?}");
+        let picture = place(show.imp().view.upcast_ref());
+        assert!(said.x() + said.width() <= picture.x(), "{picture:?} {said:?}");
+        assert_eq!(picture, quiet, "the picture stays as it is");
         assert!(said.y() + said.height() <= window.height() as f32, "{said:?}");
         assert!(show.imp().view.height() >= 180, "there is room for the picture");
         let needs = window.measure(gtk::Orientation::Vertical, 1024).0;
         println!("with a message, presenting {presents}: at least {needs} high");
         assert!(needs <= 768, "{needs}");
-        let close = message.imp().close.get();
-        assert!(close.is_sensitive(), "it was moved here");
-        close.emit_clicked();
-        assert!(!message.is_visible());
+        let close = message.last_child().and_then(|r| r.first_child()).and_then(|b| b.last_child()).unwrap();
+        assert!(close.is_sensitive(), "it does something here too");
+        close.activate();
+        turn_until("a closed message", || !message.is_visible());
     }
     window.destroy();
 }

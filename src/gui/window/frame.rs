@@ -43,10 +43,6 @@ pub mod imp {
         #[template_child]
         pub message: TemplateChild<MessageBar>,
         #[template_child]
-        pub over: TemplateChild<gtk::Overlay>,
-        #[template_child]
-        pub column: TemplateChild<gtk::Box>,
-        #[template_child]
         pub rooms: TemplateChild<gtk::Stack>,
         #[template_child]
         pub start: TemplateChild<StartPage>,

@@ -1,5 +1,5 @@
-//! The message bar: what the model has to say, until it is closed: over the right end of the score ribbon, or below the Show page,
-//! where it would hide what the coach reads.
+//! The message bar: what the model has to say, until it is closed: over the right end of the score ribbon, or on the Show page
+//! under the list of clips, which makes room for it: neither the picture nor what the coach reads changes its place.
 
 use gtk::glib;
 use gtk::prelude::*;
@@ -9,11 +9,13 @@ use crate::gui::kit::words::capital;
 use crate::gui::model::{Event, Model};
 
 mod imp {
-    use std::cell::{Cell, RefCell};
+    use std::cell::{Cell, OnceCell, RefCell};
 
     use gtk::prelude::*;
     use gtk::subclass::prelude::*;
     use gtk::{CompositeTemplate, glib};
+
+    use super::{Event, Model};
 
     #[derive(Default, CompositeTemplate, glib::Properties)]
     #[properties(wrapper_type = super::MessageBar)]
@@ -25,12 +27,10 @@ mod imp {
         /// Whether it asks where to keep the record: it then has a button for it. A dialog would take the next keys.
         #[property(get, set)]
         wants_place: Cell<bool>,
-        /// Closes the bar.
+        /// What is said.
         #[template_child]
-        pub close: TemplateChild<gtk::Button>,
-        /// Asks where to keep the record.
-        #[template_child]
-        pub place: TemplateChild<gtk::Button>,
+        pub words: TemplateChild<gtk::Label>,
+        pub model: OnceCell<Model>,
     }
 
     #[glib::object_subclass]
@@ -41,6 +41,12 @@ mod imp {
 
         fn class_init(klass: &mut Self::Class) {
             klass.bind_template();
+            klass.install_action("message.close", None, |bar, _, _| {
+                if let Some(model) = bar.imp().model.get() {
+                    model.tell(Event::Quiet);
+                    model.tell(Event::Footage);
+                }
+            });
         }
 
         fn instance_init(obj: &glib::subclass::InitializingObject<Self>) {
@@ -64,20 +70,8 @@ glib::wrapper! {
 impl MessageBar {
     /// Shows what this model says.
     pub fn set_up(&self, model: &Model) {
-        // Not by actions: a widget that is moved elsewhere in the window loses them, and this one is.
-        self.imp().close.connect_clicked(glib::clone!(
-            #[weak]
-            model,
-            move |_| {
-                model.tell(Event::Quiet);
-                model.tell(Event::Footage);
-            }
-        ));
-        self.imp().place.connect_clicked(|place| {
-            let window = place.root().and_upcast::<gtk::Widget>();
-            // The window has the action.
-            let _ = window.map(|window| window.activate_action("win.save", None));
-        });
+        // It is set up once.
+        let _ = self.imp().model.set(model.clone());
         model.connect_says(glib::clone!(
             #[weak(rename_to = bar)]
             self,
@@ -91,6 +85,30 @@ impl MessageBar {
                 move |_| bar.set_visible(false)
             ),
         );
+    }
+
+    /// Stands at the left, narrow, or at the right.
+    pub fn stand(&self, left: bool) {
+        let (side, start, wide) = if left { (gtk::Align::Start, 22, 36) } else { (gtk::Align::End, 0, 64) };
+        self.set_halign(side);
+        self.set_margin_start(start);
+        self.imp().words.set_max_width_chars(wide);
+    }
+
+    /// How high it is, in pixels; 0 when nothing is said.
+    pub fn takes(&self) -> i32 {
+        // While it slides in, it is not yet as high as what it holds.
+        let held = self.first_child().and_downcast::<gtk::Revealer>().and_then(|sliding| sliding.child());
+        let Some(held) = held.filter(|_| self.get_visible()) else { return 0 };
+        let wide = held.measure(gtk::Orientation::Horizontal, -1).1;
+        held.measure(gtk::Orientation::Vertical, wide).1 + self.margin_bottom()
+    }
+
+    /// Calls `then` when it comes, goes, or says something else.
+    pub fn connect_takes(&self, then: impl Fn() + Clone + 'static) {
+        let again = then.clone();
+        self.connect_visible_notify(move |_| then());
+        self.connect_text_notify(move |_| again());
     }
 
     /// Shows what was said, in the place of what was said before.

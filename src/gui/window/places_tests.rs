@@ -109,7 +109,7 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
     let bar = &window.imp().message;
     assert!(bar.wants_place() && bar.get_visible(), "it asks, with a button");
     assert_eq!(choosers(), 0, "and no dialog takes the next keys");
-    bar.imp().place.emit_clicked();
+    WidgetExt::activate_action(&window, "win.save", None).unwrap();
     turn_until("a dialog asks where to keep it", || choosers() == 1);
     let elsewhere = tempfile::tempdir().unwrap();
     let new = elsewhere.path().join("holt okafor.points.json");

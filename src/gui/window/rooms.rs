@@ -34,6 +34,11 @@ impl Window {
                 w.set_alone(w.is_fullscreen());
             }
         });
+        self.imp().message.connect_takes(glib::clone!(
+            #[weak(rename_to = w)]
+            self,
+            move || w.place_message()
+        ));
         let on = |event, does: fn(&Self)| {
             self.model().on(
                 event,
@@ -88,17 +93,12 @@ impl Window {
         imp.ribbon.set_visible(!alone);
     }
 
-    /// Puts the message bar below the page, where it takes room of its own, or over the page's lower end, where the ribbon is.
-    fn place_message(&self, below: bool) {
+    /// The list of the Show page makes room for the message under it.
+    fn place_message(&self) {
         let imp = self.imp();
-        let is_below = imp.message.parent().as_ref() == Some(imp.column.upcast_ref());
-        if below && !is_below {
-            imp.over.remove_overlay(&*imp.message);
-            imp.column.append(&*imp.message);
-        } else if !below && is_below {
-            imp.column.remove(&*imp.message);
-            imp.over.add_overlay(&*imp.message);
-        }
+        let in_show = imp.room.get() == Room::Show;
+        imp.message.stand(in_show);
+        imp.show.make_room(if in_show { imp.message.takes() } else { 0 });
     }
 
     /// Goes to a room. Without a match there are only the library, the lesson, and the page to begin with.
@@ -109,7 +109,7 @@ impl Window {
         imp.switch.show(room, open);
         imp.log.set_alone(false);
         imp.ribbon.set_visible(open && !matches!(room, Room::Library | Room::Show));
-        self.place_message(room == Room::Show);
+        self.place_message();
         imp.rooms.set_visible_child_name(match (room, open) {
             (Room::Library, _) => "library",
             (Room::Show, _) => "show",

@@ -252,7 +252,7 @@ fn what_is_wrong_with_the_own_files_is_still_said_when_footage_is_open() {
     let said = || window.imp().message.text().contains("there is no such action");
     turn_until("the message", || said() && window.imp().message.get_visible());
     assert!(window.imp().title.open() && window.imp().switch.get_visible());
-    window.imp().message.imp().close.emit_clicked();
+    window.imp().message.activate_action("message.close", None).unwrap();
     assert!(!window.imp().message.get_visible(), "closed");
     assert!(window.model().at_start().borrow().is_empty(), "said once, not with every file");
     window.destroy();
