@@ -38,9 +38,14 @@ fn stands(path: &Path, file: &Footage, marks: &[CourtMarks]) -> Stands {
 
     use crate::record::footage_path;
     use crate::session::seeing::stands;
-    let media = footage_path(path, file).ok().and_then(|film| crate::video::probe(&film).ok());
-    let look = |m| stands(&m, marks, &mut |_| Continue(()));
-    media.map(look).and_then(Result::ok).unwrap_or(Stands::Unknown)
+    let Some(film) = footage_path(path, file).ok().filter(|film| film.exists()) else {
+        return Stands::Unknown;
+    };
+    let looked = crate::video::probe(&film).and_then(|media| stands(&media, marks, &mut |_| Continue(())));
+    looked.unwrap_or_else(|why| {
+        complain(&why);
+        Stands::Unknown
+    })
 }
 
 #[cfg(not(feature = "video"))]

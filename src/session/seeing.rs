@@ -136,7 +136,12 @@ pub fn stands(
     marks: &[CourtMarks],
     tell: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Stands, VideoError> {
-    match is_still(media, marks, tell) {
+    let mut told = is_still(media, marks, tell);
+    if matches!(&told, Err(why) if !matches!(why, VideoError::Stopped { .. })) {
+        // A decoder that fails is replaced once, as the player does.
+        told = is_still(media, marks, tell);
+    }
+    match told {
         Ok(true) => Ok(Stands::Yes),
         Ok(false) => Ok(Stands::No),
         Err(stopped @ VideoError::Stopped { .. }) => Err(stopped),
