@@ -65,10 +65,10 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     };
     let reads: Vec<&Path> = args.sources.iter().map(PathBuf::as_path).collect();
     write_sheet(&sheet, &stills, &args.out, &reads).map_err(failed)?;
-    let found = match (sheet.findings.len(), sheet.clear) {
-        (0, _) | (_, false) => "no clear difference yet, questions only".to_owned(),
-        (1, true) => "1 finding".to_owned(),
-        (n, true) => format!("{n} findings"),
+    let found = match sheet.clear {
+        0 => "no clear difference yet, questions only".to_owned(),
+        1 => "1 finding".to_owned(),
+        n => format!("{n} findings"),
     };
     writeln!(out, "{}: {found}", shown(&args.out))?;
     Ok(ExitCode::SUCCESS)

@@ -22,8 +22,8 @@ pub struct Sheet {
     pub title: String,
     /// Of whom and of how much it speaks.
     pub about: String,
-    /// Whether what it says was found; else it says what the questions that found no clear difference saw.
-    pub clear: bool,
+    /// How many of the findings, the first ones, are clear; the others say what questions saw that found no clear difference.
+    pub clear: usize,
     /// What was found, the clearest first.
     pub findings: Vec<Finding>,
 }
@@ -99,13 +99,13 @@ pub fn of_study(title: String, records: &[&Record], found: &[Findings]) -> Sheet
         found.iter().flat_map(|f| differences(f).map(move |r| (f, r))).collect();
     rows.sort_by(|a, b| a.1.discovery.unwrap_or(1.0).total_cmp(&b.1.discovery.unwrap_or(1.0)));
     let mut findings: Vec<Finding> = Vec::new();
-    let is_clear = !rows.is_empty();
     for (answer, row) in rows {
         let new = findings.iter().all(|f| f.words != sentence(&row.says));
         if new && findings.len() < MOST {
             findings.push(of_row(records, answer, row));
         }
     }
+    let clear = findings.len();
     for answer in found.iter().filter(|f| !f.points.is_empty()) {
         if findings.len() < MOST
             && differences(answer).next().is_none()
@@ -120,15 +120,19 @@ pub fn of_study(title: String, records: &[&Record], found: &[Findings]) -> Sheet
     }
     let looked = |f: &Findings| (f.looked_at.clone(), f.points.len());
     let first = found.first().map(looked);
-    let mut about = match first.filter(|first| found.iter().map(looked).all(|other| other == *first)) {
+    let about = match first.filter(|first| found.iter().map(looked).all(|other| other == *first)) {
         Some((whose, points)) => format!("{whose}: {}. ", Counted(points, Noun::Point)),
         None => String::new(),
     };
-    if !is_clear && !findings.is_empty() {
-        about
-            .push_str("No difference is clear yet: what stands here are questions to look at, not findings.");
-    }
-    Sheet { title, about: about.trim_end().to_owned(), clear: is_clear, findings }
+    let clarity = match clear {
+        0 if findings.is_empty() => String::new(),
+        0 => "No difference is clear yet: what stands here are questions to look at, not findings.".into(),
+        n if n < findings.len() => {
+            format!("Clear differences: {n}. What follows them are questions to look at.")
+        }
+        _ => String::new(),
+    };
+    Sheet { title, about: format!("{about}{clarity}").trim_end().to_owned(), clear, findings }
 }
 
 /// What was asked, of whose points, and of how many.
@@ -193,7 +197,8 @@ pub fn of_lesson(lesson: &Lesson) -> Sheet {
     let order: Vec<&Clip> = lesson.parts.iter().flat_map(Part::clips).collect();
     groups.retain(|g| !g.1.is_empty());
     let left_out = groups.len().saturating_sub(MOST);
-    let findings = groups.iter().map(|(title, parts)| of_parts(title, parts, &order)).take(MOST).collect();
+    let findings: Vec<Finding> =
+        groups.iter().map(|(title, parts)| of_parts(title, parts, &order)).take(MOST).collect();
     let title = if lesson.title.is_empty() { "Lesson".to_owned() } else { lesson.title.clone() };
     let clips = Counted(order.len(), Noun::Clip);
     let whom = if lesson.player.is_empty() { String::new() } else { format!("For {}: ", lesson.player) };
@@ -207,7 +212,7 @@ pub fn of_lesson(lesson: &Lesson) -> Sheet {
         }
     };
     let about = format!("{whom}{clips}{first}");
-    Sheet { title, about, clear: true, findings }
+    Sheet { title, about, clear: findings.len(), findings }
 }
 
 fn of_parts(title: &str, parts: &[&Part], order: &[&Clip]) -> Finding {
