@@ -104,8 +104,7 @@ fn the_window_is_as_the_desktop_wants_before_it_is_shown_and_when_that_changes()
 
 /// Asks the bus for the portal's name or gives it back. Who holds it and answers nothing is as good as no portal, also where the
 /// desktop's own one is installed and would be started by the first question.
-fn portals_name(wanted: bool) {
-    let bus = gio::bus_get_sync(gio::BusType::Session, gio::Cancellable::NONE).unwrap();
+fn portals_name(bus: &gio::DBusConnection, wanted: bool) {
     let (method, ask) = if wanted {
         // Replace who has it, and do not wait in line.
         ("RequestName", (super::desktop::PORTAL, 2_u32 | 4).to_variant())
@@ -121,7 +120,9 @@ fn portals_name(wanted: bool) {
 /// Desktops without a portal name a theme, and GTK hears of that.
 #[gtk::test]
 fn without_a_portal_the_theme_says_what_is_wanted() {
-    portals_name(true);
+    // Whose connection ends has no name any more: it is kept until the name is given back.
+    let bus = gio::bus_get_sync(gio::BusType::Session, gio::Cancellable::NONE).unwrap();
+    portals_name(&bus, true);
     let window = empty_window();
     let usual = settings().gtk_theme_name();
     settings().set_gtk_theme_name(Some("HighContrast"));
@@ -139,5 +140,5 @@ fn without_a_portal_the_theme_says_what_is_wanted() {
     }
     settings().set_gtk_theme_name(usual.as_deref());
     window.destroy();
-    portals_name(false);
+    portals_name(&bus, false);
 }
