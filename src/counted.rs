@@ -145,6 +145,15 @@ impl fmt::Display for Bytes {
     }
 }
 
+/// A size that is not known before something is made, as `about 3.1 MB, at most 21 MB`.
+pub fn about(expected: u64, most: u64) -> String {
+    if expected < most / 10 * 9 {
+        format!("about {}, at most {}", Bytes(expected), Bytes(most))
+    } else {
+        format!("at most {}", Bytes(most))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -77,7 +77,7 @@ fn a_page_is_made_within_its_limit_and_works_in_a_browser() {
     lay_out(at);
     let before = names(at);
     let told = page(at, &["--out", "p", "--size"]);
-    assert!(said(&told).contains("5 clips, 0:05 in all, up to 320 × 180: at most"), "{}", said(&told));
+    assert!(said(&told).contains("4 clips, 0:07 in all, up to 320 × 180: "), "{}", said(&told));
     let tight = page(at, &["--out", "p", "--limit", "20KB"]);
     assert!(said(&tight).contains("do not fit into 20 KB"), "{}", said(&tight));
     assert_eq!(names(at), before, "nothing was made yet");

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use super::answer::{Answer, CliError, FOUND, complain};
 use super::archive::Archive;
 use super::output::Output;
-use super::selected::{OTHERS, Selected, Selection};
+use super::selected::{Selected, Selection};
 use super::summary::named;
 use crate::export::timecode::Label;
 use crate::export::{Format, Sheet, name_from, table};
@@ -32,9 +32,14 @@ same shot; a comma starts another. Points that lack the data are left out and co
 Exit codes: 0 answered, even when no point is found, 1 a file cannot be read or written (the clips of the other records \
 in the folder are still printed) or a word of --where is not understood, 2 the command line was not understood.";
 
+/// What says which points are wanted: at least one of these.
+fn asked() -> clap::ArgGroup {
+    clap::ArgGroup::new("asked").args(["pattern", "words", "tag", "plays"]).required(true).multiple(true)
+}
+
 /// The arguments of `clips`.
 #[derive(Debug, clap::Args)]
-#[command(after_help = EXAMPLES, mut_arg("pattern", |arg| arg.required_unless_present_any(OTHERS)))]
+#[command(after_help = EXAMPLES, group(asked()))]
 pub struct Args {
     #[command(flatten)]
     selection: Selection,

@@ -96,7 +96,12 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     if clips.is_empty() {
         return Err(failed(MakingError::NoFootage));
     }
-    let trimmers = opened(&films, &mut |_| going_on(&stop)).map_err(failed)?;
+    let (trimmers, unreadable) = opened(&films, &mut |_| going_on(&stop)).map_err(failed)?;
+    for why in unreadable.values() {
+        complain(&format!("{why}; its clips are left out"));
+    }
+    missing += unreadable.len();
+    (clips, films) = clips.into_iter().zip(films).filter(|(_, f)| trimmers.contains_key(&f.footage)).unzip();
     for end in ends(&trimmers, &films).iter().rev() {
         complain(&end.words);
         missing += 1;

@@ -170,6 +170,19 @@ fn lesson_of(args: &Args, selected: Selected) -> Result<Lesson, CliError> {
     Ok(Lesson { title, player: args.to.clone().unwrap_or_default(), parts, ..Lesson::default() })
 }
 
+/// A lesson as it is in its file; says what is to be said of it and of its footage.
+///
+/// # Errors
+/// [`CliError`] when it cannot be read.
+#[cfg(feature = "video")]
+pub(super) fn read_lesson(path: &Path) -> Result<Lesson, CliError> {
+    let (lesson, notices) = load(path)?;
+    for notice in notices.iter().chain(&crate::lesson::others(path, &lesson)) {
+        complain(&format!("{}: {notice}", shown(path)));
+    }
+    Ok(lesson)
+}
+
 /// The selected clips as parts of a lesson in the folder `home`. Says which points have no clip.
 ///
 /// # Errors

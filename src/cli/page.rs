@@ -8,11 +8,11 @@ use std::sync::Arc;
 use clap::ValueEnum;
 
 use super::answer::{Answer, CliError, complain};
+use super::lesson::read_lesson;
 use super::reading::shown;
 use super::values::{bytes, written};
 use super::working::{Bar, going_on, told_to_stop};
 use crate::counted::Bytes;
-use crate::lesson::{load, others};
 use crate::making::{Grounds, MakingError, Source, Watch, make_page, people, plan_page};
 use crate::page::{Names, Naming};
 use crate::session::followed::KeptCourts;
@@ -116,11 +116,7 @@ impl Called {
 
 /// A lesson as it is in its file; says what is to be said of it.
 pub(super) fn opened(path: &Path) -> Result<Source, CliError> {
-    let (lesson, told) = load(path)?;
-    for said in told.iter().chain(&others(path, &lesson)) {
-        complain(said);
-    }
-    Ok(Source::new(Arc::new(lesson), path.to_owned()))
+    Ok(Source::new(Arc::new(read_lesson(path)?), path.to_owned()))
 }
 
 /// The names of the people of a lesson, as they are shown; says what their records have to say of consent.

@@ -8,13 +8,13 @@ use std::sync::Arc;
 use serde_json::json;
 
 use super::answer::{Answer, CliError, FOUND, complain};
-use super::lesson::{is_lesson, lesson_from};
+use super::lesson::{is_lesson, lesson_from, read_lesson};
 use super::page::{Called, names_of};
 use super::reading::shown;
 use super::selected::Selection;
-use super::values::{picture_size, written};
+use super::values::{frame_rate, picture_size, written};
 use super::working::{Bar, going_on, told_to_stop};
-use crate::lesson::{Clip, Lesson, load, others};
+use crate::lesson::{Clip, Lesson};
 use crate::making::{Grounds, MakingError, Source, container, plan_video, video_words};
 use crate::reel::{Made, Plan, Wish, render};
 use crate::saving::{Replace, allowed, folder};
@@ -60,7 +60,7 @@ pub struct Args {
     #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = picture_size)]
     size: Option<(u32, u32)>,
     /// Frames per second, as 25 or 30000/1001; without it, those of most of the footage, at most 60.
-    #[arg(long, value_name = "RATE")]
+    #[arg(long, value_name = "RATE", value_parser = frame_rate)]
     rate: Option<FrameRate>,
     /// Show the lesson as the coach talked over it, with the voice.
     #[arg(long)]
@@ -116,11 +116,7 @@ fn lesson(args: &Args) -> Result<Option<(Lesson, PathBuf)>, CliError> {
                 "{file} is a lesson, which is shown whole; name records to select clips with --pattern, --where, --tag or --player"
             )));
         }
-        let (lesson, notices) = load(path)?;
-        for notice in notices.iter().chain(&others(path, &lesson)) {
-            complain(&format!("{}: {notice}", shown(path)));
-        }
-        return Ok(Some((lesson, path.clone())));
+        return Ok(Some((read_lesson(path)?, path.clone())));
     }
     if args.talk {
         return Err(CliError::Failed(

@@ -50,9 +50,6 @@ pub(super) struct Selection {
     cuts: bool,
 }
 
-/// The options of which at least one is needed.
-pub(super) const OTHERS: [&str; 3] = ["words", "tag", "plays"];
-
 /// The clips that were wanted.
 pub(super) struct Selected {
     /// The records that were asked, and whether every one was read.

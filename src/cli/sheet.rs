@@ -11,7 +11,7 @@ use super::reading::shown;
 use super::summary::{Asked, files, read};
 use super::values::written;
 use crate::counted::{Counted, Noun};
-use crate::making::{MakingError, sheet_of_lesson, stills, write_sheet};
+use crate::making::{MakingError, check_sheet, sheet_of_lesson, stills, write_sheet};
 use crate::page::{Names, readable};
 use crate::record::Record;
 use crate::record::footage::footage_path;
@@ -54,6 +54,7 @@ pub struct Args {
 /// # Errors
 /// [`CliError`] when a file cannot be read or written.
 pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
+    check_sheet(&args.out).map_err(failed)?;
     let is_lesson = |p: &&PathBuf| p.to_string_lossy().to_lowercase().ends_with(".lesson.json");
     let (sheet, stills) = match (&args.sources[..], args.sources.iter().find(is_lesson)) {
         ([one], Some(_)) => lesson(one, args.names)?,

@@ -7,6 +7,9 @@ use chrono::NaiveDate;
 use clap::builder::{PathBufValueParser, TypedValueParser};
 use thiserror::Error;
 
+#[cfg(feature = "video")]
+use crate::time::FrameRate;
+
 /// Why a value is refused.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub(super) enum ValueError {
@@ -24,8 +27,12 @@ pub(super) enum ValueError {
     Day,
     /// No size of a picture.
     #[cfg(feature = "video")]
-    #[error("this is no size; write width and height as 1280x720, each from 64 to 4096")]
+    #[error("this is no size; write width and height as 1280x720, each even and from 64 to 4096")]
     Size,
+    /// No number of frames a second, or one that no video has.
+    #[cfg(feature = "video")]
+    #[error("this is no rate; write frames a second as 25 or 30000/1001, from 1 to 240")]
+    Rate,
     /// No number of bytes.
     #[cfg(feature = "video")]
     #[error("this is not a size; write bytes with a unit, for example 20MB or 800KB")]
@@ -58,9 +65,18 @@ pub(super) fn day(text: &str) -> Result<NaiveDate, ValueError> {
 /// Width and height of a picture in pixels.
 #[cfg(feature = "video")]
 pub(super) fn picture_size(text: &str) -> Result<(u32, u32), ValueError> {
-    let side = |text: &str| text.trim().parse().ok().filter(|n: &u32| (64..=4096).contains(n));
+    // Half as many pixels of colour as of brightness: a side must be even.
+    let is_side = |n: &u32| (64..=4096).contains(n) && n.is_multiple_of(2);
+    let side = |text: &str| text.trim().parse().ok().filter(is_side);
     let sides = text.split_once(['x', 'X', '×']).and_then(|(w, h)| Some((side(w)?, side(h)?)));
     sides.ok_or(ValueError::Size)
+}
+
+/// Frames a second, as 25 or 30000/1001: from 1 to 240.
+#[cfg(feature = "video")]
+pub(super) fn frame_rate(text: &str) -> Result<FrameRate, ValueError> {
+    let is_played = |r: &FrameRate| (1.0..=240.0).contains(&(f64::from(r.frames()) / f64::from(r.per())));
+    text.trim().parse().ok().filter(is_played).ok_or(ValueError::Rate)
 }
 
 /// A number of bytes, as `20MB`: from 1 KB to 1000 GB.
@@ -85,8 +101,19 @@ mod tests {
     fn a_size_is_two_sides() {
         assert_eq!(picture_size("1280x720"), Ok((1280, 720)));
         assert_eq!(picture_size("360 × 640"), Ok((360, 640)));
-        for bad in ["", "720", "0x720", "9999x9999", "1280x", "-2x5", "1280x720x3"] {
+        for bad in ["", "641x360", "640x361", "720", "0x720", "9999x9999", "1280x", "-2x5", "1280x720x3"] {
             assert_eq!(picture_size(bad), Err(ValueError::Size), "{bad}");
+        }
+    }
+
+    #[cfg(feature = "video")]
+    #[test]
+    fn a_rate_is_one_that_videos_have() {
+        let ntsc = FrameRate::new(30000, 1001).ok();
+        assert_eq!(frame_rate(" 30000/1001 ").ok(), ntsc);
+        assert!(frame_rate("240").is_ok() && frame_rate("1").is_ok());
+        for bad in ["1000", "241", "1/2", "0", "-25", "25.5", "", "25/0"] {
+            assert_eq!(frame_rate(bad), Err(ValueError::Rate), "{bad}");
         }
     }
 

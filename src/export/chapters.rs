@@ -7,7 +7,7 @@ use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 
 use super::error::ExportError;
-use super::sheet::{Sheet, one_line};
+use super::sheet::{Sheet, plain_line};
 use super::xspf::legal;
 use crate::clips::Clip;
 use crate::time::MatchTime;
@@ -71,13 +71,13 @@ pub fn lines(sheet: &Sheet) -> Result<String, ExportError> {
     clips.sort_by_key(|c| c.file_span.start());
     let mut out = String::new();
     if clips.first().is_none_or(|c| c.file_span.start() >= MatchTime::from_secs(1)) {
-        let _ = writeln!(out, "0:00 {}", one_line(&sheet.title));
+        let _ = writeln!(out, "0:00 {}", plain_line(&sheet.title));
     }
     for clip in clips {
         let s = clip.file_span.start().nanos() / 1_000_000_000;
         let (h, m, s) = (s / 3600, s / 60 % 60, s % 60);
         let at = if h > 0 { format!("{h}:{m:02}:{s:02}") } else { format!("{m}:{s:02}") };
-        let _ = writeln!(out, "{at} {}", one_line(&clip.label));
+        let _ = writeln!(out, "{at} {}", plain_line(&clip.label));
     }
     Ok(out)
 }

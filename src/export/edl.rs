@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::error::ExportError;
-use super::sheet::{Sheet, one_line};
+use super::sheet::{Sheet, plain_line};
 use super::timecode::{Label, Labels, TimecodeError};
 
 /// Events are numbered with three digits.
@@ -22,7 +22,7 @@ pub fn clips(sheet: &Sheet) -> Result<String, ExportError> {
         return Err(ExportError::TooMany { found: sheet.clips.len(), most: MOST });
     }
     let mode = if labels_drop(sheet) { "DROP FRAME" } else { "NON-DROP FRAME" };
-    let mut out = format!("TITLE: {}\r\nFCM: {mode}\r\n", one_line(&sheet.title));
+    let mut out = format!("TITLE: {}\r\nFCM: {mode}\r\n", plain_line(&sheet.title));
     for (n, clip) in sheet.clips.iter().enumerate() {
         let Some(rate) = clip.rate else { continue };
         let [from, to] = [clip.file_span.start(), clip.file_span.end()].map(|t| rate.nearest(t));
@@ -43,7 +43,10 @@ pub fn clips(sheet: &Sheet) -> Result<String, ExportError> {
         );
         let notes = [("FROM CLIP NAME", &clip.label), ("SOURCE FILE", &clip.file), ("COMMENT", &clip.about)];
         for (what, text) in notes {
-            let _ = write!(out, "* {what}: {}\r\n", one_line(text));
+            let line = plain_line(text);
+            if !line.is_empty() {
+                let _ = write!(out, "* {what}: {line}\r\n");
+            }
         }
     }
     Ok(out)
@@ -67,7 +70,7 @@ fn labels(sheet: &Sheet) -> Result<Labels, ExportError> {
 }
 
 pub(super) fn no_rate(file: &str) -> ExportError {
-    ExportError::NoRate { file: one_line(file) }
+    ExportError::NoRate { file: plain_line(file) }
 }
 
 impl From<TimecodeError> for ExportError {

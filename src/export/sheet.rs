@@ -111,3 +111,9 @@ pub(super) fn one_line(text: &str) -> String {
     let blank = |c: char| if c.is_control() || matches!(c, '\u{2028}' | '\u{2029}') { ' ' } else { c };
     text.chars().map(blank).collect::<String>().trim().to_owned()
 }
+
+/// The same for text that people read as it stands in the file: without marks that turn the direction of what follows them.
+pub(super) fn plain_line(text: &str) -> String {
+    let turns = |c: &char| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}');
+    one_line(&text.chars().filter(|c| !turns(c)).collect::<String>())
+}

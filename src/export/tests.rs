@@ -173,3 +173,18 @@ proptest! {
         }
     }
 }
+
+/// An editor shows a list as it is written, also where a name holds marks that turn the direction of writing.
+#[test]
+fn an_edit_decision_list_has_no_empty_notes_and_no_marks_of_direction() {
+    let mut sheet = sheet_of(&record("AB"), &[0, 1]);
+    assert!(!sheet.clips.is_empty());
+    for clip in &mut sheet.clips {
+        clip.rate = "25".parse().ok();
+        (clip.about, clip.label) = (" \u{202e}\n".into(), "Hol\u{202e}t \u{2067}לי".into());
+    }
+    let list = Format::Edl.text(&sheet).unwrap();
+    assert!(list.contains("* FROM CLIP NAME: Holt לי\r\n") && !list.contains("COMMENT"), "{list}");
+    let lines = Format::Lines.text(&sheet).unwrap();
+    assert!(lines.contains("Holt לי\n") && !(list + &lines).contains(['\u{202e}', '\u{2067}']), "{lines}");
+}

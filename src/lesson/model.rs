@@ -1,5 +1,7 @@
 //! The parts of a lesson.
 
+use std::time::Duration;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +31,20 @@ impl Part {
             Self::Chapter(_) | Self::Still(_) => [None, None],
         };
         one.into_iter().chain(other)
+    }
+
+    /// How long it takes to show its footage once; `span` gives what there is of each clip.
+    pub fn plays(&self, mut span: impl FnMut(&Clip) -> (MatchTime, MatchTime)) -> Duration {
+        match self {
+            Self::Clip(clip) => clip.plays(span(clip)),
+            Self::Pair(pair) => {
+                let [left, right] = [&pair.left, &pair.right].map(|clip| clip.plays(span(clip)));
+                let before = [pair.left_at - pair.left.from, pair.right_at - pair.right.from];
+                let wait = |own: Duration, other: Duration| other.saturating_sub(own);
+                (wait(before[0], before[1]) + left).max(wait(before[1], before[0]) + right)
+            }
+            Self::Chapter(_) | Self::Still(_) => Duration::ZERO,
+        }
     }
 }
 
@@ -109,6 +125,20 @@ pub struct Clip {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 1, max = 20))]
     pub times: Option<u8>,
+}
+
+impl Clip {
+    /// How long it takes to show a span of its footage once, at the speed of each stretch and with its freezes.
+    pub fn plays(&self, (from, to): (MatchTime, MatchTime)) -> Duration {
+        let paced = |s: &Stretch| {
+            let part = (s.to.min(to) - s.from.max(from)).as_secs_f64();
+            part * (100.0 / f64::from(s.pace.0.max(1)) - 1.0)
+        };
+        let more: f64 = self.stretches.iter().map(paced).sum();
+        let still = self.freezes.iter().filter(|f| from <= f.at && f.at < to);
+        let still: f64 = still.map(|f| f.lasts.as_secs_f64()).sum();
+        Duration::from_secs_f64(((to - from).as_secs_f64() + more + still).max(0.0))
+    }
 }
 
 /// One condition of a pattern, in words.

@@ -9,7 +9,7 @@ use super::source::Watch;
 use crate::saving::{NewFolder, free_space};
 use crate::system::shown;
 use crate::time::{MatchTime, Span};
-use crate::video::{Trimmed, Trimmer, Way, probe_watched};
+use crate::video::{Trimmed, Trimmer, VideoError, Way, probe_watched};
 
 /// A clip that becomes a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,19 +34,30 @@ pub struct Made {
 /// Footage that is open, by its path.
 pub type Trimmers = BTreeMap<PathBuf, Trimmer>;
 
-/// The footage of these clips, opened. Waits.
+/// Footage that cannot be read, and why.
+pub type Unreadable = BTreeMap<PathBuf, VideoError>;
+
+/// The footage of these clips, opened, and that which cannot be read. Waits.
 ///
 /// # Errors
-/// [`MakingError`] when it cannot be read, or it was stopped.
-pub fn opened(films: &[Film], watch: Watch<'_>) -> Result<Trimmers, MakingError> {
-    let mut all = Trimmers::new();
+/// [`MakingError`] when nothing of it can be read, or it was stopped.
+pub fn opened(films: &[Film], watch: Watch<'_>) -> Result<(Trimmers, Unreadable), MakingError> {
+    let (mut all, mut refused) = (Trimmers::new(), Unreadable::new());
     for film in films {
-        if !all.contains_key(&film.footage) {
-            let media = probe_watched(&film.footage, &mut |_| watch(0.0))?;
-            all.insert(film.footage.clone(), Trimmer::open(media)?);
+        let path = &film.footage;
+        if all.contains_key(path) || refused.contains_key(path) {
+            continue;
+        }
+        match probe_watched(path, &mut |_| watch(0.0)).and_then(Trimmer::open) {
+            Ok(trimmer) => drop(all.insert(path.clone(), trimmer)),
+            Err(why @ VideoError::Stopped { .. }) => return Err(why.into()),
+            Err(why) => drop(refused.insert(path.clone(), why)),
         }
     }
-    Ok(all)
+    match refused.pop_first() {
+        Some((_, why)) if all.is_empty() => Err(why.into()),
+        first => Ok((all, refused.into_iter().chain(first).collect())),
+    }
 }
 
 /// About how many bytes the footage has in the spans of these clips.
@@ -167,10 +178,20 @@ impl Made {
 fn name(number: usize, from: MatchTime, title: &str) -> String {
     let plain = |c: char| if c.is_alphanumeric() { c } else { ' ' };
     let words: String = title.chars().map(plain).collect();
-    let words: String = words.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(40).collect();
-    let name = format!("{number:03} {} {}", from.short().replace(':', "-"), words.trim());
-    format!("{}.mp4", name.trim())
+    let mut name = String::new();
+    // Whole words, but for a first one that is too long by itself.
+    for word in words.split_whitespace() {
+        if !name.is_empty() && name.chars().count() + 1 + word.chars().count() > LETTERS {
+            break;
+        }
+        name.push(' ');
+        name.extend(word.chars().take(LETTERS));
+    }
+    format!("{number:03} {}{name}.mp4", from.short().replace(':', "-"))
 }
+
+/// How many letters of its title the name of a clip's file has at most.
+const LETTERS: usize = 40;
 
 #[cfg(test)]
 mod tests {
@@ -183,5 +204,7 @@ mod tests {
         assert_eq!(name(1200, at, "../..\u{202e}\n\"<x>\" /etc"), "1200 0-04-16 x etc.mp4");
         assert_eq!(name(1, at, "··"), "001 0-04-16.mp4");
         assert!(name(1, at, &"ш".repeat(10_000)).len() < 120);
+        let title = "Drop shot from inside the baseline opponent deep";
+        assert_eq!(name(1, at, title), "001 0-04-16 Drop shot from inside the baseline.mp4");
     }
 }

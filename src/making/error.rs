@@ -47,6 +47,14 @@ pub enum MakingError {
     /// A name without a known ending.
     #[error("{}: the name says no kind of video; let it end with .mp4, .webm or .mkv", shown(.0))]
     Kind(PathBuf),
+    /// The name is that of something else than what is made.
+    #[error("{}: the name must end with .{ending}, for that is what is made", shown(path))]
+    Ending {
+        /// The path that was given.
+        path: PathBuf,
+        /// The ending that the name must have, without the dot.
+        ending: &'static str,
+    },
     /// Something is there already.
     #[error("{} is there already; choose another name", shown(.0))]
     Exists(PathBuf),

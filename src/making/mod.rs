@@ -15,13 +15,13 @@ mod sheet;
 mod source;
 mod video;
 
-pub use clips::{Ends, Film, Made, Trimmers, check_room, cut, ends, opened};
+pub use clips::{Ends, Film, Made, Trimmers, Unreadable, check_room, cut, ends, opened};
 pub use error::MakingError;
 pub use grounds::Grounds;
 pub use order::{Done, Order, Stated, cut_clips, stated_clips};
 pub use page::{make_page, plan_page};
 pub use people::people;
 pub use place::unused;
-pub use sheet::{sheet_of_lesson, stills, write_sheet};
+pub use sheet::{check_sheet, sheet_of_lesson, stills, write_sheet};
 pub use source::{Source, Watch};
 pub use video::{container, plan_video, video_words};

@@ -8,21 +8,21 @@ use super::error::MakingError;
 use super::grounds::Grounds;
 use super::page::{make_page, plan_page};
 use super::people::people;
-use super::place::unused;
-use super::sheet::{sheet_of_lesson, write_sheet};
+use super::place::{unused, vacant};
+use super::sheet::{check_sheet, sheet_of_lesson, write_sheet};
 use super::source::{Source, Watch};
-use super::video::{plan_video, video_words};
+use super::video::{container, plan_video, video_expected, video_words};
 use crate::counted::{Bytes, Counted, Noun};
 use crate::export::Format;
 use crate::lesson::{Clip, Part};
 use crate::page::{Names, Naming, readable};
 use crate::record::printable;
-use crate::reel::{Files, Wish, estimate, render};
+use crate::reel::{Files, Wish, render};
 use crate::saving::{NewFolder, Replace, allowed, save};
 use crate::session::followed::KeptCourts;
 use crate::session::lesson_list::{self, Wanted};
 use crate::time::{MatchTime, Span};
-use crate::video::Container;
+use crate::video::{Container, VideoError};
 
 /// What is made of a lesson.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,6 +101,30 @@ impl Order {
         }
     }
 
+    /// Whether it may be made at `out`.
+    ///
+    /// # Errors
+    /// [`MakingError`] when something is there already, or the name is that of something else.
+    pub fn check(&self, of: &Source, out: &Path) -> Result<(), MakingError> {
+        match self {
+            Self::Video { container: wanted, .. } => {
+                let is_of_it = container(out).is_ok_and(|named| named == *wanted);
+                let ending = match wanted {
+                    Container::Mp4 => "mp4",
+                    Container::WebM => "webm",
+                    Container::Matroska => "mkv",
+                };
+                is_of_it.then_some(()).ok_or_else(|| MakingError::Ending { path: out.to_owned(), ending })?;
+            }
+            Self::Sheet { .. } => return check_sheet(out),
+            Self::Page { .. } | Self::Clips { .. } => {
+                return vacant(out).map_err(|_| MakingError::FolderExists(out.to_owned()));
+            }
+            Self::List { .. } => {}
+        }
+        Ok(allowed(out, Replace::Nothing, &[&of.home])?)
+    }
+
     /// How large it will be; nothing is made. Waits until the footage is open.
     ///
     /// # Errors
@@ -115,7 +139,7 @@ impl Order {
                 let files = of.files(talk, watch)?;
                 said.extend(grounds(of, &files, watch)?.left_out(&of.lesson, talk, &files));
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
-                Ok(Stated { words: format!("At most {}", video_words(&plan, estimate(&plan))), said })
+                Ok(Stated { words: video_expected(&plan, &files), said })
             }
             Self::Page { limit, .. } => {
                 let out = unused(of.folder(), &self.name(of));
@@ -139,9 +163,9 @@ impl Order {
     /// # Errors
     /// [`MakingError`], and nothing is left behind.
     pub fn make(&self, of: &Source, out: &Path, watch: Watch<'_>) -> Result<Done, MakingError> {
+        self.check(of, out)?;
         match *self {
             Self::Video { container, size, talk, naming } => {
-                allowed(out, Replace::Nothing, &[&of.home])?;
                 let of = &of.named(&names(of, naming));
                 let files = of.files(talk, watch)?;
                 let plan = plan_video(of, &files, talk, Wish { size, rate: None })?;
@@ -225,11 +249,14 @@ fn films(of: &Source, names: &Names) -> Result<Vec<Film>, MakingError> {
 /// # Errors
 /// [`MakingError`] when they cannot be made.
 pub fn stated_clips(films: &[Film], watch: Watch<'_>) -> Result<Stated, MakingError> {
-    let size = bytes(&opened(&here(films)?, watch)?, films);
+    let (trimmers, unreadable) = opened(&here(films)?, watch)?;
+    let films: Vec<Film> = films.iter().filter(|f| trimmers.contains_key(&f.footage)).cloned().collect();
+    let size = bytes(&trimmers, &films);
     let length: Duration = films.iter().map(|f| f.span.end() - f.span.start()).sum();
     let length = MatchTime::ZERO.later(length).short();
     let clips = Counted(films.len(), Noun::Clip);
-    Ok(Stated { words: format!("{clips}, {length}, about {}", Bytes(size)), said: Vec::new() })
+    let said = unreadable.values().map(left_out).collect();
+    Ok(Stated { words: format!("{clips}, {length}, about {}", Bytes(size)), said })
 }
 
 /// Makes a folder at `out` with a video file of each of these clips; those without footage are left out, and it is said. Takes long.
@@ -239,8 +266,9 @@ pub fn stated_clips(films: &[Film], watch: Watch<'_>) -> Result<Stated, MakingEr
 pub fn cut_clips(films: &[Film], out: &Path, watch: Watch<'_>) -> Result<Done, MakingError> {
     let mut there = here(films)?;
     let folder = NewFolder::begin(out).map_err(|e| MakingError::of_folder(out, e))?;
-    let trimmers = opened(&there, watch)?;
+    let (trimmers, unreadable) = opened(&there, watch)?;
     let away = films.len() - there.len();
+    there.retain(|film| trimmers.contains_key(&film.footage));
     let ends = ends(&trimmers, &there);
     for end in ends.iter().rev().filter(|end| end.gone) {
         there.remove(end.clip);
@@ -256,9 +284,15 @@ pub fn cut_clips(films: &[Film], out: &Path, watch: Watch<'_>) -> Result<Done, M
         0 => String::new(),
         n => format!("; {} left out, because the footage is not there", Counted(n, Noun::Clip)),
     };
-    let away = ends.iter().fold(away, |said, end| format!("{said}. {}", end.words));
+    let also = ends.into_iter().map(|end| end.words).chain(unreadable.values().map(left_out));
+    let away = also.fold(away, |said, words| format!("{said}. {words}"));
     let words = format!("{}, {bytes}{away}", Counted(made.len(), Noun::Clip));
     Ok(Done { opens: out.to_owned(), words: printable(&words, 400) })
+}
+
+/// That clips are left out whose footage cannot be read.
+fn left_out(why: &VideoError) -> String {
+    format!("{why}; its clips are left out")
 }
 
 /// The clips whose footage is there.

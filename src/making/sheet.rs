@@ -84,6 +84,17 @@ fn still(
     Ok(Canvas::over(frame.pixels.as_ref(), frame.stride, whole, size)?)
 }
 
+/// Whether a sheet may be written at `out`. Nobody can tell a sheet of ours from another PDF, so none is ever replaced.
+///
+/// # Errors
+/// [`MakingError`] when something is there, or the name is not that of a PDF.
+pub fn check_sheet(out: &Path) -> Result<(), MakingError> {
+    if !out.extension().is_some_and(|e| e.eq_ignore_ascii_case("pdf")) {
+        return Err(MakingError::Ending { path: out.to_owned(), ending: "pdf" });
+    }
+    vacant(out)
+}
+
 /// Writes a sheet as a PDF of one page, to a file that must not exist yet. `reads` are the files that it was made of.
 ///
 /// # Errors
@@ -97,7 +108,6 @@ pub fn write_sheet(
     if sheet.findings.is_empty() {
         return Err(MakingError::NothingToPrint);
     }
-    // Nobody can tell a sheet of ours from another PDF, so none is ever replaced.
-    vacant(out)?;
+    check_sheet(out)?;
     Ok(save(out, &pdf(sheet, stills)?, Replace::Nothing, reads)?)
 }

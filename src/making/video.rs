@@ -4,8 +4,8 @@ use std::path::Path;
 
 use super::error::MakingError;
 use super::source::Source;
-use crate::counted::Bytes;
-use crate::reel::{Files, Plan, Wish};
+use crate::counted::{Bytes, about};
+use crate::reel::{Files, Plan, Wish, estimate, expected};
 use crate::time::MatchTime;
 use crate::video::Container;
 
@@ -37,6 +37,15 @@ pub fn plan_video(of: &Source, files: &Files, talk: bool, wish: Wish) -> Result<
 
 /// How long and how large a video is, as `0:00:24, 1280 × 720, 25 frames a second, 3.1 MB`.
 pub fn video_words(plan: &Plan, bytes: u64) -> String {
+    format!("{}, {}", length_words(plan), Bytes(bytes))
+}
+
+/// The same before it is made, as `0:00:24, 1280 × 720, 25 frames a second, about 3.1 MB, at most 21 MB`.
+pub fn video_expected(plan: &Plan, files: &Files) -> String {
+    format!("{}, {}", length_words(plan), about(expected(plan, files), estimate(plan)))
+}
+
+fn length_words(plan: &Plan) -> String {
     let ((w, h), lasts) = (plan.size, MatchTime::short(plan.rate.time_of(plan.frames())));
-    format!("{lasts}, {w} × {h}, {} frames a second, {}", plan.rate, Bytes(bytes))
+    format!("{lasts}, {w} × {h}, {} frames a second", plan.rate)
 }

@@ -19,6 +19,8 @@ pub struct Film {
     pub sound: bool,
     /// The bytes of what is drawn over it.
     pub drawn: u64,
+    /// How many bytes a second of the footage has.
+    pub flow: f64,
 }
 
 /// How a clip is cut.
@@ -43,6 +45,8 @@ pub struct Sizes {
     pub films: Vec<Budget>,
     /// The bytes of the whole folder at most.
     pub bytes: u64,
+    /// About how many it will be.
+    pub about: u64,
 }
 
 /// A limit that cannot be met.
@@ -72,6 +76,8 @@ const POOR: f64 = 0.045;
 /// Bits a second of good sound, and of sound that is good enough to hear strikes.
 const SOUND: u32 = 96_000;
 const THIN_SOUND: u32 = 48_000;
+/// How many times as many bytes pictures take that are encoded again.
+const AGAIN: f64 = 1.4;
 /// Bytes beside the clips: the page itself, and for each clip its picture, captions and words.
 const PAGE: u64 = 60_000;
 const BESIDE: u64 = 80_000;
@@ -100,11 +106,18 @@ impl Sizes {
         })
     }
 
+    /// How much room the disk should have for it: half as much again as is expected.
+    pub fn needed(&self) -> u64 {
+        (self.about / 2 * 3).min(self.bytes)
+    }
+
     fn at(films: &[Film], height: u32, per_pixel: f64) -> Self {
         let budgets: Vec<Budget> = films.iter().map(|f| f.at(height, per_pixel)).collect();
         let bytes = budgets.iter().map(|f| f.bytes + BESIDE).sum::<u64>() + PAGE;
         let drawn = films.iter().map(|f| f.drawn).sum::<u64>();
-        Self { films: budgets, bytes: bytes + drawn }
+        let beside = PAGE + drawn + BESIDE * films.len() as u64;
+        let about = films.iter().zip(&budgets).map(|(film, made)| film.about(made)).sum::<u64>() + beside;
+        Self { films: budgets, bytes: bytes + drawn, about }
     }
 }
 
@@ -121,6 +134,13 @@ impl Film {
         // Each frame and each piece of sound has a line in the file's own list.
         let list = seconds * (rate * 24.0 + 47.0 * 12.0) + 4_000.0;
         Budget { width, height, bits: bits as u32, sound, bytes: (flow * 1.02 + list) as u64 }
+    }
+
+    /// About how many bytes it will have: as many for each pixel as the footage has, and some more, for it is encoded again.
+    fn about(&self, made: &Budget) -> u64 {
+        let part = |a: u32, b: u32| f64::from(a) / f64::from(b.max(1));
+        let pixels = part(made.width, self.size.0) * part(made.height, self.size.1);
+        ((self.flow * pixels * AGAIN * self.lasts.as_secs_f64()) as u64).min(made.bytes)
     }
 
     /// The size at this height, never larger than the footage; a picture that stands upright is as large as one that lies.
@@ -143,7 +163,14 @@ mod tests {
     use super::*;
 
     fn film(seconds: u64) -> Film {
-        Film { size: (1920, 1080), rate: 30.0, lasts: Duration::from_secs(seconds), sound: true, drawn: 0 }
+        Film {
+            size: (1920, 1080),
+            rate: 30.0,
+            lasts: Duration::from_secs(seconds),
+            sound: true,
+            drawn: 0,
+            flow: 500_000.0,
+        }
     }
 
     #[test]

@@ -120,14 +120,15 @@ impl Content {
         let mut chapters = maker.chapters;
         chapters.retain(|c| !c.shows.is_empty() || !c.title.is_empty());
         let said = |text: &str| names.shown(&readable(text));
-        let length = cuts.iter().map(|c| c.to - c.from).sum();
+        let mut spans = cuts.iter().map(|c| (c.from, c.to));
+        let amount = amount(lesson, &mut spans);
         let shows = chapters.iter().map(|c| c.shows.len()).sum::<usize>();
         let title =
             Some(said(&lesson.title)).filter(|t| !t.is_empty()).unwrap_or_else(|| "Lesson".to_owned());
         Self {
             title,
             player: said(&lesson.player),
-            amount: format!("{}, {}", Counted(cuts.len(), Noun::Clip), minutes(length)),
+            amount: format!("{}, {}", amount.0, minutes(amount.1)),
             patterns: patterns(&chapters),
             conditions: asked(&chapters),
             key: key(lesson),
@@ -146,6 +147,16 @@ impl Content {
     pub fn shows(&self) -> impl Iterator<Item = &Show> {
         self.chapters.iter().flat_map(|c| &c.shows)
     }
+}
+
+/// How many clips a lesson shows, a pair as one, and how long all of it plays; `spans` are what there is of each clip.
+pub(super) fn amount(
+    lesson: &Lesson,
+    spans: &mut dyn Iterator<Item = (MatchTime, MatchTime)>,
+) -> (Counted, std::time::Duration) {
+    let count = lesson.parts.iter().filter(|p| p.clips().next().is_some()).count();
+    let plays = |part: &Part| part.plays(|clip| spans.next().unwrap_or((clip.from, clip.to)));
+    (Counted(count, Noun::Clip), lesson.parts.iter().map(plays).sum())
 }
 
 /// The page.
@@ -192,7 +203,7 @@ impl Maker<'_> {
                 return;
             }
             Part::Clip(clip) => self.clip(clip),
-            Part::Pair(pair) => self.pair(pair),
+            Part::Pair(pair) => self.pair(part, pair),
             Part::Still(still) => Show {
                 caption: self.said(&still.caption),
                 court: match &still.shows {
@@ -212,8 +223,11 @@ impl Maker<'_> {
     }
 
     /// Two clips side by side, the later one waiting for the other.
-    fn pair(&mut self, pair: &Pair) -> Show {
+    fn pair(&mut self, part: &Part, pair: &Pair) -> Show {
+        let mut spans = self.cuts.clone().map(|c| (c.from, c.to));
+        let lasts = part.plays(|clip| spans.next().unwrap_or((clip.from, clip.to)));
         let mut show = self.clip(&pair.left);
+        show.lasts = minutes(lasts);
         let right = self.clip(&pair.right);
         let before = |at: MatchTime, clip: &Clip| (at - clip.from).as_secs_f64();
         let (left, other) = (before(pair.left_at, &pair.left), before(pair.right_at, &pair.right));
@@ -298,7 +312,7 @@ impl Maker<'_> {
             drawings: drawings.into_iter().map(|(from, to, svg)| (at(from), at(to), svg)).collect(),
             captions: String::new(),
         };
-        (film, cut.to - cut.from)
+        (film, clip.plays((cut.from, cut.to)))
     }
 
     /// The drawings with names as they are shown.

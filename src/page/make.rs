@@ -10,16 +10,17 @@ use thiserror::Error;
 
 use super::along::{self, Cut};
 use super::budget::{Budget, BudgetError, Film, Sizes};
-use super::content::{Content, SCRIPT, STYLE, html};
+use super::content::{Content, SCRIPT, STYLE, amount, html};
 use super::names::Names;
 use super::vtt;
+use crate::counted::{Bytes, Counted, about};
 use crate::frames::FootageFile;
 use crate::lesson::{Ground, Lesson, Part};
 use crate::record::printable;
-use crate::saving::NewFolder;
+use crate::saving::{NewFolder, free_space};
 use crate::system::{shown, writing};
 use crate::time::MatchTime;
-use crate::video::{Recode, VideoError, frame_of, jpeg, recode};
+use crate::video::{Recode, VideoError, bytes_a_second, frame_of, jpeg, recode};
 
 /// Why a page is not made. Nothing is left behind.
 #[derive(Debug, Error)]
@@ -58,6 +59,19 @@ pub enum PageError {
     /// Footage cannot be read, or a clip cannot be written.
     #[error(transparent)]
     Video(#[from] VideoError),
+    /// The disk has too little room.
+    #[error(
+        "{}: the disk has {} free, and the page needs about {}; make room, or choose a smaller size at most",
+        shown(path), Bytes(*free), Bytes(*needs)
+    )]
+    NoRoom {
+        /// The folder that was to be made.
+        path: PathBuf,
+        /// How many bytes it needs.
+        needs: u64,
+        /// How many there are.
+        free: u64,
+    },
     /// The system does not take a file.
     #[error("cannot write {}: {}", shown(path), writing(why))]
     Write {
@@ -98,6 +112,7 @@ pub struct Wish {
 pub struct Planned {
     wish: Wish,
     clips: Vec<(FootageFile, MatchTime, MatchTime)>,
+    amount: (Counted, Duration),
     sizes: Sizes,
 }
 
@@ -107,18 +122,17 @@ impl Planned {
         self.sizes.bytes
     }
 
-    /// What will be made, as `3 clips, 0:24, at most 1280 × 720: at most 9.1 MB`.
+    /// What will be made, as `3 clips, 0:24 in all, up to 1280 × 720: about 2.2 MB, at most 9.1 MB`.
     pub fn words(&self) -> String {
-        let length: Duration = self.clips.iter().map(|c| c.2 - c.1).sum();
-        let size = crate::counted::Bytes(self.sizes.bytes);
+        let size = about(self.sizes.about, self.sizes.bytes);
         let largest = self.sizes.films.iter().max_by_key(|f| f.width * f.height);
-        let clips = crate::counted::Counted(self.clips.len(), crate::counted::Noun::Clip);
+        let (clips, length) = &self.amount;
         match largest {
             Some(f) => {
-                let length = super::budget::minutes(length);
-                format!("{clips}, {length} in all, up to {} × {}: at most {size}", f.width, f.height)
+                let length = super::budget::minutes(*length);
+                format!("{clips}, {length} in all, up to {} × {}: {size}", f.width, f.height)
             }
-            None => format!("{clips}: at most {size}"),
+            None => format!("{clips}: {size}"),
         }
     }
 }
@@ -146,15 +160,17 @@ pub fn plan(
         }
         let (from, to, size) = (clip.from, clip.to.min(end), (media.width, media.height));
         let cut = Cut { name: String::new(), size, rate: rate(media), from, to };
-        films.push(film(&cut, media.has_audio, along::bytes(clip, &cut, ground)));
+        films.push(film(&cut, media, along::bytes(clip, &cut, ground)));
         found.push((media.clone(), from, to));
     }
     let sizes = Sizes::of(&films, wish.limit)?;
-    Ok(Planned { wish, clips: found, sizes })
+    let amount = amount(lesson, &mut found.iter().map(|(_, from, to)| (*from, *to)));
+    Ok(Planned { wish, clips: found, amount, sizes })
 }
 
-fn film(cut: &Cut, sound: bool, drawn: u64) -> Film {
-    Film { size: cut.size, rate: cut.rate, lasts: cut.to - cut.from, sound, drawn }
+fn film(cut: &Cut, media: &FootageFile, drawn: u64) -> Film {
+    let (sound, flow) = (media.has_audio, bytes_a_second(media));
+    Film { size: cut.size, rate: cut.rate, lasts: cut.to - cut.from, sound, drawn, flow }
 }
 
 /// Frames a second; on average where they vary.
@@ -182,6 +198,10 @@ pub fn make(
         io::ErrorKind::AlreadyExists => PageError::Exists(out.clone()),
         _ => PageError::Write { path: out.clone(), why },
     };
+    let needs = planned.sizes.needed();
+    if let Some(free) = free_space(out).filter(|free| *free < needs) {
+        return Err(PageError::NoRoom { path: out.clone(), needs, free });
+    }
     let temp = NewFolder::begin(out).map_err(failed)?;
     std::fs::create_dir(temp.path().join("clips")).map_err(failed)?;
     let cuts = cut_all(planned, temp.path(), watch).map_err(|e| e.named(&temp))?;

@@ -12,6 +12,9 @@ pub enum DocumentKind {
 }
 
 impl DocumentKind {
+    /// Every kind.
+    pub(super) const ALL: [Self; 2] = [Self::Record, Self::Lesson];
+
     /// What it is called.
     pub const fn noun(self) -> &'static str {
         match self {
@@ -49,6 +52,20 @@ impl DocumentKind {
         match self {
             Self::Record => "a record (NAME.points.json) or a footage file",
             Self::Lesson => "a lesson (NAME.lesson.json)",
+        }
+    }
+
+    /// What is said of a file that should be of this kind, and whose first field holds something else.
+    pub(super) fn taken_for(self, found: &str) -> String {
+        match Self::ALL.into_iter().find(|k| *k != self && found == format!("\"{}\"", k.format())) {
+            Some(other) => {
+                format!("this is a {} and not a {}; name {}", other.noun(), self.noun(), self.to_name())
+            }
+            None => format!(
+                "its first field \"format\" is {found}; in a {} it is \"{}\"",
+                self.noun(),
+                self.format()
+            ),
         }
     }
 

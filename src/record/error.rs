@@ -106,10 +106,7 @@ pub enum RecordError {
         found: String,
     },
     /// JSON, but of something else.
-    #[error(
-        "{}: its first field \"format\" is {found}; in a {} it is \"{}\"",
-        show(path), kind.noun(), kind.format()
-    )]
+    #[error("{}: {}", show(path), kind.taken_for(found))]
     Format {
         /// The file.
         path: PathBuf,

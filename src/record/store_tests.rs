@@ -345,6 +345,10 @@ fn a_broken_file_is_named_with_place_and_left() {
             "its first field \"format\" is \"other\"; in a record it is",
         ),
         (
+            good.replace("changeover-record", "changeover-lesson"),
+            "this is a lesson and not a record; name a record (NAME.points.json) or a footage file",
+        ),
+        (
             good.replace("\"version\": 3", "\"version\": 0"),
             "its \"version\" is 0; this program reads versions 1",
         ),

@@ -33,7 +33,7 @@ pub use error::ReelError;
 pub use mixer::Level;
 pub use plan::{Files, Mark, Plan, PlanError, Scene, Shows, Sound, Wish};
 #[cfg(feature = "video")]
-pub use render::{Made, estimate, render};
+pub use render::{Made, estimate, expected, render};
 pub use seen::{Told, Voices};
 pub use told::shown_at;
 pub use track::{Freezing, Look, Piece, Track, Way};

@@ -91,6 +91,22 @@ fn ms(n: u64) -> MatchTime {
 }
 
 proptest! {
+    /// How long a lesson says that a clip plays, and how long its reel is.
+    #[test]
+    fn a_clip_plays_as_long_as_its_reel(
+        a in 0u64..200, n in 30u64..300, slow in (0u64..200, 1u64..200, 10u16..=400), still in (0u64..400, 0u64..9_000)
+    ) {
+        let f = constant("30", 800);
+        let at = |frame: u64| f.index.time(frame as usize);
+        let mut c = clip("x", at(a), at(a + n));
+        c.stretches = vec![Stretch { from: at(a + slow.0), to: at(a + slow.0 + slow.1), pace: Pace(slow.2) }];
+        c.freezes = vec![Freeze { at: at(a + still.0), lasts: ms(still.1), drawings: Vec::new() }];
+        let plays = Part::Clip(Box::new(c.clone())).plays(|c| (c.from, c.to)).as_secs_f64();
+        let plan = Plan::new(&of_clip(c), &files([("x", f)]), Wish { rate: Some(rate("60")), size: None }).unwrap();
+        let reel = plan.frames() as f64 / 60.0;
+        prop_assert!((plays - reel).abs() < 0.1 || still.0 == n, "{} {}", plays, reel);
+    }
+
     #[test]
     fn the_first_and_the_last_frame_of_a_clip_are_exact(
         own in 0usize..8, out in 0usize..8, a in 0u64..400, n in 2u64..300, pace in 10u16..=400

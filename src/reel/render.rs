@@ -14,6 +14,7 @@ use super::track::Track;
 use super::voice::Spoken;
 use super::words::inert;
 use crate::drawing::Drawing;
+use crate::frames::FootageFile;
 use crate::lesson::talk::Timeline;
 use crate::lesson::{Clip, Ground, Lesson, Part};
 use crate::measure::Camera;
@@ -21,11 +22,14 @@ use crate::saving::free_space;
 use crate::time::MatchTime;
 use crate::video::{
     AudioSpec, Container, EncodeSpec, Encoder, Frame, FrameReader, Heading, SOUND_CHANNELS, SOUND_RATE,
+    bytes_a_second,
 };
 
 /// How large a reel may become, in bits for each pixel, and bytes of sound a second.
 const BITS: u64 = 5;
 const SOUND_BYTES: u64 = 20_000;
+/// How many times as many bytes pictures take that are encoded again: 1.34 in a reel of demo footage.
+const AGAIN: f64 = 1.4;
 /// What share of the work the measuring of loudness is taken to be.
 const LISTENING: f64 = 0.05;
 /// The most files that are open at a time.
@@ -53,7 +57,7 @@ pub fn render(
     ground: Ground<'_>,
     watch: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Made, ReelError> {
-    check_room(plan, out)?;
+    check_room(plan, files, out)?;
     let spoken = Spoken::of(lesson, plan)?;
     let mut mixer = Mixer::new(plan, files, spoken);
     let levels = mixer.level(&mut |part| watch(part * LISTENING).is_continue())?;
@@ -130,8 +134,21 @@ pub fn estimate(plan: &Plan) -> u64 {
     pixels / 8 / BITS + seconds * SOUND_BYTES
 }
 
-fn check_room(plan: &Plan, out: &Path) -> Result<(), ReelError> {
-    let needs = estimate(plan);
+/// About how many bytes a reel will have: as many for each pixel as its footage has, and some more, for it is encoded again.
+pub fn expected(plan: &Plan, files: &Files) -> u64 {
+    let of = |media: &FootageFile| {
+        let pixels = f64::from(media.width.max(1)) * f64::from(media.height.max(1));
+        bytes_a_second(media) / pixels
+    };
+    let densest = files.values().map(of).fold(0.0, f64::max);
+    let seconds = pair_of(plan.frames(), plan.rate) as f64 / f64::from(SOUND_RATE);
+    let pixels = f64::from(plan.size.0) * f64::from(plan.size.1);
+    ((densest * pixels * AGAIN * seconds) as u64).min(estimate(plan))
+}
+
+/// Whether the disk has room for half as much again as is expected.
+fn check_room(plan: &Plan, files: &Files, out: &Path) -> Result<(), ReelError> {
+    let needs = (expected(plan, files) / 2 * 3).min(estimate(plan));
     match free_space(out) {
         Some(free) if free < needs => Err(ReelError::NoRoom { path: out.to_owned(), needs, free }),
         _ => Ok(()),

@@ -26,6 +26,17 @@ pub(super) fn inert(text: &str) -> String {
     words
 }
 
+/// The lines of a text as somebody wrote them, each as it may be painted: at most so many, the last one with all that is left.
+fn written(text: &str, most: u16) -> Vec<String> {
+    let mut lines: Vec<String> = text.lines().map(inert).filter(|line| !line.is_empty()).collect();
+    let most = usize::from(most.max(1));
+    if lines.len() > most {
+        let rest = lines.split_off(most - 1).join(" ");
+        lines.push(inert(&rest));
+    }
+    lines
+}
+
 /// How a text is set.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Set {
@@ -59,13 +70,15 @@ impl Block {
         font.set_absolute_size(set.size * scale);
         layout.set_font_description(Some(&font));
         layout.set_width((set.width.max(1.0) * scale) as i32);
-        layout.set_height(-i32::from(set.lines));
+        let lines = written(words, set.lines);
+        // Pango counts the lines of each paragraph.
+        layout.set_height(-i32::from((set.lines / lines.len().max(1) as u16).max(1)));
         layout.set_wrap(pango::WrapMode::WordChar);
         layout.set_ellipsize(pango::EllipsizeMode::End);
         if set.middle {
             layout.set_alignment(pango::Alignment::Center);
         }
-        layout.set_text(&inert(words));
+        layout.set_text(&lines.join("\n"));
         let around = layout.extents().1;
         let of = |n: i32| f64::from(n) / scale;
         Self { layout, size: (of(around.width()).ceil(), of(around.height()).ceil()), left: of(around.x()) }
@@ -156,6 +169,18 @@ fn rounded(cr: &Context, (w, h): (f64, f64), radius: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_text_keeps_its_lines_as_far_as_there_is_room() {
+        assert_eq!(written("Well\u{202e} done\n\n \nRest", 3), ["Well done", "Rest"]);
+        assert_eq!(written("a\r\nb\nc d\ne", 3), ["a", "b", "c d e"]);
+        assert_eq!(written("a\nb", 1), ["a b"]);
+        let set = Set { size: 20.0, bold: false, width: 900.0, lines: 4, middle: false };
+        let high = |text: &str| Block::new(&measuring().unwrap(), text, set).size.1;
+        assert!(high("one\ntwo") > 1.8 * high("one") && high("a b") < 1.2 * high("one"));
+        let long = "word ".repeat(400);
+        assert!(high(&format!("{long}\n{long}")) <= 1.1 * high(&long), "no more than four lines");
+    }
 
     #[test]
     fn words_of_a_stranger_are_inert() {

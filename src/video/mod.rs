@@ -81,5 +81,5 @@ pub use state::PlayerEvent;
 pub use still::{Stills, each_frame, frame_at, frame_of, still, these_frames};
 pub use strikes::{strikes, strikes_of_match};
 pub use table::{Listed, listed};
-pub use trim::{Reason, Trimmed, Trimmer, Way};
+pub use trim::{Reason, Trimmed, Trimmer, Way, bytes_a_second};
 pub use voice_filter::VoiceFilter;

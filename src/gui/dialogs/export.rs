@@ -201,8 +201,10 @@ impl Fields {
     fn make(&self, model: &Model, dialog: &gtk::Window) {
         let (What::Lesson(thing), Some(lesson)) = (self.kind(), &self.lesson) else { return };
         let (order, of) = (lesson.order(thing, self.format()), lesson.of.clone());
+        let checked = of.clone();
+        let check = move |to: &Path| order.check(&checked, to);
         let work = move |to: &Path, watch: making::Watch<'_>| order.make(&of, to, watch);
-        ask_and_make(model, dialog, lesson.place(order), work);
+        ask_and_make(model, dialog, lesson.place(order), check, work);
     }
 }
 
@@ -273,7 +275,7 @@ fn save(model: &Model, dialog: &gtk::Window, wished: &Wished, source: &Source) -
                 name: source.folder_of("clips"),
                 is_folder: true,
             };
-            ask_and_make(model, dialog, place, move |to, watch| cut_clips(&films, to, watch));
+            ask_and_make(model, dialog, place, |_| Ok(()), move |to, watch| cut_clips(&films, to, watch));
         }
     }
     Ok(())

@@ -93,11 +93,12 @@ pub struct Place {
     pub is_folder: bool,
 }
 
-/// Asks where, closes the dialog, and makes it.
+/// Asks where, closes the dialog, and makes it; `check` refuses a place at once.
 pub fn ask_and_make(
     model: &Model,
     dialog: &gtk::Window,
     place: Place,
+    check: impl Fn(&Path) -> Result<(), MakingError> + 'static,
     work: impl Fn(&Path, Watch<'_>) -> Result<Done, MakingError> + Clone + Send + 'static,
 ) {
     let Some(parent) = dialog.transient_for() else { return };
@@ -109,9 +110,13 @@ pub fn ask_and_make(
     let then = glib::clone!(
         #[weak]
         model,
+        #[upgrade_or]
+        Ok(()),
         move |chosen: PathBuf| {
             let to = if is_folder { unused(&chosen, &name) } else { chosen };
+            check(&to)?;
             make(&model, &parent, to, work.clone()).present();
+            Ok::<_, MakingError>(())
         }
     );
     ask_place(dialog, action, (&title, &named, folder.as_deref()), then);

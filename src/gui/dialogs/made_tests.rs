@@ -89,7 +89,7 @@ fn a_video_is_made_with_every_frame_and_nothing_is_written_over() {
     let media = probe(&to).unwrap();
     assert_eq!(media.index.len(), 63 + 60);
     let words = format!("{} × {}", media.width, media.height);
-    assert!(stated.words.contains(&words) && stated.words.starts_with("At most 0:00:04"), "{}", stated.words);
+    assert!(stated.words.contains(&words) && stated.words.starts_with("0:00:04, "), "{}", stated.words);
     let bytes = std::fs::metadata(&to).unwrap().len();
     assert!((bytes as f64) < bytes_in(&stated.words), "{bytes} {}", stated.words);
     // Again: it is there already, and it stays.
@@ -240,9 +240,9 @@ fn a_lesson_with_a_talk_becomes_the_video_of_the_talk_unless_it_is_not_wanted() 
         let starts = |l: &gtk::Label| l.is_visible() && l.label().starts_with(start);
         all::<gtk::Label>(&dialog).iter().any(starts)
     };
-    turn_until("the length of the talk", || states("At most 0:00:01, "));
+    turn_until("the length of the talk", || states("0:00:01, "));
     assert!(talk.grab_focus() && talk.activate(), "the space bar");
-    turn_until("the length of the lesson", || states("At most 0:00:04, "));
+    turn_until("the length of the lesson", || states("0:00:04, "));
     dialog.destroy();
     let fields = LessonFields::attached(&grid(), 0, source(&path));
     let order = fields.order(Thing::Video, 0);
@@ -346,9 +346,9 @@ fn the_dialog_offers_what_the_lesson_can_become_and_states_its_size() {
         let starts = |l: &gtk::Label| l.is_visible() && l.label().starts_with(start);
         all::<gtk::Label>(&dialog).iter().any(starts)
     };
-    turn_until("the size of the video", || states("At most 0:00:04, "));
+    turn_until("the size of the video", || states("0:00:04, "));
     drops[2].set_selected(3);
-    turn_until("the size of a smaller one", || states("At most 0:00:04, 640 × 360, "));
+    turn_until("the size of a smaller one", || states("0:00:04, 640 × 360, "));
     drops[0].set_selected(1);
     assert!(!seen(2) && seen(3) && seen(4), "a page has a limit and names");
     turn_until("the size of the page", || states("3 clips, 0:02 in all, "));

@@ -124,7 +124,13 @@ pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) -> gt
             } else {
                 let (films, name) = (fields.films(), "clips".to_owned());
                 let place = Place { folder: None, name, is_folder: true };
-                ask_and_make(&model, dialog, place, move |to, watch| cut_clips(&films, to, watch));
+                ask_and_make(
+                    &model,
+                    dialog,
+                    place,
+                    |_| Ok(()),
+                    move |to, watch| cut_clips(&films, to, watch),
+                );
             }
             Ok(After::Stay)
         }

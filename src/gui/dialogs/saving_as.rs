@@ -1,5 +1,6 @@
 //! What the dialogs share that save clips: the seconds around each point, the question where, and the writing.
 
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -10,7 +11,9 @@ use crate::clips::Lead;
 use crate::gui::kit::chooser::when_chosen;
 use crate::gui::kit::fields::attach;
 use crate::gui::kit::job::off_loop;
+use crate::gui::kit::pages::refuse;
 use crate::gui::model::Model;
+use crate::saving::{Replace, SaveError, allowed};
 use crate::session::alone::known_as;
 use crate::session::exporting::ExportFailure;
 
@@ -73,17 +76,24 @@ pub fn ask_where(
     let then = glib::clone!(
         #[weak]
         model,
-        move |to: PathBuf| write(&model, save.clone(), to)
+        #[upgrade_or]
+        Ok(()),
+        move |to: PathBuf| {
+            allowed(&to, Replace::WhatWasWritten, &[])?;
+            write(&model, save.clone(), to);
+            Ok::<_, SaveError>(())
+        }
     );
     ask_place(dialog, gtk::FileChooserAction::Save, about, then);
 }
 
-/// Asks for a file, or for the folder in which one is made; then closes the dialog and goes on with it.
-pub fn ask_place(
+/// Asks for a file, or for the folder in which one is made, and goes on with it; then closes the dialog. A place that is refused is
+/// told in the dialog, where all that was chosen stays.
+pub fn ask_place<E: Display>(
     dialog: &gtk::Window,
     action: gtk::FileChooserAction,
     (title, named, folder): (&str, &str, Option<&Path>),
-    then: impl Fn(PathBuf) + 'static,
+    then: impl Fn(PathBuf) -> Result<(), E> + 'static,
 ) {
     let accept = if action == gtk::FileChooserAction::Save { "Save" } else { "Choose" };
     let chooser =
@@ -101,8 +111,10 @@ pub fn ask_place(
         dialog,
         move |paths: Vec<PathBuf>| {
             if let Some(to) = paths.into_iter().next() {
-                dialog.close();
-                then(to);
+                match then(to) {
+                    Ok(()) => dialog.close(),
+                    Err(why) => refuse(&dialog, &why),
+                }
             }
         }
     );

@@ -91,6 +91,13 @@ pub enum After {
     Stay,
 }
 
+/// Tells in such a dialog what is wrong.
+pub fn refuse(dialog: &gtk::Window, why: &impl Display) {
+    if let Some(all) = dialog.child().and_downcast::<Pages>() {
+        all.imp().wrong.set_label(&capital(&why.to_string()));
+    }
+}
+
 /// A dialog of pages. `save` saves what they say, or tells what is wrong.
 pub fn ask_with_pages<E: Display>(
     parent: &impl IsA<gtk::Window>,
@@ -122,12 +129,10 @@ pub fn ask_to<E: Display>(
     all.imp().save.connect_clicked(glib::clone!(
         #[weak]
         dialog,
-        #[weak]
-        all,
         move |_| match save(&dialog) {
             Ok(After::Close) => dialog.close(),
             Ok(After::Stay) => {}
-            Err(message) => all.imp().wrong.set_label(&capital(&message.to_string())),
+            Err(message) => refuse(&dialog, &message),
         }
     ));
     dialog

@@ -323,7 +323,8 @@ fn unreadable(path: &Path, e: &io::Error) -> VideoError {
     VideoError::Unreadable { path: path.to_owned(), reason: reading(e).to_string() }
 }
 
-fn bytes_a_second(media: &FootageFile) -> f64 {
+/// How many bytes a second of this footage has, on average.
+pub fn bytes_a_second(media: &FootageFile) -> f64 {
     let bytes = std::fs::metadata(&media.path).map_or(0, |m| m.len());
     bytes as f64 / media.duration.as_secs_f64().max(0.1)
 }
