@@ -163,6 +163,20 @@ fn in_a_browser(folder: &Path) {
     assert!(out.status.success(), "{said}");
 }
 
+/// Its clips are left out, as those of footage that is away.
+#[test]
+fn a_film_that_cannot_be_read_does_not_end_the_others() {
+    let dir = tagged();
+    fs::write(dir.path().join("away.mp4"), "no film at all").unwrap();
+    let out = cut(dir.path(), &ALL);
+    let (said, told) = (String::from_utf8(out.stdout).unwrap(), String::from_utf8(out.stderr).unwrap());
+    assert_eq!(out.status.code(), Some(1), "{told}");
+    let line = told.lines().find(|l| l.contains("away.mp4") && l.ends_with("; its clips are left out"));
+    assert!(line.is_some(), "{told}");
+    assert!(said.lines().last().unwrap().starts_with("cut: 2 clips, "), "{said}");
+    assert_eq!(fs::read_dir(dir.path().join("cut")).unwrap().count(), 2);
+}
+
 #[test]
 fn at_key_frames_all_is_copied() {
     let dir = tagged();

@@ -76,7 +76,22 @@ impl Format {
         }
     }
 
-    /// What it is, in words.
+    /// What it is for, for those who choose it in the window.
+    pub const fn purpose(self) -> &'static str {
+        match self {
+            Self::Table => "Text: to read or print",
+            Self::Json => "JSON: for programs",
+            Self::Csv => "CSV: for spreadsheets",
+            Self::Webvtt => "WebVTT: chapters of one video, for web pages",
+            Self::Xspf => "XSPF: a playlist for media players",
+            Self::Otio => "OpenTimelineIO: for video editors",
+            Self::Edl => "Edit decision list: for older video editors",
+            Self::Mkv => "Matroska chapters: of one video",
+            Self::Lines => "Chapter lines: for the description of one video",
+        }
+    }
+
+    /// What it is, in words of the command line.
     pub const fn words(self) -> &'static str {
         match self {
             Self::Table => "Text in columns",
@@ -140,6 +155,13 @@ impl PointFormat {
         }
     }
 
+    /// What it is for, for those who choose it in the window.
+    pub const fn purpose(self) -> &'static str {
+        match self {
+            Self::Csv => "CSV: for spreadsheets",
+        }
+    }
+
     /// What it is, in words.
     pub const fn words(self) -> &'static str {
         match self {
@@ -179,6 +201,15 @@ impl AnswerFormat {
             Self::Text => "txt",
             Self::Csv => "csv",
             Self::Json => "json",
+        }
+    }
+
+    /// What it is for, for those who choose it in the window.
+    pub const fn purpose(self) -> &'static str {
+        match self {
+            Self::Text => "Text: to read or print",
+            Self::Csv => "CSV: for spreadsheets",
+            Self::Json => "JSON: for programs",
         }
     }
 

@@ -156,7 +156,8 @@ pub enum VideoError {
     },
     /// There is no microphone, or it cannot be used.
     #[error(
-        "no microphone can be used ({name}: {reason}); connect one, choose it in the settings of your desktop, and try again"
+        "no microphone can be used ({}{reason}); connect one, choose it in the settings of your desktop, and try again",
+        by_name(name)
     )]
     NoMicrophone {
         /// The source that was asked for.
@@ -282,6 +283,11 @@ impl VideoError {
 }
 
 /// The error for an element that is not installed.
+/// The source of sound that was asked for by name. The usual one is nothing that a user has heard of.
+fn by_name(source: &str) -> String {
+    if source == super::microphone::MICROPHONE { String::new() } else { format!("{source}: ") }
+}
+
 pub(super) fn missing_element(element: &str) -> VideoError {
     VideoError::MissingElement { element: element.to_owned(), package: package_of(element).to_owned() }
 }

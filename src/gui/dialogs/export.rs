@@ -64,9 +64,9 @@ struct Fields {
 
 fn words(what: What) -> Vec<&'static str> {
     match what {
-        What::Clips => Format::ALL.map(Format::words).to_vec(),
-        What::Points => PointFormat::ALL.map(PointFormat::words).to_vec(),
-        What::Answer => AnswerFormat::ALL.map(AnswerFormat::words).to_vec(),
+        What::Clips => Format::ALL.map(Format::purpose).to_vec(),
+        What::Points => PointFormat::ALL.map(PointFormat::purpose).to_vec(),
+        What::Answer => AnswerFormat::ALL.map(AnswerFormat::purpose).to_vec(),
         What::Picture(_) => PictureFormat::ALL.map(PictureFormat::words).to_vec(),
         What::Films => Thing::Clips.formats(),
         What::Lesson(thing) => thing.formats(),

@@ -38,7 +38,7 @@ impl Thing {
             Self::Page => vec!["A folder that any browser opens"],
             Self::Sheet => vec!["PDF, one page of A4"],
             Self::Clips => vec!["MP4, in a new folder"],
-            Self::List => Format::ALL.map(Format::words).to_vec(),
+            Self::List => Format::ALL.map(Format::purpose).to_vec(),
         }
     }
 }

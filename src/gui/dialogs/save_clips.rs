@@ -100,7 +100,7 @@ impl Fields {
 /// The dialog.
 pub fn dialog(model: &Model, parent: &impl IsA<gtk::Window>, finds: Finds) -> gtk::Window {
     let grid = grid();
-    let words = Format::ALL.map(Format::words).into_iter().chain(["MP4: a video file for each clip"]);
+    let words = Format::ALL.map(Format::purpose).into_iter().chain(["MP4: a video file for each clip"]);
     let formats = gtk::DropDown::from_strings(&words.collect::<Vec<_>>());
     attach(&grid, 0, "Format", &formats);
     let lead = LeadFields::attached(&grid, 1);

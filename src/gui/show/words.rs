@@ -182,7 +182,9 @@ impl PartWords {
         self.set_sensitive(part.is_some());
         imp.caption.set_editable(may_change);
         imp.notes.set_editable(may_change);
-        imp.cuts.set_sensitive(may_change && matches!(part, Some(Part::Clip(_))));
+        // All of them mean the moment that is seen.
+        let is_seen = view.as_ref().is_some_and(|v| at.is_some_and(|at| v.pictured(at) == Some(at)));
+        imp.cuts.set_sensitive(may_change && is_seen && matches!(part, Some(Part::Clip(_))));
         self.name_first_field(part);
         let (written, noted) = part.map_or(("", ""), |part| (caption(part), notes(part)));
         // What is being written is not taken away, unless the lesson has other words than before.
