@@ -14,7 +14,7 @@ use super::values::written;
 use super::working::{Bar, going_on, told_to_stop};
 use crate::clips::Clip;
 use crate::counted::{Bytes, Counted, Noun};
-use crate::making::{self, Film, Made, MakingError, check_room, ends, opened};
+use crate::making::{self, Film, Made, MakingError, Trimmers, Watch, check_room, ends, opened};
 use crate::record::consent::{overdue, refusals, today};
 use crate::record::{Record, printable};
 use crate::saving::NewFolder;
@@ -96,23 +96,7 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     if clips.is_empty() {
         return Err(failed(MakingError::NoFootage));
     }
-    let (trimmers, unreadable) = opened(&films, &mut |_| going_on(&stop)).map_err(failed)?;
-    for why in unreadable.values() {
-        complain(&format!("{why}; its clips are left out"));
-    }
-    missing += unreadable.len();
-    (clips, films) = clips.into_iter().zip(films).filter(|(_, f)| trimmers.contains_key(&f.footage)).unzip();
-    for end in ends(&trimmers, &films).iter().rev() {
-        complain(&end.words);
-        missing += 1;
-        if end.gone {
-            films.remove(end.clip);
-            clips.remove(end.clip);
-        }
-    }
-    if clips.is_empty() {
-        return Err(failed(MakingError::NothingThere));
-    }
+    let trimmers = whole(&mut clips, &mut films, &mut missing, &mut |_| going_on(&stop))?;
     say_consent(&selected, &clips);
     check_room(&trimmers, &films, &args.out).map_err(failed)?;
     let bar = Bar::new(String::new());
@@ -124,8 +108,8 @@ pub fn run(args: &Args, out: &mut dyn Write) -> Answer {
     let made = made.map_err(failed)?;
     folder.finish().map_err(|e| no_folder(&args.out, e))?;
     tell(args, &clips, &made, out)?;
-    let whole = missing == 0 && selected.archive.whole;
-    Ok(if whole { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
+    let is_whole = missing == 0 && selected.archive.whole;
+    Ok(if is_whole { ExitCode::SUCCESS } else { ExitCode::from(FOUND) })
 }
 
 /// The clips whose footage is there, what is made of each, and how much footage is not there.
@@ -143,6 +127,36 @@ fn footage(selected: &Selected) -> (Vec<&Clip>, Vec<Film>, usize) {
         films.push(Film { footage: item.footage, span: item.span, title: selected.title.clone() });
     }
     (clips, films, missing.len())
+}
+
+/// Opens the footage of the clips. Leaves out those of which nothing can be read, says so, and counts them as missing.
+fn whole(
+    clips: &mut Vec<&Clip>,
+    films: &mut Vec<Film>,
+    missing: &mut usize,
+    watch: Watch<'_>,
+) -> Result<Trimmers, CliError> {
+    let (trimmers, unreadable) = opened(films, watch).map_err(failed)?;
+    for why in unreadable.values() {
+        complain(&format!("{why}; its clips are left out"));
+    }
+    *missing += unreadable.len();
+    let mut is_read =
+        films.iter().map(|film| trimmers.contains_key(&film.footage)).collect::<Vec<_>>().into_iter();
+    clips.retain(|_| is_read.next().unwrap_or_default());
+    films.retain(|film| trimmers.contains_key(&film.footage));
+    for end in ends(&trimmers, films).iter().rev() {
+        complain(&end.words);
+        *missing += 1;
+        if end.gone {
+            films.remove(end.clip);
+            clips.remove(end.clip);
+        }
+    }
+    if clips.is_empty() {
+        return Err(failed(MakingError::NothingThere));
+    }
+    Ok(trimmers)
 }
 
 /// Says what the records of the clips have to say of consent.

@@ -10,7 +10,7 @@ use crate::drawing::CourtPlan;
 use crate::export::{AnswerFormat, ExportError, Extent, Format, Of, PointFormat, Sheet, name_from};
 use crate::facts::PointRef;
 use crate::record::Record;
-use crate::saving::{Replace, SaveError, save};
+use crate::saving::{Replace, SaveError, allowed, save};
 use crate::session::cuts;
 use crate::session::play_list::Item;
 use crate::summary::numbers::Numbers;
@@ -104,6 +104,14 @@ impl From<ExportError> for ExportFailure {
             why => Self::Make(why),
         }
     }
+}
+
+/// Whether an export may be written at `to`, which may be there and was written by a program.
+///
+/// # Errors
+/// [`ExportFailure::Save`].
+pub fn check(to: &Path) -> Result<(), ExportFailure> {
+    Ok(allowed(to, Replace::WhatWasWritten, &[])?)
 }
 
 impl Source {

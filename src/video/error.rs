@@ -283,9 +283,12 @@ impl VideoError {
 }
 
 /// The error for an element that is not installed.
+/// The source of sound that GStreamer chooses by itself.
+pub(super) const USUAL_SOURCE: &str = "autoaudiosrc";
+
 /// The source of sound that was asked for by name. The usual one is nothing that a user has heard of.
 fn by_name(source: &str) -> String {
-    if source == super::microphone::MICROPHONE { String::new() } else { format!("{source}: ") }
+    if source == USUAL_SOURCE { String::new() } else { format!("{source}: ") }
 }
 
 pub(super) fn missing_element(element: &str) -> VideoError {

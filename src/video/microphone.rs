@@ -5,11 +5,11 @@ use std::time::Duration;
 use gst::prelude::*;
 
 use super::base::{failed, init, make};
-use super::error::VideoError;
+use super::error::{USUAL_SOURCE, VideoError};
 use crate::time::MatchTime;
 
 /// The source that is used when nobody chose one: whatever the desktop says.
-pub const MICROPHONE: &str = "autoaudiosrc";
+pub const MICROPHONE: &str = USUAL_SOURCE;
 /// Samples a second.
 const RATE: i32 = 48_000;
 /// How much is handed over at a time, in microseconds.

@@ -13,9 +13,8 @@ use crate::gui::kit::fields::attach;
 use crate::gui::kit::job::off_loop;
 use crate::gui::kit::pages::refuse;
 use crate::gui::model::Model;
-use crate::saving::{Replace, SaveError, allowed};
 use crate::session::alone::known_as;
-use crate::session::exporting::ExportFailure;
+use crate::session::exporting::{ExportFailure, check};
 
 /// What is said below the fields.
 pub const NEVER_REPLACED: &str = "A record, footage or settings are never replaced.";
@@ -79,9 +78,9 @@ pub fn ask_where(
         #[upgrade_or]
         Ok(()),
         move |to: PathBuf| {
-            allowed(&to, Replace::WhatWasWritten, &[])?;
+            check(&to)?;
             write(&model, save.clone(), to);
-            Ok::<_, SaveError>(())
+            Ok::<_, ExportFailure>(())
         }
     );
     ask_place(dialog, gtk::FileChooserAction::Save, about, then);

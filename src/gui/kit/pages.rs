@@ -6,7 +6,7 @@ use gtk::glib;
 use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
-use super::dialog::dialog;
+use super::dialog::{dialog, fit_height};
 use super::words::capital;
 
 mod imp {
@@ -95,6 +95,7 @@ pub enum After {
 pub fn refuse(dialog: &gtk::Window, why: &impl Display) {
     if let Some(all) = dialog.child().and_downcast::<Pages>() {
         all.imp().wrong.set_label(&capital(&why.to_string()));
+        fit_height(&all);
     }
 }
 
