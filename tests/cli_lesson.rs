@@ -196,6 +196,6 @@ fn what_cannot_be_made_is_told() {
     );
     fs::write(dir.path().join("x.lesson.json"), "{\"format\": \"changeover-record\"}").unwrap();
     let other = said(&["lesson", "x.lesson.json"]);
-    assert!(other.contains("in a lesson it is \"changeover-lesson\""), "{other}");
+    assert!(other.contains("this is a record and not a lesson; name a lesson (NAME.lesson.json)"), "{other}");
     assert!(said(&["lesson", "x.lesson.json", "--title", "T"]).contains("is only shown"));
 }

@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use changeover::demo::truth::Strike as Struck;
 use changeover::demo::{CameraWork, Demo, Truth, logged, make_unless_stopped};
@@ -19,7 +20,7 @@ use changeover::session::proposing::{Proposal, Strike, stretches};
 use changeover::session::seeing::{followed, grey, players};
 use changeover::tennis::court::LANDMARKS;
 use changeover::time::{FrameRate, MatchTime};
-use changeover::video::{each_frame, probe};
+use changeover::video::{each_frame, each_planes, probe};
 
 const FILM: &str = "holt-okafor.mp4";
 
@@ -58,6 +59,8 @@ pub struct Found {
     pub proposals: Vec<Proposal>,
     /// The part of the frames in which the court is held.
     pub held: f64,
+    /// How long players were looked for.
+    pub looking: Duration,
 }
 
 /// Stores the pictures at three quarters of their width.
@@ -186,7 +189,7 @@ impl Film {
             cameras.follow(&record);
         }
         let known: Shared<PointFacts> = facts(&record);
-        let mut proposals = Vec::new();
+        let (mut proposals, begun) = (Vec::new(), Instant::now());
         for stretch in stretches(&record, &known, &cameras) {
             let found = players(&self.media, &cameras, &stretch, &mut go_on).unwrap();
             let edit = accept(&record, &cameras, &found, FoundBy::Found);
@@ -195,7 +198,14 @@ impl Film {
             }
             proposals.extend(found);
         }
-        Found { record, cameras, proposals, held }
+        Found { record, cameras, proposals, held, looking: begun.elapsed() }
+    }
+
+    /// How long it takes to decode the whole film and no more.
+    pub fn decoding(&self) -> Duration {
+        let begun = Instant::now();
+        each_planes(&self.media, (None, None), &mut |_, _| ControlFlow::Continue(())).unwrap();
+        begun.elapsed()
     }
 }
 

@@ -69,6 +69,12 @@ fn the_table_of_all_cameras() {
             let found = film.searched();
             let (table, conditions) = (Table::of(&film, &found), Conditions::of(&film, &found));
             println!("{work:?}, {wide} wide\n{table}\n{conditions}");
+            let all = film.decoding();
+            let ratio = all.as_secs_f64() / found.looking.as_secs_f64();
+            println!(
+                "looking for players in all points {:.1?}, decoding the film {all:.1?}: {ratio:.2}",
+                found.looking
+            );
             if !table.is_good() || conditions.wrong() > 0 {
                 missed.push((work, wide));
             }
