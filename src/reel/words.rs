@@ -79,6 +79,11 @@ impl Block {
             layout.set_alignment(pango::Alignment::Center);
         }
         layout.set_text(&lines.join("\n"));
+        if lines.len() > 1 && layout.is_ellipsized() {
+            // One after another more of them fits.
+            layout.set_height(-i32::from(set.lines));
+            layout.set_text(&inert(words));
+        }
         let around = layout.extents().1;
         let of = |n: i32| f64::from(n) / scale;
         Self { layout, size: (of(around.width()).ceil(), of(around.height()).ceil()), left: of(around.x()) }
@@ -180,6 +185,9 @@ mod tests {
         assert!(high("one\ntwo") > 1.8 * high("one") && high("a b") < 1.2 * high("one"));
         let long = "word ".repeat(400);
         assert!(high(&format!("{long}\n{long}")) <= 1.1 * high(&long), "no more than four lines");
+        let narrow = Set { width: 200.0, lines: 3, ..set };
+        let block = Block::new(&measuring().unwrap(), "First.\nA longer second line.", narrow);
+        assert!(!block.layout.is_ellipsized(), "no word is lost: {}", block.layout.text());
     }
 
     #[test]
