@@ -7,6 +7,7 @@
 use std::error::Error;
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use rustix::time::{ClockId, clock_gettime};
@@ -136,7 +137,7 @@ fn round(media: &FootageFile, last: MatchTime, cameras: &[Option<Camera>]) -> An
     each_planes(media, part, &mut |frame, _| {
         let camera = cameras.get(frame.index()).copied().flatten();
         let camera = camera.filter(|_| frame.index().is_multiple_of(every));
-        samples.extend(camera.and_then(|c| Some((c, colour(&frame)?))));
+        samples.extend(camera.and_then(|c| Some((c, Arc::new(colour(&frame)?)))));
         ControlFlow::Continue(())
     })?;
     let begun = clock(ClockId::ThreadCPUTime);

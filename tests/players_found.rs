@@ -66,6 +66,8 @@ fn players_are_found_at_most_strikes() {
     let cameras = Cameras::of(&record);
     let media = probe(&folder.path().join(FILM)).unwrap();
     let (mut all, mut near_enough) = (0, 0);
+    let mut stretches = Vec::new();
+    let mut each: Vec<Vec<_>> = Vec::new();
     for (n, point) in truth.points.iter().enumerate() {
         let near = if point.server_end == End::Near { point.server } else { point.server.other() };
         let strike = |(k, s): (usize, &changeover::demo::truth::Strike)| Strike {
@@ -76,7 +78,8 @@ fn players_are_found_at_most_strikes() {
         };
         let strikes: Vec<_> = point.strikes.iter().enumerate().map(strike).collect();
         let stretch = Stretch { footage: record.footage[0].clone(), strikes };
-        let found = players(&media, &cameras, &stretch, &mut |_| ControlFlow::Continue(())).unwrap();
+        let one = std::slice::from_ref(&stretch);
+        let found = players(&media, &cameras, one, &mut |_| ControlFlow::Continue(())).unwrap().concat();
         for (k, strike) in point.strikes.iter().enumerate() {
             for spot in strike.positions {
                 let (end, most) = if spot.y.0 < 0.0 { (End::Near, 0.4) } else { (End::Far, 0.8) };
@@ -87,7 +90,11 @@ fn players_are_found_at_most_strikes() {
                 near_enough += usize::from(off <= most);
             }
         }
+        stretches.push(stretch);
+        each.push(found);
     }
     println!("{near_enough} of {all}");
+    let together = players(&media, &cameras, &stretches, &mut |_| ControlFlow::Continue(())).unwrap();
+    assert_eq!(together, each, "one pass through the film finds the same");
     assert!(all >= 10 && near_enough * 10 >= all * 9, "{near_enough} of {all}");
 }

@@ -23,11 +23,12 @@ impl Colour {
         let by = (picture.shown.width as usize / WIDTH).clamp(1, MOST);
         let (width, height) = picture.boxed_size(by)?;
         let [mut shades, mut blue, mut red] = [(); 3].map(|()| Vec::with_capacity(width));
+        let columns = picture.columns(by);
         let (mut sums, mut pixels) = (Vec::new(), Vec::with_capacity(width * height));
         for y in 0..height {
             picture.shades(y, by, &mut sums, &mut shades);
-            picture.colours(1, y, by, &mut blue);
-            picture.colours(2, y, by, &mut red);
+            picture.colours(1, y, by, &columns, &mut blue);
+            picture.colours(2, y, by, &columns, &mut red);
             pixels.extend(shades.iter().zip(&blue).zip(&red).map(|((y, b), r)| shade(*y, *b, *r)));
         }
         Some(Self { width, height, pixels })
@@ -36,6 +37,11 @@ impl Colour {
     /// How large it is.
     pub fn size(&self) -> Size {
         Size::new(self.width as u32, self.height as u32)
+    }
+
+    /// How much memory it takes.
+    pub fn bytes(&self) -> usize {
+        self.pixels.as_flattened().len()
     }
 
     pub(super) fn of(width: usize, height: usize, pixels: Vec<Shade>) -> Self {
@@ -62,6 +68,7 @@ impl Colour {
         &mut self.pixels
     }
 
+    #[cfg(test)]
     pub(super) fn at(&self, x: usize, y: usize) -> Shade {
         self.pixels[y * self.width + x]
     }

@@ -1,10 +1,12 @@
 //! The court without anybody on it: for each pixel the median of pictures from several moments, and what differs from it.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::colour::{Colour, Shade};
+use super::middle::{MOST, middle};
 use super::model::PAINTED;
-use crate::measure::{Camera, Pixel};
+use crate::measure::{Camera, Pixel, Size};
 use crate::tennis::court::Spot;
 
 /// How much farther a background reaches than the picture that it was made for, on each side, where the camera moves.
@@ -48,47 +50,20 @@ struct Rows {
 
 impl Empty {
     /// From samples with their cameras, each for its own picture. `None` if they are too few.
-    pub fn of(samples: &[(Camera, Colour)]) -> Option<Self> {
-        let (first, picture) = samples.get(samples.len() / 2)?;
+    pub fn of(samples: &[(Camera, Arc<Colour>)]) -> Option<Self> {
+        let samples = &samples[..samples.len().min(MOST)];
+        let (first, picture) = samples.get(samples.len() / 2).filter(|_| samples.len() >= LEAST)?;
         let size = picture.size();
-        let still = samples.iter().all(|(c, _)| is_same(&first.resized(size), &c.resized(size)));
+        let still =
+            samples.iter().all(|(c, p)| p.size() == size && is_same(&first.resized(size), &c.resized(size)));
         let camera = if still { first.resized(size) } else { first.resized(size).wider(MARGIN) };
-        let (w, h) = (camera.size().width as usize, camera.size().height as usize);
-        let mut middle = vec![[0; 4]; w * h];
-        let mut known = vec![false; w * h];
-        let mut values: [Vec<u8>; 3] = Default::default();
-        let ways: Vec<_> =
-            samples.iter().map(|(c, p)| (!still).then(|| Way::new(&camera, &c.resized(p.size())))).collect();
-        let mut rows = vec![Vec::new(); samples.len()];
-        for y in 0..h {
-            for (way, row) in ways.iter().zip(&mut rows) {
-                match way {
-                    Some(way) => way.row(y, row),
-                    None => same_row(w, y, row),
-                }
-            }
-            for x in 0..w {
-                values.iter_mut().for_each(Vec::clear);
-                for ((_, picture), row) in samples.iter().zip(&rows) {
-                    if let Some(p) = picture.pixels().get(row[x] as usize) {
-                        values.iter_mut().zip(p).for_each(|(v, p)| v.push(*p));
-                    }
-                }
-                let n = values[0].len();
-                if n >= LEAST.min(samples.len()) {
-                    known[y * w + x] = true;
-                    let [b, g, r] = values.each_mut().map(|v| *v.select_nth_unstable(n / 2).1);
-                    middle[y * w + x] = [b, g, r, 0];
-                }
-            }
-        }
-        let middle = Colour::of(w, h, middle);
+        let (middle, known) = if still { still_court(samples, size) } else { moving_court(samples, &camera) };
         let (mut low, mut high) = (spread(&middle, u8::min), spread(&middle, u8::max));
         if !still {
             widen(&camera, &mut low, &mut high);
         }
         let (limits, rows) = (limits(&low, &high, &known), Rows::default());
-        (samples.len() >= LEAST).then_some(Self { camera, low, high, limits, rows })
+        Some(Self { camera, low, high, limits, rows })
     }
 
     /// Which pixels of a picture belong to somebody: 1, else 0. Shadows do not, below the row `net` by a strict test. Rows before `first`
@@ -134,6 +109,41 @@ impl Empty {
             }
         }
     }
+}
+
+/// The median of pictures of one camera that stands still, and that all of it is known.
+fn still_court(samples: &[(Camera, Arc<Colour>)], size: Size) -> (Colour, Vec<bool>) {
+    let (w, h) = (size.width as usize, size.height as usize);
+    let mut pixels = vec![[0; 4]; w * h];
+    let rows: Vec<&[u8]> = samples.iter().map(|(_, p)| p.pixels().as_flattened()).collect();
+    middle(&rows, pixels.as_flattened_mut());
+    (Colour::of(w, h, pixels), vec![true; w * h])
+}
+
+/// The median of pictures of a camera that turns, as another one sees them, and which pixels of it are known.
+fn moving_court(samples: &[(Camera, Arc<Colour>)], camera: &Camera) -> (Colour, Vec<bool>) {
+    let (w, h) = (camera.size().width as usize, camera.size().height as usize);
+    let (mut pixels, mut known) = (vec![[0; 4]; w * h], Vec::with_capacity(w * h));
+    let ways: Vec<_> = samples.iter().map(|(c, p)| Way::new(camera, &c.resized(p.size()))).collect();
+    let mut rows = vec![vec![[0; 4]; w]; samples.len()];
+    let mut places = Vec::new();
+    for (y, to) in pixels.chunks_exact_mut(w).enumerate() {
+        let mut unseen = vec![0; w];
+        for ((way, (_, picture)), row) in ways.iter().zip(samples).zip(&mut rows) {
+            way.row(y, &mut places);
+            for ((pixel, at), unseen) in row.iter_mut().zip(&places).zip(&mut unseen) {
+                *pixel = picture.pixels().get(*at as usize).copied().unwrap_or_else(|| {
+                    *unseen += 1;
+                    // As many above all others as below: they leave the middle where it is.
+                    [if (*unseen + samples.len()) % 2 == 0 { 255 } else { 0 }; 4]
+                });
+            }
+        }
+        let rows: Vec<&[u8]> = rows.iter().map(|row| row.as_flattened()).collect();
+        middle(&rows, to.as_flattened_mut());
+        known.extend(unseen.iter().map(|n| samples.len() - n >= LEAST));
+    }
+    (Colour::of(w, h, pixels), known)
 }
 
 /// Least and most of what does not differ.
@@ -213,9 +223,18 @@ impl Way {
                 // In parts of a pixel that are a power of two the loop needs no conversions.
                 let from = left.map(|v| (v * 65536.0) as i32);
                 let step = [0, 1].map(|n| ((right[n] - left[n]) * (65536.0 / STEP as f32)) as i32);
-                for (i, place) in places.iter_mut().enumerate() {
-                    let [x, y] = [0, 1].map(|n| ((from[n] + step[n] * i as i32) >> 16) as u32);
-                    *place = if x < w && y < h { y * w + x } else { w * h };
+                let at = |i: usize| [0, 1].map(|n| ((from[n] + step[n] * i as i32) >> 16) as u32);
+                let ([x, y], end) = (at(0), at(STEP - 1));
+                if end == [x.wrapping_add(STEP as u32 - 1), y] && end[0] < w && x < w && y < h {
+                    // Mostly all of them lie side by side.
+                    for (i, place) in places.iter_mut().enumerate() {
+                        *place = y * w + x + i as u32;
+                    }
+                } else {
+                    for (i, place) in places.iter_mut().enumerate() {
+                        let [x, y] = at(i);
+                        *place = if x < w && y < h { y * w + x } else { w * h };
+                    }
                 }
             } else {
                 places.fill(w * h);
@@ -259,18 +278,31 @@ fn widen(camera: &Camera, low: &mut Colour, high: &mut Colour) {
     }
 }
 
-/// For each pixel the least or the most of the nine around it.
-fn spread(picture: &Colour, of: fn(u8, u8) -> u8) -> Colour {
+/// For each pixel the least or the most of the nine around it; of the fewer at the edges.
+fn spread(picture: &Colour, of: impl Fn(u8, u8) -> u8) -> Colour {
     let (w, h) = (picture.width(), picture.height());
-    let both = |a: Shade, b: Shade| std::array::from_fn(|k| of(a[k], b[k]));
+    let both = |to: &mut [u8], other: &[u8]| to.iter_mut().zip(other).for_each(|(to, v)| *to = of(*to, *v));
+    let beside = |y: usize| {
+        let row = picture.row(y).as_flattened();
+        let mut all = row.to_vec();
+        both(&mut all[4..], &row[..4 * (w - 1)]);
+        both(&mut all, &row[4..]);
+        all
+    };
     let mut pixels = Vec::with_capacity(w * h);
+    let (mut above, mut here) = (None, beside(0));
     for y in 0..h {
-        for x in 0..w {
-            let (left, right) = (x.saturating_sub(1), (x + 1).min(w - 1));
-            let rows = y.saturating_sub(1)..=(y + 1).min(h - 1);
-            let all = rows.flat_map(|j| (left..=right).map(move |i| (i, j)));
-            pixels.push(all.fold(picture.at(x, y), |sum, (i, j)| both(sum, picture.at(i, j))));
+        let below = (y + 1 < h).then(|| beside(y + 1));
+        let mut all = here.clone();
+        for row in above.iter().chain(&below) {
+            both(&mut all, row);
         }
+        pixels.extend_from_slice(all.as_chunks().0);
+        above = Some(std::mem::replace(&mut here, below.unwrap_or_default()));
     }
     Colour::of(w, h, pixels)
 }
+
+#[cfg(test)]
+#[path = "empty_tests.rs"]
+mod tests;

@@ -19,6 +19,7 @@ mod grey;
 mod guess;
 mod line;
 mod mask;
+mod middle;
 mod model;
 mod motion;
 mod planar;

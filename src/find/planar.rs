@@ -79,16 +79,20 @@ impl Planar<'_> {
         to.extend(sums.iter().map(|s| ((u32::from(*s) * part + 32768) >> 16) as u8));
     }
 
+    /// The values of a stored row of colours that are in the middles of the squares of `by` pixels.
+    pub(super) fn columns(&self, by: usize) -> Vec<u32> {
+        let (shown, stored) = (self.shown.width as usize, self.stored.width as usize);
+        (0..shown / by).map(|x| ((x * by + by / 2) * stored / shown / 2) as u32).collect()
+    }
+
     /// One of the colours in the middle of each square of `by` pixels, in one row of them.
-    pub(super) fn colours(&self, plane: usize, y: usize, by: usize, to: &mut Row) {
+    pub(super) fn colours(&self, plane: usize, y: usize, by: usize, columns: &[u32], to: &mut Row) {
         let row = self.row(plane, y * by + by / 2, 2);
-        let (wide, shown) = (self.shown.width as usize / by, self.shown.width as usize);
         to.clear();
         if by == 2 && self.stored.width == self.shown.width {
-            to.extend_from_slice(&row[..wide]);
+            to.extend_from_slice(&row[..columns.len()]);
         } else {
-            let stored = self.stored.width as usize;
-            to.extend((0..wide).map(|x| row[(x * by + by / 2) * stored / shown / 2]));
+            to.extend(columns.iter().map(|at| row[*at as usize]));
         }
     }
 

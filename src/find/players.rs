@@ -5,6 +5,8 @@
 //! for. Two straight lines through the places before and after the moment give the place at it: a strike is where a run ends and the next
 //! one begins. Somebody whose feet the picture's lower edge cuts off is nowhere.
 
+use std::sync::Arc;
+
 use nalgebra::{Matrix3, Matrix3x2, Vector3};
 
 use super::bodies::{Body, Ground, bodies, without};
@@ -44,7 +46,7 @@ pub struct Players {
 
 impl Players {
     /// With pictures of the same court from other moments, each with its camera. `None` if they are fewer than five.
-    pub fn new(samples: &[(Camera, Colour)]) -> Option<Self> {
+    pub fn new(samples: &[(Camera, Arc<Colour>)]) -> Option<Self> {
         Some(Self { empty: Empty::of(samples)?, mask: Mask::default(), frames: Vec::new() })
     }
 

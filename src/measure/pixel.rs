@@ -54,7 +54,8 @@ impl Size {
 
     /// From the middle to a corner, in pixels.
     pub fn half_diagonal(self) -> f64 {
-        f64::from(self.width).hypot(f64::from(self.height)) / 2.0
+        // Much faster than by `hypot`, which is made for greater numbers.
+        (f64::from(self.width).powi(2) + f64::from(self.height).powi(2)).sqrt() / 2.0
     }
 
     /// Whether a place is in the picture, at least `margin` pixels from its edges.

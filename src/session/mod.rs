@@ -44,6 +44,7 @@ pub mod marking;
 pub mod measuring;
 pub mod own;
 pub mod parts;
+pub mod pass;
 pub mod people;
 pub mod pictured;
 pub mod play_list;

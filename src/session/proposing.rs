@@ -1,6 +1,7 @@
 //! Players proposed at the strikes of a record: at which moments they are looked for, and what is made of what was found. Without
 //! footage: somebody hands over the frames.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use super::cameras::{Cameras, NoCamera};
@@ -48,28 +49,24 @@ impl Stretch {
         self.footage.start - MatchTime::ZERO
     }
 
-    /// When the first and the last strike are, on the file's own clock.
-    fn ends(&self) -> Option<(MatchTime, MatchTime)> {
-        let in_file = |s: &Strike| s.at.earlier(self.start());
-        Some((in_file(self.strikes.first()?), in_file(self.strikes.last()?)))
-    }
-
-    /// The frames from which the court without players is put together: from a minute around the point, or from all of a short film. They
-    /// are key frames where there are any near, for these are decoded without others.
+    /// The frames from which the court without players is put together: from a minute around the point, or all of a short film. They lie
+    /// on a grid, so that points that are near each other share them; and they are key frames where there are any near, for these are
+    /// decoded without others.
     pub fn samples(&self, index: &FrameIndex) -> Vec<usize> {
-        let Some((first, last)) = self.ends() else { return Vec::new() };
-        let end = index.end();
-        let every = ((end - MatchTime::ZERO) / SAMPLES).min(EVERY);
-        let (all, half) = (every * SAMPLES, every / 2);
-        let middle = first.later((last - first) / 2);
-        let from = middle.earlier(all / 2).min(end.earlier(all));
+        let in_file = |s: &Strike| s.at.earlier(self.start()) - MatchTime::ZERO;
+        let Some((first, last)) = self.strikes.first().zip(self.strikes.last()) else { return Vec::new() };
+        let every = ((index.end() - MatchTime::ZERO) / SAMPLES).min(EVERY).max(Duration::from_nanos(1));
+        let nth = |at: Duration| (at.as_nanos() / every.as_nanos()) as u32;
         let near = |n: u32| {
-            let at = index.at(from.later(every * n + half));
+            let at = index.at(MatchTime::ZERO.later(every * n + every / 2));
             let key = index.key_near(at);
             let (a, b) = (index.time(at), index.time(key));
             if (if a > b { a - b } else { b - a }) < every { key } else { at }
         };
-        let mut frames: Vec<usize> = (0..SAMPLES).map(near).collect();
+        let all = nth(index.end() - MatchTime::ZERO);
+        let middle = nth((in_file(first) + in_file(last)) / 2);
+        let from = middle.saturating_sub(SAMPLES / 2).min(all.saturating_sub(SAMPLES));
+        let mut frames: Vec<usize> = (from..from + SAMPLES).map(near).collect();
         frames.sort_unstable();
         frames.dedup();
         frames
@@ -185,12 +182,15 @@ pub fn stretches(record: &Record, facts: &Shared<PointFacts>, cameras: &Cameras)
     (0..record.points.len()).filter_map(|n| stretch(record, facts, cameras, n).ok()).collect()
 }
 
+/// Makes a small picture of a frame, if it is wanted; of some frames there is none.
+pub(super) type Made<'a> = &'a dyn Fn() -> Option<Arc<Colour>>;
+
 /// Looks for the players of a stretch in its frames: first those of [`Stretch::samples`], then those of [`Stretch::looked`].
 pub struct Watcher<'a> {
     cameras: &'a Cameras,
     stretch: &'a Stretch,
     stands: [f64; 3],
-    samples: Vec<(Camera, Colour)>,
+    samples: Vec<(Camera, Arc<Colour>)>,
     players: Option<Players>,
     /// The frame of each strike, on the match clock.
     frames: Vec<MatchTime>,
@@ -213,19 +213,18 @@ impl<'a> Watcher<'a> {
     }
 
     /// A picture for the court without players, by its time in the file.
-    pub fn sample(&mut self, in_file: MatchTime, picture: Option<Colour>) {
-        let (_, camera) = self.camera(in_file);
-        self.samples.extend(camera.zip(picture));
+    pub(super) fn sample(&mut self, in_file: MatchTime, picture: Made<'_>) {
+        if let (_, Some(camera)) = self.camera(in_file) {
+            self.samples.extend(picture().map(|picture| (camera, picture)));
+        }
     }
 
-    /// After the last sample. `false` if there were too few.
-    pub fn is_ready(&mut self) -> bool {
-        self.players = Players::new(&std::mem::take(&mut self.samples));
-        self.players.is_some()
-    }
-
-    /// The next frame in which players are looked for, by its time in the file.
-    pub fn feed(&mut self, in_file: MatchTime, picture: impl FnOnce() -> Option<Colour>) {
+    /// The next frame in which players are looked for, by its time in the file. After the first no more samples are taken; if they
+    /// were too few, nobody is found.
+    pub(super) fn feed(&mut self, in_file: MatchTime, picture: Made<'_>) {
+        if !self.samples.is_empty() {
+            self.players = Players::new(&std::mem::take(&mut self.samples));
+        }
         let (time, camera) = self.camera(in_file);
         let Some((camera, players)) = camera.zip(self.players.as_mut()) else { return };
         if let Some(picture) = picture() {

@@ -5,7 +5,8 @@ use std::ops::{ControlFlow, Range};
 
 use super::cameras::Cameras;
 use super::followed::Followed;
-use super::proposing::{Proposal, Stretch, Watcher};
+use super::pass::Pass;
+use super::proposing::{Proposal, Stretch};
 use super::standing::Stands;
 use crate::find::{
     Belief, Colour, FilmFollower, Grey, Planar, Poses, Small, marked_court, stands as stands_in,
@@ -44,30 +45,33 @@ pub fn colour(frame: &Planes) -> Option<Colour> {
     Colour::of_planar(&planar(frame)?)
 }
 
-/// Looks for the players of a stretch in its file. `go_on` hears how far that is, from 0 to 1, and can stop it.
+/// Looks for the players of stretches of one file: what is found in each. `go_on` hears how far that is, from 0 to 1, and can stop it.
+///
+/// The file is decoded once, and what nobody asks for is passed over where the format allows that; points with more strikes than there
+/// is room for are decoded twice.
 ///
 /// # Errors
 /// [`VideoError`] when the file cannot be played; [`VideoError::Stopped`] after a break.
 pub fn players(
     media: &FootageFile,
     cameras: &Cameras,
-    stretch: &Stretch,
+    stretches: &[Stretch],
     go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
-) -> Result<Vec<Proposal>, VideoError> {
-    let index = &media.index;
-    let Some(mut watcher) = Watcher::new(cameras, stretch, index) else { return Ok(Vec::new()) };
-    these_planes(media, &stretch.samples(index), &mut |frame, part| {
-        watcher.sample(frame.time(), colour(&frame));
-        go_on(part / 2.0)
+) -> Result<Vec<Vec<Proposal>>, VideoError> {
+    let mut pass = Pass::new(cameras, stretches, &media.index);
+    let frames = pass.frames();
+    let (first, mut done) = (frames.len() as f64, 0.0_f64);
+    these_planes(media, &frames, &mut |frame, part| {
+        pass.feed(frame.index(), frame.time(), || colour(&frame));
+        done = done.max(part * first / (first + pass.waits_again() as f64));
+        go_on(done)
     })?;
-    if !watcher.is_ready() {
-        return Ok(Vec::new());
-    }
-    these_planes(media, &stretch.looked(index), &mut |frame, part| {
-        watcher.feed(frame.time(), || colour(&frame));
-        go_on(f64::midpoint(1.0, part))
+    let again = pass.again();
+    these_planes(media, &again, &mut |frame, part| {
+        pass.feed(frame.index(), frame.time(), || colour(&frame));
+        go_on(done + part * (1.0 - done))
     })?;
-    Ok(watcher.finish())
+    Ok(pass.finish())
 }
 
 /// Where the camera of a file is in each frame, from the marks of its court. A camera that stands still is told by some frames. `tell` hears

@@ -1,7 +1,7 @@
 //! What is done to a decoder's input so that seeks are exact and quick.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, OnceLock};
 
 use gst::prelude::*;
 
@@ -16,6 +16,8 @@ use crate::time::MatchTime;
 pub(super) struct Feed {
     /// Where the last seek went on the file's own clock, in nanoseconds.
     pub(super) target: AtomicU64,
+    /// The only frames of the index that are wanted, if not all are.
+    pub(super) wanted: OnceLock<Vec<bool>>,
     /// How many pictures have come in since, decoded or passed over.
     pub(super) fed: AtomicU64,
     /// What comes before the next picture is decoded.
@@ -28,7 +30,8 @@ pub(super) struct Feed {
 ///   and decoders make pictures out of what comes then.
 /// - Each frame gets the duration that the index says. Variable-rate files give durations in decoding order, and one
 ///   that is too long lets the frame before a seek's target through, with the target's time on it.
-/// - Pictures before a seek's target that no other picture needs are not decoded (H.264 only).
+/// - Pictures before a seek's target, and others that nobody wants, are not decoded if no other picture needs them (H.264 only), and not
+///   handed on.
 /// - Where the file does not say when its pictures are shown, they are told it (`order.rs`).
 pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed>) {
     let Some(pad) = decoder_input(element) else { return };
@@ -53,15 +56,16 @@ pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed
         let Some(i) = frame_of(pad, buffer).and_then(|t| index.near_clock(t)) else {
             return gst::PadProbeReturn::Ok;
         };
-        let before = index.clock_time(i).nanos() < feed.target.load(Ordering::SeqCst);
-        if before && is_spare(pad, buffer) {
+        let is_before = index.clock_time(i).nanos() < feed.target.load(Ordering::SeqCst);
+        let unwanted = is_before || feed.wanted.get().is_some_and(|wanted| wanted.get(i) == Some(&false));
+        if unwanted && is_spare(pad, buffer) {
             info.data = None;
             return gst::PadProbeReturn::Handled;
         }
         let length = gst::ClockTime::try_from(index.gone(i) - index.time(i)).ok();
         let buffer = buffer.make_mut();
         buffer.set_duration(length);
-        if before {
+        if unwanted {
             buffer.set_flags(gst::BufferFlags::DECODE_ONLY);
         }
         gst::PadProbeReturn::Ok

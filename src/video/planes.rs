@@ -64,6 +64,9 @@ pub fn these_planes(
     wanted: &[usize],
     each: &mut dyn FnMut(Planes, f64) -> ControlFlow<()>,
 ) -> Result<(), VideoError> {
+    if wanted.is_empty() {
+        return Ok(());
+    }
     hand_over(Scrubber::planes(media)?, media, wanted, &mut |frame, part| each(Planes(frame), part))
 }
 
@@ -114,5 +117,65 @@ mod tests {
         .unwrap();
         assert_eq!(seen.iter().map(|s| s.0).collect::<Vec<_>>(), (3..=27).collect::<Vec<_>>());
         assert!(seen.windows(2).all(|w| w[1].1 > w[0].1), "{seen:?}");
+    }
+
+    /// Frames that are not asked for are not decoded or not handed on. Those that are must be the same as when all are: with pictures
+    /// that others need and such that none needs, near and far apart, beginning anew at key frames or not.
+    #[test]
+    fn some_frames_are_the_same_as_when_all_are_decoded() {
+        super::super::base::init().unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let rate = FrameRate::new(25, 1).unwrap();
+        for (name, container, gop) in
+            [("b.mp4", Container::Mp4, 40), ("c.mp4", Container::Mp4, 150), ("d.webm", Container::WebM, 30)]
+        {
+            let spec = EncodeSpec {
+                path: folder.path().join(name),
+                width: 64,
+                height: 48,
+                container,
+                rotation: 0,
+                nominal_rate: Some(rate),
+                audio: None,
+                gop: Some(gop),
+                b_frames: if container == Container::Mp4 { 2 } else { 0 },
+            };
+            let mut encoder = Encoder::start(&spec).unwrap();
+            for i in 0..150_usize {
+                let at = |x: usize, y: usize| ((x * 3 + y * 5 + i * 4) % 200 + 20) as u8;
+                let picture =
+                    (0..48).flat_map(|y| (0..64).flat_map(move |x| [at(x, y), at(y, x), at(x, x), 255]));
+                encoder.video(picture.collect(), rate.time_of(i as u64), rate.frame_length()).unwrap();
+            }
+            encoder.finish().unwrap();
+            let media = probe(&spec.path).unwrap();
+            let shades = |wanted: &[usize]| {
+                let mut seen = Vec::new();
+                these_planes(&media, wanted, &mut |frame, _| {
+                    let [(shades, stride), ..] = frame.planes().unwrap();
+                    seen.push((frame.index(), shades[20 * stride..20 * stride + 64].to_vec()));
+                    ControlFlow::Continue(())
+                })
+                .unwrap();
+                seen
+            };
+            let all = shades(&(0..150).collect::<Vec<_>>());
+            assert_eq!(all.len(), 150, "{name}");
+            let by = |n: usize| (0..150).step_by(n).collect::<Vec<_>>();
+            for wanted in [
+                by(2),
+                by(3),
+                by(7),
+                by(31),
+                by(90),
+                vec![149],
+                vec![0, 1, 80, 81, 82, 141],
+                (60..75).collect(),
+            ] {
+                let expected: Vec<_> = wanted.iter().map(|i| all[*i].clone()).collect();
+                assert_eq!(shades(&wanted), expected, "{name}, {wanted:?}");
+            }
+            assert_eq!(shades(&[]), []);
+        }
     }
 }

@@ -186,6 +186,17 @@ impl Reader {
         done.map_err(|e| failed("going to another frame", &e))
     }
 
+    /// From now on only these frames of the index are wanted. Says so once.
+    pub(super) fn only(&self, wanted: &[usize]) {
+        let mut all = vec![false; self.media.index.len()];
+        for i in wanted {
+            if let Some(wanted) = all.get_mut(*i) {
+                *wanted = true;
+            }
+        }
+        let _ = self.feed.wanted.set(all);
+    }
+
     /// To what it gives way from now on.
     pub(super) fn give_way(&self, to: To) {
         self.feed.gives_way.to(to);

@@ -23,6 +23,10 @@ const AHEAD: usize = 12;
 /// How many frames before the one asked for are decoded with it on the way back.
 const BACK: usize = 20;
 
+/// So many bytes, and so many frames at most, wait for who works on them.
+const BYTES_AHEAD: u64 = 32 << 20;
+const FRAMES_AHEAD: u64 = 32;
+
 /// How long a frame is waited for before it is asked whether it is still wanted.
 const LOOK: gst::ClockTime = gst::ClockTime::from_mseconds(4);
 
@@ -39,6 +43,8 @@ pub(super) struct Scrubber {
     /// The frame that comes out of the decoder next, if known.
     next: Option<usize>,
     last: usize,
+    /// Whether only some frames are wanted, in their order.
+    passes: bool,
     /// A decoder that is not installed, in GStreamer's words.
     missing: RefCell<Option<String>>,
 }
@@ -52,9 +58,12 @@ impl Scrubber {
         Self::reading(media, ring, Reader::new(media, end(), None)?)
     }
 
-    /// Gives frames as brightness and colour, and keeps two.
+    /// Gives frames as brightness and colour, and keeps two. The decoder may be some frames ahead of who works on them.
     pub(super) fn planes(media: &FootageFile) -> Result<Self, VideoError> {
-        Self::reading(media, Arc::new(Mutex::new(Ring::of(2))), Reader::planes(media, end())?)
+        let bytes = u64::from(media.width) * u64::from(media.height) * 3 / 2;
+        let ahead = (BYTES_AHEAD / bytes.max(1)).clamp(2, FRAMES_AHEAD) as u32;
+        let end = tap().async_(false).max_buffers(ahead).build();
+        Self::reading(media, Arc::new(Mutex::new(Ring::of(2))), Reader::planes(media, end)?)
     }
 
     fn reading(media: &FootageFile, ring: Arc<Mutex<Ring>>, reader: Reader) -> Result<Self, VideoError> {
@@ -65,6 +74,7 @@ impl Scrubber {
             ring,
             next: (media.index.is_key(0) && !starts_late(&media.index)).then_some(0),
             last: 0,
+            passes: false,
             missing: RefCell::default(),
         };
         let started = this.reader.pipeline.set_state(gst::State::Playing);
@@ -82,6 +92,13 @@ impl Scrubber {
     /// From now on it gives way to every player, and to keys.
     pub(super) fn give_way_to_everything(&self) {
         self.reader.give_way(To::Everything);
+    }
+
+    /// From now on only these frames are asked for, in this order: others are not decoded where the format allows that, and the decoder
+    /// goes on to the next one unless it can begin anew at a key frame.
+    pub(super) fn only(&mut self, wanted: &[usize]) {
+        self.passes = true;
+        self.reader.only(wanted);
     }
 
     /// The same decoder for another keeper of frames, which takes over those that are kept, if it reads this footage.
@@ -219,8 +236,10 @@ impl Scrubber {
     }
 
     fn is_just_ahead(&self, i: usize) -> bool {
-        self.next.is_some_and(|n| n <= i && (i - n <= AHEAD || self.index.key_before(i) <= n))
-            && self.next.is_some_and(|n| i - n <= 4 * AHEAD)
+        self.next.filter(|n| *n <= i).is_some_and(|n| {
+            let near = i - n <= AHEAD || self.index.key_before(i) <= n;
+            near && (self.passes || i - n <= 4 * AHEAD)
+        })
     }
 
     /// Where to start decoding for frame `i`: with some frames before it when going back, as long as they are in

@@ -122,7 +122,7 @@ pub fn these_frames(
     hand_over(Scrubber::with_ring(media, Arc::new(Mutex::new(Ring::of(2))))?, media, wanted, each)
 }
 
-/// Hands over the frames that a decoder gives.
+/// Hands over the frames that a decoder gives; others are not decoded where the format allows that.
 pub(super) fn hand_over(
     mut scrub: Scrubber,
     media: &FootageFile,
@@ -130,6 +130,7 @@ pub(super) fn hand_over(
     each: &mut dyn FnMut(Frame, f64) -> ControlFlow<()>,
 ) -> Result<(), VideoError> {
     let count = wanted.len().max(1) as f64;
+    scrub.only(wanted);
     for (n, &i) in wanted.iter().enumerate() {
         let Some(frame) = scrub.frame(i, &|| false)?.filter(|f| f.index == i) else { continue };
         if each(frame, (n + 1) as f64 / count).is_break() {

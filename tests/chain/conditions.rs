@@ -67,6 +67,12 @@ impl Conditions {
         self.of_shots.iter().map(|c| c[0]).sum()
     }
 
+    /// At drop shots none is wrong; of all shots, what is beyond an error of 95 % may be, now and then.
+    pub fn are_good(&self) -> bool {
+        let all: usize = self.of_shots.iter().flatten().sum();
+        self.of_pattern[2] == 0 && self.wrong() * 50 <= all
+    }
+
     pub fn wrong(&self) -> usize {
         self.of_shots.iter().map(|c| c[2]).sum::<usize>() + self.of_pattern[2]
     }

@@ -189,16 +189,18 @@ impl Film {
             cameras.follow(&record);
         }
         let known: Shared<PointFacts> = facts(&record);
-        let (mut proposals, begun) = (Vec::new(), Instant::now());
-        for stretch in stretches(&record, &known, &cameras) {
-            let found = players(&self.media, &cameras, &stretch, &mut go_on).unwrap();
+        let begun = Instant::now();
+        let all = stretches(&record, &known, &cameras);
+        let found = players(&self.media, &cameras, &all, &mut go_on).unwrap();
+        let (mut proposals, looking) = (Vec::new(), begun.elapsed());
+        for found in found {
             let edit = accept(&record, &cameras, &found, FoundBy::Found);
             if let Some(edit) = edit {
                 let _ = record.apply(edit).unwrap();
             }
             proposals.extend(found);
         }
-        Found { record, cameras, proposals, held, looking: begun.elapsed() }
+        Found { record, cameras, proposals, held, looking }
     }
 
     /// How long it takes to decode the whole film and no more.

@@ -75,7 +75,7 @@ fn the_table_of_all_cameras() {
                 "looking for players in all points {:.1?}, decoding the film {all:.1?}: {ratio:.2}",
                 found.looking
             );
-            if !table.is_good() || conditions.wrong() > 0 {
+            if !table.is_good() || !conditions.are_good() {
                 missed.push((work, wide));
             }
         }

@@ -232,13 +232,13 @@ fn look(
     if let Some(known) = kept.of(print).into_iter().find(|l| l.is_of(stretch, cameras)) {
         return Ok(known);
     }
-    let found = players(media, cameras, stretch, &mut |part| {
+    let found = players(media, cameras, std::slice::from_ref(stretch), &mut |part| {
         if plays.load(Ordering::Relaxed) {
             std::thread::sleep(REST);
         }
         teller.tell(part)
     })?;
-    let looked = Looked::new(stretch, cameras, &found);
+    let looked = Looked::new(stretch, cameras, &found.concat());
     // If another file has that name by now, this was seen in it.
     if fingerprint(&media.path).ok().as_ref() == Some(print) {
         kept.add(print, &looked);
