@@ -135,7 +135,7 @@ fn moving_court(samples: &[(Camera, Arc<Colour>)], camera: &Camera) -> (Colour, 
                 *pixel = picture.pixels().get(*at as usize).copied().unwrap_or_else(|| {
                     *unseen += 1;
                     // As many above all others as below: they leave the middle where it is.
-                    [if (*unseen + samples.len()) % 2 == 0 { 255 } else { 0 }; 4]
+                    [if (*unseen + samples.len()).is_multiple_of(2) { 255 } else { 0 }; 4]
                 });
             }
         }

@@ -11,7 +11,7 @@ fn turned(yaw: f64) -> Camera {
 }
 
 fn picture(seed: usize) -> Arc<Colour> {
-    let pixel = |n: usize| [0, 1, 2].map(|k| ((n * 7 + seed * 31 + k * 13) * 2654435761 >> 7) as u8);
+    let pixel = |n: usize| [0, 1, 2].map(|k| (((n * 7 + seed * 31 + k * 13) * 2_654_435_761) >> 7) as u8);
     let all = (0..64 * 36).map(pixel).map(|[b, g, r]| [b, g, r, 0]);
     Arc::new(Colour::of(64, 36, all.collect()))
 }

@@ -18,12 +18,12 @@ pub(super) fn middle(rows: &[&[u8]], to: &mut [u8]) {
         let from = k * AT_ONCE;
         if to.len() == AT_ONCE {
             let mut found = [0; AT_ONCE];
-            search(rows.iter().filter_map(|row| row[from..].first_chunk()), half, &mut found);
+            search(&rows.iter().filter_map(|row| row[from..].first_chunk()), half, &mut found);
             to.copy_from_slice(&found);
         } else {
             for (n, to) in to.iter_mut().enumerate() {
                 let mut found = [0];
-                search(rows.iter().filter_map(|row| row[from + n..].first_chunk()), half, &mut found);
+                search(&rows.iter().filter_map(|row| row[from + n..].first_chunk()), half, &mut found);
                 *to = found[0];
             }
         }
@@ -31,7 +31,7 @@ pub(super) fn middle(rows: &[&[u8]], to: &mut [u8]) {
 }
 
 fn search<'a, const N: usize>(
-    rows: impl Iterator<Item = &'a [u8; N]> + Clone,
+    rows: &(impl Iterator<Item = &'a [u8; N]> + Clone),
     half: u8,
     found: &mut [u8; N],
 ) {

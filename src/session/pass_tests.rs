@@ -177,7 +177,9 @@ proptest! {
         let all: Vec<_> = points
             .into_iter()
             .map(|mut strikes| {
-                strikes.iter_mut().for_each(|s| *s %= seconds * 1000);
+                for s in &mut strikes {
+                    *s %= seconds * 1000;
+                }
                 strikes.sort_unstable();
                 stretch(0, seconds, &strikes)
             })
