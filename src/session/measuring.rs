@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::cameras::{Cameras, NoCamera};
 use super::marking::Marking;
-use super::positions::{moved, name, shot_at, store, touches};
+use super::positions::{moved, name, shot_at, store, stored_in, touches, without};
 use super::words::capital;
 use crate::facts::AT_THE_STRIKE;
 use crate::measure::{Pixel, Size, reading};
@@ -184,6 +184,19 @@ impl Measuring {
         }
     }
 
+    /// What is stored in a frame and was not clicked anew.
+    pub fn stored<'a>(&self, record: &'a Record, frame: MatchTime) -> impl Iterator<Item = &'a Position> {
+        let anew: Vec<_> = self.pending.iter().filter(|p| p.frame == frame).map(|p| p.of).collect();
+        stored_in(record, frame).filter(move |p| !anew.contains(&p.of))
+    }
+
+    /// The edit that removes what is stored in a frame.
+    pub fn remove(&mut self, record: &Record, frame: MatchTime) -> Option<Edit> {
+        let edit = without(record, frame)?;
+        self.say("What was stored in this frame is removed. Undo brings it back.");
+        Some(edit)
+    }
+
     /// The edit that stores the marks, or the positions.
     pub fn save(&mut self, record: &Record, current: Option<usize>) -> Option<Edit> {
         let saved = if self.marking.is_some() {
@@ -243,7 +256,7 @@ impl Measuring {
             };
             Told { title: "Camera not known here".into(), told, details: details.into() }
         } else {
-            self.position_words(record)
+            self.position_words(record, shown)
         }
     }
 
@@ -264,7 +277,7 @@ impl Measuring {
         Told { title, told, details: lines.collect::<Vec<_>>().join("\n") }
     }
 
-    fn position_words(&self, record: &Record) -> Told {
+    fn position_words(&self, record: &Record, shown: MatchTime) -> Told {
         let all = touches(record);
         let of = all[self.of % all.len()];
         let title = match of.player() {
@@ -278,6 +291,11 @@ impl Measuring {
         };
         let mut told: Vec<_> = self.pending.iter().filter_map(one).collect();
         told.extend(Some(self.note.clone()).filter(|n| !n.is_empty()));
+        let mut stored = self.stored(record, shown).filter_map(one).peekable();
+        if stored.peek().is_some() {
+            told.push("Stored in this frame:".into());
+            told.extend(stored);
+        }
         Told { title, told: told.join("\n"), details: GROUND.into() }
     }
 }
@@ -359,7 +377,11 @@ mod tests {
         let _ = record.apply(edit).unwrap();
         let kept: Vec<_> = record.points[0].shots[0].positions.iter().map(|p| p.of).collect();
         assert_eq!(kept, [Touch::A, Touch::A]);
-        assert_eq!(m.words(&record, at).told, "Saved with shot 1 of point 1.");
+        let told = m.words(&record, at).told;
+        let stored = "Saved with shot 1 of point 1.\nStored in this frame:\nPlayer A: 1.11 m (3.7 ft) behind the near baseline;";
+        assert!(told.starts_with(stored) && told.lines().count() == 3, "{told}");
+        m.measure(see(1.5, -13.0), at, &record, Some(Side::A));
+        assert!(!m.words(&record, at).told.contains("Stored"), "clicked anew");
     }
 
     #[test]

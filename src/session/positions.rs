@@ -2,7 +2,7 @@
 
 use super::cameras::Cameras;
 use crate::measure::reading::{Movement, movement};
-use crate::record::{Edit, Position, Record, Touch};
+use crate::record::{Edit, Position, Record, Shot, Touch};
 use crate::tennis::Side;
 use crate::tennis::pair::Partner;
 use crate::tennis::rules::Sides;
@@ -49,6 +49,23 @@ pub fn store(record: &Record, (point, shot): ShotAt, positions: &[Position]) -> 
     Some(Edit::SetPoint { at: point, point: changed })
 }
 
+/// What is stored in a frame.
+pub fn stored_in(record: &Record, frame: MatchTime) -> impl Iterator<Item = &Position> {
+    let shots = record.points.iter().flat_map(|p| p.serves_out.iter().chain(&p.shots));
+    shots.flat_map(|s| &s.positions).filter(move |p| p.frame == frame)
+}
+
+/// The edit that removes what is stored in a frame, of the first point that has something there.
+pub fn without(record: &Record, frame: MatchTime) -> Option<Edit> {
+    let is_there = |s: &Shot| s.positions.iter().any(|p| p.frame == frame);
+    let at = record.points.iter().position(|p| p.serves_out.iter().chain(&p.shots).any(is_there))?;
+    let mut point = record.points[at].clone();
+    for shot in point.serves_out.iter_mut().chain(&mut point.shots) {
+        shot.positions.retain(|p| p.frame != frame);
+    }
+    Some(Edit::SetPoint { at, point })
+}
+
 /// Puts a position among those of its shot.
 pub(super) fn put(kept: &mut Vec<Position>, new: Position) {
     kept.retain(|old| (old.of, old.frame) != (new.of, new.frame));
@@ -67,7 +84,7 @@ pub fn moved(cameras: &Cameras, among: &[Position], to: &Position) -> Option<Mov
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::record::{Dot, FoundBy, Point, Shot};
+    use crate::record::{Dot, FoundBy, Point};
 
     fn secs(n: u64) -> MatchTime {
         MatchTime::from_secs(n)
@@ -111,6 +128,23 @@ mod tests {
         let _ = record.apply(back).unwrap();
         assert!(record.points[0].shots[1].positions.is_empty());
         assert!(store(&record, (0, 7), &[]).is_none() && store(&record, (9, 0), &[]).is_none());
+    }
+
+    #[test]
+    fn what_is_stored_in_a_frame_is_known_and_can_be_removed() {
+        let shot = |positions| Shot { positions, ..Shot::default() };
+        let fault = shot(vec![seen(Touch::A, 14), seen(Touch::A, 15)]);
+        let hit = shot(vec![seen(Touch::B, 14)]);
+        let point = Point { serves_out: vec![fault], shots: vec![hit], ..Point::default() };
+        let mut record = Record { points: [Point::default(), point].into(), ..Record::default() };
+        let of = |record: &Record, at| stored_in(record, secs(at)).map(|p| p.of).collect::<Vec<_>>();
+        assert_eq!((of(&record, 14), of(&record, 13)), (vec![Touch::A, Touch::B], vec![]));
+        assert!(without(&record, secs(13)).is_none());
+        let edit = without(&record, secs(14)).unwrap();
+        let (_, back) = record.apply(edit).unwrap();
+        assert_eq!((of(&record, 14), of(&record, 15)), (vec![], vec![Touch::A]));
+        let _ = record.apply(back).unwrap();
+        assert_eq!(of(&record, 14), [Touch::A, Touch::B]);
     }
 
     #[test]

@@ -4,6 +4,7 @@
 use gtk::cairo::{Context, Error};
 
 use crate::measure::{Calibration, Pixel, Place};
+use crate::paint::{Align, Text};
 use crate::record::{Corner, CourtMark};
 use crate::tennis::court::{
     BASELINE_WIDTH, HALF_DOUBLES, HALF_LENGTH, HALF_SINGLES, LINE_WIDTH, SERVICE_LINE, Spot,
@@ -11,6 +12,8 @@ use crate::tennis::court::{
 
 /// The radius of a ring about a player, in metres.
 const RING: f64 = 0.6;
+/// How large the words beside a place are.
+const WORDS: f64 = 13.0;
 /// So many pieces are drawn of each line: a lens bends it.
 const PIECES: usize = 24;
 
@@ -155,6 +158,18 @@ pub fn draw_ring(
     cr.set_dash(&[], 0.0);
     drawn?;
     dot(cr, camera, at, onto)
+}
+
+/// Words with their top below a place, on a dark ground: legible on every picture.
+pub fn draw_words(cr: &Context, words: &str, (x, y): (f64, f64)) -> Result<(), Error> {
+    let text = Text::new(cr, words, WORDS, true);
+    let (wide, high) = text.extent();
+    cr.rectangle(x - wide / 2.0 - 5.0, y - 1.0, wide + 10.0, high + 2.0);
+    cr.set_source_rgba(0.0, 0.0, 0.0, 0.7);
+    cr.fill()?;
+    cr.set_source_rgb(1.0, 0.85, 0.2);
+    text.paint(cr, (x, y), Align::Middle);
+    Ok(())
 }
 
 /// The court from above, the camera below: marked landmarks full, the next one with a ring.

@@ -10,7 +10,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::court_following;
-use super::court_lines::{Onto, draw_court, draw_marks, draw_place, draw_small};
+use super::court_lines::{Onto, draw_court, draw_marks, draw_place, draw_small, draw_words};
 use super::court_search::{CourtSearch, Found};
 use super::players_row::PlayersRow;
 use crate::gui::kit::words::named;
@@ -52,6 +52,8 @@ pub mod imp {
         pub searching: TemplateChild<gtk::Box>,
         #[template_child]
         pub again: TemplateChild<gtk::Button>,
+        #[template_child]
+        pub remove: TemplateChild<gtk::Button>,
         #[template_child]
         pub lines: TemplateChild<gtk::CheckButton>,
         #[template_child]
@@ -164,6 +166,7 @@ impl CourtPanel {
         on(&imp.undo, |p| p.change(|m, _| m.undo()));
         on(&imp.pass, Self::pass);
         on(&imp.again, Self::mark_again);
+        on(&imp.remove, Self::remove);
         imp.lines.connect_toggled(glib::clone!(
             #[weak(rename_to = panel)]
             self,
@@ -325,6 +328,16 @@ impl CourtPanel {
         self.show();
     }
 
+    /// Removes what is stored in the frame shown.
+    fn remove(&self) {
+        let Some((model, shown)) = self.imp().model.upgrade().zip(self.shown()) else { return };
+        let edit = self.with_record(|r, _| self.imp().state.borrow_mut().remove(r, shown)).flatten();
+        if let Some(edit) = edit {
+            model.ask(Ask::Edit(Box::new(edit)));
+        }
+        self.show();
+    }
+
     /// What is open, or which frame is shown, has changed.
     fn follow(&self) {
         if !self.is_mapped() {
@@ -353,7 +366,13 @@ impl CourtPanel {
         imp.told.set_label(&told.told);
         imp.details.set_label(&told.details);
         imp.who.set_visible(!marking && !blind);
-        for (button, seen) in [(&imp.pass, marking), (&imp.again, !marking)] {
+        let stored = self.with_record(|r, _| imp.state.borrow().stored(r, shown).next().is_some());
+        let is_stored = !marking && !blind && stored == Some(true);
+        let is_idle = imp.state.borrow().is_idle();
+        for button in [&imp.save, &imp.undo] {
+            button.set_sensitive(!is_idle);
+        }
+        for (button, seen) in [(&imp.pass, marking), (&imp.again, !marking), (&imp.remove, is_stored)] {
             // The cell of a flow box stays where only what it holds is hidden.
             button.parent().iter().for_each(|cell| cell.set_visible(seen));
         }
@@ -420,9 +439,16 @@ impl CourtPanel {
         if lines {
             draw_court(cr, &camera, onto)?;
         }
-        let here = state.pending.iter().filter(|p| p.frame == shown);
-        here.filter_map(|p| state.cameras.place(p))
-            .try_for_each(|place| draw_place(cr, &camera, &place, onto))?;
+        let here = |r: &Record| -> Vec<_> {
+            let pending = state.pending.iter().filter(|p| p.frame == shown);
+            let all = pending.chain(state.stored(r, shown));
+            all.filter_map(|p| Some((state.cameras.place(p)?, p.at, name(r, p.of)))).collect()
+        };
+        for (place, at, whose) in self.with_record(|r, _| here(r)).unwrap_or_default() {
+            draw_place(cr, &camera, &place, onto)?;
+            let (x, y) = onto.of(at.into());
+            draw_words(cr, &whose, (x, y + 10.0))?;
+        }
         self.players().map_or(Ok(()), |p| p.draw(cr, &camera, onto))
     }
 

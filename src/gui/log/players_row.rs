@@ -8,20 +8,17 @@ use gtk::cairo::{Context, Error};
 use gtk::glib;
 use gtk::prelude::*;
 
-use super::court_lines::{Onto, draw_ring};
+use super::court_lines::{Onto, draw_ring, draw_words};
 use super::work_row::{WorkRow, button, on_click, show_when_seen};
 use crate::gui::model::{Event, Model};
 use crate::logging::Action;
 use crate::measure::{Calibration, Pixel};
-use crate::paint::{Align, Text};
 use crate::session::positions::name;
 use crate::session::proposed::{Players, trust};
 use crate::session::proposing::Proposal;
 
 /// A ring is caught this near to its middle, in pixels of the screen.
 const REACH: f64 = 18.0;
-/// How large the words beside a ring are.
-const WORDS: f64 = 13.0;
 
 /// One that is dragged, from where and to where.
 #[derive(Debug, Clone, Copy)]
@@ -151,7 +148,7 @@ impl PlayersRow {
             });
             let words = format!("{} · {}", whose.unwrap_or_default(), trust(p.confidence));
             let (x, y) = onto.of(at);
-            write(cr, &words, (x, y + 10.0))?;
+            draw_words(cr, &words, (x, y + 10.0))?;
         }
         Ok(())
     }
@@ -179,16 +176,4 @@ impl Dragged {
         let pixel = self.proposal.pixel;
         Pixel::new(pixel.x + self.to.x - self.from.x, pixel.y + self.to.y - self.from.y)
     }
-}
-
-/// Words with their top below a place, on a dark ground: legible on every picture.
-fn write(cr: &Context, words: &str, (x, y): (f64, f64)) -> Result<(), Error> {
-    let text = Text::new(cr, words, WORDS, true);
-    let (wide, high) = text.extent();
-    cr.rectangle(x - wide / 2.0 - 5.0, y - 1.0, wide + 10.0, high + 2.0);
-    cr.set_source_rgba(0.0, 0.0, 0.0, 0.7);
-    cr.fill()?;
-    cr.set_source_rgb(1.0, 0.85, 0.2);
-    text.paint(cr, (x, y), Align::Middle);
-    Ok(())
 }

@@ -188,10 +188,29 @@ fn players_are_proposed_accepted_and_corrected() {
     turn_until("its words", || {
         row(&window).row.words() == "Everybody who was proposed in this point is accepted."
     });
+    removed_from_a_frame(&window, here.len());
     act(&window, Action::Undo);
     assert!(stored(&window).is_empty() && model.proposals().len() == all.len(), "one step");
     worked_out_once_a_frame(&window);
     window.destroy();
+}
+
+/// What is stored in the frame shown is told, drawn, and can be removed; undo brings it back.
+fn removed_from_a_frame(window: &Window, here: usize) {
+    let page = window.imp().log.imp().measure.imp();
+    let told = || page.told.label().to_string();
+    let all = stored(window).len();
+    turn_until("what is stored", || told().contains("Stored in this frame:\n"));
+    assert_eq!(told().lines().skip_while(|l| *l != "Stored in this frame:").count(), 1 + here, "{}", told());
+    assert!(page.remove.is_mapped() && !page.save.is_sensitive() && !page.undo.is_sensitive());
+    page.remove.emit_clicked();
+    settle(window);
+    assert_eq!(stored(window).len(), all - here);
+    turn_until("the button to go", || !page.remove.is_mapped());
+    assert_eq!(told(), "What was stored in this frame is removed. Undo brings it back.");
+    act(window, Action::Undo);
+    assert_eq!(stored(window).len(), all);
+    turn_until("the button again", || page.remove.is_mapped());
 }
 
 /// The keys accept nothing that was not looked at: they open the page.
