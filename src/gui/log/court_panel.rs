@@ -366,8 +366,21 @@ impl CourtPanel {
         imp.told.set_label(&told.told);
         imp.details.set_label(&told.details);
         imp.who.set_visible(!marking && !blind);
+        self.show_buttons(marking, !blind, shown);
+        imp.searching.set_visible(marking);
+        imp.small.set_visible(marking);
+        imp.small.queue_draw();
+        if !marking {
+            self.fill_who();
+        }
+        self.emit_by_name::<()>("redraw", &[]);
+    }
+
+    /// Those that do something at the frame shown; they rest where nothing waits for them.
+    fn show_buttons(&self, marking: bool, seen: bool, shown: MatchTime) {
+        let imp = self.imp();
         let stored = self.with_record(|r, _| imp.state.borrow().stored(r, shown).next().is_some());
-        let is_stored = !marking && !blind && stored == Some(true);
+        let is_stored = !marking && seen && stored == Some(true);
         let is_idle = imp.state.borrow().is_idle();
         for button in [&imp.save, &imp.undo] {
             button.set_sensitive(!is_idle);
@@ -376,13 +389,6 @@ impl CourtPanel {
             // The cell of a flow box stays where only what it holds is hidden.
             button.parent().iter().for_each(|cell| cell.set_visible(seen));
         }
-        imp.searching.set_visible(marking);
-        imp.small.set_visible(marking);
-        imp.small.queue_draw();
-        if !marking {
-            self.fill_who();
-        }
-        self.emit_by_name::<()>("redraw", &[]);
     }
 
     /// A button for each player and the ball: which of them the next click is.
