@@ -1,14 +1,17 @@
 //! `changeover positions --propose`: the players looked for in the footage of a record, at its strikes.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::answer::CliError;
+use super::answer::{CliError, complain};
+use super::reading::shown;
 use super::reports::with_bar;
 use super::working::{going_on, told_to_stop};
 use crate::facts::Tally;
-use crate::record::{Footage, Record, footage_path};
+use crate::record::footage::{OTHER, is_other};
+use crate::record::{Footage, Record, footage_path, printable};
 use crate::session::cameras::Cameras;
-use crate::session::proposing::{Proposal, Stretch, stretches};
+use crate::session::proposing::{Proposal, Stretch, stretch, stretches};
 use crate::session::seeing::players;
 use crate::video::{VideoError, probe};
 
@@ -20,6 +23,7 @@ pub(super) fn proposals(path: &Path, record: &Record, cameras: &Cameras) -> Resu
     let stop = told_to_stop()?;
     let tally = Tally::of(record);
     let all = stretches(record, tally.facts(), cameras);
+    tell_where_nobody(path, record, &tally, cameras);
     let mut files: Vec<&Footage> = Vec::new();
     for stretch in &all {
         if !files.contains(&&stretch.footage) {
@@ -34,7 +38,11 @@ pub(super) fn proposals(path: &Path, record: &Record, cameras: &Cameras) -> Resu
                 going_on(&stop)
             };
             let here: Vec<Stretch> = all.iter().filter(|s| s.footage == **footage).cloned().collect();
-            let media = probe(&footage_path(path, footage)?).map_err(|e| told(&e))?;
+            let file = footage_path(path, footage)?;
+            if is_other(&file, footage.fingerprint.as_deref()) {
+                complain(&format!("{}: footage \"{}\" {OTHER}", shown(path), printable(&footage.file, 120)));
+            }
+            let media = probe(&file).map_err(|e| told(&e))?;
             found.extend(
                 players(&media, cameras, &here, &mut go_on).map_err(|e| told(&e))?.into_iter().flatten(),
             );
@@ -43,6 +51,18 @@ pub(super) fn proposals(path: &Path, record: &Record, cameras: &Cameras) -> Resu
     });
     found.sort_by_key(|p| p.strike.shot.0);
     done.map(|()| found)
+}
+
+/// Says in how many points nobody is looked for, and why.
+fn tell_where_nobody(path: &Path, record: &Record, tally: &Tally, cameras: &Cameras) {
+    let all = record.points.len();
+    let mut why: BTreeMap<String, usize> = BTreeMap::new();
+    for reason in (0..all).filter_map(|n| stretch(record, tally.facts(), cameras, n).err()) {
+        *why.entry(reason.to_string()).or_default() += 1;
+    }
+    for (reason, count) in why {
+        complain(&format!("{}: in {count} of {all} points nobody is looked for: {reason}", shown(path)));
+    }
 }
 
 fn told(e: &VideoError) -> CliError {

@@ -197,8 +197,8 @@ pub enum VideoError {
         /// How long was waited.
         seconds: u64,
     },
-    /// Opening was given up on demand.
-    #[error("{}: opening was stopped before the end of the file; open it again to go on", shown(path))]
+    /// Reading was given up on demand.
+    #[error("{}: reading was stopped before the end of the file; start again to go on", shown(path))]
     Stopped {
         /// The file.
         path: PathBuf,
