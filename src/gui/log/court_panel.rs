@@ -10,7 +10,7 @@ use gtk::prelude::*;
 use gtk::subclass::prelude::*;
 
 use super::court_following;
-use super::court_lines::{Onto, draw_court, draw_marks, draw_place, draw_small, draw_words};
+use super::court_lines::draw_small;
 use super::court_search::{CourtSearch, Found};
 use super::players_row::PlayersRow;
 use crate::gui::kit::words::named;
@@ -217,11 +217,11 @@ impl CourtPanel {
         true
     }
 
-    fn shown(&self) -> Option<MatchTime> {
+    pub(super) fn shown(&self) -> Option<MatchTime> {
         self.imp().model.upgrade().and_then(|m| m.shown())
     }
 
-    fn with_record<T>(&self, of: impl FnOnce(&Record, Option<usize>) -> T) -> Option<T> {
+    pub(super) fn with_record<T>(&self, of: impl FnOnce(&Record, Option<usize>) -> T) -> Option<T> {
         let model = self.imp().model.upgrade()?;
         let session = model.session().borrow();
         session.as_ref().map(|s| of(&s.view.record, s.current()))
@@ -297,7 +297,7 @@ impl CourtPanel {
         }
     }
 
-    fn players(&self) -> Option<&PlayersRow> {
+    pub(super) fn players(&self) -> Option<&PlayersRow> {
         self.imp().players.get().map(std::rc::Rc::as_ref)
     }
 
@@ -422,45 +422,6 @@ impl CourtPanel {
             ));
             who.insert(&button, -1);
         }
-    }
-
-    /// Draws over the picture.
-    ///
-    /// # Errors
-    /// What the drawing surface says.
-    pub fn draw(&self, cr: &gtk::cairo::Context, onto: Onto) -> Result<(), gtk::cairo::Error> {
-        if !self.is_mapped() {
-            return Ok(());
-        }
-        let state = self.imp().state.borrow();
-        let Some(shown) = self.shown() else { return Ok(()) };
-        let lines = self.imp().lines.is_active();
-        if let Some(marking) = &state.marking {
-            if let Some(Ok(camera)) = marking.camera().filter(|_| lines) {
-                draw_court(cr, camera, onto)?;
-            }
-            return draw_marks(cr, marking.marks(), marking.wrong(), onto);
-        }
-        let Some(camera) = state.cameras.at(shown) else { return Ok(()) };
-        if lines {
-            draw_court(cr, &camera, onto)?;
-        }
-        let here = |r: &Record| -> Vec<_> {
-            let pending = state.pending.iter().filter(|p| p.frame == shown);
-            let all = pending.chain(state.stored(r, shown));
-            all.filter_map(|p| Some((state.cameras.place(p)?, p.at, name(r, p.of)))).collect()
-        };
-        for (place, at, whose) in self.with_record(|r, _| here(r)).unwrap_or_default() {
-            draw_place(cr, &camera, &place, onto)?;
-            let (x, y) = onto.of(at.into());
-            draw_words(cr, &whose, (x, y + 10.0))?;
-        }
-        self.players().map_or(Ok(()), |p| p.draw(cr, &camera, onto))
-    }
-
-    /// The pixel that the magnifier shows, while the page takes clicks.
-    pub fn magnified(&self) -> Option<Pixel> {
-        self.imp().pointer.get().filter(|_| self.takes_clicks())
     }
 
     fn draw_small(&self, area: &gtk::DrawingArea, cr: &gtk::cairo::Context, size: (f64, f64)) {

@@ -13,6 +13,7 @@ mod court_lines;
 mod court_over;
 mod court_panel;
 mod court_search;
+mod court_seen;
 #[cfg(test)]
 mod court_tests;
 mod courtside;
