@@ -8,7 +8,7 @@
 //!                 └──────────┴─ frames near its strikes: small pictures of them are kept
 //! ```
 //!
-//! The pictures that wait take [`ROOM`] at most. A point for which there is no room is looked at again after the pass.
+//! The pictures that wait take 320 MiB at most. A point for which there is no room is looked at again after the pass.
 
 use std::cell::LazyCell;
 use std::sync::Arc;
