@@ -141,7 +141,8 @@ fn round(media: &FootageFile, last: MatchTime, cameras: &[Option<Camera>]) -> An
         ControlFlow::Continue(())
     })?;
     let begun = clock(ClockId::ThreadCPUTime);
-    let mut players = Players::new(&samples).ok_or("the court is not seen")?;
+    let looks: Vec<_> = cameras.iter().copied().flatten().collect();
+    let mut players = Players::new(&samples, &looks).ok_or("the court is not seen")?;
     round.empty = clock(ClockId::ThreadCPUTime).saturating_sub(begun);
     let mut looked = (Duration::ZERO, Duration::ZERO, 0);
     round.players = timed(|| {

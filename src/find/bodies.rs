@@ -21,6 +21,10 @@ const BEST: usize = 4;
 const APART: f64 = 1.2;
 /// A place with less of somebody's picture is nobody.
 const LEAST: f64 = 0.22;
+/// Where less than this part of a body is filled there is none; and nobody is seen so much from above that they are shorter than this, in
+/// metres across the view.
+const FILLED: f64 = 0.15;
+const SHORT: f64 = 0.25;
 /// Feet so near to the lower edge of the picture are cut off, in pixels.
 const CUT: usize = 2;
 
@@ -100,8 +104,9 @@ pub(super) fn bodies(mask: &Mask, ground: &Ground<'_>, far: bool) -> Vec<Body> {
     let mut tried: Vec<Body> = Vec::new();
     let squares = (0..ALONG).flat_map(|y| (0..ACROSS).map(move |x| (x, y)));
     let seen = squares.filter(|(x, y)| ground.is_anything(mask, far, *x, *y));
-    for spot in seen.flat_map(|square| places(square, far)).filter(|at| is_anything(mask, camera, *at)) {
-        let value = body(mask, camera, spot);
+    for spot in seen.flat_map(|square| places(square, far)) {
+        let Some(foot) = is_anything(mask, camera, spot) else { continue };
+        let value = body(mask, camera, spot, foot);
         if value > LEAST {
             tried.push(Body { spot, value });
         }
@@ -128,25 +133,33 @@ pub(super) fn without(mask: &Mask, camera: &Camera, at: Spot) -> Option<Mask> {
     Some(mask.without(foot.x - half, head.y - 0.1 * (foot.y - head.y), foot.x + half, foot.y + 1.0))
 }
 
-/// Whether something is seen about where somebody at a place would be: far cheaper than [`body`], and seldom so.
-fn is_anything(mask: &Mask, camera: &Camera, at: Spot) -> bool {
+/// The feet of somebody at a place, if enough is seen about there for a body: far cheaper than [`body`], and seldom so.
+fn is_anything(mask: &Mask, camera: &Camera, at: Spot) -> Option<Pixel> {
     let depth = camera.depth(at);
-    let Some(foot) = camera.see_ground(at).filter(|_| depth > BEFORE) else { return false };
+    let foot = camera.see_ground(at).filter(|_| depth > BEFORE)?;
     let metre = camera.focal() / depth;
-    mask.within(foot.x - metre, foot.y - 2.2 * metre, foot.x + metre, foot.y + 0.2 * metre) > 0.0
+    let seen = mask.within(foot.x - metre, foot.y - 2.2 * metre, foot.x + metre, foot.y + 0.2 * metre);
+    (seen > FILLED * WIDE * SHORT * metre * metre).then_some(foot)
 }
 
 /// Feet and head of somebody at a place, and the pixels of a metre there.
 pub(super) fn stands(camera: &Camera, at: Spot) -> Option<(Pixel, Pixel, f64)> {
     let foot = camera.see_ground(at).filter(|_| camera.depth(at) > BEFORE)?;
+    let (head, metre) = rises(camera, at, foot)?;
+    Some((foot, head, metre))
+}
+
+/// The head of somebody whose feet are in a pixel, and the pixels of a metre there.
+fn rises(camera: &Camera, at: Spot, foot: Pixel) -> Option<(Pixel, f64)> {
     let head = camera.see([at.x.0, at.y.0, TALL])?;
     let side = camera.see_ground(Spot::new(at.x.0 + 0.5, at.y.0))?;
-    Some((foot, head, 2.0 * side.distance(foot)))
+    let (x, y) = (side.x - foot.x, side.y - foot.y);
+    Some((head, 2.0 * (x * x + y * y).sqrt()))
 }
 
 /// How much somebody's picture is there: filled where the body would be, empty to both sides and below the feet.
-fn body(mask: &Mask, camera: &Camera, at: Spot) -> f64 {
-    let Some((foot, head, metre)) = stands(camera, at) else { return 0.0 };
+fn body(mask: &Mask, camera: &Camera, at: Spot, foot: Pixel) -> f64 {
+    let Some((head, metre)) = rises(camera, at, foot) else { return 0.0 };
     let (half, tall) = (WIDE * metre / 2.0, foot.y - head.y);
     let inside = foot.x > 0.0 && foot.x < mask.width as f64 && foot.y > 0.0 && foot.y < mask.height as f64;
     if !inside || tall < 4.0 {
@@ -154,7 +167,7 @@ fn body(mask: &Mask, camera: &Camera, at: Spot) -> f64 {
     }
     let (x, area) = (f64::midpoint(foot.x, head.x), 2.0 * half * tall);
     let filled = mask.within(x - half, head.y, x + half, foot.y);
-    if filled < 0.15 * area {
+    if filled < FILLED * area {
         return 0.0;
     }
     let low = mask.within(x - half, foot.y - 0.3 * tall, x + half, foot.y) / (0.3 * area);
@@ -210,5 +223,7 @@ pub(super) fn is_anything_passed_over(mask: &Mask, ground: &Ground<'_>) -> Optio
     let squares = (0..ALONG).flat_map(|y| (0..ACROSS).map(move |x| (x, y)));
     let all = squares.flat_map(|square| [false, true].map(|far| (square, far)));
     let empty = all.filter(|((x, y), far)| !ground.is_anything(mask, *far, *x, *y));
-    empty.flat_map(|(square, far)| places(square, far)).find(|at| is_anything(mask, ground.camera, *at))
+    empty
+        .flat_map(|(square, far)| places(square, far))
+        .find(|at| is_anything(mask, ground.camera, *at).is_some())
 }

@@ -6,10 +6,11 @@ use std::sync::Arc;
 use super::colour::{Colour, Shade};
 use super::middle::{MOST, middle};
 use super::model::PAINTED;
+use super::way::{BLOCK, Block, Way, margin, same_row};
 use crate::measure::{Camera, Pixel, Size};
 use crate::tennis::court::Spot;
 
-/// How much farther a background reaches than the picture that it was made for, on each side, where the camera moves.
+/// How much farther a background reaches at most than the picture that it was made for, on each side, where the camera moves.
 const MARGIN: f64 = 0.25;
 /// So many samples must show a pixel.
 const LEAST: usize = 5;
@@ -17,9 +18,6 @@ const LEAST: usize = 5;
 const SAME: f64 = 0.3;
 /// A pixel belongs to somebody when a colour differs by more.
 const DIFFERS: u8 = 22;
-
-/// Between every sixteenth pixel the way from one picture into another is straight enough.
-const STEP: usize = 16;
 
 /// So many places of each painted line are looked up: they are less than a pixel apart.
 const PLACES: i32 = 800;
@@ -30,40 +28,33 @@ pub(super) struct Empty {
     camera: Camera,
     low: Colour,
     high: Colour,
-    /// What is less or more than these differs, for each pixel, and for one more that is beyond the picture: nothing does there, nor where
-    /// the court was not seen.
-    limits: Vec<Limits>,
-    rows: Rows,
-}
-
-/// The least and the most of what does not differ. They are side by side, for they are looked up together.
-type Limits = [Shade; 2];
-
-/// Rows that are used again for each picture.
-#[derive(Debug, Default)]
-struct Rows {
-    places: Vec<u32>,
-    least: Vec<Shade>,
-    most: Vec<Shade>,
-    differs: Vec<u8>,
+    /// What is less than the first or more than the second differs, for each pixel, and for one more that is beyond the picture: nothing
+    /// does there, nor where the court was not seen.
+    limits: [Vec<Shade>; 2],
+    /// Used again for each row.
+    blocks: Vec<Block>,
 }
 
 impl Empty {
-    /// From samples with their cameras, each for its own picture. `None` if they are too few.
-    pub fn of(samples: &[(Camera, Arc<Colour>)]) -> Option<Self> {
+    /// From samples with their cameras, each for its own picture, to be held against pictures of these cameras. `None` if the samples are
+    /// too few.
+    pub fn of(samples: &[(Camera, Arc<Colour>)], looks: &[Camera]) -> Option<Self> {
         let samples = &samples[..samples.len().min(MOST)];
         let (first, picture) = samples.get(samples.len() / 2).filter(|_| samples.len() >= LEAST)?;
         let size = picture.size();
         let still =
             samples.iter().all(|(c, p)| p.size() == size && is_same(&first.resized(size), &c.resized(size)));
-        let camera = if still { first.resized(size) } else { first.resized(size).wider(MARGIN) };
+        let mut camera = first.resized(size);
+        if !still {
+            camera = camera.wider(margin(&camera, looks.iter().map(|c| c.resized(size)), MARGIN));
+        }
         let (middle, known) = if still { still_court(samples, size) } else { moving_court(samples, &camera) };
         let (mut low, mut high) = (spread(&middle, u8::min), spread(&middle, u8::max));
         if !still {
             widen(&camera, &mut low, &mut high);
         }
-        let (limits, rows) = (limits(&low, &high, &known), Rows::default());
-        Some(Self { camera, low, high, limits, rows })
+        let limits = limits(&low, &high, &known);
+        Some(Self { camera, low, high, limits, blocks: Vec::new() })
     }
 
     /// Which pixels of a picture belong to somebody: 1, else 0. Shadows do not, below the row `net` by a strict test. Rows before `first`
@@ -81,34 +72,54 @@ impl Empty {
         let way = (!same).then(|| Way::new(&camera, &self.camera));
         mask.clear();
         mask.resize(w * h, 0);
-        let mut rows = std::mem::take(&mut self.rows);
+        let mut blocks = std::mem::take(&mut self.blocks);
         for y in first.min(h)..h {
             match &way {
-                Some(way) => way.row(y, &mut rows.places),
-                None => same_row(w, y, &mut rows.places),
+                Some(way) => way.row(y, &mut blocks),
+                None => same_row(w, y, &mut blocks),
             }
-            self.differs_in(picture.row(y), &mut rows, y >= net, &mut mask[y * w..(y + 1) * w]);
+            let row = picture.row(y).chunks(BLOCK).zip(mask[y * w..(y + 1) * w].chunks_mut(BLOCK));
+            for ((seen, to), block) in row.zip(&blocks) {
+                self.differs_in(seen, block, y >= net, to);
+            }
         }
-        self.rows = rows;
+        self.blocks = blocks;
     }
 
-    /// A row whose pixels are at these places of the background.
-    fn differs_in(&self, row: &[Shade], rows: &mut Rows, near: bool, to: &mut [u8]) {
-        let Rows { places, least, most, differs } = rows;
-        least.resize(row.len(), [0; 4]);
-        most.resize(row.len(), [0; 4]);
-        for ((least, most), at) in least.iter_mut().zip(most.iter_mut()).zip(&*places) {
-            [*least, *most] = self.limits[*at as usize];
-        }
-        differing(row, least, most, differs);
+    /// Pixels that are at these places of the background.
+    fn differs_in(&self, seen: &[Shade], block: &Block, near: bool, to: &mut [u8]) {
+        let [least, most] = &self.limits;
+        let is_other =
+            |seen: Shade, least: Shade, most: Shade| (0..4).any(|k| seen[k] < least[k] || seen[k] > most[k]);
         let (low, high) = (self.low.pixels(), self.high.pixels());
-        for (x, four) in differs.as_chunks::<4>().0.iter().enumerate() {
-            if u32::from_ne_bytes(*four) != 0 {
-                let at = places[x] as usize;
-                to[x] = u8::from(is_somebody(row[x], low[at], high[at], near));
+        let is = |seen: Shade, at: usize| {
+            is_other(seen, least[at], most[at]) && is_somebody(seen, low[at], high[at], near)
+        };
+        match block {
+            Block::Beside(at) => {
+                let all =
+                    |limits: &[Shade]| limits.get(*at..at + BLOCK).and_then(|l| l.first_chunk().copied());
+                let limits = all(least).zip(all(most));
+                if limits.zip(seen.first_chunk()).is_none_or(|(limits, seen)| any_differs(seen, limits)) {
+                    let seen = to.iter_mut().zip(seen).enumerate();
+                    seen.for_each(|(n, (to, seen))| *to = u8::from(is(*seen, at + n)));
+                }
+            }
+            Block::Each(places) => {
+                let limits = [least, most].map(|limits| places.map(|at| limits[at as usize]));
+                if seen.first_chunk().is_none_or(|seen| any_differs(seen, limits.into())) {
+                    let seen = to.iter_mut().zip(seen).zip(places);
+                    seen.for_each(|((to, seen), at)| *to = u8::from(is(*seen, *at as usize)));
+                }
             }
         }
     }
+}
+
+/// Whether a byte of a block is less or more than these.
+fn any_differs(seen: &[Shade; BLOCK], (least, most): ([Shade; BLOCK], [Shade; BLOCK])) -> bool {
+    let bytes = seen.as_flattened().iter().zip(least.as_flattened()).zip(most.as_flattened());
+    bytes.fold(0, |any, ((seen, least), most)| any | u8::from(seen < least) | u8::from(seen > most)) != 0
 }
 
 /// The median of pictures of one camera that stands still, and that all of it is known.
@@ -126,18 +137,13 @@ fn moving_court(samples: &[(Camera, Arc<Colour>)], camera: &Camera) -> (Colour, 
     let (mut pixels, mut known) = (vec![[0; 4]; w * h], Vec::with_capacity(w * h));
     let ways: Vec<_> = samples.iter().map(|(c, p)| Way::new(camera, &c.resized(p.size()))).collect();
     let mut rows = vec![vec![[0; 4]; w]; samples.len()];
-    let mut places = Vec::new();
+    let mut blocks = Vec::new();
     for (y, to) in pixels.chunks_exact_mut(w).enumerate() {
         let mut unseen = vec![0; w];
         for ((way, (_, picture)), row) in ways.iter().zip(samples).zip(&mut rows) {
-            way.row(y, &mut places);
-            for ((pixel, at), unseen) in row.iter_mut().zip(&places).zip(&mut unseen) {
-                *pixel = picture.pixels().get(*at as usize).copied().unwrap_or_else(|| {
-                    *unseen += 1;
-                    // As many above all others as below: they leave the middle where it is.
-                    [if (*unseen + samples.len()).is_multiple_of(2) { 255 } else { 0 }; 4]
-                });
-            }
+            way.row(y, &mut blocks);
+            let to = row.chunks_mut(BLOCK).zip(unseen.chunks_mut(BLOCK));
+            to.zip(&blocks).for_each(|(to, block)| put(picture.pixels(), block, to, samples.len()));
         }
         let rows: Vec<&[u8]> = rows.iter().map(|row| row.as_flattened()).collect();
         middle(&rows, to.as_flattened_mut());
@@ -146,21 +152,33 @@ fn moving_court(samples: &[(Camera, Arc<Colour>)], camera: &Camera) -> (Colour, 
     (Colour::of(w, h, pixels), known)
 }
 
-/// Least and most of what does not differ.
-fn limits(low: &Colour, high: &Colour, known: &[bool]) -> Vec<Limits> {
-    let all = [[0; 4], [255; 4]];
-    let limit = |((low, high), known): ((&Shade, &Shade), &bool)| {
-        let wider = [low.map(|v| v.saturating_sub(DIFFERS)), high.map(|v| v.saturating_add(DIFFERS))];
-        if *known { wider } else { all }
-    };
-    low.pixels().iter().zip(high.pixels()).zip(known).map(limit).chain([all]).collect()
+/// Puts a block of a picture, one of so many, into a row. Of the pixels that it does not have one more is unseen.
+fn put(from: &[Shade], block: &Block, (row, unseen): (&mut [Shade], &mut [usize]), samples: usize) {
+    match block {
+        Block::Beside(at) => row.copy_from_slice(&from[*at..at + row.len()]),
+        Block::Each(places) if places.iter().all(|at| (*at as usize) < from.len()) => {
+            row.iter_mut().zip(places).for_each(|(pixel, at)| *pixel = from[*at as usize]);
+        }
+        Block::Each(places) => {
+            for ((pixel, unseen), at) in row.iter_mut().zip(unseen).zip(places) {
+                *pixel = from.get(*at as usize).copied().unwrap_or_else(|| {
+                    *unseen += 1;
+                    // As many above all others as below: they leave the middle where it is.
+                    [if (*unseen + samples).is_multiple_of(2) { 255 } else { 0 }; 4]
+                });
+            }
+        }
+    }
 }
 
-/// For each byte of a row whether it is less or more than these.
-fn differing(row: &[Shade], least: &[Shade], most: &[Shade], to: &mut Vec<u8>) {
-    let bytes = row.as_flattened().iter().zip(least.as_flattened()).zip(most.as_flattened());
-    to.clear();
-    to.extend(bytes.map(|((seen, least), most)| u8::from(seen < least) | u8::from(seen > most)));
+/// Least and most of what does not differ, and of one more pixel that is everything.
+fn limits(low: &Colour, high: &Colour, known: &[bool]) -> [Vec<Shade>; 2] {
+    let limit = |of: &Colour, all: u8, wider: fn(u8) -> u8| {
+        let known =
+            of.pixels().iter().zip(known).map(|(v, known)| if *known { v.map(wider) } else { [all; 4] });
+        known.chain([[all; 4]]).collect()
+    };
+    [limit(low, 0, |v| v.saturating_sub(DIFFERS)), limit(high, 255, |v| v.saturating_add(DIFFERS))]
 }
 
 /// Whether a colour that is not that of the ground is not that of the ground in shadow either.
@@ -179,78 +197,6 @@ fn is_same(a: &Camera, b: &Camera) -> bool {
     let (w, h) = (f64::from(a.size().width), f64::from(a.size().height));
     let places = [(0.1, 0.5), (0.9, 0.5), (0.5, 0.9)].map(|(x, y)| Pixel::new(x * w, y * h));
     places.iter().all(|p| a.ground(*p).and_then(|g| b.see_ground(g)).is_none_or(|q| q.distance(*p) < SAME))
-}
-
-/// Where the pixels of one camera's picture are in another's: the same directions, as both stand at the same place.
-struct Way {
-    wide: usize,
-    /// The size of the other picture.
-    to: (usize, usize),
-    /// Of every sixteenth pixel across and down; far beyond the picture where the other camera does not see it.
-    knots: Vec<[f32; 2]>,
-    across: usize,
-}
-
-/// Beyond every picture.
-const NOWHERE: f32 = -1e6;
-
-impl Way {
-    fn new(from: &Camera, to: &Camera) -> Self {
-        let (wide, high) = (from.size().width as usize, from.size().height as usize);
-        let (across, down) = (wide / STEP + 2, high / STEP + 2);
-        let exact = |x: usize, y: usize| {
-            let at = Pixel::new(x as f64 + 0.5, y as f64 + 0.5);
-            from.toward(at).and_then(|way| to.see(way)).map_or([NOWHERE; 2], |p| [p.x as f32, p.y as f32])
-        };
-        let rows = (0..down).flat_map(|j| (0..across).map(move |i| exact(i * STEP, j * STEP)));
-        let to = (to.size().width as usize, to.size().height as usize);
-        Self { wide, to, knots: rows.collect(), across }
-    }
-
-    /// The places of the pixels of a row, between the knots: how many pixels of the other picture come before; all of them where it is
-    /// not seen.
-    fn row(&self, y: usize, places: &mut Vec<u32>) {
-        let part = (y % STEP) as f32 / STEP as f32;
-        let above = &self.knots[y / STEP * self.across..][..self.across];
-        let below = &self.knots[(y / STEP + 1) * self.across..][..self.across];
-        let between = |k: usize| [0, 1].map(|n| above[k][n] + (below[k][n] - above[k][n]) * part);
-        let (w, h) = (self.to.0 as u32, self.to.1 as u32);
-        places.resize((self.across - 1) * STEP, 0);
-        let mut left = between(0);
-        for (k, places) in places.as_chunks_mut::<STEP>().0.iter_mut().enumerate() {
-            let right = between(k + 1);
-            if [left, right].iter().flatten().all(|v| v.abs() < FARTHEST) {
-                // In parts of a pixel that are a power of two the loop needs no conversions.
-                let from = left.map(|v| (v * 65536.0) as i32);
-                let step = [0, 1].map(|n| ((right[n] - left[n]) * (65536.0 / STEP as f32)) as i32);
-                let at = |i: usize| [0, 1].map(|n| ((from[n] + step[n] * i as i32) >> 16) as u32);
-                let ([x, y], end) = (at(0), at(STEP - 1));
-                if end == [x.wrapping_add(STEP as u32 - 1), y] && end[0] < w && x < w && y < h {
-                    // Mostly all of them lie side by side.
-                    for (i, place) in places.iter_mut().enumerate() {
-                        *place = y * w + x + i as u32;
-                    }
-                } else {
-                    for (i, place) in places.iter_mut().enumerate() {
-                        let [x, y] = at(i);
-                        *place = if x < w && y < h { y * w + x } else { w * h };
-                    }
-                }
-            } else {
-                places.fill(w * h);
-            }
-            left = right;
-        }
-        places.truncate(self.wide);
-    }
-}
-
-/// Farther from a corner of the picture nothing is looked up, in pixels.
-const FARTHEST: f32 = 16000.0;
-
-fn same_row(wide: usize, y: usize, places: &mut Vec<u32>) {
-    places.clear();
-    places.extend((0..wide).map(|x| (y * wide + x) as u32));
 }
 
 /// At the painted lines, wider apart: a thin line that moves through the pixels is brighter in a frame than the median of many frames, and

@@ -38,15 +38,16 @@ proptest! {
 fn pixels_that_some_samples_do_not_see_have_the_median_of_the_others() {
     for count in [9, 10] {
         let samples: Vec<_> = (0..count).map(|n| (turned(n as f64 * 1.5 - 6.0), picture(n))).collect();
-        let camera = samples[count / 2].0.wider(MARGIN);
+        let camera = samples[count / 2].0.wider(Size::new(16, 9));
         let (middle, known) = moving_court(&samples, &camera);
         let (w, h) = (middle.width(), middle.height());
-        let (mut seen_by_some, mut places) = (0, Vec::new());
+        let (mut seen_by_some, mut blocks) = (0, Vec::new());
         for y in 0..h {
             let mut rows = Vec::new();
             for (camera_of, picture) in &samples {
-                Way::new(&camera, camera_of).row(y, &mut places);
-                rows.push(places.iter().map(|at| picture.pixels().get(*at as usize)).collect::<Vec<_>>());
+                Way::new(&camera, camera_of).row(y, &mut blocks);
+                let places = blocks.iter().flat_map(Block::places);
+                rows.push(places.map(|at| picture.pixels().get(at as usize)).collect::<Vec<_>>());
             }
             for x in 0..w {
                 let values: Vec<_> = rows.iter().filter_map(|row| row[x]).collect();

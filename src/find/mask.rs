@@ -2,6 +2,9 @@
 
 use crate::measure::Size;
 
+/// So many pixels of a row are asked at once whether somebody is there.
+const BLOCK: usize = 32;
+
 /// What belongs to somebody, with sums over the rectangles from the left top corner.
 #[derive(Debug, Default)]
 pub(super) struct Mask {
@@ -28,12 +31,20 @@ impl Mask {
         let (mut above, rest) = self.sums.split_at_mut(width + 1);
         above.fill(0);
         for (is, sums) in self.is.chunks_exact(width).zip(rest.chunks_exact_mut(width + 1)) {
+            // Mostly nobody is in a row, or on a short part of it.
+            let blocks = is.chunks(BLOCK).map(|block| block.iter().fold(0, |any, is| any | is));
+            let mut filled = blocks.enumerate().filter(|(_, any)| *any != 0).map(|(n, _)| n);
+            let first = filled.next().map_or(width, |n| n * BLOCK);
+            let end = filled.next_back().map_or(first, |n| n * BLOCK).saturating_add(BLOCK).min(width);
+            sums[..=first].copy_from_slice(&above[..=first]);
             let mut row = 0;
-            sums[0] = 0;
-            for ((sum, above), is) in sums[1..].iter_mut().zip(&above[1..]).zip(is) {
+            for ((sum, above), is) in
+                sums[first + 1..=end].iter_mut().zip(&above[first + 1..=end]).zip(&is[first..end])
+            {
                 row += u32::from(*is);
                 *sum = above + row;
             }
+            sums[end + 1..].iter_mut().zip(&above[end + 1..]).for_each(|(sum, above)| *sum = above + row);
             above = sums;
         }
     }
@@ -61,5 +72,27 @@ impl Mask {
         }
         let sum = |x: usize, y: usize| f64::from(self.sums[y * (self.width + 1) + x]);
         sum(r, b) - sum(l, b) - sum(r, t) + sum(l, t)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn a_rectangle_has_as_many_as_are_counted_one_by_one(
+            (w, h) in (1..150_usize, 1..6_usize),
+            dice in proptest::collection::vec((0..150_usize, 0..6_usize), 0..40),
+            (a, b, c, d) in (0..150_usize, 0..6_usize, 0..150_usize, 0..6_usize),
+        ) {
+            let mut is = vec![0; w * h];
+            dice.iter().filter(|(x, y)| *x < w && *y < h).for_each(|(x, y)| is[y * w + x] = 1);
+            let mask = Mask::new(Size::new(w as u32, h as u32), is.clone());
+            let one_by_one = (b..d.min(h)).flat_map(|y| (a..c.min(w)).map(move |x| (x, y)));
+            let count: u32 = one_by_one.map(|(x, y)| u32::from(is[y * w + x])).sum();
+            prop_assert_eq!(mask.within(a as f64, b as f64, c as f64, d as f64) as u32, count);
+        }
     }
 }

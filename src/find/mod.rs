@@ -33,6 +33,7 @@ mod search;
 mod segment;
 #[cfg(test)]
 mod tests;
+mod way;
 
 pub use advice::{Advice, advice, least_height};
 pub use back::Backward;

@@ -37,15 +37,15 @@ impl Planar<'_> {
         (width >= 32 && height >= 32 && is_whole).then_some((width, height))
     }
 
-    /// The stored row of a plane that is shown in a row; `half` is 2 for colours.
+    /// A stored row of a plane; `half` is 2 for colours.
     fn row(&self, plane: usize, y: usize, half: usize) -> &[u8] {
         let (bytes, stride) = self.planes[plane];
-        let y = y * self.stored.height as usize / self.shown.height as usize / half;
         &bytes[y * stride..y * stride + (self.stored.width as usize).div_ceil(half)]
     }
 
     /// The same with as many values as pixels are shown.
     fn wide_row(&self, plane: usize, y: usize) -> Cow<'_, [u8]> {
+        let y = y * self.stored.height as usize / self.shown.height as usize;
         let (row, wide) = (self.row(plane, y, 1), self.shown.width as usize);
         if row.len() == wide {
             return Cow::Borrowed(row);
@@ -85,14 +85,23 @@ impl Planar<'_> {
         (0..shown / by).map(|x| ((x * by + by / 2) * stored / shown / 2) as u32).collect()
     }
 
-    /// One of the colours in the middle of each square of `by` pixels, in one row of them.
-    pub(super) fn colours(&self, plane: usize, y: usize, by: usize, columns: &[u32], to: &mut Row) {
-        let row = self.row(plane, y * by + by / 2, 2);
+    /// The stored row of colours that is in the middle of squares of `by` pixels, in one row of them.
+    pub(super) fn colour_row(&self, y: usize, by: usize) -> usize {
+        (y * by + by / 2) * self.stored.height as usize / self.shown.height as usize / 2
+    }
+
+    /// One of the colours of a stored row in the middle of each square of `by` pixels.
+    pub(super) fn colours(&self, plane: usize, row: usize, by: usize, columns: &[u32], to: &mut Row) {
+        let row = self.row(plane, row, 2);
         to.clear();
-        if by == 2 && self.stored.width == self.shown.width {
-            to.extend_from_slice(&row[..columns.len()]);
-        } else {
-            to.extend(columns.iter().map(|at| row[*at as usize]));
+        match by {
+            2 if self.stored.width == self.shown.width => to.extend_from_slice(&row[..columns.len()]),
+            1 if self.stored.width == self.shown.width => {
+                to.resize(2 * row.len(), 0);
+                to.as_chunks_mut().0.iter_mut().zip(row).for_each(|(two, v)| *two = [*v; 2]);
+                to.truncate(columns.len());
+            }
+            _ => to.extend(columns.iter().map(|at| row[*at as usize])),
         }
     }
 

@@ -45,9 +45,10 @@ pub struct Players {
 }
 
 impl Players {
-    /// With pictures of the same court from other moments, each with its camera. `None` if they are fewer than five.
-    pub fn new(samples: &[(Camera, Arc<Colour>)]) -> Option<Self> {
-        Some(Self { empty: Empty::of(samples)?, mask: Mask::default(), frames: Vec::new() })
+    /// With pictures of the same court from other moments, each with its camera, and the cameras of the pictures in which players will be
+    /// looked for. `None` if the pictures are fewer than five.
+    pub fn new(samples: &[(Camera, Arc<Colour>)], looks: &[Camera]) -> Option<Self> {
+        Some(Self { empty: Empty::of(samples, looks)?, mask: Mask::default(), frames: Vec::new() })
     }
 
     /// The next frame around the moment.

@@ -87,7 +87,7 @@ fn a_way_goes_on_after_many_frames_without_anybody() {
     let camera = camera();
     let court = Arc::new(Colour::of(640, 360, vec![[90; 4]; 640 * 360]));
     let samples: Vec<_> = (0..5).map(|_| (camera, court.clone())).collect();
-    let mut players = Players::new(&samples).unwrap();
+    let mut players = Players::new(&samples, &[]).unwrap();
     let at = |k: u64| MatchTime::from_millis(60 * k);
     let stands = |x: f64| vec![Body { spot: Spot::new(x, -12.5), value: 0.6 }];
     for k in 0..60 {

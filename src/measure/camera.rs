@@ -254,14 +254,13 @@ impl Camera {
         Some((Pixel::new(self.centre.x + q[0], self.centre.y + q[1]), slope))
     }
 
-    /// The same camera with a larger picture around its own: so much more on each side, as parts of its width and height.
+    /// The same camera with a larger picture around its own: so many more pixels to each side, and above and below.
     #[must_use]
-    pub fn wider(self, more: f64) -> Self {
-        let add = |v: u32| (f64::from(v) * more).round();
-        let (dx, dy) = (add(self.size.width), add(self.size.height));
-        let size = Size::new(self.size.width + 2 * dx as u32, self.size.height + 2 * dy as u32);
+    pub fn wider(self, more: Size) -> Self {
+        let size = Size::new(self.size.width + 2 * more.width, self.size.height + 2 * more.height);
         let by = size.half_diagonal() / self.size.half_diagonal();
-        let centre = Pixel::new(self.centre.x + dx, self.centre.y + dy);
+        let centre =
+            Pixel::new(self.centre.x + f64::from(more.width), self.centre.y + f64::from(more.height));
         Self { centre, size, radial: self.radial * by * by, ..self }
     }
 

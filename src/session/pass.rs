@@ -8,10 +8,13 @@
 //!                 └──────────┴─ frames near its strikes: small pictures of them are kept
 //! ```
 //!
-//! The pictures that wait take 320 MiB at most. A point for which there is no room is looked at again after the pass.
+//! The pictures that wait take 320 MiB at most. A point for which there is no room is looked at again after the pass. Pictures that wait
+//! no longer are looked at whenever no frame is there: the decoder is seldom as quick as who looks, and seldom as slow.
 
 use std::cell::LazyCell;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::{Receiver, TryRecvError};
 
 use super::cameras::Cameras;
 use super::proposing::{Made, Proposal, Stretch, Watcher};
@@ -22,13 +25,15 @@ use crate::time::MatchTime;
 /// The bytes that waiting pictures may take: at 640 × 360 more than 360 pictures, those of a minute with 24 strikes.
 const ROOM: usize = 320 << 20;
 
-/// So many of them are looked at when a frame comes by: the decoder never waits long.
-const AT_ONCE: usize = 3;
+/// A frame that is wanted: its place in the index, its time in the file, and its small picture, if it can be made.
+pub type Fed = (usize, MatchTime, Option<Colour>);
 
 /// Looks for the players of stretches of one file.
 #[derive(Debug)]
 pub struct Pass<'a> {
     searches: Vec<Search<'a>>,
+    /// The last frame that came by.
+    at: usize,
     room: usize,
 }
 
@@ -55,7 +60,8 @@ impl<'a> Pass<'a> {
             let (samples, looked) = (stretch.samples(index), stretch.looked(index));
             Some(Search { watcher, samples, looked, ..Search::default() })
         };
-        Self { searches: stretches.iter().map(|s| search(s).unwrap_or_default()).collect(), room: ROOM }
+        let searches = stretches.iter().map(|s| search(s).unwrap_or_default()).collect();
+        Self { searches, at: 0, room: ROOM }
     }
 
     /// The frames that are wanted.
@@ -63,30 +69,75 @@ impl<'a> Pass<'a> {
         in_order(self.searches.iter().flat_map(|s| s.samples.iter().chain(&s.looked)))
     }
 
-    /// The next of them, by its place in the index and its time in the file.
-    pub fn feed(&mut self, frame: usize, in_file: MatchTime, picture: impl FnOnce() -> Option<Colour>) {
+    /// Takes them until there are no more. `waits` is told how many of them will be wanted again, as far as that is known.
+    pub fn take(&mut self, frames: &Receiver<Fed>, waits: &AtomicUsize) {
+        loop {
+            let fed = match frames.try_recv() {
+                Err(TryRecvError::Empty) if self.look_at_one() => continue,
+                Err(TryRecvError::Empty) => frames.recv().ok(),
+                fed => fed.ok(),
+            };
+            let Some((frame, in_file, picture)) = fed else { return };
+            self.feed(frame, in_file, || picture);
+            waits.store(self.waits_again(), Ordering::Relaxed);
+        }
+    }
+
+    /// The next of them.
+    fn feed(&mut self, frame: usize, in_file: MatchTime, picture: impl FnOnce() -> Option<Colour>) {
+        self.at = frame;
         let made = LazyCell::new(|| picture().map(Arc::new));
         for search in &mut self.searches {
             search.feed(frame, in_file, &|| made.clone(), &mut self.room);
         }
     }
 
-    /// How many frames will be wanted again, as far as that is known.
-    pub fn waits_again(&self) -> usize {
+    /// Looks at one picture that has waited, and need not wait any more. Says whether there was one.
+    fn look_at_one(&mut self) -> bool {
+        let ready = |s: &&mut Search<'_>| s.is_known(self.at) && !s.waiting.is_empty();
+        let Some(search) = self.searches.iter_mut().find(ready) else { return false };
+        search.look_at_waiting(1, &mut self.room);
+        search.close_if_over(self.at, &mut self.room);
+        true
+    }
+
+    fn waits_again(&self) -> usize {
         self.searches.iter().filter(|s| s.again).map(|s| s.looked.len()).sum()
     }
 
-    /// After the last of them: the frames that are wanted again, from the first.
+    /// After the last of them: which stretches are looked at again, each alone, first its samples and then the others.
     pub fn again(&mut self) -> Vec<usize> {
-        let mut frames = Vec::new();
-        for search in &mut self.searches {
-            search.close(&mut self.room);
-            search.samples.clear();
-            if std::mem::take(&mut search.again) {
-                frames.extend(&search.looked);
-            }
+        self.searches.iter_mut().for_each(|s| s.close(&mut self.room));
+        (0..self.searches.len()).filter(|n| self.searches[*n].again).collect()
+    }
+
+    /// The frames that a stretch wants then.
+    pub fn wanted_again(&self, stretch: usize, samples: bool) -> Vec<usize> {
+        let search = &self.searches[stretch];
+        if samples { search.samples.clone() } else { search.looked.clone() }
+    }
+
+    /// The next of them.
+    pub fn feed_again(
+        &mut self,
+        stretch: usize,
+        samples: bool,
+        in_file: MatchTime,
+        picture: impl FnOnce() -> Option<Colour>,
+    ) {
+        let made = LazyCell::new(|| picture().map(Arc::new));
+        let Some(watcher) = &mut self.searches[stretch].watcher else { return };
+        if samples {
+            watcher.sample(in_file, &|| made.clone());
+        } else {
+            watcher.feed(in_file, &|| made.clone());
         }
-        in_order(frames.iter())
+    }
+
+    /// After the last of them: its pictures are let go.
+    pub fn end_again(&mut self, stretch: usize) {
+        self.searches[stretch].again = false;
+        self.searches[stretch].close(&mut self.room);
     }
 
     /// What was found at the strikes of each stretch.
@@ -99,18 +150,23 @@ impl<'a> Pass<'a> {
 
 impl Search<'_> {
     fn feed(&mut self, frame: usize, in_file: MatchTime, picture: Made<'_>, room: &mut usize) {
-        let Some(watcher) = &mut self.watcher else { return };
+        let Some(watcher) = self.watcher.as_mut().filter(|_| !self.again) else { return };
         if self.samples.binary_search(&frame).is_ok() {
             watcher.sample(in_file, picture);
         }
-        let is_known = self.samples.last() <= Some(&frame);
-        if is_known {
-            self.look_at_waiting(AT_ONCE, room);
+        if self.looked.binary_search(&frame).is_ok() {
+            self.look(self.is_known(frame), in_file, picture, room);
         }
-        if self.looked.binary_search(&frame).is_ok() && !self.again {
-            self.look(is_known, in_file, picture, room);
-        }
-        if is_known && self.waiting.is_empty() && self.looked.last() <= Some(&frame) {
+        self.close_if_over(frame, room);
+    }
+
+    /// Whether the last of the empty court's pictures has come by.
+    fn is_known(&self, at: usize) -> bool {
+        self.samples.last().is_some_and(|last| *last <= at)
+    }
+
+    fn close_if_over(&mut self, at: usize, room: &mut usize) {
+        if self.is_known(at) && self.waiting.is_empty() && self.looked.last() <= Some(&at) {
             self.close(room);
         }
     }
@@ -132,6 +188,7 @@ impl Search<'_> {
             }
             None => {
                 self.again = true;
+                self.watcher.iter_mut().for_each(Watcher::forget);
                 *room += self.waiting.drain(..).map(|(_, p)| p.bytes()).sum::<usize>();
             }
         }

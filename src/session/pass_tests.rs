@@ -100,14 +100,24 @@ fn passed(
         pass.feed(frame, at, || picture(at));
         let waiting = pass.searches.iter().flat_map(|s| &s.waiting).map(|(_, p)| p.bytes()).sum::<usize>();
         assert_eq!(pass.room + waiting, room);
+        // Those that are looked at again keep nothing until then, however many they are.
+        let kept = |s: &Search<'_>| s.watcher.as_ref().map_or(0, Watcher::samples) + s.waiting.len();
+        assert!(pass.searches.iter().filter(|s| s.again).all(|s| kept(s) == 0));
     }
     let (told, again) = (pass.waits_again(), pass.again());
-    assert!(again.len() <= told && pass.room == room && pass.waits_again() == 0);
-    for frame in &again {
-        let at = index.time(*frame);
-        pass.feed(*frame, at, || picture(at));
+    let mut twice = 0;
+    for stretch in again {
+        for samples in [true, false] {
+            for frame in pass.wanted_again(stretch, samples) {
+                let at = index.time(frame);
+                pass.feed_again(stretch, samples, at, || picture(at));
+                twice += usize::from(!samples);
+            }
+        }
+        pass.end_again(stretch);
     }
-    (pass.finish(), again.len())
+    assert!(twice == told && pass.room == room && pass.waits_again() == 0);
+    (pass.finish(), twice)
 }
 
 #[test]

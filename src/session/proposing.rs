@@ -194,6 +194,8 @@ pub struct Watcher<'a> {
     players: Option<Players>,
     /// The frame of each strike, on the match clock.
     frames: Vec<MatchTime>,
+    /// The frames in which players are looked for, by their times in the file.
+    looks: Vec<MatchTime>,
 }
 
 impl std::fmt::Debug for Watcher<'_> {
@@ -209,7 +211,8 @@ impl<'a> Watcher<'a> {
         let start = stretch.start();
         let frame = |s: &Strike| index.time(index.at(s.at.earlier(start))).later(start);
         let frames = stretch.strikes.iter().map(frame).collect();
-        Some(Self { cameras, stretch, stands, samples: Vec::new(), players: None, frames })
+        let looks = stretch.looked(index).into_iter().map(|n| index.time(n)).collect();
+        Some(Self { cameras, stretch, stands, samples: Vec::new(), players: None, frames, looks })
     }
 
     /// A picture for the court without players, by its time in the file.
@@ -219,11 +222,22 @@ impl<'a> Watcher<'a> {
         }
     }
 
+    /// The samples are let go.
+    pub(super) fn forget(&mut self) {
+        self.samples.clear();
+    }
+
+    #[cfg(test)]
+    pub(super) fn samples(&self) -> usize {
+        self.samples.len()
+    }
+
     /// The next frame in which players are looked for, by its time in the file. After the first no more samples are taken; if they
     /// were too few, nobody is found.
     pub(super) fn feed(&mut self, in_file: MatchTime, picture: Made<'_>) {
         if !self.samples.is_empty() {
-            self.players = Players::new(&std::mem::take(&mut self.samples));
+            let looks: Vec<_> = self.looks.iter().filter_map(|at| self.camera(*at).1).collect();
+            self.players = Players::new(&std::mem::take(&mut self.samples), &looks);
         }
         let (time, camera) = self.camera(in_file);
         let Some((camera, players)) = camera.zip(self.players.as_mut()) else { return };

@@ -2,10 +2,13 @@
 //! stretch.
 
 use std::ops::{ControlFlow, Range};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::sync_channel;
+use std::thread;
 
 use super::cameras::Cameras;
 use super::followed::Followed;
-use super::pass::Pass;
+use super::pass::{Fed, Pass};
 use super::proposing::{Proposal, Stretch};
 use super::standing::Stands;
 use crate::find::{
@@ -17,6 +20,8 @@ use crate::record::CourtMarks;
 use crate::time::MatchTime;
 use crate::video::{Frame, Planes, VideoError, each_planes, these_planes};
 
+/// So many small pictures of frames wait at most for who looks for players in them.
+const AHEAD: usize = 8;
 /// So many frames tell whether the camera stands still, and this part of the work they are said to be.
 const SAMPLES: usize = 40;
 const SAMPLING: f64 = 0.1;
@@ -59,18 +64,34 @@ pub fn players(
     go_on: &mut dyn FnMut(f64) -> ControlFlow<()>,
 ) -> Result<Vec<Vec<Proposal>>, VideoError> {
     let mut pass = Pass::new(cameras, stretches, &media.index);
-    let frames = pass.frames();
-    let (first, mut done) = (frames.len() as f64, 0.0_f64);
-    these_planes(media, &frames, &mut |frame, part| {
-        pass.feed(frame.index(), frame.time(), || colour(&frame));
-        done = done.max(part * first / (first + pass.waits_again() as f64));
-        go_on(done)
+    let (frames, waits, mut done) = (pass.frames(), AtomicUsize::new(0), 0.0_f64);
+    let (send, receive) = sync_channel::<Fed>(AHEAD);
+    thread::scope(|scope| {
+        let (looks, waits) = (&mut pass, &waits);
+        scope.spawn(move || looks.take(&receive, waits));
+        let passed = these_planes(media, &frames, &mut |frame, part| {
+            // It takes all that comes.
+            let _ = send.send((frame.index(), frame.time(), colour(&frame)));
+            let (first, again) = (frames.len() as f64, waits.load(Ordering::Relaxed) as f64);
+            done = done.max(part * first / (first + again));
+            go_on(done)
+        });
+        drop(send);
+        passed
     })?;
     let again = pass.again();
-    these_planes(media, &again, &mut |frame, part| {
-        pass.feed(frame.index(), frame.time(), || colour(&frame));
-        go_on(done + part * (1.0 - done))
-    })?;
+    let all: usize = again.iter().map(|stretch| pass.wanted_again(*stretch, false).len()).sum();
+    let (begun, mut fed) = (done, 0);
+    for stretch in again {
+        for samples in [true, false] {
+            these_planes(media, &pass.wanted_again(stretch, samples), &mut |frame, _| {
+                pass.feed_again(stretch, samples, frame.time(), || colour(&frame));
+                fed += usize::from(!samples);
+                go_on(begun + (1.0 - begun) * fed as f64 / all as f64)
+            })?;
+        }
+        pass.end_again(stretch);
+    }
     Ok(pass.finish())
 }
 
