@@ -14,7 +14,7 @@ use crate::gui::model::{Event, Model};
 use crate::logging::Action;
 use crate::measure::{Calibration, Pixel};
 use crate::session::positions::name;
-use crate::session::proposed::{Players, trust};
+use crate::session::proposed::trust;
 use crate::session::proposing::Proposal;
 
 /// A ring is caught this near to its middle, in pixels of the screen.
@@ -86,9 +86,8 @@ impl PlayersRow {
             let said = session.as_ref().zip(known.as_ref());
             said.map(|(s, known)| known.words(&s.view.record, shown)).unwrap_or_default()
         };
-        let is_wanted = matches!(known.as_deref(), Some(Players::Wanted(_)));
         let says = ["Looking for the players of this point", "The players were not looked for"];
-        self.row.show(model.players_stage().as_ref(), says, &words, is_wanted);
+        self.row.show(model.players_stage().as_ref(), says, &words, model.can_find_players());
         let waiting = model.proposals();
         for (button, action) in &self.buttons {
             let seen = match action {

@@ -81,20 +81,29 @@ impl Model {
 
     /// Looks for the players of the current point, unless they are known, the camera is still followed, or somebody stopped it.
     pub fn look_for_players(&self) {
-        if matches!(self.following_stage(), Some(Stage::At(_))) {
-            return;
-        }
         let is_begun = |s: &Stretch| self.looking().borrow().as_ref().is_some_and(|l| l.stretch == *s);
-        match self.players_here().as_deref() {
-            Some(Players::Wanted(stretch)) if !is_begun(stretch) => self.begin_looking((**stretch).clone()),
-            _ => {}
+        if let Some(stretch) = self.players_wanted().filter(|s| !is_begun(s)) {
+            self.begin_looking(stretch);
         }
     }
 
     /// The same, also where somebody stopped it.
     pub fn find_players(&self) {
-        if let Some(Players::Wanted(stretch)) = self.players_here().as_deref() {
-            self.begin_looking((**stretch).clone());
+        if let Some(stretch) = self.players_wanted() {
+            self.begin_looking(stretch);
+        }
+    }
+
+    /// Whether the players of the current point can be looked for: not before the camera was followed.
+    pub fn can_find_players(&self) -> bool {
+        self.players_wanted().is_some()
+    }
+
+    fn players_wanted(&self) -> Option<Stretch> {
+        let follows = matches!(self.following_stage(), Some(Stage::At(_)));
+        match self.players_here().filter(|_| !follows).as_deref() {
+            Some(Players::Wanted(stretch)) => Some((**stretch).clone()),
+            _ => None,
         }
     }
 
