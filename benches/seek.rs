@@ -112,6 +112,8 @@ fn jumps(player: &Player, events: &Events, frames: usize) -> Answer<(Vec<f64>, V
 /// A slider that is dragged, with a hand that rests at every tenth place.
 fn drags(player: &Player, events: &Events, frames: usize) -> Answer<(Vec<f64>, Vec<f64>)> {
     let (mut near, mut rested) = (Vec::new(), Vec::new());
+    // Nobody has a hand on it while the film opens.
+    sleep(Duration::from_secs(1));
     for drag in 0..DRAGS {
         let to = frames * (drag * 37 % DRAGS) / DRAGS + drag % 11;
         let begun = Instant::now();

@@ -16,6 +16,8 @@ use crate::time::MatchTime;
 pub(super) struct Feed {
     /// Where the last seek went on the file's own clock, in nanoseconds.
     pub(super) target: AtomicU64,
+    /// The frame there is wanted alone.
+    pub(super) alone: AtomicBool,
     /// The only frames of the index that are wanted, if not all are.
     pub(super) wanted: OnceLock<Vec<bool>>,
     /// How many pictures have come in since, decoded or passed over.
@@ -24,7 +26,7 @@ pub(super) struct Feed {
     pub(super) gives_way: GivesWay,
 }
 
-/// Puts a probe on the input of a video decoder. It does four things:
+/// Puts a probe on the input of a video decoder. It does five things:
 ///
 /// - After a seek nothing is decoded before the first complete picture: some demuxers start in the middle of a group,
 ///   and decoders make pictures out of what comes then.
@@ -32,23 +34,29 @@ pub(super) struct Feed {
 ///   that is too long lets the frame before a seek's target through, with the target's time on it.
 /// - Pictures before a seek's target, and others that nobody wants, are not decoded if no other picture needs them (H.264 only), and not
 ///   handed on.
+/// - After a frame that is wanted alone the stream ends. Demuxers go on to the next key frame, and a decoder that does not know of the end
+///   gives nothing before it has others, which take as long.
 /// - Where the file does not say when its pictures are shown, they are told it (`order.rs`).
 pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed>) {
     let Some(pad) = decoder_input(element) else { return };
     let (index, stored, feed) = (media.index.clone(), media.stored.clone(), feed.clone());
-    let started = AtomicBool::new(false);
+    let (started, came) = (AtomicBool::new(false), AtomicBool::new(false));
     pad.add_probe(gst::PadProbeType::BUFFER | gst::PadProbeType::EVENT_FLUSH, move |pad, info| {
         let Some(buffer) = info.buffer_mut() else {
-            started.store(false, Ordering::SeqCst);
+            for since in [&started, &came] {
+                since.store(false, Ordering::SeqCst);
+            }
             return gst::PadProbeReturn::Ok;
         };
+        if came.load(Ordering::SeqCst) {
+            pad.send_event(gst::event::Eos::new());
+            return passed_over(info);
+        }
         feed.gives_way.wait();
         feed.fed.fetch_add(1, Ordering::SeqCst);
         let complete = !buffer.flags().contains(gst::BufferFlags::DELTA_UNIT) || !index.has_keys();
         if !started.fetch_or(complete, Ordering::SeqCst) && !complete {
-            // Dropping would be reported for every frame.
-            info.data = None;
-            return gst::PadProbeReturn::Handled;
+            return passed_over(info);
         }
         if let Some(stored) = &stored {
             tell_time(stored, pad, buffer);
@@ -56,20 +64,30 @@ pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed
         let Some(i) = frame_of(pad, buffer).and_then(|t| index.near_clock(t)) else {
             return gst::PadProbeReturn::Ok;
         };
-        let is_before = index.clock_time(i).nanos() < feed.target.load(Ordering::SeqCst);
-        let unwanted = is_before || feed.wanted.get().is_some_and(|wanted| wanted.get(i) == Some(&false));
+        let (at, target) = (index.clock_time(i).nanos(), feed.target.load(Ordering::SeqCst));
+        came.store(at == target && feed.alone.load(Ordering::SeqCst), Ordering::SeqCst);
+        let unwanted = at < target || feed.wanted.get().is_some_and(|wanted| wanted.get(i) == Some(&false));
         if unwanted && is_spare(pad, buffer) {
-            info.data = None;
-            return gst::PadProbeReturn::Handled;
+            return passed_over(info);
         }
-        let length = gst::ClockTime::try_from(index.gone(i) - index.time(i)).ok();
-        let buffer = buffer.make_mut();
-        buffer.set_duration(length);
-        if unwanted {
-            buffer.set_flags(gst::BufferFlags::DECODE_ONLY);
-        }
+        tell(buffer, gst::ClockTime::try_from(index.gone(i) - index.time(i)).ok(), unwanted);
         gst::PadProbeReturn::Ok
     });
+}
+
+/// A frame that goes no further. Dropping would be reported for every one.
+fn passed_over(info: &mut gst::PadProbeInfo<'_>) -> gst::PadProbeReturn {
+    info.data = None;
+    gst::PadProbeReturn::Handled
+}
+
+/// Tells a frame how long it is shown, and whether nobody wants it.
+fn tell(buffer: &mut gst::Buffer, length: Option<gst::ClockTime>, unwanted: bool) {
+    let buffer = buffer.make_mut();
+    buffer.set_duration(length);
+    if unwanted {
+        buffer.set_flags(gst::BufferFlags::DECODE_ONLY);
+    }
 }
 
 /// The stream time of a buffer, also of one that comes before a seek's target.

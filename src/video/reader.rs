@@ -140,12 +140,12 @@ impl Reader {
         self.seek(frame, 1.0, None)
     }
 
-    /// As [`Reader::show`], and the footage ends with that frame.
+    /// As [`Reader::show`] for a key frame, and the footage ends with it.
     pub(super) fn show_alone(&self, frame: usize) -> Result<(), VideoError> {
         let next = frame + 1;
         let last = next >= self.media.index.len();
         let end = if last { self.media.index.clock_end() } else { self.media.index.clock_time(next) };
-        self.seek(frame, 1.0, Some(end))
+        self.seek_as(true, frame, 1.0, Some(end))
     }
 
     /// An exact seek to a frame of the index, to go on at a speed until the last frame's end: sound that is longer than the
@@ -162,7 +162,18 @@ impl Reader {
     }
 
     fn seek(&self, frame: usize, speed: f64, until: Option<MatchTime>) -> Result<(), VideoError> {
+        self.seek_as(false, frame, speed, until)
+    }
+
+    fn seek_as(
+        &self,
+        alone: bool,
+        frame: usize,
+        speed: f64,
+        until: Option<MatchTime>,
+    ) -> Result<(), VideoError> {
         let to = self.media.index.clock_time(frame);
+        self.feed.alone.store(alone, Ordering::SeqCst);
         self.feed.target.store(to.nanos(), Ordering::SeqCst);
         self.feed.fed.store(0, Ordering::SeqCst);
         let flags = gst::SeekFlags::FLUSH | gst::SeekFlags::ACCURATE;
@@ -266,7 +277,9 @@ mod tests {
     use std::time::Duration;
 
     use super::super::encode::{Container, EncodeSpec, Encoder};
+    use super::super::frame::Frame;
     use super::super::probe::probe;
+    use super::super::tap::tap;
     use super::*;
     use crate::time::FrameRate;
 
@@ -290,6 +303,29 @@ mod tests {
         }
         encoder.finish().unwrap();
         probe(path).unwrap()
+    }
+
+    /// The demuxer goes on to the next key frame; a decoder that takes in all until then gives the one that is wanted late.
+    #[test]
+    fn after_a_frame_that_is_wanted_alone_nothing_is_decoded() {
+        let folder = tempfile::tempdir().unwrap();
+        let media = film(&folder.path().join("film.mp4"));
+        let sink = tap().async_(false).max_buffers(2).build();
+        let reader = Reader::new(&media, sink.clone(), None).unwrap();
+        reader.pipeline.set_state(gst::State::Playing).unwrap();
+        let next = || {
+            let sample = sink.try_pull_sample(gst::ClockTime::from_seconds(5));
+            sample.and_then(|s| Frame::new(&s, &media.index)).map(|f| f.index)
+        };
+        assert_eq!(next(), Some(0));
+        for _ in 0..3 {
+            reader.show_alone(15).unwrap();
+            assert_eq!((next(), next()), (Some(15), None), "its end comes with it");
+            assert!(sink.is_eos());
+            assert_eq!(reader.fed(), 1);
+            reader.show(16).unwrap();
+            assert_eq!((next(), next()), (Some(16), Some(17)), "no end for what is asked for later");
+        }
     }
 
     /// Footage is closed at any moment: also just when a pipeline whose sink is full was told to play.
