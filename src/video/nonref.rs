@@ -65,7 +65,8 @@ pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed
             return gst::PadProbeReturn::Ok;
         };
         let (at, target) = (index.clock_time(i).nanos(), feed.target.load(Ordering::SeqCst));
-        came.store(at == target && feed.alone.load(Ordering::SeqCst), Ordering::SeqCst);
+        let is_alone = at == target && feed.alone.load(Ordering::SeqCst) && has_whole_frames(pad);
+        came.store(is_alone, Ordering::SeqCst);
         let unwanted = at < target || feed.wanted.get().is_some_and(|wanted| wanted.get(i) == Some(&false));
         if unwanted && is_spare(pad, buffer) {
             return passed_over(info);
@@ -73,6 +74,13 @@ pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed
         tell(buffer, gst::ClockTime::try_from(index.gone(i) - index.time(i)).ok(), unwanted);
         gst::PadProbeReturn::Ok
     });
+}
+
+/// Whether no frame can come as two fields: after the first, the second would be lost.
+fn has_whole_frames(pad: &gst::Pad) -> bool {
+    let caps = pad.current_caps();
+    let mode = caps.as_ref().and_then(|c| c.structure(0)).and_then(|s| s.get::<&str>("interlace-mode").ok());
+    mode.is_none_or(|mode| mode == "progressive")
 }
 
 /// A frame that goes no further. Dropping would be reported for every one.
