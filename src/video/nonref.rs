@@ -65,7 +65,9 @@ pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed
             return gst::PadProbeReturn::Ok;
         };
         let (at, target) = (index.clock_time(i).nanos(), feed.target.load(Ordering::SeqCst));
-        let is_alone = at == target && feed.alone.load(Ordering::SeqCst) && has_whole_frames(pad);
+        let is_alone = at == target
+            && feed.alone.load(Ordering::SeqCst)
+            && has_whole_frames(pad.current_caps().as_deref());
         came.store(is_alone, Ordering::SeqCst);
         let unwanted = at < target || feed.wanted.get().is_some_and(|wanted| wanted.get(i) == Some(&false));
         if unwanted && is_spare(pad, buffer) {
@@ -76,11 +78,13 @@ pub(super) fn watch(element: &gst::Element, media: &FootageFile, feed: &Arc<Feed
     });
 }
 
-/// Whether no frame can come as two fields: after the first, the second would be lost.
-fn has_whole_frames(pad: &gst::Pad) -> bool {
-    let caps = pad.current_caps();
-    let mode = caps.as_ref().and_then(|c| c.structure(0)).and_then(|s| s.get::<&str>("interlace-mode").ok());
-    mode.is_none_or(|mode| mode == "progressive")
+/// Whether no frame can come as two fields: after the first, the second would be lost. Parsers of H.264 say how pictures are coded,
+/// others whether they are interlaced.
+fn has_whole_frames(caps: Option<&gst::CapsRef>) -> bool {
+    let is = |key: &str, of: &str| {
+        caps.and_then(|c| c.structure(0)).and_then(|s| s.get::<&str>(key).ok()).is_none_or(|v| v == of)
+    };
+    is("coded-picture-structure", "frame") && is("interlace-mode", "progressive")
 }
 
 /// A frame that goes no further. Dropping would be reported for every one.
@@ -159,6 +163,20 @@ mod tests {
         assert!(!is_unreferenced(lengths(&unit(0x67))), "parameters alone are no picture");
         assert!(is_unreferenced(starts(&[0, 0, 0, 1, 0x09, 0xf0, 0, 0, 1, 0x01, 5])));
         assert!(!is_unreferenced(starts(&[0, 0, 1, 0x65, 5])));
+    }
+
+    #[test]
+    fn frames_in_fields_are_told_by_the_caps() {
+        super::super::base::init().unwrap();
+        let is_whole = |caps: &str| has_whole_frames(Some(&caps.parse::<gst::Caps>().unwrap()));
+        assert!(
+            has_whole_frames(None)
+                && is_whole("video/x-vp9")
+                && is_whole("video/mpeg, interlace-mode=progressive")
+        );
+        assert!(is_whole("video/x-h264, coded-picture-structure=frame"));
+        assert!(!is_whole("video/x-h264, coded-picture-structure=field"));
+        assert!(!is_whole("video/mpeg, interlace-mode=mixed"));
     }
 
     proptest! {

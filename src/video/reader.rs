@@ -317,14 +317,16 @@ mod tests {
             let sample = sink.try_pull_sample(gst::ClockTime::from_seconds(5));
             sample.and_then(|s| Frame::new(&s, &media.index)).map(|f| f.index)
         };
-        assert_eq!(next(), Some(0));
+        // To the end: what is still on its way would be counted for the next seek.
+        let rest = || std::iter::from_fn(next).collect::<Vec<_>>();
+        assert_eq!(rest(), (0..30).collect::<Vec<_>>());
         for _ in 0..3 {
             reader.show_alone(15).unwrap();
-            assert_eq!((next(), next()), (Some(15), None), "its end comes with it");
+            assert_eq!(rest(), [15], "its end comes with it");
             assert!(sink.is_eos());
             assert_eq!(reader.fed(), 1);
             reader.show(16).unwrap();
-            assert_eq!((next(), next()), (Some(16), Some(17)), "no end for what is asked for later");
+            assert_eq!(rest(), (16..30).collect::<Vec<_>>(), "no end for what is asked for later");
         }
     }
 
