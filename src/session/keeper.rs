@@ -60,6 +60,13 @@ pub enum Ask {
     TakeOver,
 }
 
+impl Ask {
+    /// Whether something goes to the disk for it.
+    const fn writes(&self) -> bool {
+        !matches!(self, Self::Choose(_) | Self::Frames(_) | Self::Prefer(..))
+    }
+}
+
 /// What came of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Done {
@@ -136,6 +143,7 @@ pub struct Told {
 pub struct Keeper {
     asks: Sender<(u64, Ask)>,
     sent: u64,
+    writes: u64,
     thread: JoinHandle<Option<String>>,
 }
 
@@ -183,15 +191,23 @@ impl Keeper {
             AT_WORK.fetch_sub(1, Ordering::SeqCst);
             trouble
         });
-        (Self { asks, sent: 0, thread }, view, told)
+        (Self { asks, sent: 0, writes: 0, thread }, view, told)
     }
 
     /// Sends a request; returns at once with its number, counted from 1.
     pub fn ask(&mut self, ask: Ask) -> u64 {
         self.sent += 1;
+        if ask.writes() {
+            self.writes = self.sent;
+        }
         // The channel has no limit and is closed only by us.
         let _ = self.asks.try_send((self.sent, ask));
         self.sent
+    }
+
+    /// The number of the last ask for which something goes to the disk; 0 if there was none.
+    pub const fn writes(&self) -> u64 {
+        self.writes
     }
 
     /// The number of the last ask.

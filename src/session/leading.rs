@@ -183,7 +183,12 @@ mod tests {
     fn a_chosen_point_may_be_changed_from_its_lead_in() {
         let (_folder, mut s) = session();
         s.choose(0);
+        assert_eq!((s.waits(), s.saves()), (true, false), "a choice is not written");
         s.answered = s.keeper.sent();
+        s.ask(Ask::Note("late".into()));
+        assert!(s.saves());
+        s.answered = s.keeper.sent();
+        assert!(!s.saves());
         s.follow(at(8));
         assert_eq!((s.current(), s.refuses(&Meaning::Do(Action::WinnerB))), (Some(0), None));
         s.let_go();

@@ -182,9 +182,14 @@ impl Session {
         Some(Item { footage: media.path.clone(), span })
     }
 
-    /// Whether something that was asked is not on disk yet.
+    /// Whether something that was asked is not answered yet.
     pub const fn waits(&self) -> bool {
         self.keeper.sent() > self.answered
+    }
+
+    /// Whether something that goes to the disk is not there yet.
+    pub const fn saves(&self) -> bool {
+        self.keeper.writes() > self.answered
     }
 
     /// The point that tags, winners and corrections go to.

@@ -98,6 +98,7 @@ fn on_a_locked_card_the_film_opens_and_the_program_asks_where_to_keep_the_record
         return;
     };
     let window = window_on(&path);
+    window.model().ask(Ask::Choose(None));
     assert_eq!((choosers(), window.imp().saved.words().as_str()), (0, "saved"), "looking asks nothing");
     act(&window, Action::PointStart);
     act(&window, Action::FrameForward);

@@ -69,7 +69,7 @@ impl SavedSign {
 fn words(s: &Session) -> String {
     match s.view.unsaved {
         _ if s.view.read_only.is_some() => "read-only".into(),
-        _ if s.waits() => "saving…".into(),
+        _ if s.saves() => "saving…".into(),
         n if n > 0 && s.view.trouble.is_some() => "not on disk".into(),
         _ => "saved".into(),
     }
