@@ -22,7 +22,7 @@ use crate::find::Colour;
 use crate::frames::FrameIndex;
 use crate::time::MatchTime;
 
-/// The bytes that waiting pictures may take: at 640 × 360 more than 360 pictures, those of a minute with 24 strikes.
+/// The bytes that waiting pictures may take: at 640 × 360 more than 360 pictures, those of a minute with 30 strikes.
 const ROOM: usize = 320 << 20;
 
 /// A frame that is wanted: its place in the index, its time in the file, and its small picture, if it can be made.
@@ -56,8 +56,8 @@ impl<'a> Pass<'a> {
     /// Before the first frame.
     pub fn new(cameras: &'a Cameras, stretches: &'a [Stretch], index: &FrameIndex) -> Self {
         let search = |stretch: &'a Stretch| {
-            let watcher = Some(Watcher::new(cameras, stretch, index)?);
             let (samples, looked) = (stretch.samples(index), stretch.looked(index));
+            let watcher = Some(Watcher::new(cameras, stretch, index, &looked)?);
             Some(Search { watcher, samples, looked, ..Search::default() })
         };
         let searches = stretches.iter().map(|s| search(s).unwrap_or_default()).collect();

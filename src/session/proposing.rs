@@ -20,7 +20,7 @@ const EVERY: Duration = Duration::from_secs(2);
 const SAMPLES: u32 = 31;
 /// Frames are looked at so near to a strike, and so far apart.
 const AROUND: Duration = Duration::from_millis(450);
-const STEP: Duration = Duration::from_millis(60);
+const STEP: Duration = Duration::from_millis(75);
 
 /// A strike at which players are looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -205,13 +205,18 @@ impl std::fmt::Debug for Watcher<'_> {
 }
 
 impl<'a> Watcher<'a> {
-    /// Before the first frame. `None` if the court is not known at its strikes.
-    pub fn new(cameras: &'a Cameras, stretch: &'a Stretch, index: &FrameIndex) -> Option<Self> {
+    /// Before the first frame, with the frames in which players will be looked for. `None` if the court is not known at its strikes.
+    pub fn new(
+        cameras: &'a Cameras,
+        stretch: &'a Stretch,
+        index: &FrameIndex,
+        looked: &[usize],
+    ) -> Option<Self> {
         let stands = cameras.at(stretch.strikes.first()?.at)?.camera().position();
         let start = stretch.start();
         let frame = |s: &Strike| index.time(index.at(s.at.earlier(start))).later(start);
         let frames = stretch.strikes.iter().map(frame).collect();
-        let looks = stretch.looked(index).into_iter().map(|n| index.time(n)).collect();
+        let looks = looked.iter().map(|n| index.time(*n)).collect();
         Some(Self { cameras, stretch, stands, samples: Vec::new(), players: None, frames, looks })
     }
 

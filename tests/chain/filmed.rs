@@ -59,8 +59,6 @@ pub struct Found {
     pub proposals: Vec<Proposal>,
     /// The part of the frames in which the court is held.
     pub held: f64,
-    /// How long players were looked for.
-    pub looking: Duration,
 }
 
 /// Stores the pictures at three quarters of their width.
@@ -189,10 +187,9 @@ impl Film {
             cameras.follow(&record);
         }
         let known: Shared<PointFacts> = facts(&record);
-        let begun = Instant::now();
         let all = stretches(&record, &known, &cameras);
         let found = players(&self.media, &cameras, &all, &mut go_on).unwrap();
-        let (mut proposals, looking) = (Vec::new(), begun.elapsed());
+        let mut proposals = Vec::new();
         for found in found {
             let edit = accept(&record, &cameras, &found, FoundBy::Found);
             if let Some(edit) = edit {
@@ -200,7 +197,15 @@ impl Film {
             }
             proposals.extend(found);
         }
-        Found { record, cameras, proposals, held, looking }
+        Found { record, cameras, proposals, held }
+    }
+
+    /// How long it takes to look for the players once more.
+    pub fn looking(&self, found: &Found) -> Duration {
+        let begun = Instant::now();
+        let all = stretches(&found.record, &facts(&found.record), &found.cameras);
+        players(&self.media, &found.cameras, &all, &mut |_| ControlFlow::Continue(())).unwrap();
+        begun.elapsed()
     }
 
     /// How long it takes to decode the whole film and no more.

@@ -92,9 +92,22 @@ fn found(window: &Window) -> Vec<Proposal> {
         "it is not begun again by itself"
     );
     assert!(row(window).row.begin().is_visible() && !row(window).row.cancel().is_visible());
+    not_offered_while_followed(window);
     row(window).row.begin().emit_clicked();
     wait(window, "the players", || matches!(model.players_here().as_deref(), Some(Players::Known { .. })));
     model.proposals()
+}
+
+/// Where the camera was decides where players can be: before that is known the search would be done twice.
+fn not_offered_while_followed(window: &Window) {
+    let model = window.model();
+    model.follow_court();
+    assert!(matches!(model.following_stage(), Some(Stage::At(_))));
+    assert!(!model.can_find_players());
+    turn_until("the button to go", || !row(window).row.begin().is_visible());
+    model.cancel_following();
+    turn_until("the end of the work", || model.following_stage() == Some(Stage::Stopped));
+    turn_until("the button again", || row(window).row.begin().is_visible());
 }
 
 /// How often what is known of the players is worked out while this is done.
